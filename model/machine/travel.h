@@ -1,0 +1,39 @@
+// How the machine moves: speed and yaw rate linear between knots (a repeated time is a step), places by exact integration.
+//
+//   v_row = v - omega y      y positive to the right, omega positive for a right-hand (clockwise) turn:
+//   in a left turn the right-hand rows go faster. x_row is the distance that the row has gone along its own track.
+//   Before the first knot and after the last the values are held.
+//
+// Frame    ground, along each row's own track, origin at run start     State   none: pure functions over the table
+// Errors   make_travel throws std::invalid_argument on decreasing times or an empty table
+// Checked  tests/model/travel_test.cc
+#pragma once
+
+#include <vector>
+
+namespace model {
+
+struct TravelKnot {
+  double time_s = 0.0;
+  double speed_mps = 0.0;
+  double yaw_rate_radps = 0.0;
+};
+
+struct Travel {
+  std::vector<TravelKnot> knots;
+  std::vector<double> distance_m;  // of the reference point, at each knot
+  std::vector<double> turned_rad;  // heading change, at each knot
+};
+
+struct RowMotion {
+  double x_ground_m = 0.0;
+  double speed_mps = 0.0;
+};
+
+Travel make_travel(std::vector<TravelKnot> knots);
+TravelKnot motion_at(const Travel& travel, double time_s);                  // speed and yaw rate of the reference point
+RowMotion row_motion_at(const Travel& travel, double y_unit_m, double time_s);
+/// First time at which the row has reached x; not-a-number if it never does.
+double time_at_row_x_s(const Travel& travel, double y_unit_m, double x_ground_m);
+
+}  // namespace model

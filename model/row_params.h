@@ -1,0 +1,89 @@
+// What one row's liquid path is made of, from the pump side of the hose to the ground. Plain data, SI, fixed for a run.
+// All pressures are gauge but the vapour pressure, which is absolute.
+//
+//   supply -> hose -> seat under the plunger, lifted by the coil -> tube -> outlet orifice -> jet -> furrow
+//
+// Checked  tests/model/row_unit_test.cc
+#pragma once
+
+#include <cstdint>
+
+#include "shared/units.h"
+
+namespace model {
+
+struct Liquid {
+  double density_kgpm3 = 998.207;
+  double viscosity_pas = 1.0016e-3;
+  double bulk_modulus_pa = 2.1934e9;
+  double vapour_pressure_abs_pa = 2339.3;
+  double surface_tension_npm = 0.07274;
+};
+
+/// One hose or tube. The wave speed holds liquid and wall together.
+struct Line {
+  double length_m = 0.0;
+  double bore_m = 0.0;
+  double wave_speed_mps = 0.0;
+};
+
+struct Coil {
+  double resistance_ohm = 4.0;
+  double inductance_h = 2e-3;
+  double force_constant_npa = 5.0;  // also the back-EMF constant in V s/m
+};
+
+struct Plunger {
+  double mass_kg = 3e-3;
+  double preload_n = 4.0;
+  double spring_rate_npm = 2000.0;
+  double damping_nspm = 0.0;
+  double coulomb_friction_n = 0.0;
+  double travel_m = 0.6e-3;
+  double restitution_ratio = 0.2;
+};
+
+struct Seat {
+  double diameter_m = 3e-3;
+  double half_angle_rad = shared::kPi_ratio / 4.0;
+  double discharge_coefficient_ratio = 0.65;
+  double laminar_coefficient_ratio = 0.0;  // c_lam of the seat law
+  double flow_force_ratio = 1.0;           // c_f: -1, 0 or 1 by the way the flow converges past the plunger
+};
+
+struct Valve {
+  Coil coil;
+  Plunger plunger;
+  Seat seat;
+};
+
+struct Outlet {
+  double bore_m = 1e-3;
+  double discharge_coefficient_ratio = 0.65;
+  double laminar_coefficient_ratio = 0.0;
+};
+
+struct RowUnitParams {
+  Liquid liquid;
+  Line hose;
+  Valve valve;
+  Line tube;
+  Outlet outlet;
+  double valve_exit_gas_volume_m3 = 0.0;  // free gas at the valve exit, as volume at atmospheric pressure
+  double atmosphere_pa = shared::kStandardAtmosphere_pa;
+};
+
+/// fast: friction and cavities at a few stations; dense: in every cell, the yardstick of the fast form.
+enum class LineForm { kFast, kDense };
+
+struct SolverParams {
+  LineForm form = LineForm::kFast;
+  std::int64_t step_ns = 10'000;  // the largest step; a row takes the step below it that fits both lines best
+  int hose_stations = 4;
+  int tube_stations = 8;
+  int kernel_terms = 5;
+  bool cavities = true;      // vapour cavities at the valve exit and at the stations
+  bool outlet_void = true;   // the column may retreat from the outlet and refill it
+};
+
+}  // namespace model

@@ -1,0 +1,227 @@
+/* The seam between a controller and the world, drawn like the hardware that real firmware has.
+ *
+ * The controller is a library that exports the two functions at the end. It owns no memory: the caller gives it a block.
+ * The bench calls sillion_step at an interrupt: an edge was captured, a compare matched, a frame came, or the tick ran
+ * out. The controller reads `in`, fills `out` and returns; nothing calls back. Time is the controller's own counter:
+ * it wraps at counter_bits, counts tick_ns nominal nanoseconds and drifts against the world.
+ *
+ * Order inside one call: the outputs act at in->now_ticks, in the order bridge, compare requests, frames, storage.
+ * A compare request whose instant is already past is not fired: it comes back as SILLION_COMPARE_PAST at once.
+ * A firing instant never crosses the radio: frames carry set points, the row's own compare fires its own valve.
+ *
+ * Layout is part of the contract: fixed-width members, no bit fields, no pointers inside frames. C11, prefix sillion_.
+ */
+#ifndef SILLION_CONTROLLER_ABI_H
+#define SILLION_CONTROLLER_ABI_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define SILLION_ABI_VERSION 1u
+
+enum sillion_role { SILLION_ROLE_ROW = 1, SILLION_ROLE_MACHINE = 2 };
+
+enum {
+  SILLION_EDGES_MAX = 16,    /* capture FIFO as handed over in one call; overflow is flagged */
+  SILLION_FRAMES_MAX = 8,
+  SILLION_ANALOG_MAX = 4,
+  SILLION_COMPARE_MAX = 4,
+  SILLION_EVENTS_MAX = 8,
+  SILLION_FRAME_BYTES = 16,
+  SILLION_PAGE_BYTES = 64,
+  SILLION_TABLE_POINTS = 8
+};
+
+/* What the controller's hardware is: declared by the controller, read once by the bench. */
+typedef struct {
+  uint32_t abi_version;
+  uint32_t tick_ns;               /* nominal */
+  uint32_t counter_bits;          /* 16, 24 or 32 */
+  uint32_t compare_channels;      /* at most SILLION_COMPARE_MAX */
+  uint32_t capture_fifo_depth;    /* at most SILLION_EDGES_MAX; deeper traffic is lost and flagged */
+  uint32_t analog_channels;       /* 0 pressure, 1 supply voltage, 2 coil current */
+  uint32_t analog_bits;
+  uint32_t analog_rate_hz;
+  uint32_t pwm_period_ticks;
+  uint32_t period_ticks;          /* of the periodic call */
+  uint32_t compare_in_hardware;   /* 1: the pin acts at the match; 0: after interrupt_latency_ticks */
+  uint32_t interrupt_latency_ticks;
+  uint32_t memory_bytes;          /* block that sillion_init wants, 8-byte aligned */
+  uint32_t storage_pages;
+} sillion_hardware;
+
+enum sillion_reset { SILLION_RESET_POWER = 1, SILLION_RESET_WATCHDOG = 2, SILLION_RESET_REQUEST = 3 };
+
+/* Bridge over the valve coil. FAST_DECAY puts -supply on the coil until its current is zero; REVERSE without that stop. */
+enum sillion_bridge { SILLION_BRIDGE_SLOW_DECAY = 0, SILLION_BRIDGE_DRIVE = 1, SILLION_BRIDGE_FAST_DECAY = 2, SILLION_BRIDGE_REVERSE = 3 };
+
+typedef struct {
+  uint16_t state;          /* enum sillion_bridge */
+  uint16_t duty_q15;       /* of DRIVE; 32768 = full. With a current limit the limit wins */
+  uint32_t current_ma;     /* limit held by the bridge while driving; 0 = none */
+} sillion_bridge_command;
+
+typedef struct {
+  uint32_t at_ticks;       /* counter value, wraps; at most half a counter range ahead */
+  uint8_t channel;
+  uint8_t armed;           /* 1: arm or move, 0: cancel */
+  uint16_t reserved;
+  sillion_bridge_command then; /* what the bridge does at the match */
+} sillion_compare_request;
+
+enum { SILLION_COMPARE_MATCHED = 1, SILLION_COMPARE_PAST = 2 };
+
+typedef struct {
+  uint32_t at_ticks;       /* hardware time stamp, wraps */
+  uint8_t rising;          /* 1: beam covered, 0: beam free */
+  uint8_t reserved[3];
+} sillion_edge;
+
+typedef struct {
+  uint32_t id;             /* 29-bit as in ISO 11783-3 on the bus, SILLION_FRAME_* on the row network */
+  uint32_t received_ticks; /* in: receive stamp */
+  uint8_t length;
+  uint8_t sender;          /* row number, 255 = machine controller, 254 = bus */
+  uint16_t reserved;
+  uint8_t bytes[SILLION_FRAME_BYTES];
+} sillion_frame;
+
+/* Digital inputs, one bit each. */
+enum { SILLION_INPUT_LOWERED = 1, SILLION_INPUT_ROW_ENABLED = 2, SILLION_INPUT_RUN = 4 };
+
+/* Why the controller is called: one or more bits. */
+enum { SILLION_WHY_TICK = 1, SILLION_WHY_EDGE = 2, SILLION_WHY_COMPARE = 4, SILLION_WHY_FRAME = 8 };
+
+typedef struct {
+  uint32_t now_ticks;
+  uint32_t why;
+  uint32_t edge_count;
+  uint32_t edge_overflow;                        /* 1: edges were lost since the last call */
+  sillion_edge edges[SILLION_EDGES_MAX];
+  uint8_t compare[SILLION_COMPARE_MAX];          /* 0, SILLION_COMPARE_MATCHED or SILLION_COMPARE_PAST, by channel */
+  uint16_t analog_counts[SILLION_ANALOG_MAX];    /* 0 .. 2^bits-1 over 0 .. analog_full_scale of the configuration */
+  uint32_t meter_pulses;                         /* free-running 32-bit count of the flow meter's pulses */
+  uint32_t meter_last_ticks;                     /* stamp of the newest of them */
+  uint32_t digital;
+  uint32_t frame_count;
+  sillion_frame frames[SILLION_FRAMES_MAX];
+  uint32_t frames_sent_ok;                       /* since the last call */
+  uint32_t frames_sent_failed;
+} sillion_input;
+
+/* Event codes of out->events: facts for the log, not control. */
+enum sillion_event {
+  SILLION_EVENT_NONE = 0,
+  SILLION_EVENT_QUEUE_OVERFLOW = 1,
+  SILLION_EVENT_SPEED_STALE = 2,
+  SILLION_EVENT_SPEED_BACK = 3,
+  SILLION_EVENT_LATE_FIRING = 4,       /* a: seed number since reset, b: ticks late */
+  SILLION_EVENT_EDGE_REJECTED = 5,     /* a: ticks since the last accepted edge */
+  SILLION_EVENT_MERGED = 6,            /* a: seed number */
+  SILLION_EVENT_NOT_RESOLVABLE = 7,    /* went to the continuous stream */
+  SILLION_EVENT_TABLE_SIMULATED = 8,   /* the delay table rests on simulation only */
+  SILLION_EVENT_RATE_OUT_OF_RANGE = 9, /* a: wanted, b: reachable, both in 0.1 mm3/s */
+  SILLION_EVENT_BAD_FRAME = 10,
+  SILLION_EVENT_NEGATIVE_DELAY = 11
+};
+
+typedef struct {
+  uint32_t at_ticks;
+  uint32_t code;
+  int32_t a;
+  int32_t b;
+} sillion_event_record;
+
+typedef struct {
+  uint32_t edges_accepted;
+  uint32_t edges_rejected;
+  uint32_t queue_overflows;
+  uint32_t late_compares;
+  uint32_t bad_frames;
+  uint32_t resets;
+  uint32_t merged_seeds;
+  uint32_t continuous_ms;
+  uint32_t stale_speed_ms;
+  uint32_t capture_overflows;
+} sillion_health;
+
+typedef struct {
+  uint32_t bridge_valid;                         /* 1: set the bridge now */
+  sillion_bridge_command bridge;
+  uint32_t compare_count;
+  sillion_compare_request compares[SILLION_COMPARE_MAX * 2];
+  uint32_t frame_count;
+  sillion_frame frames[SILLION_FRAMES_MAX];
+  uint32_t pressure_setpoint_valid;              /* machine role: drives the pressure regulator */
+  uint32_t pressure_setpoint_pa;
+  uint32_t storage_page_plus_1;                  /* 0: nothing to write */
+  uint8_t storage[SILLION_PAGE_BYTES];
+  uint32_t watchdog_kick;
+  uint32_t event_count;
+  sillion_event_record events[SILLION_EVENTS_MAX];
+  sillion_health health;
+} sillion_output;
+
+/* Attachment table and set-up that a technician would load into the controller. Integers with their scale in the name. */
+typedef struct {
+  int32_t delay_time_us;          /* a of D = a + b/v at the reference band and lead */
+  int32_t delay_distance_um;      /* b */
+  int32_t reference_band_um;      /* B0 */
+  int32_t reference_lead_us;      /* T_lead0 */
+  int32_t points;                 /* used entries of the table below */
+  int32_t flow_mm3ps[SILLION_TABLE_POINTS];      /* in-band flow of one row, rising */
+  int32_t pressure_pa[SILLION_TABLE_POINTS];     /* supply pressure that gives it */
+  int32_t current_ma[SILLION_TABLE_POINTS];      /* coil current set point; sets lift where lift can be set */
+  int32_t lead_us[SILLION_TABLE_POINTS];         /* T_lead at that flow */
+  int32_t lag_us[SILLION_TABLE_POINTS];          /* T_lag */
+  int32_t shortest_on_us;
+  int32_t shortest_closed_us;
+  int32_t lift_settable;          /* 1: the flow loop may trim the current; 0: pressure alone sets the rate */
+  int32_t evidence_grade;         /* 0 simulated, 1 bench, 2 field */
+} sillion_attachment_table;
+
+typedef struct {
+  uint32_t role;                  /* enum sillion_role */
+  uint32_t row;                   /* this row, from 0 */
+  uint32_t rows;
+  uint32_t reset_cause;           /* enum sillion_reset */
+  uint32_t start_ticks;           /* counter at init */
+  int32_t row_y_mm;               /* right of the machine's middle positive */
+  int32_t row_width_um;
+  int32_t theoretical_spacing_um;
+  int32_t band_length_um;         /* commanded B */
+  int32_t in_band_rate_nm;        /* volume per area, 1e-9 m3/m2 = nm; 1 l/ha = 100 nm */
+  int32_t trim_um;                /* of this row: band moves forward by this much */
+  uint32_t continuous;            /* 1: unbroken stream at the controlled rate */
+  uint32_t seed_dwell_us;         /* edges closer than half of this are contact noise */
+  uint32_t speed_timeout_ms;      /* older speed closes the valve */
+  int32_t speed_lag_ms;           /* stated lag of the speed signal, compensated by the rate of change; 0 = none */
+  uint32_t meter_mm3_per_pulse;   /* flow meter; 0 = none: no flow loop */
+  int32_t pressure_max_pa;
+  int32_t analog_full_scale[SILLION_ANALOG_MAX]; /* Pa, mV, mA at full counts */
+  sillion_attachment_table attachment;
+} sillion_config;
+
+typedef struct sillion_controller sillion_controller; /* lives inside the caller's block */
+
+/* What hardware this build wants for a role; null for a role that it does not offer. */
+const sillion_hardware* sillion_describe(uint32_t role);
+
+/* Starts in the block of at least memory_bytes; `retained` is memory that survived the reset, or null. Null on refusal. */
+sillion_controller* sillion_init(void* memory, size_t size, const sillion_config* config, const void* retained, size_t retained_size);
+
+/* One interrupt. `out` comes zeroed. */
+void sillion_step(sillion_controller* controller, const sillion_input* in, sillion_output* out);
+
+#ifdef __cplusplus
+}
+static_assert(sizeof(sillion_edge) == 8, "layout is part of the contract");
+static_assert(sizeof(sillion_compare_request) == 16, "layout is part of the contract");
+static_assert(sizeof(sillion_frame) == 28, "layout is part of the contract");
+#endif
+
+#endif

@@ -1,0 +1,45 @@
+// One pass over the field: the spine. sim/bench/pass.cc stands in the order of one seed's way.
+//
+// Input    a scenario (complete, in SI) and the controller table that goes with it
+// Output   a record of every row; the same bytes for any number of threads
+// Errors   BenchError (exit 3) with step and state; ControllerError (exit 4)
+// Checked  tests/sim/pass_test.cc, tests/golden/
+#pragma once
+
+#include <atomic>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+#include "sim/measure/record.h"
+#include "sim/scenario/scenario.h"
+
+namespace sim {
+
+struct BenchError : std::runtime_error { using std::runtime_error::runtime_error; };
+struct ControllerError : std::runtime_error { using std::runtime_error::runtime_error; };
+
+/// Which seed to watch closely; row -1 watches none.
+struct Watch {
+  int row = -1;
+  int seed = -1;
+};
+
+/// One line of a seed's way for `explain`: instant, step, what happened in words with numbers.
+struct SeedStep {
+  double time_s = 0.0;
+  std::string step;
+  std::string text;
+};
+
+struct PassRecord {
+  std::vector<RowRecord> rows;
+  double simulated_s = 0.0;  // row-seconds
+  PulseHistory history;      // of the watched seed's pulse
+  std::vector<SeedStep> steps;
+};
+
+PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& table, const std::vector<int>& trim_um,
+                    Watch watch = {}, const std::atomic<bool>* stop = nullptr);
+
+}  // namespace sim

@@ -1,0 +1,91 @@
+// What a pass recorded of each row: seeds and bands, plain tables. Everything that is measured is measured from these.
+// Times are bench time in seconds from run start; places are ground frame along the row's own track.
+//
+// Checked  tests/sim/placement_test.cc
+#pragma once
+
+#include <cstdint>
+#include <limits>
+#include <vector>
+
+#include "shared/controller_abi.h"
+
+namespace sim {
+
+inline constexpr double kNone_ratio = std::numeric_limits<double>::quiet_NaN();
+
+enum class SeedStatus : std::uint8_t {
+  kBanded,      // has a band of its own
+  kMerged,      // lies in a stretch that serves several seeds because the valve could not close in between
+  kShared,      // has no band of its own, but lies within the band of another seed
+  kEdgeMissed,  // the sensor raised no edge for it, and no band is matched to it
+  kNoBand,      // sensed, but no band is matched to it
+  kWeak,        // matched to a band of less than half the commanded dose
+};
+
+struct SeedRecord {
+  double edge_s = kNone_ratio;  // true instant at the sensor (also when the sensor missed it)
+  double rest_x_ground_m = 0.0;
+  bool sensed = false;
+  // filled by measure/placement
+  SeedStatus status = SeedStatus::kNoBand;
+  int band = -1;                       // index into bands, or -1
+  double placement_error_m = kNone_ratio;  // band centre less seed; merged: none
+  double on_target_ratio = kNone_ratio;    // share of the band's dose within +-B/2 of the seed
+};
+
+struct BandRecord {
+  double open_s = 0.0;   // the commands
+  double close_s = 0.0;
+  double start_x_ground_m = kNone_ratio;
+  double end_x_ground_m = kNone_ratio;
+  double centre_x_ground_m = kNone_ratio;
+  double dose_m3 = 0.0;
+  double secondary_ratio = 0.0;
+  // deposit seen from the seeds that lie near it, recorded while the parcels are at hand
+  int nearest_seed = -1;               // by |centre - rest|
+  double on_target_ratio = 0.0;        // of nearest_seed
+  int first_covered = -1;              // index into the row's covered list below
+  int covered_count = 0;
+  // filled by measure/placement
+  bool stray = false;                  // matched to no seed
+  bool merged = false;                 // one pulse that serves several sensed seeds
+};
+
+/// For a seed whose +-B/2 meets a band: the share of it that is covered at half the wanted line density or more.
+struct CoveredSeed {
+  int seed = 0;
+  double covered_ratio = 0.0;
+};
+
+struct RowRecord {
+  std::vector<SeedRecord> seeds;    // in order of release
+  std::vector<BandRecord> bands;    // in order of time
+  std::vector<CoveredSeed> covered; // in order of bands
+  double shortest_closed_s = 0.0;   // the valve's measured shortest closed time
+  double applied_volume_m3 = 0.0;   // out of the outlet
+  double outside_volume_m3 = 0.0;   // landed outside the union of all wanted bands (+-B/2 of every seed)
+  double inlet_volume_m3 = 0.0;
+  double balance_residual_m3 = 0.0; // in - out - stored
+  double jet_speed_sum_mps = 0.0;   // volume-weighted: sum of speed * volume
+  double jet_speed_max_mps = 0.0;
+  double travelled_m = 0.0;         // while work was on
+  double work_start_x_m = 0.0;
+  double work_end_x_m = 0.0;
+  std::int64_t steps = 0;
+  sillion_health health{};
+};
+
+/// Time history of one pulse for the report and for explain: all vectors of one length.
+struct PulseHistory {
+  std::vector<double> time_s;
+  std::vector<double> command_ratio;     // 1 while the bridge drives
+  std::vector<double> current_a;
+  std::vector<double> lift_m;
+  std::vector<double> valve_flow_m3ps;
+  std::vector<double> outlet_flow_m3ps;
+  std::vector<double> valve_exit_pressure_pa;
+  std::vector<double> x_landing_ground_m;  // where what leaves now will land; not-a-number when nothing leaves
+};
+
+}  // namespace sim

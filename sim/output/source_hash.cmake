@@ -1,0 +1,15 @@
+# Writes a header with the hashes of sorted source files: name and content each, so that a rename counts too.
+function(hash_of FILES RESULT)
+  set(ALL "")
+  foreach(FILE IN LISTS FILES)
+    file(SHA256 ${ROOT}/${FILE} ONE)
+    string(APPEND ALL "${FILE} ${ONE}\n")
+  endforeach()
+  string(SHA256 HASH "${ALL}")
+  string(SUBSTRING ${HASH} 0 16 HASH)
+  set(${RESULT} ${HASH} PARENT_SCOPE)
+endfunction()
+hash_of("${PROGRAM}" PROGRAM_HASH)
+hash_of("${CONTROLLER}" CONTROLLER_HASH)
+file(CONFIGURE OUTPUT ${OUT} CONTENT
+"#pragma once\ninline constexpr char kProgramSourceHash[] = \"@PROGRAM_HASH@\";\ninline constexpr char kControllerSourceHash[] = \"@CONTROLLER_HASH@\";\n" @ONLY)

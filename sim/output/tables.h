@@ -1,0 +1,32 @@
+// Result files of runs and sweeps: summary.json, seeds.csv, cells.csv, each whole or not there at all.
+//
+// JSON and CSV are SI; numbers are shortest round trip, independent of locale; not-a-number is null in JSON, empty in CSV.
+// Errors   OutputError when a folder cannot be made or written (read-only, disk full): nothing half-written stays behind
+// Checked  tests/sim/tables_test.cc
+#pragma once
+
+#include <filesystem>
+#include <stdexcept>
+#include <string>
+
+#include "sim/study/run.h"
+#include "sim/study/sweep.h"
+
+namespace sim {
+
+struct OutputError : std::runtime_error { using std::runtime_error::runtime_error; };
+
+std::string summary_json(const RunResult& result);
+std::string seeds_csv(const RunResult& result);
+std::string sweep_summary_json(const SweepResult& result);
+std::string cells_csv(const SweepResult& result);
+
+/// Writes all files of one result into a fresh folder beside `out`, then moves it into place.
+void write_run(const RunResult& result, const std::filesystem::path& out);
+void write_sweep(const SweepResult& result, const std::filesystem::path& out);
+
+/// Fills hashes.result (over everything but the hashes themselves) and the others from the scenario and the program.
+void seal(RunResult& result);
+void seal(SweepResult& result);
+
+}  // namespace sim

@@ -1,0 +1,42 @@
+// Scenario and study files: TOML with quantities as strings ("16 km/h"). Every mistake names file, line, key and the
+// nearest valid name; nothing is guessed.
+//
+// Errors   InputError: unreadable or binary file, unknown key, missing or wrong unit, value out of range, contradiction
+// Checked  tests/hostile/input_test.cc, tests/sim/loader_test.cc
+#pragma once
+
+#include <filesystem>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+#include "sim/scenario/scenario.h"
+
+namespace sim {
+
+/// A mistake in what a person wrote; what() is "file:line: key: what is wrong; nearest valid name". Exit 2.
+struct InputError : std::runtime_error { using std::runtime_error::runtime_error; };
+
+struct StudyAxis {
+  std::string key;
+  std::vector<std::string> values;  // as a person would write them in a scenario, unit included
+};
+
+struct Study {
+  std::string name;
+  std::string title;
+  std::filesystem::path base;
+  std::vector<std::string> sets;    // `[set]` of the study: KEY=VALUE laid over the base before the axes
+  std::vector<StudyAxis> axes;
+  int replicas = 1;
+  std::uint64_t rng_key = 1;
+  std::vector<std::string> shown;   // `shown`: axis values of the cell that the report draws; empty: the first
+};
+
+/// `sets` are KEY=VALUE with dotted keys, laid over the file in order (command line: --set).
+Scenario load_scenario(const std::filesystem::path& file, const std::vector<std::string>& sets = {});
+Study load_study(const std::filesystem::path& file, const std::vector<std::string>& sets = {});
+/// The scenario as one canonical text (every key with its SI value, sorted): what the `parameters` hash is taken of.
+std::string canonical_text(const Scenario& scenario);
+
+}  // namespace sim

@@ -1,0 +1,184 @@
+// One scenario in SI: everything that a pass needs to know. The defaults are the documentation; a scenario file states
+// what differs. Field order is section order of the file (README, Scenario files).
+//
+// Checked  tests/sim/scenario_test.cc
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "model/furrow/outlet_jet.h"
+#include "model/machine/travel.h"
+#include "model/row_params.h"
+#include "model/seed/delivery.h"
+#include "model/seed/seed_meter.h"
+#include "model/seed/seed_sensor.h"
+
+namespace sim {
+
+struct TravelSection {
+  double speed_mps = 4.4444444444444446;
+  std::vector<model::TravelKnot> profile;  // from `profile` or `log`; empty: constant speed
+  double turn_radius_m = 0.0;              // 0 straight; positive right-hand turn, negative left-hand
+  std::string log;                         // NMEA 0183 file that the profile came from, or empty
+};
+
+struct SeedingSection {
+  model::SeedMeterParams meter;
+  std::vector<double> spacings_m;  // measured spacings played in order instead of the meter's draws; empty: draw
+};
+
+struct SensorSection {
+  model::SeedSensorParams sensor;
+  double seed_mass_kg = 0.30e-3;
+};
+
+enum class RowPhysics : std::uint8_t { kFull, kIdeal };
+
+struct RowSection {
+  int count = 8;
+  double width_m = 0.762;
+  RowPhysics physics = RowPhysics::kFull;
+  double opening_delay_s = 1e-3;  // ideal rows only: command to flow
+  double closing_delay_s = 1e-3;
+  double flight_time_s = 5e-3;
+};
+
+struct LiquidSection {
+  std::string name = "water";
+  double temperature_k = 293.15;
+  model::Liquid liquid;  // filled from the catalog at that temperature, then overridden key by key
+};
+
+struct SupplySection {
+  double pressure_pa = 5e5;        // the most that the pump holds
+  double pressure_min_pa = 0.2e5;  // the least that the regulator holds
+  double pressure_lag_s = 0.2;     // first-order lag of the regulator behind its set point
+  double voltage_v = 12.6;
+};
+
+/// The part that carries liquid to the furrow, with hose and valve.
+struct AttachmentSection {
+  std::string name;
+  std::string note;
+  model::Line hose;
+  model::Valve valve;
+  model::Line tube;
+  model::Outlet outlet;
+  double gas_volume_m3 = 0.0;
+  model::JetAim jet;
+  double outlet_offset_m = 0.06;        // outlet trails the seed's drop point by this
+  double lateral_clearance_m = 0.02;    // between jet axis and seed line
+  bool guided = false;                  // runs down a surface instead of a free jet
+  double hold_current_a = 2.0;          // coil current set point when open
+};
+
+struct RateSection {
+  double in_band_m3pm2 = 0.0;   // volume per area
+  double band_length_m = 0.075;
+  bool continuous = false;
+};
+
+/// Where the controller's delay table comes from.
+enum class DelaySource : std::uint8_t {
+  kTuned,  // fitted on the nominal row without noise over tune speeds (sim/study/tune)
+  kGiven,  // the numbers below
+};
+
+struct ControllerSection {
+  std::string library;           // a shared library that exports shared/controller_abi.h; empty: the reference
+  DelaySource delay = DelaySource::kTuned;
+  double delay_time_s = 0.0;     // a
+  double delay_distance_m = 0.0; // b
+  double lead_s = 0.0;           // kGiven: T_lead and T_lag at every flow
+  double lag_s = 0.0;
+  double delay_time_error_s = 0.0;      // added to a after tuning: to see what a wrong table does
+  double delay_distance_error_m = 0.0;  // added to b after tuning
+  bool ignore_lag = false;              // table says T_lag = T_lead, as if the valve closed as it opens
+  bool row_trim = false;                // each row carries the trim of a strip test in mm (strip test below)
+  int strip_test_bands = 40;
+  double strip_test_reading_m = 1e-3;   // sd of one tape reading
+  double speed_timeout_s = 0.3;
+  double speed_lag_compensation_s = 0.3;
+};
+
+struct FlowMeterSection {
+  double pulses_per_m3 = 0.0;  // 0: none fitted
+  double minimum_m3ps = 0.0;   // below it no pulses come
+};
+
+struct WorkSection {
+  bool lowered = true;
+  std::vector<double> lift_times_s;   // instants at which the state toggles
+};
+
+struct ClockSection {
+  double drift_ratio = 50e-6;         // sd over rows of the controllers' clocks against the world
+  double start_before_wrap_s = 2.0;
+};
+
+struct NoiseSection {
+  double outlet_mount_m = 3e-3;       // sd, each row, fixed for the run
+  double sensor_height_m = 5e-3;
+  double outlet_bore_ratio = 0.015;
+  double tube_length_m = 10e-3;
+  double coil_resistance_ratio = 0.03;
+  double spring_preload_ratio = 0.05;
+  double drop_height_ride_m = 8e-3;   // sd of drop height, follows the ground over ride_length
+  double ride_length_m = 0.5;
+  double speed_noise_mps = 0.02;      // sd of each speed sample
+  double speed_lag_s = 0.3;
+  double speed_period_s = 0.1;
+  double speed_quantum_mps = 0.001;
+  double pressure_ripple_ratio = 0.03;  // sine amplitude over pressure
+  double pressure_ripple_hz = 20.0;
+  double voltage_ripple_v = 0.3;        // sine amplitude
+  double voltage_ripple_hz = 100.0;
+};
+
+/// One fault of the catalog with its values by name (sim/scenario/faults/catalog.h).
+struct FaultEntry {
+  std::string kind;
+  int row = -1;  // -1: every row
+  double from_s = 0.0;
+  double until_s = 1e9;
+  double by_s = 0.0;
+  double amount_ratio = 0.0;
+};
+
+enum class BoundSense : std::uint8_t { kAtMost, kAtLeast };
+
+struct Requirement {
+  std::string metric;  // a name of sim/measure/catalog.h
+  BoundSense sense = BoundSense::kAtMost;
+  double bound = 0.0;  // in the metric's SI unit  (tidy: unit is the metric's)
+};
+
+struct Scenario {
+  std::string name = "unnamed";
+  std::string title;
+  TravelSection travel;
+  SeedingSection seeding;
+  model::DeliveryParams delivery;
+  double drop_x_unit_m = 0.0;
+  SensorSection sensor;
+  RowSection row;
+  LiquidSection liquid;
+  SupplySection supply;
+  AttachmentSection attachment;
+  RateSection rate;
+  ControllerSection controller;
+  FlowMeterSection flow_meter;
+  WorkSection work;
+  ClockSection clock;
+  NoiseSection noise;
+  model::SolverParams solver;
+  std::vector<FaultEntry> faults;
+  std::vector<Requirement> requirements;
+  double duration_s = 0.0;  // 0: until `seeds` a row have come to rest
+  int seeds = 500;
+  std::uint64_t rng_key = 1;
+};
+
+}  // namespace sim

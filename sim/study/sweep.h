@@ -1,0 +1,39 @@
+// `sweep`: a scenario over a grid of keys, each cell several replicas with their own rng keys, all cores used.
+//
+// Checked  tests/sim/sweep_test.cc
+#pragma once
+
+#include <atomic>
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "sim/study/run.h"
+
+namespace sim {
+
+struct SweepAxis {
+  std::string key;                  // dotted key of the scenario, such as "travel.speed"
+  std::vector<std::string> values;  // as written, with units
+};
+
+struct SweepCell {
+  std::vector<std::string> values;  // one for each axis
+  Scenario scenario;
+  TunedTable tuned;
+  Summary summary;                  // over all replicas, rows as clusters
+  bool servable = true;             // false: `not servable`, with tuned.smallest_offset_m
+  double break_even_scatter_m = 0.0;
+};
+
+struct SweepResult {
+  std::string name;
+  std::string title;
+  std::vector<SweepAxis> axes;
+  int replicas = 1;
+  std::vector<SweepCell> cells;     // last axis fastest
+  RunResult shown;                  // the run whose rows, furrow and pulse the report draws
+  RunHashes hashes;
+};
+
+}  // namespace sim
