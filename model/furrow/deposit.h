@@ -33,7 +33,8 @@ struct BandShape {
 BandShape band_shape(std::span<Parcel> parcels);
 /// Share of the parcels' volume (all of it, dribble too) within [from, to].
 double volume_ratio_within(std::span<const Parcel> parcels, double from_x_ground_m, double to_x_ground_m);
-/// Share of [from, to] whose line density, over cells of cell_m, is at least floor_m3pm.
+/// Share of [from, to] whose line density (all liquid, dribble too), over cells of cell_m, is at
+/// least floor_m3pm. The last cell is cut to fit.
 double covered_ratio(std::span<const Parcel> parcels, double from_x_ground_m, double to_x_ground_m, double cell_m,
                      double floor_m3pm);
 
