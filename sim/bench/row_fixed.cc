@@ -1,0 +1,40 @@
+#include "sim/bench/row_fixed.h"
+
+namespace sim {
+
+model::RowUnitParams nominal_liquid_path(const Scenario& scenario) {
+  model::RowUnitParams path;
+  path.liquid = scenario.liquid.liquid;
+  path.hose = scenario.attachment.hose;
+  path.valve = scenario.attachment.valve;
+  path.tube = scenario.attachment.tube;
+  path.outlet = scenario.attachment.outlet;
+  path.valve_exit_gas_volume_m3 = scenario.attachment.gas_volume_m3;
+  return path;
+}
+
+RowFixed nominal_row(const Scenario& scenario, int row) {
+  RowFixed fixed;
+  fixed.y_unit_m = (row - 0.5 * (scenario.row.count - 1)) * scenario.row.width_m;
+  fixed.liquid_path = nominal_liquid_path(scenario);
+  return fixed;
+}
+
+RowFixed drawn_row(const Scenario& scenario, int row) {
+  RowFixed fixed = nominal_row(scenario, row);
+  const RandomStream stream{.rng_key = scenario.rng_key, .row = static_cast<std::uint32_t>(row)};
+  const NoiseSection& noise = scenario.noise;
+  const auto draw = [&](Purpose purpose) { return stream.normal_ratio(purpose, 0); };
+
+  fixed.outlet_shift_m = noise.outlet_mount_m * draw(Purpose::kOutletMount);
+  fixed.sensor_shift_m = noise.sensor_height_m * draw(Purpose::kSensorHeight);
+  fixed.clock_drift_ratio = scenario.clock.drift_ratio * draw(Purpose::kClockDrift);
+  model::RowUnitParams& path = fixed.liquid_path;
+  path.outlet.bore_m *= 1.0 + noise.outlet_bore_ratio * draw(Purpose::kOutletBore);
+  path.tube.length_m += noise.tube_length_m * draw(Purpose::kTubeLength);
+  path.valve.coil.resistance_ohm *= 1.0 + noise.coil_resistance_ratio * draw(Purpose::kCoilResistance);
+  path.valve.plunger.preload_n *= 1.0 + noise.spring_preload_ratio * draw(Purpose::kSpringPreload);
+  return fixed;
+}
+
+}  // namespace sim
