@@ -3,6 +3,7 @@
 // Checked  tests/sim/report_test.cc
 #pragma once
 
+#include <cstdint>
 #include <string>
 
 #include "sim/study/run.h"

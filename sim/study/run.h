@@ -6,6 +6,7 @@
 #include <atomic>
 #include <string>
 
+#include "model/row_unit.h"
 #include "sim/bench/pass.h"
 #include "sim/measure/summary.h"
 
@@ -28,6 +29,7 @@ struct TunedTable {
   bool servable = true;            // delay not negative
   bool lift_settable = false;
   double spring_rate_needed_npm = 0.0;
+  model::RowFit fit;               // how step and lines were fitted to each other, nominal row; empty for an ideal row
 };
 
 struct RunHashes {

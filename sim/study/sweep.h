@@ -23,7 +23,7 @@ struct SweepCell {
   TunedTable tuned;
   Summary summary;                  // over all replicas, rows as clusters
   bool servable = true;             // false: `not servable`, with tuned.smallest_offset_m
-  double break_even_scatter_m = 0.0;
+  double break_even_scatter_m = kNone_ratio;  // not-a-number: not looked for in this cell
 };
 
 struct SweepResult {

@@ -1,0 +1,15 @@
+// SHA-256 of bytes, and the short form of it that result files carry.
+//
+// Source   FIPS 180-4, Secure Hash Standard, sections 4.1.2, 5.1.1, 6.2
+// Checked  tests/sim/tables_test.cc (examples of FIPS 180-4)
+#pragma once
+
+#include <string>
+#include <string_view>
+
+namespace sim {
+
+std::string sha256_hex(std::string_view bytes);     // 64 hexadecimal digits
+std::string short_hash_hex(std::string_view bytes);  // the first 16 of them: 64 bits tell builds apart, not attackers
+
+}  // namespace sim

@@ -1,0 +1,63 @@
+#include "sim/output/json_text.h"
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "shared/check.h"
+#include "sim/output/number_text.h"
+
+namespace sim {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+bool is_short(const Json& value) {
+  for (const Json& item : value)
+    if (item.is_structured()) return false;
+  return true;
+}
+
+void write(const Json& value, const std::string& indent, std::string& text) {
+  if (value.is_number_float()) {
+    const double number = value.get<double>();  // tidy: any unit, the key names it
+    ENSURES(std::isfinite(number));             // number_or_null stands before every real
+    text += shortest_text(number);
+    return;
+  }
+  if (!value.is_structured()) {
+    text += value.dump(-1, ' ', false, Json::error_handler_t::replace);
+    return;
+  }
+  const bool object = value.is_object();
+  if (value.empty()) {
+    text += object ? "{}" : "[]";
+    return;
+  }
+  // A plain list of numbers or words stays on one line; everything else takes a line an entry.
+  const bool one_line = !object && is_short(value);
+  const std::string inner = indent + "  ";
+  const char* between = object ? "{" : "[";
+  for (auto item = value.begin(); item != value.end(); ++item) {
+    text += between;
+    if (!one_line) text += "\n" + inner;
+    if (object) text += Json(item.key()).dump(-1, ' ', false, Json::error_handler_t::replace) + ": ";
+    write(*item, inner, text);
+    between = one_line ? ", " : ",";
+  }
+  if (!one_line) text += "\n" + indent;
+  text += object ? "}" : "]";
+}
+
+}  // namespace
+
+Json number_or_null(double value) {  // tidy: any unit, the key names it
+  return std::isfinite(value) ? Json(value) : Json(nullptr);
+}
+
+std::string json_text(const Json& value) {
+  std::string text;
+  write(value, "", text);
+  return text + "\n";
+}
+
+}  // namespace sim

@@ -1,0 +1,29 @@
+#include "sim/output/number_text.h"
+
+#include <charconv>
+#include <cmath>
+
+#include "shared/check.h"
+
+namespace sim {
+
+std::string shortest_text(double value) {  // tidy: any unit, the caller names it
+  if (!std::isfinite(value)) return {};
+  char buffer[32];
+  // Plus zero turns -0 into 0: the two compare equal, so their bytes should.
+  const auto [end, error] = std::to_chars(buffer, buffer + sizeof buffer, value + 0.0);
+  ENSURES(error == std::errc{});
+  return {buffer, end};
+}
+
+std::string fixed_text(double value, int decimals) {  // tidy: any unit, the caller names it
+  if (!std::isfinite(value)) return {};
+  char buffer[400];  // the largest double has 309 digits before its point
+  const auto [end, error] = std::to_chars(buffer, buffer + sizeof buffer, value, std::chars_format::fixed, decimals);
+  ENSURES(error == std::errc{});
+  std::string text{buffer, end};
+  if (text.find_first_of("123456789") == std::string::npos && text.front() == '-') text.erase(0, 1);
+  return text;
+}
+
+}  // namespace sim

@@ -1,0 +1,107 @@
+#include "sim/output/tables.h"
+
+#include <array>
+#include <nlohmann/json.hpp>
+
+#include "shared/check.h"
+#include "sim/output/json_text.h"
+#include "sim/output/number_text.h"
+#include "sim/output/summary_fields.h"
+#include "sim/output/write_folder.h"
+
+namespace sim {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+constexpr const char* kSeedsHeader =
+    "row,seed,edge_s,rest_x_ground_m,open_s,close_s,band_start_x_ground_m,band_end_x_ground_m,band_centre_x_ground_m,"
+    "band_length_m,placement_error_m,dose_m3,on_target_ratio,secondary_ratio,status\n";
+
+void add_seed(std::size_t row_index, std::size_t seed_index, const RowRecord& row, std::string& text) {
+  const SeedRecord& seed = row.seeds[seed_index];
+  // A seed without a band has no figures of one; not-a-number becomes an empty cell.
+  BandRecord band;
+  const bool has_band = seed.band >= 0;
+  if (has_band) {
+    EXPECTS(static_cast<std::size_t>(seed.band) < row.bands.size());
+    band = row.bands[static_cast<std::size_t>(seed.band)];
+  }
+  const auto of_band = [has_band](double value) {  // tidy: the column names the unit
+    return has_band ? value : kNone_ratio;
+  };
+  const std::array columns = {seed.edge_s,
+                              seed.rest_x_ground_m,
+                              of_band(band.open_s),
+                              of_band(band.close_s),
+                              band.start_x_ground_m,
+                              band.end_x_ground_m,
+                              band.centre_x_ground_m,
+                              band.end_x_ground_m - band.start_x_ground_m,
+                              seed.placement_error_m,
+                              of_band(band.dose_m3),
+                              seed.on_target_ratio,
+                              of_band(band.secondary_ratio)};
+  text += std::to_string(row_index) + "," + std::to_string(seed_index);
+  for (const double value : columns) text += "," + shortest_text(value);
+  text += ",";
+  text += status_word(seed.status);
+  text += "\n";
+}
+
+Json run_fields(const RunResult& result, bool with_hashes) {
+  Json object = Json::object();
+  object["schema"] = "sillion.run.1";
+  add_summary(object, result.summary);
+  if (with_hashes) object["hashes"] = hash_fields(result.hashes);
+  object["name"] = result.scenario.name;
+  object["title"] = result.scenario.title;
+  object["rng_key"] = result.scenario.rng_key;
+  add_later(object, result.summary);
+  object["tuned"] = tuned_fields(result.tuned);
+  object["noise"] = noise_fields(result.scenario);
+  return object;
+}
+
+}  // namespace
+
+const char* status_word(SeedStatus status) {
+  switch (status) {
+    case SeedStatus::kBanded: return "banded";
+    case SeedStatus::kMerged: return "merged";
+    case SeedStatus::kShared: return "shared";
+    case SeedStatus::kEdgeMissed: return "edge_missed";
+    case SeedStatus::kNoBand: return "no_band";
+    case SeedStatus::kWeak: return "weak";
+  }
+  ENSURES(false);
+  return "";
+}
+
+std::string summary_json(const RunResult& result) { return json_text(run_fields(result, true)); }
+
+std::string unhashed_summary_json(const RunResult& result) { return json_text(run_fields(result, false)); }
+
+std::string seeds_csv(const RunResult& result) {
+  std::string text = kSeedsHeader;
+  const std::vector<RowRecord>& rows = result.record.rows;
+  for (std::size_t row = 0; row < rows.size(); ++row)
+    for (std::size_t seed = 0; seed < rows[row].seeds.size(); ++seed) add_seed(row, seed, rows[row], text);
+  return text;
+}
+
+void write_run(const RunResult& result, const std::filesystem::path& out, Units units) {
+  const std::array<ResultFile, 3> files = {{{"summary.json", summary_json(result)},
+                                            {"seeds.csv", seeds_csv(result)},
+                                            {"report.html", run_report_html(result, units)}}};
+  write_folder(files, out);
+}
+
+void write_sweep(const SweepResult& result, const std::filesystem::path& out, Units units) {
+  const std::array<ResultFile, 3> files = {{{"summary.json", sweep_summary_json(result)},
+                                            {"cells.csv", cells_csv(result)},
+                                            {"report.html", sweep_report_html(result, units)}}};
+  write_folder(files, out);
+}
+
+}  // namespace sim

@@ -1,0 +1,108 @@
+#include "sim/output/write_folder.h"
+
+#include <cerrno>
+#include <cstdio>
+#include <cstring>
+#include <system_error>
+#include <vector>
+
+#include "sim/output/tables.h"
+
+namespace sim {
+namespace fs = std::filesystem;
+namespace {
+
+[[noreturn]] void fail(const fs::path& path, const std::string& reason) {
+  throw OutputError(path.string() + ": cannot write: " + reason);
+}
+
+void check(const std::error_code& error, const fs::path& path) {
+  if (error) fail(path, error.message());
+}
+
+// Removes on the way out what was begun, unless told that it is finished.
+class Scaffold {
+ public:
+  explicit Scaffold(fs::path partial) : partial_(std::move(partial)) {}
+  Scaffold(const Scaffold&) = delete;
+  Scaffold& operator=(const Scaffold&) = delete;
+  ~Scaffold() {
+    std::error_code ignored;
+    fs::remove_all(partial_, ignored);
+    // Only folders made here, and fs::remove leaves any that is not empty.
+    if (!finished_)
+      for (auto made = made_.rbegin(); made != made_.rend(); ++made) fs::remove(*made, ignored);
+  }
+
+  void make_parents(const fs::path& folder) {
+    std::vector<fs::path> missing;
+    std::error_code error;
+    for (fs::path at = folder; !at.empty() && !fs::exists(at, error); at = at.parent_path()) {
+      missing.push_back(at);
+      if (at == at.parent_path()) break;
+    }
+    for (auto next = missing.rbegin(); next != missing.rend(); ++next) {
+      fs::create_directory(*next, error);
+      check(error, *next);
+      made_.push_back(*next);
+    }
+  }
+  void finish() { finished_ = true; }
+
+ private:
+  fs::path partial_;
+  std::vector<fs::path> made_;
+  bool finished_ = false;
+};
+
+fs::path tidy_path(const fs::path& out) {
+  fs::path clean = fs::absolute(out).lexically_normal();
+  if (clean.filename().empty()) clean = clean.parent_path();  // a trailing slash
+  if (clean.filename().empty()) fail(out, "not a folder for results");
+  return clean;
+}
+
+}  // namespace
+
+void write_file(const fs::path& file, const std::string& bytes) {
+  std::FILE* handle = std::fopen(file.c_str(), "wb");
+  if (handle == nullptr) fail(file, std::strerror(errno));
+  errno = 0;
+  const bool written = std::fwrite(bytes.data(), 1, bytes.size(), handle) == bytes.size() && std::fflush(handle) == 0;
+  const int reason = errno;
+  // A full disk may show only when the file is closed.
+  const bool closed = std::fclose(handle) == 0;
+  if (!written || !closed) fail(file, std::strerror(written ? errno : reason));
+}
+
+void write_folder(std::span<const ResultFile> files, const fs::path& out) {
+  const fs::path target = tidy_path(out);
+  const fs::path partial = target.parent_path() / ("." + target.filename().string() + ".partial");
+  std::error_code error;
+  const bool exists = fs::exists(target, error);
+  check(error, target);
+  if (exists && !fs::is_directory(target)) fail(target, "a file of that name is in the way");
+  for (const ResultFile& file : files)
+    if (fs::is_directory(target / file.name)) fail(target / file.name, "a folder of that name is in the way");
+
+  Scaffold scaffold(partial);
+  scaffold.make_parents(target.parent_path());
+  fs::remove_all(partial, error);
+  check(error, partial);
+  fs::create_directory(partial, error);
+  check(error, partial);
+  for (const ResultFile& file : files) write_file(partial / file.name, file.bytes);
+
+  if (!exists) {
+    fs::rename(partial, target, error);
+    check(error, target);
+  } else {
+    for (const ResultFile& file : files) {
+      fs::rename(partial / file.name, target / file.name, error);
+      check(error, target / file.name);
+    }
+  }
+  scaffold.finish();
+}
+
+}  // namespace sim
