@@ -1,0 +1,74 @@
+#!/usr/bin/env bash
+# Installs what is missing on a Debian 12 and says what it installs; what is there is skipped.
+#
+#   bash tests/support/setup.sh program   what the program needs (scenarios/demo.sh)
+#   bash tests/support/setup.sh tests     and what its tests need (tests/all.sh)
+#   bash tests/support/setup.sh slow      and what the tests under the label slow need: a second compiler, lint, format
+set -euo pipefail
+
+# A tool counts as there when it can be called, wherever it came from; its package stands beside it.
+PROGRAM_TOOLS=(g++:g++ cmake:cmake ninja:ninja-build pkg-config:pkg-config ccache:ccache)
+PROGRAM_PACKAGES=(libeigen3-dev libboost-dev libspdlog-dev libfmt-dev libtomlplusplus-dev nlohmann-json3-dev
+                  libcli11-dev libtbb-dev librandom123-dev libsleef-dev)
+TEST_TOOLS=(git:git)
+TEST_PACKAGES=(libgtest-dev libgmock-dev libbenchmark-dev)
+# The tools of version 14 that Debian 12 calls clang stumble over the ranges of libstdc++ 12.
+SLOW_TOOLS=(clang++-19:clang-19 clang-format-19:clang-format-19 clang-tidy-19:clang-tidy-19)
+
+tools=("${PROGRAM_TOOLS[@]}")
+packages=("${PROGRAM_PACKAGES[@]}")
+case "${1:-}" in
+  program) ;;
+  tests) tools+=("${TEST_TOOLS[@]}"); packages+=("${TEST_PACKAGES[@]}") ;;
+  slow) tools+=("${TEST_TOOLS[@]}" "${SLOW_TOOLS[@]}"); packages+=("${TEST_PACKAGES[@]}") ;;
+  *) echo "usage: bash tests/support/setup.sh program|tests|slow" >&2; exit 2 ;;
+esac
+
+is_installed() {
+  [ "$(dpkg-query -W -f='${db:Status-Status}' "$1" 2>/dev/null)" = installed ]
+}
+
+missing=()
+for tool in "${tools[@]}"; do
+  command -v "${tool%%:*}" >/dev/null 2>&1 || missing+=("${tool##*:}")
+done
+for package in "${packages[@]}"; do
+  is_installed "$package" || missing+=("$package")
+done
+if [ "${#missing[@]}" -eq 0 ]; then
+  echo "setup: everything is there, nothing to install"
+  exit 0
+fi
+
+if ! command -v apt-get >/dev/null 2>&1; then
+  echo "setup: this machine has no apt-get; install these yourself (names as in Debian 12): ${missing[*]}" >&2
+  exit 1
+fi
+as_root=()
+if [ "$(id -u)" -ne 0 ]; then
+  if ! command -v sudo >/dev/null 2>&1; then
+    echo "setup: not root and no sudo here; have somebody run: apt-get install --no-install-recommends ${missing[*]}" >&2
+    exit 1
+  fi
+  as_root=(sudo)
+fi
+
+# A lock held by another package run is waited for; a package mirror that stumbles is asked again.
+apt_get() {
+  "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive LC_ALL=C.UTF-8 \
+    apt-get -qq -o DPkg::Lock::Timeout=300 -o Acquire::Retries=3 -o Dpkg::Use-Pty=0 "$@"
+}
+
+echo "setup: installing ${#missing[@]} packages with apt${as_root:+ through sudo}: ${missing[*]}"
+if ! apt_get update; then
+  echo "setup: the package lists could not be fetched; is there a network?" >&2
+  exit 1
+fi
+log=$(mktemp)
+trap 'rm -f "$log"' EXIT
+if ! apt_get install -y --no-install-recommends "${missing[@]}" >"$log" 2>&1; then
+  tail -n 30 "$log" >&2
+  echo "setup: apt could not install them; its last lines are above" >&2
+  exit 1
+fi
+echo "setup: done"
