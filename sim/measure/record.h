@@ -58,10 +58,18 @@ struct CoveredSeed {
   double covered_ratio = 0.0;
 };
 
+/// Line density over a stretch of one row, for the drawing of the furrow; empty where none was kept.
+struct DensityWindow {
+  double from_x_ground_m = 0.0;
+  double cell_m = 1e-3;
+  std::vector<double> volume_m3pm;
+};
+
 struct RowRecord {
   std::vector<SeedRecord> seeds;    // in order of release
   std::vector<BandRecord> bands;    // in order of time
   std::vector<CoveredSeed> covered; // in order of bands
+  DensityWindow density;
   double shortest_closed_s = 0.0;   // the valve's measured shortest closed time
   double applied_volume_m3 = 0.0;   // out of the outlet
   double outside_volume_m3 = 0.0;   // landed outside the union of all wanted bands (+-B/2 of every seed)
