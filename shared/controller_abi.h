@@ -126,7 +126,18 @@ enum sillion_event {
   SILLION_EVENT_TABLE_SIMULATED = 8,   /* the delay table rests on simulation only */
   SILLION_EVENT_RATE_OUT_OF_RANGE = 9, /* a: wanted, b: reachable, both in 0.1 mm3/s */
   SILLION_EVENT_BAD_FRAME = 10,
-  SILLION_EVENT_NEGATIVE_DELAY = 11
+  SILLION_EVENT_NEGATIVE_DELAY = 11,
+  SILLION_EVENT_SAFE_CLOSED = 12,      /* a: cause bits, see enum sillion_safe_cause */
+  SILLION_EVENT_SAFE_OVER = 13         /* a: cause bits that held until now */
+};
+
+/* Why a row holds its valve closed; several may hold at once. A stale speed has events of its own besides. */
+enum sillion_safe_cause {
+  SILLION_SAFE_NO_SPEED = 1,           /* none yet, or older than the timeout */
+  SILLION_SAFE_NOT_FORWARD = 2,        /* standing or backwards */
+  SILLION_SAFE_LIFTED = 4,
+  SILLION_SAFE_ROW_DISABLED = 8,
+  SILLION_SAFE_HOLD = 16               /* not in run */
 };
 
 typedef struct {
@@ -147,6 +158,8 @@ typedef struct {
   uint32_t continuous_ms;
   uint32_t stale_speed_ms;
   uint32_t capture_overflows;
+  uint32_t skipped_seeds;                        /* too late to fire, or in the queue when a safe state emptied it */
+  uint32_t safe_closed_ms;                       /* in a safe state for any cause */
 } sillion_health;
 
 typedef struct {

@@ -22,7 +22,7 @@ enum {
 
 /* SILLION_FRAME_MOTION, 16 bytes
  *  0-1  sequence          2-3  valid for, ms        4-5  age of the measurement at sending, ms
- *  6    work state bits   7    reserved
+ *  6    work state bits   7    acceleration, 0.02 m/s2 a step, signed; -128 = not known (then 0 is meant)
  *  8-11 speed of the machine's middle, um/s, signed (negative: backwards)
  * 12-15 yaw rate, urad/s, signed, positive in a right-hand turn
  * SILLION_FRAME_SETPOINT, 12 bytes
@@ -30,6 +30,8 @@ enum {
  * SILLION_FRAME_ROW_REPORT, 12 bytes
  *  0-1  sequence          2    row                  3    state bits             4-7  flow in band by the meter, mm3/s
  *  8-11 flow wanted, mm3/s
+ *  State bits: 1 the measured flow is valid, 2 safe closed, 4 continuous stream, 8 the row sets its own lift.
+ *  A speed in MOTION is that of the instant of sending less age; the row carries it on with the acceleration.
  */
 
 #endif
