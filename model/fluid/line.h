@@ -1,0 +1,95 @@
+// One hose or tube alone: waves that run with exact delays, and wall friction lumped at stations between them.
+//
+//   F = p + Z q runs downstream, G = p - Z q upstream, Z = rho a / A; one cell a step, so delays are whole steps
+//   station: q = (F - G - sum z + c_s q0) / (2 Z + R + c_s),  F' = G + 2 Z (q + d),  G' = F - 2 Z (q - d)
+//   d = (V - V_old) / (2 dt), V = max(0, V_old + 2 dt (p_vap - (F + G)/2) / Z): vapour in the middle of the station
+//
+// Use      each step: arrivals() gives the waves that reach both ends; the caller's boundaries answer with the waves
+//          that leave; depart() takes them and moves the line by one step. Flows and pressures are means of the step,
+//          so a volume is flow times step and line_stored_volume_m3 changes by (inlet - outlet flow) * step exactly.
+// Shapes   a line has `stations` stations and `stations` + 1 segments; each wave row holds one value a segment
+// Errors   make_line_plan EXPECTS positive sizes, cells >= 1, stations < cells, terms with positive weights
+// Valid    laminar, linear wall; friction of a station's length acts at one place
+// Source   E. B. Wylie, V. L. Streeter, Fluid Transients in Systems, 1993 (waves, cavity); W. Zielke 1968 (memory)
+// Checked  tests/model/line_test.cc, tests/published/
+#pragma once
+
+#include <cstddef>
+#include <span>
+#include <vector>
+
+#include "model/fluid/wall_friction.h"
+#include "model/row_params.h"
+
+namespace model {
+
+enum class WallFriction { kNone, kQuasiSteady, kUnsteady };
+
+struct LineSetup {
+  int cells = 0;
+  int stations = 0;             // cells - 1: friction in every cell; 0: none
+  double step_s = 0.0;          // the wave speed used is length / (cells * step)
+  WallFriction friction = WallFriction::kUnsteady;
+  std::span<const KernelTerm> kernel = {};  // for kUnsteady; not kept
+  bool cavities = false;        // vapour at the stations
+  double vapour_pressure_pa = 0.0;  // gauge
+};
+
+/// Constants of a run. Real is double, or lanes of rows that have the same numbers of cells and stations.
+template <class Real>
+struct LinePlan {
+  int cells = 0;
+  int stations = 0;
+  int terms = 0;
+  int inlet_delay = 0;   // cells from the inlet to the first station (or to the outlet)
+  int middle_delay = 0;  // between neighbouring stations
+  int outlet_delay = 0;
+  std::size_t row_mask = 0;  // rows of the ring less 1
+  std::size_t stride = 0;    // values a row
+  bool cavities = false;
+  Real impedance_paspm3{};   // Z
+  Real twice_impedance_paspm3{};
+  Real inverse_sum_m3pspa{};  // 1 / (2 Z + R + c_s)
+  Real memory_paspm3{};       // c_s
+  Real step_over_impedance_m3ppa{};
+  Real half_per_step_ps{};
+  Real twice_vapour_pa{};
+  double step_s = 0.0;
+  double wave_speed_mps = 0.0;
+  std::vector<Real> decay_ratio;   // e^{-n dtau}, one a term
+  std::vector<Real> gain_paspm3;   // what a term keeps of a change of flow
+};
+
+template <class Real>
+struct LineState {
+  std::size_t step = 0;
+  std::vector<Real> downstream_pa;   // F: [row][segment], as it left
+  std::vector<Real> upstream_pa;     // G
+  std::vector<Real> memory_pa;       // z: [term][station]
+  std::vector<Real> flow_m3ps;       // q of the step before, by station
+  std::vector<Real> cavity_m3;       // V, by station
+  std::vector<Real> scratch_pa;
+};
+
+template <class Real>
+struct LineWaves {
+  Real at_inlet_pa{};   // arrivals: G that reaches the inlet; departures: F that leaves it
+  Real at_outlet_pa{};  // arrivals: F that reaches the outlet; departures: G that leaves it
+};
+
+LinePlan<double> make_line_plan(const Line& line, const Liquid& liquid, const LineSetup& setup);
+/// Still liquid at one pressure.
+LineState<double> still_line(const LinePlan<double>& plan, double pressure_pa);
+/// Steady flow: pressure falls along the line by the laminar friction of flow_m3ps.
+LineState<double> steady_line(const LinePlan<double>& plan, double inlet_pressure_pa, double flow_m3ps);
+LineWaves<double> arrivals(const LinePlan<double>& plan, const LineState<double>& state);
+void depart(const LinePlan<double>& plan, LineState<double>& state, const LineWaves<double>& leaving);
+/// Elastic volume of the waves in flight, less the cavities at the stations; 0 when still at zero gauge.
+double line_stored_volume_m3(const LinePlan<double>& plan, const LineState<double>& state);
+double line_cavity_volume_m3(const LineState<double>& state);
+/// Pressure in the middle of a line of whole length, of the last step, from the waves that cross there.
+double line_middle_pressure_pa(const LinePlan<double>& plan, const LineState<double>& state);
+/// 8 mu L / (pi r^4)
+double laminar_resistance_paspm3(const Line& line, const Liquid& liquid);
+
+}  // namespace model
