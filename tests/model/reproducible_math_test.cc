@@ -28,7 +28,6 @@ TEST(ReproducibleMath, KnownConstantsToOneUnitInTheLastPlace) {
   EXPECT_NEAR(atan2_of(1.0, 1.0), 0.785398163397448310, kUlp_ratio);
   EXPECT_NEAR(pow_of(2.0, 0.5), 1.414213562373095049, 2.0 * kUlp_ratio);
   EXPECT_NEAR(acosh_of(std::sqrt(2.0)), 0.881373587019543025, 4.0 * kUlp_ratio);
-  EXPECT_NEAR(tanh_of(1.0), 0.761594155955764888, kUlp_ratio);
 }
 
 TEST(ReproducibleMath, IdentitiesHoldOverARange) {
@@ -43,7 +42,6 @@ TEST(ReproducibleMath, IdentitiesHoldOverARange) {
 
 TEST(ReproducibleMath, SmallArgumentsKeepTheirDigits) {
   EXPECT_NEAR(expm1_of(1e-12) / 1e-12, 1.0 + 5e-13, 1e-15);
-  EXPECT_NEAR(log1p_of(1e-12) / 1e-12, 1.0 - 5e-13, 1e-15);
 }
 
 }  // namespace

@@ -1,0 +1,34 @@
+// What the tank loses against what the root meets.
+//
+//   treated share      E[min(B, spacing)] / E[spacing]      overlap counted once, over the spacings
+//   given field average      in-band rate * treated share row flow           q * w * v q volume per
+//   area, w row width, v ground speed per length of row  q * w invested saving    field average r0
+//   (f + s (1 - f)), in-band that over f: f treated share, s the
+//                      share of the saving that is put back into the band, r0 the former rate
+//
+// A continuous stream has treated share 1: the tank loses what was entered.
+// Errors   EXPECTS spacings not empty and > 0, band > 0, 0 < f <= 1, 0 <= s <= 1
+// Source   README (Rates); common practice of the trade
+// Checked  tests/published/rate_test.cc
+#pragma once
+
+#include <span>
+
+namespace sim {
+
+double treated_ratio(std::span<const double> spacings_m, double band_length_m);
+/// At one even spacing.
+double treated_ratio(double spacing_m, double band_length_m);
+
+double field_average_rate_m3pm2(double in_band_rate_m3pm2, double treated_share_ratio);
+double row_flow_m3ps(double in_band_rate_m3pm2, double row_width_m, double speed_mps);
+double row_rate_m3pm(double in_band_rate_m3pm2, double row_width_m);
+
+struct InvestedRate {
+  double field_average_m3pm2 = 0.0;
+  double in_band_m3pm2 = 0.0;
+};
+InvestedRate invest_saving(double former_rate_m3pm2, double treated_share_ratio,
+                           double invested_ratio);
+
+}  // namespace sim
