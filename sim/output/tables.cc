@@ -6,6 +6,7 @@
 #include "shared/check.h"
 #include "sim/output/json_text.h"
 #include "sim/output/number_text.h"
+#include "sim/output/seal.h"
 #include "sim/output/summary_fields.h"
 #include "sim/output/write_folder.h"
 

@@ -1,0 +1,18 @@
+// What the `result` hash is taken of: the summary without its hashes, and the table beside it.
+//
+// Checked  tests/sim/tables_test.cc
+#pragma once
+
+#include <string>
+
+#include "sim/study/run.h"
+#include "sim/study/sweep.h"
+
+namespace sim {
+
+std::string unhashed_summary_json(const RunResult& result);
+std::string unhashed_sweep_json(const SweepResult& result);
+/// Liquid path, solver and controller table as text: what the `parameters` hash is taken of.
+std::string parameter_text(const Scenario& scenario, const TunedTable& tuned);
+
+}  // namespace sim
