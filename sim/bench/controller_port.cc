@@ -14,18 +14,12 @@ namespace {
 
 /// A controller that asks for the past again and again would hold the bench for ever.
 constexpr int kCallsAtOneInstant = 16;
-constexpr shared::Instant kNever{INT64_MAX};
 
 std::uint16_t counts_of(double value, std::int32_t full_scale, std::uint32_t bits) {
   if (full_scale <= 0) return 0;
   const double most = static_cast<double>((1u << bits) - 1u);
   return static_cast<std::uint16_t>(std::clamp(std::floor(value / full_scale * most + 0.5), 0.0, most));
 }
-
-struct EdgeInstant {
-  shared::Instant at{};
-  bool rising = true;
-};
 
 }  // namespace
 
@@ -73,8 +67,8 @@ std::int64_t ControllerClock::ahead_ticks(std::int64_t ticks, std::uint32_t coun
 }
 
 ControllerPort::ControllerPort(const ControllerLibrary& library, sillion_config config, double clock_drift_ratio,
-                               double start_before_wrap_s, std::vector<EdgePair> edges)
-    : library_(library), hardware_(library.describe(config.role)), config_(config), edges_(std::move(edges)) {
+                               double start_before_wrap_s, const std::vector<EdgePair>& edges)
+    : library_(library), hardware_(library.describe(config.role)), config_(config) {
   if (hardware_ == nullptr) throw ControllerError("the controller does not offer this role");
   if (hardware_->abi_version != SILLION_ABI_VERSION)
     throw ControllerError(fmt::format("the controller speaks interface version {}, the bench speaks {}",
@@ -87,15 +81,12 @@ ControllerPort::ControllerPort(const ControllerLibrary& library, sillion_config 
   memory_.assign(hardware_->memory_bytes / sizeof(std::uint64_t) + 1, 0);
   controller_ = library_.init(memory_.data(), hardware_->memory_bytes, &config_, nullptr, 0);
   if (controller_ == nullptr) throw ControllerError("the controller refused to start with this configuration");
-  // falling edges may overlap later rising ones after a fault bent them: hand over by time
-  std::vector<EdgePair> by_time;
-  for (const EdgePair& edge : edges_) {
-    by_time.push_back({.rising_s = edge.rising_s, .falling_s = 1.0, .seed = edge.seed});
-    by_time.push_back({.rising_s = edge.falling_s, .falling_s = 0.0, .seed = edge.seed});
+  for (const EdgePair& pair : edges) {
+    edges_.push_back({shared::instant_of(pair.rising_s), true});
+    edges_.push_back({shared::instant_of(pair.falling_s), false});
   }
-  std::stable_sort(by_time.begin(), by_time.end(),
-                   [](const EdgePair& a, const EdgePair& b) { return a.rising_s < b.rising_s; });
-  edges_ = std::move(by_time);
+  std::stable_sort(edges_.begin(), edges_.end(),
+                   [](const CapturedEdge& a, const CapturedEdge& b) { return a.at < b.at; });
   next_tick_ = clock_.instant_of_ticks(hardware_->period_ticks);
   find_next_event();
 }
@@ -103,7 +94,7 @@ ControllerPort::ControllerPort(const ControllerLibrary& library, sillion_config 
 void ControllerPort::find_next_event() {
   next_event_ = next_tick_;
   if (next_edge_ < edges_.size())
-    next_event_ = std::min(next_event_, shared::instant_of(edges_[next_edge_].rising_s));
+    next_event_ = std::min(next_event_, edges_[next_edge_].at);
   for (const Compare& compare : compares_)
     if (compare.armed) next_event_ = std::min(next_event_, compare.at);
   if (!inbox_at_.empty()) next_event_ = std::min(next_event_, inbox_at_.front());
@@ -128,16 +119,16 @@ void ControllerPort::run_until(shared::Instant until, const PlantView& plant, st
       input_.compare[channel] = SILLION_COMPARE_MATCHED;
       why |= SILLION_WHY_COMPARE;
     }
-    while (next_edge_ < edges_.size() && shared::instant_of(edges_[next_edge_].rising_s) <= at) {
-      const EdgePair& edge = edges_[next_edge_++];
+    while (next_edge_ < edges_.size() && edges_[next_edge_].at <= at) {
+      const CapturedEdge& edge = edges_[next_edge_++];
       const std::uint32_t depth = std::min<std::uint32_t>(hardware_->capture_fifo_depth, SILLION_EDGES_MAX);
       if (input_.edge_count >= depth) {
         input_.edge_overflow = 1;
         continue;
       }
       sillion_edge& captured = input_.edges[input_.edge_count++];
-      captured.at_ticks = clock_.counter(clock_.ticks_at(shared::instant_of(edge.rising_s)));
-      captured.rising = edge.falling_s > 0.5 ? 1 : 0;
+      captured.at_ticks = clock_.counter(clock_.ticks_at(edge.at));
+      captured.rising = edge.rising ? 1 : 0;
       why |= SILLION_WHY_EDGE;
     }
     while (!inbox_at_.empty() && inbox_at_.front() <= at && input_.frame_count < SILLION_FRAMES_MAX) {

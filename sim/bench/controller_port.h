@@ -70,7 +70,7 @@ struct TimedEvent {
 class ControllerPort {
  public:
   ControllerPort(const ControllerLibrary& library, sillion_config config, double clock_drift_ratio,
-                 double start_before_wrap_s, std::vector<EdgePair> edges);
+                 double start_before_wrap_s, const std::vector<EdgePair>& edges);
 
   shared::Instant next_event() const { return next_event_; }
   /// Handles everything that is due before `until`; appends what the bridge does to `changes`, in order of time.
@@ -86,6 +86,10 @@ class ControllerPort {
   double pressure_setpoint_pa() const { return pressure_pa_; }
 
  private:
+  struct CapturedEdge {
+    shared::Instant at{};
+    bool rising = true;
+  };
   struct Compare {
     bool armed = false;
     shared::Instant at{};
@@ -101,8 +105,8 @@ class ControllerPort {
   std::vector<std::uint64_t> memory_;
   sillion_controller* controller_ = nullptr;
   ControllerClock clock_;
-  std::vector<EdgePair> edges_;
-  std::size_t next_edge_ = 0;       // index * 2 + (1 for the falling one), see edge_at
+  std::vector<CapturedEdge> edges_;  // both polarities, in order of time
+  std::size_t next_edge_ = 0;
   Compare compares_[SILLION_COMPARE_MAX];
   shared::Instant next_tick_{};
   std::int64_t ticks_done_ = 0;

@@ -7,6 +7,7 @@
 #pragma once
 
 #include <atomic>
+#include <functional>
 #include <stdexcept>
 #include <string>
 #include <vector>
@@ -18,6 +19,8 @@ namespace sim {
 
 struct BenchError : std::runtime_error { using std::runtime_error::runtime_error; };
 struct ControllerError : std::runtime_error { using std::runtime_error::runtime_error; };
+/// The caller asked to stop (exit 130).
+struct Interrupted : std::runtime_error { using std::runtime_error::runtime_error; };
 
 /// Which seed to watch closely; row -1 watches none.
 struct Watch {
@@ -39,7 +42,15 @@ struct PassRecord {
   std::vector<SeedStep> steps;
 };
 
+struct PassOptions {
+  Watch watch;
+  std::uint32_t pass = 0;  // 0 the pass itself, 1 the strip test before it: same rows, other seeds
+  const std::atomic<bool>* stop = nullptr;
+  std::function<void(double done_ratio)> on_progress;
+};
+
+/// trim_um: of each row, by index; empty means none.
 PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& table, const std::vector<int>& trim_um,
-                    Watch watch = {}, const std::atomic<bool>* stop = nullptr);
+                    const PassOptions& options = {});
 
 }  // namespace sim

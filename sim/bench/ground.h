@@ -1,0 +1,63 @@
+// The ground of one row: parcels that leave the outlet become bands, pulse by pulse.
+//
+//   A pulse owns what leaves the outlet from 0.9 L/a after its on command until 0.9 L/a after the next.
+//   Liquid is `secondary` once the outlet flow, after the off command, has fallen below 5 % of its steady value.
+//   When a pulse's ownership ends its parcels are measured against the seeds and dropped: memory stays constant.
+//   A stretch of more than kParcelsMost parcels is thinned by joining neighbours of one kind.
+//
+// Frame    ground, along the row's own track
+// Source   this project's definitions (README, Bands)
+// Checked  tests/sim/ground_test.cc
+#pragma once
+
+#include <vector>
+
+#include "model/furrow/deposit.h"
+#include "sim/bench/seed_way.h"
+#include "sim/measure/record.h"
+
+namespace sim {
+
+struct GroundRules {
+  double band_length_m = 0.075;
+  double commanded_dose_m3 = 0.0;
+  double owned_after_s = 0.0;           // 0.9 L/a
+  double dribble_mps = 0.0;
+  bool continuous = false;              // an unbroken stream has no bands
+  double density_from_x_m = 0.0;        // window whose line density is kept for the report
+  double density_length_m = 0.0;
+};
+
+class Ground {
+ public:
+  Ground(const GroundRules& rules, const SeedWay& way, RowRecord& record);
+
+  void valve_commanded_on(double time_s, double steady_flow_m3ps);
+  void valve_commanded_off(double time_s);
+  /// Liquid that left during a step that ended at time_s, landing at x.
+  void take(double time_s, double volume_m3, double flow_m3ps, double jet_speed_mps, double x_ground_m);
+  void finish();
+
+ private:
+  void close_band();
+  void measure(model::BandShape& shape, BandRecord& band);
+  void thin();
+
+  static constexpr std::size_t kParcelsMost = 1u << 16;
+  GroundRules rules_;
+  const SeedWay& way_;
+  RowRecord& record_;
+  std::vector<int> seeds_by_rest_;
+  std::vector<model::Parcel> parcels_;
+  struct Pulse {
+    double on_s = 0.0;
+    double off_s = kNone_ratio;
+    double steady_flow_m3ps = 0.0;
+  };
+  std::vector<Pulse> pulses_;   // commanded and not yet owning, oldest first
+  Pulse owner_{};
+  bool has_owner_ = false;
+  bool below_five_percent_ = false;
+};
+
+}  // namespace sim

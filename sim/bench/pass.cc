@@ -1,0 +1,163 @@
+// One pass, in the order of one seed's way:
+//   [1] meter, [2] sensor edge, [3] delivery   sim/bench/seed_way      laid out once: nothing the controller does changes it
+//   [4] controller plans a pulse               sim/bench/controller_port
+//   [5] valve drive, [6] plunger, [7] column   sim/bench/row_bench over model/row_unit
+//   [8] jet and deposit                        sim/bench/ground
+//   [9] bands against seeds                    sim/measure/placement   (by whoever reads the record)
+//
+// Time: machine and rows meet at slots of 10 ms. Inside a slot every row runs alone, from event to event; at its end
+// frames are handed over in order of rows and the regulator moves on. So rows may run on any number of threads.
+//
+//   until all seeds rest and the last band lies:
+//     machine controller's interrupts of this slot, with the bus frames of this slot
+//     every row: until slot end:  next = earliest of {compare, edge, frame, tick} -> shares of a step -> step -> ground
+//     frames of machine -> rows, frames of rows -> machine, set point -> regulator
+#include "sim/bench/pass.h"
+
+#include <fmt/format.h>
+#include <oneapi/tbb/parallel_for.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/machine/speed_signal.h"
+#include "sim/bench/row_bench.h"
+#include "sim/bench/row_config.h"
+#include "sim/bench/speed_bus.h"
+#include "sim/bench/travel_of.h"
+#include "sim/scenario/faults/catalog.h"
+
+namespace sim {
+namespace {
+
+constexpr shared::Duration kSlot = shared::milliseconds(10);
+/// After the last seed rests its band is laid and the column comes to rest.
+constexpr double kRunOut_s = 0.5;
+constexpr std::uint8_t kMachineSender = 255;
+
+struct MachineBench {
+  ControllerPort port;
+  model::SpeedSignal signal;
+  RandomStream stream;
+  long long next_sample = 0;
+  RegulatorState regulator;
+
+  /// The machine controller's slot: bus frames and ticks. Returns what it sent to the rows.
+  std::vector<sillion_frame> run_slot(const Scenario& scenario, shared::Instant start, shared::Instant end,
+                                      bool lowered) {
+    while (next_sample * signal.params.period_s < end.seconds()) {
+      const shared::Instant at = std::max(start, shared::instant_of(next_sample * signal.params.period_s));
+      if (!plant_at(scenario, -1, at.seconds()).speed_lost)
+        for (const sillion_frame& frame : bus_frames(signal, next_sample, stream)) port.receive(frame, at);
+      ++next_sample;
+    }
+    std::vector<BridgeChange> no_bridge;
+    port.run_until(end,
+                   {.pressure_pa = regulator.pressure_pa,
+                    .supply_voltage_v = scenario.supply.voltage_v,
+                    .digital = (lowered ? SILLION_INPUT_LOWERED : 0u) | SILLION_INPUT_ROW_ENABLED | SILLION_INPUT_RUN},
+                   no_bridge);
+    std::vector<sillion_frame> sent = port.take_sent();
+    for (sillion_frame& frame : sent) frame.sender = kMachineSender;
+    return sent;
+  }
+};
+
+bool lowered_at(const Scenario& scenario, double time_s) {
+  bool lowered = scenario.work.lowered;
+  for (const double toggle_s : scenario.work.lift_times_s)
+    if (time_s >= toggle_s) lowered = !lowered;
+  return lowered;
+}
+
+model::SpeedSignal signal_of(const Scenario& scenario, const model::Travel& travel) {
+  const NoiseSection& noise = scenario.noise;
+  model::SpeedSignalParams params;
+  params.lag_s = noise.speed_lag_s;
+  params.period_s = noise.speed_period_s;
+  params.speed_noise_mps = noise.speed_noise_mps;
+  params.speed_quantum_mps = noise.speed_quantum_mps;
+  return model::make_speed_signal(travel, params);
+}
+
+const char* event_words(std::uint32_t code) {
+  switch (code) {
+    case SILLION_EVENT_QUEUE_OVERFLOW: return "queue overflow";
+    case SILLION_EVENT_SPEED_STALE: return "speed too old";
+    case SILLION_EVENT_SPEED_BACK: return "speed back";
+    case SILLION_EVENT_LATE_FIRING: return "late firing";
+    case SILLION_EVENT_EDGE_REJECTED: return "edge rejected";
+    case SILLION_EVENT_MERGED: return "merged with the band before";
+    case SILLION_EVENT_NOT_RESOLVABLE: return "bands cannot be told apart";
+    case SILLION_EVENT_TABLE_SIMULATED: return "delay table rests on simulation only";
+    case SILLION_EVENT_RATE_OUT_OF_RANGE: return "rate out of range";
+    case SILLION_EVENT_BAD_FRAME: return "bad frame";
+    case SILLION_EVENT_NEGATIVE_DELAY: return "negative delay";
+    default: return "event";
+  }
+}
+
+}  // namespace
+
+PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& table, const std::vector<int>& trim_um,
+                    const PassOptions& options) {
+  const model::Travel travel = travel_of(scenario);
+  const ControllerLibrary library = scenario.controller.library.empty()
+                                        ? reference_controller()
+                                        : load_controller(scenario.controller.library);
+  const RandomStream machine_stream{.rng_key = scenario.rng_key, .row = 0, .pass = options.pass};
+  const double start_pa = scenario.supply.pressure_min_pa;
+  MachineBench machine{.port = {library, machine_config(scenario, table), 0.0, scenario.clock.start_before_wrap_s, {}},
+                       .signal = signal_of(scenario, travel),
+                       .stream = machine_stream,
+                       .regulator = {.setpoint_pa = start_pa, .pressure_pa = start_pa}};
+
+  std::vector<RowBench> rows;
+  rows.reserve(static_cast<std::size_t>(scenario.row.count));
+  double end_s = scenario.duration_s;
+  for (int row = 0; row < scenario.row.count; ++row) {
+    const auto index = static_cast<std::size_t>(row);
+    rows.emplace_back(scenario, travel, row, options.pass, table, index < trim_um.size() ? trim_um[index] : 0);
+    end_s = std::max(end_s, rows.back().way().last_rest_s);
+  }
+  const Watch& watch = options.watch;
+  if (watch.row >= 0) rows.at(static_cast<std::size_t>(watch.row)).watch(watch.seed);
+  end_s += kRunOut_s;
+
+  PassRecord record;
+  std::vector<sillion_frame> to_rows;
+  for (shared::Instant start{}; start.seconds() < end_s; start = start + kSlot) {
+    if (options.stop != nullptr && options.stop->load(std::memory_order_relaxed)) throw Interrupted("interrupted");
+    const shared::Instant end = start + kSlot;
+    const bool lowered = lowered_at(scenario, start.seconds());
+    const std::vector<sillion_frame> sent = machine.run_slot(scenario, start, end, lowered);
+    oneapi::tbb::parallel_for(std::size_t{0}, rows.size(), [&](std::size_t row) {
+      rows[row].receive(to_rows, start);
+      rows[row].run_slot(start, end, machine.regulator, lowered);
+    });
+    to_rows = sent;
+    for (std::size_t row = 0; row < rows.size(); ++row)
+      for (sillion_frame frame : rows[row].take_sent()) {
+        frame.sender = static_cast<std::uint8_t>(row);
+        machine.port.receive(frame, end);
+      }
+    if (machine.port.pressure_setpoint_given()) machine.regulator.setpoint_pa = machine.port.pressure_setpoint_pa();
+    advance_regulator(machine.regulator, scenario.supply, kSlot.seconds());
+    record.simulated_s += kSlot.seconds() * static_cast<double>(rows.size());
+    if (options.on_progress) options.on_progress(end.seconds() / end_s);
+  }
+
+  for (RowBench& row : rows) record.rows.push_back(row.finish());
+  if (watch.row >= 0) {
+    const WatchRecord& watched = rows[static_cast<std::size_t>(watch.row)].watched();
+    record.history = watched.history;
+    for (const TimedEvent& event : watched.events)
+      if (event.at.seconds() >= watched.from_s && event.at.seconds() <= watched.until_s)
+        record.steps.push_back({event.at.seconds(), "controller",
+                                fmt::format("{} ({}, {})", event_words(event.record.code), event.record.a,
+                                            event.record.b)});
+  }
+  return record;
+}
+
+}  // namespace sim

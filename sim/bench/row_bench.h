@@ -1,0 +1,98 @@
+// One row on the bench: its controller's interrupts, its valve and column, its ground, advanced slot by slot.
+//
+// [4] controller plans a pulse -> [5] valve drive -> [6] plunger -> [7] column -> [8] outlet jet -> deposit on the ground
+//
+// The plant steps on the column's own grid; commands between grid points act at their own instant inside the step, as
+// shares of it. Frames and set points change at slot ends only.
+// Errors   BenchError with row, step and state when the model leaves physics
+// Checked  tests/sim/pass_test.cc
+#pragma once
+
+#include <memory>
+#include <vector>
+
+#include "model/machine/travel.h"
+#include "model/row_unit.h"
+#include "sim/bench/controller_port.h"
+#include "sim/bench/ground.h"
+#include "sim/bench/pass.h"
+#include "sim/bench/row_fixed.h"
+#include "sim/bench/seed_way.h"
+#include "sim/bench/supply_line.h"
+
+namespace sim {
+
+/// What happened to the watched seed, gathered while the row runs.
+struct WatchRecord {
+  bool on = false;
+  double from_s = 0.0;
+  double until_s = 0.0;
+  PulseHistory history;
+  std::vector<TimedEvent> events;
+};
+
+class RowBench {
+ public:
+  RowBench(const Scenario& scenario, const model::Travel& travel, int row, std::uint32_t pass,
+           const sillion_attachment_table& table, std::int32_t trim_um);
+
+  const SeedWay& way() const { return way_; }
+  void watch(int seed);
+  void receive(const std::vector<sillion_frame>& frames, shared::Instant at);
+  /// Runs to the slot's end under the machine's regulator as it stands at the slot's start.
+  void run_slot(shared::Instant slot_start, shared::Instant slot_end, const RegulatorState& regulator, bool lowered);
+  std::vector<sillion_frame> take_sent() { return port_->take_sent(); }
+  RowRecord finish();
+  const WatchRecord& watched() const { return watch_; }
+
+ private:
+  void advance(shared::Instant step_start);
+  void bridge_changes(shared::Instant step_start, model::RowStepInput& input);
+  void set_bridge(const sillion_bridge_command& command, shared::Instant at);
+  model::RowStepOutput step_plant(shared::Instant step_start, const model::RowStepInput& input);
+  double drop_height_m(double x_ground_m);
+  void land(shared::Instant step_start, const model::RowStepOutput& out);
+  void keep_history(shared::Instant step_start, const model::RowStepInput& input, const model::RowStepOutput& out,
+                    double x_landing_ground_m);
+  double steady_flow_m3ps();
+
+  const Scenario& scenario_;
+  const model::Travel& travel_;
+  int row_;
+  RandomStream stream_;
+  RowFixed fixed_;
+  SeedWay way_;
+  RowRecord record_;
+  std::unique_ptr<ControllerPort> port_;
+  std::unique_ptr<model::RowUnit> unit_;  // null: an ideal row
+  std::unique_ptr<Ground> ground_;
+  SupplyLine supply_;
+  double ripple_phase_rad_ = 0.0;
+  double dribble_mps_ = 0.0;
+  shared::Instant now_{};
+  shared::Duration step_{};
+  std::uint32_t digital_ = 0;
+  sillion_bridge_command bridge_{};
+  std::vector<BridgeChange> pending_;
+  model::RowStepOutput last_{};
+  double meter_volume_m3_ = 0.0;
+  std::uint32_t meter_pulses_ = 0;
+  shared::Instant meter_last_{};
+  double steady_pressure_pa_ = -1.0;
+  double steady_flow_kept_m3ps_ = 0.0;
+  struct IdealPulse {
+    double from_s = 0.0;
+    double to_s = 1e300;
+  };
+  std::vector<IdealPulse> ideal_;
+  struct Ride {
+    double knot_ratio[2] = {};
+    long long knot = -1;
+  } ride_;
+  double landing_x_m_ = kNone_ratio;
+  WatchRecord watch_;
+  double stored_at_start_m3_ = 0.0;
+  double jet_out_m3_ = 0.0;
+};
+
+}  // namespace sim

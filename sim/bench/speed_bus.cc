@@ -1,0 +1,51 @@
+#include "sim/bench/speed_bus.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "shared/row_frames.h"
+#include "shared/units.h"
+
+namespace sim {
+namespace {
+
+constexpr std::uint8_t kBusSender = 254;
+constexpr double kLargestSignal_counts = 64255.0;  // 0xFAFF: above it stand error and not-available
+
+void put16(std::uint8_t* bytes, std::uint32_t value) {
+  bytes[0] = static_cast<std::uint8_t>(value & 0xffu);
+  bytes[1] = static_cast<std::uint8_t>((value >> 8) & 0xffu);
+}
+
+std::uint32_t counts(double value, double per_count) {
+  return static_cast<std::uint32_t>(std::clamp(std::floor(value / per_count + 0.5), 0.0, kLargestSignal_counts));
+}
+
+}  // namespace
+
+std::vector<sillion_frame> bus_frames(const model::SpeedSignal& signal, long long sample, const RandomStream& stream) {
+  const double draw_ratio = stream.normal_ratio(Purpose::kSpeedNoise, static_cast<std::uint64_t>(sample));
+  const model::SpeedReading reading = model::speed_sample(signal, sample, draw_ratio);
+
+  sillion_frame speed{};
+  speed.id = SILLION_BUS_GROUND_SPEED;
+  speed.length = 8;
+  speed.sender = kBusSender;
+  std::fill_n(speed.bytes, 8, std::uint8_t{0xff});
+  put16(speed.bytes, counts(std::abs(reading.speed_mps), 0.001));
+  speed.bytes[7] = static_cast<std::uint8_t>(0xfcu | (reading.speed_mps < 0.0 ? 0u : 1u));
+
+  sillion_frame course{};
+  course.id = SILLION_BUS_COURSE_SPEED;
+  course.length = 8;
+  course.sender = kBusSender;
+  std::fill_n(course.bytes, 8, std::uint8_t{0xff});
+  const double turn_rad = 2.0 * shared::kPi_ratio;
+  const double course_rad = reading.course_rad - turn_rad * std::floor(reading.course_rad / turn_rad);
+  course.bytes[1] = 0xfc;
+  put16(course.bytes + 2, counts(course_rad, 1e-4) % 62832u);
+  put16(course.bytes + 4, counts(std::abs(reading.speed_mps), 0.01));
+  return {speed, course};
+}
+
+}  // namespace sim
