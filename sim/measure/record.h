@@ -65,13 +65,6 @@ struct DensityWindow {
   std::vector<double> volume_m3pm;
 };
 
-/// Line density of what landed over a short stretch of furrow, for the drawing to scale: row 0 only, about 3 m.
-struct DensityWindow {
-  double from_x_ground_m = 0.0;  // where the first cell begins
-  double cell_m = 0.0;           // 0: nothing was recorded
-  std::vector<double> volume_m3pm;
-};
-
 struct RowRecord {
   std::vector<SeedRecord> seeds;    // in order of release
   std::vector<BandRecord> bands;    // in order of time
@@ -87,7 +80,6 @@ struct RowRecord {
   double travelled_m = 0.0;         // while work was on
   double work_start_x_m = 0.0;
   double work_end_x_m = 0.0;
-  DensityWindow density;            // empty but for row 0
   std::int64_t steps = 0;
   sillion_health health{};
 };
