@@ -1,0 +1,68 @@
+// Rules on the tree as a whole: a catalog shows every file of its folder, and the top holds only the house.
+//
+// Checked  tests/arch/rules_test.cc
+#pragma once
+
+#include <algorithm>
+#include <set>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "tests/arch/arrow_rules.h"
+#include "tests/arch/tree.h"
+
+namespace arch {
+
+/// Each fault is a header beside the catalog, included there, and a row of it by the header's name; nothing else is.
+inline std::vector<Finding> fault_catalog_findings(const std::vector<SourceFile>& tree) {
+  const std::string folder = "sim/scenario/faults/";
+  const std::string catalog = folder + "catalog.h";
+  std::vector<Finding> findings;
+  std::set<std::string> files;
+  std::set<std::string> included;
+  std::string rows;
+  for (const SourceFile& file : tree) {
+    if (file.path == catalog) {
+      rows = file.text;
+      for (const Include& include : includes_of(file)) {
+        if (starts_with(include.what, folder)) included.insert(include.what);
+      }
+    } else if (starts_with(file.path, folder) && is_header(file.path)) {
+      files.insert(file.path);
+    }
+  }
+  if (rows.empty())
+    findings.push_back({catalog, 0, "is not there: a reader finds no list of faults"});
+  for (const std::string& file : files) {
+    const std::string kind = file.substr(folder.size(), file.size() - folder.size() - 2);
+    if (included.count(file) == 0) findings.push_back({file, 0, "is not included by " + catalog});
+    if (rows.find("\"" + kind + "\"") == std::string::npos) {
+      findings.push_back({file, 0, "has no row \"" + kind + "\" in " + catalog});
+    }
+  }
+  for (const std::string& file : included) {
+    if (files.count(file) == 0)
+      findings.push_back({catalog, 0, "includes " + file + ", which is not there"});
+  }
+  return findings;
+}
+
+/// The top level: the folders of the house, three pages, the build file and its presets; names with a dot are tools'.
+inline std::vector<Finding> top_findings(const std::vector<std::string>& names) {
+  static const std::set<std::string> kHouse = {
+      "shared", "model",          "controller",        "sim",       "scenarios",    "tests",
+      "bench",  "CMakeLists.txt", "CMakePresets.json", "README.md", "DEVELOPERS.md"};
+  std::vector<Finding> findings;
+  for (const std::string& name : names) {
+    if (name.front() != '.' && kHouse.count(name) == 0)
+      findings.push_back({name, 0, "does not belong at the top"});
+  }
+  for (const std::string& name : kHouse) {
+    if (std::find(names.begin(), names.end(), name) == names.end())
+      findings.push_back({name, 0, "is missing at the top"});
+  }
+  return findings;
+}
+
+}  // namespace arch
