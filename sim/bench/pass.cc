@@ -18,6 +18,7 @@
 #include <oneapi/tbb/parallel_for.h>
 
 #include <algorithm>
+#include <deque>
 #include <cmath>
 
 #include "model/machine/speed_signal.h"
@@ -80,6 +81,17 @@ model::SpeedSignal signal_of(const Scenario& scenario, const model::Travel& trav
   return model::make_speed_signal(travel, params);
 }
 
+/// A sensed seed near the row's middle with room on both sides, so that its pulse stands alone.
+int typical_seed(const SeedWay& way, double spacing_m) {
+  const auto& seeds = way.seeds;
+  for (std::size_t k = seeds.size() / 2; k > 0 && k + 1 < seeds.size(); ++k) {
+    const double before_m = seeds[k].rest_x_ground_m - seeds[k - 1].rest_x_ground_m;
+    const double after_m = seeds[k + 1].rest_x_ground_m - seeds[k].rest_x_ground_m;
+    if (seeds[k].sensed && before_m > 0.8 * spacing_m && after_m > 0.8 * spacing_m) return static_cast<int>(k);
+  }
+  return seeds.empty() ? -1 : static_cast<int>(seeds.size() / 2);
+}
+
 const char* event_words(std::uint32_t code) {
   switch (code) {
     case SILLION_EVENT_QUEUE_OVERFLOW: return "queue overflow";
@@ -112,16 +124,23 @@ PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& ta
                        .stream = machine_stream,
                        .regulator = {.setpoint_pa = start_pa, .pressure_pa = start_pa}};
 
-  std::vector<RowBench> rows;
-  rows.reserve(static_cast<std::size_t>(scenario.row.count));
+  std::deque<RowBench> rows;  // each row holds references into itself: it must not move
   double end_s = scenario.duration_s;
   for (int row = 0; row < scenario.row.count; ++row) {
     const auto index = static_cast<std::size_t>(row);
     rows.emplace_back(scenario, travel, row, options.pass, table, index < trim_um.size() ? trim_um[index] : 0);
     end_s = std::max(end_s, rows.back().way().last_rest_s);
   }
-  const Watch& watch = options.watch;
-  if (watch.row >= 0) rows.at(static_cast<std::size_t>(watch.row)).watch(watch.seed);
+  Watch watch = options.watch;
+  if (watch.row >= static_cast<int>(rows.size())) watch.row = -1;
+  if (watch.row >= 0) {
+    RowBench& row = rows[static_cast<std::size_t>(watch.row)];
+    if (watch.seed == kWatchTypical) watch.seed = typical_seed(row.way(), scenario.seeding.meter.spacing_m);
+    if (watch.seed < 0 || watch.seed >= static_cast<int>(row.way().seeds.size()))
+      watch.row = -1;
+    else
+      row.watch(watch.seed);
+  }
   end_s += kRunOut_s;
 
   PassRecord record;
@@ -150,6 +169,9 @@ PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& ta
   for (RowBench& row : rows) record.rows.push_back(row.finish());
   if (watch.row >= 0) {
     const WatchRecord& watched = rows[static_cast<std::size_t>(watch.row)].watched();
+    record.watched = watch;
+    record.watched_delivery_s =
+        rows[static_cast<std::size_t>(watch.row)].way().delivery_s[static_cast<std::size_t>(watch.seed)];
     record.history = watched.history;
     for (const TimedEvent& event : watched.events)
       if (event.at.seconds() >= watched.from_s && event.at.seconds() <= watched.until_s)

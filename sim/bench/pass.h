@@ -22,6 +22,9 @@ struct ControllerError : std::runtime_error { using std::runtime_error::runtime_
 /// The caller asked to stop (exit 130).
 struct Interrupted : std::runtime_error { using std::runtime_error::runtime_error; };
 
+/// Watch a seed of the row's middle that stands apart from its neighbours.
+inline constexpr int kWatchTypical = -2;
+
 /// Which seed to watch closely; row -1 watches none.
 struct Watch {
   int row = -1;
@@ -38,7 +41,9 @@ struct SeedStep {
 struct PassRecord {
   std::vector<RowRecord> rows;
   double simulated_s = 0.0;  // row-seconds
-  PulseHistory history;      // of the watched seed's pulse
+  Watch watched;             // the seed that was watched
+  double watched_delivery_s = 0.0;
+  PulseHistory history;      // around the watched seed
   std::vector<SeedStep> steps;
 };
 

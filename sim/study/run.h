@@ -4,7 +4,9 @@
 #pragma once
 
 #include <atomic>
+#include <functional>
 #include <string>
+#include <vector>
 
 #include "model/row_unit.h"
 #include "sim/bench/pass.h"
@@ -39,11 +41,20 @@ struct RunHashes {
 struct RunResult {
   Scenario scenario;
   TunedTable tuned;
+  std::vector<int> trim_um;  // of each row, from the strip test; empty: none
   PassRecord record;
   Summary summary;
   RunHashes hashes;
 };
 
-RunResult run_scenario(const Scenario& scenario, Watch watch = {}, const std::atomic<bool>* stop = nullptr);
+struct RunOptions {
+  Watch watch{.row = 0, .seed = kWatchTypical};
+  const std::atomic<bool>* stop = nullptr;
+  std::function<void(double done_ratio)> on_progress;
+};
+
+/// Errors   InputError when the delay would be negative (it names the smallest offset that serves)
+RunResult run_scenario(const Scenario& scenario, const RunOptions& options = {});
+void require_servable(const Scenario& scenario, const TunedTable& tuned);
 
 }  // namespace sim

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "sim/scenario/loader.h"
 #include "sim/study/run.h"
 
 namespace sim {
@@ -35,5 +36,13 @@ struct SweepResult {
   RunResult shown;                  // the run whose rows, furrow and pulse the report draws
   RunHashes hashes;
 };
+
+struct SweepOptions {
+  const std::atomic<bool>* stop = nullptr;
+  std::function<void(double done_ratio)> on_progress;
+};
+
+/// Errors   InputError from a cell's scenario; Interrupted; BenchError
+SweepResult run_sweep(const Study& study, const SweepOptions& options = {});
 
 }  // namespace sim

@@ -1,0 +1,83 @@
+#include "sim/study/pulse_train.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/denormals.h"
+#include "model/row_unit.h"
+#include "sim/bench/pass.h"
+
+namespace sim {
+namespace {
+
+/// Let the column come to rest after the last pulse, as the record of a run does.
+constexpr double kRunOut_s = 0.08;
+
+double overlap_s(double from_s, double to_s, double a_s, double b_s) {
+  return std::max(0.0, std::min(to_s, b_s) - std::max(from_s, a_s));
+}
+
+}  // namespace
+
+std::vector<TrainPulse> run_train(const model::RowUnitParams& row, const model::SolverParams& solver,
+                                  const PulseTrain& train) {
+  const model::DenormalGuard guard;
+  model::RowUnit unit(row, solver, train.pressure_pa);
+  const double dt_s = static_cast<double>(unit.fit().step_ns) * 1e-9;
+  const double owned_after_s = 0.9 * unit.fit().tube_travel_time_s;
+  const double dribble_mps = model::dribble_speed_mps(row.liquid, row.outlet);
+  const double steady_m3ps = model::steady_flow_m3ps(row, train.pressure_pa, row.valve.plunger.travel_m);
+
+  std::vector<TrainPulse> pulses;
+  std::vector<model::Parcel> parcels;
+  TrainPulse now{.least_valve_flow_after_m3ps = HUGE_VAL};
+  bool below_five_percent = false;
+  const auto close = [&] {
+    const double on_x_m = train.ground_speed_mps * train.period_s * static_cast<double>(pulses.size());
+    now.band = model::band_shape(parcels);
+    now.band.start_x_ground_m -= on_x_m;
+    now.band.end_x_ground_m -= on_x_m;
+    now.band.centre_x_ground_m -= on_x_m;
+    now.lead_s = now.band.start_x_ground_m / train.ground_speed_mps;
+    now.lag_s = now.band.end_x_ground_m / train.ground_speed_mps - train.on_time_s;
+    pulses.push_back(now);
+    now = {.least_valve_flow_after_m3ps = HUGE_VAL};
+    parcels.clear();
+    below_five_percent = false;
+  };
+
+  const double end_s = train.period_s * (train.pulses - 1) + train.on_time_s + kRunOut_s;
+  for (long long step = 0; static_cast<double>(step) * dt_s < end_s; ++step) {
+    const double from_s = static_cast<double>(step) * dt_s;
+    const double to_s = from_s + dt_s;
+    const int index = std::min(static_cast<int>(from_s / train.period_s), train.pulses - 1);
+    const double on_s = train.period_s * index;
+    double drive_s = overlap_s(from_s, to_s, on_s, on_s + train.on_time_s);
+    if (index + 1 < train.pulses) drive_s += overlap_s(from_s, to_s, on_s + train.period_s, to_s);
+    const double drive_ratio = drive_s / dt_s;
+    const auto out = unit.step({.supply_pressure_pa = train.pressure_pa,
+                                .supply_voltage_v = train.voltage_v,
+                                .current_limit_a = train.current_limit_a,
+                                .drive_ratio = drive_ratio,
+                                .fast_decay_ratio = 1.0 - drive_ratio});
+    if (out.fault != model::RowFault::kNone) throw BenchError("the nominal row left physics while it was tuned");
+    if (to_s >= train.period_s * static_cast<double>(pulses.size() + 1) + owned_after_s &&
+        static_cast<int>(pulses.size()) + 1 < train.pulses)
+      close();
+    const double owner_off_s = train.period_s * static_cast<double>(pulses.size()) + train.on_time_s;
+    if (to_s > owner_off_s && out.outlet_flow_m3ps < 0.05 * steady_m3ps) below_five_percent = true;
+    now.largest_lift_m = std::max(now.largest_lift_m, out.lift_m);
+    if (from_s > owner_off_s) now.least_valve_flow_after_m3ps = std::min(now.least_valve_flow_after_m3ps, out.valve_flow_m3ps);
+    if (out.jet_volume_m3 <= 0.0) continue;
+    const double mid_s = from_s + 0.5 * dt_s;
+    parcels.push_back({.x_ground_m = train.ground_speed_mps * mid_s +
+                                     model::jet_reach_m(out.jet_speed_mps, train.ground_speed_mps, train.jet),
+                       .volume_m3 = out.jet_volume_m3,
+                       .dribble = out.jet_speed_mps < dribble_mps,
+                       .secondary = below_five_percent});
+  }
+  close();
+  return pulses;
+}
+
+}  // namespace sim

@@ -1,0 +1,40 @@
+// A train of equal pulses through one row at constant ground speed and pressure, without noise: what a row does by itself.
+//
+//   pulse k: on at k * period, off on_time later. Bands are described as on the ground (model/furrow/deposit.h), then
+//   lead = (start - x_outlet(on)) / v     lag = (end - x_outlet(off)) / v     both with the jet's flight in them
+//
+// Errors   BenchError when the model leaves physics
+// Checked  tests/sim/pulse_train_test.cc
+#pragma once
+
+#include <vector>
+
+#include "model/furrow/deposit.h"
+#include "model/furrow/outlet_jet.h"
+#include "model/row_params.h"
+
+namespace sim {
+
+struct PulseTrain {
+  double pressure_pa = 3e5;
+  double voltage_v = 12.6;
+  double current_limit_a = 0.0;
+  double ground_speed_mps = 4.4444444444444446;
+  double on_time_s = 16.9e-3;
+  double period_s = 33.75e-3;
+  int pulses = 1;
+  model::JetAim jet;
+};
+
+struct TrainPulse {
+  model::BandShape band;     // places from where the outlet was at the on command
+  double lead_s = 0.0;
+  double lag_s = 0.0;
+  double largest_lift_m = 0.0;
+  double least_valve_flow_after_m3ps = 0.0;  // between its off command and the next on command has taken effect
+};
+
+std::vector<TrainPulse> run_train(const model::RowUnitParams& row, const model::SolverParams& solver,
+                                  const PulseTrain& train);
+
+}  // namespace sim

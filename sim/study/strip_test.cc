@@ -1,0 +1,51 @@
+#include "sim/study/strip_test.h"
+
+#include <cmath>
+
+#include "sim/bench/random.h"
+#include "sim/measure/placement.h"
+#include "sim/study/tune.h"
+
+namespace sim {
+namespace {
+
+/// The strip's first bands are laid before the rows have settled: nobody reads them.
+constexpr int kUnread = 5;
+
+}  // namespace
+
+std::vector<int> strip_test_trim_um(const Scenario& scenario, const sillion_attachment_table& table,
+                                    const std::atomic<bool>* stop) {
+  Scenario strip = scenario;
+  strip.travel = {.speed_mps = judged_speed_mps(scenario)};
+  strip.duration_s = 0.0;
+  strip.seeds = scenario.controller.strip_test_bands + kUnread;
+  strip.work = {};
+  PassRecord record = run_pass(strip, table, {}, {.pass = 1, .stop = stop});
+
+  std::vector<int> trims_um;
+  const PlacementRules rules{.theoretical_spacing_m = scenario.seeding.meter.spacing_m,
+                             .band_length_m = scenario.rate.band_length_m};
+  for (std::size_t row = 0; row < record.rows.size(); ++row) {
+    match_bands(record.rows[row], rules);
+    double sum_m = 0.0;
+    int read = 0;
+    const auto& seeds = record.rows[row].seeds;
+    for (std::size_t seed = kUnread; seed < seeds.size(); ++seed) {
+      if (seeds[seed].status != SeedStatus::kBanded) continue;
+      sum_m += seeds[seed].placement_error_m;
+      ++read;
+    }
+    if (read == 0) {
+      trims_um.push_back(0);
+      continue;
+    }
+    const RandomStream stream{.rng_key = scenario.rng_key, .row = static_cast<std::uint32_t>(row), .pass = 1};
+    const double tape_m = scenario.controller.strip_test_reading_m / std::sqrt(read) *
+                          stream.normal_ratio(Purpose::kStripReading, 0);
+    trims_um.push_back(static_cast<int>(std::llround(-(sum_m / read + tape_m) * 1e6)));
+  }
+  return trims_um;
+}
+
+}  // namespace sim

@@ -1,0 +1,19 @@
+// The strip test before a pass: bands of dyed water on a paper strip, read with a tape, give each row a trim in mm.
+//
+//   trim_row = -(mean placement error of the row's bands + tape error), tape error sd = reading / sqrt(bands)
+//
+// It sees what a person sees: the same rows (mounts, bores, coils), other seeds, a straight run at the judged speed. It
+// removes the fixed part of a row's error and nothing of the scatter from seed to seed.
+// Shape    one trim a row, micrometres       Checked  tests/sim/strip_test_test.cc
+#pragma once
+
+#include <vector>
+
+#include "sim/bench/pass.h"
+
+namespace sim {
+
+std::vector<int> strip_test_trim_um(const Scenario& scenario, const sillion_attachment_table& table,
+                                    const std::atomic<bool>* stop = nullptr);
+
+}  // namespace sim

@@ -1,0 +1,186 @@
+#include "sim/study/tune.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/row_unit.h"
+#include "model/seed/delivery.h"
+#include "sim/bench/row_fixed.h"
+#include "sim/study/pulse_train.h"
+
+namespace sim {
+namespace {
+
+constexpr int kTrainPulses = 8;    // the slosh of the pulses before has settled into a pattern by then
+constexpr int kSettledPulses = 4;  // the last of them are averaged
+constexpr int kPasses = 3;         // on time and lead depend on each other: twice more is below 1 us
+constexpr double kSlowest_mps = 4.0 / 3.6;
+constexpr double kFastest_mps = 21.0 / 3.6;
+
+struct LeadLag {
+  double lead_s = 0.0;
+  double lag_s = 0.0;
+};
+
+PulseTrain train_at(const Scenario& scenario, double speed_mps, double pressure_pa) {
+  PulseTrain train;
+  train.pressure_pa = pressure_pa;
+  train.voltage_v = scenario.supply.voltage_v;
+  train.current_limit_a = scenario.attachment.hold_current_a;
+  train.ground_speed_mps = speed_mps;
+  train.jet = scenario.attachment.jet;
+  train.pulses = kTrainPulses;
+  train.period_s = scenario.seeding.meter.spacing_m / speed_mps;
+  return train;
+}
+
+/// Mean lead and lag of the settled pulses, with the on time that they themselves ask for.
+LeadLag measure_lead_lag(const Scenario& scenario, double speed_mps, double pressure_pa) {
+  if (scenario.row.physics == RowPhysics::kIdeal)
+    return {scenario.row.opening_delay_s + scenario.row.flight_time_s,
+            scenario.row.closing_delay_s + scenario.row.flight_time_s};
+  PulseTrain train = train_at(scenario, speed_mps, pressure_pa);
+  LeadLag found;
+  for (int pass = 0; pass < kPasses; ++pass) {
+    // where bands would run into each other the train is measured at the shortest gap that keeps them apart
+    train.on_time_s = std::clamp(scenario.rate.band_length_m / speed_mps + found.lead_s - found.lag_s, 1e-3,
+                                 0.9 * train.period_s);
+    const std::vector<TrainPulse> pulses = run_train(nominal_liquid_path(scenario), scenario.solver, train);
+    LeadLag sum;
+    for (int k = kTrainPulses - kSettledPulses; k < kTrainPulses; ++k) {
+      sum.lead_s += pulses[static_cast<std::size_t>(k)].lead_s / kSettledPulses;
+      sum.lag_s += pulses[static_cast<std::size_t>(k)].lag_s / kSettledPulses;
+    }
+    if (!std::isfinite(sum.lead_s) || !std::isfinite(sum.lag_s)) break;  // the valve does not open at this pressure
+    found = sum;
+  }
+  return found;
+}
+
+/// Shortest on time that lifts the plunger to its stop, and shortest gap between two commands in which the valve shuts.
+void find_shortest(const Scenario& scenario, double pressure_pa, double speed_mps, sillion_attachment_table& table) {
+  if (scenario.row.physics == RowPhysics::kIdeal) {
+    table.shortest_on_us = 500;
+    table.shortest_closed_us = static_cast<std::int32_t>(std::llround(
+        std::max(0.0, scenario.row.closing_delay_s - scenario.row.opening_delay_s) * 1e6)) + 500;
+    return;
+  }
+  const model::RowUnitParams row = nominal_liquid_path(scenario);
+  const double steady_m3ps = model::steady_flow_m3ps(row, pressure_pa, row.valve.plunger.travel_m);
+  PulseTrain train = train_at(scenario, speed_mps, pressure_pa);
+  train.pulses = 1;
+  double low_s = 0.1e-3, high_s = 20e-3;
+  while (high_s - low_s > 10e-6) {
+    train.on_time_s = 0.5 * (low_s + high_s);
+    const auto pulses = run_train(row, scenario.solver, train);
+    (pulses[0].largest_lift_m >= 0.99 * row.valve.plunger.travel_m ? high_s : low_s) = train.on_time_s;
+  }
+  table.shortest_on_us = static_cast<std::int32_t>(std::llround(high_s * 1e6));
+
+  train.pulses = 2;
+  train.on_time_s = 10e-3;
+  low_s = 0.0;
+  high_s = 20e-3;
+  while (high_s - low_s > 10e-6) {
+    const double gap_s = 0.5 * (low_s + high_s);
+    train.period_s = train.on_time_s + gap_s;
+    const auto pulses = run_train(row, scenario.solver, train);
+    (pulses[0].least_valve_flow_after_m3ps <= 0.05 * steady_m3ps ? high_s : low_s) = gap_s;
+  }
+  table.shortest_closed_us = static_cast<std::int32_t>(std::llround(high_s * 1e6));
+}
+
+void fill_delay_law(const Scenario& scenario, double speed_mps, TunedTable& tuned) {
+  const double band_m = scenario.rate.band_length_m;
+  const model::DeliveryParams& delivery = scenario.delivery;
+  double time_s = -tuned.lead_s;
+  double distance_m = scenario.attachment.outlet_offset_m - 0.5 * band_m;
+  if (delivery.kind == model::DeliveryKind::kConveyorGeared) {
+    distance_m += delivery.path_m / delivery.gear_ratio;
+  } else {
+    time_s += model::nominal_delivery_time_s(delivery, speed_mps) + model::mean_bounce_m(delivery, speed_mps) / speed_mps;
+  }
+  if (scenario.controller.delay == DelaySource::kGiven) {
+    time_s = scenario.controller.delay_time_s;
+    distance_m = scenario.controller.delay_distance_m;
+  }
+  tuned.delay_time_s = time_s + scenario.controller.delay_time_error_s;
+  tuned.delay_distance_m = distance_m + scenario.controller.delay_distance_error_m;
+  tuned.delay_at_speed_s = tuned.delay_time_s + tuned.delay_distance_m / speed_mps;
+  const double delivery_s = model::nominal_delivery_time_s(delivery, speed_mps);
+  tuned.smallest_offset_m = 0.5 * band_m + speed_mps * (tuned.lead_s - delivery_s);
+  tuned.servable = tuned.delay_at_speed_s >= 0.0;
+}
+
+}  // namespace
+
+double judged_speed_mps(const Scenario& scenario) {
+  if (scenario.travel.profile.empty()) return scenario.travel.speed_mps;
+  double fastest_mps = 0.0;
+  for (const model::TravelKnot& knot : scenario.travel.profile) fastest_mps = std::max(fastest_mps, knot.speed_mps);
+  return fastest_mps;
+}
+
+double pressure_for_flow_pa(const Scenario& scenario, double flow_m3ps) {
+  const model::RowUnitParams row = nominal_liquid_path(scenario);
+  const double lift_m = row.valve.plunger.travel_m;
+  double low_pa = 0.0, high_pa = scenario.supply.pressure_pa;
+  if (model::steady_flow_m3ps(row, high_pa, lift_m) < flow_m3ps) return high_pa;
+  for (int k = 0; k < 60; ++k) {
+    const double middle_pa = 0.5 * (low_pa + high_pa);
+    (model::steady_flow_m3ps(row, middle_pa, lift_m) >= flow_m3ps ? high_pa : low_pa) = middle_pa;
+  }
+  return high_pa;
+}
+
+TunedTable tune(const Scenario& scenario) {
+  TunedTable tuned;
+  const double speed_mps = judged_speed_mps(scenario);
+  const double flow_per_speed_m2 = scenario.rate.in_band_m3pm2 * scenario.row.width_m;
+  const bool ideal = scenario.row.physics == RowPhysics::kIdeal;
+  const model::RowUnitParams row = nominal_liquid_path(scenario);
+  const auto held_pressure_pa = [&](double flow_m3ps) {
+    return std::max(pressure_for_flow_pa(scenario, flow_m3ps), scenario.supply.pressure_min_pa);
+  };
+
+  tuned.flow_m3ps = flow_per_speed_m2 * speed_mps;
+  tuned.largest_flow_m3ps =
+      ideal ? HUGE_VAL : model::steady_flow_m3ps(row, scenario.supply.pressure_pa, row.valve.plunger.travel_m);
+  tuned.serves_rate = tuned.largest_flow_m3ps >= tuned.flow_m3ps;
+  tuned.pressure_pa = held_pressure_pa(tuned.flow_m3ps);
+  if (!ideal) {
+    const model::LiftVerdict lift = model::lift_verdict(row, scenario.supply.pressure_pa);
+    tuned.lift_settable = lift.settable;
+    tuned.spring_rate_needed_npm = lift.spring_rate_needed_npm;
+  }
+  const LeadLag at_speed = measure_lead_lag(scenario, speed_mps, tuned.pressure_pa);
+  const bool given = scenario.controller.delay == DelaySource::kGiven;
+  tuned.lead_s = given ? scenario.controller.lead_s : at_speed.lead_s;
+  tuned.lag_s = given ? scenario.controller.lag_s : at_speed.lag_s;
+  fill_delay_law(scenario, speed_mps, tuned);
+
+  sillion_attachment_table& table = tuned.table;
+  const auto micro = [](double value) { return static_cast<std::int32_t>(std::llround(value * 1e6)); };
+  table.delay_time_us = micro(tuned.delay_time_s);
+  table.delay_distance_um = micro(tuned.delay_distance_m);
+  table.reference_band_um = micro(scenario.rate.band_length_m);
+  table.reference_lead_us = micro(tuned.lead_s);
+  table.points = SILLION_TABLE_POINTS;
+  table.lift_settable = tuned.lift_settable ? 1 : 0;
+  for (int k = 0; k < SILLION_TABLE_POINTS; ++k) {
+    const double point_mps = kSlowest_mps + (kFastest_mps - kSlowest_mps) * k / (SILLION_TABLE_POINTS - 1);
+    const double flow_m3ps = flow_per_speed_m2 * point_mps;
+    const double pressure_pa = ideal ? scenario.supply.pressure_pa : held_pressure_pa(flow_m3ps);
+    const LeadLag found = given ? LeadLag{tuned.lead_s, tuned.lag_s} : measure_lead_lag(scenario, point_mps, pressure_pa);
+    table.flow_mm3ps[k] = static_cast<std::int32_t>(std::llround(flow_m3ps * 1e9));
+    table.pressure_pa[k] = static_cast<std::int32_t>(std::llround(pressure_pa));
+    table.current_ma[k] = static_cast<std::int32_t>(std::llround(scenario.attachment.hold_current_a * 1e3));
+    table.lead_us[k] = micro(found.lead_s);
+    table.lag_us[k] = micro(scenario.controller.ignore_lag ? found.lead_s : found.lag_s);
+  }
+  find_shortest(scenario, tuned.pressure_pa, speed_mps, table);
+  tuned.shortest_closed_s = table.shortest_closed_us * 1e-6;
+  return tuned;
+}
+
+}  // namespace sim
