@@ -30,5 +30,7 @@ inline double atan2_of(double y_ratio, double x_ratio) {
 }
 inline double tanh_of(double x_ratio) { return Sleef_cinz_tanhd1_u10purec(x_ratio); }
 inline double acosh_of(double x_ratio) { return Sleef_cinz_acoshd1_u10purec(x_ratio); }
+/// Complement of the error function; error at most 1.5 units in the last place.
+inline double erfc_of(double x_ratio) { return Sleef_cinz_erfcd1_u15purec(x_ratio); }
 
 }  // namespace model

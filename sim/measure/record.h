@@ -50,6 +50,9 @@ struct BandRecord {
   // filled by measure/placement
   bool stray = false;                  // matched to no seed
   bool merged = false;                 // one pulse that serves several sensed seeds
+  int first_seed = -1;                 // of a merged stretch, in order of rest place
+  int last_seed = -1;
+  bool merge_lawful = true;            // the valve could not have closed between any two of its seeds
 };
 
 /// For a seed whose +-B/2 meets a band: the share of it that is covered at half the wanted line density or more.
