@@ -1,6 +1,7 @@
 // Who may include whom: the arrows of the house, and the libraries that each folder may know.
 //
-//   shared <- model, shared <- controller, sim uses all but the controller, which it knows only by shared/controller_abi.h
+//   shared <- model, shared <- controller, sim uses all but the controller, which it knows only by
+//     shared/controller_abi.h
 //   inside sim:  command, page -> output -> study -> bench -> measure -> scenario
 //
 // Checked  tests/arch/rules_test.cc
@@ -107,7 +108,8 @@ inline std::vector<Finding> arrow_findings(const SourceFile& file) {
   return findings;
 }
 
-/// Libraries that a folder may know, by the start of the include; the C++ library's own headers have no slash or dot.
+/// Libraries that a folder may know, by the start of the include; the C++ library's own headers
+/// have no slash or dot.
 inline std::vector<Finding> library_findings(const SourceFile& file) {
   static const std::set<std::string> kFirmware = {"array",     "cstdint",     "cstddef",
                                                   "algorithm", "limits",      "stdint.h",

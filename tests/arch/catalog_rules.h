@@ -1,4 +1,5 @@
-// Rules on the tree as a whole: a catalog shows every file of its folder, and the top holds only the house.
+// Rules on the tree as a whole: a catalog shows every file of its folder, and the top holds only
+// the house.
 //
 // Checked  tests/arch/rules_test.cc
 #pragma once
@@ -14,7 +15,8 @@
 
 namespace arch {
 
-/// Each fault is a header beside the catalog, included there, and a row of it by the header's name; nothing else is.
+/// Each fault is a header beside the catalog, included there, and a row of it by the header's name;
+/// nothing else is.
 inline std::vector<Finding> fault_catalog_findings(const std::vector<SourceFile>& tree) {
   const std::string folder = "sim/scenario/faults/";
   const std::string catalog = folder + "catalog.h";
@@ -48,7 +50,8 @@ inline std::vector<Finding> fault_catalog_findings(const std::vector<SourceFile>
   return findings;
 }
 
-/// The top level: the folders of the house, three pages, the build file and its presets; names with a dot are tools'.
+/// The top level: the folders of the house, three pages, the build file and its presets; names with
+/// a dot are tools'.
 inline std::vector<Finding> top_findings(const std::vector<std::string>& names) {
   static const std::set<std::string> kHouse = {
       "shared", "model",          "controller",        "sim",       "scenarios",    "tests",

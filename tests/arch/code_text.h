@@ -1,4 +1,5 @@
-// C++ text without what the compiler does not act on: comments and the insides of literals become blanks.
+// C++ text without what the compiler does not act on: comments and the insides of literals become
+// blanks.
 //
 // Lines keep their numbers and columns, so that a finding in the bare text points into the file.
 // Checked  tests/arch/rules_test.cc

@@ -1,6 +1,7 @@
 // Rules on the text of a file: its size, what must not be left in it, what a header has to say.
 //
-// Words that would be findings here are written in two halves, so that this file passes its own rules.
+// Words that would be findings here are written in two halves, so that this file passes its own
+// rules.
 // Checked  tests/arch/rules_test.cc
 #pragma once
 
@@ -18,7 +19,8 @@ namespace arch {
 inline constexpr int kMostLines = 400;
 inline constexpr int kMostColumns = 100;
 
-/// Files that were too long when the rule came, with their length then: it may only shrink. It is empty; keep it so.
+/// Files that were too long when the rule came, with their length then: it may only shrink. It is
+/// empty; keep it so.
 inline constexpr std::array<std::string_view, 0> kTooLongAlready = {};
 
 inline int columns_of(std::string_view line) {  // of UTF-8: a continuation byte takes no column
@@ -154,7 +156,8 @@ inline std::vector<Finding> firmware_findings(const SourceFile& file) {
                        {"dynamic_cast", "no run-time type information"}});
 }
 
-/// A header is included once and, in the model, says where it is checked; what it names must be there.
+/// A header is included once and, in the model, says where it is checked; what it names must be
+/// there.
 inline std::vector<Finding> header_findings(const SourceFile& file,
                                             const std::vector<SourceFile>& tree) {
   std::vector<Finding> findings;

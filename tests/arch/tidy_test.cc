@@ -1,4 +1,5 @@
-// The rules of the house against the tree as it stands. A failure lists every place: file, line, what.
+// The rules of the house against the tree as it stands. A failure lists every place: file, line,
+// what.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 

@@ -1,6 +1,7 @@
 // The tree as text: every source, script and page of the repository, read once.
 //
-// Build folders, results and hidden folders are left out, so that a test sees what a commit would hold.
+// Build folders, results and hidden folders are left out, so that a test sees what a commit would
+// hold.
 // Checked  tests/arch/rules_test.cc
 #pragma once
 

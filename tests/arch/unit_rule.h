@@ -1,10 +1,12 @@
 // Every real number in the headers of model and sim says its unit in its name.
 //
-//   double lift_m;   std::vector<double> time_s;   double flow_m3ps(double lift_m, ...);   double a_m = 0, b_m = 0;
+//   double lift_m;   std::vector<double> time_s;   double flow_m3ps(double lift_m);
+//   double mean_m = 0, sd_m = 0;
 //
-// A regular grammar over the bare text, not a parser: it sees the word double or float (alone or inside <...>) and the
-// name that follows. A type parameter such as Real stands for a number type, not for a quantity, and is not looked at. A
-// line with the words of kUnitIsTheMetrics holds a value whose unit only its metric knows.
+// A regular grammar over the bare text, not a parser: it sees the word double or float (alone or
+// inside <...>) and the name that follows. A type parameter such as Real stands for a number type,
+// not for a quantity, and is not looked at. A line with the words of kUnitIsTheMetrics holds a
+// value whose unit only its metric knows.
 // Checked  tests/arch/rules_test.cc
 #pragma once
 
@@ -40,7 +42,8 @@ inline std::string word_at(std::string_view text, std::size_t at) {
   return std::string(text.substr(at, end - at));
 }
 
-/// Past the template brackets that enclose `at`; npos where a call signature or a comparison is enclosed instead.
+/// Past the template brackets that enclose `at`; npos where a call signature or a comparison is
+/// enclosed instead.
 inline std::size_t out_of_brackets(std::string_view text, std::size_t at) {
   int depth = 0;
   for (; at < text.size(); ++at) {
@@ -56,7 +59,8 @@ inline std::size_t out_of_brackets(std::string_view text, std::size_t at) {
   return std::string_view::npos;
 }
 
-/// Whether the innermost bracket around `at` belongs to a container, whose name then names its numbers.
+/// Whether the innermost bracket around `at` belongs to a container, whose name then names its
+/// numbers.
 inline bool in_container(std::string_view text, std::size_t at) {
   static const std::set<std::string> kContainers = {
       "vector", "array", "span", "optional", "pair", "valarray", "atomic", "initializer_list"};

@@ -1,7 +1,7 @@
 // The units that a real number's name may end in. A new one is a row here, with what it measures.
 //
-// `p` reads "per": mps metres per second, kgpm3 kilograms per cubic metre. SI only: what people write is converted at the
-// edge (shared/units.h).
+// `p` reads "per": mps metres per second, kgpm3 kilograms per cubic metre. SI only: what people
+// write is converted at the edge (shared/units.h).
 // Checked  tests/arch/rules_test.cc
 #pragma once
 

@@ -1,7 +1,8 @@
 // Short passes whose result bytes must not depend on threads, compiler, optimisation or processor.
 //
-// They are made from the demo's scenario by overrides, and each reaches code that the others do not: waves and valve
-// at steady speed, the fall of a seed (exp and log), a curve with every row at its own speed (sin and cos).
+// They are made from the demo's scenario by overrides, and each reaches code that the others do
+// not: waves and valve at steady speed, the fall of a seed (exp and log), a curve with every row at
+// its own speed (sin and cos).
 // Checked  tests/golden/threads_test.cc, tests/golden/same_bytes_slow_test.cc
 #pragma once
 
@@ -38,7 +39,8 @@ struct Bytes {
   std::string seeds;
 };
 
-/// Runs one case. A run that judged its seeds ends with 0 or 1; anything else has no result to compare.
+/// Runs one case. A run that judged its seeds ends with 0 or 1; anything else has no result to
+/// compare.
 inline Bytes bytes_of(const std::string& program, const Case& chosen, int threads,
                       const support::Environment& environment = {}) {
   const support::ScratchFolder scratch;

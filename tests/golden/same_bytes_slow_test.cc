@@ -1,6 +1,8 @@
-// The compiler, its optimisation and the processor's features change how long a run takes and nothing else.
+// The compiler, its optimisation and the processor's features change how long a run takes and
+// nothing else.
 //
-// Each case builds the program in a folder of its own and compares its result files with those of the build under test.
+// Each case builds the program in a folder of its own and compares its result files with those of
+// the build under test.
 #include <gtest/gtest.h>
 
 #include <filesystem>
@@ -47,7 +49,8 @@ void expect_same_as_build_under_test(const Build& build) {
   }
 }
 
-/// What the loader says of the processor: with a feature masked it no longer offers the level that needs it.
+/// What the loader says of the processor: with a feature masked it no longer offers the level that
+/// needs it.
 bool offers_level_3(const support::Environment& environment) {
   const support::Ended said =
       support::run_program({"/lib64/ld-linux-x86-64.so.2", "--help"}, environment);
@@ -64,8 +67,9 @@ TEST(SameBytesSlow, OfReleaseByTheSecondCompiler) {
   expect_same_as_build_under_test({"release_clang", "Release", "clang-19", "clang++-19"});
 }
 
-// The C library picks other code for exp, log, sin and pow when it sees no AVX2 and no FMA, and that code rounds
-// otherwise. The names are those of glibc 2.36: with an older spelling it ignores the mask, hence the look at the loader.
+// The C library picks other code for exp, log, sin and pow when it sees no AVX2 and no FMA, and
+// that code rounds otherwise. The names are those of glibc 2.36: with an older spelling it ignores
+// the mask, hence the look at the loader.
 TEST(SameBytesSlow, UnderMaskedProcessorFeatures) {
   const support::Environment masked = {
       {"GLIBC_TUNABLES", "glibc.cpu.hwcaps=-AVX2,-FMA,-FMA4,-AVX512F,-AVX512VL"}};

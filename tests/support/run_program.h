@@ -1,6 +1,8 @@
-// Another program, run and watched by a test: its arguments, its environment, what it wrote, how it ended.
+// Another program, run and watched by a test: its arguments, its environment, what it wrote, how it
+// ended.
 //
-// The child's standard streams go to files of a folder of the test's own, so that no pipe can fill up and stall it.
+// The child's standard streams go to files of a folder of the test's own, so that no pipe can fill
+// up and stall it.
 // Errors   a program that cannot be started ends with code 127, as a shell would say
 // Checked  tests/sim/command_test.cc
 #pragma once
