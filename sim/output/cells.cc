@@ -15,27 +15,34 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-/// A mean-like figure with the name it has in cells.csv; its interval is taken over the rows of all replicas.
+/// A mean-like figure with the name it has in cells.csv; its interval is taken over the rows of all
+/// replicas.
 struct CellFigure {
   const char* name;
   const char* unit;
-  double (*read)(const Figures&);  // tidy: unit beside it
+  double (*read_si)(const Figures&);
 };
 
 constexpr std::array kFigures = {
-    CellFigure{"placement_error_mean", "m", [](const Figures& f) { return f.placement_error.mean_m; }},
+    CellFigure{"placement_error_mean", "m",
+               [](const Figures& f) { return f.placement_error.mean_m; }},
     CellFigure{"placement_error_sd", "m", [](const Figures& f) { return f.placement_error.sd_m; }},
-    CellFigure{"placement_error_p05", "m", [](const Figures& f) { return f.placement_error.p05_m; }},
-    CellFigure{"placement_error_p50", "m", [](const Figures& f) { return f.placement_error.p50_m; }},
-    CellFigure{"placement_error_p95", "m", [](const Figures& f) { return f.placement_error.p95_m; }},
-    CellFigure{"placement_error_abs_p95", "m", [](const Figures& f) { return f.placement_error.abs_p95_m; }},
+    CellFigure{"placement_error_p05", "m",
+               [](const Figures& f) { return f.placement_error.p05_m; }},
+    CellFigure{"placement_error_p50", "m",
+               [](const Figures& f) { return f.placement_error.p50_m; }},
+    CellFigure{"placement_error_p95", "m",
+               [](const Figures& f) { return f.placement_error.p95_m; }},
+    CellFigure{"placement_error_abs_p95", "m",
+               [](const Figures& f) { return f.placement_error.abs_p95_m; }},
     CellFigure{"band_length_mean", "m", [](const Figures& f) { return f.band_length.mean_m; }},
     CellFigure{"band_length_sd", "m", [](const Figures& f) { return f.band_length.sd_m; }},
     CellFigure{"dose_mean", "m3", [](const Figures& f) { return f.dose_mean_m3; }},
     CellFigure{"dose_sd", "m3", [](const Figures& f) { return f.dose_sd_m3; }},
     CellFigure{"dose_within_10_percent_sensed", "ratio",
                [](const Figures& f) { return f.dose_within_10_percent_sensed_ratio; }},
-    CellFigure{"length_within_10mm_sensed", "ratio", [](const Figures& f) { return f.length_within_10mm_sensed_ratio; }},
+    CellFigure{"length_within_10mm_sensed", "ratio",
+               [](const Figures& f) { return f.length_within_10mm_sensed_ratio; }},
     CellFigure{"on_target_mean", "ratio", [](const Figures& f) { return f.on_target_mean_ratio; }},
     CellFigure{"gap", "ratio", [](const Figures& f) { return f.gap_ratio; }},
     CellFigure{"secondary_mean", "ratio", [](const Figures& f) { return f.secondary_mean_ratio; }},
@@ -45,9 +52,9 @@ constexpr std::array kFigures = {
 constexpr std::array<const char*, 3> kWithin = {"within_10mm", "within_25mm", "within_half_band"};
 
 Interval interval_of(const CellFigure& figure, const Summary& summary) {
-  std::vector<double> by_row;  // tidy: unit is the figure's
-  for (const Figures& row : summary.rows) by_row.push_back(figure.read(row));
-  return interval95(by_row);
+  std::vector<double> by_row_si;
+  for (const Figures& row : summary.rows) by_row_si.push_back(figure.read_si(row));
+  return interval95(by_row_si);
 }
 
 std::string quoted(const std::string& text) {
@@ -60,50 +67,63 @@ std::string quoted(const std::string& text) {
 std::string header(const SweepResult& result) {
   std::string text;
   for (const SweepAxis& axis : result.axes) text += quoted(axis_column(axis)) + ",";
-  text += "status,smallest_offset_m,verdict,serves_rate,seeds_placed,seeds_sensed,seeds_banded,seeds_merged,"
-          "seeds_shared,seeds_edge_missed,seeds_no_band,seeds_weak,stray_bands,lag_seeds";
+  text +=
+      "status,smallest_offset_m,verdict,serves_rate,seeds_placed,seeds_sensed,seeds_banded,seeds_"
+      "merged,"
+      "seeds_shared,seeds_edge_missed,seeds_no_band,seeds_weak,stray_bands,lag_seeds";
   for (const char* name : kWithin)
-    text += std::string(",") + name + "_placed_ratio," + name + "_sensed_ratio," + name + "_lower95_ratio";
+    text += std::string(",") + name + "_placed_ratio," + name + "_sensed_ratio," + name +
+            "_lower95_ratio";
   for (const CellFigure& figure : kFigures)
-    for (const char* part : {"", "_low95", "_high95"}) text += std::string(",") + figure.name + part + "_" + figure.unit;
-  return text + ",jet_speed_mps,thrust_over_seed_weight_ratio,may_move_seed,break_even_scatter_m,delay_s,simulated_s\n";
+    for (const char* part : {"", "_low95", "_high95"})
+      text += std::string(",") + figure.name + part + "_" + figure.unit;
+  return text +
+         ",jet_speed_mps,thrust_over_seed_weight_ratio,may_move_seed,break_even_scatter_m,delay_s,"
+         "simulated_s\n";
 }
 
 std::string cell_line(const SweepResult& result, const SweepCell& cell) {
   std::string text;
-  for (std::size_t axis = 0; axis < result.axes.size(); ++axis) text += quoted(axis_value(cell.values[axis])) + ",";
-  text += std::string(cell.servable ? "served" : "not servable") + "," + shortest_text(cell.tuned.smallest_offset_m);
+  for (std::size_t axis = 0; axis < result.axes.size(); ++axis)
+    text += quoted(axis_value(cell.values[axis])) + ",";
+  text += std::string(cell.servable ? "served" : "not servable") + "," +
+          number_text(cell.tuned.smallest_offset_m);
   if (!cell.servable) {
-    // No pass was run: every figure behind the smallest offset is empty, but for the delay that forbids it.
+    // No pass was run: every figure behind the smallest offset is empty, but for the delay that
+    // forbids it.
     const std::size_t commas = 12 + 3 * kWithin.size() + 3 * kFigures.size() + 4;
-    return text + std::string(commas, ',') + "," + shortest_text(cell.tuned.delay_at_speed_s) + ",\n";
+    return text + std::string(commas, ',') + "," + number_text(cell.tuned.delay_at_speed_s) + ",\n";
   }
   const Summary& summary = cell.summary;
   const SeedCounts& seeds = summary.all.seeds;
-  text += std::string(",") + verdict_word(summary.verdict) + (cell.tuned.serves_rate ? ",true" : ",false");
-  for (const long long count : {seeds.placed, seeds.sensed, seeds.banded, seeds.merged, seeds.shared, seeds.edge_missed,
-                                seeds.no_band, seeds.weak, summary.all.stray_bands})
+  text += std::string(",") + verdict_word(summary.verdict) +
+          (cell.tuned.serves_rate ? ",true" : ",false");
+  for (const long long count :
+       {seeds.placed, seeds.sensed, seeds.banded, seeds.merged, seeds.shared, seeds.edge_missed,
+        seeds.no_band, seeds.weak, summary.all.stray_bands})
     text += "," + std::to_string(count);
   text += "," + std::to_string(summary.all.lag_seeds);
   for (const WithinTolerance& one : summary.all.within)
-    text += "," + shortest_text(one.placed_ratio) + "," + shortest_text(one.sensed_ratio) + "," +
-            shortest_text(one.lower95_ratio);
+    text += "," + number_text(one.placed_ratio) + "," + number_text(one.sensed_ratio) + "," +
+            number_text(one.lower95_ratio);
   for (const CellFigure& figure : kFigures) {
     const Interval interval = interval_of(figure, summary);
-    text += "," + shortest_text(figure.read(summary.all)) + "," + shortest_text(interval.low) + "," +
-            shortest_text(interval.high);
+    text += "," + number_text(figure.read_si(summary.all)) + "," + number_text(interval.low_si) +
+            "," + number_text(interval.high_si);
   }
-  text += "," + shortest_text(summary.jet.speed_mps) + "," + shortest_text(summary.jet.thrust_over_seed_weight_ratio);
+  text += "," + number_text(summary.jet.speed_mps) + "," +
+          number_text(summary.jet.thrust_over_seed_weight_ratio);
   text += summary.jet.may_move_seed ? ",true" : ",false";
-  for (const double value : {break_even_of(cell), cell.tuned.delay_at_speed_s, summary.simulated_s})
-    text += "," + shortest_text(value);
+  for (const double value : {break_even_m(cell), cell.tuned.delay_at_speed_s, summary.simulated_s})
+    text += "," + number_text(value);
   return text + "\n";
 }
 
 Json cell_fields(const SweepResult& result, const SweepCell& cell) {
   Json object = Json::object();
   Json values = Json::object();
-  for (std::size_t axis = 0; axis < result.axes.size(); ++axis) values[result.axes[axis].key] = cell.values[axis];
+  for (std::size_t axis = 0; axis < result.axes.size(); ++axis)
+    values[result.axes[axis].key] = cell.values[axis];
   object["values"] = values;
   object["status"] = cell.servable ? "served" : "not servable";
   object["smallest_offset_m"] = number_or_null(cell.tuned.smallest_offset_m);
@@ -111,12 +131,12 @@ Json cell_fields(const SweepResult& result, const SweepCell& cell) {
     add_summary(object, cell.summary);
     object.erase("rows");  // a run's file lists its rows; here they only carry the intervals
     add_later(object, cell.summary);
-    object["break_even_scatter_m"] = number_or_null(break_even_of(cell));
+    object["break_even_scatter_m"] = number_or_null(break_even_m(cell));
     Json intervals = Json::object();
     for (const CellFigure& figure : kFigures) {
       const Interval interval = interval_of(figure, cell.summary);
-      intervals[std::string(figure.name) + "_" + figure.unit] = {{"low95", number_or_null(interval.low)},
-                                                                 {"high95", number_or_null(interval.high)}};
+      intervals[std::string(figure.name) + "_" + figure.unit] = {
+          {"low95", number_or_null(interval.low_si)}, {"high95", number_or_null(interval.high_si)}};
     }
     object["intervals"] = intervals;
   }
@@ -130,7 +150,10 @@ Json count_fields(const SweepResult& result) {
     if (!cell.servable) continue;
     ++servable;
     const Verdict verdict = cell.summary.verdict;
-    ++(verdict == Verdict::kHold ? hold : verdict == Verdict::kFail ? fail : verdict == Verdict::kNone ? none : wrong);
+    ++(verdict == Verdict::kHold   ? hold
+       : verdict == Verdict::kFail ? fail
+       : verdict == Verdict::kNone ? none
+                                   : wrong);
   }
   const long long cells = static_cast<long long>(result.cells.size());
   return {{"cells", cells}, {"served", servable}, {"not_servable", cells - servable},
@@ -144,7 +167,8 @@ std::string sweep_text(const SweepResult& result, bool with_hashes) {
   object["name"] = result.name;
   object["title"] = result.title;
   Json axes = Json::array();
-  for (const SweepAxis& axis : result.axes) axes.push_back({{"key", axis.key}, {"values", axis.values}});
+  for (const SweepAxis& axis : result.axes)
+    axes.push_back({{"key", axis.key}, {"values", axis.values}});
   object["axes"] = axes;
   object["replicas"] = result.replicas;
   object["counts"] = count_fields(result);
@@ -157,11 +181,6 @@ std::string sweep_text(const SweepResult& result, bool with_hashes) {
 }
 
 }  // namespace
-
-double break_even_of(const SweepCell& cell) {
-  return cell.summary.break_even_scatter_m == cell.summary.break_even_scatter_m ? cell.summary.break_even_scatter_m
-                                                                                : cell.break_even_scatter_m;
-}
 
 std::string sweep_summary_json(const SweepResult& result) { return sweep_text(result, true); }
 

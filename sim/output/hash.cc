@@ -19,13 +19,15 @@ constexpr std::array<std::uint32_t, 64> kRound = {
 
 using State = std::array<std::uint32_t, 8>;
 
-std::uint32_t byte_at(std::string_view block, std::size_t at) { return static_cast<unsigned char>(block[at]); }
+std::uint32_t byte_at(std::string_view block, std::size_t at) {
+  return static_cast<unsigned char>(block[at]);
+}
 
 void take_block(State& state, std::string_view block) {
   std::array<std::uint32_t, 64> w{};
   for (std::size_t t = 0; t < 16; ++t)
-    w[t] = byte_at(block, 4 * t) << 24 | byte_at(block, 4 * t + 1) << 16 | byte_at(block, 4 * t + 2) << 8 |
-           byte_at(block, 4 * t + 3);
+    w[t] = byte_at(block, 4 * t) << 24 | byte_at(block, 4 * t + 1) << 16 |
+           byte_at(block, 4 * t + 2) << 8 | byte_at(block, 4 * t + 3);
   for (std::size_t t = 16; t < 64; ++t) {
     const std::uint32_t s0 = std::rotr(w[t - 15], 7) ^ std::rotr(w[t - 15], 18) ^ (w[t - 15] >> 3);
     const std::uint32_t s1 = std::rotr(w[t - 2], 17) ^ std::rotr(w[t - 2], 19) ^ (w[t - 2] >> 10);
@@ -46,19 +48,23 @@ void take_block(State& state, std::string_view block) {
 }  // namespace
 
 std::string sha256_hex(std::string_view bytes) {
-  State state = {0x6a09e667, 0xbb67ae85, 0x3c6ef372, 0xa54ff53a, 0x510e527f, 0x9b05688c, 0x1f83d9ab, 0x5be0cd19};
+  State state = {0x6a09e667, 0xbb67ae85, 0x3c6ef372, 0xa54ff53a,
+                 0x510e527f, 0x9b05688c, 0x1f83d9ab, 0x5be0cd19};
   std::string_view rest = bytes;
   for (; rest.size() >= 64; rest.remove_prefix(64)) take_block(state, rest.substr(0, 64));
   std::string tail{rest};
   tail.push_back('\x80');
   while (tail.size() % 64 != 56) tail.push_back('\0');
   const std::uint64_t bits = 8 * static_cast<std::uint64_t>(bytes.size());
-  for (int shift = 56; shift >= 0; shift -= 8) tail.push_back(static_cast<char>(bits >> shift & 0xff));
-  for (std::string_view left = tail; !left.empty(); left.remove_prefix(64)) take_block(state, left.substr(0, 64));
+  for (int shift = 56; shift >= 0; shift -= 8)
+    tail.push_back(static_cast<char>(bits >> shift & 0xff));
+  for (std::string_view left = tail; !left.empty(); left.remove_prefix(64))
+    take_block(state, left.substr(0, 64));
 
   std::string hex;
   for (const std::uint32_t word : state)
-    for (int shift = 28; shift >= 0; shift -= 4) hex.push_back("0123456789abcdef"[word >> shift & 0xf]);
+    for (int shift = 28; shift >= 0; shift -= 4)
+      hex.push_back("0123456789abcdef"[word >> shift & 0xf]);
   return hex;
 }
 

@@ -9,7 +9,8 @@
 
 namespace sim {
 
-std::string sha256_hex(std::string_view bytes);     // 64 hexadecimal digits
-std::string short_hash_hex(std::string_view bytes);  // the first 16 of them: 64 bits tell builds apart, not attackers
+std::string sha256_hex(std::string_view bytes);  // 64 hexadecimal digits
+std::string short_hash_hex(
+    std::string_view bytes);  // the first 16 of them: 64 bits tell builds apart, not attackers
 
 }  // namespace sim

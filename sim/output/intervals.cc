@@ -9,10 +9,12 @@ namespace sim {
 namespace {
 
 constexpr std::array<double, 30> kStudent_ratio = {
-    12.706, 4.303, 3.182, 2.776, 2.571, 2.447, 2.365, 2.306, 2.262, 2.228, 2.201, 2.179, 2.160, 2.145, 2.131,
-    2.120,  2.110, 2.101, 2.093, 2.086, 2.080, 2.074, 2.069, 2.064, 2.060, 2.056, 2.052, 2.048, 2.045, 2.042};
+    12.706, 4.303, 3.182, 2.776, 2.571, 2.447, 2.365, 2.306, 2.262, 2.228,
+    2.201,  2.179, 2.160, 2.145, 2.131, 2.120, 2.110, 2.101, 2.093, 2.086,
+    2.080,  2.074, 2.069, 2.064, 2.060, 2.056, 2.052, 2.048, 2.045, 2.042};
 
-// Between the table's rows the next smaller number of degrees of freedom: the interval errs to the wide side.
+// Between the table's rows the next smaller number of degrees of freedom: the interval errs to the
+// wide side.
 double student_ratio(std::size_t freedom) {
   if (freedom <= kStudent_ratio.size()) return kStudent_ratio[freedom - 1];
   if (freedom < 40) return 2.042;
@@ -23,19 +25,20 @@ double student_ratio(std::size_t freedom) {
 
 }  // namespace
 
-Interval interval95(std::span<const double> by_cluster) {  // tidy: unit is the figure's
+Interval interval95(std::span<const double> by_cluster_si) {
   std::size_t count = 0;
-  double sum = 0.0;  // tidy: unit is the figure's
-  for (const double value : by_cluster)
-    if (std::isfinite(value)) sum += value, ++count;
+  double sum_si = 0.0;
+  for (const double value_si : by_cluster_si)
+    if (std::isfinite(value_si)) sum_si += value_si, ++count;
   if (count < 2) return {kNone_ratio, kNone_ratio};
-  const double mean = sum / static_cast<double>(count);  // tidy: unit is the figure's
-  double squares = 0.0;                                  // tidy: unit is the figure's, squared
-  for (const double value : by_cluster)
-    if (std::isfinite(value)) squares += (value - mean) * (value - mean);
+  const double mean_si = sum_si / static_cast<double>(count);
+  double squares_si = 0.0;
+  for (const double value_si : by_cluster_si)
+    if (std::isfinite(value_si)) squares_si += (value_si - mean_si) * (value_si - mean_si);
   const double n_ratio = static_cast<double>(count);
-  const double half = student_ratio(count - 1) * std::sqrt(squares / (n_ratio - 1.0) / n_ratio);  // tidy: the figure's
-  return {mean - half, mean + half};
+  const double half_si =
+      student_ratio(count - 1) * std::sqrt(squares_si / (n_ratio - 1.0) / n_ratio);
+  return {mean_si - half_si, mean_si + half_si};
 }
 
 }  // namespace sim

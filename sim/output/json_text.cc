@@ -19,9 +19,9 @@ bool is_short(const Json& value) {
 
 void write(const Json& value, const std::string& indent, std::string& text) {
   if (value.is_number_float()) {
-    const double number = value.get<double>();  // tidy: any unit, the key names it
-    ENSURES(std::isfinite(number));             // number_or_null stands before every real
-    text += shortest_text(number);
+    const double number = value.get<double>();
+    ENSURES(std::isfinite(number));  // number_or_null stands before every real
+    text += number_text(number);
     return;
   }
   if (!value.is_structured()) {
@@ -40,7 +40,8 @@ void write(const Json& value, const std::string& indent, std::string& text) {
   for (auto item = value.begin(); item != value.end(); ++item) {
     text += between;
     if (!one_line) text += "\n" + inner;
-    if (object) text += Json(item.key()).dump(-1, ' ', false, Json::error_handler_t::replace) + ": ";
+    if (object)
+      text += Json(item.key()).dump(-1, ' ', false, Json::error_handler_t::replace) + ": ";
     write(*item, inner, text);
     between = one_line ? ", " : ",";
   }
@@ -50,8 +51,8 @@ void write(const Json& value, const std::string& indent, std::string& text) {
 
 }  // namespace
 
-Json number_or_null(double value) {  // tidy: any unit, the key names it
-  return std::isfinite(value) ? Json(value) : Json(nullptr);
+Json number_or_null(double value_si) {
+  return std::isfinite(value_si) ? Json(value_si) : Json(nullptr);
 }
 
 std::string json_text(const Json& value) {

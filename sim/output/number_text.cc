@@ -7,19 +7,20 @@
 
 namespace sim {
 
-std::string shortest_text(double value) {  // tidy: any unit, the caller names it
-  if (!std::isfinite(value)) return {};
+std::string number_text(double value_si) {
+  if (!std::isfinite(value_si)) return {};
   char buffer[32];
   // Plus zero turns -0 into 0: the two compare equal, so their bytes should.
-  const auto [end, error] = std::to_chars(buffer, buffer + sizeof buffer, value + 0.0);
+  const auto [end, error] = std::to_chars(buffer, buffer + sizeof buffer, value_si + 0.0);
   ENSURES(error == std::errc{});
   return {buffer, end};
 }
 
-std::string fixed_text(double value, int decimals) {  // tidy: any unit, the caller names it
-  if (!std::isfinite(value)) return {};
+std::string fixed_text(double shown_si, int decimals) {
+  if (!std::isfinite(shown_si)) return {};
   char buffer[400];  // the largest double has 309 digits before its point
-  const auto [end, error] = std::to_chars(buffer, buffer + sizeof buffer, value, std::chars_format::fixed, decimals);
+  const auto [end, error] =
+      std::to_chars(buffer, buffer + sizeof buffer, shown_si, std::chars_format::fixed, decimals);
   ENSURES(error == std::errc{});
   std::string text{buffer, end};
   if (text.find_first_of("123456789") == std::string::npos && text.front() == '-') text.erase(0, 1);

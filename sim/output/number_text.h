@@ -1,4 +1,5 @@
-// Numbers as text, the same bytes in every locale and on every machine.
+// Numbers as text, the same bytes in every locale and on every machine. The caller's column or key
+// names the unit.
 //
 // Checked  tests/sim/tables_test.cc
 #pragma once
@@ -8,8 +9,8 @@
 namespace sim {
 
 /// Shortest text that reads back to the same double; empty for not-a-number and infinities.
-std::string shortest_text(double value);  // tidy: any unit, the caller names it
-/// With so many decimals, halves to even of the exact binary value; a minus sign never stands before zero.
-std::string fixed_text(double value, int decimals);  // tidy: any unit, the caller names it
+std::string number_text(double value_si);
+/// With so many decimals, halves of the exact binary value to even; no minus sign before zero.
+std::string fixed_text(double shown_si, int decimals);
 
 }  // namespace sim

@@ -1,4 +1,5 @@
-// The report: one self-contained HTML file, readable with scripts off and on paper. Static SVG plots, words beside colour.
+// The report: one self-contained HTML file, readable with scripts off and on paper. Static SVG
+// plots, words beside colour.
 //
 // Checked  tests/sim/report_test.cc
 #pragma once

@@ -4,12 +4,12 @@
 #include <iterator>
 #include <nlohmann/json.hpp>
 
-#include "source_hash.h"
 #include "sim/output/hash.h"
 #include "sim/output/json_text.h"
 #include "sim/output/summary_fields.h"
 #include "sim/output/tables.h"
 #include "sim/scenario/loader.h"
+#include "source_hash.h"
 
 namespace sim {
 namespace {
@@ -17,18 +17,20 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 Json line_fields(const model::Line& line) {
-  return {{"length_m", number_or_null(line.length_m)}, {"bore_m", number_or_null(line.bore_m)},
+  return {{"length_m", number_or_null(line.length_m)},
+          {"bore_m", number_or_null(line.bore_m)},
           {"wave_speed_mps", number_or_null(line.wave_speed_mps)}};
 }
 
 Json valve_fields(const model::Valve& valve) {
   Json list = Json::array();
   for (const double value :  // tidy: in the order of model/row_params.h
-       {valve.coil.resistance_ohm, valve.coil.inductance_h, valve.coil.force_constant_npa, valve.plunger.mass_kg,
-        valve.plunger.preload_n, valve.plunger.spring_rate_npm, valve.plunger.damping_nspm,
-        valve.plunger.coulomb_friction_n, valve.plunger.travel_m, valve.plunger.restitution_ratio,
-        valve.seat.diameter_m, valve.seat.half_angle_rad, valve.seat.discharge_coefficient_ratio,
-        valve.seat.laminar_coefficient_ratio, valve.seat.flow_force_ratio})
+       {valve.coil.resistance_ohm, valve.coil.inductance_h, valve.coil.force_constant_npa,
+        valve.plunger.mass_kg, valve.plunger.preload_n, valve.plunger.spring_rate_npm,
+        valve.plunger.damping_nspm, valve.plunger.coulomb_friction_n, valve.plunger.travel_m,
+        valve.plunger.restitution_ratio, valve.seat.diameter_m, valve.seat.half_angle_rad,
+        valve.seat.discharge_coefficient_ratio, valve.seat.laminar_coefficient_ratio,
+        valve.seat.flow_force_ratio})
     list.push_back(number_or_null(value));
   return list;
 }
@@ -37,11 +39,13 @@ std::string controller_hash(const Scenario& scenario) {
   if (scenario.controller.library.empty()) return kControllerSourceHash;
   std::ifstream file(scenario.controller.library, std::ios::binary);
   const std::string bytes{std::istreambuf_iterator<char>(file), {}};
-  if (!file.good() && !file.eof()) throw OutputError(scenario.controller.library + ": cannot read the controller library");
+  if (!file.good() && !file.eof())
+    throw OutputError(scenario.controller.library + ": cannot read the controller library");
   return short_hash_hex(bytes);
 }
 
-RunHashes hashes_of(const Scenario& scenario, const TunedTable& tuned, const std::string& result_text) {
+RunHashes hashes_of(const Scenario& scenario, const TunedTable& tuned,
+                    const std::string& result_text) {
   return {.scenario = short_hash_hex(canonical_text(scenario)),
           .parameters = short_hash_hex(parameter_text(scenario, tuned)),
           .controller = controller_hash(scenario),
@@ -56,9 +60,10 @@ std::string parameter_text(const Scenario& scenario, const TunedTable& tuned) {
   const AttachmentSection& part = scenario.attachment;
   const model::SolverParams& solver = scenario.solver;
   Json object = Json::object();
-  object["liquid"] = Json::array({number_or_null(liquid.density_kgpm3), number_or_null(liquid.viscosity_pas),
-                                  number_or_null(liquid.bulk_modulus_pa), number_or_null(liquid.vapour_pressure_abs_pa),
-                                  number_or_null(liquid.surface_tension_npm)});
+  object["liquid"] = Json::array(
+      {number_or_null(liquid.density_kgpm3), number_or_null(liquid.viscosity_pas),
+       number_or_null(liquid.bulk_modulus_pa), number_or_null(liquid.vapour_pressure_abs_pa),
+       number_or_null(liquid.surface_tension_npm)});
   object["hose"] = line_fields(part.hose);
   object["valve"] = valve_fields(part.valve);
   object["tube"] = line_fields(part.tube);
@@ -66,11 +71,13 @@ std::string parameter_text(const Scenario& scenario, const TunedTable& tuned) {
                                   number_or_null(part.outlet.discharge_coefficient_ratio),
                                   number_or_null(part.outlet.laminar_coefficient_ratio)});
   object["gas_volume_m3"] = number_or_null(part.gas_volume_m3);
-  object["jet"] = Json::array({number_or_null(part.jet.drop_height_m), number_or_null(part.jet.aim_rad)});
+  object["jet"] =
+      Json::array({number_or_null(part.jet.drop_height_m), number_or_null(part.jet.aim_rad)});
   object["outlet_offset_m"] = number_or_null(part.outlet_offset_m);
   object["hold_current_a"] = number_or_null(part.hold_current_a);
-  object["solver"] = Json::array({solver.form == model::LineForm::kDense, solver.step_ns, solver.hose_stations,
-                                  solver.tube_stations, solver.kernel_terms, solver.cavities, solver.outlet_void});
+  object["solver"] =
+      Json::array({solver.form == model::LineForm::kDense, solver.step_ns, solver.hose_stations,
+                   solver.tube_stations, solver.kernel_terms, solver.cavities, solver.outlet_void});
   object["tuned"] = tuned_fields(tuned);
   return json_text(object);
 }

@@ -10,10 +10,11 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 Json spread_fields(const Spread& spread) {
-  return {{"mean", number_or_null(spread.mean_m)},       {"sd", number_or_null(spread.sd_m)},
-          {"p05", number_or_null(spread.p05_m)},         {"p50", number_or_null(spread.p50_m)},
-          {"p95", number_or_null(spread.p95_m)},         {"abs_p95", number_or_null(spread.abs_p95_m)},
-          {"max_abs", number_or_null(spread.max_abs_m)}};
+  return {
+      {"mean", number_or_null(spread.mean_m)},      {"sd", number_or_null(spread.sd_m)},
+      {"p05", number_or_null(spread.p05_m)},        {"p50", number_or_null(spread.p50_m)},
+      {"p95", number_or_null(spread.p95_m)},        {"abs_p95", number_or_null(spread.abs_p95_m)},
+      {"max_abs", number_or_null(spread.max_abs_m)}};
 }
 
 Json index_fields(const SpacingIndices& indices) {
@@ -26,12 +27,19 @@ Json index_fields(const SpacingIndices& indices) {
 Json table_fields(const sillion_attachment_table& table) {
   Json points = Json::array();
   for (std::int32_t i = 0; i < table.points && i < SILLION_TABLE_POINTS; ++i)
-    points.push_back({{"flow_mm3ps", table.flow_mm3ps[i]}, {"pressure_pa", table.pressure_pa[i]},
-                      {"current_ma", table.current_ma[i]}, {"lead_us", table.lead_us[i]}, {"lag_us", table.lag_us[i]}});
-  return {{"delay_time_us", table.delay_time_us},           {"delay_distance_um", table.delay_distance_um},
-          {"reference_band_um", table.reference_band_um},   {"reference_lead_us", table.reference_lead_us},
-          {"shortest_on_us", table.shortest_on_us},         {"shortest_closed_us", table.shortest_closed_us},
-          {"lift_settable", table.lift_settable != 0},      {"evidence_grade", table.evidence_grade},
+    points.push_back({{"flow_mm3ps", table.flow_mm3ps[i]},
+                      {"pressure_pa", table.pressure_pa[i]},
+                      {"current_ma", table.current_ma[i]},
+                      {"lead_us", table.lead_us[i]},
+                      {"lag_us", table.lag_us[i]}});
+  return {{"delay_time_us", table.delay_time_us},
+          {"delay_distance_um", table.delay_distance_um},
+          {"reference_band_um", table.reference_band_um},
+          {"reference_lead_us", table.reference_lead_us},
+          {"shortest_on_us", table.shortest_on_us},
+          {"shortest_closed_us", table.shortest_closed_us},
+          {"lift_settable", table.lift_settable != 0},
+          {"evidence_grade", table.evidence_grade},
           {"points", points}};
 }
 
@@ -40,16 +48,20 @@ Json table_fields(const sillion_attachment_table& table) {
 Json requirement_fields(const Summary& summary) {
   Json list = Json::array();
   for (const RequirementResult& one : summary.requirements)
-    list.push_back({{"name", one.name}, {"limit", number_or_null(one.limit)}, {"value", number_or_null(one.value)},
-                    {"holds", one.holds}, {"unit", one.unit}});
+    list.push_back({{"name", one.name},
+                    {"limit", number_or_null(one.limit)},
+                    {"value", number_or_null(one.value)},
+                    {"holds", one.holds},
+                    {"unit", one.unit}});
   return list;
 }
 
 void add_figures(Json& object, const Figures& figures) {
   const SeedCounts& seeds = figures.seeds;
-  object["seeds"] = {{"placed", seeds.placed}, {"sensed", seeds.sensed},           {"banded", seeds.banded},
-                     {"merged", seeds.merged}, {"edge_missed", seeds.edge_missed}, {"no_band", seeds.no_band},
-                     {"shared", seeds.shared}, {"weak", seeds.weak}};
+  object["seeds"] = {{"placed", seeds.placed},           {"sensed", seeds.sensed},
+                     {"banded", seeds.banded},           {"merged", seeds.merged},
+                     {"edge_missed", seeds.edge_missed}, {"no_band", seeds.no_band},
+                     {"shared", seeds.shared},           {"weak", seeds.weak}};
   object["stray_bands"] = figures.stray_bands;
   object["lag_seeds"] = figures.lag_seeds;
   Json within = Json::array();
@@ -63,7 +75,8 @@ void add_figures(Json& object, const Figures& figures) {
   object["band_length_m"] = spread_fields(figures.band_length);
   object["on_target_ratio"] = {{"mean", number_or_null(figures.on_target_mean_ratio)},
                                {"p05", number_or_null(figures.on_target_p05_ratio)}};
-  object["dose_m3"] = {{"mean", number_or_null(figures.dose_mean_m3)}, {"sd", number_or_null(figures.dose_sd_m3)}};
+  object["dose_m3"] = {{"mean", number_or_null(figures.dose_mean_m3)},
+                       {"sd", number_or_null(figures.dose_sd_m3)}};
   object["gap_ratio"] = number_or_null(figures.gap_ratio);
   object["secondary_ratio"] = {{"mean", number_or_null(figures.secondary_mean_ratio)}};
   object["weak"] = seeds.weak;
@@ -76,8 +89,10 @@ namespace {
 
 // Figures that came after the list of the README was drawn up.
 void add_later_figures(Json& object, const Figures& figures) {
-  object["dose_within_10_percent_sensed_ratio"] = number_or_null(figures.dose_within_10_percent_sensed_ratio);
-  object["length_within_10mm_sensed_ratio"] = number_or_null(figures.length_within_10mm_sensed_ratio);
+  object["dose_within_10_percent_sensed_ratio"] =
+      number_or_null(figures.dose_within_10_percent_sensed_ratio);
+  object["length_within_10mm_sensed_ratio"] =
+      number_or_null(figures.length_within_10mm_sensed_ratio);
   object["balance_residual_ratio"] = number_or_null(figures.balance_residual_ratio);
 }
 
@@ -86,9 +101,12 @@ void add_later_figures(Json& object, const Figures& figures) {
 Json spacing_fields(const SpacingQuality& spacing) {
   Json classes = Json::array();
   for (const long long count : spacing.classes) classes.push_back(count);
-  return {{"spacings", spacing.spacings},           {"classes", classes},
-          {"simple", index_fields(spacing.simple)}, {"iso_7256_1", index_fields(spacing.iso)},
-          {"mean_m", number_or_null(spacing.mean_m)}, {"sd_m", number_or_null(spacing.sd_m)}};
+  return {{"spacings", spacing.spacings},
+          {"classes", classes},
+          {"simple", index_fields(spacing.simple)},
+          {"iso_7256_1", index_fields(spacing.iso)},
+          {"mean_m", number_or_null(spacing.mean_m)},
+          {"sd_m", number_or_null(spacing.sd_m)}};
 }
 
 Json jet_fields(const JetFigures& jet) {
@@ -98,11 +116,12 @@ Json jet_fields(const JetFigures& jet) {
 }
 
 Json health_fields(const sillion_health& health) {
-  return {{"edges_accepted", health.edges_accepted},   {"edges_rejected", health.edges_rejected},
-          {"queue_overflows", health.queue_overflows}, {"late_compares", health.late_compares},
-          {"bad_frames", health.bad_frames},           {"resets", health.resets},
-          {"merged_seeds", health.merged_seeds},       {"continuous_ms", health.continuous_ms},
-          {"stale_speed_ms", health.stale_speed_ms},   {"capture_overflows", health.capture_overflows}};
+  return {
+      {"edges_accepted", health.edges_accepted},   {"edges_rejected", health.edges_rejected},
+      {"queue_overflows", health.queue_overflows}, {"late_compares", health.late_compares},
+      {"bad_frames", health.bad_frames},           {"resets", health.resets},
+      {"merged_seeds", health.merged_seeds},       {"continuous_ms", health.continuous_ms},
+      {"stale_speed_ms", health.stale_speed_ms},   {"capture_overflows", health.capture_overflows}};
 }
 
 Json tuned_fields(const TunedTable& tuned) {
@@ -134,7 +153,7 @@ Json tuned_fields(const TunedTable& tuned) {
 Json noise_fields(const Scenario& scenario) {
   const NoiseSection& noise = scenario.noise;
   Json object = Json::object();
-  const auto put = [&object](const char* key, double value) {  // tidy: the key names the unit
+  const auto put = [&object](const char* key, double value) {
     object[key] = number_or_null(value);
   };
   put("spacing_scatter_ratio", scenario.seeding.meter.scatter_ratio);
@@ -167,8 +186,11 @@ Json noise_fields(const Scenario& scenario) {
 }
 
 Json hash_fields(const RunHashes& hashes) {
-  return {{"scenario", hashes.scenario}, {"parameters", hashes.parameters}, {"controller", hashes.controller},
-          {"program", hashes.program},   {"result", hashes.result}};
+  return {{"scenario", hashes.scenario},
+          {"parameters", hashes.parameters},
+          {"controller", hashes.controller},
+          {"program", hashes.program},
+          {"result", hashes.result}};
 }
 
 void add_summary(Json& object, const Summary& summary) {

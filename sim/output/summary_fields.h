@@ -1,4 +1,5 @@
-// The figures of a pass as JSON, key by key as the README lists them. Additions go to the end; no key is renamed.
+// The figures of a pass as JSON, key by key as the README lists them. Additions go to the end; no
+// key is renamed.
 //
 // Checked  tests/sim/tables_test.cc
 #pragma once

@@ -16,10 +16,12 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 constexpr const char* kSeedsHeader =
-    "row,seed,edge_s,rest_x_ground_m,open_s,close_s,band_start_x_ground_m,band_end_x_ground_m,band_centre_x_ground_m,"
+    "row,seed,edge_s,rest_x_ground_m,open_s,close_s,band_start_x_ground_m,band_end_x_ground_m,band_"
+    "centre_x_ground_m,"
     "band_length_m,placement_error_m,dose_m3,on_target_ratio,secondary_ratio,status\n";
 
-void add_seed(std::size_t row_index, std::size_t seed_index, const RowRecord& row, std::string& text) {
+void add_seed(std::size_t row_index, std::size_t seed_index, const RowRecord& row,
+              std::string& text) {
   const SeedRecord& seed = row.seeds[seed_index];
   // A seed without a band has no figures of one; not-a-number becomes an empty cell.
   BandRecord band;
@@ -28,9 +30,7 @@ void add_seed(std::size_t row_index, std::size_t seed_index, const RowRecord& ro
     EXPECTS(static_cast<std::size_t>(seed.band) < row.bands.size());
     band = row.bands[static_cast<std::size_t>(seed.band)];
   }
-  const auto of_band = [has_band](double value) {  // tidy: the column names the unit
-    return has_band ? value : kNone_ratio;
-  };
+  const auto of_band = [has_band](double value) { return has_band ? value : kNone_ratio; };
   const std::array columns = {seed.edge_s,
                               seed.rest_x_ground_m,
                               of_band(band.open_s),
@@ -44,7 +44,7 @@ void add_seed(std::size_t row_index, std::size_t seed_index, const RowRecord& ro
                               seed.on_target_ratio,
                               of_band(band.secondary_ratio)};
   text += std::to_string(row_index) + "," + std::to_string(seed_index);
-  for (const double value : columns) text += "," + shortest_text(value);
+  for (const double value : columns) text += "," + number_text(value);
   text += ",";
   text += status_word(seed.status);
   text += "\n";
@@ -68,12 +68,18 @@ Json run_fields(const RunResult& result, bool with_hashes) {
 
 const char* status_word(SeedStatus status) {
   switch (status) {
-    case SeedStatus::kBanded: return "banded";
-    case SeedStatus::kMerged: return "merged";
-    case SeedStatus::kShared: return "shared";
-    case SeedStatus::kEdgeMissed: return "edge_missed";
-    case SeedStatus::kNoBand: return "no_band";
-    case SeedStatus::kWeak: return "weak";
+    case SeedStatus::kBanded:
+      return "banded";
+    case SeedStatus::kMerged:
+      return "merged";
+    case SeedStatus::kShared:
+      return "shared";
+    case SeedStatus::kEdgeMissed:
+      return "edge_missed";
+    case SeedStatus::kNoBand:
+      return "no_band";
+    case SeedStatus::kWeak:
+      return "weak";
   }
   ENSURES(false);
   return "";
@@ -81,13 +87,16 @@ const char* status_word(SeedStatus status) {
 
 std::string summary_json(const RunResult& result) { return json_text(run_fields(result, true)); }
 
-std::string unhashed_summary_json(const RunResult& result) { return json_text(run_fields(result, false)); }
+std::string unhashed_summary_json(const RunResult& result) {
+  return json_text(run_fields(result, false));
+}
 
 std::string seeds_csv(const RunResult& result) {
   std::string text = kSeedsHeader;
   const std::vector<RowRecord>& rows = result.record.rows;
   for (std::size_t row = 0; row < rows.size(); ++row)
-    for (std::size_t seed = 0; seed < rows[row].seeds.size(); ++seed) add_seed(row, seed, rows[row], text);
+    for (std::size_t seed = 0; seed < rows[row].seeds.size(); ++seed)
+      add_seed(row, seed, rows[row], text);
   return text;
 }
 

@@ -1,8 +1,11 @@
-// Result files of runs and sweeps: summary.json, seeds.csv, cells.csv, report.html, each whole or not there at all.
+// Result files of runs and sweeps: summary.json, seeds.csv, cells.csv, report.html, each whole or
+// not there at all.
 //
-// JSON and CSV are SI; numbers are shortest round trip, independent of locale; not-a-number is null in JSON, empty in CSV.
+// JSON and CSV are SI; numbers are shortest round trip, independent of locale; not-a-number is null
+// in JSON, empty in CSV.
 // No wall-clock time and no path stands in any of them. Rows and seeds count from 0.
-// Errors   OutputError when a folder cannot be made or written (read-only, disk full): nothing half-written stays behind
+// Errors   OutputError when a folder cannot be made or written (read-only, disk full): nothing
+//          half-written stays behind
 // Checked  tests/sim/tables_test.cc
 #pragma once
 
@@ -16,7 +19,9 @@
 
 namespace sim {
 
-struct OutputError : std::runtime_error { using std::runtime_error::runtime_error; };
+struct OutputError : std::runtime_error {
+  using std::runtime_error::runtime_error;
+};
 
 std::string summary_json(const RunResult& result);
 std::string seeds_csv(const RunResult& result);
@@ -25,10 +30,13 @@ std::string cells_csv(const SweepResult& result);
 const char* status_word(SeedStatus status);  // as in seeds.csv
 
 /// Writes all files of one result into a fresh folder beside `out`, then moves it into place.
-void write_run(const RunResult& result, const std::filesystem::path& out, Units units = Units::kMetric);
-void write_sweep(const SweepResult& result, const std::filesystem::path& out, Units units = Units::kMetric);
+void write_run(const RunResult& result, const std::filesystem::path& out,
+               Units units = Units::kMetric);
+void write_sweep(const SweepResult& result, const std::filesystem::path& out,
+                 Units units = Units::kMetric);
 
-/// Fills hashes.result (over everything but the hashes themselves) and the others from the scenario and the program.
+/// Fills hashes.result (over everything but the hashes themselves) and the others from the scenario
+/// and the program.
 void seal(RunResult& result);
 void seal(SweepResult& result);
 

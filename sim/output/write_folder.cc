@@ -68,7 +68,8 @@ void write_file(const fs::path& file, const std::string& bytes) {
   std::FILE* handle = std::fopen(file.c_str(), "wb");
   if (handle == nullptr) fail(file, std::strerror(errno));
   errno = 0;
-  const bool written = std::fwrite(bytes.data(), 1, bytes.size(), handle) == bytes.size() && std::fflush(handle) == 0;
+  const bool written = std::fwrite(bytes.data(), 1, bytes.size(), handle) == bytes.size() &&
+                       std::fflush(handle) == 0;
   const int reason = errno;
   // A full disk may show only when the file is closed.
   const bool closed = std::fclose(handle) == 0;
@@ -83,7 +84,8 @@ void write_folder(std::span<const ResultFile> files, const fs::path& out) {
   check(error, target);
   if (exists && !fs::is_directory(target)) fail(target, "a file of that name is in the way");
   for (const ResultFile& file : files)
-    if (fs::is_directory(target / file.name)) fail(target / file.name, "a folder of that name is in the way");
+    if (fs::is_directory(target / file.name))
+      fail(target / file.name, "a folder of that name is in the way");
 
   Scaffold scaffold(partial);
   scaffold.make_parents(target.parent_path());

@@ -1,10 +1,11 @@
 // A folder of files, whole or not there at all.
 //
-//   all files go into .NAME.partial beside the folder; only when every byte is down is it moved into place. Into a folder
-//   that exists, files are moved one by one over their old selves; what else lies in it stays.
+//   all files go into .NAME.partial beside the folder; only when every byte is down is it moved
+//   into place. Into a folder that exists, files are moved one by one over their old selves; what
+//   else lies in it stays.
 //
-// Errors   OutputError with path and reason; what was begun is taken away again. A .partial folder that a killed process
-//          left is cleared by the next write to the same place.
+// Errors   OutputError with path and reason; what was begun is taken away again. A .partial folder
+//          that a killed process left is cleared by the next write to the same place.
 // Checked  tests/sim/tables_test.cc
 #pragma once
 

@@ -61,31 +61,35 @@ class FreshFolder : public testing::Test {
   void TearDown() override { fs::remove_all(folder_); }
   std::vector<std::string> names() const {
     std::vector<std::string> found;
-    for (const auto& entry : fs::directory_iterator(folder_)) found.push_back(entry.path().filename().string());
+    for (const auto& entry : fs::directory_iterator(folder_))
+      found.push_back(entry.path().filename().string());
     return found;
   }
   fs::path folder_;
 };
 using WriteFolder = FreshFolder;
 
-// Expected digests: FIPS 180-4 examples as published by NIST (one block, two blocks) and the empty message of the
+// Expected digests: FIPS 180-4 examples as published by NIST (one block, two blocks) and the empty
+// message of the
 // NIST test vectors (SHA256ShortMsg, Len = 0).
 TEST(Sha256, GivesThePublishedDigests) {
-  EXPECT_EQ(sim::sha256_hex("abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+  EXPECT_EQ(sim::sha256_hex("abc"),
+            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
   EXPECT_EQ(sim::sha256_hex("abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq"),
             "248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1");
-  EXPECT_EQ(sim::sha256_hex(""), "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
+  EXPECT_EQ(sim::sha256_hex(""),
+            "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
   EXPECT_EQ(sim::sha256_hex(std::string(1000000, 'a')),
             "cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0");
   EXPECT_EQ(sim::short_hash_hex("abc"), "ba7816bf8f01cfea");
 }
 
 TEST(NumberText, IsShortestAndReadsBack) {
-  EXPECT_EQ(sim::shortest_text(0.1), "0.1");
-  EXPECT_EQ(sim::shortest_text(-0.0), "0");
-  EXPECT_EQ(sim::shortest_text(1.0 / 3.0), "0.3333333333333333");
-  EXPECT_EQ(std::stod(sim::shortest_text(4.4444444444444446)), 4.4444444444444446);
-  EXPECT_EQ(sim::shortest_text(std::numeric_limits<double>::quiet_NaN()), "");
+  EXPECT_EQ(sim::number_text(0.1), "0.1");
+  EXPECT_EQ(sim::number_text(-0.0), "0");
+  EXPECT_EQ(sim::number_text(1.0 / 3.0), "0.3333333333333333");
+  EXPECT_EQ(std::stod(sim::number_text(4.4444444444444446)), 4.4444444444444446);
+  EXPECT_EQ(sim::number_text(std::numeric_limits<double>::quiet_NaN()), "");
   EXPECT_EQ(sim::fixed_text(-0.0004, 2), "0.00");
   EXPECT_EQ(sim::fixed_text(95.649, 1), "95.6");
   EXPECT_EQ(sim::fixed_text(-1.25, 1), "-1.2");  // exact tie: to even
@@ -105,22 +109,43 @@ TEST(JsonText, WritesNotANumberAsNullAndEscapesNames) {
 // The keys of the README's list, in its order; what joined later comes behind `hashes`.
 TEST(SummaryJson, HasTheKeysOfTheContractInOrder) {
   const Json json = Json::parse(sim::summary_json(tests::example_run()));
-  const std::vector<std::string> contract = {
-      "schema",         "verdict",         "requirements",       "seeds",           "stray_bands",       "lag_seeds",
-      "within",         "placement_error_m", "band_length_m",    "on_target_ratio", "dose_m3",           "gap_ratio",
-      "secondary_ratio", "weak",           "in_band_rate_m3pm2", "field_rate_m3pm2", "applied_volume_m3", "rows",
-      "spacing",        "jet",             "health",             "simulated_s",     "hashes"};
+  const std::vector<std::string> contract = {"schema",
+                                             "verdict",
+                                             "requirements",
+                                             "seeds",
+                                             "stray_bands",
+                                             "lag_seeds",
+                                             "within",
+                                             "placement_error_m",
+                                             "band_length_m",
+                                             "on_target_ratio",
+                                             "dose_m3",
+                                             "gap_ratio",
+                                             "secondary_ratio",
+                                             "weak",
+                                             "in_band_rate_m3pm2",
+                                             "field_rate_m3pm2",
+                                             "applied_volume_m3",
+                                             "rows",
+                                             "spacing",
+                                             "jet",
+                                             "health",
+                                             "simulated_s",
+                                             "hashes"};
   const std::vector<std::string> keys = keys_of(json);
   ASSERT_GE(keys.size(), contract.size());
-  EXPECT_EQ(std::vector<std::string>(keys.begin(), keys.begin() + static_cast<long>(contract.size())), contract);
-  EXPECT_EQ(keys_of(json["hashes"]),
-            (std::vector<std::string>{"scenario", "parameters", "controller", "program", "result"}));
+  EXPECT_EQ(
+      std::vector<std::string>(keys.begin(), keys.begin() + static_cast<long>(contract.size())),
+      contract);
+  EXPECT_EQ(keys_of(json["hashes"]), (std::vector<std::string>{"scenario", "parameters",
+                                                               "controller", "program", "result"}));
   for (const char* name : {"placement_error_m", "band_length_m"})
     EXPECT_EQ(keys_of(json[name]),
               (std::vector<std::string>{"mean", "sd", "p05", "p50", "p95", "abs_p95", "max_abs"}));
   const std::vector<std::string> counts = keys_of(json["seeds"]);
-  EXPECT_EQ(std::vector<std::string>(counts.begin(), counts.begin() + 6),
-            (std::vector<std::string>{"placed", "sensed", "banded", "merged", "edge_missed", "no_band"}));
+  EXPECT_EQ(
+      std::vector<std::string>(counts.begin(), counts.begin() + 6),
+      (std::vector<std::string>{"placed", "sensed", "banded", "merged", "edge_missed", "no_band"}));
 }
 
 TEST(SummaryJson, ValuesHaveTheirTypes) {
@@ -156,10 +181,21 @@ TEST(SummaryJson, AFigureThatDoesNotExistIsNull) {
 
 TEST(SeedsCsv, HasTheHeaderOfTheContractAndALineASeed) {
   const auto lines = lines_of(sim::seeds_csv(tests::example_run(2, 30)));
-  const std::vector<std::string> header = {
-      "row", "seed", "edge_s", "rest_x_ground_m", "open_s", "close_s", "band_start_x_ground_m", "band_end_x_ground_m",
-      "band_centre_x_ground_m", "band_length_m", "placement_error_m", "dose_m3", "on_target_ratio", "secondary_ratio",
-      "status"};
+  const std::vector<std::string> header = {"row",
+                                           "seed",
+                                           "edge_s",
+                                           "rest_x_ground_m",
+                                           "open_s",
+                                           "close_s",
+                                           "band_start_x_ground_m",
+                                           "band_end_x_ground_m",
+                                           "band_centre_x_ground_m",
+                                           "band_length_m",
+                                           "placement_error_m",
+                                           "dose_m3",
+                                           "on_target_ratio",
+                                           "secondary_ratio",
+                                           "status"};
   EXPECT_EQ(lines[0], header);
   ASSERT_EQ(lines.size(), 61u);
   for (const auto& line : lines) EXPECT_EQ(line.size(), header.size());
@@ -171,15 +207,18 @@ TEST(SeedsCsv, ASeedWithoutABandHasEmptyCellsAndASharedOneShowsItsStretch) {
   sim::RunResult run = tests::example_run(1, 6);
   auto& seeds = run.record.rows[0].seeds;
   const auto& bands = run.record.rows[0].bands;
-  for (auto& seed : seeds) seed.band = 0, seed.status = sim::SeedStatus::kBanded, seed.placement_error_m = 0.001;
-  seeds[1].band = -1, seeds[1].status = sim::SeedStatus::kNoBand, seeds[1].placement_error_m = sim::kNone_ratio;
+  for (auto& seed : seeds)
+    seed.band = 0, seed.status = sim::SeedStatus::kBanded, seed.placement_error_m = 0.001;
+  seeds[1].band = -1, seeds[1].status = sim::SeedStatus::kNoBand,
+  seeds[1].placement_error_m = sim::kNone_ratio;
   seeds[1].on_target_ratio = sim::kNone_ratio;
   seeds[2].status = sim::SeedStatus::kShared, seeds[2].placement_error_m = sim::kNone_ratio;
   const auto lines = lines_of(sim::seeds_csv(run));
-  for (std::size_t column = 4; column <= 13; ++column) EXPECT_EQ(lines[2][column], "") << "column " << column;
+  for (std::size_t column = 4; column <= 13; ++column)
+    EXPECT_EQ(lines[2][column], "") << "column " << column;
   EXPECT_EQ(lines[2].back(), "no_band");
   EXPECT_EQ(lines[3].back(), "shared");
-  EXPECT_EQ(lines[3][4], sim::shortest_text(bands[0].open_s));
+  EXPECT_EQ(lines[3][4], sim::number_text(bands[0].open_s));
   EXPECT_EQ(lines[3][10], "");
 }
 
@@ -203,7 +242,8 @@ TEST(CellsCsv, PutsAxesFirstInSiAndMarksCellsThatCannotBeServed) {
   EXPECT_EQ(lines[0][3], "smallest_offset_m");
   EXPECT_DOUBLE_EQ(std::stod(lines[1][0]), 6.0 / 3.6);
   EXPECT_EQ(lines[1][1], "0.1");
-  for (std::size_t i = 0; i < lines.size(); ++i) EXPECT_EQ(lines[i].size(), lines[0].size()) << "line " << i;
+  for (std::size_t i = 0; i < lines.size(); ++i)
+    EXPECT_EQ(lines[i].size(), lines[0].size()) << "line " << i;
   const std::size_t missing = 1 + 5 * 4;
   EXPECT_EQ(lines[missing][2], "not servable");
   EXPECT_EQ(lines[missing][3], "0.071");
@@ -226,17 +266,19 @@ TEST(CellsCsv, GivesAnIntervalBesideTheFigure) {
   EXPECT_GT(high, mean);
 }
 
-// Worked by hand: 1, 2, 3 have mean 2, sd 1; t(0.975, 2) = 4.303, so the half width is 4.303 / sqrt(3) = 2.4843.
+// Worked by hand: 1, 2, 3 have mean 2, sd 1; t(0.975, 2) = 4.303, so the half width is 4.303 /
+// sqrt(3) = 2.4843.
 TEST(Interval, FollowsStudent) {
   const std::vector<double> values = {1.0, 2.0, sim::kNone_ratio, 3.0};
-  EXPECT_NEAR(sim::interval95(values).low, 2.0 - 2.4843, 1e-4);
-  EXPECT_NEAR(sim::interval95(values).high, 2.0 + 2.4843, 1e-4);
-  EXPECT_TRUE(std::isnan(sim::interval95(std::vector<double>{1.0}).low));
+  EXPECT_NEAR(sim::interval95(values).low_si, 2.0 - 2.4843, 1e-4);
+  EXPECT_NEAR(sim::interval95(values).high_si, 2.0 + 2.4843, 1e-4);
+  EXPECT_TRUE(std::isnan(sim::interval95(std::vector<double>{1.0}).low_si));
 }
 
 TEST(AxisValue, KeepsWordsAndConvertsQuantities) {
   EXPECT_EQ(sim::axis_value("conveyor"), "conveyor");
-  EXPECT_NEAR(std::stod(sim::axis_value("6 in")), 0.1524, 1e-15);  // 6 x 0.0254, exact by definition
+  EXPECT_NEAR(std::stod(sim::axis_value("6 in")), 0.1524,
+              1e-15);  // 6 x 0.0254, exact by definition
   EXPECT_EQ(sim::axis_value("0.12"), "0.12");
   EXPECT_NEAR(sim::axis_value_si("68 F"), 293.15, 1e-9);
   EXPECT_EQ(sim::axis_column({"liquid.name", {"water"}}), "liquid.name");
@@ -256,8 +298,10 @@ TEST(Seal, HashesDifferByWhatTheyAreTakenOf) {
   sim::RunResult run = tests::example_run(1, 20);
   sim::seal(run);
   const sim::RunHashes before = run.hashes;
-  EXPECT_EQ(before.result, sim::short_hash_hex(sim::unhashed_summary_json(run) + sim::seeds_csv(run)));
-  for (const std::string& hash : {before.scenario, before.parameters, before.controller, before.program, before.result}) {
+  EXPECT_EQ(before.result,
+            sim::short_hash_hex(sim::unhashed_summary_json(run) + sim::seeds_csv(run)));
+  for (const std::string& hash :
+       {before.scenario, before.parameters, before.controller, before.program, before.result}) {
     EXPECT_EQ(hash.size(), 16u);
     EXPECT_EQ(hash.find_first_not_of("0123456789abcdef"), std::string::npos);
   }
@@ -272,7 +316,8 @@ TEST(Seal, HashesDifferByWhatTheyAreTakenOf) {
 }
 
 TEST(Seal, AForeignControllerIsHashedByItsBytes) {
-  const fs::path library = fs::temp_directory_path() / ("sillion_library_" + std::to_string(::getpid()));
+  const fs::path library =
+      fs::temp_directory_path() / ("sillion_library_" + std::to_string(::getpid()));
   sim::write_file(library, "abc");
   sim::RunResult run = tests::example_run(1, 20);
   run.scenario.controller.library = library.string();
@@ -312,7 +357,8 @@ TEST_F(WriteFolder, AFileInTheWayIsAnErrorThatNamesIt) {
       sim::write_folder(files, out);
       FAIL() << "no error for " << out;
     } catch (const sim::OutputError& error) {
-      EXPECT_NE(std::string(error.what()).find((folder_ / "out").string()), std::string::npos) << error.what();
+      EXPECT_NE(std::string(error.what()).find((folder_ / "out").string()), std::string::npos)
+          << error.what();
     }
   }
   EXPECT_EQ(read(folder_ / "out"), "a file");
@@ -320,7 +366,8 @@ TEST_F(WriteFolder, AFileInTheWayIsAnErrorThatNamesIt) {
 }
 
 TEST_F(WriteFolder, AnErrorTakesAwayWhatWasBegun) {
-  // A name with a slash to a folder that is not there cannot be opened: the second file fails after the first is down.
+  // A name with a slash to a folder that is not there cannot be opened: the second file fails after
+  // the first is down.
   const std::vector<sim::ResultFile> files = {{"seeds.csv", "new"}, {"nowhere/summary.json", "{}"}};
   EXPECT_THROW(sim::write_folder(files, folder_ / "a" / "b"), sim::OutputError);
   EXPECT_TRUE(names().empty());
@@ -338,7 +385,8 @@ TEST_F(WriteFolder, AFullDiskIsAnError) {
 
 TEST_F(WriteFolder, AReadOnlyPlaceIsAnError) {
   const std::vector<sim::ResultFile> files = {{"seeds.csv", "new"}};
-  EXPECT_THROW(sim::write_folder(files, "/proc/sillion_out"), sim::OutputError);  // nobody may write there, root neither
+  EXPECT_THROW(sim::write_folder(files, "/proc/sillion_out"),
+               sim::OutputError);  // nobody may write there, root neither
   if (::geteuid() == 0) return;
   fs::permissions(folder_, fs::perms::owner_read | fs::perms::owner_exec);
   EXPECT_THROW(sim::write_folder(files, folder_ / "out"), sim::OutputError);

@@ -1,5 +1,7 @@
-// A small run and a small sweep put together by hand, for tests of tables and report. INVENTED: no bench made these
-// figures; they only have the size of plausible ones (16 km/h, 0.15 m, bands of 75 mm, errors of a few millimetres).
+// A small run and a small sweep put together by hand, for tests of tables and report. INVENTED: no
+// bench made these
+// figures; they only have the size of plausible ones (16 km/h, 0.15 m, bands of 75 mm, errors of a
+// few millimetres).
 #pragma once
 
 #include <algorithm>
@@ -91,7 +93,8 @@ inline sim::RowRecord example_row(int row_index, int seeds, double error_sd_m) {
   return row;
 }
 
-/// Line density of row 0's first 3 m: each band a flat top with short flanks, and a thin tail behind it.
+/// Line density of row 0's first 3 m: each band a flat top with short flanks, and a thin tail
+/// behind it.
 inline void fill_density(sim::RowRecord& row) {
   row.density = {row.bands.front().start_x_ground_m - 0.05, 1e-3, std::vector<double>(3000, 0.0)};
   for (const sim::BandRecord& band : row.bands)
@@ -100,7 +103,8 @@ inline void fill_density(sim::RowRecord& row) {
       const double rise_ratio = std::clamp((x_m - band.start_x_ground_m) / 0.008 + 0.5, 0.0, 1.0);
       const double fall_ratio = std::clamp((band.end_x_ground_m - x_m) / 0.004 + 0.5, 0.0, 1.0);
       const bool tail = x_m > band.end_x_ground_m && x_m < band.end_x_ground_m + 0.01;
-      row.density.volume_m3pm[i] += band.dose_m3 / 0.075 * (rise_ratio * fall_ratio + (tail ? 0.04 : 0.0));
+      row.density.volume_m3pm[i] +=
+          band.dose_m3 / 0.075 * (rise_ratio * fall_ratio + (tail ? 0.04 : 0.0));
     }
 }
 
@@ -112,13 +116,17 @@ inline sim::PulseHistory example_history(double open_s) {
     const bool on = t_s >= 0.0 && t_s < 0.0165;
     history.time_s.push_back(open_s + t_s);
     history.command_ratio.push_back(on ? 1.0 : 0.0);
-    const double up_ratio = std::clamp(t_s / 1.2e-3, 0.0, 1.0) * std::clamp((0.0172 - t_s) / 0.7e-3, 0.0, 1.0);
+    const double up_ratio =
+        std::clamp(t_s / 1.2e-3, 0.0, 1.0) * std::clamp((0.0172 - t_s) / 0.7e-3, 0.0, 1.0);
     history.current_a.push_back(2.0 * up_ratio);
-    const double lift_ratio = std::clamp((t_s - 0.4e-3) / 0.9e-3, 0.0, 1.0) * std::clamp((0.0180 - t_s) / 0.9e-3, 0.0, 1.0);
+    const double lift_ratio = std::clamp((t_s - 0.4e-3) / 0.9e-3, 0.0, 1.0) *
+                              std::clamp((0.0180 - t_s) / 0.9e-3, 0.0, 1.0);
     history.lift_m.push_back(0.6e-3 * lift_ratio);
     history.valve_flow_m3ps.push_back(1.6e-5 * lift_ratio);
-    const double jet_ratio = std::clamp((t_s - 1.4e-3) / 1.5e-3, 0.0, 1.0) * std::clamp((0.0186 - t_s) / 0.4e-3, 0.0, 1.0);
-    history.outlet_flow_m3ps.push_back(1.6e-5 * jet_ratio + (t_s > 0.021 && t_s < 0.0225 ? 6e-7 : 0.0));
+    const double jet_ratio = std::clamp((t_s - 1.4e-3) / 1.5e-3, 0.0, 1.0) *
+                             std::clamp((0.0186 - t_s) / 0.4e-3, 0.0, 1.0);
+    history.outlet_flow_m3ps.push_back(1.6e-5 * jet_ratio +
+                                       (t_s > 0.021 && t_s < 0.0225 ? 6e-7 : 0.0));
     history.valve_exit_pressure_pa.push_back(4e5 * lift_ratio);
     history.x_landing_ground_m.push_back(jet_ratio > 0.0 ? 1.0 + 4.44 * t_s : sim::kNone_ratio);
   }
@@ -128,12 +136,15 @@ inline sim::PulseHistory example_history(double open_s) {
 inline sim::Spread spread_of(std::vector<double> values_m) {
   std::sort(values_m.begin(), values_m.end());
   const auto at = [&](double share_ratio) {
-    return values_m[static_cast<std::size_t>(share_ratio * static_cast<double>(values_m.size() - 1))];
+    return values_m[static_cast<std::size_t>(share_ratio *
+                                             static_cast<double>(values_m.size() - 1))];
   };
   sim::Spread spread{0.0, 0.0, at(0.05), at(0.5), at(0.95), 0.0, 0.0};
-  for (const double value_m : values_m) spread.mean_m += value_m / static_cast<double>(values_m.size());
+  for (const double value_m : values_m)
+    spread.mean_m += value_m / static_cast<double>(values_m.size());
   for (double& value_m : values_m) {
-    spread.sd_m += (value_m - spread.mean_m) * (value_m - spread.mean_m) / static_cast<double>(values_m.size() - 1);
+    spread.sd_m += (value_m - spread.mean_m) * (value_m - spread.mean_m) /
+                   static_cast<double>(values_m.size() - 1);
     value_m = std::abs(value_m);
   }
   spread.sd_m = std::sqrt(spread.sd_m);
@@ -156,15 +167,18 @@ inline sim::Figures example_figures(const std::vector<sim::RowRecord>& rows) {
       if (seed.band < 0) continue;
       ++figures.seeds.banded;
       errors_m.push_back(seed.placement_error_m);
-      for (int k = 0; k < 3; ++k) good[k] += std::abs(seed.placement_error_m) <= tolerances_m[k] ? 1 : 0;
+      for (int k = 0; k < 3; ++k)
+        good[k] += std::abs(seed.placement_error_m) <= tolerances_m[k] ? 1 : 0;
       const sim::BandRecord& band = row.bands[static_cast<std::size_t>(seed.band)];
       lengths_m.push_back(band.end_x_ground_m - band.start_x_ground_m);
     }
     figures.applied_volume_m3 += row.applied_volume_m3;
   }
   for (int k = 0; k < 3; ++k) {
-    const double sensed_ratio = static_cast<double>(good[k]) / static_cast<double>(figures.seeds.sensed);
-    figures.within[k] = {tolerances_m[k], static_cast<double>(good[k]) / static_cast<double>(figures.seeds.placed),
+    const double sensed_ratio =
+        static_cast<double>(good[k]) / static_cast<double>(figures.seeds.sensed);
+    figures.within[k] = {tolerances_m[k],
+                         static_cast<double>(good[k]) / static_cast<double>(figures.seeds.placed),
                          sensed_ratio, sensed_ratio - 0.005};
   }
   figures.placement_error = spread_of(errors_m);
@@ -193,20 +207,28 @@ inline sim::RunResult example_run(int rows = 8, int seeds = 200, double error_sd
   result.record.simulated_s = 53.0;
   sim::Summary& summary = result.summary;
   summary.all = example_figures(result.record.rows);
-  for (const sim::RowRecord& row : result.record.rows) summary.rows.push_back(example_figures({row}));
-  summary.spacing = {1600, {24, 1552, 22, 2, 0}, {0.015, 0.015, 0.97, 0.121}, {0.0148, 0.0160, 0.9692, 0.121}, 0.1522, 0.024};
+  for (const sim::RowRecord& row : result.record.rows)
+    summary.rows.push_back(example_figures({row}));
+  summary.spacing = {1600,
+                     {24, 1552, 22, 2, 0},
+                     {0.015, 0.015, 0.97, 0.121},
+                     {0.0148, 0.0160, 0.9692, 0.121},
+                     0.1522,
+                     0.024};
   summary.jet = {11.8, 62.0, true};
   summary.health.edges_accepted = 1590;
   summary.health.edges_rejected = 8;
   summary.health.merged_seeds = 3;
   summary.break_even_scatter_m = 3.4e-3;
   summary.simulated_s = 53.0;
-  summary.verdict = summary.all.within[0].sensed_ratio >= 0.95 ? sim::Verdict::kHold : sim::Verdict::kFail;
-  summary.requirements = {{"within_10mm_sensed_ratio at least", "ratio", 0.95, summary.all.within[0].sensed_ratio,
-                           summary.all.within[0].sensed_ratio >= 0.95},
-                          {"gap_ratio at most", "ratio", 0.05, 0.041, true},
-                          {"placement_error_abs_p95_m at most", "m", 0.010, summary.all.placement_error.abs_p95_m,
-                           summary.all.placement_error.abs_p95_m <= 0.010}};
+  summary.verdict =
+      summary.all.within[0].sensed_ratio >= 0.95 ? sim::Verdict::kHold : sim::Verdict::kFail;
+  summary.requirements = {
+      {"within_10mm_sensed_ratio at least", "ratio", 0.95, summary.all.within[0].sensed_ratio,
+       summary.all.within[0].sensed_ratio >= 0.95},
+      {"gap_ratio at most", "ratio", 0.05, 0.041, true},
+      {"placement_error_abs_p95_m at most", "m", 0.010, summary.all.placement_error.abs_p95_m,
+       summary.all.placement_error.abs_p95_m <= 0.010}};
   result.tuned.delay_time_s = -2.1e-3;
   result.tuned.delay_distance_m = 0.1425;
   result.tuned.lead_s = 5.1e-3;
@@ -220,7 +242,8 @@ inline sim::RunResult example_run(int rows = 8, int seeds = 200, double error_sd
   result.tuned.spring_rate_needed_npm = 13000.0;
   result.tuned.table.points = 1;
   result.tuned.fit = {10000, 25, 75, 0.0, 0.001, 7.5e-4};
-  result.hashes = {"0123456789abcdef", "1123456789abcdef", "2123456789abcdef", "3123456789abcdef", "4123456789abcdef"};
+  result.hashes = {"0123456789abcdef", "1123456789abcdef", "2123456789abcdef", "3123456789abcdef",
+                   "4123456789abcdef"};
   return result;
 }
 
@@ -244,7 +267,8 @@ inline sim::SweepResult example_sweep() {
         cell.tuned.smallest_offset_m = 0.071;
         cell.tuned.delay_at_speed_s = -0.0024;
       } else {
-        const sim::RunResult run = example_run(4, 60, (2.5 + 0.45 * static_cast<double>(i) - 0.2 * static_cast<double>(k)) * 1e-3);
+        const sim::RunResult run = example_run(
+            4, 60, (2.5 + 0.45 * static_cast<double>(i) - 0.2 * static_cast<double>(k)) * 1e-3);
         cell.summary = run.summary;
         cell.summary.break_even_scatter_m = (5.0 - 0.6 * static_cast<double>(i)) * 1e-3;
       }
