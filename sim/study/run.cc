@@ -5,7 +5,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "sim/output/tables.h"
 #include "sim/scenario/loader.h"
 #include "sim/study/strip_test.h"
 #include "sim/study/tune.h"
@@ -61,7 +60,6 @@ RunResult run_scenario(const Scenario& scenario, const RunOptions& options) {
     const SeedRecord& seed = row.seeds[static_cast<std::size_t>(watched.seed)];
     if (seed.band >= 0) cut_to_pulse(result.record.history, row.bands[static_cast<std::size_t>(seed.band)]);
   }
-  seal(result);
   return result;
 }
 

@@ -7,7 +7,6 @@
 #include <mutex>
 
 #include "sim/bench/random.h"
-#include "sim/output/tables.h"
 #include "sim/study/strip_test.h"
 #include "sim/study/tune.h"
 
@@ -28,6 +27,16 @@ std::vector<std::string> cell_values(const Study& study, std::size_t cell) {
     cell /= study.axes[axis].values.size();
   }
   return values;
+}
+
+Scenario cell_scenario(const Study& study, std::size_t cell) {
+  const std::vector<std::string> values = cell_values(study, cell);
+  std::vector<std::string> sets = study.sets;
+  for (std::size_t axis = 0; axis < study.axes.size(); ++axis)
+    sets.push_back(study.axes[axis].key + "=\"" + values[axis] + "\"");
+  Scenario scenario = load_scenario(study.base, sets);
+  scenario.rng_key = study.rng_key;
+  return scenario;
 }
 
 struct CellWork {
@@ -62,6 +71,12 @@ void run_replica(CellWork& work, int replica, const SweepOptions& options) {
 
 }  // namespace
 
+std::vector<Scenario> cell_scenarios(const Study& study) {
+  std::vector<Scenario> scenarios;
+  for (std::size_t cell = 0; cell < cell_count(study); ++cell) scenarios.push_back(cell_scenario(study, cell));
+  return scenarios;
+}
+
 SweepResult run_sweep(const Study& study, const SweepOptions& options) {
   SweepResult result{.name = study.name, .title = study.title, .replicas = study.replicas};
   for (const StudyAxis& axis : study.axes) result.axes.push_back({axis.key, axis.values});
@@ -71,11 +86,7 @@ SweepResult run_sweep(const Study& study, const SweepOptions& options) {
   for (std::size_t cell = 0; cell < cells; ++cell) {
     works[cell] = std::make_unique<CellWork>();
     works[cell]->cell.values = cell_values(study, cell);
-    std::vector<std::string> sets = study.sets;
-    for (std::size_t axis = 0; axis < study.axes.size(); ++axis)
-      sets.push_back(study.axes[axis].key + "=\"" + works[cell]->cell.values[axis] + "\"");
-    works[cell]->cell.scenario = load_scenario(study.base, sets);
-    works[cell]->cell.scenario.rng_key = study.rng_key;
+    works[cell]->cell.scenario = cell_scenario(study, cell);
   }
 
   const auto replicas = static_cast<std::size_t>(study.replicas);
@@ -111,7 +122,6 @@ SweepResult run_sweep(const Study& study, const SweepOptions& options) {
     Scenario scenario = result.cells[shown].scenario;
     result.shown = run_scenario(scenario, {.stop = options.stop});
   }
-  seal(result);
   return result;
 }
 

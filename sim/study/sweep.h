@@ -42,6 +42,8 @@ struct SweepOptions {
   std::function<void(double done_ratio)> on_progress;
 };
 
+/// Every cell's scenario, last axis fastest.   Errors   InputError from a cell's scenario
+std::vector<Scenario> cell_scenarios(const Study& study);
 /// Errors   InputError from a cell's scenario; Interrupted; BenchError
 SweepResult run_sweep(const Study& study, const SweepOptions& options = {});
 

@@ -1,0 +1,10 @@
+// The command line: parses it, runs the command, turns every error into words and an exit code.
+//
+// Checked  tests/sim/command_test.cc
+#pragma once
+
+namespace sim {
+
+int run_command_line(int argc, char** argv);
+
+}  // namespace sim

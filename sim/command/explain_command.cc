@@ -1,0 +1,26 @@
+// `explain`: one seed from sensor edge to placement error.
+#include <fmt/format.h>
+
+#include <cstdio>
+
+#include "sim/command/exit_code.h"
+#include "sim/command/options.h"
+#include "sim/output/explain.h"
+#include "sim/scenario/loader.h"
+#include "sim/study/run.h"
+
+namespace sim {
+
+int explain_command(const CommandOptions& options, const std::atomic<bool>& stop) {
+  const Scenario scenario = load_scenario(options.input, options.sets);
+  if (options.row < 0 || options.row >= scenario.row.count)
+    throw InputError(fmt::format("--row {}: {} has rows 0 to {}", options.row, scenario.name, scenario.row.count - 1));
+  const RunResult result = run_scenario(scenario, {.watch = {options.row, options.seed}, .stop = &stop});
+  if (result.record.watched.row < 0)
+    throw InputError(fmt::format("--seed {}: row {} of {} has seeds 0 to {}", options.seed, options.row, scenario.name,
+                                 result.record.rows[static_cast<std::size_t>(options.row)].seeds.size() - 1));
+  std::fputs((options.json ? explain_json(result) : explain_text(result)).c_str(), stdout);
+  return kHeld;
+}
+
+}  // namespace sim

@@ -1,0 +1,24 @@
+// What `list` shows: every catalog as name, unit and meaning.
+//
+// Errors   InputError on an unknown kind, with the nearest one
+// Checked  tests/sim/command_test.cc
+#pragma once
+
+#include <string>
+#include <vector>
+
+namespace sim {
+
+struct ListEntry {
+  std::string name;
+  std::string unit;
+  std::string meaning;
+};
+
+struct Listing {
+  std::vector<ListEntry> entries;
+};
+
+Listing list_of(const std::string& kind);
+
+}  // namespace sim

@@ -1,0 +1,68 @@
+// `run`: one pass, its files, its verdict.
+#include <fmt/format.h>
+#include <spdlog/spdlog.h>
+
+#include <cstdio>
+#include <fstream>
+
+#include "sim/command/exit_code.h"
+#include "sim/command/options.h"
+#include "sim/command/progress.h"
+#include "sim/command/size_of_work.h"
+#include "sim/output/sentences.h"
+#include "sim/output/tables.h"
+#include "sim/scenario/loader.h"
+#include "sim/study/run.h"
+
+namespace sim {
+namespace {
+
+int code_of(const Summary& summary) {
+  switch (summary.verdict) {
+    case Verdict::kHold: return kHeld;
+    case Verdict::kFail:
+    case Verdict::kWrongSeed: return kViolated;
+    case Verdict::kNone: break;
+  }
+  return summary.all.seeds.placed == 0 ? kNothingToJudge : kHeld;
+}
+
+void print_requirements(const Summary& summary) {
+  for (const RequirementResult& one : summary.requirements)
+    std::fputs(fmt::format("  {:<44} limit {:>10.5g}  value {:>10.5g} {:<6} {}\n", one.name, one.limit, one.value, one.unit,
+                           one.holds ? "holds" : "violated")
+                   .c_str(),
+               stdout);
+}
+
+}  // namespace
+
+int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
+  const Scenario scenario = load_scenario(options.input, options.sets);
+  const std::filesystem::path out = options.out.empty() ? std::filesystem::path("out") / scenario.name : options.out;
+  if (options.dry_run) {
+    print_size_of_run(scenario, out);
+    return kHeld;
+  }
+  spdlog::debug("scenario {}: {} rows, {} seeds a row", scenario.name, scenario.row.count, scenario.seeds);
+  Progress progress(scenario.name, row_seconds(scenario), options.quiet || options.json);
+  RunResult result = run_scenario(
+      scenario, {.stop = &stop, .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
+  seal(result);
+  write_run(result, out);
+  if (!options.furrow.empty()) {
+    std::ofstream file(options.furrow, std::ios::binary);
+    file << furrow_svg(result, options.units);
+    if (!file.flush()) throw OutputError(fmt::format("cannot write {}", options.furrow.string()));
+  }
+  if (options.json) {
+    std::fputs(summary_json(result).c_str(), stdout);
+  } else {
+    std::fputs((run_sentence(result, options.units) + "\n").c_str(), stdout);
+    print_requirements(result.summary);
+    std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
+  }
+  return code_of(result.summary);
+}
+
+}  // namespace sim

@@ -1,0 +1,19 @@
+// How much work a scenario or study is, for --dry-run and for progress.
+//
+// Checked  tests/sim/command_test.cc
+#pragma once
+
+#include <filesystem>
+
+#include "sim/scenario/loader.h"
+
+namespace sim {
+
+/// Simulated row-seconds of one pass, the strip test before it included.
+double row_seconds(const Scenario& scenario);
+void print_size_of_run(const Scenario& scenario, const std::filesystem::path& out);
+/// Passes and row-seconds of a study, cell by cell.
+double row_seconds(const Study& study);
+void print_size_of_sweep(const Study& study, const std::filesystem::path& out);
+
+}  // namespace sim
