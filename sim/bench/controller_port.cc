@@ -5,8 +5,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
-#include "shared/check.h"
 #include "sim/bench/pass.h"
 
 namespace sim {
