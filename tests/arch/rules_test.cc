@@ -282,3 +282,11 @@ TEST(TopRule, CatchesAStrayFileAndAMissingPage) {
   names.erase(names.begin() + 4);
   EXPECT_THAT(arch::top_findings(names), SizeIs(2));
 }
+
+TEST(LinkRule, CatchesALinkToNowhere) {
+  const std::vector<std::string> paths = {"model/README.md", "scenarios/furrow.svg"};
+  const SourceFile page{"README.md", "see [equations](model/README.md#waves) and [data](model)\n"};
+  EXPECT_THAT(arch::link_findings(page, paths), IsEmpty());
+  EXPECT_THAT(arch::link_findings({"README.md", "![a](scenarios/furow.svg)\n"}, paths), SizeIs(1));
+  EXPECT_THAT(arch::link_findings({"model/README.md", "[a](README.md)\n"}, paths), IsEmpty());
+}

@@ -188,4 +188,29 @@ inline std::vector<Finding> header_findings(const SourceFile& file,
   return findings;
 }
 
+/// A page's links into the tree lead somewhere; links to other places are not followed.
+inline std::vector<Finding> link_findings(const SourceFile& page,
+                                          const std::vector<std::string>& paths) {
+  std::vector<Finding> findings;
+  if (!ends_with(page.path, ".md")) return findings;
+  const std::size_t slash = page.path.rfind('/');
+  const std::string folder = slash == std::string::npos ? "" : page.path.substr(0, slash + 1);
+  const std::vector<std::string> lines = lines_of(page.text);
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    for (std::size_t at = lines[i].find("]("); at != std::string::npos;
+         at = lines[i].find("](", at + 1)) {
+      const std::string target = lines[i].substr(at + 2, lines[i].find_first_of(")#", at) - at - 2);
+      if (target.empty() || target.find("://") != std::string::npos) continue;
+      bool there = false;
+      for (const std::string& path : paths) {
+        there = there || path == folder + target || starts_with(path, folder + target + "/");
+      }
+      if (!there) {
+        findings.push_back({page.path, static_cast<int>(i) + 1, target + " is not there"});
+      }
+    }
+  }
+  return findings;
+}
+
 }  // namespace arch

@@ -86,3 +86,9 @@ TEST(Tree, HeadersSayWhereTheyAreChecked) {
 TEST(Tree, FaultCatalogShowsEveryFault) { expect_none(arch::fault_catalog_findings(tree())); }
 
 TEST(Tree, TopHoldsOnlyTheHouse) { expect_none(arch::top_findings(arch::top_names(kRoot))); }
+
+TEST(Tree, LinksOfPagesLeadSomewhere) {
+  const std::vector<std::string> paths = arch::all_paths(kRoot);
+  expect_none(
+      over_tree([&](const arch::SourceFile& page) { return arch::link_findings(page, paths); }));
+}

@@ -98,4 +98,21 @@ inline std::vector<SourceFile> read_tree(const std::filesystem::path& root) {
   return files;
 }
 
+/// Paths of all files, data included.
+inline std::vector<std::string> all_paths(const std::filesystem::path& root) {
+  std::vector<std::string> paths;
+  for (const std::string& top : top_names(root)) {
+    if (!std::filesystem::is_directory(root / top)) {
+      paths.push_back(top);
+      continue;
+    }
+    for (const auto& entry : std::filesystem::recursive_directory_iterator(root / top)) {
+      if (entry.is_regular_file()) {
+        paths.push_back(entry.path().lexically_relative(root).generic_string());
+      }
+    }
+  }
+  return paths;
+}
+
 }  // namespace arch
