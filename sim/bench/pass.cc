@@ -43,11 +43,13 @@ struct MachineBench {
   long long next_sample = 0;
   RegulatorState regulator;
 
+  double sample_s() const { return static_cast<double>(next_sample) * signal.params.period_s; }
+
   /// The machine controller's slot: bus frames and ticks. Returns what it sent to the rows.
   std::vector<sillion_frame> run_slot(const Scenario& scenario, shared::Instant start, shared::Instant end,
                                       bool lowered) {
-    while (next_sample * signal.params.period_s < end.seconds()) {
-      const shared::Instant at = std::max(start, shared::instant_of(next_sample * signal.params.period_s));
+    while (sample_s() < end.seconds()) {
+      const shared::Instant at = std::max(start, shared::instant_of(sample_s()));
       if (!plant_at(scenario, -1, at.seconds()).speed_lost)
         for (const sillion_frame& frame : bus_frames(signal, next_sample, stream)) port.receive(frame, at);
       ++next_sample;
@@ -56,7 +58,7 @@ struct MachineBench {
     port.run_until(end,
                    {.pressure_pa = regulator.pressure_pa,
                     .supply_voltage_v = scenario.supply.voltage_v,
-                    .digital = (lowered ? SILLION_INPUT_LOWERED : 0u) | SILLION_INPUT_ROW_ENABLED | SILLION_INPUT_RUN},
+                    .digital = work_inputs(lowered)},
                    no_bridge);
     std::vector<sillion_frame> sent = port.take_sent();
     for (sillion_frame& frame : sent) frame.sender = kMachineSender;

@@ -83,7 +83,7 @@ void RowBench::receive(const std::vector<sillion_frame>& frames, shared::Instant
 void RowBench::run_slot(shared::Instant slot_start, shared::Instant slot_end, const RegulatorState& regulator,
                         bool lowered) {
   const model::DenormalGuard guard;
-  digital_ = (lowered ? SILLION_INPUT_LOWERED : 0u) | SILLION_INPUT_ROW_ENABLED | SILLION_INPUT_RUN;
+  digital_ = work_inputs(lowered);
   RegulatorState met = regulator;
   const PlantSeam seam = plant_at(scenario_, row_, slot_start.seconds());
   met.pressure_pa *= seam.supply_pressure_ratio;

@@ -26,8 +26,12 @@ Listing attachments() { return of_catalog(attachment_catalog(std::filesystem::cu
 
 Listing faults() {
   Listing listing;
-  for (const FaultHelp& fault : fault_catalog())
-    listing.entries.push_back({std::string(fault.name), "", std::string(fault.meaning)});
+  for (const FaultKind& fault : fault_kinds()) {
+    std::string keys;
+    for (std::size_t k = 0; k < fault.keys.size(); ++k)
+      keys += fmt::format("; {}: {}", fault.keys[k], fault.key_helps[k]);
+    listing.entries.push_back({fault.name, "", fault.help + keys});
+  }
   return listing;
 }
 
@@ -40,10 +44,10 @@ Listing all_metrics() {
 
 Listing all_units() {
   Listing listing;
-  for (const Unit& unit : units())
-    listing.entries.push_back({std::string(unit.word), std::string(kind_name(unit.kind)),
-                               unit.offset == 0.0 ? fmt::format("{} SI", unit.factor)
-                                                  : fmt::format("{} SI, offset {}", unit.factor, unit.offset)});
+  for (const Unit& unit : units()) {
+    const KindWord& kind = kind_word(unit.kind);
+    listing.entries.push_back({std::string(unit.name), std::string(kind.si_unit), fmt::format("{}, as in \"{}\"", kind.name, kind.example)});
+  }
   return listing;
 }
 
@@ -65,20 +69,20 @@ Listing schemas() {
            {"sillion list 1", "", "--json of list"}}};
 }
 
-struct Kind {
+struct ListKind {
   const char* name;
   Listing (*list)();
 };
 
-constexpr std::array kKinds{Kind{"liquids", liquids}, Kind{"attachments", attachments}, Kind{"faults", faults},
-                            Kind{"metrics", all_metrics}, Kind{"units", all_units}, Kind{"schemas", schemas},
-                            Kind{"keys", keys}};
+constexpr std::array kKinds{ListKind{"liquids", liquids}, ListKind{"attachments", attachments}, ListKind{"faults", faults},
+                            ListKind{"metrics", all_metrics}, ListKind{"units", all_units}, ListKind{"schemas", schemas},
+                            ListKind{"keys", keys}};
 
 }  // namespace
 
 Listing list_of(const std::string& kind) {
   std::vector<std::string> names;
-  for (const Kind& one : kKinds) {
+  for (const ListKind& one : kKinds) {
     if (kind == one.name) return one.list();
     names.emplace_back(one.name);
   }
