@@ -1,0 +1,37 @@
+// The machine controller: speed and set points to all rows, pressure to the regulator.
+//
+//   [1] bus frames -> speed and yaw rate      [2] row reports -> trim
+//   [3] MOTION at every new speed, repeated with its greater age after 100 ms of silence
+//   [4] pressure set point and SETPOINT every 100 ms, raised with the wanted rate
+//
+//   A firing instant is none of its business. When the speed is lost, the last pressure stands and
+//   MOTION stops 2 s later; the rows have closed by themselves long before.
+//
+// State    speed estimate, pressure loop, sequence numbers
+// Errors   bad frames are counted and dropped
+// Checked  tests/controller/machine_controller_test.cc
+#pragma once
+
+#include <cstdint>
+
+#include "controller/pressure_loop.h"
+#include "controller/report.h"
+#include "controller/speed_estimate.h"
+#include "shared/controller_abi.h"
+
+namespace controller {
+
+struct MachineController {
+  sillion_config config{};
+  SpeedEstimate estimate;
+  PressureLoop pressure;
+  std::uint16_t motion_sequence = 0;
+  std::uint16_t set_point_sequence = 0;
+  std::uint32_t motion_sent_ticks = 0;
+  std::uint32_t ticks_done = 0;
+};
+
+MachineController machine_controller_for(const sillion_config& config);
+void step(MachineController& machine, const sillion_input& in, Report& report);
+
+}  // namespace controller

@@ -1,0 +1,79 @@
+#include "controller/pressure_loop.h"
+
+#include "controller/delay_law.h"
+#include "controller/rate_loop.h"
+#include "controller/set_point_table.h"
+#include "controller/ticks.h"
+
+namespace controller {
+namespace {
+
+constexpr std::int32_t kSilentUs = 3'000'000;
+constexpr std::int32_t kShare = 8;
+
+bool plausible(std::int64_t flow, std::int64_t expected) {
+  return expected > 0 && 2 * flow >= expected && 2 * flow <= 3 * expected;
+}
+
+}  // namespace
+
+void take_row_report(PressureLoop& loop, const sillion_frame& frame, const sillion_config& config,
+                     Report& report) {
+  RowReportFrame row;
+  const bool good = decode(frame, row) && row.row < config.rows && row.row < kMostRows;
+  if (!good || !in_sequence(loop.votes[row.row].sequence, row.sequence)) {
+    ++report.health.bad_frames;
+    if (!good) report.event(SILLION_EVENT_BAD_FRAME, saturated(frame.id));
+    return;
+  }
+  RowVote& vote = loop.votes[row.row];
+  const bool counts = (row.state & kFlowValid) != 0 && (row.state & kSetsLift) == 0;
+  vote.valid = counts && plausible(row.flow_mm3ps, row.wanted_mm3ps);
+  vote.heard_ticks = report.now_ticks;
+  vote.flow_mm3ps = row.flow_mm3ps;
+  vote.expected_mm3ps = row.wanted_mm3ps;
+}
+
+void set_pressure(PressureLoop& loop, const sillion_config& config, std::int32_t speed_umps,
+                  std::int32_t yaw_uradps, Report& report) {
+  const std::int64_t half_width_um =
+      std::int64_t{config.row_width_um} * (static_cast<std::int64_t>(config.rows) - 1) / 2;
+  const std::int64_t turning_umps = half_width_um * std::max(yaw_uradps, -yaw_uradps) / kMicro;
+  const std::int32_t fastest_umps = speed_umps > 0 ? saturated(speed_umps + turning_umps) : 0;
+  loop.wanted_mm3ps = wanted_flow_mm3ps(config.in_band_rate_nm, config.row_width_um, fastest_umps);
+  const SetPoint plain = set_point_for(config.attachment, loop.wanted_mm3ps);
+  const SetPoint trimmed =
+      set_point_for(config.attachment, trimmed_mm3ps(plain.reachable_mm3ps, loop.trim_q16));
+  loop.pressure_pa = std::min(trimmed.pressure_pa, config.pressure_max_pa);
+  const bool bounded = plain.pressure_pa > config.pressure_max_pa;
+  const bool outside = fastest_umps > kSlowestUmps && (!plain.in_range || bounded);
+  if (outside && !loop.out_of_range) {
+    const std::int32_t reachable =
+        bounded ? flow_at_pressure_mm3ps(config.attachment, config.pressure_max_pa)
+                : plain.reachable_mm3ps;
+    report.event(SILLION_EVENT_RATE_OUT_OF_RANGE, saturated(std::int64_t{loop.wanted_mm3ps} * 10),
+                 reachable * 10);
+  }
+  loop.out_of_range = outside;
+}
+
+void trim_pressure(PressureLoop& loop, std::uint32_t now_ticks) {
+  std::int64_t flow = 0;
+  std::int64_t expected = 0;
+  for (RowVote& vote : loop.votes) {
+    if (!vote.valid) continue;
+    if (since_us(now_ticks, vote.heard_ticks) > kSilentUs) {
+      vote.valid = false;
+      vote.sequence = {};
+      continue;
+    }
+    flow += vote.flow_mm3ps;
+    expected += vote.expected_mm3ps;
+  }
+  if (flow <= 0) return;
+  const std::int64_t goal = divide_rounded((expected - flow) * 65'536, flow);
+  const std::int64_t held = std::clamp<std::int64_t>(goal, -kMostTrimQ16, kMostTrimQ16);
+  loop.trim_q16 += static_cast<std::int32_t>((held - loop.trim_q16) / kShare);
+}
+
+}  // namespace controller

@@ -1,0 +1,168 @@
+#include "controller/row_controller.h"
+
+#include "controller/delay_law.h"
+#include "controller/frames.h"
+#include "controller/set_point_table.h"
+#include "controller/ticks.h"
+
+namespace controller {
+namespace {
+
+constexpr std::uint32_t kReportEveryTicks = 200;
+
+void take_set_point(ReceivedSetPoint& kept, const sillion_frame& frame, Report& report) {
+  SetPointFrame sent;
+  const bool good = decode(frame, sent);
+  if (!good || !in_sequence(kept.sequence, sent.sequence)) {
+    ++report.health.bad_frames;
+    if (!good) report.event(SILLION_EVENT_BAD_FRAME, saturated(frame.id));
+    return;
+  }
+  kept.known = true;
+  kept.received_ticks = report.now_ticks;
+  kept.valid_us = sent.valid_ms * 1000;
+  kept.rate_nm = sent.rate_nm;
+  kept.pressure_pa = sent.pressure_pa;
+}
+
+void take_frames(RowController& row, const sillion_input& in, Report& report) {
+  const std::uint32_t count = std::min<std::uint32_t>(in.frame_count, SILLION_FRAMES_MAX);
+  for (std::uint32_t i = 0; i < count; ++i) {
+    const sillion_frame& frame = in.frames[i];
+    if (frame.id == SILLION_FRAME_MOTION) take_motion(row.motion, frame, report);
+    if (frame.id == SILLION_FRAME_SETPOINT) take_set_point(row.set_point, frame, report);
+    // Frames of other rows and of other nodes are not for us.
+  }
+  ReceivedSetPoint& kept = row.set_point;
+  if (kept.known && since_us(report.now_ticks, kept.received_ticks) > kept.valid_us) kept = {};
+}
+
+/// The flow wanted now, and the point of the table that gives it.
+Setting setting_now(RowController& row, Report& report) {
+  const sillion_attachment_table& table = row.config.attachment;
+  const std::int32_t rate_nm =
+      row.set_point.known ? row.set_point.rate_nm : row.config.in_band_rate_nm;
+  const std::int32_t speed_umps = row_speed_umps(row.motion, report.now_ticks);
+  const std::int32_t wanted = wanted_flow_mm3ps(rate_nm, row.config.row_width_um, speed_umps);
+  if (!row.rate.trims && row.set_point.known) {
+    // Pressure alone sets the flow, the same in every row: leads and lags go with that flow.
+    const std::int32_t given = flow_at_pressure_mm3ps(table, row.set_point.pressure_pa);
+    const SetPoint set = set_point_for(table, given);
+    return {given, set.current_ma, set.lead_us, set.lag_us, true, true};
+  }
+  const SetPoint set = set_point_for(table, wanted);
+  const SetPoint trimmed =
+      set_point_for(table, trimmed_mm3ps(set.reachable_mm3ps, row.rate.trim_q16));
+  const bool outside = speed_umps > kSlowestUmps && !set.in_range;
+  if (outside && !row.rate_out_of_range) {
+    report.event(SILLION_EVENT_RATE_OUT_OF_RANGE, saturated(std::int64_t{wanted} * 10),
+                 set.reachable_mm3ps * 10);
+  }
+  row.rate_out_of_range = outside;
+  return {set.reachable_mm3ps, trimmed.current_ma, set.lead_us, set.lag_us,
+          trimmed.reachable_mm3ps<table.flow_mm3ps[table.points - 1], trimmed.reachable_mm3ps> table
+              .flow_mm3ps[0]};
+}
+
+/// Rising edges become seeds; true when the plan has to be looked at again.
+bool take_edges(RowController& row, const sillion_input& in, bool safe_closed,
+                const Present& present, Report& report) {
+  if (in.edge_overflow != 0) ++report.health.capture_overflows;
+  bool queued = false;
+  const std::uint32_t count = std::min<std::uint32_t>(in.edge_count, SILLION_EDGES_MAX);
+  for (std::uint32_t i = 0; i < count; ++i) {
+    if (!accept_edge(row.edges, in.edges[i], report)) continue;
+    const std::uint32_t number = row.seeds++;
+    // A closed row gets no band; in the stream every seed has one already.
+    if (safe_closed || row.config.continuous != 0) continue;
+    Seed seed;
+    seed.edge_ticks = in.edges[i].at_ticks;
+    seed.number = number;
+    place_seed(seed, present.law, present.odometer, present.motion);
+    if (!row.queue.push(seed)) {
+      ++report.health.queue_overflows;
+      report.event(SILLION_EVENT_QUEUE_OVERFLOW, static_cast<std::int32_t>(number));
+      stream_for_lost_seed(row.planner, seed);
+    }
+    queued = true;
+  }
+  return queued;
+}
+
+/// Bands that leave no time to close between them: the stream that comes of it is said once.
+void tell_not_resolvable(RowController& row, Report& report) {
+  if (row.told_not_resolvable || row.config.continuous != 0) return;
+  const std::int64_t gap_um =
+      std::int64_t{row.config.theoretical_spacing_um} - row.config.band_length_um;
+  const std::int64_t speed = row_speed_umps(row.motion, report.now_ticks);
+  if (gap_um * kMicro >= speed * row.config.attachment.shortest_closed_us) return;
+  row.told_not_resolvable = true;
+  report.event(SILLION_EVENT_NOT_RESOLVABLE);
+}
+
+void send_report(RowController& row, bool safe_closed, Report& report) {
+  RowReportFrame said;
+  said.sequence = ++row.report_sequence;
+  said.row = static_cast<std::uint8_t>(row.config.row);
+  said.state = static_cast<std::uint8_t>(
+      (row.rate.flow_valid ? kFlowValid : 0) | (safe_closed ? kSafeClosed : 0) |
+      (row.planner.streaming ? kStreaming : 0) | (row.rate.trims ? kSetsLift : 0));
+  said.flow_mm3ps = row.rate.flow_mm3ps;
+  said.wanted_mm3ps = row.rate.expected_mm3ps;
+  send(report.out, encode(said));
+}
+
+void do_periodic_work(RowController& row, const sillion_input& in, const Setting& setting,
+                      bool safe_closed, Report& report) {
+  report.out.watchdog_kick = 1;
+  forget_old_edge(row.edges, report.now_ticks);
+  count_safe_time(row.safe, report);
+  count_stream_time(row.planner, report);
+  const std::int64_t band_us = row.planner.band_time_us - row.band_time_us;
+  row.band_time_us = row.planner.band_time_us;
+  follow_meter(row.rate, in.meter_pulses, band_us, setting.should_be_mm3ps, setting.may_rise,
+               setting.may_fall);
+  if (row.ticks_done % kReportEveryTicks == 0) send_report(row, safe_closed, report);
+  ++row.ticks_done;
+}
+
+}  // namespace
+
+RowController row_controller_for(const sillion_config& config) {
+  RowController row;
+  row.config = config;
+  row.edges = edge_filter_for(config);
+  row.motion = row_motion_for(config);
+  row.odometer.at_ticks = config.start_ticks;
+  row.rate = rate_loop_for(config);
+  return row;
+}
+
+void step(RowController& row, const sillion_input& in, Report& report) {
+  if (!row.told_simulated && row.config.attachment.evidence_grade == 0) {
+    report.event(SILLION_EVENT_TABLE_SIMULATED);
+  }
+  row.told_simulated = true;
+
+  advance(row.odometer, row.motion, report.now_ticks);  // [1]
+  take_frames(row, in, report);                         // [2]
+  drop_stale_speed(row.motion, report.now_ticks);
+  const Setting setting = setting_now(row, report);
+  const DelayLaw law = delay_law_for(row.config, setting.lead_us, setting.lag_us);
+  const Present present{law, row.odometer, row.motion, row.config.attachment.shortest_closed_us,
+                        setting.current_ma};
+  take_matches(row.planner, row.queue, in, present, report);                      // [3]
+  const bool safe_closed = must_close(row.safe, row.motion, in.digital, report);  // [5]
+  const bool queued = take_edges(row, in, safe_closed, present, report);          // [4]
+  const bool tick = (in.why & SILLION_WHY_TICK) != 0;
+  if (safe_closed) {
+    if (!is_quiet(row.planner, row.queue)) shut_down(row.planner, row.queue, present, report);
+  } else if (tick || queued || (in.why & SILLION_WHY_COMPARE) != 0) {  // [6]
+    place_seeds(row.planner, row.queue, present);
+    plan_pulses(row.planner, row.queue, row.config.continuous != 0, present, report);
+    tell_not_resolvable(row, report);
+  }
+  if (tick) do_periodic_work(row, in, setting, safe_closed, report);  // [7] [8]
+}
+
+}  // namespace controller

@@ -1,0 +1,71 @@
+// The row controller: what happens to one seed, in this order in every call.
+//
+//   [1] the odometer is brought to now        [2] frames: speed, set points
+//   [3] what the compares did is booked       [4] edges become seeds in the queue
+//   [5] safe or not: if not, valve closed and queue emptied
+//   [6] pulses are planned anew at every tick, and whenever a seed or a match came
+//   [7] the flow loop                         [8] report to the machine
+//
+// Timing   every call costs at most one pass over the queue (128 seeds); no waiting, no recursion
+// State    the parts below, all inside the caller's block
+// Errors   bad input is counted and dropped; the valve is closed whenever the row cannot know better
+// Checked  tests/controller/row_controller_test.cc, tests/controller/hostile_test.cc
+#pragma once
+
+#include <cstdint>
+
+#include "controller/edge_filter.h"
+#include "controller/odometer.h"
+#include "controller/pulse_planner.h"
+#include "controller/rate_loop.h"
+#include "controller/report.h"
+#include "controller/row_motion.h"
+#include "controller/safe_state.h"
+#include "controller/seed_queue.h"
+#include "shared/controller_abi.h"
+
+namespace controller {
+
+/// The machine's set points as this row got them.
+struct ReceivedSetPoint {
+  Sequence sequence;
+  bool known = false;
+  std::uint32_t received_ticks = 0;
+  std::int32_t valid_us = 0;
+  std::int32_t rate_nm = 0;
+  std::int32_t pressure_pa = 0;
+};
+
+/// What the table says for the flow of the moment.
+struct Setting {
+  std::int32_t should_be_mm3ps = 0;  // flow that this setting gives in the band
+  std::int32_t current_ma = 0;
+  std::int32_t lead_us = 0;
+  std::int32_t lag_us = 0;
+  bool may_rise = true;
+  bool may_fall = true;
+};
+
+struct RowController {
+  sillion_config config{};
+  EdgeFilter edges;
+  SeedQueue queue;
+  RowMotion motion;
+  Odometer odometer;
+  ReceivedSetPoint set_point;
+  SafeState safe;
+  PulsePlanner planner;
+  RateLoop rate;
+  std::uint32_t seeds = 0;        // accepted since reset
+  std::int64_t band_time_us = 0;  // of the planner, as the flow loop saw it last
+  std::uint16_t report_sequence = 0;
+  std::uint32_t ticks_done = 0;
+  bool rate_out_of_range = false;
+  bool told_simulated = false;
+  bool told_not_resolvable = false;
+};
+
+RowController row_controller_for(const sillion_config& config);
+void step(RowController& row, const sillion_input& in, Report& report);
+
+}  // namespace controller

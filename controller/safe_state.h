@@ -1,0 +1,32 @@
+// When a row must keep its valve closed, and for how long it has.
+//
+//   closed while any of these holds (enum sillion_safe_cause): no speed or an old one; standing or
+//   backwards (v_row <= 50 mm/s); lifted; row disabled; not in run. The causes are weighed in every
+//   call, so the valve closes within one tick of a speed growing old and at once on a digital input.
+//
+//   open <-> safe: events once per entry and exit; a stale speed has events of its own. At the
+//   start nothing has been lost yet, so the first wait for a speed raises none.
+//
+// State    the causes that hold; whether a speed has ever come
+// Errors   none
+// Checked  tests/controller/safe_state_test.cc
+#pragma once
+
+#include <cstdint>
+
+#include "controller/report.h"
+#include "controller/row_motion.h"
+
+namespace controller {
+
+struct SafeState {
+  std::uint32_t causes = SILLION_SAFE_NO_SPEED;
+  bool had_speed = false;
+};
+
+/// Weighs the causes; true while the valve must stay closed.
+bool must_close(SafeState& safe, const RowMotion& motion, std::uint32_t digital, Report& report);
+/// Call once a tick: time in safe states into health.
+void count_safe_time(const SafeState& safe, Report& report);
+
+}  // namespace controller
