@@ -61,8 +61,10 @@ inline constexpr std::array kUnitSuffixes = {
     UnitSuffix{"pm2", "number an area: plant population"},
     UnitSuffix{"pm3", "number a volume: pulses of a flow meter"},
     UnitSuffix{"ps", "inverse of a time: decay"},
+    UnitSuffix{"cells", "length counted in cells of a line's grid"},
     UnitSuffix{"ratio", "pure number, share, coefficient"},
     UnitSuffix{"si", "an SI value whose unit its key knows: text of scenarios and commands only"},
+    UnitSuffix{"px", "place or size on a drawing"},
     UnitSuffix{"frac", "share between 0 and 1"},
 };
 
