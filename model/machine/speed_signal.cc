@@ -12,16 +12,16 @@ namespace {
 
 // What goes into the lag over one stretch: its value at the start and its slope.
 struct Drive {
-  double start_ratio = 0.0;  // tidy: unit is the signal's
-  double slope_pers = 0.0;   // tidy: unit is the signal's per second
+  double start_ratio = 0.0;
+  double slope_ratiops = 0.0;
 };
 
 // Derivation: u0 + a (s - tau) is the answer once the start is forgotten; what is left of y0 dies
 // away with tau.
 double lagged(double y0_ratio, const Drive& drive, double lag_s, double elapsed_s) {
-  if (lag_s == 0.0) return drive.start_ratio + drive.slope_pers * elapsed_s;
-  const double settled_ratio = drive.start_ratio + drive.slope_pers * (elapsed_s - lag_s);
-  const double left_ratio = y0_ratio - drive.start_ratio + drive.slope_pers * lag_s;
+  if (lag_s == 0.0) return drive.start_ratio + drive.slope_ratiops * elapsed_s;
+  const double settled_ratio = drive.start_ratio + drive.slope_ratiops * (elapsed_s - lag_s);
+  const double left_ratio = y0_ratio - drive.start_ratio + drive.slope_ratiops * lag_s;
   return settled_ratio + left_ratio * exp_of(-elapsed_s / lag_s);
 }
 

@@ -82,7 +82,7 @@ double arrival_in_s(const Travel& travel, double y_unit_m, std::size_t knot, dou
   const double begins_s = travel.knots[knot].time_s;
   if (knot + 1 == travel.knots.size()) return begins_s + first_arrival_s(stretch, goal_m);
   const double lasts_s = travel.knots[knot + 1].time_s - begins_s;
-  const double s = first_arrival_s(stretch, goal_m);  // tidy: unit s
+  const double s = first_arrival_s(stretch, goal_m);
   if (s <= lasts_s) return begins_s + s;
   if (row_x_at_knot_m(travel, y_unit_m, knot + 1) >= goal_m) return begins_s + lasts_s;
   return kNever_s;

@@ -1,14 +1,29 @@
 // Bands against seeds: who belongs to whom, and by how much each band misses.
 //
-//   match      one to one, mutual nearest by centre, within half the theoretical spacing
-//   merged     a band that covers several sensed seeds; allowed only where the gap is shorter than the valve can close
-//   shared     a seed without a band of its own that lies within another seed's band
-//   wrong seed spacings of bands and of seeds are correlated at lags -5..+5 seeds; lag 0 has to win in every row
+//   match      one to one, mutual nearest by centre, within half the theoretical spacing, all seeds
+//              placed taking part; one round only, so a band whose nearest seed prefers another
+//              band is stray. Ties go to the place further behind
+//   own        |centre - rest| of a matched band is the placement error
+//   merged     the stretch reaches from B/2 behind one sensed seed to B/2 ahead of a later one:
+//              first = sensed seed nearest to start + B/2, last = that nearest to end - B/2, both
+//              within half the theoretical spacing and not matched to another band; first before
+//              last makes it a merged stretch of all such seeds between. Else it is one band
+//   lawful     merging is allowed only where the valve could not close: time between the edges less
+//              B/v less (T_lead - T_lag) below the shortest closed time (v from the edges and rest
+//              places of some seeds around, T_lead - T_lag as the median over the row's single
+//              bands, slack three sd of the sensor's jitter in two edges); an unlawful stretch is
+//              still merged, but none of its seeds is good
+//   shared     a seed without a band of its own that lies within start..end of a band that is
+//              another seed's (so the second seed of a double that read as one edge)
+//   stray      a band of nobody, also one without shape (all dribble, or empty)
+//   wrong seed spacings of bands and of seeds are correlated at lags -5..+5 seeds; lag 0 has to win
+//              in every row. lag -1: bands lie one spacing too far ahead, +1: one too far behind
 //
 // Input    RowRecord as a pass left it (fills its `filled by` fields)
-// Errors   EXPECTS theoretical spacing > 0
+// Cost     n log n in seeds and bands
+// Errors   EXPECTS theoretical spacing > 0, band length > 0
 // Source   README (Bands, errors, matching): this project's definitions
-// Checked  tests/sim/placement_test.cc
+// Checked  tests/sim/placement_test.cc, tests/sim/wrong_seed_test.cc
 #pragma once
 
 #include <array>
@@ -21,19 +36,35 @@ struct PlacementRules {
   double theoretical_spacing_m = 0.15;
   double band_length_m = 0.075;
   double commanded_dose_m3 = 0.0;
-  double covered_floor_ratio = 0.95;   // of a merged seed's own +-B/2
+  double covered_floor_ratio = 0.95;  // of a merged seed's own +-B/2
+  double edge_jitter_s = 0.0;         // sd of the sensor: slack of what counts as a lawful merger
 };
 
 void match_bands(RowRecord& row, const PlacementRules& rules);
 
 inline constexpr int kLagMost = 5;
-/// Correlation of band spacings with seed spacings at lags -5..+5 seeds; not-a-number where fewer than 8 pairs exist.
+/// Correlation of band spacings with seed spacings at lags -5..+5 seeds (index lag + 5): spacing k
+/// is that between the seeds k and k + 1 in order of rest place, of bands where both have a band of
+/// their own; pairs are band spacing k with seed spacing k + lag. Not-a-number where fewer than 8
+/// pairs exist, 0 where one side is regular to a nanometre.
 std::array<double, 2 * kLagMost + 1> lag_correlation_ratio(const RowRecord& row);
-/// The lag whose correlation is largest; 0 when there are too few pairs or no irregularity to tell by.
+/// The lag whose correlation is largest; 0 when there are too few pairs, on a tie, or when chance
+/// explains the lead over lag 0: Fisher's z of the two differs by less than 4 standard errors. So a
+/// row of regular seeds never tells a lag: nothing in it tells one seed from the next.
 int winning_lag_seeds(const RowRecord& row);
 
-/// Whether a seed counts as within the tolerance: its band's |error| <= tolerance, or in a merged stretch at least 95 % of
-/// its own +-B/2 is covered and the stretch's ends miss first and last seed's by at most the tolerance.
-bool within_tolerance(const RowRecord& row, int seed, double tolerance_m, const PlacementRules& rules);
+/// Whether a seed counts as within the tolerance: its own band's |error| <= tolerance (weak or not:
+/// dose is judged by itself), or in a lawfully merged stretch at least covered_floor of its own
+/// +-B/2 is covered and the stretch's ends miss those of first and last seed by at most the
+/// tolerance.
+bool within_tolerance(const RowRecord& row, int seed, double tolerance_m,
+                      const PlacementRules& rules);
+
+/// Misses of a merged stretch's ends: start less first seed's -B/2, end less last seed's +B/2.
+struct EndMisses {
+  double start_m = kNone_ratio;
+  double end_m = kNone_ratio;
+};
+EndMisses stretch_end_misses(const RowRecord& row, const BandRecord& band, double band_length_m);
 
 }  // namespace sim

@@ -1,10 +1,22 @@
-// Spacing quality of the seeds at rest, in the two conventions in use; they give different figures on the same seeds.
+// Spacing quality of the seeds at rest, in the two conventions in use; they give different figures
+// on the same seeds.
 //
-//   simple      shares of the N spacings (Kachman and Smith 1995)
-//   ISO 7256-1  shares of the N' theoretical intervals
-//   classes by r = x / x_ref: multiple r <= 0.5 < single <= 1.5 < skip <= 2.5 < double skip <= 3.5 < triple skip and more
+//   classes by r = x / x_ref   I multiple r <= 0.5 < II single <= 1.5 < III skip <= 2.5
+//                              < IV double skip <= 3.5 < V triple skip and more
+//   simple (Kachman and Smith 1995), shares of the N spacings
+//                              D = I/N, M = (III + IV + V)/N, A = II/N
+//   ISO 7256-1, shares of the N' = II + 2 III + 3 IV + 4 V theoretical intervals
+//                              n2 = I, n1 = N - 2 n2, n0 = III + 2 IV + 3 V;  D, A, M = n2, n1, n0
+//                              over N'; A can turn negative when most spacings are multiples
+//   precision                  sd of the single class over x_ref: divisor n - 1 simple, n ISO
+// An edge of a class holds to 1e-9 of x_ref, so that places read in mm keep their class in metres.
 //
-// Input    spacings in any order, theoretical spacing (never the measured mean)       Output   percent as ratios
+// Input    spacings in any order, theoretical spacing (never the measured mean)
+// Output   ratios (not percent); not-a-number where the denominator is 0 or an sd lacks spacings
+// Errors   EXPECTS theoretical spacing > 0
+// Source   Kachman and Smith 1995, Trans. ASAE 38(2):379, as quoted by extension pages; the ISO
+//          form
+//          as in GB/T 6973, a modified adoption of ISO 7256-1, from memory
 // Checked  tests/published/spacing_test.cc (worked example)
 #pragma once
 

@@ -1,8 +1,21 @@
-// The figures of a pass, as interface and README name them. Every share says its denominator in its name.
+// The figures of a pass, as interface and README name them. Every share says its denominator in its
+// name.
 //
+//   own band           a seed's band of its own, strong or weak; merged stretches are no own bands
+//   placement error    over seeds with a band of their own
+//   length, dose, on   over seeds with a band of their own; sensed ones where the name says sensed;
+//   target             on target only where the bench kept the seed's own parcels
+//   secondary          mean over the bands that are somebody's (own and merged)
+//   gap                liquid outside the union of all wanted bands over all liquid applied
+//   in-band rate       mean dose of own bands / (row width * commanded B)
+//   field rate         applied volume / (row width * way travelled while at work)
+//   balance            |in - out - stored| over what went in
+// Quantiles and sd: sim/measure/spread.h. Break-even: sim/measure/break_even.h; a seed of a merged
+// stretch that is good goes into it with the larger of the stretch's two end misses as its error.
 // Checked  tests/sim/summary_test.cc
 #pragma once
 
+#include <cstdint>
 #include <span>
 #include <string>
 #include <vector>
@@ -22,23 +35,25 @@ struct Spread {
 
 struct WithinTolerance {
   double tolerance_m = 0.0;
-  double placed_ratio = kNone_ratio;   // of all seeds placed
-  double sensed_ratio = kNone_ratio;   // of sensed seeds
-  double lower95_ratio = kNone_ratio;  // one-sided lower 95 % bound of sensed_ratio, by clusters (rows)
+  double placed_ratio = kNone_ratio;  // of all seeds placed
+  double sensed_ratio = kNone_ratio;  // of sensed seeds
+  double lower95_ratio =
+      kNone_ratio;  // one-sided lower 95 % bound of sensed_ratio, by clusters (rows)
 };
 
 struct SeedCounts {
-  long long placed = 0, sensed = 0, banded = 0, merged = 0, shared = 0, edge_missed = 0, no_band = 0, weak = 0;
+  long long placed = 0, sensed = 0, banded = 0, merged = 0, shared = 0, edge_missed = 0,
+            no_band = 0, weak = 0;
 };
 
 struct Figures {
   SeedCounts seeds;
   long long stray_bands = 0;
-  int lag_seeds = 0;  // of all rows the winning lag furthest from 0
+  int lag_seeds = 0;          // of all rows the winning lag furthest from 0
   WithinTolerance within[3];  // 10 mm, 25 mm, half the band
   Spread placement_error;
   Spread band_length;
-  double dose_within_10_percent_sensed_ratio = kNone_ratio;   // of sensed seeds with a band of their own
+  double dose_within_10_percent_sensed_ratio = kNone_ratio;  // of sensed seeds with an own band
   double length_within_10mm_sensed_ratio = kNone_ratio;
   double on_target_mean_ratio = kNone_ratio, on_target_p05_ratio = kNone_ratio;
   double dose_mean_m3 = kNone_ratio, dose_sd_m3 = kNone_ratio;
@@ -47,17 +62,23 @@ struct Figures {
   double in_band_rate_m3pm2 = kNone_ratio;
   double field_rate_m3pm2 = kNone_ratio;
   double applied_volume_m3 = 0.0;
-  double balance_residual_ratio = 0.0;  // |in - out - stored| over throughput, largest of the rows
+  double balance_residual_ratio = 0.0;  // over throughput, largest of the rows
 };
 
+/// May move the seed: a free jet whose thrust exceeds the seed's weight and that passes so close
+/// that
+/// mounting scatter can bring it onto a seed: lateral clearance below half the bore + half a seed's
+/// length + 2 sd of the outlet's mounting (taken as exact sideways as along the row). Liquid guided
+/// down a surface has lost its jet. A thrust below the weight cannot lift a seed; that it may still
+/// roll one on a smooth floor is not modelled.
 struct JetFigures {
   double speed_mps = kNone_ratio;                      // volume-weighted mean
-  double thrust_over_seed_weight_ratio = kNone_ratio;
+  double thrust_over_seed_weight_ratio = kNone_ratio;  // at that speed
   bool may_move_seed = false;
 };
 
 struct RequirementResult {
-  std::string name;   // metric with its sense
+  std::string name;  // metric with its sense
   std::string unit;
   double limit = 0.0;  // tidy: unit is the metric's
   double value = 0.0;  // tidy: unit is the metric's
@@ -71,19 +92,24 @@ struct Summary {
   std::vector<Figures> rows;
   SpacingQuality spacing;
   JetFigures jet;
-  sillion_health health{};   // summed over rows
-  double break_even_scatter_m = kNone_ratio;  // extra scatter below the sensor at which 95 % within 10 mm is lost
+  sillion_health health{};                    // summed over rows
+  double break_even_scatter_m = kNone_ratio;  // extra below the sensor that loses 95 % within 10 mm
   double simulated_s = 0.0;
   Verdict verdict = Verdict::kNone;
   std::vector<RequirementResult> requirements;
 };
 
-/// Matches bands (fills the rows' fields) and sums up. Rows of several runs may stand one after the other: each is a cluster.
+PlacementRules placement_rules_of(const Scenario& scenario);
+/// Matches bands (fills the rows' fields) and sums up. Rows of several runs may stand one after the
+/// other: each is a cluster. A requirement whose value is not-a-number does not hold.
+/// Verdict: wrong seed (also without requirements) before fail before hold; none without any.
+/// Errors   std::invalid_argument when a requirement names no metric of the catalog
 Summary summarize(std::span<RowRecord> rows, const Scenario& scenario, double simulated_s);
+JetFigures jet_figures(std::span<const RowRecord> rows, const Scenario& scenario);
 const char* verdict_word(Verdict verdict);  // "hold" | "fail" | "wrong seed" | "none"
 
-/// One-sided lower 95 % bound of a share from clusters: Student t over the clusters' shares, but never above the
-/// Wilson bound of the pooled counts. Shapes: good and total by cluster.
+/// One-sided lower 95 % bound of a share from clusters: Student t over the clusters' shares, but
+/// never above the Wilson bound of the pooled counts. Shapes: good and total by cluster.
 double lower95_ratio(std::span<const long long> good, std::span<const long long> total);
 
 }  // namespace sim

@@ -1,0 +1,281 @@
+#include "sim/measure/summary.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <stdexcept>
+
+#include "sim/measure/break_even.h"
+#include "sim/measure/catalog.h"
+#include "sim/measure/spread.h"
+
+namespace sim {
+namespace {
+
+constexpr double kDoseMiss_ratio = 0.10;
+constexpr double kLengthMiss_m = 0.010;
+
+double share(long long part, long long whole) {
+  return whole > 0 ? static_cast<double>(part) / static_cast<double>(whole) : kNone_ratio;
+}
+
+bool has_own_band(const SeedRecord& seed) {
+  return seed.status == SeedStatus::kBanded || seed.status == SeedStatus::kWeak;
+}
+
+const BandRecord& band_of(const RowRecord& row, const SeedRecord& seed) {
+  return row.bands[static_cast<std::size_t>(seed.band)];
+}
+
+double length_m(const BandRecord& band) { return band.end_x_ground_m - band.start_x_ground_m; }
+
+void count_seeds(const RowRecord& row, SeedCounts& counts) {
+  for (const SeedRecord& seed : row.seeds) {
+    ++counts.placed;
+    if (seed.sensed) ++counts.sensed;
+    switch (seed.status) {
+      case SeedStatus::kBanded:
+        ++counts.banded;
+        break;
+      case SeedStatus::kMerged:
+        ++counts.merged;
+        break;
+      case SeedStatus::kShared:
+        ++counts.shared;
+        break;
+      case SeedStatus::kEdgeMissed:
+        ++counts.edge_missed;
+        break;
+      case SeedStatus::kNoBand:
+        ++counts.no_band;
+        break;
+      case SeedStatus::kWeak:
+        ++counts.weak;
+        break;
+    }
+  }
+}
+
+WithinTolerance within_of(std::span<const RowRecord> rows, double tolerance_m,
+                          const PlacementRules& rules) {
+  std::vector<long long> good_sensed, sensed;  // by row
+  long long good = 0, placed = 0, all_good_sensed = 0, all_sensed = 0;
+  for (const RowRecord& row : rows) {
+    good_sensed.push_back(0);
+    sensed.push_back(0);
+    for (std::size_t i = 0; i < row.seeds.size(); ++i) {
+      const bool hit = within_tolerance(row, static_cast<int>(i), tolerance_m, rules);
+      ++placed;
+      good += hit ? 1 : 0;
+      if (!row.seeds[i].sensed) continue;
+      ++sensed.back();
+      good_sensed.back() += hit ? 1 : 0;
+    }
+    all_good_sensed += good_sensed.back();
+    all_sensed += sensed.back();
+  }
+  WithinTolerance within;
+  within.tolerance_m = tolerance_m;
+  within.placed_ratio = share(good, placed);
+  within.sensed_ratio = share(all_good_sensed, all_sensed);
+  within.lower95_ratio = lower95_ratio(good_sensed, sensed);
+  return within;
+}
+
+// What the bands that are a seed's own show, gathered over rows.
+struct OwnBands {
+  std::vector<double> error_m, length_m, dose_m3, on_target_ratio;
+  long long sensed = 0, dose_good = 0, length_good = 0;
+};
+
+OwnBands own_bands_of(std::span<const RowRecord> rows, const PlacementRules& rules) {
+  OwnBands own;
+  for (const RowRecord& row : rows) {
+    for (const SeedRecord& seed : row.seeds) {
+      if (!has_own_band(seed)) continue;
+      const BandRecord& band = band_of(row, seed);
+      own.error_m.push_back(seed.placement_error_m);
+      own.length_m.push_back(length_m(band));
+      own.dose_m3.push_back(band.dose_m3);
+      if (std::isfinite(seed.on_target_ratio)) own.on_target_ratio.push_back(seed.on_target_ratio);
+      if (!seed.sensed) continue;
+      ++own.sensed;
+      const double dose_miss_m3 = std::fabs(band.dose_m3 - rules.commanded_dose_m3);
+      if (dose_miss_m3 <= kDoseMiss_ratio * rules.commanded_dose_m3) ++own.dose_good;
+      if (std::fabs(length_m(band) - rules.band_length_m) <= kLengthMiss_m) ++own.length_good;
+    }
+  }
+  return own;
+}
+
+double secondary_mean_ratio(std::span<const RowRecord> rows) {
+  std::vector<double> secondary_ratio;
+  for (const RowRecord& row : rows)
+    for (const BandRecord& band : row.bands)
+      if (!band.stray) secondary_ratio.push_back(band.secondary_ratio);
+  return mean_of(secondary_ratio);
+}
+
+void add_volumes(std::span<const RowRecord> rows, const Scenario& scenario, Figures& figures) {
+  double outside_m3 = 0.0, area_m2 = 0.0;
+  for (const RowRecord& row : rows) {
+    figures.applied_volume_m3 += row.applied_volume_m3;
+    outside_m3 += row.outside_volume_m3;
+    area_m2 += row.travelled_m * scenario.row.width_m;
+    if (row.inlet_volume_m3 > 0.0) {
+      const double residual_ratio = std::fabs(row.balance_residual_m3) / row.inlet_volume_m3;
+      figures.balance_residual_ratio = std::max(figures.balance_residual_ratio, residual_ratio);
+    }
+  }
+  if (figures.applied_volume_m3 > 0.0) figures.gap_ratio = outside_m3 / figures.applied_volume_m3;
+  if (area_m2 > 0.0) figures.field_rate_m3pm2 = figures.applied_volume_m3 / area_m2;
+}
+
+Figures figures_of(std::span<const RowRecord> rows, const Scenario& scenario,
+                   const PlacementRules& rules) {
+  Figures figures;
+  for (const RowRecord& row : rows) {
+    count_seeds(row, figures.seeds);
+    for (const BandRecord& band : row.bands) figures.stray_bands += band.stray ? 1 : 0;
+  }
+  const double tolerances_m[3] = {0.010, 0.025, 0.5 * rules.band_length_m};
+  for (std::size_t i = 0; i < 3; ++i) figures.within[i] = within_of(rows, tolerances_m[i], rules);
+
+  OwnBands own = own_bands_of(rows, rules);
+  figures.placement_error = spread_of(own.error_m);
+  figures.band_length = spread_of(own.length_m);
+  figures.dose_within_10_percent_sensed_ratio = share(own.dose_good, own.sensed);
+  figures.length_within_10mm_sensed_ratio = share(own.length_good, own.sensed);
+  figures.dose_mean_m3 = mean_of(own.dose_m3);
+  figures.dose_sd_m3 = sd_of(own.dose_m3);
+  std::sort(own.on_target_ratio.begin(), own.on_target_ratio.end());
+  figures.on_target_mean_ratio = mean_of(own.on_target_ratio);
+  figures.on_target_p05_ratio = quantile_of(own.on_target_ratio, 0.05);
+  figures.secondary_mean_ratio = secondary_mean_ratio(rows);
+  figures.in_band_rate_m3pm2 = figures.dose_mean_m3 / (scenario.row.width_m * rules.band_length_m);
+  add_volumes(rows, scenario, figures);
+  return figures;
+}
+
+// Errors of sensed seeds as the break-even takes them; a seed that is no good at any scatter has
+// none.
+double break_even_of(std::span<const RowRecord> rows, const PlacementRules& rules) {
+  const Goal goal;
+  std::vector<double> errors_m;
+  long long sensed = 0;
+  for (const RowRecord& row : rows) {
+    for (std::size_t i = 0; i < row.seeds.size(); ++i) {
+      const SeedRecord& seed = row.seeds[i];
+      if (!seed.sensed) continue;
+      ++sensed;
+      if (has_own_band(seed)) {
+        errors_m.push_back(seed.placement_error_m);
+      } else if (within_tolerance(row, static_cast<int>(i), goal.tolerance_m, rules)) {
+        const EndMisses misses = stretch_end_misses(row, band_of(row, seed), rules.band_length_m);
+        errors_m.push_back(std::max(std::fabs(misses.start_m), std::fabs(misses.end_m)));
+      }
+    }
+  }
+  return break_even_scatter_m(errors_m, sensed, goal);
+}
+
+std::vector<double> spacings_of(std::span<const RowRecord> rows) {
+  std::vector<double> spacings_m;
+  for (const RowRecord& row : rows) {
+    std::vector<double> places_m;
+    for (const SeedRecord& seed : row.seeds) places_m.push_back(seed.rest_x_ground_m);
+    std::sort(places_m.begin(), places_m.end());
+    for (std::size_t i = 1; i < places_m.size(); ++i)
+      spacings_m.push_back(places_m[i] - places_m[i - 1]);
+  }
+  return spacings_m;
+}
+
+void add_health(const sillion_health& row, sillion_health& sum) {
+  sum.edges_accepted += row.edges_accepted;
+  sum.edges_rejected += row.edges_rejected;
+  sum.queue_overflows += row.queue_overflows;
+  sum.late_compares += row.late_compares;
+  sum.bad_frames += row.bad_frames;
+  sum.resets += row.resets;
+  sum.merged_seeds += row.merged_seeds;
+  sum.continuous_ms += row.continuous_ms;
+  sum.stale_speed_ms += row.stale_speed_ms;
+  sum.capture_overflows += row.capture_overflows;
+  sum.skipped_seeds += row.skipped_seeds;
+  sum.safe_closed_ms += row.safe_closed_ms;
+}
+
+RequirementResult judged(const Requirement& requirement, const Summary& summary) {
+  const Metric* metric = find_metric(requirement.metric);
+  if (metric == nullptr) throw std::invalid_argument("no metric named " + requirement.metric);
+  const bool at_most = requirement.sense == BoundSense::kAtMost;
+  RequirementResult result;
+  result.name = requirement.metric + (at_most ? " at most" : " at least");
+  result.unit = std::string(metric->unit);
+  result.limit = requirement.bound;
+  result.value = metric->read(summary);
+  // A comparison with not-a-number is false: missing data is never a pass.
+  result.holds = at_most ? result.value <= result.limit : result.value >= result.limit;
+  return result;
+}
+
+Verdict verdict_of(const Summary& summary) {
+  if (summary.all.lag_seeds != 0) return Verdict::kWrongSeed;
+  if (summary.requirements.empty()) return Verdict::kNone;
+  for (const RequirementResult& result : summary.requirements)
+    if (!result.holds) return Verdict::kFail;
+  return Verdict::kHold;
+}
+
+}  // namespace
+
+PlacementRules placement_rules_of(const Scenario& scenario) {
+  PlacementRules rules;
+  rules.theoretical_spacing_m = scenario.seeding.meter.spacing_m;
+  rules.band_length_m = scenario.rate.band_length_m;
+  rules.commanded_dose_m3 =
+      scenario.rate.in_band_m3pm2 * scenario.row.width_m * scenario.rate.band_length_m;
+  rules.edge_jitter_s = scenario.sensor.sensor.jitter_s;
+  return rules;
+}
+
+Summary summarize(std::span<RowRecord> rows, const Scenario& scenario, double simulated_s) {
+  const PlacementRules rules = placement_rules_of(scenario);
+  Summary summary;
+  summary.simulated_s = simulated_s;
+  for (RowRecord& row : rows) {
+    match_bands(row, rules);
+    Figures figures = figures_of(std::span<const RowRecord>(&row, 1), scenario, rules);
+    figures.lag_seeds = winning_lag_seeds(row);
+    summary.rows.push_back(figures);
+    add_health(row.health, summary.health);
+  }
+  summary.all = figures_of(rows, scenario, rules);
+  for (const Figures& row : summary.rows)
+    if (std::abs(row.lag_seeds) > std::abs(summary.all.lag_seeds))
+      summary.all.lag_seeds = row.lag_seeds;
+  summary.spacing = spacing_quality(spacings_of(rows), rules.theoretical_spacing_m);
+  summary.jet = jet_figures(rows, scenario);
+  summary.break_even_scatter_m = break_even_of(rows, rules);
+  for (const Requirement& requirement : scenario.requirements)
+    summary.requirements.push_back(judged(requirement, summary));
+  summary.verdict = verdict_of(summary);
+  return summary;
+}
+
+const char* verdict_word(Verdict verdict) {
+  switch (verdict) {
+    case Verdict::kHold:
+      return "hold";
+    case Verdict::kFail:
+      return "fail";
+    case Verdict::kWrongSeed:
+      return "wrong seed";
+    case Verdict::kNone:
+      break;
+  }
+  return "none";
+}
+
+}  // namespace sim
