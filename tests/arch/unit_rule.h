@@ -5,8 +5,8 @@
 //
 // A regular grammar over the bare text, not a parser: it sees the word double or float (alone or
 // inside <...>) and the name that follows. A type parameter such as Real stands for a number type,
-// not for a quantity, and is not looked at. A line with the words of kUnitIsTheMetrics holds a
-// value whose unit only its metric knows.
+// not for a quantity, and is not looked at. Functions of pure numbers have their two files. A line
+// with the words of kUnitElsewhere says why its number cannot name a unit.
 // Checked  tests/arch/rules_test.cc
 #pragma once
 
@@ -21,7 +21,7 @@
 
 namespace arch {
 
-inline constexpr std::string_view kUnitIsTheMetrics = "tidy: unit is the metric's";
+inline constexpr std::string_view kUnitElsewhere = "tidy: unit ";
 
 inline bool says_its_unit(std::string_view name) {
   while (!name.empty() && name.back() == '_') name.remove_suffix(1);  // members of a class end in _
@@ -105,6 +105,8 @@ inline std::vector<Finding> unit_findings(const SourceFile& file) {
   const bool subject =
       is_header(file.path) && (starts_with(file.path, "model/") || starts_with(file.path, "sim/"));
   if (!subject) return findings;
+  const bool pure_numbers =
+      file.path == "model/reproducible_math.h" || file.path == "model/number.h";
   const std::string bare = bare_code(file.text, true);
   const std::vector<std::string> lines = lines_of(file.text);
   std::vector<std::pair<std::size_t, std::string>> names;
@@ -136,11 +138,10 @@ inline std::vector<Finding> unit_findings(const SourceFile& file) {
   }
   for (const auto& [place, name] : names) {
     if (name.empty() || says_its_unit(name)) continue;
-    if (file.path == "model/reproducible_math.h" && ends_with(name, "_of"))
-      continue;  // pure numbers
+    if (pure_numbers && bare[detail::skip_blank(bare, place + name.size())] == '(') continue;
     int line = 1;
     for (std::size_t i = 0; i < place; ++i) line += bare[i] == '\n' ? 1 : 0;
-    if (lines[static_cast<std::size_t>(line) - 1].find(kUnitIsTheMetrics) != std::string::npos)
+    if (lines[static_cast<std::size_t>(line) - 1].find(kUnitElsewhere) != std::string::npos)
       continue;
     findings.push_back(
         {file.path, line,
