@@ -2,6 +2,8 @@
 //
 //   F = p + Z q runs downstream, G = p - Z q upstream, Z = rho a / A; one cell a step, so delays are whole steps
 //   station: q = (F - G - sum z + c_s q0) / (2 Z + R + c_s),  F' = G + 2 Z (q + d),  G' = F - 2 Z (q - d)
+//   z of a term after a change dq: e^{-n dtau} (z + C m (1 - e^{-n dtau})/(n dtau) dq), C = 4 mu l / (A r^2): exact where q
+//   is straight within a step; c_s = C (integral of the exact W over the step) / dtau, so no inertia is lost below a step
 //   d = (V - V_old) / (2 dt), V = max(0, V_old + 2 dt (p_vap - (F + G)/2) / Z): vapour in the middle of the station
 //
 // Use      each step: arrivals() gives the waves that reach both ends; the caller's boundaries answer with the waves
@@ -47,17 +49,18 @@ struct LinePlan {
   std::size_t row_mask = 0;  // rows of the ring less 1
   std::size_t stride = 0;    // values a row
   bool cavities = false;
-  Real impedance_paspm3{};   // Z
-  Real twice_impedance_paspm3{};
-  Real inverse_sum_m3pspa{};  // 1 / (2 Z + R + c_s)
-  Real memory_paspm3{};       // c_s
-  Real step_over_impedance_m3ppa{};
-  Real half_per_step_ps{};
-  Real twice_vapour_pa{};
   double step_s = 0.0;
   double wave_speed_mps = 0.0;
-  std::vector<Real> decay_ratio;   // e^{-n dtau}, one a term
-  std::vector<Real> gain_paspm3;   // what a term keeps of a change of flow
+  Real impedance_paspm3{};  // Z
+  Real step_over_impedance_m3ppa{};  // dt / Z
+  Real half_per_step_ps{};           // 1 / (2 dt)
+  Real twice_vapour_pa{};
+  std::vector<double> length_cells;   // that a station stands for: half the way to either neighbour, all to an end
+  std::vector<Real> inverse_m3pspa;   // 1 / (2 Z + R + c_s), by station
+  std::vector<Real> memory_paspm3;    // c_s, by station
+  std::vector<Real> weight_ratio;     // length_cells as Real
+  std::vector<Real> decay_ratio;      // e^{-n dtau}, by term
+  std::vector<Real> gain_paspm3;      // what the next step still feels of a change of flow, per cell of length, by term
 };
 
 template <class Real>
@@ -65,10 +68,11 @@ struct LineState {
   std::size_t step = 0;
   std::vector<Real> downstream_pa;   // F: [row][segment], as it left
   std::vector<Real> upstream_pa;     // G
-  std::vector<Real> memory_pa;       // z: [term][station]
+  std::vector<Real> memory_pa;       // z per cell, already decayed for the coming step: [term][station]
+  std::vector<Real> memory_sum_pa;   // over the terms, by station
   std::vector<Real> flow_m3ps;       // q of the step before, by station
+  std::vector<Real> flow_change_m3ps;
   std::vector<Real> cavity_m3;       // V, by station
-  std::vector<Real> scratch_pa;
 };
 
 template <class Real>

@@ -1,0 +1,180 @@
+#include "model/fluid/line.h"
+
+#include <algorithm>
+#include <bit>
+#include <cmath>
+
+#include "model/fluid/line_step.h"
+#include "model/reproducible_math.h"
+#include "shared/check.h"
+#include "shared/units.h"
+
+namespace model {
+namespace {
+
+// A term that falls to e^-40 within one step keeps nothing worth a multiplication: its share acts inside the step.
+constexpr double kForgottenWithinStep_ratio = 40.0;
+// Far below any pressure: cavities are switched off by it without a branch.
+constexpr double kNoVapour_pa = -1e300;
+
+double area_m2(const Line& line) { return 0.25 * shared::kPi_ratio * line.bore_m * line.bore_m; }
+
+// Stations as evenly as whole cells allow; what is left goes to both ends.
+void place_stations(int cells, int stations, LinePlan<double>& plan) {
+  plan.cells = cells;
+  plan.stations = stations;
+  if (stations == 0) {
+    plan.inlet_delay = plan.middle_delay = plan.outlet_delay = cells;
+    return;
+  }
+  int middle = std::max(1, (2 * cells + stations) / (2 * stations));  // nearest whole number
+  while (middle > 1 && cells - (stations - 1) * middle < 2) --middle;
+  const int ends = cells - (stations - 1) * middle;
+  plan.middle_delay = middle;
+  plan.inlet_delay = ends / 2;
+  plan.outlet_delay = ends - ends / 2;
+  const auto middle_cells = static_cast<double>(middle);
+  for (int j = 0; j < stations; ++j) {
+    const double before = j == 0 ? plan.inlet_delay : 0.5 * middle_cells;
+    const double after = j == stations - 1 ? plan.outlet_delay : 0.5 * middle_cells;
+    plan.length_cells.push_back(before + after);
+  }
+}
+
+void add_friction(const Line& line, const Liquid& liquid, const LineSetup& setup, LinePlan<double>& plan) {
+  const double radius_m = 0.5 * line.bore_m;
+  const double cell_m = line.length_m / setup.cells;
+  const double dtau_ratio = liquid.viscosity_pas / liquid.density_kgpm3 * setup.step_s / (radius_m * radius_m);
+  const bool steady = setup.friction != WallFriction::kNone;
+  const bool unsteady = setup.friction == WallFriction::kUnsteady;
+  const double resistance_paspm3 =  // of one cell
+      steady ? 8.0 * liquid.viscosity_pas * cell_m / (area_m2(line) * radius_m * radius_m) : 0.0;
+  const double memory_scale_paspm3 = 0.5 * resistance_paspm3;  // 4 mu l / (A r^2)
+  const double first_paspm3 =
+      unsteady ? memory_scale_paspm3 * exact_kernel_integral_ratio(dtau_ratio) / dtau_ratio : 0.0;
+  for (const double cells : plan.length_cells) {
+    plan.weight_ratio.push_back(cells);
+    plan.memory_paspm3.push_back(first_paspm3 * cells);
+    plan.inverse_m3pspa.push_back(
+        1.0 / (2.0 * plan.impedance_paspm3 + (resistance_paspm3 + first_paspm3) * cells));
+  }
+  if (!unsteady) return;
+  for (const KernelTerm& term : setup.kernel) {
+    EXPECTS(term.weight_ratio > 0.0 && term.rate_ratio > 0.0);
+    const double fall_ratio = term.rate_ratio * dtau_ratio;
+    if (fall_ratio > kForgottenWithinStep_ratio) continue;
+    const double decay_ratio = exp_of(-fall_ratio);
+    plan.decay_ratio.push_back(decay_ratio);
+    plan.gain_paspm3.push_back(decay_ratio * memory_scale_paspm3 * term.weight_ratio * -expm1_of(-fall_ratio) /
+                               fall_ratio);
+  }
+  plan.terms = static_cast<int>(plan.decay_ratio.size());
+}
+
+}  // namespace
+
+double laminar_resistance_paspm3(const Line& line, const Liquid& liquid) {
+  const double radius_m = 0.5 * line.bore_m;
+  return 8.0 * liquid.viscosity_pas * line.length_m / (area_m2(line) * radius_m * radius_m);
+}
+
+LinePlan<double> make_line_plan(const Line& line, const Liquid& liquid, const LineSetup& setup) {
+  EXPECTS(line.length_m > 0.0 && line.bore_m > 0.0 && setup.step_s > 0.0);
+  EXPECTS(liquid.density_kgpm3 > 0.0 && liquid.viscosity_pas >= 0.0);
+  EXPECTS(setup.cells >= 1 && setup.stations >= 0 && setup.stations < setup.cells);
+  LinePlan<double> plan;
+  place_stations(setup.cells, setup.stations, plan);
+  const int longest = std::max({plan.inlet_delay, plan.middle_delay, plan.outlet_delay});
+  plan.row_mask = std::bit_ceil(static_cast<std::size_t>(longest) + 1) - 1;
+  plan.stride = static_cast<std::size_t>(setup.stations) + 1;
+  plan.step_s = setup.step_s;
+  plan.wave_speed_mps = line.length_m / (setup.cells * setup.step_s);
+  plan.impedance_paspm3 = liquid.density_kgpm3 * plan.wave_speed_mps / area_m2(line);
+  plan.step_over_impedance_m3ppa = setup.step_s / plan.impedance_paspm3;
+  plan.half_per_step_ps = 0.5 / setup.step_s;
+  plan.twice_vapour_pa = setup.cavities ? 2.0 * setup.vapour_pressure_pa : kNoVapour_pa;
+  add_friction(line, liquid, setup, plan);
+  return plan;
+}
+
+LineState<double> still_line(const LinePlan<double>& plan, double pressure_pa) {
+  return steady_line(plan, pressure_pa, 0.0);
+}
+
+LineState<double> steady_line(const LinePlan<double>& plan, double inlet_pressure_pa, double flow_m3ps) {
+  const std::size_t rows = plan.row_mask + 1;
+  const auto stations = static_cast<std::size_t>(plan.stations);
+  LineState<double> state;
+  state.downstream_pa.assign(rows * plan.stride, 0.0);
+  state.upstream_pa.assign(rows * plan.stride, 0.0);
+  state.memory_pa.assign(stations * static_cast<std::size_t>(plan.terms), 0.0);
+  state.memory_sum_pa.assign(stations, 0.0);
+  state.flow_m3ps.assign(stations, flow_m3ps);
+  state.flow_change_m3ps.assign(stations, 0.0);
+  state.cavity_m3.assign(stations, 0.0);
+  double pressure_pa = inlet_pressure_pa;
+  for (std::size_t segment = 0; segment <= stations; ++segment) {
+    for (std::size_t row = 0; row < rows; ++row) {
+      state.downstream_pa[row * plan.stride + segment] = pressure_pa + plan.impedance_paspm3 * flow_m3ps;
+      state.upstream_pa[row * plan.stride + segment] = pressure_pa - plan.impedance_paspm3 * flow_m3ps;
+    }
+    if (segment < stations)
+      pressure_pa -= (1.0 / plan.inverse_m3pspa[segment] - 2.0 * plan.impedance_paspm3 - plan.memory_paspm3[segment]) *
+                     flow_m3ps;
+  }
+  return state;
+}
+
+LineWaves<double> arrivals(const LinePlan<double>& plan, const LineState<double>& state) {
+  return arrivals_at(plan, state);
+}
+
+void depart(const LinePlan<double>& plan, LineState<double>& state, const LineWaves<double>& leaving) {
+  depart_from(plan, state, leaving);
+}
+
+double line_cavity_volume_m3(const LineState<double>& state) {
+  double sum_m3 = 0.0;
+  for (const double cavity_m3 : state.cavity_m3) sum_m3 += cavity_m3;
+  return sum_m3;
+}
+
+double line_stored_volume_m3(const LinePlan<double>& plan, const LineState<double>& state) {
+  // A cell holds dt/(2 Z) (F + G): what one wave brings in a step, it holds while it crosses the cell.
+  double waves_pa = 0.0;
+  for (int segment = 0; segment <= plan.stations; ++segment) {
+    const bool first = segment == 0;
+    const bool last = segment == plan.stations;
+    const int delay = first ? plan.inlet_delay : last ? plan.outlet_delay : plan.middle_delay;
+    const int f_offset = first && plan.stations > 0 ? plan.inlet_delay - plan.middle_delay : 0;
+    const int g_offset = last && plan.stations > 0 ? plan.outlet_delay - plan.middle_delay : 0;
+    const auto column = static_cast<std::size_t>(segment);
+    for (int age = 1; age <= delay; ++age)
+      waves_pa += state.downstream_pa[ring_row(state.step, f_offset - age, plan.row_mask) * plan.stride + column] +
+                  state.upstream_pa[ring_row(state.step, g_offset - age, plan.row_mask) * plan.stride + column];
+  }
+  return 0.5 * plan.step_over_impedance_m3ppa * waves_pa - line_cavity_volume_m3(state);
+}
+
+double line_middle_pressure_pa(const LinePlan<double>& plan, const LineState<double>& state) {
+  EXPECTS(plan.cells % 2 == 0);
+  int segment = 0;
+  int from_start = plan.cells / 2;  // cells from the start of the segment
+  const auto delay_of = [&](int index) {
+    return index == 0 ? plan.inlet_delay : index == plan.stations ? plan.outlet_delay : plan.middle_delay;
+  };
+  while (segment < plan.stations && from_start > delay_of(segment)) from_start -= delay_of(segment++);
+  const int to_end = delay_of(segment) - from_start;
+  // At a station (to_end = 0) the wave from downstream comes out of the next segment.
+  const int g_segment = to_end == 0 && segment < plan.stations ? segment + 1 : segment;
+  const int g_age = to_end == 0 && segment < plan.stations ? delay_of(segment + 1) : to_end;
+  const int f_offset = segment == 0 && plan.stations > 0 ? plan.inlet_delay - plan.middle_delay : 0;
+  const int g_offset = g_segment == plan.stations && plan.stations > 0 ? plan.outlet_delay - plan.middle_delay : 0;
+  const auto wave_pa = [&](const std::vector<double>& ring_pa, int offset, int column) {
+    return ring_pa[ring_row(state.step, offset, plan.row_mask) * plan.stride + static_cast<std::size_t>(column)];
+  };
+  return 0.5 * (wave_pa(state.downstream_pa, f_offset - from_start - 1, segment) +
+                wave_pa(state.upstream_pa, g_offset - g_age - 1, g_segment));
+}
+
+}  // namespace model

@@ -1,0 +1,96 @@
+// Flow through the seat under the plunger and through the outlet orifice, in closed form against the waves that arrive.
+//
+//   seat    p_u - p_d = K Q|Q| / (a x)^2 + c_lam mu Q / (2 a x^2),  K = rho / (2 Cd^2), a = pi d_s sin(alpha)
+//           with p_u - p_d = D - Zs Q (both lines answer in a straight line):
+//           Q = 2 D a x^2 / (b + sqrt(b^2 + 4 K x^2 |D|)),  b = Zs a x^2 + c_lam mu / 2
+//           x = 0: Q = 0.  No line (Zs = 0), no laminar part: Q = a x sqrt(D / K).  Never 0/0: b and x are zero together
+//           only where Q = 0 is given outright.  Lift acts up to d_s / (4 sin(alpha)), where the gap passes the bore's area.
+//   outlet  p = Ko Q^2 + bo Q, Ko = rho / (2 Cd^2 Ao^2), bo = c_lam mu / (Ao d), with p = F - Z Q and F >= 0:
+//           Q = 2 F / (Z + bo + sqrt((Z + bo)^2 + 4 Ko F))
+//
+// In       D, F in Pa as waves leave them; lift in [0, travel]      Out   m3/s, positive downstream
+// State    none, pure functions     Valid   quasi-steady orifices; Cd constant, the laminar part added
+// Source   orifice equation, e.g. Wylie, Streeter 1993, ch. 3; the closed form by solving the quadratic
+// Checked  tests/model/orifice_test.cc
+#pragma once
+
+#include "model/number.h"
+#include "model/reproducible_math.h"
+#include "model/row_params.h"
+#include "shared/units.h"
+
+namespace model {
+
+template <class Real>
+struct SeatPlan {
+  Real rim_m{};               // a
+  Real loss_kgpm3{};          // K
+  Real half_laminar_pas{};    // c_lam mu / 2
+  Real most_lift_m{};         // beyond it the bore limits, not the gap
+  Real area_m2{};             // A_s
+  Real flow_force_rim_m{};    // c_f 2 Cd cos(alpha) a
+};
+
+template <class Real>
+struct OutletPlan {
+  Real loss_pas2pm6{};       // Ko
+  Real laminar_paspm3{};     // bo
+  Real inverse_jet_area_pm2{};  // 1 / (Cd Ao)
+};
+
+inline SeatPlan<double> make_seat_plan(const Seat& seat, const Liquid& liquid) {
+  const double sine_ratio = sin_of(seat.half_angle_rad);
+  const double rim_m = shared::kPi_ratio * seat.diameter_m * sine_ratio;
+  const double cd_ratio = seat.discharge_coefficient_ratio;
+  return {.rim_m = rim_m,
+          .loss_kgpm3 = liquid.density_kgpm3 / (2.0 * cd_ratio * cd_ratio),
+          .half_laminar_pas = 0.5 * seat.laminar_coefficient_ratio * liquid.viscosity_pas,
+          .most_lift_m = seat.diameter_m / (4.0 * sine_ratio),
+          .area_m2 = 0.25 * shared::kPi_ratio * seat.diameter_m * seat.diameter_m,
+          .flow_force_rim_m = seat.flow_force_ratio * 2.0 * cd_ratio * cos_of(seat.half_angle_rad) * rim_m};
+}
+
+inline OutletPlan<double> make_outlet_plan(const Outlet& outlet, const Liquid& liquid) {
+  const double area_m2 = 0.25 * shared::kPi_ratio * outlet.bore_m * outlet.bore_m;
+  const double jet_area_m2 = outlet.discharge_coefficient_ratio * area_m2;
+  return {.loss_pas2pm6 = liquid.density_kgpm3 / (2.0 * jet_area_m2 * jet_area_m2),
+          .laminar_paspm3 = outlet.laminar_coefficient_ratio * liquid.viscosity_pas / (area_m2 * outlet.bore_m),
+          .inverse_jet_area_pm2 = 1.0 / jet_area_m2};
+}
+
+/// Flow through the seat when the lines leave drop_pa - line_paspm3 * Q across it.
+template <class Real>
+inline Real seat_flow_m3ps(const SeatPlan<Real>& seat, Real lift_m, Real drop_pa, Real line_paspm3) {
+  const Real x_m = min_of(max_of(lift_m, Real(0.0)), seat.most_lift_m);
+  const Real square_m2 = x_m * x_m;
+  const Real b_pas = line_paspm3 * seat.rim_m * square_m2 + seat.half_laminar_pas;
+  const Real root_pas = sqrt_of(b_pas * b_pas + Real(4.0) * seat.loss_kgpm3 * square_m2 * abs_of(drop_pa));
+  const Real below_pas = b_pas + root_pas;
+  // Shut or without any drop: nothing flows, and below_pas may be zero.
+  const auto flows = below_pas > Real(0.0);
+  return select(flows, Real(2.0) * drop_pa * seat.rim_m * square_m2 / select(flows, below_pas, Real(1.0)), Real(0.0));
+}
+
+/// Pressure drop of the seat at a given flow; lift_m > 0.
+template <class Real>
+inline Real seat_drop_pa(const SeatPlan<Real>& seat, Real lift_m, Real flow_m3ps) {
+  const Real gap_m2 = seat.rim_m * min_of(lift_m, seat.most_lift_m);
+  return seat.loss_kgpm3 * flow_m3ps * abs_of(flow_m3ps) / (gap_m2 * gap_m2) +
+         seat.half_laminar_pas * flow_m3ps / (gap_m2 * min_of(lift_m, seat.most_lift_m));
+}
+
+/// Force of pressure and flow on the plunger, positive towards the seat; A_s (p_u - p_d) when shut.
+template <class Real>
+inline Real seat_force_n(const SeatPlan<Real>& seat, Real lift_m, Real drop_pa) {
+  return (seat.area_m2 - seat.flow_force_rim_m * min_of(lift_m, seat.most_lift_m)) * drop_pa;
+}
+
+/// Flow out of the outlet against a wave of arriving_pa >= 0 in a line of impedance line_paspm3.
+template <class Real>
+inline Real outlet_flow_m3ps(const OutletPlan<Real>& outlet, Real arriving_pa, Real line_paspm3) {
+  const Real b_paspm3 = line_paspm3 + outlet.laminar_paspm3;
+  return Real(2.0) * arriving_pa /
+         (b_paspm3 + sqrt_of(b_paspm3 * b_paspm3 + Real(4.0) * outlet.loss_pas2pm6 * arriving_pa));
+}
+
+}  // namespace model

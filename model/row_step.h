@@ -1,0 +1,73 @@
+// One step of the whole row, written over a number type: the order of model/row_unit.h, part by part.
+//
+//   [1] waves arrive at hose inlet, hose end, tube start, outlet     [2] the valve moves and its node is solved
+//   [3] supply and outlet answer                                     [4] both lines pass their stations and go on
+//
+// All flows and pressures are means of the step: a volume is flow times step, and
+//   inlet - jet = change of (elastic of both lines - cavities - pockets - void)   holds algebraically, whatever Q is,
+// since every node passes the same flow on or books the difference as a volume. The plunger displaces what it gives.
+// Errors   none here; model/row_unit.cc looks for faults      Checked  tests/model/row_unit_test.cc
+#pragma once
+
+#include "model/fluid/column.h"
+#include "model/fluid/line_step.h"
+#include "model/row_unit.h"
+#include "model/valve/valve.h"
+
+namespace model {
+
+template <class Real>
+struct RowPlanOf {
+  LinePlan<Real> hose;
+  LinePlan<Real> tube;
+  ValvePlan<Real> valve;
+  OutletPlan<Real> outlet;
+  Real step_s{};
+  bool outlet_void = true;
+};
+
+template <class Real>
+struct RowStateOf {
+  LineState<Real> hose;
+  LineState<Real> tube;
+  ValveState<Real> valve;
+  Real void_m3{};
+};
+
+template <class Real>
+struct RowFlows {
+  NodeFlows<Real> node;
+  ColumnEnd<Real> outlet;
+  Real inlet_m3ps{};
+  Real outlet_pa{};
+};
+
+/// `move_valve(f, g)` is the valve's fast or reference form.
+template <class Real, class MoveValve>
+inline RowFlows<Real> step_row(const RowPlanOf<Real>& plan, RowStateOf<Real>& state, Real supply_pa,
+                               const MoveValve& move_valve) {
+  const LineWaves<Real> hose_in = arrivals_at(plan.hose, state.hose);
+  const LineWaves<Real> tube_in = arrivals_at(plan.tube, state.tube);
+  RowFlows<Real> flows;
+  flows.node = move_valve(hose_in.at_outlet_pa, tube_in.at_inlet_pa);
+  // Supply: a pressure; F' = 2 p - G, q = (p - G) / Z.
+  const Real hose_leaves_pa = supply_pa + supply_pa - hose_in.at_inlet_pa;
+  flows.inlet_m3ps = (supply_pa - hose_in.at_inlet_pa) / plan.hose.impedance_paspm3;
+  flows.outlet = pass_column_end(plan.outlet, plan.tube.impedance_paspm3, tube_in.at_outlet_pa, state.void_m3,
+                                 plan.step_s, plan.outlet_void);
+  state.void_m3 = flows.outlet.void_m3;
+  const Real drop_pa = plan.tube.impedance_paspm3 * flows.outlet.flow_m3ps;
+  flows.outlet_pa = tube_in.at_outlet_pa - drop_pa;
+  // A node passes on F' = G + 2 Z q or G' = F - 2 Z q, with its own q on each side.
+  const Real hose_twice_paspm3 = plan.hose.impedance_paspm3 + plan.hose.impedance_paspm3;
+  const Real tube_twice_paspm3 = plan.tube.impedance_paspm3 + plan.tube.impedance_paspm3;
+  depart_from(plan.hose, state.hose,
+              LineWaves<Real>{.at_inlet_pa = hose_leaves_pa,
+                              .at_outlet_pa = hose_in.at_outlet_pa - hose_twice_paspm3 * flows.node.hose_m3ps});
+  depart_from(plan.tube, state.tube,
+              LineWaves<Real>{.at_inlet_pa = tube_in.at_inlet_pa + tube_twice_paspm3 * flows.node.tube_m3ps,
+                              .at_outlet_pa = tube_in.at_outlet_pa - drop_pa - drop_pa});
+  return flows;
+}
+
+}  // namespace model
