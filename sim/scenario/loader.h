@@ -1,10 +1,15 @@
 // Scenario and study files: TOML with quantities as strings ("16 km/h"). Every mistake names file, line, key and the
 // nearest valid name; nothing is guessed.
 //
+//   defaults <- base file <- file <- sets, each laid over what is left of it (overlay.h); catalogs are found as catalog.h
+//   says. Paths inside a file (base, travel.log, seeding.spacings, controller.library) are relative to the file that
+//   states them; in a --set, to the scenario file.
+//
 // Errors   InputError: unreadable or binary file, unknown key, missing or wrong unit, value out of range, contradiction
 // Checked  tests/hostile/input_test.cc, tests/sim/loader_test.cc
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <stdexcept>
 #include <string>
@@ -35,8 +40,13 @@ struct Study {
 
 /// `sets` are KEY=VALUE with dotted keys, laid over the file in order (command line: --set).
 Scenario load_scenario(const std::filesystem::path& file, const std::vector<std::string>& sets = {});
+/// `sets` whose key is the study's own (title, replicas, rng_key, shown, axes.*) change the study, the others go to
+/// Study::sets after those of the file. Every axis value is loaded once over the base, so mistakes show before a run.
 Study load_study(const std::filesystem::path& file, const std::vector<std::string>& sets = {});
 /// The scenario as one canonical text (every key with its SI value, sorted): what the `parameters` hash is taken of.
+/// Free words (title, note) and paths are left out: they change nothing that is computed.
 std::string canonical_text(const Scenario& scenario);
+/// How the machine moves, never empty: constant speed, profile or log, with turn_radius already in the yaw rates.
+std::vector<model::TravelKnot> travel_knots(const Scenario& scenario);
 
 }  // namespace sim

@@ -1,0 +1,17 @@
+// No ground speed reaches the controller: the bus is silent from `from` until `until`.
+//
+// Checked  tests/sim/loader_test.cc
+#pragma once
+
+#include "sim/scenario/faults/seam.h"
+
+namespace sim {
+
+struct LostSpeed {
+  static constexpr const char* kName = "lost_speed";
+  static constexpr const char* kHelp = "no ground speed reaches the controller between from and until";
+};
+inline void describe(LostSpeed&, auto&) {}
+inline void bend(const LostSpeed&, PlantSeam& seam) { seam.speed_lost = true; }
+
+}  // namespace sim

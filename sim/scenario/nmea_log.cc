@@ -1,0 +1,185 @@
+#include "sim/scenario/nmea_log.h"
+
+#include <charconv>
+#include <cmath>
+#include <optional>
+
+#include "shared/units.h"
+#include "sim/scenario/quantity.h"
+
+namespace sim {
+namespace {
+
+constexpr double kDay_s = 86400.0;
+constexpr double kGap_s = 3.0;
+constexpr double kCourseSpeed_mps = 0.5;  // below it the course of a receiver at rest wanders at will
+constexpr double kDegree_rad = shared::kPi_ratio / 180.0;
+constexpr std::size_t kLongestSentence = 120;  // the standard's 82 and some that receivers add
+
+struct Fix {
+  double time_of_day_s = 0.0;
+  std::optional<double> speed_mps;
+  std::optional<double> course_deg;
+};
+
+std::optional<double> number_of(std::string_view text) {
+  double value_si = 0.0;
+  const auto [end, code] = std::from_chars(text.data(), text.data() + text.size(), value_si);
+  if (code != std::errc{} || end != text.data() + text.size() || !std::isfinite(value_si)) return std::nullopt;
+  return value_si;
+}
+
+std::vector<std::string_view> fields_of(std::string_view sentence) {
+  std::vector<std::string_view> fields;
+  while (true) {
+    const std::size_t comma = sentence.find(',');
+    fields.push_back(sentence.substr(0, comma));
+    if (comma == std::string_view::npos) return fields;
+    sentence.remove_prefix(comma + 1);
+  }
+}
+
+// hhmmss with any fraction; a leap second (60) is kept as the next minute's start.
+std::optional<double> time_of_day_s(std::string_view text) {
+  if (text.size() < 6) return std::nullopt;
+  for (std::size_t i = 0; i < 6; ++i) {
+    if (text[i] < '0' || text[i] > '9') return std::nullopt;
+  }
+  const std::optional<double> seconds_s = number_of(text.substr(4));
+  const int hours = (text[0] - '0') * 10 + (text[1] - '0');
+  const int minutes = (text[2] - '0') * 10 + (text[3] - '0');
+  if (!seconds_s || hours > 23 || minutes > 59 || *seconds_s >= 61.0) return std::nullopt;
+  return hours * 3600.0 + minutes * 60.0 + *seconds_s;
+}
+
+// A sentence ends in * and the exclusive-or of everything between $ and *, in two hexadecimal digits.
+bool checksum_holds(std::string_view body, std::string_view digits) {
+  if (digits.size() != 2) return false;
+  unsigned sum = 0;
+  for (const char c : body) sum ^= static_cast<unsigned char>(c);
+  unsigned stated = 0;
+  const auto [end, code] = std::from_chars(digits.data(), digits.data() + 2, stated, 16);
+  return code == std::errc{} && end == digits.data() + 2 && stated == sum;
+}
+
+class Log {
+ public:
+  void line(std::string_view line) {
+    while (!line.empty() && (line.back() == '\r' || line.back() == ' ')) line.remove_suffix(1);
+    if (line.empty()) return;
+    ++counts_.lines;
+    // Binary junk may run into a sentence: it starts at the last $ of the line.
+    const std::size_t start = line.rfind('$');
+    if (start == std::string_view::npos || line.size() - start > kLongestSentence) return void(++counts_.malformed);
+    line.remove_prefix(start + 1);
+    const std::size_t star = line.rfind('*');
+    const bool good = star != std::string_view::npos && checksum_holds(line.substr(0, star), line.substr(star + 1));
+    if (!good) return void(++counts_.bad_checksum);
+    sentence(fields_of(line.substr(0, star)));
+  }
+
+  NmeaDrive drive() {
+    take_pending();
+    NmeaDrive drive{{}, counts_};
+    if (fixes_.size() < 2) return drive;
+    for (std::size_t i = 0; i < fixes_.size(); ++i) drive.knots.push_back({times_s_[i], *fixes_[i].speed_mps, yaw_rate_radps(i)});
+    return drive;
+  }
+
+ private:
+  void sentence(const std::vector<std::string_view>& fields) {
+    // Talker of two letters, then the sentence's name; the talker says only which satellites were used.
+    const std::string_view name = fields[0].size() == 5 ? fields[0].substr(2) : std::string_view{};
+    if (name == "RMC") rmc(fields);
+    else if (name == "VTG") vtg(fields);
+    else ++counts_.other;
+  }
+
+  void rmc(const std::vector<std::string_view>& fields) {
+    take_pending();
+    if (fields.size() < 10) return void(++counts_.malformed);
+    if (fields[2] != "A") return void(++counts_.void_fixes);
+    const std::optional<double> time_s = time_of_day_s(fields[1]);
+    const std::optional<double> knots_ratio = number_of(fields[7]);
+    const bool readable = time_s && (fields[7].empty() || (knots_ratio && *knots_ratio >= 0.0));
+    if (!readable) return void(++counts_.malformed);
+    Fix fix{*time_s, {}, number_of(fields[8])};
+    if (knots_ratio) fix.speed_mps = *knots_ratio * shared::kKnot_mps;
+    pending_ = fix;
+  }
+
+  void vtg(const std::vector<std::string_view>& fields) {
+    if (fields.size() < 9) return void(++counts_.malformed);
+    const std::optional<double> kmh_ratio = number_of(fields[7]);
+    const std::optional<double> knots_ratio = number_of(fields[5]);
+    if (!pending_) return;
+    if (!pending_->speed_mps && knots_ratio && *knots_ratio >= 0.0) pending_->speed_mps = *knots_ratio * shared::kKnot_mps;
+    else if (!pending_->speed_mps && kmh_ratio && *kmh_ratio >= 0.0) pending_->speed_mps = *kmh_ratio / 3.6;
+    if (!pending_->course_deg) pending_->course_deg = number_of(fields[1]);
+  }
+
+  void take_pending() {
+    if (!pending_) return;
+    const Fix fix = *pending_;
+    pending_.reset();
+    if (!fix.speed_mps) return void(++counts_.incomplete);
+    double time_s = 0.0;
+    if (!fixes_.empty()) {
+      double step_s = fix.time_of_day_s - fixes_.back().time_of_day_s;
+      if (step_s < -0.5 * kDay_s) step_s += kDay_s;
+      if (step_s <= 0.0) return void(++counts_.out_of_order);
+      if (step_s > kGap_s) {
+        ++counts_.gaps;
+        counts_.gap_time_s += step_s;
+        counts_.longest_gap_s = std::fmax(counts_.longest_gap_s, step_s);
+      }
+      time_s = times_s_.back() + step_s;
+    }
+    ++counts_.fixes;
+    fixes_.push_back(fix);
+    times_s_.push_back(time_s);
+  }
+
+  double yaw_rate_radps(std::size_t i) const {
+    if (i == 0 || i + 1 == fixes_.size()) return 0.0;
+    const Fix& before = fixes_[i - 1];
+    const Fix& after = fixes_[i + 1];
+    for (const std::size_t j : {i - 1, i, i + 1}) {
+      if (!fixes_[j].course_deg || *fixes_[j].speed_mps < kCourseSpeed_mps) return 0.0;
+    }
+    if (times_s_[i] - times_s_[i - 1] > kGap_s || times_s_[i + 1] - times_s_[i] > kGap_s) return 0.0;
+    double turned_deg = *after.course_deg - *before.course_deg;
+    if (turned_deg > 180.0) turned_deg -= 360.0;
+    if (turned_deg < -180.0) turned_deg += 360.0;
+    return turned_deg * kDegree_rad / (times_s_[i + 1] - times_s_[i - 1]);
+  }
+
+  NmeaCounts counts_;
+  std::optional<Fix> pending_;
+  std::vector<Fix> fixes_;
+  std::vector<double> times_s_;
+};
+
+}  // namespace
+
+NmeaDrive read_nmea(std::string_view text) {
+  Log log;
+  while (!text.empty()) {
+    const std::size_t end = text.find('\n');
+    log.line(text.substr(0, end));
+    text.remove_prefix(end == std::string_view::npos ? text.size() : end + 1);
+  }
+  return log.drive();
+}
+
+std::string describe_counts(const NmeaDrive& drive) {
+  const NmeaCounts& c = drive.counts;
+  const auto n = [](long long count) { return std::to_string(count); };
+  const double last_s = drive.knots.empty() ? 0.0 : drive.knots.back().time_s;
+  return n(c.fixes) + " fixes over " + shortest_text(last_s) + " s; " + n(c.gaps) + " gaps (" + shortest_text(c.gap_time_s) +
+         " s); passed over: " + n(c.other) + " other sentences, " + n(c.bad_checksum) + " bad checksums, " + n(c.malformed) +
+         " malformed lines, " + n(c.void_fixes) + " void fixes, " + n(c.incomplete) + " fixes without speed, " +
+         n(c.out_of_order) + " out of order";
+}
+
+}  // namespace sim

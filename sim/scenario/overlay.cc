@@ -1,0 +1,153 @@
+#include "sim/scenario/overlay.h"
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+
+namespace sim {
+namespace {
+
+struct EitherOr {
+  std::string_view section;
+  std::array<std::string_view, 3> keys;  // empty: no third one
+};
+constexpr EitherOr kEitherOr[] = {{"travel", {"speed", "profile", "log"}}, {"seeding", {"spacing", "population", ""}}};
+
+struct WhichOne {
+  std::string_view section, key, kept;
+};
+constexpr WhichOne kWhichOne[] = {
+    {"attachment", "name", ""}, {"liquid", "name", "temperature"}, {"delivery", "kind", "drop_x"}};
+
+bool same_text(const Node* a, const Node* b) { return a != nullptr && b != nullptr && a->text == b->text; }
+
+void drop_what_is_replaced(std::string_view section, Node& below, const Node& above) {
+  for (const EitherOr& rule : kEitherOr) {
+    if (rule.section != section) continue;
+    const bool stated = std::any_of(rule.keys.begin(), rule.keys.end(),
+                                    [&](std::string_view key) { return !key.empty() && above.find(key) != nullptr; });
+    if (!stated) continue;
+    for (const std::string_view key : rule.keys) below.drop(key);
+  }
+  for (const WhichOne& rule : kWhichOne) {
+    const Node* name = rule.section == section ? above.find(rule.key) : nullptr;
+    if (name == nullptr || same_text(name, below.find(rule.key))) continue;
+    std::erase_if(below.entries, [&](const auto& entry) { return entry.first != rule.kept; });
+  }
+}
+
+void merge(Node& below, const Node& above) {
+  for (const auto& [key, node] : above.entries) {
+    Node* there = below.find(key);
+    if (there != nullptr && there->kind == NodeKind::kTable && node.kind == NodeKind::kTable) merge(*there, node);
+    else below.put(key, node);
+  }
+}
+
+// "fault[0].by" and "fault.0.by" are the same three steps.
+std::vector<std::string> steps_of(std::string_view key, const Place& place) {
+  std::vector<std::string> steps(1);
+  for (const char c : key) {
+    if (c == '.' || c == '[') steps.emplace_back();
+    else if (c != ']') steps.back() += c;
+  }
+  if (steps.size() > 16) fail(place, {}, "nested too deep");
+  for (const std::string& step : steps) {
+    if (step.empty()) fail(place, {}, "not a key: write names with dots between, such as travel.speed");
+  }
+  return steps;
+}
+
+Node nested(std::span<const std::string> steps, Node value) {
+  if (steps.empty()) return value;
+  Node table;
+  table.place = value.place;
+  table.put(steps[0], nested(steps.subspan(1), std::move(value)));
+  return table;
+}
+
+Node& item_at(Node& list, const std::string& step, const Place& place) {
+  std::size_t index = 0;
+  const auto [end, code] = std::from_chars(step.data(), step.data() + step.size(), index);
+  if (code != std::errc{} || end != step.data() + step.size() || index > list.items.size()) {
+    fail(place, {}, "`" + step + "` is no index of this list: 0 to " + std::to_string(list.items.size()) +
+                        " (the last adds an item)");
+  }
+  if (index == list.items.size()) {
+    list.items.emplace_back();
+    list.items.back().place = place;
+  }
+  return list.items[index];
+}
+
+void put_at(Node& node, std::span<const std::string> steps, Node value) {
+  if (node.kind == NodeKind::kArray) {
+    Node& item = item_at(node, steps[0], value.place);
+    if (steps.size() == 1) item = std::move(value);
+    else put_at(item, steps.subspan(1), std::move(value));
+    return;
+  }
+  if (node.kind != NodeKind::kTable) fail(value.place, {}, "leads through " + std::string(kind_name(node.kind)) + ", not a table");
+  Node* there = node.find(steps[0]);
+  const bool inside = steps.size() > 1 && there != nullptr &&
+                      (there->kind == NodeKind::kTable || there->kind == NodeKind::kArray);
+  if (inside) put_at(*there, steps.subspan(1), std::move(value));
+  else node.put(steps[0], nested(steps.subspan(1), std::move(value)));
+}
+
+bool leads_into_list(const Node& root, std::span<const std::string> steps) {
+  const Node* node = &root;
+  for (const std::string& step : steps) {
+    if (node == nullptr) return false;
+    if (node->kind == NodeKind::kArray) return true;
+    node = node->find(step);
+  }
+  return false;
+}
+
+}  // namespace
+
+void lay_over(Node& below, const Node& above) {
+  for (const auto& [section, node] : above.entries) {
+    Node* there = below.find(section);
+    if (there != nullptr && there->kind == NodeKind::kTable) drop_what_is_replaced(section, *there, node);
+  }
+  merge(below, above);
+}
+
+void set_dotted(Node& root, std::string_view key, Node value) {
+  const std::vector<std::string> steps = steps_of(key, value.place);
+  if (leads_into_list(root, steps)) put_at(root, steps, std::move(value));
+  else lay_over(root, nested(steps, std::move(value)));
+}
+
+void lay_set_over(Node& root, std::string_view key_and_value) {
+  const std::size_t equals = key_and_value.find('=');
+  std::string key(key_and_value.substr(0, std::min(equals, key_and_value.size())));
+  while (!key.empty() && key.back() == ' ') key.pop_back();
+  const Place place{{}, 0, key.empty() ? std::string(key_and_value) : key};
+  if (equals == std::string_view::npos || key.empty()) {
+    fail(place, {}, "write KEY=VALUE, such as travel.speed=\"12 km/h\"");
+  }
+  std::string_view value = key_and_value.substr(equals + 1);
+  while (!value.empty() && value.front() == ' ') value.remove_prefix(1);
+  set_dotted(root, key, parse_value(value, place));
+}
+
+void refuse_both(const Node& root) {
+  for (const EitherOr& rule : kEitherOr) {
+    const Node* section = root.find(rule.section);
+    if (section == nullptr) continue;
+    std::string_view first;
+    for (const auto& [key, node] : section->entries) {
+      if (std::find(rule.keys.begin(), rule.keys.end(), key) == rule.keys.end()) continue;
+      if (!first.empty()) {
+        fail(node.place, std::string(rule.section) + "." + key,
+             "contradicts `" + std::string(rule.section) + "." + std::string(first) + "`: state one of them");
+      }
+      first = key;
+    }
+  }
+}
+
+}  // namespace sim

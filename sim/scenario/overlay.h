@@ -1,0 +1,27 @@
+// Laying one scenario document over another: a derived file over its base, a command line's overrides over both.
+//
+//   Tables merge key by key; lists and values are replaced whole. Two rules keep what is laid over from being twisted by
+//   what lies below:
+//     either-or   speed, profile and log of [travel], or spacing and population of [seeding]: stating one drops the others
+//     which one   a new attachment.name, liquid.name or delivery.kind drops what was stated of the old one
+//
+// Errors   InputError: a list index past the end, a path through something that is no table
+// Checked  tests/sim/loader_test.cc
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "sim/scenario/document.h"
+
+namespace sim {
+
+void lay_over(Node& below, const Node& above);
+/// Dotted key with list indices ("fault[0].by" or "fault.0.by"); the index one past the end adds an item.
+void set_dotted(Node& root, std::string_view key, Node value);
+/// One `--set KEY=VALUE`.
+void lay_set_over(Node& root, std::string_view key_and_value);
+/// Keys of which only one may be stated: throws when both stand in one document.
+void refuse_both(const Node& root);
+
+}  // namespace sim

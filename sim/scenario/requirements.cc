@@ -1,0 +1,111 @@
+#include "sim/scenario/requirements.h"
+
+#include <algorithm>
+#include <string>
+
+#include "sim/measure/catalog.h"
+#include "sim/scenario/faults/catalog.h"
+#include "sim/scenario/nearest.h"
+#include "sim/scenario/reader.h"
+
+namespace sim {
+namespace {
+
+constexpr Range kAny{-1e30, 1e30};
+
+// A count of something has the unit "1" and is written as a plain number, as a ratio is.
+Kind kind_of_metric(std::string_view unit) {
+  for (const KindWord& word : kind_words()) {
+    if (!word.si_unit.empty() && word.si_unit == unit) return word.kind;
+  }
+  return Kind::kRatio;
+}
+
+const std::vector<Node>& tables_of(const Node& list, std::string_view key) {
+  if (list.kind != NodeKind::kArray) fail(list.place, key, "must be a list of tables: [[" + std::string(key) + "]]");
+  for (const Node& item : list.items) {
+    if (item.kind != NodeKind::kTable) fail(item.place, key, "must be a table: [[" + std::string(key) + "]]");
+  }
+  return list.items;
+}
+
+std::string item_prefix(std::string_view key, std::size_t index) {
+  return std::string(key) + "[" + std::to_string(index) + "].";
+}
+
+const Node& must_have(const Node& table, const std::string& prefix, const std::string& key) {
+  const Node* node = table.find(key);
+  if (node == nullptr) fail(table.place, prefix + key, "is missing");
+  return *node;
+}
+
+Requirement read_requirement(const Node& table, const std::string& prefix) {
+  static const std::string kKnown[] = {"metric", "at_most", "at_least"};
+  refuse_other_keys(table, prefix, kKnown);
+  const Node& metric_node = must_have(table, prefix, "metric");
+  const std::string& name = read_text_value(metric_node, prefix + "metric");
+  const Metric* metric = find_metric(name);
+  if (metric == nullptr) {
+    std::vector<std::string> names;
+    for (const Metric& each : metrics()) names.emplace_back(each.name);
+    fail(metric_node.place, prefix + "metric", "no metric \"" + name + "\" (`list metrics` names them)", nearest_name(name, names));
+  }
+  const Node* most = table.find("at_most");
+  const Node* least = table.find("at_least");
+  if ((most == nullptr) == (least == nullptr)) {
+    fail(table.place, prefix + "at_most", "state one of at_most and at_least");
+  }
+  const Node& bound = most != nullptr ? *most : *least;
+  const std::string key = prefix + (most != nullptr ? "at_most" : "at_least");
+  return {name, most != nullptr ? BoundSense::kAtMost : BoundSense::kAtLeast,
+          read_quantity(bound, key, kind_of_metric(metric->unit), kAny)};
+}
+
+const FaultKind& kind_of_fault(const Node& node, const std::string& prefix) {
+  const std::string& name = read_text_value(node, prefix + "kind");
+  std::vector<std::string> names;
+  for (const FaultKind& kind : fault_kinds()) {
+    if (kind.name == name) return kind;
+    names.push_back(kind.name);
+  }
+  fail(node.place, prefix + "kind", "no fault \"" + name + "\" (`list faults` names them)", nearest_name(name, names));
+}
+
+FaultEntry read_fault(const Node& table, const std::string& prefix, int rows) {
+  const FaultKind& kind = kind_of_fault(must_have(table, prefix, "kind"), prefix);
+  std::vector<std::string> known = {"kind", "row", "from", "until"};
+  known.insert(known.end(), kind.keys.begin(), kind.keys.end());
+  refuse_other_keys(table, prefix, known);
+  FaultEntry entry;
+  entry.kind = kind.name;
+  if (const Node* row = table.find("row")) entry.row = static_cast<int>(read_whole(*row, prefix + "row", -1, rows - 1));
+  if (const Node* from = table.find("from")) entry.from_s = read_quantity(*from, prefix + "from", Kind::kTime, {0.0, 1e9});
+  if (const Node* until = table.find("until")) entry.until_s = read_quantity(*until, prefix + "until", Kind::kTime, {0.0, 1e9});
+  if (entry.until_s <= entry.from_s) fail(table.place, prefix + "until", "is not after `from`, so the fault is never on");
+  for (const std::string& key : kind.keys) {
+    const Node& value = must_have(table, prefix, key);
+    if (key == "by") entry.by_s = read_quantity(value, prefix + key, Kind::kTime, {0.0, 10.0});
+    else entry.amount_ratio = read_quantity(value, prefix + key, Kind::kRatio, {0.0, 1.0});
+  }
+  return entry;
+}
+
+}  // namespace
+
+std::vector<Requirement> read_requirements(const Node& list) {
+  std::vector<Requirement> requirements;
+  for (const Node& table : tables_of(list, "require")) {
+    requirements.push_back(read_requirement(table, item_prefix("require", requirements.size())));
+  }
+  return requirements;
+}
+
+std::vector<FaultEntry> read_faults(const Node& list, int rows) {
+  std::vector<FaultEntry> faults;
+  for (const Node& table : tables_of(list, "fault")) {
+    faults.push_back(read_fault(table, item_prefix("fault", faults.size()), rows));
+  }
+  return faults;
+}
+
+}  // namespace sim

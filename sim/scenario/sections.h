@@ -1,0 +1,30 @@
+// Every section of a scenario file, key by key: name, field, kind, range and one line of help.
+//
+// Checked  tests/sim/loader_test.cc
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "sim/scenario/fields.h"
+#include "sim/scenario/scenario.h"
+
+namespace sim {
+
+void describe(Scenario& scenario, Fields& fields);
+/// The keys of one attachment and of one liquid, also those of the catalogs.
+void describe(AttachmentSection& attachment, Fields& fields);
+void describe(model::Liquid& liquid, Fields& fields);
+
+/// One key as people are told of it.
+struct KeyHelp {
+  std::string key;            // dotted: "travel.speed"
+  std::string kind;           // "speed", "true or false", "conveyor | conveyor timed | gravity"
+  std::string default_value;  // with its SI unit; empty: none
+  std::string range;          // "0 m/s to 20 m/s"; empty: none
+  std::string help;
+};
+/// All of them in file order: `list keys`, and the pool of nearest names.
+std::vector<KeyHelp> scenario_keys();
+
+}  // namespace sim

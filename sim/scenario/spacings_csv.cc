@@ -1,0 +1,62 @@
+#include "sim/scenario/spacings_csv.h"
+
+#include <string>
+#include <string_view>
+
+#include "sim/scenario/document.h"
+#include "sim/scenario/quantity.h"
+
+namespace sim {
+namespace {
+
+constexpr std::size_t kMostBytes = 64'000'000;
+
+std::string_view without_blanks(std::string_view text) {
+  while (!text.empty() && (text.back() == '\r' || text.back() == ' ' || text.back() == '\t')) text.remove_suffix(1);
+  while (!text.empty() && (text.front() == ' ' || text.front() == '\t')) text.remove_prefix(1);
+  return text;
+}
+
+// The last word of the header, after an underscore, a blank or a bracket, is the unit.
+std::string unit_of(std::string_view header, const Place& place) {
+  std::string word;
+  for (const char c : header) {
+    if (c == '_' || c == ' ' || c == '[' || c == '(') word.clear();
+    else if (c != ']' && c != ')' && c != '"') word += c;
+  }
+  const Quantity probe = parse_quantity("1 " + word, Kind::kLength);
+  if (!probe.error.empty()) {
+    fail(place, "spacings", "the header must end in a unit of length, such as `spacing_mm` (units: " + unit_names(Kind::kLength) + ")");
+  }
+  return probe.unit;
+}
+
+}  // namespace
+
+std::vector<double> read_spacings_m(const std::filesystem::path& file) {
+  const std::string content = read_text(file, kMostBytes);
+  std::vector<double> spacings_m;
+  std::string unit;
+  Place place{file.string(), 0, {}};
+  for (std::string_view rest = content; !rest.empty();) {
+    const std::size_t end = rest.find('\n');
+    const std::string_view line = without_blanks(rest.substr(0, end));
+    rest.remove_prefix(end == std::string_view::npos ? rest.size() : end + 1);
+    ++place.line;
+    if (line.empty()) continue;
+    if (unit.empty()) {
+      unit = unit_of(line, place);
+      continue;
+    }
+    const Quantity spacing = parse_quantity(std::string(line) + " " + unit, Kind::kLength);
+    if (!spacing.error.empty()) fail(place, "spacings", "\"" + std::string(line.substr(0, 40)) + "\" is not a number: one spacing a line");
+    if (spacing.value_si <= 0.0 || spacing.value_si > 100.0) {
+      fail(place, "spacings", "\"" + std::string(line.substr(0, 40)) + " " + unit + "\" is out of range: must be above 0 m and at most 100 m");
+    }
+    spacings_m.push_back(spacing.value_si);
+  }
+  if (spacings_m.empty()) fail({file.string(), 0, {}}, "spacings", "holds no spacings");
+  return spacings_m;
+}
+
+}  // namespace sim
