@@ -24,8 +24,8 @@ double fall_time_s(const DeliveryParams& params, double fall_m) {
   EXPECTS(fall_m > 0.0 && params.terminal_speed_mps > 0.0 && params.entry_speed_mps >= 0.0);
   const double g_mps2 = shared::kStandardGravity_mps2;
   const double vt_mps = params.terminal_speed_mps;
-  const double r = params.entry_speed_mps / vt_mps;                // tidy: unit ratio
-  const double m = expm1_of(g_mps2 * fall_m / (vt_mps * vt_mps));  // tidy: unit ratio
+  const double r = params.entry_speed_mps / vt_mps;
+  const double m = expm1_of(g_mps2 * fall_m / (vt_mps * vt_mps));
   const double over_one_ratio = (m + (std::sqrt(m * (m + 2.0) + r * r) - r)) / (1.0 + r);
   return vt_mps / g_mps2 * log1p_of(over_one_ratio);
 }
