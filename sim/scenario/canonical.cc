@@ -17,10 +17,13 @@ class Writer : public Fields {
   std::vector<std::string> lines;
 
   void add(const std::string& key, const std::string& value) {
-    if (std::find(std::begin(kLeftOut), std::end(kLeftOut), key) == std::end(kLeftOut)) lines.push_back(key + " = " + value + "\n");
+    if (std::find(std::begin(kLeftOut), std::end(kLeftOut), key) == std::end(kLeftOut))
+      lines.push_back(key + " = " + value + "\n");
   }
 
-  void begin(std::string_view name, std::string_view) override { prefix_ += std::string(name) + "."; }
+  void begin(std::string_view name, std::string_view) override {
+    prefix_ += std::string(name) + ".";
+  }
   void end() override {
     prefix_.pop_back();
     prefix_.resize(prefix_.find_last_of('.') + 1);
@@ -28,22 +31,28 @@ class Writer : public Fields {
   void quantity(std::string_view key, double& value_si, Kind, Range, std::string_view) override {
     add(prefix_ + std::string(key), shortest_text(value_si));
   }
-  void quantities(std::string_view key, std::vector<double>& values_si, Kind, Range, std::string_view) override {
+  void quantities(std::string_view key, std::vector<double>& values_si, Kind, Range,
+                  std::string_view) override {
     std::string all;
     for (const double value_si : values_si) all += " " + shortest_text(value_si);
     add(prefix_ + std::string(key), "[" + all + " ]");
   }
-  void whole_number(std::string_view key, std::int64_t& value, std::int64_t, std::int64_t, std::string_view) override {
+  void whole_number(std::string_view key, std::int64_t& value, std::int64_t, std::int64_t,
+                    std::string_view) override {
     add(prefix_ + std::string(key), std::to_string(value));
   }
   void flag(std::string_view key, bool& value, std::string_view) override {
     add(prefix_ + std::string(key), value ? "true" : "false");
   }
-  void text(std::string_view key, std::string& value, std::string_view) override { add(prefix_ + std::string(key), value); }
-  void word(std::string_view key, int& index, std::span<const std::string_view> words, std::string_view) override {
+  void text(std::string_view key, std::string& value, std::string_view) override {
+    add(prefix_ + std::string(key), value);
+  }
+  void word(std::string_view key, int& index, std::span<const std::string_view> words,
+            std::string_view) override {
     add(prefix_ + std::string(key), std::string(words[static_cast<std::size_t>(index)]));
   }
-  void special(std::string_view, std::string_view, std::string_view) override {}  // written below, as what they led to
+  void special(std::string_view, std::string_view, std::string_view) override {
+  }  // written below, as what they led to
 
  private:
   std::string prefix_;
@@ -51,7 +60,8 @@ class Writer : public Fields {
 
 std::string numbered(std::string_view key, std::size_t index) {
   std::string digits = std::to_string(index);
-  return std::string(key) + "." + std::string(8 - std::min<std::size_t>(8, digits.size()), '0') + digits;  // sorts as it counts
+  return std::string(key) + "." + std::string(8 - std::min<std::size_t>(8, digits.size()), '0') +
+         digits;  // sorts as it counts
 }
 
 }  // namespace
@@ -62,7 +72,8 @@ std::string canonical_text(const Scenario& scenario) {
   describe(copy, writer);
   std::size_t index = 0;
   for (const model::TravelKnot& knot : scenario.travel.profile) {
-    writer.add(numbered("travel.profile", index++), shortest_text(knot.time_s) + " " + shortest_text(knot.speed_mps) + " " +
+    writer.add(numbered("travel.profile", index++), shortest_text(knot.time_s) + " " +
+                                                        shortest_text(knot.speed_mps) + " " +
                                                         shortest_text(knot.yaw_rate_radps));
   }
   index = 0;
@@ -71,13 +82,16 @@ std::string canonical_text(const Scenario& scenario) {
   }
   index = 0;
   for (const FaultEntry& f : scenario.faults) {
-    writer.add(numbered("fault", index++), f.kind + " " + std::to_string(f.row) + " " + shortest_text(f.from_s) + " " +
-                                               shortest_text(f.until_s) + " " + shortest_text(f.by_s) + " " +
-                                               shortest_text(f.amount_ratio));
+    writer.add(numbered("fault", index++),
+               f.kind + " " + std::to_string(f.row) + " " + shortest_text(f.from_s) + " " +
+                   shortest_text(f.until_s) + " " + shortest_text(f.by_s) + " " +
+                   shortest_text(f.amount_ratio));
   }
   index = 0;
   for (const Requirement& r : scenario.requirements) {
-    writer.add(numbered("require", index++), r.metric + (r.sense == BoundSense::kAtMost ? " <= " : " >= ") + shortest_text(r.bound));
+    writer.add(
+        numbered("require", index++),
+        r.metric + (r.sense == BoundSense::kAtMost ? " <= " : " >= ") + shortest_text(r.bound));
   }
   std::sort(writer.lines.begin(), writer.lines.end());
   std::string all;

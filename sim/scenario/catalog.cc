@@ -13,7 +13,8 @@ std::filesystem::path& given_dir() {
   return dir;
 }
 
-std::vector<std::filesystem::path> catalog_files(const std::filesystem::path& folder, const char* name) {
+std::vector<std::filesystem::path> catalog_files(const std::filesystem::path& folder,
+                                                 const char* name) {
   std::vector<std::filesystem::path> files;
   const auto offer = [&](const std::filesystem::path& file) {
     std::error_code ignored;
@@ -25,7 +26,8 @@ std::vector<std::filesystem::path> catalog_files(const std::filesystem::path& fo
   };
   std::error_code ignored;
   std::filesystem::path at = folder.empty() ? "." : folder;
-  // The written path first, so that messages name files as the person did; above its top the absolute one.
+  // The written path first, so that messages name files as the person did; above its top the
+  // absolute one.
   offer(at / "catalog" / name);
   at = std::filesystem::absolute(at, ignored).lexically_normal();
   for (;; at = at.parent_path()) {
@@ -58,13 +60,15 @@ void add_entries(const Node& document, std::string_view list, Found& found) {
     if (name == nullptr) fail(item.place, list, "each needs a name");
     const std::string& text = read_text_value(*name, std::string(list) + ".name");
     for (std::size_t i = before; i < found.entries.size(); ++i) {
-      if (found.entries[i].find("name")->text == text) fail(name->place, list, "the name `" + text + "` stands twice");
+      if (found.entries[i].find("name")->text == text)
+        fail(name->place, list, "the name `" + text + "` stands twice");
     }
     found.entries.push_back(item);
   }
 }
 
-Found read_catalog(const std::filesystem::path& folder, std::string_view list, const char* file_name) {
+Found read_catalog(const std::filesystem::path& folder, std::string_view list,
+                   const char* file_name) {
   Found found;
   for (const std::filesystem::path& file : catalog_files(folder, file_name)) {
     add_entries(read_document(file), list, found);
@@ -72,7 +76,8 @@ Found read_catalog(const std::filesystem::path& folder, std::string_view list, c
   return found;
 }
 
-const Node& entry_of(const Found& found, const std::string& name, std::string_view what, const Place& stated) {
+const Node& entry_of(const Found& found, const std::string& name, std::string_view what,
+                     const Place& stated) {
   std::vector<std::string> names;
   for (const Node& entry : found.entries) {
     names.push_back(entry.find("name")->text);
@@ -81,7 +86,8 @@ const Node& entry_of(const Found& found, const std::string& name, std::string_vi
   std::string all;
   for (const std::string& each : names) all += (all.empty() ? "" : ", ") + each;
   if (all.empty()) all = "none: no catalog found";
-  fail(stated, std::string(what) + ".name", "no " + std::string(what) + " \"" + name + "\" in the catalog (" + all + ")",
+  fail(stated, std::string(what) + ".name",
+       "no " + std::string(what) + " \"" + name + "\" in the catalog (" + all + ")",
        nearest_name(name, names));
 }
 
@@ -89,9 +95,12 @@ std::vector<CatalogEntry> list_of(const Found& found, std::string_view what) {
   std::vector<CatalogEntry> list;
   for (const Node& entry : found.entries) {
     const std::string& name = entry.find("name")->text;
-    const bool known = std::any_of(list.begin(), list.end(), [&](const CatalogEntry& e) { return e.name == name; });
+    const bool known = std::any_of(list.begin(), list.end(),
+                                   [&](const CatalogEntry& e) { return e.name == name; });
     const Node* note = entry.find("note");
-    if (!known) list.push_back({name, note == nullptr ? "" : read_text_value(*note, std::string(what) + ".note")});
+    if (!known)
+      list.push_back(
+          {name, note == nullptr ? "" : read_text_value(*note, std::string(what) + ".note")});
   }
   return list;
 }
@@ -109,8 +118,10 @@ LiquidRow read_row(const Node& node) {
   reader.quantity("temperature", row.temperature_k, Kind::kTemperature, {200.0, 400.0}, "");
   describe(row.liquid, reader);
   reader.finish();
-  for (const char* key : {"temperature", "density", "viscosity", "bulk_modulus", "vapour_pressure", "surface_tension"}) {
-    if (node.find(key) == nullptr) fail(node.place, std::string("liquid.points.") + key, "is missing");
+  for (const char* key : {"temperature", "density", "viscosity", "bulk_modulus", "vapour_pressure",
+                          "surface_tension"}) {
+    if (node.find(key) == nullptr)
+      fail(node.place, std::string("liquid.points.") + key, "is missing");
   }
   return row;
 }
@@ -120,7 +131,8 @@ std::vector<LiquidRow> read_rows(const Node& entry) {
   refuse_other_keys(entry, "liquid.", kKnown);
   const Node* points = entry.find("points");
   if (points == nullptr || points->kind != NodeKind::kArray || points->items.empty()) {
-    fail(entry.place, "liquid.points", "a liquid needs at least one row: {temperature = \"20 C\", density = ...}");
+    fail(entry.place, "liquid.points",
+         "a liquid needs at least one row: {temperature = \"20 C\", density = ...}");
   }
   std::vector<LiquidRow> rows;
   for (const Node& node : points->items) {
@@ -139,7 +151,9 @@ struct Pair {
   double above;  // tidy: unit is the caller's
 };
 
-double between(Pair pair, double share_ratio) { return pair.below + (pair.above - pair.below) * share_ratio; }
+double between(Pair pair, double share_ratio) {
+  return pair.below + (pair.above - pair.below) * share_ratio;
+}
 
 model::Liquid blend(const model::Liquid& a, const model::Liquid& b, double share_ratio) {
   return {between({a.density_kgpm3, b.density_kgpm3}, share_ratio),
@@ -161,16 +175,17 @@ std::vector<CatalogEntry> liquid_catalog(const std::filesystem::path& folder) {
   return list_of(read_catalog(folder, "liquid", "liquids.toml"), "liquid");
 }
 
-void apply_attachment(const std::string& name, const std::filesystem::path& folder, const Place& stated,
-                      AttachmentSection& section, Places& places) {
+void apply_attachment(const std::string& name, const std::filesystem::path& folder,
+                      const Place& stated, AttachmentSection& section, Places& places) {
   const Found found = read_catalog(folder, "attachment", "attachments.toml");
   Reader reader(entry_of(found, name, "attachment", stated), "attachment.", places);
   describe(section, reader);
   reader.finish();
 }
 
-model::Liquid catalog_liquid(const std::string& name, const std::filesystem::path& folder, double temperature_k,
-                             const Place& stated, const Place& temperature_stated) {
+model::Liquid catalog_liquid(const std::string& name, const std::filesystem::path& folder,
+                             double temperature_k, const Place& stated,
+                             const Place& temperature_stated) {
   const Found found = read_catalog(folder, "liquid", "liquids.toml");
   const std::vector<LiquidRow> rows = read_rows(entry_of(found, name, "liquid", stated));
   const LiquidRow& first = rows.front();
@@ -178,15 +193,16 @@ model::Liquid catalog_liquid(const std::string& name, const std::filesystem::pat
   if (temperature_k < first.temperature_k || temperature_k > last.temperature_k) {
     const auto celsius = [](double at_k) { return format_quantity(at_k, Kind::kTemperature, "C"); };
     fail(temperature_stated, "liquid.temperature",
-         "\"" + celsius(temperature_k) + "\" is out of range: the catalog knows `" + name + "` from " +
-             celsius(first.temperature_k) + " to " + celsius(last.temperature_k));
+         "\"" + celsius(temperature_k) + "\" is out of range: the catalog knows `" + name +
+             "` from " + celsius(first.temperature_k) + " to " + celsius(last.temperature_k));
   }
   std::size_t above = 0;
   while (rows[above].temperature_k < temperature_k) ++above;
   if (rows[above].temperature_k == temperature_k) return rows[above].liquid;
   const LiquidRow& below = rows[above - 1];
-  return blend(below.liquid, rows[above].liquid,
-               (temperature_k - below.temperature_k) / (rows[above].temperature_k - below.temperature_k));
+  return blend(
+      below.liquid, rows[above].liquid,
+      (temperature_k - below.temperature_k) / (rows[above].temperature_k - below.temperature_k));
 }
 
 }  // namespace sim

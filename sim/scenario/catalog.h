@@ -1,9 +1,11 @@
 // The catalogs of attachments and liquids: TOML files in which people look things up by name.
 //
-//   Looked for, first hit wins: `catalog/` and `scenarios/catalog/` in the scenario's folder and in every folder above
-//   it, then the folder given to set_catalog_dir, then the catalog in the source tree that this program was built from.
+//   Looked for, first hit wins: `catalog/` and `scenarios/catalog/` in the scenario's folder and in
+//   every folder above it, then the folder given to set_catalog_dir, then the catalog in the source
+//   tree that this program was built from.
 //
-// Errors   InputError: unknown name (with the nearest), a name that stands twice, temperature outside a liquid's table
+// Errors   InputError: unknown name (with the nearest), a name that stands twice, temperature
+//          outside a liquid's table
 // Checked  tests/sim/catalog_test.cc
 #pragma once
 
@@ -28,10 +30,11 @@ std::vector<CatalogEntry> attachment_catalog(const std::filesystem::path& folder
 std::vector<CatalogEntry> liquid_catalog(const std::filesystem::path& folder);
 
 /// Fills the section from the catalog. `stated` is where the name was written.
-void apply_attachment(const std::string& name, const std::filesystem::path& folder, const Place& stated,
-                      AttachmentSection& section, Places& places);
+void apply_attachment(const std::string& name, const std::filesystem::path& folder,
+                      const Place& stated, AttachmentSection& section, Places& places);
 /// The liquid's values at a temperature, linear between the rows of its table.
-model::Liquid catalog_liquid(const std::string& name, const std::filesystem::path& folder, double temperature_k,
-                             const Place& stated, const Place& temperature_stated);
+model::Liquid catalog_liquid(const std::string& name, const std::filesystem::path& folder,
+                             double temperature_k, const Place& stated,
+                             const Place& temperature_stated);
 
 }  // namespace sim

@@ -16,11 +16,13 @@ class Checks {
   void all() const {
     orders();
     travel();
-    if (s_.rate.in_band_m3pm2 <= 0.0) wrong("rate.in_band", "must be stated and above 0, such as \"5 gal/ac\"");
+    if (s_.rate.in_band_m3pm2 <= 0.0)
+      wrong("rate.in_band", "must be stated and above 0, such as \"5 gal/ac\"");
     if (s_.row.physics == RowPhysics::kFull) plumbing();
     if (s_.controller.delay == DelaySource::kGiven && places_.count("controller.delay_time") == 0 &&
         places_.count("controller.delay_distance") == 0) {
-      wrong("controller.delay", "\"given\" needs controller.delay_time or controller.delay_distance");
+      wrong("controller.delay",
+            "\"given\" needs controller.delay_time or controller.delay_distance");
     }
   }
 
@@ -29,24 +31,34 @@ class Checks {
     const auto stated = places_.find(key);
     fail(stated == places_.end() ? file_ : stated->second, key, message);
   }
-  static std::string mm(double length_m) { return "\"" + format_quantity(length_m, Kind::kLength, "mm") + "\""; }
+  static std::string mm(double length_m) {
+    return "\"" + format_quantity(length_m, Kind::kLength, "mm") + "\"";
+  }
 
   void orders() const {
     if (s_.seeding.meter.double_gap_min_ratio > s_.seeding.meter.double_gap_max_ratio) {
       wrong("seeding.double_gap_min", "is larger than seeding.double_gap_max");
     }
-    if (s_.supply.pressure_min_pa > s_.supply.pressure_pa) wrong("supply.pressure_min", "is larger than supply.pressure");
+    if (s_.supply.pressure_min_pa > s_.supply.pressure_pa)
+      wrong("supply.pressure_min", "is larger than supply.pressure");
   }
 
-  // Without a duration the pass ends when every row has placed its seeds, so every row must get on in the end.
+  // Without a duration the pass ends when every row has placed its seeds, so every row must get on
+  // in the end.
   void travel() const {
-    const model::TravelKnot end = travel_knots(s_).back();
     if (s_.duration_s > 0.0) return;
+    const TravelSection& travel = s_.travel;
+    model::TravelKnot end{0.0, travel.speed_mps, 0.0};
+    if (!travel.profile.empty()) end = travel.profile.back();
+    if (travel.turn_radius_m != 0.0) end.yaw_rate_radps = end.speed_mps / travel.turn_radius_m;
     const std::string ask = "state `duration`, or the pass never ends";
-    if (end.speed_mps <= 0.0) wrong(s_.travel.profile.empty() ? "travel.speed" : "travel.profile", "stands still at the end: " + ask);
+    if (end.speed_mps <= 0.0)
+      wrong(travel.profile.empty() ? "travel.speed" : "travel.profile",
+            "stands still at the end: " + ask);
     const double outer_m = 0.5 * static_cast<double>(s_.row.count - 1) * s_.row.width_m;
     if (end.speed_mps - std::fabs(end.yaw_rate_radps) * outer_m <= 0.0) {
-      wrong("travel.turn_radius", "the turn lies inside the toolbar, so a row stands still: " + ask);
+      wrong("travel.turn_radius",
+            "the turn lies inside the toolbar, so a row stands still: " + ask);
     }
   }
 
@@ -56,14 +68,17 @@ class Checks {
     line("hose", a.hose, s_.solver.hose_stations);
     line("tube", a.tube, s_.solver.tube_stations);
     if (a.outlet.bore_m >= a.tube.bore_m) {
-      wrong("attachment.outlet.bore", mm(a.outlet.bore_m) + " must be below the tube's bore of " + mm(a.tube.bore_m));
+      wrong("attachment.outlet.bore",
+            mm(a.outlet.bore_m) + " must be below the tube's bore of " + mm(a.tube.bore_m));
     }
-    // Curtain pi d x sin(alpha) against bore pi d^2/4 of the seat: past that the seat law no longer sees the lift.
+    // Curtain pi d x sin(alpha) against bore pi d^2/4 of the seat: past that the seat law no longer
+    // sees the lift.
     const model::Seat& seat = a.valve.seat;
     const double most_m = seat.diameter_m / (4.0 * model::sin_of(seat.half_angle_rad));
     if (a.valve.plunger.travel_m > most_m) {
-      wrong("attachment.valve.plunger.travel", mm(a.valve.plunger.travel_m) + " opens more area than the bore of the seat; at most " +
-                                                   mm(most_m) + " for a seat of " + mm(seat.diameter_m));
+      wrong("attachment.valve.plunger.travel",
+            mm(a.valve.plunger.travel_m) + " opens more area than the bore of the seat; at most " +
+                mm(most_m) + " for a seat of " + mm(seat.diameter_m));
     }
   }
 
@@ -75,8 +90,8 @@ class Checks {
     const double cell_m = line.wave_speed_mps * static_cast<double>(s_.solver.step_ns) * 1e-9;
     const double least_m = cell_m * static_cast<double>(std::max(4, stations + 1));
     if (line.length_m < least_m) {
-      wrong(key + ".length", mm(line.length_m) + " is too short for solver.step and " + std::to_string(stations) +
-                                 " stations: at least " + mm(least_m));
+      wrong(key + ".length", mm(line.length_m) + " is too short for solver.step and " +
+                                 std::to_string(stations) + " stations: at least " + mm(least_m));
     }
   }
 

@@ -1,4 +1,5 @@
-// What no single key shows: parts that contradict each other. Each message names the key that a person would change.
+// What no single key shows: parts that contradict each other. Each message names the key that a
+// person would change.
 //
 // Errors   InputError at the place where the key was stated, else at the scenario file
 // Checked  tests/hostile/input_test.cc

@@ -12,8 +12,8 @@ namespace sim {
 namespace {
 
 constexpr std::size_t kMostBytes = 1'000'000;  // a scenario has a few kilobytes
-constexpr int kMostDots = 64;                  // deeper dotted keys would overflow the parser's recursion
-constexpr int kMostDepth = 32;                 // tables within tables
+constexpr int kMostDots = 64;   // deeper dotted keys would overflow the parser's recursion
+constexpr int kMostDepth = 32;  // tables within tables
 
 Place place_of(const toml::source_region& region, const Place& outer) {
   Place place = outer;
@@ -34,11 +34,14 @@ Node convert(const toml::node& from, const Place& place, int depth) {
     };
     std::vector<Written> written;
     for (const auto& [key, value] : *table) written.push_back({key.source().begin, &key, &value});
-    // toml++ sorts by name; people mean the order in which they wrote (the axes of a study, the first mistake).
-    std::stable_sort(written.begin(), written.end(), [](const Written& a, const Written& b) { return a.at < b.at; });
+    // toml++ sorts by name; people mean the order in which they wrote (the axes of a study, the
+    // first mistake).
+    std::stable_sort(written.begin(), written.end(),
+                     [](const Written& a, const Written& b) { return a.at < b.at; });
     for (const Written& entry : written) {
       const Place at = place_of(entry.key->source(), place);
-      node.entries.emplace_back(std::string(entry.key->str()), convert(*entry.value, at, depth + 1));
+      node.entries.emplace_back(std::string(entry.key->str()),
+                                convert(*entry.value, at, depth + 1));
     }
   } else if (const auto* array = from.as_array()) {
     node.kind = NodeKind::kArray;
@@ -64,12 +67,15 @@ Node convert(const toml::node& from, const Place& place, int depth) {
   return node;
 }
 
-// toml++ recurses once for each part of a dotted key, so their number is bounded before it sees the text.
+// toml++ recurses once for each part of a dotted key, so their number is bounded before it sees the
+// text.
 bool dots_run_away(std::string_view text) {
   int dots = 0;
   for (const char c : text) {
-    if (c == '.') ++dots;
-    else if (c == '=' || c == ',' || c == '{' || c == '[' || c == '\n') dots = 0;
+    if (c == '.')
+      ++dots;
+    else if (c == '=' || c == ',' || c == '{' || c == '[' || c == '\n')
+      dots = 0;
     if (dots > kMostDots) return true;
   }
   return false;
@@ -89,9 +95,12 @@ std::string escaped(std::string_view text) {
   std::string out = "\"";
   for (const char c : text) {
     const auto byte = static_cast<unsigned char>(c);
-    if (c == '"' || c == '\\') out += std::string("\\") + c;
-    else if (byte < 0x20 || byte == 0x7f) out += std::string("\\u00") + kHex[byte >> 4] + kHex[byte & 15];
-    else out += c;
+    if (c == '"' || c == '\\')
+      out += std::string("\\") + c;
+    else if (byte < 0x20 || byte == 0x7f)
+      out += std::string("\\u00") + kHex[byte >> 4] + kHex[byte & 15];
+    else
+      out += c;
   }
   return out + "\"";
 }
@@ -113,8 +122,10 @@ const Node* Node::find(std::string_view key) const {
 Node* Node::find(std::string_view key) { return const_cast<Node*>(std::as_const(*this).find(key)); }
 
 void Node::put(std::string key, Node node) {
-  if (Node* there = find(key)) *there = std::move(node);
-  else entries.emplace_back(std::move(key), std::move(node));
+  if (Node* there = find(key))
+    *there = std::move(node);
+  else
+    entries.emplace_back(std::move(key), std::move(node));
 }
 
 void Node::drop(std::string_view key) {
@@ -133,13 +144,20 @@ const Node* find_dotted(const Node& root, std::string_view key) {
 
 const char* kind_name(NodeKind kind) {
   switch (kind) {
-    case NodeKind::kTable: return "a table";
-    case NodeKind::kArray: return "a list";
-    case NodeKind::kText: return "text";
-    case NodeKind::kWhole: return "a whole number";
-    case NodeKind::kReal: return "a number";
-    case NodeKind::kFlag: return "true or false";
-    case NodeKind::kOther: break;
+    case NodeKind::kTable:
+      return "a table";
+    case NodeKind::kArray:
+      return "a list";
+    case NodeKind::kText:
+      return "text";
+    case NodeKind::kWhole:
+      return "a whole number";
+    case NodeKind::kReal:
+      return "a number";
+    case NodeKind::kFlag:
+      return "true or false";
+    case NodeKind::kOther:
+      break;
   }
   return "a date or time of day";
 }
@@ -156,16 +174,22 @@ std::string toml_text(const Node& node) {
   std::string out;
   switch (node.kind) {
     case NodeKind::kTable:
-      for (const auto& [key, entry] : node.entries) out += (out.empty() ? "" : ", ") + escaped(key) + " = " + toml_text(entry);
+      for (const auto& [key, entry] : node.entries)
+        out += (out.empty() ? "" : ", ") + escaped(key) + " = " + toml_text(entry);
       return "{" + out + "}";
     case NodeKind::kArray:
       for (const Node& item : node.items) out += (out.empty() ? "" : ", ") + toml_text(item);
       return "[" + out + "]";
-    case NodeKind::kWhole: return std::to_string(node.whole);
-    case NodeKind::kReal: out = shortest_text(node.real_si); return out.find_first_of(".en") == out.npos ? out + ".0" : out;
-    case NodeKind::kFlag: return node.flag ? "true" : "false";
+    case NodeKind::kWhole:
+      return std::to_string(node.whole);
+    case NodeKind::kReal:
+      out = shortest_text(node.real_si);
+      return out.find_first_of(".en") == out.npos ? out + ".0" : out;
+    case NodeKind::kFlag:
+      return node.flag ? "true" : "false";
     case NodeKind::kText:
-    case NodeKind::kOther: break;
+    case NodeKind::kOther:
+      break;
   }
   return escaped(node.text);
 }
@@ -180,7 +204,8 @@ std::string read_text(const std::filesystem::path& file, std::size_t most_bytes)
   in.read(text.data(), static_cast<std::streamsize>(text.size()));
   if (in.bad()) fail(place, {}, "cannot read: input error");
   text.resize(static_cast<std::size_t>(in.gcount()));
-  if (text.size() > most_bytes) fail(place, {}, "larger than " + std::to_string(most_bytes) + " bytes");
+  if (text.size() > most_bytes)
+    fail(place, {}, "larger than " + std::to_string(most_bytes) + " bytes");
   if (text.starts_with("\xEF\xBB\xBF")) text.erase(0, 3);
   return text;
 }
@@ -197,7 +222,8 @@ Node read_document(const std::filesystem::path& file) {
     }
   }
   place.line = 0;
-  if (dots_run_away(text)) fail(place, {}, "nested too deep: more than " + std::to_string(kMostDots) + " dots in one key");
+  if (dots_run_away(text))
+    fail(place, {}, "nested too deep: more than " + std::to_string(kMostDots) + " dots in one key");
   return convert(parse(text, place), place, 0);
 }
 
@@ -223,7 +249,8 @@ Node parse_value(std::string_view text, const Place& place) {
   return text_node(std::string(text), place);
 }
 
-void fail(const Place& place, std::string_view key, std::string_view message, std::string_view nearest) {
+void fail(const Place& place, std::string_view key, std::string_view message,
+          std::string_view nearest) {
   std::string what = place.text();
   if (!key.empty() && key != place.set_key) what += ": " + std::string(key);
   what += ": " + std::string(message);

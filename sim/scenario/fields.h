@@ -1,5 +1,6 @@
-// The one description of a scenario's keys, seen by whoever visits it: the reader fills fields from a document, the writer
-// prints them, the lister tells people of them. sections.h describes; no key is named anywhere else.
+// The one description of a scenario's keys, seen by whoever visits it: the reader fills fields from
+// a document, the writer prints them, the lister tells people of them. sections.h describes; no key
+// is named anywhere else.
 //
 // Checked  tests/sim/loader_test.cc
 #pragma once
@@ -28,25 +29,29 @@ class Fields {
 
   virtual void begin(std::string_view section, std::string_view help) = 0;
   virtual void end() = 0;
-  virtual void quantity(std::string_view key, double& value_si, Kind kind, Range range, std::string_view help) = 0;
-  virtual void quantities(std::string_view key, std::vector<double>& values_si, Kind kind, Range range,
-                          std::string_view help) = 0;
-  virtual void whole_number(std::string_view key, std::int64_t& value, std::int64_t low, std::int64_t high,
-                            std::string_view help) = 0;
+  virtual void quantity(std::string_view key, double& value_si, Kind kind, Range range,
+                        std::string_view help) = 0;
+  virtual void quantities(std::string_view key, std::vector<double>& values_si, Kind kind,
+                          Range range, std::string_view help) = 0;
+  virtual void whole_number(std::string_view key, std::int64_t& value, std::int64_t low,
+                            std::int64_t high, std::string_view help) = 0;
   virtual void flag(std::string_view key, bool& value, std::string_view help) = 0;
   virtual void text(std::string_view key, std::string& value, std::string_view help) = 0;
-  virtual void word(std::string_view key, int& index, std::span<const std::string_view> words, std::string_view help) = 0;
+  virtual void word(std::string_view key, int& index, std::span<const std::string_view> words,
+                    std::string_view help) = 0;
   /// A key that the loader reads itself: either-or keys, lists of tables, files.
   virtual void special(std::string_view key, std::string_view example, std::string_view help) = 0;
 
   template <class Whole>
-  void whole(std::string_view key, Whole& value, std::int64_t low, std::int64_t high, std::string_view help) {
+  void whole(std::string_view key, Whole& value, std::int64_t low, std::int64_t high,
+             std::string_view help) {
     auto wide = static_cast<std::int64_t>(value);
     whole_number(key, wide, low, high, help);
     value = static_cast<Whole>(wide);
   }
   template <class Enum>
-  void choice(std::string_view key, Enum& value, std::span<const std::string_view> words, std::string_view help) {
+  void choice(std::string_view key, Enum& value, std::span<const std::string_view> words,
+              std::string_view help) {
     auto index = static_cast<int>(value);
     word(key, index, words, help);
     value = static_cast<Enum>(index);

@@ -1,5 +1,5 @@
-// The document of a scenario before its fields are read: base files, the file itself and what is laid over it.
-// Loader and study reader share it.
+// The document of a scenario before its fields are read: base files, the file itself and what is
+// laid over it. Loader and study reader share it.
 //
 // Errors   InputError: bases that lead in a circle, a base that cannot be read
 // Checked  tests/sim/loader_test.cc
@@ -17,6 +17,7 @@ Node read_layers(const std::filesystem::path& file);
 /// Fields, files, catalogs and checks out of a finished document. `file` gives name and folder.
 Scenario scenario_of(const Node& document, const std::filesystem::path& file);
 /// A path as written in `stated`, seen from where it was written (or from `fallback` for a --set).
-std::filesystem::path path_from(const Place& stated, const std::string& written, const std::filesystem::path& fallback);
+std::filesystem::path path_from(const Place& stated, const std::string& written,
+                                const std::filesystem::path& fallback);
 
 }  // namespace sim

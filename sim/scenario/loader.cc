@@ -30,10 +30,13 @@ Node read_over_bases(const std::filesystem::path& file, std::vector<std::filesys
   std::error_code ignored;
   if (!below.has_extension()) below += ".toml";
   for (const std::filesystem::path& earlier : chain) {
-    if (std::filesystem::equivalent(earlier, below, ignored)) fail(stated, "base", "leads in a circle: `" + below.string() + "`");
+    if (std::filesystem::equivalent(earlier, below, ignored))
+      fail(stated, "base", "leads in a circle: `" + below.string() + "`");
   }
-  if (chain.size() >= kMostBases) fail(stated, "base", "more than " + std::to_string(kMostBases) + " files in a chain of bases");
-  if (!std::filesystem::exists(below, ignored)) fail(stated, "base", "no such file: `" + below.string() + "`");
+  if (chain.size() >= kMostBases)
+    fail(stated, "base", "more than " + std::to_string(kMostBases) + " files in a chain of bases");
+  if (!std::filesystem::exists(below, ignored))
+    fail(stated, "base", "no such file: `" + below.string() + "`");
   chain.push_back(below);
   Node merged = read_over_bases(below, chain);
   document.drop("base");
@@ -48,52 +51,67 @@ const Node* text_at(const Node& document, std::string_view key) {
   return node;
 }
 
-void fill_from_catalogs(const Node& document, const std::filesystem::path& folder, const Place& file, Scenario& scenario,
-                        Places& places) {
+void fill_from_catalogs(const Node& document, const std::filesystem::path& folder,
+                        const Place& file, Scenario& scenario, Places& places) {
   LiquidSection& liquid = scenario.liquid;
   const Node* temperature = find_dotted(document, "liquid.temperature");
   if (temperature != nullptr) {
-    liquid.temperature_k = read_quantity(*temperature, "liquid.temperature", Kind::kTemperature, {233.15, 373.15});
+    liquid.temperature_k =
+        read_quantity(*temperature, "liquid.temperature", Kind::kTemperature, {233.15, 373.15});
   }
   const Node* liquid_name = text_at(document, "liquid.name");
   if (liquid_name != nullptr) liquid.name = liquid_name->text;
-  liquid.liquid = catalog_liquid(liquid.name, folder, liquid.temperature_k, liquid_name == nullptr ? file : liquid_name->place,
+  liquid.liquid = catalog_liquid(liquid.name, folder, liquid.temperature_k,
+                                 liquid_name == nullptr ? file : liquid_name->place,
                                  temperature == nullptr ? file : temperature->place);
   if (const Node* name = text_at(document, "attachment.name")) {
     apply_attachment(name->text, folder, name->place, scenario.attachment, places);
   }
   const Node* delivery = text_at(document, "delivery.kind");
-  if (delivery != nullptr && delivery->text == "gravity") scenario.delivery.time_scatter_s = kGravityTimeScatter_s;
+  if (delivery != nullptr && delivery->text == "gravity")
+    scenario.delivery.time_scatter_s = kGravityTimeScatter_s;
 }
 
 std::vector<model::TravelKnot> read_profile(const Node& list, bool turn_radius_stated) {
   static const std::string kKnown[] = {"time", "speed", "yaw_rate"};
-  if (list.kind != NodeKind::kArray || list.items.empty()) fail(list.place, "travel.profile", "must be a list of knots, at least one");
+  if (list.kind != NodeKind::kArray || list.items.empty())
+    fail(list.place, "travel.profile", "must be a list of knots, at least one");
   std::vector<model::TravelKnot> knots;
   for (const Node& item : list.items) {
     const std::string prefix = "travel.profile[" + std::to_string(knots.size()) + "].";
-    if (item.kind != NodeKind::kTable) fail(item.place, "travel.profile", "each knot is a table {time = ..., speed = ...}");
+    if (item.kind != NodeKind::kTable)
+      fail(item.place, "travel.profile", "each knot is a table {time = ..., speed = ...}");
     refuse_other_keys(item, prefix, kKnown);
     const Node* time = item.find("time");
     const Node* speed = item.find("speed");
     const Node* yaw_rate = item.find("yaw_rate");
-    if (time == nullptr || speed == nullptr) fail(item.place, prefix + (time == nullptr ? "time" : "speed"), "is missing");
-    if (yaw_rate != nullptr && turn_radius_stated) fail(yaw_rate->place, prefix + "yaw_rate", "contradicts travel.turn_radius: state one of them");
+    if (time == nullptr || speed == nullptr)
+      fail(item.place, prefix + (time == nullptr ? "time" : "speed"), "is missing");
+    if (yaw_rate != nullptr && turn_radius_stated)
+      fail(yaw_rate->place, prefix + "yaw_rate",
+           "contradicts travel.turn_radius: state one of them");
     model::TravelKnot knot;
     knot.time_s = read_quantity(*time, prefix + "time", Kind::kTime, {0.0, 1e6});
     knot.speed_mps = read_quantity(*speed, prefix + "speed", Kind::kSpeed, {0.0, 20.0});
-    if (yaw_rate != nullptr) knot.yaw_rate_radps = read_quantity(*yaw_rate, prefix + "yaw_rate", Kind::kTurnRate, {-2.0, 2.0});
-    if (!knots.empty() && knot.time_s < knots.back().time_s) fail(time->place, prefix + "time", "is before the knot above it");
+    if (yaw_rate != nullptr)
+      knot.yaw_rate_radps =
+          read_quantity(*yaw_rate, prefix + "yaw_rate", Kind::kTurnRate, {-2.0, 2.0});
+    if (!knots.empty() && knot.time_s < knots.back().time_s)
+      fail(time->place, prefix + "time", "is before the knot above it");
     knots.push_back(knot);
   }
   return knots;
 }
 
-std::vector<model::TravelKnot> read_log(const Node& node, const std::filesystem::path& scenario_file) {
-  const std::filesystem::path log = path_from(node.place, read_text_value(node, "travel.log"), scenario_file);
+std::vector<model::TravelKnot> read_log(const Node& node,
+                                        const std::filesystem::path& scenario_file) {
+  const std::filesystem::path log =
+      path_from(node.place, read_text_value(node, "travel.log"), scenario_file);
   NmeaDrive drive = read_nmea(read_text(log, kMostLogBytes));
   if (drive.knots.empty()) {
-    fail(node.place, "travel.log", "`" + node.text + "` holds no drive: fewer than two valid RMC fixes (" + describe_counts(drive) + ")");
+    fail(node.place, "travel.log",
+         "`" + node.text + "` holds no drive: fewer than two valid RMC fixes (" +
+             describe_counts(drive) + ")");
   }
   return std::move(drive.knots);
 }
@@ -102,7 +120,8 @@ void read_travel(const Node& document, const std::filesystem::path& file, Travel
   const Node* profile = find_dotted(document, "travel.profile");
   const Node* log = find_dotted(document, "travel.log");
   const bool turns = travel.turn_radius_m != 0.0;
-  if (log != nullptr && turns) fail(log->place, "travel.log", "contradicts travel.turn_radius: the log has its own turns");
+  if (log != nullptr && turns)
+    fail(log->place, "travel.log", "contradicts travel.turn_radius: the log has its own turns");
   if (profile != nullptr) travel.profile = read_profile(*profile, turns);
   if (log != nullptr) {
     travel.log = read_text_value(*log, "travel.log");
@@ -111,27 +130,31 @@ void read_travel(const Node& document, const std::filesystem::path& file, Travel
   if (travel.profile.empty()) return;
   // The speed at which valve and delay are judged: the fastest, where time is shortest.
   travel.speed_mps = 0.0;
-  for (model::TravelKnot& knot : travel.profile) {
-    if (turns) knot.yaw_rate_radps = knot.speed_mps / travel.turn_radius_m;
+  for (const model::TravelKnot& knot : travel.profile) {
     travel.speed_mps = std::max(travel.speed_mps, knot.speed_mps);
   }
-  if (travel.speed_mps <= 0.0) fail(profile != nullptr ? profile->place : log->place, "travel", "the machine never moves");
+  if (travel.speed_mps <= 0.0)
+    fail(profile != nullptr ? profile->place : log->place, "travel", "the machine never moves");
 }
 
 void read_seeding(const Node& document, const std::filesystem::path& file, Scenario& scenario) {
   if (const Node* population = find_dotted(document, "seeding.population")) {
-    const double per_m2 = read_quantity(*population, "seeding.population", Kind::kCountPerArea, {0.1, 1000.0});
+    const double per_m2 =
+        read_quantity(*population, "seeding.population", Kind::kCountPerArea, {0.1, 1000.0});
     const double spacing_m = 1.0 / (per_m2 * scenario.row.width_m);
     if (spacing_m < 0.005 || spacing_m > 2.0) {
-      fail(population->place, "seeding.population", "gives a spacing of " + format_quantity(spacing_m, Kind::kLength, "mm") +
-                                                        " at this row.width: must be 5 mm to 2000 mm");
+      fail(population->place, "seeding.population",
+           "gives a spacing of " + format_quantity(spacing_m, Kind::kLength, "mm") +
+               " at this row.width: must be 5 mm to 2000 mm");
     }
     scenario.seeding.meter.spacing_m = spacing_m;
   }
   const Node* spacings = find_dotted(document, "seeding.spacings");
   if (spacings == nullptr) return;
-  if (find_dotted(document, "seeding.spacing") == nullptr && find_dotted(document, "seeding.population") == nullptr) {
-    fail(spacings->place, "seeding.spacings", "needs seeding.spacing or seeding.population beside it: the theoretical spacing");
+  if (find_dotted(document, "seeding.spacing") == nullptr &&
+      find_dotted(document, "seeding.population") == nullptr) {
+    fail(spacings->place, "seeding.spacings",
+         "needs seeding.spacing or seeding.population beside it: the theoretical spacing");
   }
   const std::string& written = read_text_value(*spacings, "seeding.spacings");
   scenario.seeding.spacings_m = read_spacings_m(path_from(spacings->place, written, file));
@@ -139,8 +162,10 @@ void read_seeding(const Node& document, const std::filesystem::path& file, Scena
 
 }  // namespace
 
-std::filesystem::path path_from(const Place& stated, const std::string& written, const std::filesystem::path& fallback) {
-  const std::filesystem::path file = stated.file.empty() ? fallback : std::filesystem::path(stated.file);
+std::filesystem::path path_from(const Place& stated, const std::string& written,
+                                const std::filesystem::path& fallback) {
+  const std::filesystem::path file =
+      stated.file.empty() ? fallback : std::filesystem::path(stated.file);
   return file.parent_path() / written;  // an absolute `written` replaces the folder
 }
 
@@ -159,14 +184,16 @@ Scenario scenario_of(const Node& document, const std::filesystem::path& file) {
   Reader reader(document, "", places);
   describe(scenario, reader);
   reader.finish();
-  if (const Node* base = document.find("base")) fail(base->place, "base", "cannot be changed by an override");
+  if (const Node* base = document.find("base"))
+    fail(base->place, "base", "cannot be changed by an override");
   if (!scenario.controller.library.empty()) {
     const Node* library = find_dotted(document, "controller.library");
     scenario.controller.library = path_from(library->place, library->text, file).string();
   }
   read_travel(document, file, scenario.travel);
   read_seeding(document, file, scenario);
-  if (const Node* faults = document.find("fault")) scenario.faults = read_faults(*faults, scenario.row.count);
+  if (const Node* faults = document.find("fault"))
+    scenario.faults = read_faults(*faults, scenario.row.count);
   if (const Node* list = document.find("require")) scenario.requirements = read_requirements(*list);
   check_scenario(scenario, places, place);
   return scenario;
@@ -176,13 +203,6 @@ Scenario load_scenario(const std::filesystem::path& file, const std::vector<std:
   Node document = read_layers(file);
   for (const std::string& set : sets) lay_set_over(document, set);
   return scenario_of(document, file);
-}
-
-std::vector<model::TravelKnot> travel_knots(const Scenario& scenario) {
-  const TravelSection& travel = scenario.travel;
-  if (!travel.profile.empty()) return travel.profile;
-  const double yaw_rate_radps = travel.turn_radius_m == 0.0 ? 0.0 : travel.speed_mps / travel.turn_radius_m;
-  return {{0.0, travel.speed_mps, yaw_rate_radps}};
 }
 
 }  // namespace sim

@@ -1,6 +1,8 @@
-// The nearest valid name to a mistyped one, by edit distance (insert, delete, replace and swap of neighbours count 1).
+// The nearest valid name to a mistyped one, by edit distance (insert, delete, replace and swap of
+// neighbours count 1).
 //
-// Output   empty when nothing is near: more than a third of the letters and more than 2 would have to change
+// Output   empty when nothing is near: more than a third of the letters and more than 2 would have
+//          to change
 // Source   optimal string alignment distance, textbook dynamic programming
 // Checked  tests/sim/loader_test.cc
 #pragma once

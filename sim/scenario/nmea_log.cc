@@ -12,7 +12,8 @@ namespace {
 
 constexpr double kDay_s = 86400.0;
 constexpr double kGap_s = 3.0;
-constexpr double kCourseSpeed_mps = 0.5;  // below it the course of a receiver at rest wanders at will
+constexpr double kCourseSpeed_mps =
+    0.5;  // below it the course of a receiver at rest wanders at will
 constexpr double kDegree_rad = shared::kPi_ratio / 180.0;
 constexpr std::size_t kLongestSentence = 120;  // the standard's 82 and some that receivers add
 
@@ -25,7 +26,8 @@ struct Fix {
 std::optional<double> number_of(std::string_view text) {
   double value_si = 0.0;
   const auto [end, code] = std::from_chars(text.data(), text.data() + text.size(), value_si);
-  if (code != std::errc{} || end != text.data() + text.size() || !std::isfinite(value_si)) return std::nullopt;
+  if (code != std::errc{} || end != text.data() + text.size() || !std::isfinite(value_si))
+    return std::nullopt;
   return value_si;
 }
 
@@ -52,7 +54,8 @@ std::optional<double> time_of_day_s(std::string_view text) {
   return hours * 3600.0 + minutes * 60.0 + *seconds_s;
 }
 
-// A sentence ends in * and the exclusive-or of everything between $ and *, in two hexadecimal digits.
+// A sentence ends in * and the exclusive-or of everything between $ and *, in two hexadecimal
+// digits.
 bool checksum_holds(std::string_view body, std::string_view digits) {
   if (digits.size() != 2) return false;
   unsigned sum = 0;
@@ -70,10 +73,12 @@ class Log {
     ++counts_.lines;
     // Binary junk may run into a sentence: it starts at the last $ of the line.
     const std::size_t start = line.rfind('$');
-    if (start == std::string_view::npos || line.size() - start > kLongestSentence) return void(++counts_.malformed);
+    if (start == std::string_view::npos || line.size() - start > kLongestSentence)
+      return void(++counts_.malformed);
     line.remove_prefix(start + 1);
     const std::size_t star = line.rfind('*');
-    const bool good = star != std::string_view::npos && checksum_holds(line.substr(0, star), line.substr(star + 1));
+    const bool good = star != std::string_view::npos &&
+                      checksum_holds(line.substr(0, star), line.substr(star + 1));
     if (!good) return void(++counts_.bad_checksum);
     sentence(fields_of(line.substr(0, star)));
   }
@@ -82,17 +87,22 @@ class Log {
     take_pending();
     NmeaDrive drive{{}, counts_};
     if (fixes_.size() < 2) return drive;
-    for (std::size_t i = 0; i < fixes_.size(); ++i) drive.knots.push_back({times_s_[i], *fixes_[i].speed_mps, yaw_rate_radps(i)});
+    for (std::size_t i = 0; i < fixes_.size(); ++i)
+      drive.knots.push_back({times_s_[i], *fixes_[i].speed_mps, yaw_rate_radps(i)});
     return drive;
   }
 
  private:
   void sentence(const std::vector<std::string_view>& fields) {
-    // Talker of two letters, then the sentence's name; the talker says only which satellites were used.
+    // Talker of two letters, then the sentence's name; the talker says only which satellites were
+    // used.
     const std::string_view name = fields[0].size() == 5 ? fields[0].substr(2) : std::string_view{};
-    if (name == "RMC") rmc(fields);
-    else if (name == "VTG") vtg(fields);
-    else ++counts_.other;
+    if (name == "RMC")
+      rmc(fields);
+    else if (name == "VTG")
+      vtg(fields);
+    else
+      ++counts_.other;
   }
 
   void rmc(const std::vector<std::string_view>& fields) {
@@ -113,8 +123,10 @@ class Log {
     const std::optional<double> kmh_ratio = number_of(fields[7]);
     const std::optional<double> knots_ratio = number_of(fields[5]);
     if (!pending_) return;
-    if (!pending_->speed_mps && knots_ratio && *knots_ratio >= 0.0) pending_->speed_mps = *knots_ratio * shared::kKnot_mps;
-    else if (!pending_->speed_mps && kmh_ratio && *kmh_ratio >= 0.0) pending_->speed_mps = *kmh_ratio / 3.6;
+    if (!pending_->speed_mps && knots_ratio && *knots_ratio >= 0.0)
+      pending_->speed_mps = *knots_ratio * shared::kKnot_mps;
+    else if (!pending_->speed_mps && kmh_ratio && *kmh_ratio >= 0.0)
+      pending_->speed_mps = *kmh_ratio / 3.6;
     if (!pending_->course_deg) pending_->course_deg = number_of(fields[1]);
   }
 
@@ -147,7 +159,8 @@ class Log {
     for (const std::size_t j : {i - 1, i, i + 1}) {
       if (!fixes_[j].course_deg || *fixes_[j].speed_mps < kCourseSpeed_mps) return 0.0;
     }
-    if (times_s_[i] - times_s_[i - 1] > kGap_s || times_s_[i + 1] - times_s_[i] > kGap_s) return 0.0;
+    if (times_s_[i] - times_s_[i - 1] > kGap_s || times_s_[i + 1] - times_s_[i] > kGap_s)
+      return 0.0;
     double turned_deg = *after.course_deg - *before.course_deg;
     if (turned_deg > 180.0) turned_deg -= 360.0;
     if (turned_deg < -180.0) turned_deg += 360.0;
@@ -176,9 +189,10 @@ std::string describe_counts(const NmeaDrive& drive) {
   const NmeaCounts& c = drive.counts;
   const auto n = [](long long count) { return std::to_string(count); };
   const double last_s = drive.knots.empty() ? 0.0 : drive.knots.back().time_s;
-  return n(c.fixes) + " fixes over " + shortest_text(last_s) + " s; " + n(c.gaps) + " gaps (" + shortest_text(c.gap_time_s) +
-         " s); passed over: " + n(c.other) + " other sentences, " + n(c.bad_checksum) + " bad checksums, " + n(c.malformed) +
-         " malformed lines, " + n(c.void_fixes) + " void fixes, " + n(c.incomplete) + " fixes without speed, " +
+  return n(c.fixes) + " fixes over " + shortest_text(last_s) + " s; " + n(c.gaps) + " gaps (" +
+         shortest_text(c.gap_time_s) + " s); passed over: " + n(c.other) + " other sentences, " +
+         n(c.bad_checksum) + " bad checksums, " + n(c.malformed) + " malformed lines, " +
+         n(c.void_fixes) + " void fixes, " + n(c.incomplete) + " fixes without speed, " +
          n(c.out_of_order) + " out of order";
 }
 

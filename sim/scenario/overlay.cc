@@ -11,7 +11,8 @@ struct EitherOr {
   std::string_view section;
   std::array<std::string_view, 3> keys;  // empty: no third one
 };
-constexpr EitherOr kEitherOr[] = {{"travel", {"speed", "profile", "log"}}, {"seeding", {"spacing", "population", ""}}};
+constexpr EitherOr kEitherOr[] = {{"travel", {"speed", "profile", "log"}},
+                                  {"seeding", {"spacing", "population", ""}}};
 
 struct WhichOne {
   std::string_view section, key, kept;
@@ -19,13 +20,16 @@ struct WhichOne {
 constexpr WhichOne kWhichOne[] = {
     {"attachment", "name", ""}, {"liquid", "name", "temperature"}, {"delivery", "kind", "drop_x"}};
 
-bool same_text(const Node* a, const Node* b) { return a != nullptr && b != nullptr && a->text == b->text; }
+bool same_text(const Node* a, const Node* b) {
+  return a != nullptr && b != nullptr && a->text == b->text;
+}
 
 void drop_what_is_replaced(std::string_view section, Node& below, const Node& above) {
   for (const EitherOr& rule : kEitherOr) {
     if (rule.section != section) continue;
-    const bool stated = std::any_of(rule.keys.begin(), rule.keys.end(),
-                                    [&](std::string_view key) { return !key.empty() && above.find(key) != nullptr; });
+    const bool stated = std::any_of(rule.keys.begin(), rule.keys.end(), [&](std::string_view key) {
+      return !key.empty() && above.find(key) != nullptr;
+    });
     if (!stated) continue;
     for (const std::string_view key : rule.keys) below.drop(key);
   }
@@ -39,8 +43,10 @@ void drop_what_is_replaced(std::string_view section, Node& below, const Node& ab
 void merge(Node& below, const Node& above) {
   for (const auto& [key, node] : above.entries) {
     Node* there = below.find(key);
-    if (there != nullptr && there->kind == NodeKind::kTable && node.kind == NodeKind::kTable) merge(*there, node);
-    else below.put(key, node);
+    if (there != nullptr && there->kind == NodeKind::kTable && node.kind == NodeKind::kTable)
+      merge(*there, node);
+    else
+      below.put(key, node);
   }
 }
 
@@ -48,12 +54,15 @@ void merge(Node& below, const Node& above) {
 std::vector<std::string> steps_of(std::string_view key, const Place& place) {
   std::vector<std::string> steps(1);
   for (const char c : key) {
-    if (c == '.' || c == '[') steps.emplace_back();
-    else if (c != ']') steps.back() += c;
+    if (c == '.' || c == '[')
+      steps.emplace_back();
+    else if (c != ']')
+      steps.back() += c;
   }
   if (steps.size() > 16) fail(place, {}, "nested too deep");
   for (const std::string& step : steps) {
-    if (step.empty()) fail(place, {}, "not a key: write names with dots between, such as travel.speed");
+    if (step.empty())
+      fail(place, {}, "not a key: write names with dots between, such as travel.speed");
   }
   return steps;
 }
@@ -70,8 +79,9 @@ Node& item_at(Node& list, const std::string& step, const Place& place) {
   std::size_t index = 0;
   const auto [end, code] = std::from_chars(step.data(), step.data() + step.size(), index);
   if (code != std::errc{} || end != step.data() + step.size() || index > list.items.size()) {
-    fail(place, {}, "`" + step + "` is no index of this list: 0 to " + std::to_string(list.items.size()) +
-                        " (the last adds an item)");
+    fail(place, {},
+         "`" + step + "` is no index of this list: 0 to " + std::to_string(list.items.size()) +
+             " (the last adds an item)");
   }
   if (index == list.items.size()) {
     list.items.emplace_back();
@@ -83,16 +93,21 @@ Node& item_at(Node& list, const std::string& step, const Place& place) {
 void put_at(Node& node, std::span<const std::string> steps, Node value) {
   if (node.kind == NodeKind::kArray) {
     Node& item = item_at(node, steps[0], value.place);
-    if (steps.size() == 1) item = std::move(value);
-    else put_at(item, steps.subspan(1), std::move(value));
+    if (steps.size() == 1)
+      item = std::move(value);
+    else
+      put_at(item, steps.subspan(1), std::move(value));
     return;
   }
-  if (node.kind != NodeKind::kTable) fail(value.place, {}, "leads through " + std::string(kind_name(node.kind)) + ", not a table");
+  if (node.kind != NodeKind::kTable)
+    fail(value.place, {}, "leads through " + std::string(kind_name(node.kind)) + ", not a table");
   Node* there = node.find(steps[0]);
   const bool inside = steps.size() > 1 && there != nullptr &&
                       (there->kind == NodeKind::kTable || there->kind == NodeKind::kArray);
-  if (inside) put_at(*there, steps.subspan(1), std::move(value));
-  else node.put(steps[0], nested(steps.subspan(1), std::move(value)));
+  if (inside)
+    put_at(*there, steps.subspan(1), std::move(value));
+  else
+    node.put(steps[0], nested(steps.subspan(1), std::move(value)));
 }
 
 bool leads_into_list(const Node& root, std::span<const std::string> steps) {
@@ -110,15 +125,25 @@ bool leads_into_list(const Node& root, std::span<const std::string> steps) {
 void lay_over(Node& below, const Node& above) {
   for (const auto& [section, node] : above.entries) {
     Node* there = below.find(section);
-    if (there != nullptr && there->kind == NodeKind::kTable) drop_what_is_replaced(section, *there, node);
+    if (there != nullptr && there->kind == NodeKind::kTable)
+      drop_what_is_replaced(section, *there, node);
   }
   merge(below, above);
 }
 
 void set_dotted(Node& root, std::string_view key, Node value) {
   const std::vector<std::string> steps = steps_of(key, value.place);
-  if (leads_into_list(root, steps)) put_at(root, steps, std::move(value));
-  else lay_over(root, nested(steps, std::move(value)));
+  const bool list = steps[0] == "fault" || steps[0] == "require";
+  if (list && steps.size() > 1 && root.find(steps[0]) == nullptr) {
+    Node empty;
+    empty.kind = NodeKind::kArray;
+    empty.place = value.place;
+    root.put(steps[0], std::move(empty));
+  }
+  if (leads_into_list(root, steps))
+    put_at(root, steps, std::move(value));
+  else
+    lay_over(root, nested(steps, std::move(value)));
 }
 
 void lay_set_over(Node& root, std::string_view key_and_value) {
@@ -143,7 +168,8 @@ void refuse_both(const Node& root) {
       if (std::find(rule.keys.begin(), rule.keys.end(), key) == rule.keys.end()) continue;
       if (!first.empty()) {
         fail(node.place, std::string(rule.section) + "." + key,
-             "contradicts `" + std::string(rule.section) + "." + std::string(first) + "`: state one of them");
+             "contradicts `" + std::string(rule.section) + "." + std::string(first) +
+                 "`: state one of them");
       }
       first = key;
     }

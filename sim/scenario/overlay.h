@@ -1,9 +1,12 @@
-// Laying one scenario document over another: a derived file over its base, a command line's overrides over both.
+// Laying one scenario document over another: a derived file over its base, a command line's
+// overrides over both.
 //
-//   Tables merge key by key; lists and values are replaced whole. Two rules keep what is laid over from being twisted by
-//   what lies below:
-//     either-or   speed, profile and log of [travel], or spacing and population of [seeding]: stating one drops the others
-//     which one   a new attachment.name, liquid.name or delivery.kind drops what was stated of the old one
+//   Tables merge key by key; lists and values are replaced whole. Two rules keep what is laid over
+//   from being twisted by what lies below:
+//     either-or   speed, profile and log of [travel], or spacing and population of [seeding]:
+//                 stating one drops the others
+//     which one   a new attachment.name, liquid.name or delivery.kind drops what was stated of the
+//                 old one
 //
 // Errors   InputError: a list index past the end, a path through something that is no table
 // Checked  tests/sim/loader_test.cc
@@ -17,7 +20,8 @@
 namespace sim {
 
 void lay_over(Node& below, const Node& above);
-/// Dotted key with list indices ("fault[0].by" or "fault.0.by"); the index one past the end adds an item.
+/// Dotted key with list indices ("fault[0].by" or "fault.0.by"); the index one past the end adds an
+/// item.
 void set_dotted(Node& root, std::string_view key, Node value);
 /// One `--set KEY=VALUE`.
 void lay_set_over(Node& root, std::string_view key_and_value);

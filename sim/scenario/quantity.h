@@ -1,12 +1,16 @@
-// Quantities as people write them ("16 km/h", "6 in", "10 gal/ac"), to SI and back. One table holds every unit.
+// Quantities as people write them ("16 km/h", "6 in", "10 gal/ac"), to SI and back. One table holds
+// every unit.
 //
 //   SI = (number * 10^exponent10 + before) * multiplier / divisor
 //
-// The decimal exponent moves into the digits before they are read, so "0.3 ms" is the double nearest to 0.0003 and
-// "12 %" the one nearest to 0.12: what a person writes and what a default in the code states are the same bits.
+// The decimal exponent moves into the digits before they are read, so "0.3 ms" is the double
+// nearest to 0.0003 and "12 %" the one nearest to 0.12: what a person writes and what a default in
+// the code states are the same bits.
 //
-// Errors   never throws: `error` says what is wrong, `nearest` the nearest valid unit, when one is near
-// Source   shared/units.h for the inexact ones; prefixes by definition. Independent of the locale (std::from_chars)
+// Errors   never throws: `error` says what is wrong, `nearest` the nearest valid unit, when one is
+//          near
+// Source   shared/units.h for the inexact ones; prefixes by definition. Independent of the locale
+//          (std::from_chars)
 // Checked  tests/sim/quantity_test.cc
 #pragma once
 
@@ -18,9 +22,31 @@
 namespace sim {
 
 enum class Kind : std::uint8_t {
-  kLength, kTime, kSpeed, kPressure, kVolumePerArea, kRatio, kMass, kTemperature, kViscosity, kDensity,
-  kSurfaceTension, kSpringRate, kDamping, kVoltage, kCurrent, kResistance, kInductance, kForce, kForceConstant,
-  kFrequency, kAngle, kTurnRate, kCountPerArea, kVolume, kFlow,
+  kLength,
+  kTime,
+  kSpeed,
+  kPressure,
+  kVolumePerArea,
+  kRatio,
+  kMass,
+  kTemperature,
+  kViscosity,
+  kDensity,
+  kSurfaceTension,
+  kSpringRate,
+  kDamping,
+  kVoltage,
+  kCurrent,
+  kResistance,
+  kInductance,
+  kForce,
+  kForceConstant,
+  kFrequency,
+  kAngle,
+  kTurnRate,
+  kCountPerArea,
+  kVolume,
+  kFlow,
 };
 
 struct Unit {
@@ -57,7 +83,8 @@ Quantity parse_quantity(std::string_view text, Kind kind);
 
 /// Shortest text that reads back as the same double.
 std::string shortest_text(double value_si);
-/// The value in the given unit with so many digits: "16 km/h". A unit that is not of the kind: the SI unit.
+/// The value in the given unit with so many digits: "16 km/h". A unit that is not of the kind: the
+/// SI unit.
 std::string format_quantity(double value_si, Kind kind, std::string_view unit, int digits = 6);
 
 }  // namespace sim

@@ -1,4 +1,5 @@
-// Fills fields from a document and refuses what it does not know, with file, line, key and the nearest valid name.
+// Fills fields from a document and refuses what it does not know, with file, line, key and the
+// nearest valid name.
 //
 // Errors   InputError on unknown key, wrong type, missing or wrong unit, value out of range
 // Checked  tests/sim/loader_test.cc, tests/hostile/input_test.cc
@@ -24,14 +25,16 @@ class Reader : public Fields {
 
   void begin(std::string_view section, std::string_view help) override;
   void end() override;
-  void quantity(std::string_view key, double& value_si, Kind kind, Range range, std::string_view help) override;
+  void quantity(std::string_view key, double& value_si, Kind kind, Range range,
+                std::string_view help) override;
   void quantities(std::string_view key, std::vector<double>& values_si, Kind kind, Range range,
                   std::string_view help) override;
   void whole_number(std::string_view key, std::int64_t& value, std::int64_t low, std::int64_t high,
                     std::string_view help) override;
   void flag(std::string_view key, bool& value, std::string_view help) override;
   void text(std::string_view key, std::string& value, std::string_view help) override;
-  void word(std::string_view key, int& index, std::span<const std::string_view> words, std::string_view help) override;
+  void word(std::string_view key, int& index, std::span<const std::string_view> words,
+            std::string_view help) override;
   void special(std::string_view key, std::string_view example, std::string_view help) override;
 
  private:
@@ -48,11 +51,14 @@ class Reader : public Fields {
   Places& places_;
 };
 
-/// One quantity out of a node, checked against its range: for lists and keys that the loader reads itself.
+/// One quantity out of a node, checked against its range: for lists and keys that the loader reads
+/// itself.
 double read_quantity(const Node& node, std::string_view key, Kind kind, Range range);
 const std::string& read_text_value(const Node& node, std::string_view key);
-std::int64_t read_whole(const Node& node, std::string_view key, std::int64_t low, std::int64_t high);
+std::int64_t read_whole(const Node& node, std::string_view key, std::int64_t low,
+                        std::int64_t high);
 /// Refuses keys of a table other than those named.
-void refuse_other_keys(const Node& table, std::string_view prefix, std::span<const std::string> known);
+void refuse_other_keys(const Node& table, std::string_view prefix,
+                       std::span<const std::string> known);
 
 }  // namespace sim

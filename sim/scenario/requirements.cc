@@ -22,9 +22,11 @@ Kind kind_of_metric(std::string_view unit) {
 }
 
 const std::vector<Node>& tables_of(const Node& list, std::string_view key) {
-  if (list.kind != NodeKind::kArray) fail(list.place, key, "must be a list of tables: [[" + std::string(key) + "]]");
+  if (list.kind != NodeKind::kArray)
+    fail(list.place, key, "must be a list of tables: [[" + std::string(key) + "]]");
   for (const Node& item : list.items) {
-    if (item.kind != NodeKind::kTable) fail(item.place, key, "must be a table: [[" + std::string(key) + "]]");
+    if (item.kind != NodeKind::kTable)
+      fail(item.place, key, "must be a table: [[" + std::string(key) + "]]");
   }
   return list.items;
 }
@@ -48,7 +50,8 @@ Requirement read_requirement(const Node& table, const std::string& prefix) {
   if (metric == nullptr) {
     std::vector<std::string> names;
     for (const Metric& each : metrics()) names.emplace_back(each.name);
-    fail(metric_node.place, prefix + "metric", "no metric \"" + name + "\" (`list metrics` names them)", nearest_name(name, names));
+    fail(metric_node.place, prefix + "metric",
+         "no metric \"" + name + "\" (`list metrics` names them)", nearest_name(name, names));
   }
   const Node* most = table.find("at_most");
   const Node* least = table.find("at_least");
@@ -68,7 +71,8 @@ const FaultKind& kind_of_fault(const Node& node, const std::string& prefix) {
     if (kind.name == name) return kind;
     names.push_back(kind.name);
   }
-  fail(node.place, prefix + "kind", "no fault \"" + name + "\" (`list faults` names them)", nearest_name(name, names));
+  fail(node.place, prefix + "kind", "no fault \"" + name + "\" (`list faults` names them)",
+       nearest_name(name, names));
 }
 
 FaultEntry read_fault(const Node& table, const std::string& prefix, int rows) {
@@ -78,14 +82,20 @@ FaultEntry read_fault(const Node& table, const std::string& prefix, int rows) {
   refuse_other_keys(table, prefix, known);
   FaultEntry entry;
   entry.kind = kind.name;
-  if (const Node* row = table.find("row")) entry.row = static_cast<int>(read_whole(*row, prefix + "row", -1, rows - 1));
-  if (const Node* from = table.find("from")) entry.from_s = read_quantity(*from, prefix + "from", Kind::kTime, {0.0, 1e9});
-  if (const Node* until = table.find("until")) entry.until_s = read_quantity(*until, prefix + "until", Kind::kTime, {0.0, 1e9});
-  if (entry.until_s <= entry.from_s) fail(table.place, prefix + "until", "is not after `from`, so the fault is never on");
+  if (const Node* row = table.find("row"))
+    entry.row = static_cast<int>(read_whole(*row, prefix + "row", -1, rows - 1));
+  if (const Node* from = table.find("from"))
+    entry.from_s = read_quantity(*from, prefix + "from", Kind::kTime, {0.0, 1e9});
+  if (const Node* until = table.find("until"))
+    entry.until_s = read_quantity(*until, prefix + "until", Kind::kTime, {0.0, 1e9});
+  if (entry.until_s <= entry.from_s)
+    fail(table.place, prefix + "until", "is not after `from`, so the fault is never on");
   for (const std::string& key : kind.keys) {
     const Node& value = must_have(table, prefix, key);
-    if (key == "by") entry.by_s = read_quantity(value, prefix + key, Kind::kTime, {0.0, 10.0});
-    else entry.amount_ratio = read_quantity(value, prefix + key, Kind::kRatio, {0.0, 1.0});
+    if (key == "by")
+      entry.by_s = read_quantity(value, prefix + key, Kind::kTime, {0.0, 10.0});
+    else
+      entry.amount_ratio = read_quantity(value, prefix + key, Kind::kRatio, {0.0, 1.0});
   }
   return entry;
 }

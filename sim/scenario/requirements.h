@@ -1,6 +1,7 @@
 // The lists of tables in a scenario: requirements and faults, each checked against its catalog.
 //
-// Errors   InputError: unknown metric or fault with the nearest name, a bound of the wrong kind, a value that is missing
+// Errors   InputError: unknown metric or fault with the nearest name, a bound of the wrong kind, a
+//          value that is missing
 // Checked  tests/sim/loader_test.cc, tests/hostile/input_test.cc
 #pragma once
 

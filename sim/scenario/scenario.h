@@ -1,7 +1,8 @@
-// One scenario in SI: everything that a pass needs to know. The defaults are the documentation; a scenario file states
-// what differs. Field order is section order of the file (README, Scenario files).
+// One scenario in SI: everything that a pass needs to know. The defaults are the documentation; a
+// scenario file states what differs. Field order is section order of the file (README, Scenario
+// files).
 //
-// Checked  tests/sim/scenario_test.cc
+// Checked  tests/sim/loader_test.cc
 #pragma once
 
 #include <cstdint>
@@ -20,13 +21,14 @@ namespace sim {
 struct TravelSection {
   double speed_mps = 4.4444444444444446;
   std::vector<model::TravelKnot> profile;  // from `profile` or `log`; empty: constant speed
-  double turn_radius_m = 0.0;              // 0 straight; positive right-hand turn, negative left-hand
-  std::string log;                         // NMEA 0183 file that the profile came from, or empty
+  double turn_radius_m = 0.0;  // 0 straight; positive right-hand turn, negative left-hand
+  std::string log;             // NMEA 0183 file that the profile came from, or empty
 };
 
 struct SeedingSection {
   model::SeedMeterParams meter;
-  std::vector<double> spacings_m;  // measured spacings played in order instead of the meter's draws; empty: draw
+  // measured spacings, played in order instead of the meter's draws; empty: draw
+  std::vector<double> spacings_m;
 };
 
 struct SensorSection {
@@ -68,14 +70,14 @@ struct AttachmentSection {
   model::Outlet outlet;
   double gas_volume_m3 = 0.0;
   model::JetAim jet;
-  double outlet_offset_m = 0.06;        // outlet trails the seed's drop point by this
-  double lateral_clearance_m = 0.02;    // between jet axis and seed line
-  bool guided = false;                  // runs down a surface instead of a free jet
-  double hold_current_a = 2.0;          // coil current set point when open
+  double outlet_offset_m = 0.06;      // outlet trails the seed's drop point by this
+  double lateral_clearance_m = 0.02;  // between jet axis and seed line
+  bool guided = false;                // runs down a surface instead of a free jet
+  double hold_current_a = 2.0;        // coil current set point when open
 };
 
 struct RateSection {
-  double in_band_m3pm2 = 0.0;   // volume per area
+  double in_band_m3pm2 = 0.0;  // volume per area
   double band_length_m = 0.075;
   bool continuous = false;
 };
@@ -87,18 +89,19 @@ enum class DelaySource : std::uint8_t {
 };
 
 struct ControllerSection {
-  std::string library;           // a shared library that exports shared/controller_abi.h; empty: the reference
+  std::string
+      library;  // a shared library that exports shared/controller_abi.h; empty: the reference
   DelaySource delay = DelaySource::kTuned;
-  double delay_time_s = 0.0;     // a
-  double delay_distance_m = 0.0; // b
-  double lead_s = 0.0;           // kGiven: T_lead and T_lag at every flow
+  double delay_time_s = 0.0;      // a
+  double delay_distance_m = 0.0;  // b
+  double lead_s = 0.0;            // kGiven: T_lead and T_lag at every flow
   double lag_s = 0.0;
   double delay_time_error_s = 0.0;      // added to a after tuning: to see what a wrong table does
   double delay_distance_error_m = 0.0;  // added to b after tuning
-  bool ignore_lag = false;              // table says T_lag = T_lead, as if the valve closed as it opens
-  bool row_trim = false;                // each row carries the trim of a strip test in mm (strip test below)
+  bool ignore_lag = false;  // table says T_lag = T_lead, as if the valve closed as it opens
+  bool row_trim = false;    // each row carries the trim of a strip test in mm (strip test below)
   int strip_test_bands = 40;
-  double strip_test_reading_m = 1e-3;   // sd of one tape reading
+  double strip_test_reading_m = 1e-3;  // sd of one tape reading
   double speed_timeout_s = 0.3;
   double speed_lag_compensation_s = 0.3;
 };
@@ -110,30 +113,30 @@ struct FlowMeterSection {
 
 struct WorkSection {
   bool lowered = true;
-  std::vector<double> lift_times_s;   // instants at which the state toggles
+  std::vector<double> lift_times_s;  // instants at which the state toggles
 };
 
 struct ClockSection {
-  double drift_ratio = 50e-6;         // sd over rows of the controllers' clocks against the world
+  double drift_ratio = 50e-6;  // sd over rows of the controllers' clocks against the world
   double start_before_wrap_s = 2.0;
 };
 
 struct NoiseSection {
-  double outlet_mount_m = 3e-3;       // sd, each row, fixed for the run
+  double outlet_mount_m = 3e-3;  // sd, each row, fixed for the run
   double sensor_height_m = 5e-3;
   double outlet_bore_ratio = 0.015;
   double tube_length_m = 10e-3;
   double coil_resistance_ratio = 0.03;
   double spring_preload_ratio = 0.05;
-  double drop_height_ride_m = 8e-3;   // sd of drop height, follows the ground over ride_length
+  double drop_height_ride_m = 8e-3;  // sd of drop height, follows the ground over ride_length
   double ride_length_m = 0.5;
-  double speed_noise_mps = 0.02;      // sd of each speed sample
+  double speed_noise_mps = 0.02;  // sd of each speed sample
   double speed_lag_s = 0.3;
   double speed_period_s = 0.1;
   double speed_quantum_mps = 0.001;
   double pressure_ripple_ratio = 0.03;  // sine amplitude over pressure
   double pressure_ripple_hz = 20.0;
-  double voltage_ripple_v = 0.3;        // sine amplitude
+  double voltage_ripple_v = 0.3;  // sine amplitude
   double voltage_ripple_hz = 100.0;
 };
 

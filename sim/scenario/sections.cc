@@ -18,7 +18,8 @@ void describe(TravelSection& travel, Fields& f) {
   f.quantity("speed", travel.speed_mps, Kind::kSpeed, {0.0, 20.0}, "ground speed, constant");
   f.special("profile", "[{time = \"0 s\", speed = \"8 km/h\", yaw_rate = \"0 deg/s\"}]",
             "instead of speed: knots, linear between, a repeated time is a step");
-  f.special("log", "\"drive.nmea\"", "instead of speed: NMEA 0183 file of a recorded drive (RMC, VTG)");
+  f.special("log", "\"drive.nmea\"",
+            "instead of speed: NMEA 0183 file of a recorded drive (RMC, VTG)");
   f.quantity("turn_radius", travel.turn_radius_m, Kind::kLength, {-1e5, 1e5},
              "of the reference point; 0 straight, positive a right-hand turn");
 }
@@ -27,134 +28,175 @@ void describe(SeedingSection& seeding, Fields& f) {
   model::SeedMeterParams& meter = seeding.meter;
   f.quantity("spacing", meter.spacing_m, Kind::kLength, {0.005, 2.0}, "theoretical spacing");
   f.special("population", "\"80 thousand/ha\"", "instead of spacing: 1 / (population * row.width)");
-  f.ratio("scatter", meter.scatter_ratio, {0.0, 0.5}, "sd of spacing above the sensor, over spacing");
+  f.ratio("scatter", meter.scatter_ratio, {0.0, 0.5},
+          "sd of spacing above the sensor, over spacing");
   f.ratio("doubles", meter.doubles_ratio, {0.0, 0.5}, "share of slots with two seeds");
   f.ratio("skips", meter.skips_ratio, {0.0, 0.5}, "share of slots with none");
-  f.ratio("double_gap_min", meter.double_gap_min_ratio, kShare, "least gap between the seeds of a double, over spacing");
-  f.ratio("double_gap_max", meter.double_gap_max_ratio, kShare, "most gap between the seeds of a double, over spacing");
-  f.special("spacings", "\"measured.csv\"", "CSV of measured spacings, one a line, unit in the header; played in order");
+  f.ratio("double_gap_min", meter.double_gap_min_ratio, kShare,
+          "least gap between the seeds of a double, over spacing");
+  f.ratio("double_gap_max", meter.double_gap_max_ratio, kShare,
+          "most gap between the seeds of a double, over spacing");
+  f.special("spacings", "\"measured.csv\"",
+            "CSV of measured spacings, one a line, unit in the header; played in order");
 }
 
 void describe_delivery(Scenario& scenario, Fields& f) {
   model::DeliveryParams& delivery = scenario.delivery;
   f.choice("kind", delivery.kind, kDeliveries, "how a seed gets from the sensor to the furrow");
-  f.quantity("path", delivery.path_m, Kind::kLength, {0.0, 3.0, true}, "conveyor: along the belt, sensor to release");
+  f.quantity("path", delivery.path_m, Kind::kLength, {0.0, 3.0, true},
+             "conveyor: along the belt, sensor to release");
   f.ratio("gear", delivery.gear_ratio, {0.0, 20.0, true}, "conveyor: belt speed over ground speed");
-  f.quantity("belt_speed", delivery.belt_speed_mps, Kind::kSpeed, {0.0, 20.0, true}, "conveyor timed: belt speed");
-  f.quantity("height", delivery.height_m, Kind::kLength, {0.0, 2.0, true}, "gravity: fall below the sensor");
-  f.quantity("entry_speed", delivery.entry_speed_mps, Kind::kSpeed, {0.0, 10.0}, "gravity: downward speed at the sensor");
-  f.quantity("terminal_speed", delivery.terminal_speed_mps, Kind::kSpeed, {1.0, 50.0}, "gravity: of a seed in free fall");
+  f.quantity("belt_speed", delivery.belt_speed_mps, Kind::kSpeed, {0.0, 20.0, true},
+             "conveyor timed: belt speed");
+  f.quantity("height", delivery.height_m, Kind::kLength, {0.0, 2.0, true},
+             "gravity: fall below the sensor");
+  f.quantity("entry_speed", delivery.entry_speed_mps, Kind::kSpeed, {0.0, 10.0},
+             "gravity: downward speed at the sensor");
+  f.quantity("terminal_speed", delivery.terminal_speed_mps, Kind::kSpeed, {1.0, 50.0},
+             "gravity: of a seed in free fall");
   f.quantity("time_scatter", delivery.time_scatter_s, Kind::kTime, {0.0, 0.2},
              "sd of the delivery time (default 0.3 ms, gravity 5 ms)");
-  f.quantity("rest_scatter", delivery.rest_scatter_m, Kind::kLength, {0.0, 0.5}, "conveyor: sd of the rest position");
+  f.quantity("rest_scatter", delivery.rest_scatter_m, Kind::kLength, {0.0, 0.5},
+             "conveyor: sd of the rest position");
   f.quantity("roll_scatter", delivery.roll_scatter_m, Kind::kLength, {0.0, 0.5},
              "gravity: sd of bounce and roll at 8 km/h, grows with speed");
-  f.quantity("drop_x", scenario.drop_x_unit_m, Kind::kLength, {-2.0, 2.0}, "place of release along the row unit");
+  f.quantity("drop_x", scenario.drop_x_unit_m, Kind::kLength, {-2.0, 2.0},
+             "place of release along the row unit");
 }
 
 void describe(SensorSection& section, Fields& f) {
   model::SeedSensorParams& sensor = section.sensor;
-  f.quantity("dwell", sensor.dwell_s, Kind::kTime, {0.0, 0.1, true}, "time for which a seed covers the beam");
+  f.quantity("dwell", sensor.dwell_s, Kind::kTime, {0.0, 0.1, true},
+             "time for which a seed covers the beam");
   f.quantity("jitter", sensor.jitter_s, Kind::kTime, {0.0, 0.05}, "sd of the rising edge");
   f.ratio("missed", sensor.missed_ratio, kShare, "share of seeds that raise no edge");
-  f.ratio("doubled", sensor.doubled_ratio, kShare, "share of seeds that raise a second, false edge");
-  f.quantity("doubled_after", sensor.doubled_after_s, Kind::kTime, {0.0, 0.5}, "from the end of the first pulse to it");
-  f.quantity("seed_mass", section.seed_mass_kg, Kind::kMass, {0.0, 0.01, true}, "of one seed, for the jet's push");
+  f.ratio("doubled", sensor.doubled_ratio, kShare,
+          "share of seeds that raise a second, false edge");
+  f.quantity("doubled_after", sensor.doubled_after_s, Kind::kTime, {0.0, 0.5},
+             "from the end of the first pulse to it");
+  f.quantity("seed_mass", section.seed_mass_kg, Kind::kMass, {0.0, 0.01, true},
+             "of one seed, for the jet's push");
 }
 
 void describe(RowSection& row, Fields& f) {
   f.whole("count", row.count, 1, 64, "rows of the toolbar");
   f.quantity("width", row.width_m, Kind::kLength, {0.05, 5.0}, "row spacing");
   f.choice("physics", row.physics, kPhysics, "ideal: fixed delays in place of fluid and valve");
-  f.quantity("opening_delay", row.opening_delay_s, Kind::kTime, {0.0, 0.1}, "ideal: command on to flow");
-  f.quantity("closing_delay", row.closing_delay_s, Kind::kTime, {0.0, 0.1}, "ideal: command off to no flow");
+  f.quantity("opening_delay", row.opening_delay_s, Kind::kTime, {0.0, 0.1},
+             "ideal: command on to flow");
+  f.quantity("closing_delay", row.closing_delay_s, Kind::kTime, {0.0, 0.1},
+             "ideal: command off to no flow");
   f.quantity("flight_time", row.flight_time_s, Kind::kTime, {0.0, 1.0}, "ideal: outlet to ground");
 }
 
 void describe(LiquidSection& section, Fields& f) {
   f.text("name", section.name, "of the catalog of liquids");
-  f.quantity("temperature", section.temperature_k, Kind::kTemperature, {233.15, 373.15}, "sets the catalog's values");
+  f.quantity("temperature", section.temperature_k, Kind::kTemperature, {233.15, 373.15},
+             "sets the catalog's values");
   describe(section.liquid, f);
 }
 
 void describe(SupplySection& supply, Fields& f) {
-  f.quantity("pressure", supply.pressure_pa, Kind::kPressure, {0.0, 2e6, true}, "the most that the pump holds");
-  f.quantity("pressure_min", supply.pressure_min_pa, Kind::kPressure, {0.0, 2e6}, "the least that the regulator holds");
-  f.quantity("pressure_lag", supply.pressure_lag_s, Kind::kTime, {0.0, 10.0}, "first-order lag of the regulator");
+  f.quantity("pressure", supply.pressure_pa, Kind::kPressure, {0.0, 2e6, true},
+             "the most that the pump holds");
+  f.quantity("pressure_min", supply.pressure_min_pa, Kind::kPressure, {0.0, 2e6},
+             "the least that the regulator holds");
+  f.quantity("pressure_lag", supply.pressure_lag_s, Kind::kTime, {0.0, 10.0},
+             "first-order lag of the regulator");
   f.quantity("voltage", supply.voltage_v, Kind::kVoltage, {0.0, 60.0, true}, "at the valve driver");
 }
 
 void describe_line(model::Line& line, Fields& f) {
   f.quantity("length", line.length_m, Kind::kLength, {0.0, 10.0, true}, "");
   f.quantity("bore", line.bore_m, Kind::kLength, {0.5e-3, 50e-3}, "inner diameter");
-  f.quantity("wave_speed", line.wave_speed_mps, Kind::kSpeed, {50.0, 1600.0}, "liquid and wall together");
+  f.quantity("wave_speed", line.wave_speed_mps, Kind::kSpeed, {50.0, 1600.0},
+             "liquid and wall together");
 }
 
 void describe_valve(model::Valve& valve, Fields& f) {
   f.begin("coil", "");
   f.quantity("resistance", valve.coil.resistance_ohm, Kind::kResistance, {0.0, 1e3, true}, "");
   f.quantity("inductance", valve.coil.inductance_h, Kind::kInductance, {0.0, 1.0, true}, "");
-  f.quantity("force_constant", valve.coil.force_constant_npa, Kind::kForceConstant, {0.0, 1e3, true},
-             "also the back-EMF constant");
+  f.quantity("force_constant", valve.coil.force_constant_npa, Kind::kForceConstant,
+             {0.0, 1e3, true}, "also the back-EMF constant");
   f.end();
   f.begin("plunger", "");
   f.quantity("mass", valve.plunger.mass_kg, Kind::kMass, {0.0, 0.1, true}, "");
-  f.quantity("preload", valve.plunger.preload_n, Kind::kForce, {0.0, 200.0}, "spring force when shut");
+  f.quantity("preload", valve.plunger.preload_n, Kind::kForce, {0.0, 200.0},
+             "spring force when shut");
   f.quantity("spring_rate", valve.plunger.spring_rate_npm, Kind::kSpringRate, {0.0, 1e6}, "");
   f.quantity("damping", valve.plunger.damping_nspm, Kind::kDamping, {0.0, 1e3}, "");
   f.quantity("coulomb_friction", valve.plunger.coulomb_friction_n, Kind::kForce, {0.0, 50.0}, "");
-  f.quantity("travel", valve.plunger.travel_m, Kind::kLength, {0.0, 10e-3, true}, "lift at the stop");
-  f.ratio("restitution", valve.plunger.restitution_ratio, {0.0, 0.99}, "of impacts at seat and stop");
+  f.quantity("travel", valve.plunger.travel_m, Kind::kLength, {0.0, 10e-3, true},
+             "lift at the stop");
+  f.ratio("restitution", valve.plunger.restitution_ratio, {0.0, 0.99},
+          "of impacts at seat and stop");
   f.end();
   f.begin("seat", "");
   f.quantity("diameter", valve.seat.diameter_m, Kind::kLength, {0.1e-3, 30e-3}, "");
-  f.quantity("half_angle", valve.seat.half_angle_rad, Kind::kAngle, {0.0, kRight_rad, true}, "of the cone; 90 deg is flat");
+  f.quantity("half_angle", valve.seat.half_angle_rad, Kind::kAngle, {0.0, kRight_rad, true},
+             "of the cone; 90 deg is flat");
   f.ratio("discharge_coefficient", valve.seat.discharge_coefficient_ratio, {0.1, 1.0}, "");
-  f.ratio("laminar_coefficient", valve.seat.laminar_coefficient_ratio, {0.0, 1e3}, "of the seat law's viscous part");
-  f.ratio("flow_force", valve.seat.flow_force_ratio, {-1.0, 1.0}, "by the way the flow converges past the plunger");
+  f.ratio("laminar_coefficient", valve.seat.laminar_coefficient_ratio, {0.0, 1e3},
+          "of the seat law's viscous part");
+  f.ratio("flow_force", valve.seat.flow_force_ratio, {-1.0, 1.0},
+          "by the way the flow converges past the plunger");
   f.end();
 }
 
 void describe(RateSection& rate, Fields& f) {
-  f.quantity("in_band", rate.in_band_m3pm2, Kind::kVolumePerArea, {0.0, 1e-4, true}, "rate inside the band");
-  f.quantity("band_length", rate.band_length_m, Kind::kLength, {0.0, 1.0, true}, "commanded length of a band");
+  f.quantity("in_band", rate.in_band_m3pm2, Kind::kVolumePerArea, {0.0, 1e-4, true},
+             "rate inside the band");
+  f.quantity("band_length", rate.band_length_m, Kind::kLength, {0.0, 1.0, true},
+             "commanded length of a band");
   f.flag("continuous", rate.continuous, "an unbroken stream instead of bands");
 }
 
 void describe(ControllerSection& controller, Fields& f) {
-  f.text("library", controller.library, "shared library with the controller interface; empty: the reference");
+  f.text("library", controller.library,
+         "shared library with the controller interface; empty: the reference");
   f.choice("delay", controller.delay, kDelaySources, "where the delay table comes from");
-  f.quantity("delay_time", controller.delay_time_s, Kind::kTime, {-1.0, 1.0}, "given: a of D = a + b/v");
-  f.quantity("delay_distance", controller.delay_distance_m, Kind::kLength, {-2.0, 2.0}, "given: b of D = a + b/v");
+  f.quantity("delay_time", controller.delay_time_s, Kind::kTime, {-1.0, 1.0},
+             "given: a of D = a + b/v");
+  f.quantity("delay_distance", controller.delay_distance_m, Kind::kLength, {-2.0, 2.0},
+             "given: b of D = a + b/v");
   f.quantity("lead", controller.lead_s, Kind::kTime, {0.0, 1.0}, "given: command on to band start");
   f.quantity("lag", controller.lag_s, Kind::kTime, {0.0, 1.0}, "given: command off to band end");
-  f.quantity("delay_time_error", controller.delay_time_error_s, Kind::kTime, {-1.0, 1.0}, "added to a after tuning");
+  f.quantity("delay_time_error", controller.delay_time_error_s, Kind::kTime, {-1.0, 1.0},
+             "added to a after tuning");
   f.quantity("delay_distance_error", controller.delay_distance_error_m, Kind::kLength, {-2.0, 2.0},
              "added to b after tuning");
-  f.flag("ignore_lag", controller.ignore_lag, "table says lag = lead, as if the valve closed as it opens");
+  f.flag("ignore_lag", controller.ignore_lag,
+         "table says lag = lead, as if the valve closed as it opens");
   f.flag("row_trim", controller.row_trim, "each row carries the trim of a strip test");
-  f.whole("strip_test_bands", controller.strip_test_bands, 1, 10'000, "bands measured on a row's strip");
-  f.quantity("strip_test_reading", controller.strip_test_reading_m, Kind::kLength, {0.0, 0.1}, "sd of one tape reading");
-  f.quantity("speed_timeout", controller.speed_timeout_s, Kind::kTime, {0.0, 60.0, true}, "an older speed shuts the valve");
-  f.quantity("speed_lag_compensation", controller.speed_lag_compensation_s, Kind::kTime, {0.0, 10.0},
-             "lag of the speed signal that the controller allows for");
+  f.whole("strip_test_bands", controller.strip_test_bands, 1, 10'000,
+          "bands measured on a row's strip");
+  f.quantity("strip_test_reading", controller.strip_test_reading_m, Kind::kLength, {0.0, 0.1},
+             "sd of one tape reading");
+  f.quantity("speed_timeout", controller.speed_timeout_s, Kind::kTime, {0.0, 60.0, true},
+             "an older speed shuts the valve");
+  f.quantity("speed_lag_compensation", controller.speed_lag_compensation_s, Kind::kTime,
+             {0.0, 10.0}, "lag of the speed signal that the controller allows for");
 }
 
 void describe(FlowMeterSection& meter, Fields& f) {
   double pulses_per_litre_ratio = meter.pulses_per_m3 / 1000.0;
-  f.ratio("pulses_per_litre", pulses_per_litre_ratio, {0.0, 1e6}, "a plain number; 0: no meter fitted");
+  f.ratio("pulses_per_litre", pulses_per_litre_ratio, {0.0, 1e6},
+          "a plain number; 0: no meter fitted");
   meter.pulses_per_m3 = pulses_per_litre_ratio * 1000.0;
   f.quantity("minimum", meter.minimum_m3ps, Kind::kFlow, {0.0, 0.1}, "below it no pulses come");
 }
 
 void describe(WorkSection& work, Fields& f) {
   f.flag("lowered", work.lowered, "at the start");
-  f.quantities("lift_times", work.lift_times_s, Kind::kTime, {0.0, 1e6}, "instants at which it is lifted or lowered");
+  f.quantities("lift_times", work.lift_times_s, Kind::kTime, {0.0, 1e6},
+               "instants at which it is lifted or lowered");
 }
 
 void describe(ClockSection& clock, Fields& f) {
   f.ratio("drift", clock.drift_ratio, {0.0, 0.1}, "sd over rows of the controllers' clocks");
-  f.quantity("start_before_wrap", clock.start_before_wrap_s, Kind::kTime, {0.0, 1e5}, "counters start so long before they wrap");
+  f.quantity("start_before_wrap", clock.start_before_wrap_s, Kind::kTime, {0.0, 1e5},
+             "counters start so long before they wrap");
 }
 
 void describe(NoiseSection& noise, Fields& f) {
@@ -162,17 +204,27 @@ void describe(NoiseSection& noise, Fields& f) {
   f.quantity("sensor_height", noise.sensor_height_m, Kind::kLength, {0.0, 0.1}, "sd over rows");
   f.ratio("outlet_bore", noise.outlet_bore_ratio, {0.0, 0.2}, "sd over rows, over the bore");
   f.quantity("tube_length", noise.tube_length_m, Kind::kLength, {0.0, 0.1}, "sd over rows");
-  f.ratio("coil_resistance", noise.coil_resistance_ratio, {0.0, 0.2}, "sd over rows, over the resistance");
-  f.ratio("spring_preload", noise.spring_preload_ratio, {0.0, 0.2}, "sd over rows, over the preload");
-  f.quantity("drop_height_ride", noise.drop_height_ride_m, Kind::kLength, {0.0, 0.1}, "sd of the drop height along the ground");
-  f.quantity("ride_length", noise.ride_length_m, Kind::kLength, {0.0, 100.0, true}, "over which the ride changes");
-  f.quantity("speed_noise", noise.speed_noise_mps, Kind::kSpeed, {0.0, 5.0}, "sd of each speed sample");
+  f.ratio("coil_resistance", noise.coil_resistance_ratio, {0.0, 0.2},
+          "sd over rows, over the resistance");
+  f.ratio("spring_preload", noise.spring_preload_ratio, {0.0, 0.2},
+          "sd over rows, over the preload");
+  f.quantity("drop_height_ride", noise.drop_height_ride_m, Kind::kLength, {0.0, 0.1},
+             "sd of the drop height along the ground");
+  f.quantity("ride_length", noise.ride_length_m, Kind::kLength, {0.0, 100.0, true},
+             "over which the ride changes");
+  f.quantity("speed_noise", noise.speed_noise_mps, Kind::kSpeed, {0.0, 5.0},
+             "sd of each speed sample");
   f.quantity("speed_lag", noise.speed_lag_s, Kind::kTime, {0.0, 10.0}, "of the speed signal");
-  f.quantity("speed_period", noise.speed_period_s, Kind::kTime, {0.001, 10.0}, "between speed samples");
-  f.quantity("speed_quantum", noise.speed_quantum_mps, Kind::kSpeed, {0.0, 1.0}, "smallest step of the speed signal");
-  f.ratio("pressure_ripple", noise.pressure_ripple_ratio, {0.0, 0.9}, "sine amplitude over pressure");
-  f.quantity("pressure_ripple_frequency", noise.pressure_ripple_hz, Kind::kFrequency, {0.0, 1e4}, "");
-  f.quantity("voltage_ripple", noise.voltage_ripple_v, Kind::kVoltage, {0.0, 30.0}, "sine amplitude");
+  f.quantity("speed_period", noise.speed_period_s, Kind::kTime, {0.001, 10.0},
+             "between speed samples");
+  f.quantity("speed_quantum", noise.speed_quantum_mps, Kind::kSpeed, {0.0, 1.0},
+             "smallest step of the speed signal");
+  f.ratio("pressure_ripple", noise.pressure_ripple_ratio, {0.0, 0.9},
+          "sine amplitude over pressure");
+  f.quantity("pressure_ripple_frequency", noise.pressure_ripple_hz, Kind::kFrequency, {0.0, 1e4},
+             "");
+  f.quantity("voltage_ripple", noise.voltage_ripple_v, Kind::kVoltage, {0.0, 30.0},
+             "sine amplitude");
   f.quantity("voltage_ripple_frequency", noise.voltage_ripple_hz, Kind::kFrequency, {0.0, 1e5}, "");
 }
 
@@ -181,8 +233,10 @@ void describe(model::SolverParams& solver, Fields& f) {
   double step_s = static_cast<double>(solver.step_ns) * 1e-9;
   f.quantity("step", step_s, Kind::kTime, {1e-7, 1e-3}, "the largest step");
   solver.step_ns = shared::nanoseconds_of(step_s);
-  f.whole("hose_stations", solver.hose_stations, 1, 1000, "places of friction and cavities on the hose");
-  f.whole("tube_stations", solver.tube_stations, 1, 1000, "places of friction and cavities on the tube");
+  f.whole("hose_stations", solver.hose_stations, 1, 1000,
+          "places of friction and cavities on the hose");
+  f.whole("tube_stations", solver.tube_stations, 1, 1000,
+          "places of friction and cavities on the tube");
   f.whole("kernel_terms", solver.kernel_terms, 0, 26, "exponentials of the friction memory");
   f.flag("cavities", solver.cavities, "vapour cavities in the lines");
   f.flag("outlet_void", solver.outlet_void, "the column may retreat from the outlet");
@@ -201,7 +255,8 @@ void describe(model::Liquid& liquid, Fields& f) {
   f.quantity("density", liquid.density_kgpm3, Kind::kDensity, {500.0, 3000.0}, "");
   f.quantity("viscosity", liquid.viscosity_pas, Kind::kViscosity, {1e-5, 10.0}, "");
   f.quantity("bulk_modulus", liquid.bulk_modulus_pa, Kind::kPressure, {1e8, 1e11}, "");
-  f.quantity("vapour_pressure", liquid.vapour_pressure_abs_pa, Kind::kPressure, {0.0, 1.5e5}, "absolute");
+  f.quantity("vapour_pressure", liquid.vapour_pressure_abs_pa, Kind::kPressure, {0.0, 1.5e5},
+             "absolute");
   f.quantity("surface_tension", liquid.surface_tension_npm, Kind::kSurfaceTension, {0.0, 1.0}, "");
 }
 
@@ -223,22 +278,27 @@ void describe(AttachmentSection& attachment, Fields& f) {
   f.ratio("laminar_coefficient", attachment.outlet.laminar_coefficient_ratio, {0.0, 1e3}, "");
   f.end();
   f.begin("jet", "");
-  f.quantity("drop_height", attachment.jet.drop_height_m, Kind::kLength, {0.0, 1.0, true}, "outlet above the furrow floor");
-  f.quantity("aim", attachment.jet.aim_rad, Kind::kAngle, {-1.4, 1.4}, "0 straight down, positive forward");
+  f.quantity("drop_height", attachment.jet.drop_height_m, Kind::kLength, {0.0, 1.0, true},
+             "outlet above the furrow floor");
+  f.quantity("aim", attachment.jet.aim_rad, Kind::kAngle, {-1.4, 1.4},
+             "0 straight down, positive forward");
   f.end();
   f.quantity("gas_volume", attachment.gas_volume_m3, Kind::kVolume, {0.0, 1e-6},
              "free gas at the valve exit, as volume at atmospheric pressure");
   f.quantity("outlet_offset", attachment.outlet_offset_m, Kind::kLength, {-2.0, 2.0},
              "outlet trails the place where the seed comes to rest by this");
-  f.quantity("lateral_clearance", attachment.lateral_clearance_m, Kind::kLength, {0.0, 0.5}, "jet axis to seed line");
+  f.quantity("lateral_clearance", attachment.lateral_clearance_m, Kind::kLength, {0.0, 0.5},
+             "jet axis to seed line");
   f.flag("guided", attachment.guided, "runs down a surface instead of a free jet");
-  f.quantity("hold_current", attachment.hold_current_a, Kind::kCurrent, {0.0, 50.0, true}, "coil current when open");
+  f.quantity("hold_current", attachment.hold_current_a, Kind::kCurrent, {0.0, 50.0, true},
+             "coil current when open");
 }
 
 void describe(Scenario& scenario, Fields& f) {
   f.special("base", "\"demo\"", "another scenario file; this one states what differs");
   f.text("title", scenario.title, "one sentence for the report");
-  f.quantity("duration", scenario.duration_s, Kind::kTime, {0.0, 1e6}, "0: until `seeds` a row have come to rest");
+  f.quantity("duration", scenario.duration_s, Kind::kTime, {0.0, 1e6},
+             "0: until `seeds` a row have come to rest");
   f.whole("seeds", scenario.seeds, 1, 100'000'000, "a row");
   f.whole("rng_key", scenario.rng_key, 0, kMostWhole, "key of every random stream");
   section("travel", "how the machine moves", scenario.travel, f);
@@ -258,62 +318,9 @@ void describe(Scenario& scenario, Fields& f) {
   section("clock", "", scenario.clock, f);
   section("noise", "what differs between rows and moments", scenario.noise, f);
   section("solver", "", scenario.solver, f);
-  f.special("fault", "[{kind = \"late_edges\", by = \"4 ms\"}]", "faults of the catalog (`list faults`)");
+  f.special("fault", "[{kind = \"late_edges\", by = \"4 ms\"}]",
+            "faults of the catalog (`list faults`)");
   f.special("require", "[{metric = \"...\", at_most = \"5 %\"}]", "requirements (`list metrics`)");
-}
-
-namespace {
-
-// Lists keys by visiting a default scenario.
-class Lister : public Fields {
- public:
-  std::vector<KeyHelp> keys;
-
-  void begin(std::string_view name, std::string_view) override { prefix_ += std::string(name) + "."; }
-  void end() override {
-    prefix_.pop_back();
-    prefix_.resize(prefix_.find_last_of('.') + 1);  // npos + 1 is 0: back at the top
-  }
-  void quantity(std::string_view key, double& value_si, Kind kind, Range range, std::string_view help) override {
-    const std::string_view unit = kind_word(kind).si_unit;
-    const std::string low = range.above ? "above " : "";
-    add(key, std::string(kind_word(kind).name), format_quantity(value_si, kind, unit),
-        low + format_quantity(range.low_si, kind, unit) + " to " + format_quantity(range.high_si, kind, unit), help);
-  }
-  void quantities(std::string_view key, std::vector<double>&, Kind kind, Range, std::string_view help) override {
-    add(key, "list of " + std::string(kind_word(kind).name), "[]", "", help);
-  }
-  void whole_number(std::string_view key, std::int64_t& value, std::int64_t low, std::int64_t high,
-                    std::string_view help) override {
-    add(key, "whole number", std::to_string(value), std::to_string(low) + " to " + std::to_string(high), help);
-  }
-  void flag(std::string_view key, bool& value, std::string_view help) override {
-    add(key, "true or false", value ? "true" : "false", "", help);
-  }
-  void text(std::string_view key, std::string& value, std::string_view help) override { add(key, "text", value, "", help); }
-  void word(std::string_view key, int& index, std::span<const std::string_view> words, std::string_view help) override {
-    std::string all;
-    for (const std::string_view each : words) all += (all.empty() ? "" : " | ") + std::string(each);
-    add(key, all, std::string(words[static_cast<std::size_t>(index)]), "", help);
-  }
-  void special(std::string_view key, std::string_view example, std::string_view help) override {
-    add(key, "such as " + std::string(example), "", "", help);
-  }
-
- private:
-  void add(std::string_view key, std::string kind, std::string value, std::string range, std::string_view help) {
-    keys.push_back({prefix_ + std::string(key), std::move(kind), std::move(value), std::move(range), std::string(help)});
-  }
-  std::string prefix_;
-};
-
-}  // namespace
-
-std::vector<KeyHelp> scenario_keys() {
-  Scenario defaults;
-  Lister lister;
-  describe(defaults, lister);
-  return lister.keys;
 }
 
 }  // namespace sim

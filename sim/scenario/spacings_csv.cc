@@ -12,7 +12,8 @@ namespace {
 constexpr std::size_t kMostBytes = 64'000'000;
 
 std::string_view without_blanks(std::string_view text) {
-  while (!text.empty() && (text.back() == '\r' || text.back() == ' ' || text.back() == '\t')) text.remove_suffix(1);
+  while (!text.empty() && (text.back() == '\r' || text.back() == ' ' || text.back() == '\t'))
+    text.remove_suffix(1);
   while (!text.empty() && (text.front() == ' ' || text.front() == '\t')) text.remove_prefix(1);
   return text;
 }
@@ -21,12 +22,16 @@ std::string_view without_blanks(std::string_view text) {
 std::string unit_of(std::string_view header, const Place& place) {
   std::string word;
   for (const char c : header) {
-    if (c == '_' || c == ' ' || c == '[' || c == '(') word.clear();
-    else if (c != ']' && c != ')' && c != '"') word += c;
+    if (c == '_' || c == ' ' || c == '[' || c == '(')
+      word.clear();
+    else if (c != ']' && c != ')' && c != '"')
+      word += c;
   }
   const Quantity probe = parse_quantity("1 " + word, Kind::kLength);
   if (!probe.error.empty()) {
-    fail(place, "spacings", "the header must end in a unit of length, such as `spacing_mm` (units: " + unit_names(Kind::kLength) + ")");
+    fail(place, "spacings",
+         "the header must end in a unit of length, such as `spacing_mm` (units: " +
+             unit_names(Kind::kLength) + ")");
   }
   return probe.unit;
 }
@@ -49,9 +54,13 @@ std::vector<double> read_spacings_m(const std::filesystem::path& file) {
       continue;
     }
     const Quantity spacing = parse_quantity(std::string(line) + " " + unit, Kind::kLength);
-    if (!spacing.error.empty()) fail(place, "spacings", "\"" + std::string(line.substr(0, 40)) + "\" is not a number: one spacing a line");
+    if (!spacing.error.empty())
+      fail(place, "spacings",
+           "\"" + std::string(line.substr(0, 40)) + "\" is not a number: one spacing a line");
     if (spacing.value_si <= 0.0 || spacing.value_si > 100.0) {
-      fail(place, "spacings", "\"" + std::string(line.substr(0, 40)) + " " + unit + "\" is out of range: must be above 0 m and at most 100 m");
+      fail(place, "spacings",
+           "\"" + std::string(line.substr(0, 40)) + " " + unit +
+               "\" is out of range: must be above 0 m and at most 100 m");
     }
     spacings_m.push_back(spacing.value_si);
   }

@@ -1,6 +1,8 @@
-// Measured spacings out of a CSV file: one a line, unit in the header ("spacing_mm" or "spacing [mm]").
+// Measured spacings out of a CSV file: one a line, unit in the header ("spacing_mm" or "spacing
+// [mm]").
 //
-// Errors   InputError: no unit in the header, a line that is no number, a spacing that is not above 0, no lines at all
+// Errors   InputError: no unit in the header, a line that is no number, a spacing that is not above
+//          0, no lines at all
 // Checked  tests/sim/loader_test.cc, tests/hostile/input_test.cc
 #pragma once
 

@@ -17,10 +17,12 @@ const std::string kStudyKeys[] = {"base", "title", "axes", "replicas", "rng_key"
 
 bool is_study_key(std::string_view key) {
   const std::string_view first = key.substr(0, key.find_first_of(".["));
-  return first == "title" || first == "replicas" || first == "rng_key" || first == "shown" || first == "axes";
+  return first == "title" || first == "replicas" || first == "rng_key" || first == "shown" ||
+         first == "axes";
 }
 
-// "travel.speed" may stand in quotes as one key, or as [axes.travel]; both end at values, a range or a distribution.
+// "travel.speed" may stand in quotes as one key, or as [axes.travel]; both end at values, a range
+// or a distribution.
 bool is_axis(const Node& node) {
   if (node.kind != NodeKind::kTable) return true;
   for (const char* key : {"from", "to", "steps", "uniform", "normal", "count"}) {
@@ -36,13 +38,17 @@ struct AxisNode {
 
 void collect_axes(const Node& table, const std::string& prefix, std::vector<AxisNode>& axes) {
   for (const auto& [key, node] : table.entries) {
-    if (is_axis(node)) axes.push_back({prefix + key, &node});
-    else collect_axes(node, prefix + key + ".", axes);
+    if (is_axis(node))
+      axes.push_back({prefix + key, &node});
+    else
+      collect_axes(node, prefix + key + ".", axes);
   }
 }
 
 // What a person would write after KEY=: the bare words of a text, TOML for everything else.
-std::string written(const Node& node) { return node.kind == NodeKind::kText ? node.text : toml_text(node); }
+std::string written(const Node& node) {
+  return node.kind == NodeKind::kText ? node.text : toml_text(node);
+}
 
 Kind kind_of_range(const Node& from, const std::string& key) {
   for (const KeyHelp& help : scenario_keys()) {
@@ -53,7 +59,8 @@ Kind kind_of_range(const Node& from, const std::string& key) {
     }
   }
   if (key == "seeding.population") return Kind::kCountPerArea;
-  fail(from.place, "axes." + key, "{from, to, steps} needs a key that holds a quantity; list the values instead");
+  fail(from.place, "axes." + key,
+       "{from, to, steps} needs a key that holds a quantity; list the values instead");
 }
 
 std::vector<std::string> steps_between(const Node& node, const std::string& key) {
@@ -61,7 +68,8 @@ std::vector<std::string> steps_between(const Node& node, const std::string& key)
   const std::string name = "axes." + key;
   refuse_other_keys(node, name + ".", kKnown);
   for (const std::string& part : kKnown) {
-    if (node.find(part) == nullptr) fail(node.place, name + "." + part, "is missing: write {from = ..., to = ..., steps = ...}");
+    if (node.find(part) == nullptr)
+      fail(node.place, name + "." + part, "is missing: write {from = ..., to = ..., steps = ...}");
   }
   const Node& from = *node.find("from");
   const Node& to = *node.find("to");
@@ -70,13 +78,17 @@ std::vector<std::string> steps_between(const Node& node, const std::string& key)
   const Range any{-1e30, 1e30};
   const double from_si = read_quantity(from, name + ".from", kind, any);
   const double to_si = read_quantity(to, name + ".to", kind, any);
-  if ((steps == 1) != (from_si == to_si)) fail(node.place, name + ".steps", "one step needs from = to, and several need from and to apart");
+  if ((steps == 1) != (from_si == to_si))
+    fail(node.place, name + ".steps",
+         "one step needs from = to, and several need from and to apart");
   const std::string unit = from.kind == NodeKind::kText ? parse_quantity(from.text, kind).unit : "";
   std::vector<std::string> values;
   for (std::int64_t i = 0; i < steps; ++i) {
-    const double share_ratio = steps == 1 ? 0.0 : static_cast<double>(i) / static_cast<double>(steps - 1);
+    const double share_ratio =
+        steps == 1 ? 0.0 : static_cast<double>(i) / static_cast<double>(steps - 1);
     const double value_si = from_si + (to_si - from_si) * share_ratio;
-    values.push_back(unit.empty() ? shortest_text(value_si) : format_quantity(value_si, kind, unit, 12));
+    values.push_back(unit.empty() ? shortest_text(value_si)
+                                  : format_quantity(value_si, kind, unit, 12));
   }
   return values;
 }
@@ -85,13 +97,18 @@ StudyAxis read_axis(const Node& node, const std::string& key) {
   const std::string name = "axes." + key;
   StudyAxis axis{key, {}};
   if (node.kind == NodeKind::kTable) {
-    if (node.find("uniform") != nullptr || node.find("normal") != nullptr || node.find("count") != nullptr) {
-      fail(node.place, name, "distributions cannot be drawn: write a list of values or {from = ..., to = ..., steps = ...}");
+    if (node.find("uniform") != nullptr || node.find("normal") != nullptr ||
+        node.find("count") != nullptr) {
+      fail(node.place, name,
+           "distributions cannot be drawn: write a list of values or {from = ..., to = ..., steps "
+           "= ...}");
     }
     axis.values = steps_between(node, key);
     return axis;
   }
-  if (node.kind != NodeKind::kArray) fail(node.place, name, std::string("must be a list of values or {from, to, steps}, not ") + kind_name(node.kind));
+  if (node.kind != NodeKind::kArray)
+    fail(node.place, name,
+         std::string("must be a list of values or {from, to, steps}, not ") + kind_name(node.kind));
   if (node.items.empty()) fail(node.place, name, "is an empty axis: nothing would run");
   for (const Node& item : node.items) {
     axis.values.push_back(written(item));
@@ -102,8 +119,10 @@ StudyAxis read_axis(const Node& node, const std::string& key) {
   return axis;
 }
 
-// Each value is tried alone over the base, so that a mistake shows before anything runs, at its own line.
-void try_axis(const Node& base, const std::filesystem::path& file, const Node& node, const StudyAxis& axis) {
+// Each value is tried alone over the base, so that a mistake shows before anything runs, at its own
+// line.
+void try_axis(const Node& base, const std::filesystem::path& file, const Node& node,
+              const StudyAxis& axis) {
   for (std::size_t i = 0; i < axis.values.size(); ++i) {
     Node document = base;
     const Place place = node.kind == NodeKind::kArray ? node.items[i].place : node.place;
@@ -113,16 +132,21 @@ void try_axis(const Node& base, const std::filesystem::path& file, const Node& n
   }
 }
 
-void flatten(const Node& table, const std::string& prefix, std::vector<std::pair<std::string, const Node*>>& sets) {
+void flatten(const Node& table, const std::string& prefix,
+             std::vector<std::pair<std::string, const Node*>>& sets) {
   for (const auto& [key, node] : table.entries) {
-    if (node.kind == NodeKind::kTable && !node.entries.empty()) flatten(node, prefix + key + ".", sets);
-    else sets.emplace_back(prefix + key, &node);
+    if (node.kind == NodeKind::kTable && !node.entries.empty())
+      flatten(node, prefix + key + ".", sets);
+    else
+      sets.emplace_back(prefix + key, &node);
   }
 }
 
 void read_shown(const Node& node, Study& study) {
   if (node.kind != NodeKind::kArray || node.items.size() != study.axes.size()) {
-    fail(node.place, "shown", "must be a list of " + std::to_string(study.axes.size()) + " values, one of each axis in their order");
+    fail(node.place, "shown",
+         "must be a list of " + std::to_string(study.axes.size()) +
+             " values, one of each axis in their order");
   }
   for (std::size_t i = 0; i < node.items.size(); ++i) {
     const std::vector<std::string>& values = study.axes[i].values;
@@ -130,17 +154,21 @@ void read_shown(const Node& node, Study& study) {
     if (std::find(values.begin(), values.end(), study.shown.back()) != values.end()) continue;
     std::string all;
     for (const std::string& value : values) all += (all.empty() ? "" : ", ") + value;
-    fail(node.items[i].place, "shown", "\"" + study.shown.back() + "\" is no value of the axis " + study.axes[i].key + ": " + all);
+    fail(
+        node.items[i].place, "shown",
+        "\"" + study.shown.back() + "\" is no value of the axis " + study.axes[i].key + ": " + all);
   }
 }
 
 std::filesystem::path base_of(const Node& document, const std::filesystem::path& file) {
   const Node* base = document.find("base");
-  if (base == nullptr) fail({file.string(), 0, {}}, "base", "is missing: a study names the scenario that it varies");
+  if (base == nullptr)
+    fail({file.string(), 0, {}}, "base", "is missing: a study names the scenario that it varies");
   std::filesystem::path path = path_from(base->place, read_text_value(*base, "base"), file);
   if (!path.has_extension()) path += ".toml";
   std::error_code ignored;
-  if (!std::filesystem::exists(path, ignored)) fail(base->place, "base", "no such file: `" + path.string() + "`");
+  if (!std::filesystem::exists(path, ignored))
+    fail(base->place, "base", "no such file: `" + path.string() + "`");
   return path;
 }
 
@@ -148,7 +176,8 @@ std::filesystem::path base_of(const Node& document, const std::filesystem::path&
 Node common_of(const Node& document, const std::vector<std::string>& scenario_sets, Study& study) {
   Node common = read_layers(study.base);
   if (const Node* set = document.find("set")) {
-    if (set->kind != NodeKind::kTable) fail(set->place, "set", std::string("must be a section, not ") + kind_name(set->kind));
+    if (set->kind != NodeKind::kTable)
+      fail(set->place, "set", std::string("must be a section, not ") + kind_name(set->kind));
     std::vector<std::pair<std::string, const Node*>> sets;
     flatten(*set, "", sets);
     for (const auto& [key, node] : sets) {
@@ -169,29 +198,37 @@ Study load_study(const std::filesystem::path& file, const std::vector<std::strin
   Node document = read_document(file);
   std::vector<std::string> scenario_sets;
   for (const std::string& set : sets) {
-    if (is_study_key(set.substr(0, set.find('=')))) lay_set_over(document, set);
-    else scenario_sets.push_back(set);
+    if (is_study_key(set.substr(0, set.find('='))))
+      lay_set_over(document, set);
+    else
+      scenario_sets.push_back(set);
   }
   refuse_other_keys(document, "", kStudyKeys);
   Study study;
   study.name = file.stem().string();
   study.base = base_of(document, file);
   if (const Node* title = document.find("title")) study.title = read_text_value(*title, "title");
-  if (const Node* replicas = document.find("replicas")) study.replicas = static_cast<int>(read_whole(*replicas, "replicas", 1, 100'000));
+  if (const Node* replicas = document.find("replicas"))
+    study.replicas = static_cast<int>(read_whole(*replicas, "replicas", 1, 100'000));
   if (const Node* key = document.find("rng_key")) {
-    study.rng_key = static_cast<std::uint64_t>(read_whole(*key, "rng_key", 0, 9'223'372'036'854'775'807));
+    study.rng_key =
+        static_cast<std::uint64_t>(read_whole(*key, "rng_key", 0, 9'223'372'036'854'775'807));
   }
   const Node common = common_of(document, scenario_sets, study);
   std::vector<AxisNode> axes;
   const Node* axes_node = document.find("axes");
-  if (axes_node != nullptr && axes_node->kind != NodeKind::kTable) fail(axes_node->place, "axes", "must be a section");
+  if (axes_node != nullptr && axes_node->kind != NodeKind::kTable)
+    fail(axes_node->place, "axes", "must be a section");
   if (axes_node != nullptr) collect_axes(*axes_node, "", axes);
-  if (axes.empty()) fail(axes_node == nullptr ? Place{file.string(), 0, {}} : axes_node->place, "axes", "holds no axis: nothing would run");
+  if (axes.empty())
+    fail(axes_node == nullptr ? Place{file.string(), 0, {}} : axes_node->place, "axes",
+         "holds no axis: nothing would run");
   double cells_ratio = 1.0;
   for (const AxisNode& axis : axes) {
     study.axes.push_back(read_axis(*axis.node, axis.key));
     cells_ratio *= static_cast<double>(study.axes.back().values.size());
-    if (cells_ratio > kMostCells_ratio) fail(axis.node->place, "axes." + axis.key, "the grid has more than a million cells");
+    if (cells_ratio > kMostCells_ratio)
+      fail(axis.node->place, "axes." + axis.key, "the grid has more than a million cells");
     try_axis(common, study.base, *axis.node, study.axes.back());
   }
   if (const Node* shown = document.find("shown")) read_shown(*shown, study);

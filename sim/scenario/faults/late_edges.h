@@ -12,7 +12,9 @@ struct LateEdges {
   static constexpr const char* kHelp = "sensor edges reach the controller late";
   double by_s = 0.0;
 };
-inline void describe(LateEdges& fault, auto& field) { field("by", fault.by_s, "delay of every edge"); }
+inline void describe(LateEdges& fault, auto& field) {
+  field("by", fault.by_s, "delay of every edge");
+}
 inline void bend(const LateEdges& fault, EdgeSeam& seam) { seam.at_s += fault.by_s; }
 
 }  // namespace sim

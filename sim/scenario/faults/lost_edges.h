@@ -12,7 +12,9 @@ struct LostEdges {
   static constexpr const char* kHelp = "sensor edges never reach the controller";
   double amount_ratio = 0.0;
 };
-inline void describe(LostEdges& fault, auto& field) { field("amount", fault.amount_ratio, "share of edges lost"); }
+inline void describe(LostEdges& fault, auto& field) {
+  field("amount", fault.amount_ratio, "share of edges lost");
+}
 inline void bend(const LostEdges& fault, EdgeSeam& seam) {
   if (seam.uniform_ratio < fault.amount_ratio) seam.lost = true;
 }

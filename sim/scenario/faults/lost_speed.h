@@ -9,7 +9,8 @@ namespace sim {
 
 struct LostSpeed {
   static constexpr const char* kName = "lost_speed";
-  static constexpr const char* kHelp = "no ground speed reaches the controller between from and until";
+  static constexpr const char* kHelp =
+      "no ground speed reaches the controller between from and until";
 };
 inline void describe(LostSpeed&, auto&) {}
 inline void bend(const LostSpeed&, PlantSeam& seam) { seam.speed_lost = true; }

@@ -15,6 +15,8 @@ struct LowVoltage {
 inline void describe(LowVoltage& fault, auto& field) {
   field("amount", fault.amount_ratio, "share of supply.voltage that is missing");
 }
-inline void bend(const LowVoltage& fault, PlantSeam& seam) { seam.supply_voltage_ratio *= 1.0 - fault.amount_ratio; }
+inline void bend(const LowVoltage& fault, PlantSeam& seam) {
+  seam.supply_voltage_ratio *= 1.0 - fault.amount_ratio;
+}
 
 }  // namespace sim

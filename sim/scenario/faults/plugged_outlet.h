@@ -15,6 +15,8 @@ struct PluggedOutlet {
 inline void describe(PluggedOutlet& fault, auto& field) {
   field("amount", fault.amount_ratio, "share of the outlet area that is plugged");
 }
-inline void bend(const PluggedOutlet& fault, PlantSeam& seam) { seam.outlet_area_ratio *= 1.0 - fault.amount_ratio; }
+inline void bend(const PluggedOutlet& fault, PlantSeam& seam) {
+  seam.outlet_area_ratio *= 1.0 - fault.amount_ratio;
+}
 
 }  // namespace sim

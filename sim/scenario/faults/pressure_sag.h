@@ -9,10 +9,15 @@ namespace sim {
 
 struct PressureSag {
   static constexpr const char* kName = "pressure_sag";
-  static constexpr const char* kHelp = "the pressure at the hose sags below what the regulator wants";
+  static constexpr const char* kHelp =
+      "the pressure at the hose sags below what the regulator wants";
   double amount_ratio = 0.0;
 };
-inline void describe(PressureSag& fault, auto& field) { field("amount", fault.amount_ratio, "share of the pressure that is missing"); }
-inline void bend(const PressureSag& fault, PlantSeam& seam) { seam.supply_pressure_ratio *= 1.0 - fault.amount_ratio; }
+inline void describe(PressureSag& fault, auto& field) {
+  field("amount", fault.amount_ratio, "share of the pressure that is missing");
+}
+inline void bend(const PressureSag& fault, PlantSeam& seam) {
+  seam.supply_pressure_ratio *= 1.0 - fault.amount_ratio;
+}
 
 }  // namespace sim

@@ -1,4 +1,5 @@
-// Where faults bend the bench: data that is bent between model and controller. Neither ever asks whether a fault is on.
+// Where faults bend the bench: data that is bent between model and controller. Neither ever asks
+// whether a fault is on.
 //
 // Checked  tests/sim/loader_test.cc
 #pragma once
