@@ -1,6 +1,6 @@
 // Pressure that the machine holds for its rows: a regulator that follows its set point with a lag.
 //
-//   dp/dt = (set - p)/tau: over a step with the set point held, p moves towards it by 1 - exp(-dt/tau)
+//   dp/dt = (set - p)/tau: while the set point is held, p closes on it by 1 - exp(-dt/tau)
 //
 // The ripple of pump and supply rides on top and is the bench's (sim/bench/supply_line.h).
 // State    the regulated pressure, kept by the caller

@@ -3,8 +3,8 @@
 //   A seed covers the beam for its dwell. Rising edge = beam covered (plus jitter), falling edge =
 //   beam free. A seed that arrives before the beam is free again only prolongs it: two seeds closer
 //   than the dwell read as one. A missed seed leaves no edge and covers nothing; a doubled one
-//   gives a second pair of edges, one dwell long, shortly after its own. That false pulse is on the line
-//   like a true one: a seed that arrives while it lasts is swallowed by it, and it is itself
+//   gives a second pair of edges, one dwell long, shortly after its own. That false pulse is on the
+//   line like a true one: a seed that arrives while it lasts is swallowed by it, and it is itself
 //   swallowed when it would start while another seed covers the beam.
 //   The line has one level, so edges alternate: jitter moves a rising edge neither before the
 //   falling edge ahead of it nor past its own falling edge; there it is held. So pulses stay in

@@ -8,8 +8,8 @@
 //              first = sensed seed nearest to start + B/2, last = that nearest to end - B/2, both
 //              within half the theoretical spacing and not matched to another band; first before
 //              last makes it a merged stretch of all such seeds between. Else it is one band
-//   lawful     merging is allowed only where the valve could not close: time between the edges less
-//              B/v less (T_lead - T_lag) below the shortest closed time (v from the edges and rest
+//   lawful     merging is allowed only where the valve could not close: where bands overlap, or the
+//              time between the edges less B/v less (T_lead - T_lag) is below the shortest closed time (v from the edges and rest
 //              places of some seeds around, T_lead - T_lag as the median over the row's single
 //              bands, slack three sd of the sensor's jitter in two edges); an unlawful stretch is
 //              still merged, but none of its seeds is good

@@ -1,5 +1,6 @@
-// What a pass recorded of each row: seeds and bands, plain tables. Everything that is measured is measured from these.
-// Times are bench time in seconds from run start; places are ground frame along the row's own track.
+// What a pass recorded of each row: seeds and bands, plain tables. Everything that is measured is
+// measured from these. Times are bench time in seconds from run start; places are ground frame
+// along the row's own track.
 //
 // Checked  tests/sim/placement_test.cc
 #pragma once
@@ -16,7 +17,7 @@ inline constexpr double kNone_ratio = std::numeric_limits<double>::quiet_NaN();
 
 enum class SeedStatus : std::uint8_t {
   kBanded,      // has a band of its own
-  kMerged,      // lies in a stretch that serves several seeds because the valve could not close in between
+  kMerged,      // lies in a stretch that serves several: the valve could not close between them
   kShared,      // has no band of its own, but lies within the band of another seed
   kEdgeMissed,  // the sensor raised no edge for it, and no band is matched to it
   kNoBand,      // sensed, but no band is matched to it
@@ -52,16 +53,17 @@ struct BandRecord {
   bool merged = false;                 // one pulse that serves several sensed seeds
   int first_seed = -1;                 // of a merged stretch, in order of rest place
   int last_seed = -1;
-  bool merge_lawful = true;            // the valve could not have closed between any two of its seeds
+  bool merge_lawful = true;            // the valve could not close between any two of its seeds
 };
 
-/// For a seed whose +-B/2 meets a band: the share of it that is covered at half the wanted line density or more.
+/// For a seed whose +-B/2 meets a band: the share of it that is covered at half the wanted line
+/// density or more.
 struct CoveredSeed {
   int seed = 0;
   double covered_ratio = 0.0;
 };
 
-/// Line density over a stretch of one row, for the drawing of the furrow; empty where none was kept.
+/// Line density over a stretch of one row, for the drawing of the furrow; empty: none was kept.
 struct DensityWindow {
   double from_x_ground_m = 0.0;
   double cell_m = 1e-3;
@@ -75,7 +77,7 @@ struct RowRecord {
   DensityWindow density;
   double shortest_closed_s = 0.0;   // the valve's measured shortest closed time
   double applied_volume_m3 = 0.0;   // out of the outlet
-  double outside_volume_m3 = 0.0;   // landed outside the union of all wanted bands (+-B/2 of every seed)
+  double outside_volume_m3 = 0.0;   // landed outside all wanted bands (+-B/2 of every seed)
   double inlet_volume_m3 = 0.0;
   double balance_residual_m3 = 0.0; // in - out - stored
   double jet_speed_sum_mps = 0.0;   // volume-weighted: sum of speed * volume
@@ -96,7 +98,7 @@ struct PulseHistory {
   std::vector<double> valve_flow_m3ps;
   std::vector<double> outlet_flow_m3ps;
   std::vector<double> valve_exit_pressure_pa;
-  std::vector<double> x_landing_ground_m;  // where what leaves now will land; not-a-number when nothing leaves
+  std::vector<double> x_landing_ground_m;  // of what leaves now; not-a-number when nothing does
 };
 
 }  // namespace sim
