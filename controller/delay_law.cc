@@ -49,12 +49,17 @@ DelayLaw delay_law_for(const sillion_config& config, std::int32_t lead_us, std::
 std::int32_t travel_time_us(std::int64_t distance_um, std::int32_t speed_umps,
                             std::int32_t accel_umps2) {
   const std::int64_t speed = at_least_slow(speed_umps);
-  const std::int64_t first_us = std::clamp(distance_um * kMicro / speed, -kFurthestUs, kFurthestUs);
-  const std::int64_t gained = accel_umps2 * first_us / kMicro;
-  // More than half the speed gained or lost on the way: no ramp holds that long, keep the first.
-  const std::int64_t mean = std::clamp(speed + gained / 2, speed / 2, speed + speed / 2);
-  return static_cast<std::int32_t>(std::clamp(
-      divide_rounded(distance_um * kMicro, at_least_slow(mean)), -kFurthestUs, kFurthestUs));
+  std::int64_t time_us = std::clamp(distance_um * kMicro / speed, -kFurthestUs, kFurthestUs);
+  if (accel_umps2 == 0) return static_cast<std::int32_t>(time_us);
+  for (int pass = 0; pass < 2; ++pass) {
+    const std::int64_t gained = accel_umps2 * time_us / kMicro;
+    // More than half the speed gained or lost on the way: no ramp holds that long.
+    const std::int64_t mean =
+        at_least_slow(std::clamp(speed + gained / 2, speed / 2, speed + speed / 2));
+    time_us =
+        std::clamp(divide_rounded(distance_um * kMicro, mean), -kFurthestUs, kFurthestUs);
+  }
+  return static_cast<std::int32_t>(time_us);
 }
 
 void place_seed(Seed& seed, const DelayLaw& law, const Odometer& odometer,

@@ -53,13 +53,13 @@ bool stands(const ArmedCompare& compare, std::uint32_t now_ticks) {
 }
 
 void opened(PulsePlanner& planner, SeedQueue& queue, std::uint32_t at_ticks) {
-  planner.pulse = {true, at_ticks, true, queue.front()};
+  planner.pulse = {true, at_ticks, at_ticks, true, queue.front()};
   queue.pop();
 }
 
 void closed(PulsePlanner& planner, std::uint32_t at_ticks, const Present& present) {
   planner.pulse.open = false;
-  const std::int32_t on_us = since_us(at_ticks, planner.pulse.opened_ticks);
+  const std::int32_t on_us = since_us(at_ticks, planner.pulse.counted_ticks);
   planner.band_time_us += std::max(0, on_us - present.law.lead_us + present.law.lag_us);
 }
 
@@ -79,8 +79,9 @@ void close_now(PulsePlanner& planner, const Present& present, Report& report) {
 std::int32_t pulse_end_us(PulsePlanner& planner, SeedQueue& queue, const Present& present,
                           Report& report) {
   Pulse& pulse = planner.pulse;
-  const std::int32_t least_us =
-      present.law.shortest_on_us - since_us(report.now_ticks, pulse.opened_ticks);
+  const std::int32_t on_us = since_us(report.now_ticks, pulse.opened_ticks);
+  // A negative time is a stream so long that the counter has passed half its range.
+  const std::int32_t least_us = on_us < 0 ? 0 : std::max(0, present.law.shortest_on_us - on_us);
   std::int32_t end_us = least_us;
   if (pulse.has_last) {
     const Firing last = firing_of(pulse.last, present.law, present.odometer, present.motion);
@@ -146,7 +147,7 @@ bool plan_one(PulsePlanner& planner, SeedQueue& queue, const Present& present, R
 void begin_stream(PulsePlanner& planner, const Present& present, Report& report) {
   cancel(planner.opening, kOpenChannel, report);
   cancel(planner.closing, kCloseChannel, report);
-  if (!planner.pulse.open) planner.pulse = {true, report.now_ticks, false, {}};
+  if (!planner.pulse.open) planner.pulse = {true, report.now_ticks, report.now_ticks, false, {}};
   set_bridge(report, driving(present));
   planner.streaming = true;
 }
@@ -230,8 +231,8 @@ void place_seeds(PulsePlanner& planner, SeedQueue& queue, const Present& present
 void count_stream_time(PulsePlanner& planner, Report& report) {
   if (!planner.streaming) return;
   ++report.health.continuous_ms;
-  planner.band_time_us += std::max(0, since_us(report.now_ticks, planner.pulse.opened_ticks));
-  planner.pulse.opened_ticks = report.now_ticks;
+  planner.band_time_us += std::max(0, since_us(report.now_ticks, planner.pulse.counted_ticks));
+  planner.pulse.counted_ticks = report.now_ticks;
 }
 
 bool is_quiet(const PulsePlanner& planner, const SeedQueue& queue) {

@@ -39,6 +39,7 @@ struct ArmedCompare {
 struct Pulse {
   bool open = false;
   std::uint32_t opened_ticks = 0;
+  std::uint32_t counted_ticks = 0;  // band time is booked up to here
   bool has_last = false;
   Seed last;  // its closing belongs to this seed
 };

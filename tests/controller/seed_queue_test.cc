@@ -1,0 +1,55 @@
+#include "controller/seed_queue.h"
+
+#include <gtest/gtest.h>
+
+namespace {
+
+using controller::Seed;
+using controller::SeedQueue;
+
+Seed numbered(std::uint32_t number) {
+  Seed seed;
+  seed.number = number;
+  return seed;
+}
+
+TEST(SeedQueue, FirstInFirstOutRoundTheEnd) {
+  SeedQueue queue;
+  std::uint32_t in = 0;
+  std::uint32_t out = 0;
+  for (int round = 0; round < 50; ++round) {
+    for (int i = 0; i < 7; ++i) EXPECT_TRUE(queue.push(numbered(in++)));
+    for (int i = 0; i < 7; ++i) {
+      EXPECT_EQ(queue.front().number, out++);
+      queue.pop();
+    }
+  }
+  EXPECT_TRUE(queue.empty());
+}
+
+TEST(SeedQueue, HoldsAtLeast64AndKeepsTheOldestWhenFull) {
+  static_assert(SeedQueue::kCapacity >= 64);
+  SeedQueue queue;
+  for (std::uint32_t i = 0; i < SeedQueue::kCapacity; ++i) EXPECT_TRUE(queue.push(numbered(i)));
+  EXPECT_FALSE(queue.push(numbered(9999)));
+  EXPECT_EQ(queue.front().number, 0u);
+  EXPECT_EQ(queue.at(SeedQueue::kCapacity - 1).number, SeedQueue::kCapacity - 1);
+}
+
+TEST(SeedQueue, HasRoomAgainOnlyWithAMargin) {
+  SeedQueue queue;
+  for (std::uint32_t i = 0; i < SeedQueue::kCapacity; ++i) queue.push(numbered(i));
+  queue.pop();
+  EXPECT_FALSE(queue.has_room());
+  while (queue.size() > SeedQueue::kRoomAgain) queue.pop();
+  EXPECT_TRUE(queue.has_room());
+}
+
+TEST(SeedQueue, EmptyQueueSurvivesAPop) {
+  SeedQueue queue;
+  queue.pop();
+  EXPECT_TRUE(queue.empty());
+  EXPECT_EQ(queue.front().number, 0u);
+}
+
+}  // namespace

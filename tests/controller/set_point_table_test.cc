@@ -1,0 +1,81 @@
+#include "controller/set_point_table.h"
+
+#include <gtest/gtest.h>
+
+#include "tests/controller/fake_hardware.h"
+
+namespace {
+
+using namespace controller;
+
+// Rates of the domain: 5 gal/ac = 4677 nm, 0.762 m rows, 16 km/h: 15.84 ml/s (5 gal/ac * 9.942 mph *
+// 30 in / 5940 = 0.2511 gal/min = 15.84 ml/s).
+TEST(SetPointTable, WantedFlowIsRateTimesWidthTimesSpeed) {
+  EXPECT_NEAR(wanted_flow_mm3ps(4677, 762'000, 4'444'444), 15'840, 5);
+  EXPECT_EQ(wanted_flow_mm3ps(4677, 762'000, 0), 0);
+  EXPECT_EQ(wanted_flow_mm3ps(4677, 762'000, -1'000'000), 0);
+}
+
+// Root law p = p0 + c Q^2 through (4000, 20 kPa) and (20000, 500 kPa): at 12000
+// (144e6 - 16e6)/(400e6 - 16e6) = 1/3, so 20 + 480/3 = 180 kPa.
+TEST(SetPointTable, PressureFollowsTheSquareOfTheFlow) {
+  const sillion_attachment_table table = test::row_config().attachment;
+  EXPECT_EQ(set_point_for(table, 12'000).pressure_pa, 180'000);
+  EXPECT_NEAR(flow_at_pressure_mm3ps(table, 180'000), 12'000, 1);
+}
+
+TEST(SetPointTable, TimesAndCurrentAreLinearInTheFlow) {
+  sillion_attachment_table table = test::row_config().attachment;
+  table.lead_us[1] = 8000;
+  table.lag_us[1] = 2000;
+  table.current_ma[1] = 3000;
+  const SetPoint set = set_point_for(table, 8000);
+  EXPECT_EQ(set.lead_us, 5000);
+  EXPECT_EQ(set.lag_us, 2750);
+  EXPECT_EQ(set.current_ma, 2250);
+  EXPECT_TRUE(set.in_range);
+}
+
+TEST(SetPointTable, OutsideItStopsAndSaysSo) {
+  const sillion_attachment_table table = test::row_config().attachment;
+  EXPECT_EQ(set_point_for(table, 30'000).pressure_pa, 500'000);
+  EXPECT_FALSE(set_point_for(table, 30'000).in_range);
+  EXPECT_EQ(set_point_for(table, 30'000).reachable_mm3ps, 20'000);
+  EXPECT_EQ(set_point_for(table, 100).pressure_pa, 20'000);
+  EXPECT_FALSE(set_point_for(table, 100).in_range);
+  EXPECT_TRUE(set_point_for(table, 20'000).in_range);
+  EXPECT_EQ(flow_at_pressure_mm3ps(table, 0), 4000);
+  EXPECT_EQ(flow_at_pressure_mm3ps(table, INT32_MAX), 20'000);
+}
+
+TEST(SetPointTable, RootIsTheLargestIntegerBelow) {
+  for (const std::int64_t n : {std::int64_t{0}, std::int64_t{1}, std::int64_t{2}, std::int64_t{3},
+                               std::int64_t{4}, std::int64_t{15}, std::int64_t{16},
+                               std::int64_t{144'000'000}, std::int64_t{999'999'999'999}}) {
+    const std::int64_t root = root_of(n);
+    EXPECT_LE(root * root, n);
+    EXPECT_GT((root + 1) * (root + 1), n);
+  }
+  EXPECT_EQ(root_of(-1), 0);
+}
+
+TEST(SetPointTable, UselessTablesAreRefused) {
+  const sillion_attachment_table good = test::row_config().attachment;
+  EXPECT_TRUE(usable(good));
+  sillion_attachment_table bad = good;
+  bad.points = 0;
+  EXPECT_FALSE(usable(bad));
+  bad.points = SILLION_TABLE_POINTS + 1;
+  EXPECT_FALSE(usable(bad));
+  bad = good;
+  bad.flow_mm3ps[1] = bad.flow_mm3ps[0];
+  EXPECT_FALSE(usable(bad));
+  bad = good;
+  bad.pressure_pa[1] = 0;
+  EXPECT_FALSE(usable(bad));
+  bad = good;
+  bad.flow_mm3ps[1] = INT32_MAX;
+  EXPECT_FALSE(usable(bad));
+}
+
+}  // namespace
