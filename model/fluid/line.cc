@@ -33,11 +33,38 @@ void place_stations(int cells, int stations, LinePlan<double>& plan) {
   plan.middle_delay = middle;
   plan.inlet_delay = ends / 2;
   plan.outlet_delay = ends - ends / 2;
+  plan.inlet_offset = plan.inlet_delay - middle;
+  plan.outlet_offset = plan.outlet_delay - middle;
   const auto middle_cells = static_cast<double>(middle);
   for (int j = 0; j < stations; ++j) {
     const double before = j == 0 ? plan.inlet_delay : 0.5 * middle_cells;
     const double after = j == stations - 1 ? plan.outlet_delay : 0.5 * middle_cells;
     plan.length_cells.push_back(before + after);
+  }
+}
+
+// Twice the share of the lump of station `near`'s friction that lies between it and a node `cells_away` from it; the lump
+// reaches `reach_cells` to that side.
+double lump_share_ratio(double cells_away, double reach_cells, double length_cells) {
+  return cells_away < reach_cells ? 2.0 * (reach_cells - cells_away) / length_cells : 0.0;
+}
+
+void add_shares(LinePlan<double>& plan) {
+  plan.before_ratio.assign(plan.longest_delay * plan.stride, 0.0);
+  plan.after_ratio.assign(plan.longest_delay * plan.stride, 0.0);
+  for (int index = 0; index <= plan.stations; ++index) {
+    const Segment segment = segment_of(plan, index);
+    const auto column = static_cast<std::size_t>(index);
+    for (int m = 1; m < segment.delay; ++m) {
+      const std::size_t between = static_cast<std::size_t>(m - 1) * plan.stride + column;
+      const double half = 0.5 * segment.delay;
+      if (index > 0)
+        plan.before_ratio[between] = lump_share_ratio(m, index == plan.stations ? segment.delay : half,
+                                                      plan.length_cells[column - 1]);
+      if (index < plan.stations)
+        plan.after_ratio[between] = lump_share_ratio(segment.delay - m, index == 0 ? segment.delay : half,
+                                                     plan.length_cells[column]);
+    }
   }
 }
 
@@ -85,6 +112,7 @@ LinePlan<double> make_line_plan(const Line& line, const Liquid& liquid, const Li
   LinePlan<double> plan;
   place_stations(setup.cells, setup.stations, plan);
   const int longest = std::max({plan.inlet_delay, plan.middle_delay, plan.outlet_delay});
+  plan.longest_delay = static_cast<std::size_t>(longest);
   plan.row_mask = std::bit_ceil(static_cast<std::size_t>(longest) + 1) - 1;
   plan.stride = static_cast<std::size_t>(setup.stations) + 1;
   plan.step_s = setup.step_s;
@@ -92,8 +120,10 @@ LinePlan<double> make_line_plan(const Line& line, const Liquid& liquid, const Li
   plan.impedance_paspm3 = liquid.density_kgpm3 * plan.wave_speed_mps / area_m2(line);
   plan.step_over_impedance_m3ppa = setup.step_s / plan.impedance_paspm3;
   plan.half_per_step_ps = 0.5 / setup.step_s;
-  plan.twice_vapour_pa = setup.cavities ? 2.0 * setup.vapour_pressure_pa : kNoVapour_pa;
+  plan.vapour_pa = setup.cavities ? setup.vapour_pressure_pa : kNoVapour_pa;
+  plan.watches = setup.cavities && longest > 1;
   add_friction(line, liquid, setup, plan);
+  add_shares(plan);
   return plan;
 }
 
@@ -110,14 +140,20 @@ LineState<double> steady_line(const LinePlan<double>& plan, double inlet_pressur
   state.memory_pa.assign(stations * static_cast<std::size_t>(plan.terms), 0.0);
   state.memory_sum_pa.assign(stations, 0.0);
   state.flow_m3ps.assign(stations, flow_m3ps);
-  state.flow_change_m3ps.assign(stations, 0.0);
   state.cavity_m3.assign(stations, 0.0);
+  state.drop_pa.assign(stations, 0.0);
+  state.between_m3.assign(plan.longest_delay * plan.stride, 0.0);
+  state.lowest.assign(plan.stride, LowestWaves<double>{1e300, 1e300, 1e300, 1e300});
+  state.holds.assign(plan.stride, 0);
   double pressure_pa = inlet_pressure_pa;
   for (std::size_t segment = 0; segment <= stations; ++segment) {
     for (std::size_t row = 0; row < rows; ++row) {
       state.downstream_pa[row * plan.stride + segment] = pressure_pa + plan.impedance_paspm3 * flow_m3ps;
       state.upstream_pa[row * plan.stride + segment] = pressure_pa - plan.impedance_paspm3 * flow_m3ps;
     }
+    LowestWaves<double>& lowest = state.lowest[segment];
+    lowest.f_now_pa = pressure_pa + plan.impedance_paspm3 * flow_m3ps;
+    lowest.g_now_pa = pressure_pa - plan.impedance_paspm3 * flow_m3ps;
     if (segment < stations)
       pressure_pa -= (1.0 / plan.inverse_m3pspa[segment] - 2.0 * plan.impedance_paspm3 - plan.memory_paspm3[segment]) *
                      flow_m3ps;
@@ -136,45 +172,41 @@ void depart(const LinePlan<double>& plan, LineState<double>& state, const LineWa
 double line_cavity_volume_m3(const LineState<double>& state) {
   double sum_m3 = 0.0;
   for (const double cavity_m3 : state.cavity_m3) sum_m3 += cavity_m3;
+  for (const double cavity_m3 : state.between_m3) sum_m3 += cavity_m3;
   return sum_m3;
 }
 
 double line_stored_volume_m3(const LinePlan<double>& plan, const LineState<double>& state) {
   // A cell holds dt/(2 Z) (F + G): what one wave brings in a step, it holds while it crosses the cell.
   double waves_pa = 0.0;
-  for (int segment = 0; segment <= plan.stations; ++segment) {
-    const bool first = segment == 0;
-    const bool last = segment == plan.stations;
-    const int delay = first ? plan.inlet_delay : last ? plan.outlet_delay : plan.middle_delay;
-    const int f_offset = first && plan.stations > 0 ? plan.inlet_delay - plan.middle_delay : 0;
-    const int g_offset = last && plan.stations > 0 ? plan.outlet_delay - plan.middle_delay : 0;
-    const auto column = static_cast<std::size_t>(segment);
-    for (int age = 1; age <= delay; ++age)
-      waves_pa += state.downstream_pa[ring_row(state.step, f_offset - age, plan.row_mask) * plan.stride + column] +
-                  state.upstream_pa[ring_row(state.step, g_offset - age, plan.row_mask) * plan.stride + column];
+  for (int index = 0; index <= plan.stations; ++index) {
+    const Segment segment = segment_of(plan, index);
+    const auto column = static_cast<std::size_t>(index);
+    for (int age = 1; age <= segment.delay; ++age) {
+      const std::size_t f_row = ring_row(state.step, segment.f_offset - age, plan.row_mask);
+      const std::size_t g_row = ring_row(state.step, segment.g_offset - age, plan.row_mask);
+      waves_pa += state.downstream_pa[f_row * plan.stride + column] + state.upstream_pa[g_row * plan.stride + column];
+    }
   }
   return 0.5 * plan.step_over_impedance_m3ppa * waves_pa - line_cavity_volume_m3(state);
 }
 
 double line_middle_pressure_pa(const LinePlan<double>& plan, const LineState<double>& state) {
   EXPECTS(plan.cells % 2 == 0);
-  int segment = 0;
+  int index = 0;
   int from_start = plan.cells / 2;  // cells from the start of the segment
-  const auto delay_of = [&](int index) {
-    return index == 0 ? plan.inlet_delay : index == plan.stations ? plan.outlet_delay : plan.middle_delay;
-  };
-  while (segment < plan.stations && from_start > delay_of(segment)) from_start -= delay_of(segment++);
-  const int to_end = delay_of(segment) - from_start;
-  // At a station (to_end = 0) the wave from downstream comes out of the next segment.
-  const int g_segment = to_end == 0 && segment < plan.stations ? segment + 1 : segment;
-  const int g_age = to_end == 0 && segment < plan.stations ? delay_of(segment + 1) : to_end;
-  const int f_offset = segment == 0 && plan.stations > 0 ? plan.inlet_delay - plan.middle_delay : 0;
-  const int g_offset = g_segment == plan.stations && plan.stations > 0 ? plan.outlet_delay - plan.middle_delay : 0;
-  const auto wave_pa = [&](const std::vector<double>& ring_pa, int offset, int column) {
-    return ring_pa[ring_row(state.step, offset, plan.row_mask) * plan.stride + static_cast<std::size_t>(column)];
-  };
-  return 0.5 * (wave_pa(state.downstream_pa, f_offset - from_start - 1, segment) +
-                wave_pa(state.upstream_pa, g_offset - g_age - 1, g_segment));
+  while (index < plan.stations && from_start > segment_of(plan, index).delay)
+    from_start -= segment_of(plan, index++).delay;
+  const Segment segment = segment_of(plan, index);
+  // At a station the wave from downstream comes out of the next segment.
+  const bool at_station = from_start == segment.delay && index < plan.stations;
+  const Segment after = at_station ? segment_of(plan, index + 1) : segment;
+  const int g_age = at_station ? after.delay : segment.delay - from_start;
+  const std::size_t f_row = ring_row(state.step, segment.f_offset - from_start - 1, plan.row_mask);
+  const std::size_t g_row = ring_row(state.step, after.g_offset - g_age - 1, plan.row_mask);
+  const auto column = static_cast<std::size_t>(index);
+  return 0.5 * (state.downstream_pa[f_row * plan.stride + column] +
+                state.upstream_pa[g_row * plan.stride + column + (at_station ? 1 : 0)]);
 }
 
 }  // namespace model

@@ -5,6 +5,7 @@
 //   z of a term after a change dq: e^{-n dtau} (z + C m (1 - e^{-n dtau})/(n dtau) dq), C = 4 mu l / (A r^2): exact where q
 //   is straight within a step; c_s = C (integral of the exact W over the step) / dtau, so no inertia is lost below a step
 //   d = (V - V_old) / (2 dt), V = max(0, V_old + 2 dt (p_vap - (F + G)/2) / Z): vapour in the middle of the station
+//   between stations the same at every cell, done to the waves in flight while they may boil (line_cavities.h)
 //
 // Use      each step: arrivals() gives the waves that reach both ends; the caller's boundaries answer with the waves
 //          that leave; depart() takes them and moves the line by one step. Flows and pressures are means of the step,
@@ -33,7 +34,7 @@ struct LineSetup {
   double step_s = 0.0;          // the wave speed used is length / (cells * step)
   WallFriction friction = WallFriction::kUnsteady;
   std::span<const KernelTerm> kernel = {};  // for kUnsteady; not kept
-  bool cavities = false;        // vapour at the stations
+  bool cavities = false;        // vapour, at every cell
   double vapour_pressure_pa = 0.0;  // gauge
 };
 
@@ -46,21 +47,35 @@ struct LinePlan {
   int inlet_delay = 0;   // cells from the inlet to the first station (or to the outlet)
   int middle_delay = 0;  // between neighbouring stations
   int outlet_delay = 0;
+  int inlet_offset = 0;  // rows by which the inlet's wave is written ahead, so that all stations read one row
+  int outlet_offset = 0;
+  std::size_t longest_delay = 0;
   std::size_t row_mask = 0;  // rows of the ring less 1
   std::size_t stride = 0;    // values a row
-  bool cavities = false;
   double step_s = 0.0;
   double wave_speed_mps = 0.0;
   Real impedance_paspm3{};  // Z
   Real step_over_impedance_m3ppa{};  // dt / Z
   Real half_per_step_ps{};           // 1 / (2 dt)
-  Real twice_vapour_pa{};
+  Real vapour_pa{};                  // -1e300 where cavities are off
   std::vector<double> length_cells;   // that a station stands for: half the way to either neighbour, all to an end
   std::vector<Real> inverse_m3pspa;   // 1 / (2 Z + R + c_s), by station
   std::vector<Real> memory_paspm3;    // c_s, by station
   std::vector<Real> weight_ratio;     // length_cells as Real
+  bool watches = false;               // vapour between stations is possible
+  std::vector<Real> before_ratio;     // twice the share of a station's friction that stands between it and a node
+  std::vector<Real> after_ratio;      // behind it, ahead of it: [cells from the segment's start, less 1][segment]
   std::vector<Real> decay_ratio;      // e^{-n dtau}, by term
   std::vector<Real> gain_paspm3;      // what the next step still feels of a change of flow, per cell of length, by term
+};
+
+/// Lowest waves that left into a segment in this block of steps and in the block before.
+template <class Real>
+struct LowestWaves {
+  Real f_now_pa{};
+  Real f_before_pa{};
+  Real g_now_pa{};
+  Real g_before_pa{};
 };
 
 template <class Real>
@@ -71,8 +86,12 @@ struct LineState {
   std::vector<Real> memory_pa;       // z per cell, already decayed for the coming step: [term][station]
   std::vector<Real> memory_sum_pa;   // over the terms, by station
   std::vector<Real> flow_m3ps;       // q of the step before, by station
-  std::vector<Real> flow_change_m3ps;
   std::vector<Real> cavity_m3;       // V, by station
+  std::vector<Real> drop_pa;         // friction of a station in the last step
+  std::vector<Real> between_m3;      // V between stations: [cells from the segment's start, less 1][segment]
+  std::vector<LowestWaves<Real>> lowest;  // by segment
+  std::vector<unsigned char> holds;       // by segment: vapour between its stations
+  std::size_t block_steps = 0;
 };
 
 template <class Real>
