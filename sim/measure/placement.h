@@ -9,10 +9,11 @@
 //              within half the theoretical spacing and not matched to another band; first before
 //              last makes it a merged stretch of all such seeds between. Else it is one band
 //   lawful     merging is allowed only where the valve could not close: where bands overlap, or the
-//              time between the edges less B/v less (T_lead - T_lag) is below the shortest closed time (v from the edges and rest
-//              places of some seeds around, T_lead - T_lag as the median over the row's single
-//              bands, slack three sd of the sensor's jitter in two edges); an unlawful stretch is
-//              still merged, but none of its seeds is good
+//              time between the edges less B/v less (T_lead - T_lag) is below the shortest closed
+//              time. v is from edges and rest places of five seeds each side, T_lead - T_lag the
+//              median of on time less B/v over the row's single bands, the slack three sd of the
+//              sensor's jitter in two edges. An unlawful stretch is still merged, but none of its
+//              seeds is good
 //   shared     a seed without a band of its own that lies within start..end of a band that is
 //              another seed's (so the second seed of a double that read as one edge)
 //   stray      a band of nobody, also one without shape (all dribble, or empty)
