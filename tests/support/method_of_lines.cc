@@ -25,20 +25,17 @@ constexpr double kVolumeUnit_m3 = 1e-9;
 
 using State = std::vector<double>;
 
-struct Term {
-  double rate;
-  double weight;
-};
-constexpr std::array<Term, 10> kMemory{{{26.5976, 1.02700},
-                                        {78.6005, 1.31342},
-                                        {202.234, 2.14832},
-                                        {540.226, 3.70620},
-                                        {1501.07, 6.37762},
-                                        {4267.16, 10.9363},
-                                        {12286.9, 18.7309},
-                                        {35639.2, 32.0736},
-                                        {103956.0, 55.1523},
-                                        {309336.0, 99.4544}}};
+// {weight, rate}: J. Vitkovsky et al. 2004, laminar.
+constexpr std::array<model::KernelTerm, 10> kPublishedMemory{{{1.02700, 26.5976},
+                                                              {1.31342, 78.6005},
+                                                              {2.14832, 202.234},
+                                                              {3.70620, 540.226},
+                                                              {6.37762, 1501.07},
+                                                              {10.9363, 4267.16},
+                                                              {18.7309, 12286.9},
+                                                              {32.0736, 35639.2},
+                                                              {55.1523, 103956.0},
+                                                              {99.4544, 309336.0}}};
 
 // One line's constants in the state's units, and where its numbers lie in the state.
 struct LineGrid {
@@ -52,8 +49,8 @@ struct LineGrid {
   double quasi_steady_rate_ps = 0.0;
   double memory_rate_ps = 0.0;  // d(ml/s)/dt for sum z = 1 ml/s
   double node_capacity_m3ppa = 0.0;
-  std::array<double, kMemory.size()> decay_ps{};
-  std::array<double, kMemory.size()> weight{};
+  std::vector<double> decay_ps;
+  std::vector<double> weight;
 
   std::size_t size() const {
     return static_cast<std::size_t>(cells + 1) +
@@ -61,21 +58,23 @@ struct LineGrid {
   }
 };
 
-LineGrid grid_of(const model::Line& line, const model::Liquid& liquid, int cells, double fastest_ps,
-                 std::size_t first) {
+LineGrid grid_of(const model::Line& line, const model::Liquid& liquid, int cells,
+                 const LinesSetup& setup, std::size_t first) {
   LineGrid grid;
   const double radius_m = line.bore_m / 2.0;
   const double area_m2 = shared::kPi_ratio * radius_m * radius_m;
   const double cell_m = line.length_m / cells;
   const double spread_ps =
       liquid.viscosity_pas / (liquid.density_kgpm3 * radius_m * radius_m);  // nu / r^2
+  const std::span<const model::KernelTerm> kernel =
+      setup.kernel.empty() ? std::span<const model::KernelTerm>(kPublishedMemory) : setup.kernel;
   double inertia_ratio = 1.0;
-  for (const Term& term : kMemory) {
-    if (term.rate * spread_ps > fastest_ps) {
-      inertia_ratio += 4.0 * term.weight / term.rate;
+  for (const model::KernelTerm& term : kernel) {
+    if (term.rate_ratio * spread_ps > setup.fastest_memory_ps) {
+      inertia_ratio += 4.0 * term.weight_ratio / term.rate_ratio;
     } else {
-      grid.decay_ps[static_cast<std::size_t>(grid.terms)] = term.rate * spread_ps;
-      grid.weight[static_cast<std::size_t>(grid.terms)] = term.weight;
+      grid.decay_ps.push_back(term.rate_ratio * spread_ps);
+      grid.weight.push_back(term.weight_ratio);
       ++grid.terms;
     }
   }
@@ -105,9 +104,8 @@ class RowEquations {
                const LinesSetup& setup)
       : row_(row), supply_bar_(supply_pressure_pa / kPressureUnit_pa), supply_v_(supply_voltage_v) {
     EXPECTS(row.valve_exit_gas_volume_m3 == 0.0 && row.valve.plunger.coulomb_friction_n == 0.0);
-    hose_ = grid_of(row.hose, row.liquid, setup.hose_cells, setup.fastest_memory_ps, kFirstLine);
-    tube_ = grid_of(row.tube, row.liquid, setup.tube_cells, setup.fastest_memory_ps,
-                    kFirstLine + hose_.size());
+    hose_ = grid_of(row.hose, row.liquid, setup.hose_cells, setup, kFirstLine);
+    tube_ = grid_of(row.tube, row.liquid, setup.tube_cells, setup, kFirstLine + hose_.size());
     vapour_bar_ = (row.liquid.vapour_pressure_abs_pa - row.atmosphere_pa) / kPressureUnit_pa;
     smoothing_pa2_ = setup.root_smoothing_pa * setup.root_smoothing_pa;
     const model::Seat& seat = row.valve.seat;
@@ -230,22 +228,28 @@ class RowEquations {
     const double* flow = &y[grid.flow_at];
     double* pressure_rate = &rate[grid.pressure_at];
     double* flow_rate = &rate[grid.flow_at];
-    for (std::size_t cell = 0; cell < cells; ++cell) {
-      double memory = 0.0;
-      for (int term = 0; term < grid.terms; ++term)
-        memory += y[grid.memory_at + static_cast<std::size_t>(term) * cells + cell];
-      const double left = cell == 0 && fixed_inlet ? supply_bar_ : held(pressure[cell]);
-      const double right =
-          cell + 1 == cells ? std::max(pressure[cells], end_floor_bar) : held(pressure[cell + 1]);
-      flow_rate[cell] = grid.flow_rate * (left - right) - grid.quasi_steady_rate_ps * flow[cell] -
-                        grid.memory_rate_ps * memory;
-    }
+    // The sum of the memories first, term by term, so that the compiler takes several cells at
+    // once.
+    for (std::size_t cell = 0; cell < cells; ++cell) flow_rate[cell] = 0.0;
     for (int term = 0; term < grid.terms; ++term) {
-      const std::size_t first = grid.memory_at + static_cast<std::size_t>(term) * cells;
-      const double decay_ps = grid.decay_ps[static_cast<std::size_t>(term)];
-      const double weight = grid.weight[static_cast<std::size_t>(term)];
+      const double* memory = &y[grid.memory_at + static_cast<std::size_t>(term) * cells];
+      for (std::size_t cell = 0; cell < cells; ++cell) flow_rate[cell] += memory[cell];
+    }
+    const auto finish = [&](std::size_t cell, double left, double right) {
+      flow_rate[cell] = grid.flow_rate * (left - right) - grid.quasi_steady_rate_ps * flow[cell] -
+                        grid.memory_rate_ps * flow_rate[cell];
+    };
+    finish(0, fixed_inlet ? supply_bar_ : held(pressure[0]), held(pressure[1]));
+    for (std::size_t cell = 1; cell + 1 < cells; ++cell)
+      finish(cell, held(pressure[cell]), held(pressure[cell + 1]));
+    finish(cells - 1, held(pressure[cells - 1]), std::max(pressure[cells], end_floor_bar));
+    for (std::size_t term = 0; term < grid.decay_ps.size(); ++term) {
+      const double decay_ps = grid.decay_ps[term];
+      const double weight = grid.weight[term];
+      const double* memory = &y[grid.memory_at + term * cells];
+      double* memory_rate = &rate[grid.memory_at + term * cells];
       for (std::size_t cell = 0; cell < cells; ++cell)
-        rate[first + cell] = weight * flow_rate[cell] - decay_ps * y[first + cell];
+        memory_rate[cell] = weight * flow_rate[cell] - decay_ps * memory[cell];
     }
     for (std::size_t node = 1; node < cells; ++node)
       pressure_rate[node] = grid.pressure_rate * (flow[node - 1] - flow[node]);

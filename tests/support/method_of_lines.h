@@ -13,8 +13,8 @@
 // equations change (seat,
 //           stop, lift-off, current back at zero) are located by bisection on the dense output,
 //           then the run starts anew.
-// Kernel    published 10-term set; terms faster than the grid can carry act as added inertia, 4 m/n
-// each, which is
+// Kernel    published 10-term set unless another is given; terms faster than the grid can carry act
+// as added inertia, 4 m/n each, which is
 //           their exact slow limit
 // Valid     no free gas at the valve exit, no Coulomb friction, no current limit (EXPECTS)
 // Source    second-order staggered differences, any textbook of acoustics; kernel: J. Vitkovsky, M.
@@ -27,6 +27,7 @@
 #include <span>
 #include <vector>
 
+#include "model/fluid/wall_friction.h"
 #include "model/furrow/deposit.h"
 #include "model/furrow/outlet_jet.h"
 #include "model/row_params.h"
@@ -39,8 +40,9 @@ struct LinesSetup {
   double tolerance_ratio =
       1e-6;  // absolute and relative, in the units of the state (bar, ml/s, A, mm, m/s, ul)
   double root_smoothing_pa = 10.0;  // the root law is straight below about this pressure difference
-  double fastest_memory_ps = 1e5;   // memory terms that decay faster become inertia
-  double rest_speed_mps = 1e-3;     // a rebound slower than this stays on seat or stop
+  std::span<const model::KernelTerm> kernel = {};  // empty: the published 10-term set
+  double fastest_memory_ps = 1e5;                  // memory terms that decay faster become inertia
+  double rest_speed_mps = 1e-3;  // a rebound slower than this stays on seat or stop
 };
 
 struct OnOff {
