@@ -192,14 +192,56 @@ Node common_of(const Node& document, const std::vector<std::string>& scenario_se
   return common;
 }
 
+// Axes under their dotted names, however they were written, so that a --set meets the axis it means.
+void flatten_axes(Node& document) {
+  Node* axes = document.find("axes");
+  if (axes == nullptr) return;
+  if (axes->kind != NodeKind::kTable) fail(axes->place, "axes", "must be a section");
+  std::vector<AxisNode> found;
+  collect_axes(*axes, "", found);
+  Node flat;
+  flat.place = axes->place;
+  for (const AxisNode& axis : found) flat.put(axis.key, *axis.node);
+  *axes = std::move(flat);
+}
+
+void lay_study_set_over(Node& document, const std::string& set) {
+  if (!set.starts_with("axes.")) return lay_set_over(document, set);
+  Node over;
+  lay_set_over(over, set);
+  flatten_axes(over);
+  if (document.find("axes") == nullptr) document.put("axes", Node{});
+  for (auto& [key, node] : over.find("axes")->entries) document.find("axes")->put(key, node);
+}
+
+std::vector<StudyAxis> read_axes(const Node& document, const Node& common, const Study& study,
+                                 const Place& file) {
+  const Node* axes = document.find("axes");
+  if (axes == nullptr || axes->entries.empty()) {
+    fail(axes == nullptr ? file : axes->place, "axes", "holds no axis: nothing would run");
+  }
+  std::vector<StudyAxis> read;
+  double cells_ratio = 1.0;
+  for (const auto& [key, node] : axes->entries) {
+    read.push_back(read_axis(node, key));
+    cells_ratio *= static_cast<double>(read.back().values.size());
+    if (cells_ratio > kMostCells_ratio) {
+      fail(node.place, "axes." + key, "the grid has more than a million cells");
+    }
+    try_axis(common, study.base, node, read.back());
+  }
+  return read;
+}
+
 }  // namespace
 
 Study load_study(const std::filesystem::path& file, const std::vector<std::string>& sets) {
   Node document = read_document(file);
+  flatten_axes(document);
   std::vector<std::string> scenario_sets;
   for (const std::string& set : sets) {
     if (is_study_key(set.substr(0, set.find('='))))
-      lay_set_over(document, set);
+      lay_study_set_over(document, set);
     else
       scenario_sets.push_back(set);
   }
@@ -215,22 +257,7 @@ Study load_study(const std::filesystem::path& file, const std::vector<std::strin
         static_cast<std::uint64_t>(read_whole(*key, "rng_key", 0, 9'223'372'036'854'775'807));
   }
   const Node common = common_of(document, scenario_sets, study);
-  std::vector<AxisNode> axes;
-  const Node* axes_node = document.find("axes");
-  if (axes_node != nullptr && axes_node->kind != NodeKind::kTable)
-    fail(axes_node->place, "axes", "must be a section");
-  if (axes_node != nullptr) collect_axes(*axes_node, "", axes);
-  if (axes.empty())
-    fail(axes_node == nullptr ? Place{file.string(), 0, {}} : axes_node->place, "axes",
-         "holds no axis: nothing would run");
-  double cells_ratio = 1.0;
-  for (const AxisNode& axis : axes) {
-    study.axes.push_back(read_axis(*axis.node, axis.key));
-    cells_ratio *= static_cast<double>(study.axes.back().values.size());
-    if (cells_ratio > kMostCells_ratio)
-      fail(axis.node->place, "axes." + axis.key, "the grid has more than a million cells");
-    try_axis(common, study.base, *axis.node, study.axes.back());
-  }
+  study.axes = read_axes(document, common, study, {file.string(), 0, {}});
   if (const Node* shown = document.find("shown")) read_shown(*shown, study);
   return study;
 }
