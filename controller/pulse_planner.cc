@@ -170,8 +170,13 @@ void serve_by_stream(PulsePlanner& planner, SeedQueue& queue, const Present& pre
 
 void take_matches(PulsePlanner& planner, SeedQueue& queue, const sillion_input& in,
                   const Present& present, Report& report) {
+  // A match before its instant is no match.
+  const auto believed = [&](const ArmedCompare& compare, std::uint8_t word) {
+    const bool early = since_us(report.now_ticks, compare.at_ticks) < 0;
+    return compare.armed && (word == SILLION_COMPARE_PAST || (word == SILLION_COMPARE_MATCHED && !early));
+  };
   const std::uint8_t opening = in.compare[kOpenChannel];
-  if (opening != 0 && planner.opening.armed) {
+  if (believed(planner.opening, opening)) {
     planner.opening.armed = false;
     // One that came back as past was not fired: planning finds the seed late and decides.
     if (opening == SILLION_COMPARE_MATCHED && !planner.pulse.open && !queue.empty()) {
@@ -179,7 +184,7 @@ void take_matches(PulsePlanner& planner, SeedQueue& queue, const sillion_input& 
     }
   }
   const std::uint8_t closing = in.compare[kCloseChannel];
-  if (closing != 0 && planner.closing.armed) {
+  if (believed(planner.closing, closing)) {
     planner.closing.armed = false;
     if (planner.pulse.open && !planner.streaming) {
       if (closing == SILLION_COMPARE_MATCHED) {
@@ -235,12 +240,10 @@ void count_stream_time(PulsePlanner& planner, Report& report) {
   planner.pulse.counted_ticks = report.now_ticks;
 }
 
-bool is_quiet(const PulsePlanner& planner, const SeedQueue& queue) {
-  return !planner.pulse.open && !planner.opening.armed && !planner.closing.armed && queue.empty() &&
-         !planner.lost_ahead;
-}
-
 void shut_down(PulsePlanner& planner, SeedQueue& queue, const Present& present, Report& report) {
+  // Whatever is believed to be armed: after a reset or a false word of a match belief is worth nothing.
+  planner.opening.armed = true;
+  planner.closing.armed = true;
   cancel(planner.opening, kOpenChannel, report);
   cancel(planner.closing, kCloseChannel, report);
   set_bridge(report, kClosing);

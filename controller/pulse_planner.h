@@ -76,8 +76,6 @@ void plan_pulses(PulsePlanner& planner, SeedQueue& queue, bool continuous, const
 void place_seeds(PulsePlanner& planner, SeedQueue& queue, const Present& present);
 /// Books the stream's time so far, once a tick, as its pulse may never end.
 void count_stream_time(PulsePlanner& planner, Report& report);
-/// Nothing left to shut down.
-bool is_quiet(const PulsePlanner& planner, const SeedQueue& queue);
 /// Valve closed now, nothing armed, queue empty.
 void shut_down(PulsePlanner& planner, SeedQueue& queue, const Present& present, Report& report);
 

@@ -156,12 +156,14 @@ void step(RowController& row, const sillion_input& in, Report& report) {
   const bool queued = take_edges(row, in, safe_closed, present, report);          // [4]
   const bool tick = (in.why & SILLION_WHY_TICK) != 0;
   if (safe_closed) {
-    if (!is_quiet(row.planner, row.queue)) shut_down(row.planner, row.queue, present, report);
+    // Given on every entry, the first call after a reset included: the bridge may still be driving.
+    if (!row.shut) shut_down(row.planner, row.queue, present, report);
   } else if (tick || queued || (in.why & SILLION_WHY_COMPARE) != 0) {  // [6]
     place_seeds(row.planner, row.queue, present);
     plan_pulses(row.planner, row.queue, row.config.continuous != 0, present, report);
     tell_not_resolvable(row, report);
   }
+  row.shut = safe_closed;
   if (tick) do_periodic_work(row, in, setting, safe_closed, report);  // [7] [8]
 }
 

@@ -56,6 +56,7 @@ struct RowController {
   SafeState safe;
   PulsePlanner planner;
   RateLoop rate;
+  bool shut = false;              // the closing command of this safe state has been given
   std::uint32_t seeds = 0;        // accepted since reset
   std::int64_t band_time_us = 0;  // of the planner, as the flow loop saw it last
   std::uint16_t report_sequence = 0;

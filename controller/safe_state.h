@@ -7,6 +7,9 @@
 //   open <-> safe: events once per entry and exit; a stale speed has events of its own. At the
 //   start nothing has been lost yet, so the first wait for a speed raises none.
 //
+//   The closing command is given on every entry and in the first call after a reset, whatever the
+//   controller believes of the valve: a restart in the middle of a pulse finds the bridge driving.
+//
 // State    the causes that hold; whether a speed has ever come
 // Errors   none
 // Checked  tests/controller/safe_state_test.cc
