@@ -1,0 +1,157 @@
+// One scalar row against a general integrator on the same physics, side by side in one run.
+//
+//   fast form        model::RowUnit, 10 us, stations
+//   general          Odeint runge_kutta_dopri5 on the method of lines, 50 + 50 cells
+//   (tests/support/method_of_lines) yardstick        the dense form; both must lay every band of
+//   the train within 0.15 mm of it (start, end, centre)
+//
+// The integrator's side is made as cheap as 0.15 mm allows: of several tolerances and memory
+// kernels the one that takes the fewest arithmetic operations and still keeps 0.15 mm is timed.
+// Processor time, not wall time, and short turns of one and the other, so that what else runs on
+// the machine meets both.
+#include <benchmark/benchmark.h>
+#include <time.h>
+
+#include <array>
+#include <cstdio>
+#include <limits>
+#include <vector>
+
+#include "model/fluid/wall_friction.h"
+#include "tests/support/drive_row.h"
+#include "tests/support/method_of_lines.h"
+
+namespace {
+
+using support::OnOff;
+
+constexpr double kPressure_pa = 3e5;
+constexpr double kVoltage_v = 12.0;
+constexpr double kSpeed_mps = 16.0 / 3.6;
+constexpr double kAllowed_m = 0.15e-3;
+constexpr double kPeriod_s = 1.0 / 30.0;
+constexpr std::array<OnOff, 2> kTrain{{{1e-3, 17.9e-3}, {1e-3 + kPeriod_s, 17.9e-3 + kPeriod_s}}};
+constexpr double kEnd_s = 2.0 * kPeriod_s;
+
+double processor_s() {
+  timespec now{};
+  clock_gettime(CLOCK_THREAD_CPUTIME_ID, &now);
+  return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
+}
+
+using Bands = std::array<model::BandShape, kTrain.size()>;
+
+// A pulse owns what leaves from 0.9 L/a after its on command until 0.9 L/a after the next one.
+Bands bands_of(const std::vector<support::OutletSample>& outlet, const model::RowUnitParams& row) {
+  const double delay_s = 0.9 * row.tube.length_m / row.tube.wave_speed_mps;
+  Bands bands;
+  for (std::size_t i = 0; i < kTrain.size(); ++i) {
+    const double to_s = i + 1 < kTrain.size() ? kTrain[i + 1].on_s + delay_s : kEnd_s;
+    bands[i] = support::band_of(outlet, row, kTrain[i].on_s + delay_s, to_s, kSpeed_mps, {});
+  }
+  return bands;
+}
+
+double distance_m(const Bands& a, const Bands& b) {
+  double worst_m = 0.0;
+  for (std::size_t i = 0; i < a.size(); ++i)
+    worst_m = std::max(worst_m, support::band_distance_m(a[i], b[i]));
+  return worst_m;
+}
+
+Bands row_bands(const model::RowUnitParams& row, model::LineForm form) {
+  model::SolverParams solver;
+  solver.form = form;
+  return bands_of(support::drive_row(row, solver, kPressure_pa, kVoltage_v, kTrain, kEnd_s), row);
+}
+
+struct Choice {
+  support::LinesSetup setup;
+  double error_m = 0.0;
+  double work = std::numeric_limits<double>::infinity();  // evaluations times states
+};
+
+// The cheapest integrator that keeps 0.15 mm; none kept it when work stays infinite.
+Choice cheapest_integrator(const model::RowUnitParams& row, const Bands& wanted,
+                           std::span<const model::KernelTerm> few_terms) {
+  Choice best;
+  for (const double tolerance : {1e-2, 3e-3, 1e-3, 3e-4, 1e-4}) {
+    for (const bool few : {true, false}) {
+      support::LinesSetup setup{.tolerance_ratio = tolerance};
+      if (few) setup.kernel = few_terms;
+      const auto run =
+          support::run_method_of_lines(row, kPressure_pa, kVoltage_v, kTrain, kEnd_s, setup);
+      const double error_m = distance_m(bands_of(run.outlet, row), wanted);
+      const double terms = few ? static_cast<double>(few_terms.size()) : 10.0;
+      const double work = static_cast<double>(run.evaluations) * (2.0 + terms);
+      std::printf(
+          "  dopri5 tolerance %.0e, %2.0f memory terms: %lld evaluations, off by %.3f mm%s\n",
+          tolerance, terms, static_cast<long long>(run.evaluations), error_m * 1e3,
+          error_m <= kAllowed_m ? "" : " (too far)");
+      if (error_m <= kAllowed_m && work < best.work) best = {setup, error_m, work};
+    }
+  }
+  return best;
+}
+
+// Simulated train after train on one row, as a pass does; returns processor seconds.
+double fast_turn_s(model::RowUnit& unit, const std::vector<model::RowStepInput>& inputs, int trains,
+                   double& sum_m3) {
+  const double before_s = processor_s();
+  for (int train = 0; train < trains; ++train)
+    for (const auto& input : inputs) sum_m3 += unit.step(input).jet_volume_m3;
+  return processor_s() - before_s;
+}
+
+void one_row_against_dopri5(benchmark::State& state) {
+  const model::RowUnitParams row = support::base_row();
+  const Bands wanted = row_bands(row, model::LineForm::kDense);
+  const double fast_error_m = distance_m(row_bands(row, model::LineForm::kFast), wanted);
+  model::RowUnit unit(row, {}, kPressure_pa);
+  const double step_s = static_cast<double>(unit.fit().step_ns) * 1e-9;
+  const double radius_m = 0.5 * row.tube.bore_m;
+  const double dtau_ratio =
+      row.liquid.viscosity_pas / row.liquid.density_kgpm3 * step_s / (radius_m * radius_m);
+  const auto few_terms = model::fit_kernel(model::SolverParams{}.kernel_terms, dtau_ratio);
+  const Choice choice = cheapest_integrator(row, wanted, few_terms);
+  if (!(choice.work < std::numeric_limits<double>::infinity()) || fast_error_m > kAllowed_m) {
+    state.SkipWithError(
+        "a side misses 0.15 mm against the dense form: the comparison would not be fair");
+    return;
+  }
+
+  std::vector<model::RowStepInput> inputs;
+  for (double from_s = 0.0; from_s < kEnd_s - 0.5 * step_s; from_s += step_s)
+    inputs.push_back(support::bridge_of(kTrain, from_s, step_s, kPressure_pa, kVoltage_v));
+  constexpr int kTrainsATurn = 30;
+  double fast_s = 0.0;
+  double general_s = 0.0;
+  double sum_m3 = 0.0;
+  double turns = 0.0;
+  for (auto _ : state) {
+    fast_s += fast_turn_s(unit, inputs, kTrainsATurn, sum_m3);
+    const double before_s = processor_s();
+    const auto run =
+        support::run_method_of_lines(row, kPressure_pa, kVoltage_v, kTrain, kEnd_s, choice.setup);
+    general_s += processor_s() - before_s;
+    benchmark::DoNotOptimize(run.jet_volume_m3);
+    fast_s += fast_turn_s(unit, inputs, kTrainsATurn, sum_m3);
+    turns += 1.0;
+  }
+  benchmark::DoNotOptimize(sum_m3);
+  const double fast_steps = turns * 2.0 * kTrainsATurn * static_cast<double>(inputs.size());
+  const double fast_simulated_s = fast_steps * step_s;
+  const double general_simulated_s = turns * kEnd_s;
+  state.counters["ns_per_step"] = fast_s / fast_steps * 1e9;
+  state.counters["simulated_s_per_s"] = fast_simulated_s / fast_s;
+  state.counters["dopri5_simulated_s_per_s"] = general_simulated_s / general_s;
+  state.counters["ratio_to_dopri5"] =
+      (fast_simulated_s / fast_s) / (general_simulated_s / general_s);
+  state.counters["fast_off_mm"] = fast_error_m * 1e3;
+  state.counters["dopri5_off_mm"] = choice.error_m * 1e3;
+  state.counters["dopri5_tolerance"] = choice.setup.tolerance_ratio;
+}
+
+BENCHMARK(one_row_against_dopri5)->Unit(benchmark::kMillisecond)->Iterations(10);
+
+}  // namespace
