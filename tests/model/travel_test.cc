@@ -101,6 +101,25 @@ TEST(Travel, AGoalBeyondTheTurningPointOfAStretchIsNotReachedInIt) {
   EXPECT_TRUE(std::isnan(time_at_row_x_s(stone, 0.0, 2.001)));
 }
 
+TEST(Travel, ABendThatRunsOneRowBackwardsDoesNotLoseItsFirstArrival) {
+  // 2 m/s; from 2 to 4 s a right-hand turn at 0.5 rad/s: the row 5 m to the right goes 2, then
+  // -0.5, then 2 m/s, so it is at 4 m after 2 s, at 3 m after 4 s and at 3.5 m first after 1.75 s.
+  const Travel bend = make_travel({{0.0, 2.0, 0.0},
+                                   {2.0, 2.0, 0.0},
+                                   {2.0, 2.0, 0.5},
+                                   {4.0, 2.0, 0.5},
+                                   {4.0, 2.0, 0.0},
+                                   {6.0, 2.0, 0.0}});
+  EXPECT_DOUBLE_EQ(time_at_row_x_s(bend, 5.0, 3.5), 1.75);
+  EXPECT_DOUBLE_EQ(time_at_row_x_s(bend, 5.0, 5.0), 5.0);
+}
+
+TEST(Travel, ARowThatRollsBackFirstArrivesOnItsWayForward) {
+  // -1 m/s at first, then 1 m/s2 forward: x = -t + t^2/2 is 1.5 m at t = 3.
+  const Travel rolls = make_travel({{0.0, -1.0, 0.0}, {4.0, 3.0, 0.0}});
+  EXPECT_DOUBLE_EQ(time_at_row_x_s(rolls, 0.0, 1.5), 3.0);
+}
+
 TEST(Travel, StandingAtFirstDelaysTheArrival) {
   const Travel start = make_travel({{0.0, 0.0, 0.0}, {5.0, 0.0, 0.0}, {9.0, 4.0, 0.0}});
   EXPECT_DOUBLE_EQ(time_at_row_x_s(start, 0.0, 2.0), 7.0);  // 0.5 * 1 * 2^2

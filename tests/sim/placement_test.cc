@@ -113,6 +113,17 @@ TEST(Status, ASeedWithoutABandWasEitherSensedOrNot) {
   EXPECT_EQ(status(row, 1), SeedStatus::kEdgeMissed);
 }
 
+TEST(Status, LyingWithinABandOfNobodyIsNoService) {
+  RowRecord row;
+  add_seed(row, 1.000);
+  add_seed(row, 1.095);
+  add_band_at(row, 1.005);
+  add_band(row, 0.99, 1.10);  // nearest to seed 0, which prefers the other: stray
+  match_bands(row, rules());
+  EXPECT_TRUE(row.bands[1].stray);
+  EXPECT_EQ(status(row, 1), SeedStatus::kNoBand);
+}
+
 TEST(Status, TheSecondOfADoubleReadAsOneIsShared) {
   RowRecord row;
   add_seed(row, 1.000);
@@ -268,7 +279,7 @@ TEST(Merged, ALongBandDoesNotTakeItsNeighboursSeed) {
   RowRecord row;
   add_seed(row, 1.00);
   add_seed(row, 1.12);
-  add_band(row, 0.96, 1.10);  // 60 mm too long
+  add_band(row, 0.96, 1.12);  // 80 mm too long: its end is nearer to the neighbour
   add_band_at(row, 1.12);
   match_bands(row, rules());
   EXPECT_FALSE(row.bands[0].merged);
