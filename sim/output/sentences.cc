@@ -1,65 +1,133 @@
 #include "sim/output/sentences.h"
 
-#include <fmt/format.h>
-
+#include <algorithm>
 #include <cmath>
 
-#include "shared/units.h"
+#include "sim/output/axis_value.h"
+#include "sim/output/shown_units.h"
 #include "sim/study/tune.h"
 
 namespace sim {
+namespace {
 
-std::string speed_words(double speed_mps, Units units) {
-  return units == Units::kUs ? fmt::format("{:.1f} mph", speed_mps / shared::kMilePerHour_mps)
-                             : fmt::format("{:.1f} km/h", speed_mps / shared::kKilometrePerHour_mps);
+constexpr double kGoal_ratio = 0.95;
+
+std::string share_words(double share_ratio) {
+  return shown(share_ratio, Measure::kShare, Units::kMetric);
 }
 
-std::string break_even_sentence(const Summary& summary) {
-  if (std::isnan(summary.break_even_scatter_m)) return "No band was measured, so nothing can be said about its margin.";
-  if (summary.break_even_scatter_m <= 0.0) return "95 % within 10 mm is not reached: there is no margin for further scatter.";
-  return fmt::format("95 % within 10 mm stands up to {:.1f} mm (sd) of further scatter below the sensor.",
-                     summary.break_even_scatter_m * 1e3);
+// The goal's tolerance is a whole number of millimetres; a person who reads inches sees both.
+std::string tolerance_words(Units units) {
+  return units == Units::kUs ? "10 mm (" + shown(0.010, Measure::kPlace, units) + ")" : "10 mm";
+}
+
+std::string spacing_words(const Scenario& scenario, Units units) {
+  const double spacing_m = scenario.seeding.meter.spacing_m;
+  return shown(spacing_m, Measure::kPlace, units, units == Units::kUs ? 1 : 0);
+}
+
+std::string where_words(const Scenario& scenario, Units units) {
+  const std::string speed = speed_words(judged_speed_mps(scenario), units);
+  return (scenario.travel.profile.empty() ? " at " : " at up to ") + speed + " and " +
+         spacing_words(scenario, units);
+}
+
+std::string within_words(const RunResult& result, Units units) {
+  const WithinTolerance& within = result.summary.all.within[0];
+  return share_words(within.sensed_ratio) + " of sensed seeds within " + tolerance_words(units) +
+         where_words(result.scenario, units) + " (" + share_words(within.placed_ratio) +
+         " of all placed)";
+}
+
+std::string verdict_words(const Summary& summary) {
+  const auto& requirements = summary.requirements;
+  const auto broken =
+      std::count_if(requirements.begin(), requirements.end(),
+                    [](const RequirementResult& requirement) { return !requirement.holds; });
+  switch (summary.verdict) {
+    case Verdict::kHold:
+      return "; every requirement holds";
+    case Verdict::kFail:
+      return "; " + std::to_string(broken) + " of " + std::to_string(requirements.size()) +
+             (requirements.size() == 1 ? " requirement" : " requirements") +
+             (broken == 1 ? " is violated" : " are violated");
+    case Verdict::kWrongSeed: {
+      const int lag = std::abs(summary.all.lag_seeds);
+      return "; wrong seed: the bands follow the seeds " + std::to_string(lag) +
+             (lag == 1 ? " place" : " places") + " away, so no error here means anything";
+    }
+    case Verdict::kNone:
+      return "; no requirement was stated";
+  }
+  return "";
+}
+
+}  // namespace
+
+std::string speed_words(double speed_mps, Units units) {
+  const std::string text = shown(speed_mps, Measure::kSpeed, units);
+  const std::size_t zero = text.find(".0 ");
+  return zero == std::string::npos ? text : text.substr(0, zero) + text.substr(zero + 2);
 }
 
 std::string run_sentence(const RunResult& result, Units units) {
   const Figures& all = result.summary.all;
-  const std::string where = speed_words(judged_speed_mps(result.scenario), units);
-  if (all.seeds.placed == 0) return "No seed was placed: nothing to judge.";
+  if (all.seeds.placed == 0) return "No seed was placed: nothing to judge";
+  std::string sentence;
   if (result.scenario.rate.continuous)
-    return fmt::format("{:.2f} ml of liquid on each metre of row at {}, as an unbroken stream",
-                       all.applied_volume_m3 * 1e6 / std::max(1e-9, all.field_rate_m3pm2 > 0.0
-                                                                        ? all.applied_volume_m3 / (all.field_rate_m3pm2 * result.scenario.row.width_m)
-                                                                        : 1.0),
-                       where);
-  std::string sentence = fmt::format("{:.1f} % of sensed seeds ({:.1f} % of all placed) within 10 mm at {} and {:.0f} mm spacing",
-                                     all.within[0].sensed_ratio * 100.0, all.within[0].placed_ratio * 100.0, where,
-                                     result.scenario.seeding.meter.spacing_m * 1e3);
-  if (result.summary.verdict == Verdict::kWrongSeed)
-    sentence = fmt::format("Wrong seed: the bands follow the seeds {} places away. {}", all.lag_seeds, sentence);
-  else if (result.summary.verdict == Verdict::kFail)
-    sentence += ": a requirement is violated";
-  else if (result.summary.verdict == Verdict::kHold)
-    sentence += ": every requirement holds";
+    sentence = shown(all.field_rate_m3pm2, Measure::kRate, units) + " as an unbroken stream" +
+               where_words(result.scenario, units);
+  else
+    sentence = within_words(result, units) + verdict_words(result.summary);
   if (!result.tuned.serves_rate)
-    sentence += fmt::format("; the rate asks for {:.1f} ml/s a row and full pressure passes {:.1f}",
-                            result.tuned.flow_m3ps * 1e6, result.tuned.largest_flow_m3ps * 1e6);
+    sentence += "; the rate asks for " + shown(result.tuned.flow_m3ps, Measure::kFlow, units) +
+                " a row and full pressure passes " +
+                shown(result.tuned.largest_flow_m3ps, Measure::kFlow, units);
   return sentence;
 }
 
+std::string break_even_sentence(const Summary& summary, Units units) {
+  const double scatter_m = summary.break_even_scatter_m;
+  const std::string goal = "The goal, 95 % of sensed seeds within " + tolerance_words(units) + ",";
+  if (!std::isfinite(scatter_m))
+    return "How much further scatter the goal stands is not known: no seed was sensed.";
+  if (scatter_m <= 0.0) return goal + " is not reached: there is no room for further scatter.";
+  return goal + " stands up to " + shown(scatter_m, Measure::kPlace, units) +
+         " (sd) of further scatter below the sensor.";
+}
+
 std::string sweep_sentence(const SweepResult& result, Units units) {
-  int good = 0, servable = 0;
-  double fastest_mps = 0.0;
+  std::size_t good = 0, unservable = 0;
   for (const SweepCell& cell : result.cells) {
-    if (!cell.servable) continue;
-    ++servable;
-    if (!(cell.summary.all.within[0].sensed_ratio >= 0.95)) continue;
-    ++good;
-    fastest_mps = std::max(fastest_mps, judged_speed_mps(cell.scenario));
+    if (!cell.servable)
+      ++unservable;
+    else if (cell.summary.all.within[0].sensed_ratio >= kGoal_ratio)
+      ++good;
   }
-  return fmt::format("{} of {} cells keep 95 % of sensed seeds within 10 mm{}; {} cannot be served", good,
-                     result.cells.size(),
-                     good > 0 ? fmt::format(", the fastest at {}", speed_words(fastest_mps, units)) : "",
-                     static_cast<int>(result.cells.size()) - servable);
+  std::string sentence;
+  if (!result.shown.record.rows.empty()) sentence = within_words(result.shown, units) + "; ";
+  sentence +=
+      std::to_string(good) + " of " + std::to_string(result.cells.size()) + " cells reach 95 %";
+  if (unservable > 0)
+    sentence += ", " + std::to_string(unservable) + " cannot be served with their outlet offset";
+  return sentence;
+}
+
+std::string sweep_margin_sentence(const SweepResult& result, Units units) {
+  double least_m = kNone_ratio, most_m = kNone_ratio;
+  for (const SweepCell& cell : result.cells) {
+    const double more_m = break_even_m(cell);
+    if (!cell.servable || !(more_m > 0.0)) continue;
+    least_m = std::isfinite(least_m) ? std::min(least_m, more_m) : more_m;
+    most_m = std::isfinite(most_m) ? std::max(most_m, more_m) : more_m;
+  }
+  std::string sentence = break_even_sentence(result.shown.summary, units);
+  if (std::isfinite(least_m))
+    sentence +=
+        " Over the cells that reach it: " +
+        shown_number(least_m, shown_unit(Measure::kPlace, units), units == Units::kUs ? 2 : 1) +
+        " to " + shown(most_m, Measure::kPlace, units) + ".";
+  return sentence;
 }
 
 }  // namespace sim

@@ -1,4 +1,5 @@
-// The first line of every report: a sentence for its reader, figure first.
+// The first lines of every report: sentences for its reader, figure first. Terminal and page show
+// the same ones.
 //
 // Checked  tests/sim/report_test.cc
 #pragma once
@@ -11,9 +12,11 @@ namespace sim {
 
 std::string run_sentence(const RunResult& result, Units units);
 std::string sweep_sentence(const SweepResult& result, Units units);
-/// "16.0 km/h" or "9.9 mph"
+/// How much further scatter below the sensor the goal stands, of a pass.
+std::string break_even_sentence(const Summary& summary, Units units = Units::kMetric);
+/// The same of a sweep: of the pass shown, and from worst to best cell that reaches the goal.
+std::string sweep_margin_sentence(const SweepResult& result, Units units);
+/// "16 km/h" or "9.9 mph"; a profile shows its fastest speed.
 std::string speed_words(double speed_mps, Units units);
-/// How much scatter below the sensor the goal still stands.
-std::string break_even_sentence(const Summary& summary);
 
 }  // namespace sim

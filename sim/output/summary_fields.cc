@@ -121,7 +121,8 @@ Json health_fields(const sillion_health& health) {
       {"queue_overflows", health.queue_overflows}, {"late_compares", health.late_compares},
       {"bad_frames", health.bad_frames},           {"resets", health.resets},
       {"merged_seeds", health.merged_seeds},       {"continuous_ms", health.continuous_ms},
-      {"stale_speed_ms", health.stale_speed_ms},   {"capture_overflows", health.capture_overflows}};
+      {"stale_speed_ms", health.stale_speed_ms},   {"capture_overflows", health.capture_overflows},
+      {"skipped_seeds", health.skipped_seeds}};
 }
 
 Json tuned_fields(const TunedTable& tuned) {

@@ -1,0 +1,78 @@
+#include "sim/output/axes.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "sim/output/number_text.h"
+
+namespace sim {
+namespace {
+
+constexpr double kTickSize_px = 11.0;
+
+struct Step {
+  double size_ratio = 1.0;  // in the shown unit
+  int decimals = 0;
+};
+
+// The smallest round step that gives no more ticks than asked for.
+Step round_step(double span_ratio, int about) {
+  const double wanted_ratio = span_ratio / std::max(about, 1);
+  double ten_ratio = 1.0;
+  int decimals = 0;
+  while (ten_ratio > wanted_ratio) ten_ratio /= 10.0, ++decimals;
+  while (ten_ratio * 10.0 <= wanted_ratio) ten_ratio *= 10.0, --decimals;
+  for (const double times_ratio : {1.0, 2.0, 5.0})
+    if (ten_ratio * times_ratio >= wanted_ratio)
+      return {ten_ratio * times_ratio, std::max(decimals, 0)};
+  return {ten_ratio * 10.0, std::max(decimals - 1, 0)};
+}
+
+}  // namespace
+
+std::vector<Tick> round_ticks(const Axis& axis, int about) {
+  const ShownUnit& unit = axis.unit;
+  const double low_ratio = axis.from_si * unit.per_si_ratio + unit.shift_ratio;
+  const double high_ratio = axis.to_si * unit.per_si_ratio + unit.shift_ratio;
+  if (!(high_ratio > low_ratio)) return {};
+  const Step step = round_step(high_ratio - low_ratio, about);
+  const double slack_ratio = 1e-9 * (high_ratio - low_ratio);
+  std::vector<Tick> ticks;
+  const double first_ratio = std::ceil((low_ratio - slack_ratio) / step.size_ratio);
+  for (double k_ratio = first_ratio; k_ratio * step.size_ratio <= high_ratio + slack_ratio;
+       k_ratio += 1.0) {
+    const double shown_ratio = k_ratio * step.size_ratio;
+    std::string label = fixed_text(shown_ratio, step.decimals);
+    if (label.front() == '-') label.replace(0, 1, "−");
+    ticks.push_back({(shown_ratio - unit.shift_ratio) / unit.per_si_ratio, label});
+  }
+  return ticks;
+}
+
+void draw_x_axis(Drawing& drawing, const Axis& axis, double foot_px, double top_px,
+                 std::string_view label, int about) {
+  for (const Tick& tick : round_ticks(axis, about)) {
+    const double x_px = axis.px(tick.value_si);
+    drawing.line({x_px, foot_px}, {x_px, top_px}, {kRule, 0.6});
+    drawing.line({x_px, foot_px}, {x_px, foot_px + 4.0}, {kMuted, 1.0});
+    drawing.text({x_px, foot_px + 16.0}, tick.label, {kTickSize_px, Anchor::kMiddle, kMuted});
+  }
+  drawing.line({axis.from_px, foot_px}, {axis.to_px, foot_px}, {kMuted, 1.0});
+  drawing.text({(axis.from_px + axis.to_px) / 2.0, foot_px + 33.0}, label,
+               {12.0, Anchor::kMiddle, kInk});
+}
+
+void draw_y_ticks(Drawing& drawing, const Axis& axis, double left_px, double right_px, int about) {
+  for (const Tick& tick : round_ticks(axis, about)) {
+    const double y_px = axis.px(tick.value_si);
+    drawing.line({left_px, y_px}, {right_px, y_px}, {kRule, 0.6});
+    drawing.text({left_px - 6.0, y_px + 4.0}, tick.label, {kTickSize_px, Anchor::kEnd, kMuted});
+  }
+  drawing.line({left_px, axis.from_px}, {left_px, axis.to_px}, {kMuted, 1.0});
+}
+
+std::string with_unit(std::string_view what, const ShownUnit& unit) {
+  return std::string(what) + (unit.word.empty() ? "" : ", " + std::string(unit.word));
+}
+
+}  // namespace sim

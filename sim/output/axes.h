@@ -1,0 +1,45 @@
+// Axes of a plot: SI values to places, ticks at round numbers of the shown unit, labels with that
+// unit.
+//
+// Ticks    steps of 1, 2 or 5 times a power of ten; none outside the axis
+// Checked  tests/sim/report_test.cc
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "sim/output/shown_units.h"
+#include "sim/output/svg.h"
+
+namespace sim {
+
+struct Axis {
+  double from_si = 0.0;
+  double to_si = 1.0;
+  double from_px = 0.0;
+  double to_px = 100.0;
+  ShownUnit unit;
+
+  double px(double value_si) const {
+    return from_px + (value_si - from_si) / (to_si - from_si) * (to_px - from_px);
+  }
+  bool holds(double value_si) const { return value_si >= from_si && value_si <= to_si; }
+};
+
+struct Tick {
+  double value_si = 0.0;
+  std::string label;
+};
+
+/// About so many, at least two where the axis has any length.
+std::vector<Tick> round_ticks(const Axis& axis, int about);
+/// Ticks below `foot_px`, faint rules up to `top_px`, and under them what is shown with its unit.
+void draw_x_axis(Drawing& drawing, const Axis& axis, double foot_px, double top_px,
+                 std::string_view label, int about);
+/// Ticks left of `left_px`, faint rules across to `right_px`; no label.
+void draw_y_ticks(Drawing& drawing, const Axis& axis, double left_px, double right_px, int about);
+/// "placement error, mm"
+std::string with_unit(std::string_view what, const ShownUnit& unit);
+
+}  // namespace sim

@@ -1,0 +1,28 @@
+// Pieces of an HTML page: tables, figures, sections and the page around them. All text that is
+// given is escaped here; only `body`, `svg` and `inner` are taken as HTML.
+//
+// The page asks nothing of any host: style inside, no script, no image file, no font file.
+// Checked  tests/sim/report_test.cc
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace sim {
+
+struct Table {
+  std::string caption;
+  std::vector<std::string> head;
+  std::vector<std::vector<std::string>> lines;
+  std::size_t words = 1;  // so many leading columns are words, the others numbers
+};
+
+std::string table_html(const Table& table);
+std::string paragraph_html(std::string_view text);
+std::string list_html(const std::vector<std::string>& items);
+std::string figure_html(const std::string& svg, std::string_view caption);
+std::string section_html(std::string_view heading, const std::string& inner);
+std::string page_html(std::string_view title, const std::string& body);
+
+}  // namespace sim

@@ -1,0 +1,182 @@
+#include <algorithm>
+#include <cmath>
+
+#include "sim/output/axes.h"
+#include "sim/output/axis_value.h"
+#include "sim/output/plots.h"
+
+namespace sim {
+namespace {
+
+constexpr double kWidth_px = 760.0;
+constexpr double kLeft_px = 96.0;
+constexpr double kTop_px = 10.0;
+constexpr double kCell_px = 58.0;  // height
+constexpr double kGoal_ratio = 0.95;
+
+std::size_t axis_of(const SweepResult& result, const std::string& key, std::size_t otherwise) {
+  for (std::size_t i = 0; i < result.axes.size(); ++i)
+    if (result.axes[i].key == key) return i;
+  return otherwise;
+}
+
+// An axis of quantities is drawn in the reader's units, one of words as written.
+std::string axis_label(const std::string& key, const std::string& value, Units units) {
+  const double value_si = axis_value_si(value);
+  if (key == "travel.speed" && std::isfinite(value_si))
+    return shown(value_si, Measure::kSpeed, units);
+  if (key == "seeding.spacing" && std::isfinite(value_si))
+    return shown(value_si, Measure::kPlace, units, units == Units::kUs ? 1 : 0);
+  return value;
+}
+
+std::string axis_words(const std::string& key) {
+  if (key == "travel.speed") return "ground speed";
+  if (key == "seeding.spacing") return "theoretical spacing of the seeds";
+  return key;
+}
+
+// Blue at and above the goal, deeper towards all seeds; orange below, deeper the further below.
+std::string cell_colour(double share_ratio) {
+  if (!std::isfinite(share_ratio)) return std::string(kPaper);
+  if (share_ratio >= kGoal_ratio)
+    return between_colours(kPaper, kBlue,
+                           0.12 + 0.33 * (share_ratio - kGoal_ratio) / (1.0 - kGoal_ratio));
+  return between_colours(kPaper, kOrange,
+                         std::min(0.5, 0.15 + 0.35 * (kGoal_ratio - share_ratio) / 0.45));
+}
+
+struct Frame {
+  Point corner;
+  double width_px = 0.0;
+};
+
+void draw_unservable(Drawing& drawing, const SweepCell& cell, const Frame& frame, Units units) {
+  const double right_px = frame.corner.x_px + frame.width_px;
+  const double bottom_px = frame.corner.y_px + kCell_px;
+  drawing.hatched_box(frame.corner, {right_px, bottom_px}, {kPaper, 1.5});
+  const double middle_px = 0.5 * (frame.corner.x_px + right_px);
+  const double size_px = frame.width_px < 76.0 ? 9.5 : 11.0;
+  drawing.text({middle_px, frame.corner.y_px + 18.0}, "not", {size_px, Anchor::kMiddle});
+  drawing.text({middle_px, frame.corner.y_px + 30.0}, "servable", {size_px, Anchor::kMiddle});
+  drawing.text({middle_px, frame.corner.y_px + 47.0},
+               "≥ " + shown(cell.tuned.smallest_offset_m, Measure::kPlace, units,
+                            units == Units::kUs ? 1 : 0),
+               {size_px, Anchor::kMiddle});
+}
+
+void draw_cell(Drawing& drawing, const SweepCell& cell, const Frame& frame, Units units) {
+  const Point opposite{frame.corner.x_px + frame.width_px, frame.corner.y_px + kCell_px};
+  const double share_ratio = cell.summary.all.within[0].sensed_ratio;
+  const bool wrong = cell.summary.verdict == Verdict::kWrongSeed;
+  drawing.box(frame.corner, opposite, wrong ? cell_colour(0.0) : cell_colour(share_ratio),
+              {kPaper, 1.5});
+  const double middle_px = 0.5 * (frame.corner.x_px + opposite.x_px);
+  const bool narrow = frame.width_px < 76.0;
+  drawing.text({middle_px, frame.corner.y_px + 21.0}, shown(share_ratio, Measure::kShare, units),
+               {narrow ? 12.0 : 14.0, Anchor::kMiddle, kInk, true});
+  drawing.text({middle_px, frame.corner.y_px + 36.0}, cell_word(cell),
+               {narrow ? 9.5 : 11.0, Anchor::kMiddle});
+  const double more_m = break_even_m(cell);
+  const std::string stands = std::isfinite(more_m)
+                                 ? "+" + shown(more_m, Measure::kPlace, units)
+                                 : std::string(cell.tuned.serves_rate ? "" : "rate not met");
+  drawing.text({middle_px, frame.corner.y_px + 50.0}, stands,
+               {narrow ? 9.5 : 11.0, Anchor::kMiddle});
+}
+
+void draw_labels(Drawing& drawing, const SweepResult& result, const CellMap& map, double width_px,
+                 double foot_px, Units units) {
+  const SweepAxis& across = result.axes[map.across];
+  for (std::size_t i = 0; i < across.values.size(); ++i)
+    drawing.text({kLeft_px + width_px * (static_cast<double>(i) + 0.5), foot_px + 16.0},
+                 axis_label(across.key, across.values[i], units),
+                 {width_px < 60.0 ? 9.5 : 11.0, Anchor::kMiddle, kMuted});
+  drawing.text(
+      {kLeft_px + 0.5 * width_px * static_cast<double>(across.values.size()), foot_px + 34.0},
+      axis_words(across.key), {12.0, Anchor::kMiddle});
+  if (map.up == map.across) return;
+  const SweepAxis& up = result.axes[map.up];
+  for (std::size_t i = 0; i < up.values.size(); ++i)
+    drawing.text({kLeft_px - 8.0, foot_px - kCell_px * (static_cast<double>(i) + 0.5) + 4.0},
+                 axis_label(up.key, up.values[i], units), {11.0, Anchor::kEnd, kMuted});
+  drawing.text({14.0, 0.5 * (kTop_px + foot_px)}, axis_words(up.key),
+               {12.0, Anchor::kMiddle, kInk, false, true});
+}
+
+}  // namespace
+
+const char* cell_word(const SweepCell& cell) {
+  if (!cell.servable) return "not servable";
+  switch (cell.summary.verdict) {
+    case Verdict::kHold:
+      return "holds";
+    case Verdict::kFail:
+      return "fails";
+    case Verdict::kWrongSeed:
+      return "wrong seed";
+    case Verdict::kNone:
+      break;
+  }
+  return "no requirement";
+}
+
+std::vector<CellMap> cell_maps(const SweepResult& result) {
+  if (result.axes.empty() || result.cells.empty()) return {};
+  const std::size_t across = axis_of(result, "travel.speed", 0);
+  std::size_t up = axis_of(result, "seeding.spacing", result.axes.size() - 1);
+  if (up == across && result.axes.size() > 1) up = across == 0 ? 1 : 0;
+  std::vector<CellMap> maps;
+  // Cells stand with the last axis fastest; each combination of the held axes opens a map.
+  for (std::size_t cell = 0; cell < result.cells.size(); ++cell) {
+    std::string heading;
+    for (std::size_t axis = 0; axis < result.axes.size(); ++axis)
+      if (axis != across && axis != up)
+        heading += (heading.empty() ? "" : ", ") + result.axes[axis].key + " = " +
+                   result.cells[cell].values[axis];
+    auto map = std::find_if(maps.begin(), maps.end(),
+                            [&](const CellMap& one) { return one.heading == heading; });
+    if (map == maps.end()) map = maps.insert(maps.end(), {heading, across, up, {}});
+    map->cells.push_back(cell);
+  }
+  for (CellMap& map : maps)
+    std::stable_sort(map.cells.begin(), map.cells.end(), [&](std::size_t a, std::size_t b) {
+      const auto place = [&](std::size_t cell, std::size_t axis) {
+        const auto& values = result.axes[axis].values;
+        return std::find(values.begin(), values.end(), result.cells[cell].values[axis]) -
+               values.begin();
+      };
+      if (place(a, up) != place(b, up)) return place(a, up) < place(b, up);
+      return place(a, across) < place(b, across);
+    });
+  return maps;
+}
+
+std::string cell_map_svg(const SweepResult& result, const CellMap& map, std::size_t number,
+                         Units units) {
+  const std::size_t columns = result.axes[map.across].values.size();
+  const std::size_t lines = map.up == map.across ? 1 : result.axes[map.up].values.size();
+  const double width_px = std::min((kWidth_px - kLeft_px) / static_cast<double>(columns), 130.0);
+  const double foot_px = kTop_px + kCell_px * static_cast<double>(lines);
+  Drawing drawing(kWidth_px, foot_px + 44.0);
+  for (std::size_t i = 0; i < map.cells.size(); ++i) {
+    const SweepCell& cell = result.cells[map.cells[i]];
+    const Frame frame{{kLeft_px + width_px * static_cast<double>(i % columns),
+                       foot_px - kCell_px * static_cast<double>(i / columns + 1)},
+                      width_px};
+    if (cell.servable)
+      draw_cell(drawing, cell, frame, units);
+    else
+      draw_unservable(drawing, cell, frame, units);
+  }
+  draw_labels(drawing, result, map, width_px, foot_px, units);
+  return drawing.inline_svg(
+      "map-" + std::to_string(number),
+      "Share of sensed seeds within tolerance over " + axis_words(result.axes[map.across].key) +
+          (map.heading.empty() ? "" : ", " + map.heading),
+      "Each cell states the share of sensed seeds within 10 mm, whether the requirements hold, and "
+      "how much further scatter below the sensor the goal stands. Hatched cells cannot be served "
+      "with this outlet offset; they state the smallest offset that would serve.");
+}
+
+}  // namespace sim

@@ -1,0 +1,29 @@
+// The sections of the report in the order in which it shows them; report.cc puts them together.
+//
+// Checked  tests/sim/report_test.cc
+#pragma once
+
+#include <string>
+
+#include "sim/output/report.h"
+
+namespace sim {
+
+/// The verdict sentence and, as large, how much further scatter the goal stands.
+std::string verdict_block(const std::string& subject, const std::string& sentence,
+                          const std::string& margin, bool violated);
+std::string requirements_section(const Summary& summary, Units units);
+std::string figures_section(const RunResult& result, Units units);
+std::string error_section(const RunResult& result, Units units);
+std::string furrow_section(const RunResult& result, Units units);
+std::string pulse_section(const RunResult& result, Units units);
+std::string attachment_section(const RunResult& result, Units units);
+std::string spacing_section(const RunResult& result, Units units);
+std::string health_section(const Summary& summary);
+std::string maps_section(const SweepResult& result, Units units);
+std::string assumptions_section(const Scenario& scenario, Units units);
+std::string cautions_section();
+std::string provenance_section(const std::string& name, std::uint64_t rng_key,
+                               const RunHashes& hashes);
+
+}  // namespace sim

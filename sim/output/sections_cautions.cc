@@ -1,0 +1,42 @@
+#include "sim/output/html.h"
+#include "sim/output/sections.h"
+
+namespace sim {
+
+std::string cautions_section() {
+  return section_html(
+      "Cautions",
+      list_html(
+          {"Simulated timing is a design aid. Confirm it on a bench and in the field before you "
+           "use "
+           "it.",
+           "Lines hold their pressure after key-off. Bleed them, read zero on a gauge, cut the "
+           "supply of the valves and lock the machine out before you open anything or reach in. A "
+           "radio command can fire a valve.",
+           "Do not stand under a raised planter that is not on its stands.",
+           "Wear a face shield and gloves at bench pulses, and start with water.",
+           "Treated seed: wear gloves and a dust mask, and follow the seed tag.",
+           "Follow the product's label, its safety data sheet and local codes. Flush the lines "
+           "before frost and before the product can salt out. Contain spills.",
+           "Fertiliser placed with seed can injure it. The limits depend on crop, soil, salt "
+           "content and distance. They were written for continuous streams and none is published "
+           "for bands: defer to the local extension service or a licensed adviser.",
+           "A pesticide's labelled row rate is an upper limit inside the band. Whether it may be "
+           "placed intermittently is for its label to say.",
+           "Nothing here replaces the instructions of the machine's maker."}));
+}
+
+std::string provenance_section(const std::string& name, std::uint64_t rng_key,
+                               const RunHashes& hashes) {
+  Table table{"What these results were made of; equal hashes mean equal bytes.", {}, {}, 2};
+  table.lines = {{"Name", name},
+                 {"Random key", std::to_string(rng_key)},
+                 {"Scenario", hashes.scenario},
+                 {"Parameters", hashes.parameters},
+                 {"Controller", hashes.controller},
+                 {"Program", hashes.program},
+                 {"Result", hashes.result}};
+  return section_html("Origin of these figures", table_html(table));
+}
+
+}  // namespace sim
