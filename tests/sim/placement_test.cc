@@ -206,6 +206,15 @@ TEST(Merged, ThreeSeedsAndAnUnsensedOneBetween) {
   EXPECT_EQ(status(row, 3), SeedStatus::kShared);
 }
 
+TEST(Merged, AnUnsensedSeedInItsMiddleDoesNotOwnTheStretch) {
+  RowRecord row = merged_row(0.0, 0.0);
+  add_seed(row, 1.05, false);  // right at the centroid
+  match_bands(row, rules());
+  EXPECT_TRUE(row.bands[0].merged);
+  EXPECT_EQ(status(row, 2), SeedStatus::kShared);
+  EXPECT_EQ(row.seeds[2].band, -1);
+}
+
 TEST(Merged, EndsAreJudgedAgainstFirstAndLastSeed) {
   RowRecord late = merged_row(0.008, 0.0);
   match_bands(late, rules());
