@@ -1,5 +1,17 @@
 #include "sim/scenario/document.h"
 
+#include <stdexcept>
+
+// toml++ asserts in places where a damaged file can lead (a header such as `[=]`), and without
+// asserts it assumes instead, which is worse. Here a broken assertion is a mistake in the text.
+namespace sim {
+struct ParserStumbled : std::logic_error {
+  using std::logic_error::logic_error;
+};
+[[noreturn]] static void stumble(const char* expression) { throw ParserStumbled(expression); }
+}  // namespace sim
+#undef NDEBUG
+#define TOML_ASSERT(expression) ((expression) ? static_cast<void>(0) : ::sim::stumble(#expression))
 #include <toml++/toml.h>
 
 #include <algorithm>
@@ -81,12 +93,33 @@ bool dots_run_away(std::string_view text) {
   return false;
 }
 
+// The line at which the parser stumbles: it has no position to tell, so the text is fed line by line.
+int stumbling_line(std::string_view text) {
+  constexpr int kMostLinesTried = 2000;  // quadratic in the length
+  std::size_t end = 0;
+  for (int line = 1; line <= kMostLinesTried && end < text.size(); ++line) {
+    end = std::min(text.find('\n', end), text.size() - 1) + 1;
+    try {
+      static_cast<void>(toml::parse(text.substr(0, end)));
+    } catch (const ParserStumbled&) {
+      return line;
+    } catch (const toml::parse_error&) {
+      continue;  // cut in the middle of something
+    }
+  }
+  return 0;
+}
+
 toml::table parse(std::string_view text, const Place& place) {
   try {
     return toml::parse(text);
   } catch (const toml::parse_error& error) {
     Place at = place_of(error.source(), place);
     fail(at, {}, "not valid TOML: " + std::string(error.description()));
+  } catch (const ParserStumbled&) {
+    Place at = place;
+    at.line = stumbling_line(text);
+    fail(at, {}, "not valid TOML: a key or a value is malformed");
   }
 }
 
@@ -239,6 +272,8 @@ Node parse_value(std::string_view text, const Place& place) {
         Node node = convert(*value, place, 0);
         if (node.kind != NodeKind::kOther) return node;
       }
+    } catch (const ParserStumbled&) {
+      if (quoted) fail(place, {}, "not a valid value");
     } catch (const toml::parse_error& error) {
       // What opens like TOML must be TOML; the rest is bare text such as 12 km/h.
       if (quoted) fail(place, {}, "not a valid value: " + std::string(error.description()));
