@@ -178,6 +178,7 @@ TEST(UnitRule, IsNotMisledByCommentsCastsAndNumberTypes) {
   EXPECT_THAT(units("auto x = static_cast<double>(n);"), IsEmpty());
   EXPECT_THAT(units("template <typename Real = double> struct Lane { Real value; };"), IsEmpty());
   EXPECT_THAT(units("using Real = double;"), IsEmpty());
+  EXPECT_THAT(units("typedef double Pair __attribute__((vector_size(16)));"), IsEmpty());
   EXPECT_THAT(units("std::function<void(double share_ratio)> progress;"), IsEmpty());
 }
 

@@ -26,7 +26,8 @@ inline constexpr std::string_view kUnitElsewhere = "tidy: unit ";
 inline bool says_its_unit(std::string_view name) {
   while (!name.empty() && name.back() == '_') name.remove_suffix(1);  // members of a class end in _
   const std::size_t bar = name.rfind('_');
-  return bar != std::string_view::npos && is_unit_suffix(name.substr(bar + 1));
+  if (bar == std::string_view::npos) return name.size() > 1 && is_unit_suffix(name);
+  return is_unit_suffix(name.substr(bar + 1));
 }
 
 namespace detail {
@@ -113,6 +114,7 @@ inline std::vector<Finding> unit_findings(const SourceFile& file) {
   for (const std::string_view type : {"double", "float"}) {
     for (std::size_t at = find_word(bare, type); at != std::string::npos;
          at = find_word(bare, type, at + 1)) {
+      if (at >= 8 && bare.compare(at - 8, 8, "typedef ") == 0) continue;  // names a type
       std::size_t next = detail::skip_blank(bare, at + type.size());
       int parens = 0;
       for (std::size_t i = 0; i < at; ++i) parens += bare[i] == '(' ? 1 : bare[i] == ')' ? -1 : 0;
