@@ -1,7 +1,8 @@
 // Generic ODE stepping with events: the one place of the model that includes Odeint.
 //
-//   dy/dt = rate(y), from t = 0 to `span_s`, by Dormand and Prince's embedded 5(4) pair with error control; after each
-//   accepted step an event g(y) that went from >= 0 to < 0 is located by bisection on the pair's continuous output
+//   dy/dt = rate(y), from t = 0 to `span_s`, by Dormand and Prince's embedded 5(4) pair with error
+//   control; after each accepted step an event g(y) that went from >= 0 to < 0 is located by
+//   bisection on the pair's continuous output
 //
 // Shapes   std::array<double, N> states; rate(const State&, State&); event(const State&) -> double
 // Errors   EXPECTS span_s > 0; relative and absolute tolerances are the caller's
@@ -29,8 +30,8 @@ struct Tolerance {
 
 /// Moves y to span_s or to the first event, whichever comes first; returns the time reached.
 template <std::size_t N, class Rate, class Event>
-double integrate_until(std::array<double, N>& y, double span_s, const Rate& rate, const Event& event,
-                       const Tolerance& tolerance) {
+double integrate_until(std::array<double, N>& y, double span_s, const Rate& rate,
+                       const Event& event, const Tolerance& tolerance) {
   namespace odeint = boost::numeric::odeint;
   using State = std::array<double, N>;
   EXPECTS(span_s > 0.0);

@@ -27,11 +27,13 @@ LineFit fit_line(const Line& line, double step_s) {
 RowFit fit_row(const Line& hose, const Line& tube, std::int64_t largest_step_ns) {
   RowFit best;
   double best_shift_ratio = 1e300;
-  for (std::int64_t ns = largest_step_ns; ns * 100 >= largest_step_ns * kSmallestStep_percent && ns > 0; --ns) {
+  for (std::int64_t ns = largest_step_ns;
+       ns * 100 >= largest_step_ns * kSmallestStep_percent && ns > 0; --ns) {
     const double step_s = static_cast<double>(ns) * 1e-9;
     const LineFit hose_fit = fit_line(hose, step_s);
     const LineFit tube_fit = fit_line(tube, step_s);
-    const double shift_ratio = std::fmax(std::abs(hose_fit.shift_ratio), std::abs(tube_fit.shift_ratio));
+    const double shift_ratio =
+        std::fmax(std::abs(hose_fit.shift_ratio), std::abs(tube_fit.shift_ratio));
     if (shift_ratio >= best_shift_ratio) continue;
     best_shift_ratio = shift_ratio;
     best = {.step_ns = ns,

@@ -1,7 +1,8 @@
-// What one row's liquid path is made of, from the pump side of the hose to the ground. Plain data, SI, fixed for a run.
-// All pressures are gauge but the vapour pressure, which is absolute.
+// What one row's liquid path is made of, from the pump side of the hose to the ground. Plain data,
+// SI, fixed for a run. All pressures are gauge but the vapour pressure, which is absolute.
 //
-//   supply -> hose -> seat under the plunger, lifted by the coil -> tube -> outlet orifice -> jet -> furrow
+//   supply -> hose -> seat under the plunger, lifted by the coil -> tube -> outlet orifice -> jet
+//   -> furrow
 //
 // Checked  tests/model/row_unit_test.cc
 #pragma once
@@ -48,7 +49,7 @@ struct Seat {
   double half_angle_rad = shared::kPi_ratio / 4.0;
   double discharge_coefficient_ratio = 0.65;
   double laminar_coefficient_ratio = 0.0;  // c_lam of the seat law
-  double flow_force_ratio = 1.0;           // c_f: -1, 0 or 1 by the way the flow converges past the plunger
+  double flow_force_ratio = 1.0;  // c_f: -1, 0 or 1 by the way the flow converges past the plunger
 };
 
 struct Valve {
@@ -69,21 +70,24 @@ struct RowUnitParams {
   Valve valve;
   Line tube;
   Outlet outlet;
-  double valve_exit_gas_volume_m3 = 0.0;  // free gas at the valve exit, as volume at atmospheric pressure
+  double valve_exit_gas_volume_m3 =
+      0.0;  // free gas at the valve exit, as volume at atmospheric pressure
   double atmosphere_pa = shared::kStandardAtmosphere_pa;
 };
 
-/// fast: friction and cavities at a few stations; dense: in every cell, the yardstick of the fast form.
+/// fast: friction and cavities at a few stations; dense: in every cell, the yardstick of the fast
+/// form.
 enum class LineForm { kFast, kDense };
 
 struct SolverParams {
   LineForm form = LineForm::kFast;
-  std::int64_t step_ns = 10'000;  // the largest step; a row takes the step below it that fits both lines best
-  int hose_stations = 4;
-  int tube_stations = 8;
+  std::int64_t step_ns =
+      10'000;  // the largest step; a row takes the step below it that fits both lines best
+  int hose_stations = 6;
+  int tube_stations = 12;
   int kernel_terms = 5;
-  bool cavities = true;      // vapour cavities at the valve exit and at the stations
-  bool outlet_void = true;   // the column may retreat from the outlet and refill it
+  bool cavities = true;     // vapour cavities at the valve exit and at the stations
+  bool outlet_void = true;  // the column may retreat from the outlet and refill it
 };
 
 }  // namespace model

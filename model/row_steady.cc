@@ -1,8 +1,10 @@
-// Steady flow of the whole chain and the lift verdict (model/row_unit.h): both are static, no step is taken.
+// Steady flow of the whole chain and the lift verdict (model/row_unit.h): both are static, no step
+// is taken.
 //
-//   p = R Q + seat drop(x, Q) + Ko Q^2 + bo Q, R = laminar friction of hose and tube: one quadratic in Q
-//   plunger at rest: Kf i = F0 + k x + (A_s - c_f 2 Cd cos(alpha) A(x)) drop(x): the lift follows the current only where
-//   the right side rises with x everywhere, so k must exceed the largest fall of the last term
+//   p = R Q + seat drop(x, Q) + Ko Q^2 + bo Q, R = laminar friction of hose and tube: one quadratic
+//   in Q plunger at rest: Kf i = F0 + k x + (A_s - c_f 2 Cd cos(alpha) A(x)) drop(x): the lift
+//   follows the current only where the right side rises with x everywhere, so k must exceed the
+//   largest fall of the last term
 #include <cmath>
 
 #include "model/fluid/line.h"
@@ -21,10 +23,11 @@ double steady_flow_m3ps(const RowUnitParams& params, double supply_pressure_pa, 
   const double gap_m2 = seat.rim_m * x_m;
   const double square_pas2pm6 = seat.loss_kgpm3 / (gap_m2 * gap_m2) + outlet.loss_pas2pm6;
   const double line_paspm3 = laminar_resistance_paspm3(params.hose, params.liquid) +
-                             laminar_resistance_paspm3(params.tube, params.liquid) + outlet.laminar_paspm3 +
-                             seat.half_laminar_pas / (gap_m2 * x_m);
+                             laminar_resistance_paspm3(params.tube, params.liquid) +
+                             outlet.laminar_paspm3 + seat.half_laminar_pas / (gap_m2 * x_m);
   return 2.0 * supply_pressure_pa /
-         (line_paspm3 + std::sqrt(line_paspm3 * line_paspm3 + 4.0 * square_pas2pm6 * supply_pressure_pa));
+         (line_paspm3 +
+          std::sqrt(line_paspm3 * line_paspm3 + 4.0 * square_pas2pm6 * supply_pressure_pa));
 }
 
 LiftVerdict lift_verdict(const RowUnitParams& params, double supply_pressure_pa) {
@@ -43,7 +46,9 @@ LiftVerdict lift_verdict(const RowUnitParams& params, double supply_pressure_pa)
     before_n = force_n;
   }
   const double rate_npm = params.valve.plunger.spring_rate_npm;
-  return {.settable = rate_npm > needed_npm, .spring_rate_needed_npm = needed_npm, .spring_rate_npm = rate_npm};
+  return {.settable = rate_npm > needed_npm,
+          .spring_rate_needed_npm = needed_npm,
+          .spring_rate_npm = rate_npm};
 }
 
 }  // namespace model

@@ -1,11 +1,16 @@
-// One step of the whole row, written over a number type: the order of model/row_unit.h, part by part.
+// One step of the whole row, written over a number type: the order of model/row_unit.h, part by
+// part.
 //
-//   [1] waves arrive at hose inlet, hose end, tube start, outlet     [2] the valve moves and its node is solved
-//   [3] supply and outlet answer                                     [4] both lines pass their stations and go on
+//   [1] waves arrive at hose inlet, hose end, tube start, outlet     [2] the valve moves and its
+//   node is solved
+//   [3] supply and outlet answer                                     [4] both lines pass their
+//   stations and go on
 //
 // All flows and pressures are means of the step: a volume is flow times step, and
-//   inlet - jet = change of (elastic of both lines - cavities - pockets - void)   holds algebraically, whatever Q is,
-// since every node passes the same flow on or books the difference as a volume. The plunger displaces what it gives.
+//   inlet - jet = change of (elastic of both lines - cavities - pockets - void)   holds
+//   algebraically, whatever Q is,
+// since every node passes the same flow on or books the difference as a volume. The plunger
+// displaces what it gives.
 // Errors   none here; model/row_unit.cc looks for faults      Checked  tests/model/row_unit_test.cc
 #pragma once
 
@@ -22,6 +27,7 @@ struct RowPlanOf {
   LinePlan<Real> tube;
   ValvePlan<Real> valve;
   OutletPlan<Real> outlet;
+  OutletStep<Real> outlet_step;
   Real step_s{};
   bool outlet_void = true;
 };
@@ -38,7 +44,7 @@ template <class Real>
 struct RowFlows {
   NodeFlows<Real> node;
   ColumnEnd<Real> outlet;
-  Real inlet_m3ps{};
+  Real inlet_m3{};
   Real outlet_pa{};
 };
 
@@ -50,11 +56,11 @@ inline RowFlows<Real> step_row(const RowPlanOf<Real>& plan, RowStateOf<Real>& st
   const LineWaves<Real> tube_in = arrivals_at(plan.tube, state.tube);
   RowFlows<Real> flows;
   flows.node = move_valve(hose_in.at_outlet_pa, tube_in.at_inlet_pa);
-  // Supply: a pressure; F' = 2 p - G, q = (p - G) / Z.
+  // Supply: a pressure; F' = 2 p - G, q dt = (p - G) dt / Z.
   const Real hose_leaves_pa = supply_pa + supply_pa - hose_in.at_inlet_pa;
-  flows.inlet_m3ps = (supply_pa - hose_in.at_inlet_pa) / plan.hose.impedance_paspm3;
-  flows.outlet = pass_column_end(plan.outlet, plan.tube.impedance_paspm3, tube_in.at_outlet_pa, state.void_m3,
-                                 plan.step_s, plan.outlet_void);
+  flows.inlet_m3 = (supply_pa - hose_in.at_inlet_pa) * plan.hose.step_over_impedance_m3ppa;
+  flows.outlet = pass_column_end(plan.outlet, plan.outlet_step, tube_in.at_outlet_pa, state.void_m3,
+                                 plan.outlet_void);
   state.void_m3 = flows.outlet.void_m3;
   const Real drop_pa = plan.tube.impedance_paspm3 * flows.outlet.flow_m3ps;
   flows.outlet_pa = tube_in.at_outlet_pa - drop_pa;
@@ -62,11 +68,13 @@ inline RowFlows<Real> step_row(const RowPlanOf<Real>& plan, RowStateOf<Real>& st
   const Real hose_twice_paspm3 = plan.hose.impedance_paspm3 + plan.hose.impedance_paspm3;
   const Real tube_twice_paspm3 = plan.tube.impedance_paspm3 + plan.tube.impedance_paspm3;
   depart_from(plan.hose, state.hose,
-              LineWaves<Real>{.at_inlet_pa = hose_leaves_pa,
-                              .at_outlet_pa = hose_in.at_outlet_pa - hose_twice_paspm3 * flows.node.hose_m3ps});
-  depart_from(plan.tube, state.tube,
-              LineWaves<Real>{.at_inlet_pa = tube_in.at_inlet_pa + tube_twice_paspm3 * flows.node.tube_m3ps,
-                              .at_outlet_pa = tube_in.at_outlet_pa - drop_pa - drop_pa});
+              LineWaves<Real>{
+                  .at_inlet_pa = hose_leaves_pa,
+                  .at_outlet_pa = hose_in.at_outlet_pa - hose_twice_paspm3 * flows.node.hose_m3ps});
+  depart_from(
+      plan.tube, state.tube,
+      LineWaves<Real>{.at_inlet_pa = tube_in.at_inlet_pa + tube_twice_paspm3 * flows.node.tube_m3ps,
+                      .at_outlet_pa = tube_in.at_outlet_pa - drop_pa - drop_pa});
   return flows;
 }
 

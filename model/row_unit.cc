@@ -25,7 +25,8 @@ struct RowState : RowStateOf<double> {};
 
 namespace {
 
-// Rounding of waves of 10 MPa is 1e-9 Pa; a pressure this far below vapour is a mistake of the model.
+// Rounding of waves of 10 MPa is 1e-9 Pa; a pressure this far below vapour is a mistake of the
+// model.
 constexpr double kVapourTolerance_pa = 1e-3;
 constexpr double kNoVapour_pa = -1e300;
 
@@ -44,19 +45,23 @@ void require_physical(const RowUnitParams& params, const SolverParams& solver) {
   const Liquid& liquid = params.liquid;
   require(positive(liquid.density_kgpm3), "density must be positive");
   require(not_negative(liquid.viscosity_pas), "viscosity must not be negative");
-  require(not_negative(liquid.vapour_pressure_abs_pa) && liquid.vapour_pressure_abs_pa < params.atmosphere_pa,
+  require(not_negative(liquid.vapour_pressure_abs_pa) &&
+              liquid.vapour_pressure_abs_pa < params.atmosphere_pa,
           "vapour pressure must lie between zero and the atmosphere");
   require_line(params.hose, "hose length, bore and wave speed must be positive");
   require_line(params.tube, "tube length, bore and wave speed must be positive");
   const Coil& coil = params.valve.coil;
-  require(positive(coil.resistance_ohm) && positive(coil.inductance_h) && not_negative(coil.force_constant_npa),
+  require(positive(coil.resistance_ohm) && positive(coil.inductance_h) &&
+              not_negative(coil.force_constant_npa),
           "coil resistance and inductance must be positive");
   const Plunger& plunger = params.valve.plunger;
-  require(positive(plunger.mass_kg) && positive(plunger.travel_m), "plunger mass and travel must be positive");
+  require(positive(plunger.mass_kg) && positive(plunger.travel_m),
+          "plunger mass and travel must be positive");
   require(not_negative(plunger.preload_n) && not_negative(plunger.spring_rate_npm) &&
               not_negative(plunger.damping_nspm) && not_negative(plunger.coulomb_friction_n),
           "preload, spring rate, damping and friction must not be negative");
-  require(plunger.restitution_ratio >= 0.0 && plunger.restitution_ratio < 1.0, "restitution must lie in [0, 1)");
+  require(plunger.restitution_ratio >= 0.0 && plunger.restitution_ratio < 1.0,
+          "restitution must lie in [0, 1)");
   const Seat& seat = params.valve.seat;
   require(positive(seat.diameter_m) && positive(seat.discharge_coefficient_ratio) &&
               not_negative(seat.laminar_coefficient_ratio) && std::isfinite(seat.flow_force_ratio),
@@ -67,14 +72,16 @@ void require_physical(const RowUnitParams& params, const SolverParams& solver) {
               not_negative(params.outlet.laminar_coefficient_ratio),
           "outlet bore and discharge coefficient must be positive");
   require(not_negative(params.valve_exit_gas_volume_m3), "gas volume must not be negative");
-  require(solver.step_ns > 0 && solver.hose_stations >= 0 && solver.tube_stations >= 0 && solver.kernel_terms >= 0,
+  require(solver.step_ns > 0 && solver.hose_stations >= 0 && solver.tube_stations >= 0 &&
+              solver.kernel_terms >= 0,
           "step, stations and kernel terms must not be negative");
 }
 
-LinePlan<double> plan_line(const Line& line, const Liquid& liquid, const SolverParams& solver, int cells, int stations,
-                           double step_s, double vapour_pa) {
+LinePlan<double> plan_line(const Line& line, const Liquid& liquid, const SolverParams& solver,
+                           int cells, int stations, double step_s, double vapour_pa) {
   const double radius_m = 0.5 * line.bore_m;
-  const double dtau_ratio = liquid.viscosity_pas / liquid.density_kgpm3 * step_s / (radius_m * radius_m);
+  const double dtau_ratio =
+      liquid.viscosity_pas / liquid.density_kgpm3 * step_s / (radius_m * radius_m);
   const bool dense = solver.form == LineForm::kDense;
   LineSetup setup{.cells = cells,
                   .stations = dense ? cells - 1 : std::min(stations, cells - 1),
@@ -103,17 +110,21 @@ std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const Solver
   plan->fit = fit_row(params.hose, params.tube, solver.step_ns);
   const double step_s = static_cast<double>(plan->fit.step_ns) * 1e-9;
   const double vapour_pa = params.liquid.vapour_pressure_abs_pa - params.atmosphere_pa;
-  plan->hose = plan_line(params.hose, params.liquid, solver, plan->fit.hose_cells, solver.hose_stations, step_s,
-                         vapour_pa);
-  plan->tube = plan_line(params.tube, params.liquid, solver, plan->fit.tube_cells, solver.tube_stations, step_s,
-                         vapour_pa);
+  plan->hose = plan_line(params.hose, params.liquid, solver, plan->fit.hose_cells,
+                         solver.hose_stations, step_s, vapour_pa);
+  plan->tube = plan_line(params.tube, params.liquid, solver, plan->fit.tube_cells,
+                         solver.tube_stations, step_s, vapour_pa);
   plan->outlet = make_outlet_plan(params.outlet, params.liquid);
+  plan->outlet_step = {.impedance_paspm3 = plan->tube.impedance_paspm3,
+                       .step_over_impedance_m3ppa = plan->tube.step_over_impedance_m3ppa,
+                       .step_s = step_s,
+                       .per_step_ps = 1.0 / step_s};
   plan->step_s = step_s;
   plan->outlet_void = solver.outlet_void;
   plan->valve_params = params.valve;
   plan->reference_valve = solver.form == LineForm::kDense;
-  const double gas_pam3 =
-      (params.atmosphere_pa - params.liquid.vapour_pressure_abs_pa) * params.valve_exit_gas_volume_m3;
+  const double gas_pam3 = (params.atmosphere_pa - params.liquid.vapour_pressure_abs_pa) *
+                          params.valve_exit_gas_volume_m3;
   const bool gas = gas_pam3 > 0.0;
   const double cavity_pa = solver.cavities ? vapour_pa : kNoVapour_pa;
   plan->valve = {.coil = make_coil_plan(params.valve.coil, step_s),
@@ -135,12 +146,15 @@ std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const Solver
   return plan;
 }
 
-RowFault look_for_fault(const RowPlan& plan, const RowFlows<double>& flows, const RowStateOf<double>& state) {
+RowFault look_for_fault(const RowPlan& plan, const RowFlows<double>& flows,
+                        const RowStateOf<double>& state) {
   const NodeFlows<double>& node = flows.node;
-  const double sum_ratio = node.hose_pa + node.tube_pa + node.seat_m3ps + flows.outlet_pa + flows.inlet_m3ps +
-                           state.valve.current_a + state.valve.plunger.lift_m + state.valve.plunger.speed_mps;
+  const double sum_ratio = node.hose_pa + node.tube_pa + node.seat_m3ps + flows.outlet_pa +
+                           flows.inlet_m3 + state.valve.current_a + state.valve.plunger.lift_m +
+                           state.valve.plunger.speed_mps;
   if (!(std::abs(sum_ratio) < 1e30)) return RowFault::kNotANumber;
-  if (node.pockets.hose_m3 < 0.0 || node.pockets.tube_m3 < 0.0 || state.void_m3 < 0.0) return RowFault::kNegativeVolume;
+  if (node.pockets.hose_m3 < 0.0 || node.pockets.tube_m3 < 0.0 || state.void_m3 < 0.0)
+    return RowFault::kNegativeVolume;
   if (node.hose_pa < plan.lowest_pa || node.tube_pa < plan.lowest_pa) return RowFault::kBelowVapour;
   return RowFault::kNone;
 }
@@ -169,19 +183,20 @@ RowStepOutput RowUnit::step(const RowStepInput& input) {
       plan.reference_valve
           ? step_row(plan, state, input.supply_pressure_pa,
                      [&](double f_pa, double g_pa) {
-                       return step_valve_reference(plan.valve, plan.valve_params, state.valve, f_pa, g_pa, input);
+                       return step_valve_reference(plan.valve, plan.valve_params, state.valve, f_pa,
+                                                   g_pa, input);
                      })
           : step_row(plan, state, input.supply_pressure_pa, [&](double f_pa, double g_pa) {
               return step_valve(plan.valve, state.valve, f_pa, g_pa, input);
             });
-  return {.inlet_volume_m3 = flows.inlet_m3ps * plan.step_s,
+  return {.inlet_volume_m3 = flows.inlet_m3,
           .valve_volume_m3 = flows.node.seat_m3ps * plan.step_s,
           .jet_volume_m3 = flows.outlet.jet_m3,
           .jet_speed_mps = flows.outlet.jet_flow_m3ps * plan.outlet.inverse_jet_area_pm2,
           .current_a = state.valve.current_a,
           .lift_m = state.valve.plunger.lift_m,
           .valve_flow_m3ps = flows.node.seat_m3ps,
-          .outlet_flow_m3ps = flows.outlet.jet_m3 / plan.step_s,
+          .outlet_flow_m3ps = flows.outlet.jet_m3 * plan.outlet_step.per_step_ps,
           .hose_end_pressure_pa = flows.node.hose_pa,
           .valve_exit_pressure_pa = flows.node.tube_pa,
           .outlet_pressure_pa = flows.outlet_pa,
@@ -192,8 +207,9 @@ RowStepOutput RowUnit::step(const RowStepInput& input) {
 
 double RowUnit::stored_volume_m3() const {
   const Pockets<double>& pockets = state_->valve.pockets;
-  return line_stored_volume_m3(plan_->hose, state_->hose) + line_stored_volume_m3(plan_->tube, state_->tube) -
-         pockets.hose_m3 - (pockets.tube_m3 - plan_->still_pocket_m3) - state_->void_m3;
+  return line_stored_volume_m3(plan_->hose, state_->hose) +
+         line_stored_volume_m3(plan_->tube, state_->tube) - pockets.hose_m3 -
+         (pockets.tube_m3 - plan_->still_pocket_m3) - state_->void_m3;
 }
 
 }  // namespace model

@@ -1,13 +1,17 @@
-// One row's liquid path as a whole: hose, valve, tube and outlet coupled, advanced by one step at a time.
+// One row's liquid path as a whole: hose, valve, tube and outlet coupled, advanced by one step at a
+// time.
 //
-//   step:  waves arrive at every node -> coil and plunger move under the pressures of the step before ->
-//          seat flow closes hose end, plunger displacement and tube start in closed form -> stations take friction
-//          (and a cavity where the pressure would fall below vapour) -> outlet passes a jet or refills its void
+//   step:  waves arrive at every node -> coil and plunger move under the pressures of the step
+//          before -> seat flow closes hose end, plunger displacement and tube start in closed form
+//          -> stations take friction (and a cavity where the pressure would fall below vapour) ->
+//          outlet passes a jet or refills its void
 //
 // Shapes   scalars and the arrays inside the state; one row
-// Errors   make_row_plan throws std::invalid_argument (a line's wave speed would move by more than 0.5 %, unphysical value);
-//          step returns fault != kNone for a not-a-number, a negative volume or a pressure below vapour, with the node
-// Source   waves and friction: E. B. Wylie, V. L. Streeter, Fluid Transients in Systems, 1993; W. Zielke, J. Basic Eng. 90, 1968
+// Errors   make_row_plan throws std::invalid_argument (a line's wave speed would move by more than
+//          0.5 %, unphysical value); step returns fault != kNone for a not-a-number, a negative
+//          volume or a pressure below vapour, with the node
+// Source   waves and friction: E. B. Wylie, V. L. Streeter, Fluid Transients in Systems, 1993; W.
+//          Zielke, J. Basic Eng. 90, 1968
 // Checked  tests/model/row_unit_test.cc, tests/published/
 #pragma once
 
@@ -19,8 +23,9 @@
 
 namespace model {
 
-/// What acts on the row during one step. The shares of the step are the bridge's: drive applies +supply, fast decay
-/// -supply until the current is zero, reverse -supply; the rest of the step is slow decay (zero volts, freewheel).
+/// What acts on the row during one step. The shares of the step are the bridge's: drive applies
+/// +supply, fast decay -supply until the current is zero, reverse -supply; the rest of the step is
+/// slow decay (zero volts, freewheel).
 struct RowStepInput {
   double supply_pressure_pa = 0.0;
   double supply_voltage_v = 0.0;
@@ -34,10 +39,10 @@ enum class RowFault : std::uint8_t { kNone, kNotANumber, kNegativeVolume, kBelow
 
 /// What the row did during one step: volumes over the step, the rest at its end.
 struct RowStepOutput {
-  double inlet_volume_m3 = 0.0;   // into the hose from the supply
-  double valve_volume_m3 = 0.0;   // through the seat
-  double jet_volume_m3 = 0.0;     // out of the outlet, >= 0
-  double jet_speed_mps = 0.0;     // of what left in this step; 0 when nothing did
+  double inlet_volume_m3 = 0.0;  // into the hose from the supply
+  double valve_volume_m3 = 0.0;  // through the seat
+  double jet_volume_m3 = 0.0;    // out of the outlet, >= 0
+  double jet_speed_mps = 0.0;    // of what left in this step; 0 when nothing did
   double current_a = 0.0;
   double lift_m = 0.0;
   double valve_flow_m3ps = 0.0;
@@ -60,7 +65,7 @@ struct RowFit {
   int tube_cells = 0;
   double hose_wave_speed_shift_ratio = 0.0;  // used over wanted, less 1
   double tube_wave_speed_shift_ratio = 0.0;
-  double tube_travel_time_s = 0.0;           // L/a as used
+  double tube_travel_time_s = 0.0;  // L/a as used
 };
 
 class RowUnit {
@@ -72,8 +77,8 @@ class RowUnit {
 
   RowStepOutput step(const RowStepInput& input);
   const RowFit& fit() const;
-  /// Liquid stored above the still state at zero gauge: elastic in both lines less cavities, void and plunger shift.
-  /// inlet - jet = stored_now - stored_before to 1e-9 of throughput.
+  /// Liquid stored above the still state at zero gauge: elastic in both lines less cavities, void
+  /// and plunger shift. inlet - jet = stored_now - stored_before to 1e-9 of throughput.
   double stored_volume_m3() const;
 
  private:
@@ -81,10 +86,12 @@ class RowUnit {
   std::unique_ptr<RowState> state_;
 };
 
-/// Steady flow of the whole chain at full lift: friction, seat and outlet in series.   Errors   EXPECTS pressure >= 0
+/// Steady flow of the whole chain at full lift: friction, seat and outlet in series.   Errors
+/// EXPECTS pressure >= 0
 double steady_flow_m3ps(const RowUnitParams& params, double supply_pressure_pa, double lift_m);
 
-/// Whether the current can set the lift, or the plunger snaps to its stop (row_unit notes in model/README.md).
+/// Whether the current can set the lift, or the plunger snaps to its stop (row_unit notes in
+/// model/README.md).
 struct LiftVerdict {
   bool settable = false;
   double spring_rate_needed_npm = 0.0;  // largest -d/dx of pressure plus flow force on the plunger

@@ -1,4 +1,5 @@
-// The fit behind fit_kernel (model/fluid/wall_friction.h): rates are searched for, weights are a linear problem.
+// The fit behind fit_kernel (model/fluid/wall_friction.h): rates are searched for, weights are a
+// linear problem.
 #include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
@@ -13,7 +14,8 @@ namespace {
 
 constexpr int kMostTerms = 16;
 constexpr int kPointsPerDecade = 12;
-using Square = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::ColMajor, kMostTerms, kMostTerms>;
+using Square =
+    Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::ColMajor, kMostTerms, kMostTerms>;
 using Column = Eigen::Matrix<double, Eigen::Dynamic, 1, Eigen::ColMajor, kMostTerms, 1>;
 
 struct Samples {
@@ -33,8 +35,9 @@ Samples sample_kernel(double tau_min_ratio) {
   return samples;
 }
 
-/// Weights for given rates: least squares of sum(m exp(-n tau))/W - 1 with m >= 0, by Lawson and Hanson's active set on
-/// the normal equations (at most 16 unknowns of well-separated decays: their condition is harmless).
+/// Weights for given rates: least squares of sum(m exp(-n tau))/W - 1 with m >= 0, by Lawson and
+/// Hanson's active set on the normal equations (at most 16 unknowns of well-separated decays: their
+/// condition is harmless).
 double weights_of(const Samples& samples, const Column& rate_ratio, Column& weight_ratio) {
   const Eigen::Index count = rate_ratio.size();
   Square normal = Square::Zero(count, count);
@@ -53,7 +56,8 @@ double weights_of(const Samples& samples, const Column& rate_ratio, Column& weig
   std::vector<Eigen::Index> free;
   for (Eigen::Index k = 0; k < count; ++k) free.push_back(k);
   weight_ratio = Column::Zero(count);
-  while (!free.empty()) {  // drops the most negative weight and solves again; rates in a row leave little to drop
+  while (
+      !free.empty()) {  // drops the most negative weight and solves again; rates in a row leave little to drop
     const auto size = static_cast<Eigen::Index>(free.size());
     Square part = Square::Zero(size, size);
     Column goal = Column::Zero(size);
@@ -67,7 +71,8 @@ double weights_of(const Samples& samples, const Column& rate_ratio, Column& weig
     for (Eigen::Index a = 1; a < size; ++a)
       if (solved(a) < solved(lowest)) lowest = a;
     if (solved(lowest) > 0.0) {
-      for (Eigen::Index a = 0; a < size; ++a) weight_ratio(free[static_cast<std::size_t>(a)]) = solved(a);
+      for (Eigen::Index a = 0; a < size; ++a)
+        weight_ratio(free[static_cast<std::size_t>(a)]) = solved(a);
       break;
     }
     free.erase(free.begin() + lowest);
@@ -75,7 +80,8 @@ double weights_of(const Samples& samples, const Column& rate_ratio, Column& weig
   double squares_ratio = 0.0;
   for (std::size_t i = 0; i < samples.tau_ratio.size(); ++i) {
     double sum_ratio = 0.0;
-    for (Eigen::Index k = 0; k < count; ++k) sum_ratio += weight_ratio(k) * exp_of(-rate_ratio(k) * samples.tau_ratio[i]);
+    for (Eigen::Index k = 0; k < count; ++k)
+      sum_ratio += weight_ratio(k) * exp_of(-rate_ratio(k) * samples.tau_ratio[i]);
     const double error_ratio = sum_ratio * samples.inverse_ratio[i] - 1.0;
     squares_ratio += error_ratio * error_ratio;
   }
@@ -97,12 +103,14 @@ std::vector<KernelTerm> fit_kernel(int count, double tau_min_ratio) {
   EXPECTS(count >= 1 && count <= kMostTerms);
   EXPECTS(tau_min_ratio > 0.0 && tau_min_ratio < kKernelFitEnd_ratio);
   const Samples samples = sample_kernel(tau_min_ratio);
-  // A pattern search over the logarithms of the first and last rate: the valley is smooth and single.
+  // A pattern search over the logarithms of the first and last rate: the valley is smooth and
+  // single.
   double first_log_ratio = log_of(kSlowestKernelRate_ratio);
   double last_log_ratio = std::max(log_of(0.5 / tau_min_ratio), first_log_ratio + 0.5 * count);
   double reach_ratio = 0.8;
   Column weights;
-  double best_ratio = weights_of(samples, rates_of(count, first_log_ratio, last_log_ratio), weights);
+  double best_ratio =
+      weights_of(samples, rates_of(count, first_log_ratio, last_log_ratio), weights);
   while (reach_ratio > 0.01) {
     bool better = false;
     for (int way = 0; way < 4; ++way) {
@@ -110,7 +118,8 @@ std::vector<KernelTerm> fit_kernel(int count, double tau_min_ratio) {
       const double first_try_ratio = first_log_ratio + (way < 2 ? 0.25 * step_ratio : 0.0);
       const double last_try_ratio = last_log_ratio + (way < 2 ? 0.0 : step_ratio);
       if (last_try_ratio < first_try_ratio + 0.3 * (count - 1)) continue;
-      const double found_ratio = weights_of(samples, rates_of(count, first_try_ratio, last_try_ratio), weights);
+      const double found_ratio =
+          weights_of(samples, rates_of(count, first_try_ratio, last_try_ratio), weights);
       if (found_ratio < best_ratio) {
         best_ratio = found_ratio;
         first_log_ratio = first_try_ratio;

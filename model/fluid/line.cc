@@ -12,7 +12,8 @@
 namespace model {
 namespace {
 
-// A term that falls to e^-40 within one step keeps nothing worth a multiplication: its share acts inside the step.
+// A term that falls to e^-40 within one step keeps nothing worth a multiplication: its share acts
+// inside the step.
 constexpr double kForgottenWithinStep_ratio = 40.0;
 // Far below any pressure: cavities are switched off by it without a branch.
 constexpr double kNoVapour_pa = -1e300;
@@ -43,8 +44,8 @@ void place_stations(int cells, int stations, LinePlan<double>& plan) {
   }
 }
 
-// Twice the share of the lump of station `near`'s friction that lies between it and a node `cells_away` from it; the lump
-// reaches `reach_cells` to that side.
+// Twice the share of the lump of station `near`'s friction that lies between it and a node
+// `cells_away` from it; the lump reaches `reach_cells` to that side.
 double lump_share_ratio(double cells_away, double reach_cells, double length_cells) {
   return cells_away < reach_cells ? 2.0 * (reach_cells - cells_away) / length_cells : 0.0;
 }
@@ -59,19 +60,21 @@ void add_shares(LinePlan<double>& plan) {
       const std::size_t between = static_cast<std::size_t>(m - 1) * plan.stride + column;
       const double half = 0.5 * segment.delay;
       if (index > 0)
-        plan.before_ratio[between] = lump_share_ratio(m, index == plan.stations ? segment.delay : half,
-                                                      plan.length_cells[column - 1]);
+        plan.before_ratio[between] = lump_share_ratio(
+            m, index == plan.stations ? segment.delay : half, plan.length_cells[column - 1]);
       if (index < plan.stations)
-        plan.after_ratio[between] = lump_share_ratio(segment.delay - m, index == 0 ? segment.delay : half,
-                                                     plan.length_cells[column]);
+        plan.after_ratio[between] = lump_share_ratio(
+            segment.delay - m, index == 0 ? segment.delay : half, plan.length_cells[column]);
     }
   }
 }
 
-void add_friction(const Line& line, const Liquid& liquid, const LineSetup& setup, LinePlan<double>& plan) {
+void add_friction(const Line& line, const Liquid& liquid, const LineSetup& setup,
+                  LinePlan<double>& plan) {
   const double radius_m = 0.5 * line.bore_m;
   const double cell_m = line.length_m / setup.cells;
-  const double dtau_ratio = liquid.viscosity_pas / liquid.density_kgpm3 * setup.step_s / (radius_m * radius_m);
+  const double dtau_ratio =
+      liquid.viscosity_pas / liquid.density_kgpm3 * setup.step_s / (radius_m * radius_m);
   const bool steady = setup.friction != WallFriction::kNone;
   const bool unsteady = setup.friction == WallFriction::kUnsteady;
   const double resistance_paspm3 =  // of one cell
@@ -91,11 +94,12 @@ void add_friction(const Line& line, const Liquid& liquid, const LineSetup& setup
     const double fall_ratio = term.rate_ratio * dtau_ratio;
     if (fall_ratio > kForgottenWithinStep_ratio) continue;
     const double decay_ratio = exp_of(-fall_ratio);
-    plan.decay_ratio.push_back(decay_ratio);
-    plan.gain_paspm3.push_back(decay_ratio * memory_scale_paspm3 * term.weight_ratio * -expm1_of(-fall_ratio) /
-                               fall_ratio);
+    const double gain_paspm3 =
+        decay_ratio * memory_scale_paspm3 * term.weight_ratio * -expm1_of(-fall_ratio) / fall_ratio;
+    plan.decay_ratio.insert(plan.decay_ratio.end(), 2, decay_ratio);
+    plan.gain_paspm3.insert(plan.gain_paspm3.end(), 2, gain_paspm3);
+    ++plan.terms;
   }
-  plan.terms = static_cast<int>(plan.decay_ratio.size());
 }
 
 }  // namespace
@@ -131,7 +135,8 @@ LineState<double> still_line(const LinePlan<double>& plan, double pressure_pa) {
   return steady_line(plan, pressure_pa, 0.0);
 }
 
-LineState<double> steady_line(const LinePlan<double>& plan, double inlet_pressure_pa, double flow_m3ps) {
+LineState<double> steady_line(const LinePlan<double>& plan, double inlet_pressure_pa,
+                              double flow_m3ps) {
   const std::size_t rows = plan.row_mask + 1;
   const auto stations = static_cast<std::size_t>(plan.stations);
   LineState<double> state;
@@ -143,19 +148,23 @@ LineState<double> steady_line(const LinePlan<double>& plan, double inlet_pressur
   state.cavity_m3.assign(stations, 0.0);
   state.drop_pa.assign(stations, 0.0);
   state.between_m3.assign(plan.longest_delay * plan.stride, 0.0);
-  state.lowest.assign(plan.stride, LowestWaves<double>{1e300, 1e300, 1e300, 1e300});
+  for (std::vector<double>* lowest : {&state.f_lowest_pa, &state.g_lowest_pa,
+                                      &state.f_lowest_before_pa, &state.g_lowest_before_pa})
+    lowest->assign(plan.stride, kNoWave_pa);
   state.holds.assign(plan.stride, 0);
   double pressure_pa = inlet_pressure_pa;
   for (std::size_t segment = 0; segment <= stations; ++segment) {
     for (std::size_t row = 0; row < rows; ++row) {
-      state.downstream_pa[row * plan.stride + segment] = pressure_pa + plan.impedance_paspm3 * flow_m3ps;
-      state.upstream_pa[row * plan.stride + segment] = pressure_pa - plan.impedance_paspm3 * flow_m3ps;
+      state.downstream_pa[row * plan.stride + segment] =
+          pressure_pa + plan.impedance_paspm3 * flow_m3ps;
+      state.upstream_pa[row * plan.stride + segment] =
+          pressure_pa - plan.impedance_paspm3 * flow_m3ps;
     }
-    LowestWaves<double>& lowest = state.lowest[segment];
-    lowest.f_now_pa = pressure_pa + plan.impedance_paspm3 * flow_m3ps;
-    lowest.g_now_pa = pressure_pa - plan.impedance_paspm3 * flow_m3ps;
+    state.f_lowest_pa[segment] = pressure_pa + plan.impedance_paspm3 * flow_m3ps;
+    state.g_lowest_pa[segment] = pressure_pa - plan.impedance_paspm3 * flow_m3ps;
     if (segment < stations)
-      pressure_pa -= (1.0 / plan.inverse_m3pspa[segment] - 2.0 * plan.impedance_paspm3 - plan.memory_paspm3[segment]) *
+      pressure_pa -= (1.0 / plan.inverse_m3pspa[segment] - 2.0 * plan.impedance_paspm3 -
+                      plan.memory_paspm3[segment]) *
                      flow_m3ps;
   }
   return state;
@@ -165,7 +174,8 @@ LineWaves<double> arrivals(const LinePlan<double>& plan, const LineState<double>
   return arrivals_at(plan, state);
 }
 
-void depart(const LinePlan<double>& plan, LineState<double>& state, const LineWaves<double>& leaving) {
+void depart(const LinePlan<double>& plan, LineState<double>& state,
+            const LineWaves<double>& leaving) {
   depart_from(plan, state, leaving);
 }
 
@@ -177,7 +187,8 @@ double line_cavity_volume_m3(const LineState<double>& state) {
 }
 
 double line_stored_volume_m3(const LinePlan<double>& plan, const LineState<double>& state) {
-  // A cell holds dt/(2 Z) (F + G): what one wave brings in a step, it holds while it crosses the cell.
+  // A cell holds dt/(2 Z) (F + G): what one wave brings in a step, it holds while it crosses the
+  // cell.
   double waves_pa = 0.0;
   for (int index = 0; index <= plan.stations; ++index) {
     const Segment segment = segment_of(plan, index);
@@ -185,7 +196,8 @@ double line_stored_volume_m3(const LinePlan<double>& plan, const LineState<doubl
     for (int age = 1; age <= segment.delay; ++age) {
       const std::size_t f_row = ring_row(state.step, segment.f_offset - age, plan.row_mask);
       const std::size_t g_row = ring_row(state.step, segment.g_offset - age, plan.row_mask);
-      waves_pa += state.downstream_pa[f_row * plan.stride + column] + state.upstream_pa[g_row * plan.stride + column];
+      waves_pa += state.downstream_pa[f_row * plan.stride + column] +
+                  state.upstream_pa[g_row * plan.stride + column];
     }
   }
   return 0.5 * plan.step_over_impedance_m3ppa * waves_pa - line_cavity_volume_m3(state);

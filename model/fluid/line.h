@@ -1,19 +1,23 @@
-// One hose or tube alone: waves that run with exact delays, and wall friction lumped at stations between them.
+// One hose or tube alone: waves that run with exact delays, and wall friction lumped at stations.
 //
-//   F = p + Z q runs downstream, G = p - Z q upstream, Z = rho a / A; one cell a step, so delays are whole steps
-//   station: q = (F - G - sum z + c_s q0) / (2 Z + R + c_s),  F' = G + 2 Z (q + d),  G' = F - 2 Z (q - d)
-//   z of a term after a change dq: e^{-n dtau} (z + C m (1 - e^{-n dtau})/(n dtau) dq), C = 4 mu l / (A r^2): exact where q
-//   is straight within a step; c_s = C (integral of the exact W over the step) / dtau, so no inertia is lost below a step
-//   d = (V - V_old) / (2 dt), V = max(0, V_old + 2 dt (p_vap - (F + G)/2) / Z): vapour in the middle of the station
-//   between stations the same at every cell, done to the waves in flight while they may boil (line_cavities.h)
+//   F = p + Z q runs downstream, G = p - Z q upstream, Z = rho a / A; one cell a step
+//   station   q = (F - G - sum z + c_s q0) / (2 Z + R + c_s)
+//             F' = G + 2 Z (q + d),   G' = F - 2 Z (q - d)
+//   memory    z <- e^{-n dtau} (z + C m (1 - e^{-n dtau})/(n dtau) dq),   C = 4 mu l / (A r^2):
+//             exact where q is straight within a step
+//   c_s = C (integral of the exact W over the step) / dtau: no inertia is lost below a step
+//   vapour    d = (V - V_old)/(2 dt),   V = max(0, V_old + dt (2 p_vap - F - G)/Z)
+//   Between stations vapour stands at every cell, in the waves in flight (line_cavities.h).
 //
-// Use      each step: arrivals() gives the waves that reach both ends; the caller's boundaries answer with the waves
-//          that leave; depart() takes them and moves the line by one step. Flows and pressures are means of the step,
-//          so a volume is flow times step and line_stored_volume_m3 changes by (inlet - outlet flow) * step exactly.
-// Shapes   a line has `stations` stations and `stations` + 1 segments; each wave row holds one value a segment
-// Errors   make_line_plan EXPECTS positive sizes, cells >= 1, stations < cells, terms with positive weights
-// Valid    laminar, linear wall; friction of a station's length acts at one place
-// Source   E. B. Wylie, V. L. Streeter, Fluid Transients in Systems, 1993 (waves, cavity); W. Zielke 1968 (memory)
+// Use      each step: arrivals() gives the waves that reach both ends; the caller's boundaries
+//          answer with the waves that leave; depart() takes them and moves the line by one step.
+//          Flows and pressures are means of the step: a volume is flow times step, and
+//          line_stored_volume_m3 changes by (inlet - outlet flow) * step exactly.
+// Shapes   `stations` stations, `stations` + 1 segments; a row of waves holds one a segment
+// Errors   make_line_plan EXPECTS positive sizes, cells >= 1, stations < cells, positive weights
+// Valid    laminar, linear wall; the friction of a station's length acts at one place
+// Source   E. B. Wylie, V. L. Streeter, Fluid Transients in Systems, 1993 (waves, cavity);
+//          W. Zielke, J. Basic Eng. 90, 1968 (memory)
 // Checked  tests/model/line_test.cc, tests/published/
 #pragma once
 
@@ -30,15 +34,16 @@ enum class WallFriction { kNone, kQuasiSteady, kUnsteady };
 
 struct LineSetup {
   int cells = 0;
-  int stations = 0;             // cells - 1: friction in every cell; 0: none
-  double step_s = 0.0;          // the wave speed used is length / (cells * step)
+  int stations = 0;     // cells - 1: friction in every cell; 0: none
+  double step_s = 0.0;  // the wave speed used is length / (cells * step)
   WallFriction friction = WallFriction::kUnsteady;
   std::span<const KernelTerm> kernel = {};  // for kUnsteady; not kept
-  bool cavities = false;        // vapour, at every cell
-  double vapour_pressure_pa = 0.0;  // gauge
+  bool cavities = false;                    // vapour, at every cell
+  double vapour_pressure_pa = 0.0;          // gauge
 };
 
-/// Constants of a run. Real is double, or lanes of rows that have the same numbers of cells and stations.
+/// Constants of a run. Real is double, or lanes of rows that have the same numbers of cells and
+/// stations.
 template <class Real>
 struct LinePlan {
   int cells = 0;
@@ -47,50 +52,54 @@ struct LinePlan {
   int inlet_delay = 0;   // cells from the inlet to the first station (or to the outlet)
   int middle_delay = 0;  // between neighbouring stations
   int outlet_delay = 0;
-  int inlet_offset = 0;  // rows by which the inlet's wave is written ahead, so that all stations read one row
+  int inlet_offset =
+      0;  // rows by which the inlet's wave is written ahead, so that all stations read one row
   int outlet_offset = 0;
   std::size_t longest_delay = 0;
   std::size_t row_mask = 0;  // rows of the ring less 1
   std::size_t stride = 0;    // values a row
   double step_s = 0.0;
   double wave_speed_mps = 0.0;
-  Real impedance_paspm3{};  // Z
+  Real impedance_paspm3{};           // Z
   Real step_over_impedance_m3ppa{};  // dt / Z
   Real half_per_step_ps{};           // 1 / (2 dt)
   Real vapour_pa{};                  // -1e300 where cavities are off
-  std::vector<double> length_cells;   // that a station stands for: half the way to either neighbour, all to an end
-  std::vector<Real> inverse_m3pspa;   // 1 / (2 Z + R + c_s), by station
-  std::vector<Real> memory_paspm3;    // c_s, by station
-  std::vector<Real> weight_ratio;     // length_cells as Real
-  bool watches = false;               // vapour between stations is possible
-  std::vector<Real> before_ratio;     // twice the share of a station's friction that stands between it and a node
-  std::vector<Real> after_ratio;      // behind it, ahead of it: [cells from the segment's start, less 1][segment]
-  std::vector<Real> decay_ratio;      // e^{-n dtau}, by term
-  std::vector<Real> gain_paspm3;      // what the next step still feels of a change of flow, per cell of length, by term
+  std::vector<double>
+      length_cells;  // that a station stands for: half the way to either neighbour, all to an end
+  std::vector<Real> inverse_m3pspa;  // 1 / (2 Z + R + c_s), by station
+  std::vector<Real> memory_paspm3;   // c_s, by station
+  std::vector<Real> weight_ratio;    // length_cells as Real
+  bool watches = false;              // vapour between stations is possible
+  std::vector<Real>
+      before_ratio;  // twice the share of a station's friction that stands between it and a node
+  std::vector<Real>
+      after_ratio;  // behind it, ahead of it: [cells from the segment's start, less 1][segment]
+  std::vector<Real> decay_ratio;  // e^{-n dtau}, by term, each twice: a register holds two stations
+  std::vector<Real>
+      gain_paspm3;  // what the next step still feels of a change of flow, per cell of length, by term
 };
 
-/// Lowest waves that left into a segment in this block of steps and in the block before.
-template <class Real>
-struct LowestWaves {
-  Real f_now_pa{};
-  Real f_before_pa{};
-  Real g_now_pa{};
-  Real g_before_pa{};
-};
+/// Higher than any wave: no wave has left yet.
+inline constexpr double kNoWave_pa = 1e300;
 
 template <class Real>
 struct LineState {
   std::size_t step = 0;
-  std::vector<Real> downstream_pa;   // F: [row][segment], as it left
-  std::vector<Real> upstream_pa;     // G
-  std::vector<Real> memory_pa;       // z per cell, already decayed for the coming step: [term][station]
-  std::vector<Real> memory_sum_pa;   // over the terms, by station
-  std::vector<Real> flow_m3ps;       // q of the step before, by station
-  std::vector<Real> cavity_m3;       // V, by station
-  std::vector<Real> drop_pa;         // friction of a station in the last step
-  std::vector<Real> between_m3;      // V between stations: [cells from the segment's start, less 1][segment]
-  std::vector<LowestWaves<Real>> lowest;  // by segment
-  std::vector<unsigned char> holds;       // by segment: vapour between its stations
+  std::vector<Real> downstream_pa;  // F: [row][segment], as it left
+  std::vector<Real> upstream_pa;    // G
+  std::vector<Real> memory_pa;  // z per cell, already decayed for the coming step: [term][station]
+  std::vector<Real> memory_sum_pa;  // over the terms, by station
+  std::vector<Real> flow_m3ps;      // q of the step before, by station
+  std::vector<Real> cavity_m3;      // V, by station
+  std::vector<Real> drop_pa;        // friction of a station in the last step
+  std::vector<Real>
+      between_m3;  // V between stations: [cells from the segment's start, less 1][segment]
+  std::vector<Real> f_lowest_pa;  // lowest wave that left into a segment in this block of steps
+  std::vector<Real> g_lowest_pa;
+  std::vector<Real> f_lowest_before_pa;  // and in the block before
+  std::vector<Real> g_lowest_before_pa;
+  std::vector<unsigned char> holds;  // by segment: vapour between its stations
+  bool holding = false;              // any of them
   std::size_t block_steps = 0;
 };
 
@@ -104,13 +113,17 @@ LinePlan<double> make_line_plan(const Line& line, const Liquid& liquid, const Li
 /// Still liquid at one pressure.
 LineState<double> still_line(const LinePlan<double>& plan, double pressure_pa);
 /// Steady flow: pressure falls along the line by the laminar friction of flow_m3ps.
-LineState<double> steady_line(const LinePlan<double>& plan, double inlet_pressure_pa, double flow_m3ps);
+LineState<double> steady_line(const LinePlan<double>& plan, double inlet_pressure_pa,
+                              double flow_m3ps);
 LineWaves<double> arrivals(const LinePlan<double>& plan, const LineState<double>& state);
-void depart(const LinePlan<double>& plan, LineState<double>& state, const LineWaves<double>& leaving);
-/// Elastic volume of the waves in flight, less the cavities at the stations; 0 when still at zero gauge.
+void depart(const LinePlan<double>& plan, LineState<double>& state,
+            const LineWaves<double>& leaving);
+/// Elastic volume of the waves in flight, less the cavities at the stations; 0 when still at zero
+/// gauge.
 double line_stored_volume_m3(const LinePlan<double>& plan, const LineState<double>& state);
 double line_cavity_volume_m3(const LineState<double>& state);
-/// Pressure in the middle of a line of whole length, of the last step, from the waves that cross there.
+/// Pressure in the middle of a line of whole length, of the last step, from the waves that cross
+/// there.
 double line_middle_pressure_pa(const LinePlan<double>& plan, const LineState<double>& state);
 /// 8 mu L / (pi r^4)
 double laminar_resistance_paspm3(const Line& line, const Liquid& liquid);

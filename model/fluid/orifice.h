@@ -1,16 +1,18 @@
-// Flow through the seat under the plunger and through the outlet orifice, in closed form against the waves that arrive.
+// Flow through the seat and through the outlet, in closed form against the waves that arrive.
 //
-//   seat    p_u - p_d = K Q|Q| / (a x)^2 + c_lam mu Q / (2 a x^2),  K = rho / (2 Cd^2), a = pi d_s sin(alpha)
-//           with p_u - p_d = D - Zs Q (both lines answer in a straight line):
-//           Q = 2 D a x^2 / (b + sqrt(b^2 + 4 K x^2 |D|)),  b = Zs a x^2 + c_lam mu / 2
-//           x = 0: Q = 0.  No line (Zs = 0), no laminar part: Q = a x sqrt(D / K).  Never 0/0: b and x are zero together
-//           only where Q = 0 is given outright.  Lift acts up to d_s / (4 sin(alpha)), where the gap passes the bore's area.
-//   outlet  p = Ko Q^2 + bo Q, Ko = rho / (2 Cd^2 Ao^2), bo = c_lam mu / (Ao d), with p = F - Z Q and F >= 0:
-//           Q = 2 F / (Z + bo + sqrt((Z + bo)^2 + 4 Ko F))
+//   seat    p_u - p_d = K Q|Q|/(a x)^2 + c_lam mu Q/(2 a x^2),  K = rho/(2 Cd^2),
+//           a = pi d_s sin(alpha); both lines answer straight, p_u - p_d = D - Zs Q, so
+//           Q = 2 D a x^2 / (b + sqrt(b^2 + 4 K x^2 |D|)),  b = Zs a x^2 + c_lam mu/2
+//           Limits: x = 0 gives Q = 0; Zs = 0 and c_lam = 0 give Q = a x sqrt(D/K). b and the root
+//           are zero together only where nothing flows, and that case is selected outright.
+//           The lift acts up to d_s/(4 sin(alpha)), where the gap's area passes the bore's.
+//   outlet  p = Ko Q^2 + bo Q,  Ko = rho/(2 Cd^2 Ao^2),  bo = c_lam mu/(Ao d),  p = F - Z Q:
+//           Q = 2 F / (Z + bo + sqrt((Z + bo)^2 + 4 Ko F)) for F >= 0
 //
-// In       D, F in Pa as waves leave them; lift in [0, travel]      Out   m3/s, positive downstream
-// State    none, pure functions     Valid   quasi-steady orifices; Cd constant, the laminar part added
-// Source   orifice equation, e.g. Wylie, Streeter 1993, ch. 3; the closed form by solving the quadratic
+// In       D, F in Pa; lift in [0, travel]       Out   m3/s, positive downstream
+// State    none, pure functions                  Errors  none
+// Valid    quasi-steady, constant Cd with a laminar part added
+// Source   orifice equation, e.g. Wylie, Streeter 1993, ch. 3; the quadratics solved
 // Checked  tests/model/orifice_test.cc
 #pragma once
 
@@ -23,18 +25,18 @@ namespace model {
 
 template <class Real>
 struct SeatPlan {
-  Real rim_m{};               // a
-  Real loss_kgpm3{};          // K
-  Real half_laminar_pas{};    // c_lam mu / 2
-  Real most_lift_m{};         // beyond it the bore limits, not the gap
-  Real area_m2{};             // A_s
-  Real flow_force_rim_m{};    // c_f 2 Cd cos(alpha) a
+  Real rim_m{};             // a
+  Real loss_kgpm3{};        // K
+  Real half_laminar_pas{};  // c_lam mu / 2
+  Real most_lift_m{};       // beyond it the bore limits, not the gap
+  Real area_m2{};           // A_s
+  Real flow_force_rim_m{};  // c_f 2 Cd cos(alpha) a
 };
 
 template <class Real>
 struct OutletPlan {
-  Real loss_pas2pm6{};       // Ko
-  Real laminar_paspm3{};     // bo
+  Real loss_pas2pm6{};          // Ko
+  Real laminar_paspm3{};        // bo
   Real inverse_jet_area_pm2{};  // 1 / (Cd Ao)
 };
 
@@ -47,28 +49,34 @@ inline SeatPlan<double> make_seat_plan(const Seat& seat, const Liquid& liquid) {
           .half_laminar_pas = 0.5 * seat.laminar_coefficient_ratio * liquid.viscosity_pas,
           .most_lift_m = seat.diameter_m / (4.0 * sine_ratio),
           .area_m2 = 0.25 * shared::kPi_ratio * seat.diameter_m * seat.diameter_m,
-          .flow_force_rim_m = seat.flow_force_ratio * 2.0 * cd_ratio * cos_of(seat.half_angle_rad) * rim_m};
+          .flow_force_rim_m =
+              seat.flow_force_ratio * 2.0 * cd_ratio * cos_of(seat.half_angle_rad) * rim_m};
 }
 
 inline OutletPlan<double> make_outlet_plan(const Outlet& outlet, const Liquid& liquid) {
   const double area_m2 = 0.25 * shared::kPi_ratio * outlet.bore_m * outlet.bore_m;
   const double jet_area_m2 = outlet.discharge_coefficient_ratio * area_m2;
   return {.loss_pas2pm6 = liquid.density_kgpm3 / (2.0 * jet_area_m2 * jet_area_m2),
-          .laminar_paspm3 = outlet.laminar_coefficient_ratio * liquid.viscosity_pas / (area_m2 * outlet.bore_m),
+          .laminar_paspm3 =
+              outlet.laminar_coefficient_ratio * liquid.viscosity_pas / (area_m2 * outlet.bore_m),
           .inverse_jet_area_pm2 = 1.0 / jet_area_m2};
 }
 
 /// Flow through the seat when the lines leave drop_pa - line_paspm3 * Q across it.
 template <class Real>
-inline Real seat_flow_m3ps(const SeatPlan<Real>& seat, Real lift_m, Real drop_pa, Real line_paspm3) {
+inline Real seat_flow_m3ps(const SeatPlan<Real>& seat, Real lift_m, Real drop_pa,
+                           Real line_paspm3) {
   const Real x_m = min_of(max_of(lift_m, Real(0.0)), seat.most_lift_m);
   const Real square_m2 = x_m * x_m;
   const Real b_pas = line_paspm3 * seat.rim_m * square_m2 + seat.half_laminar_pas;
-  const Real root_pas = sqrt_of(b_pas * b_pas + Real(4.0) * seat.loss_kgpm3 * square_m2 * abs_of(drop_pa));
+  const Real root_pas =
+      sqrt_of(b_pas * b_pas + Real(4.0) * seat.loss_kgpm3 * square_m2 * abs_of(drop_pa));
   const Real below_pas = b_pas + root_pas;
   // Shut or without any drop: nothing flows, and below_pas may be zero.
   const auto flows = below_pas > Real(0.0);
-  return select(flows, Real(2.0) * drop_pa * seat.rim_m * square_m2 / select(flows, below_pas, Real(1.0)), Real(0.0));
+  return select(flows,
+                Real(2.0) * drop_pa * seat.rim_m * square_m2 / select(flows, below_pas, Real(1.0)),
+                Real(0.0));
 }
 
 /// Pressure drop of the seat at a given flow; lift_m > 0.

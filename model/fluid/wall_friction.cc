@@ -11,12 +11,14 @@
 namespace model {
 namespace {
 
-// Zeros of J2 to 20 digits (computed with 30). The last leaves exp(-62^2 * 0.01) = 1e-17 at the change of branch.
+// Zeros of J2 to 20 digits (computed with 30). The last leaves exp(-62^2 * 0.01) = 1e-17 at the
+// change of branch.
 constexpr std::array<double, 20> kZerosOfJ2 = {
-    5.1356223018406825563, 8.4172441403998648578, 11.619841172149059427, 14.795951782351260747, 17.959819494987826455,
-    21.116997053021845591, 24.27011231357310261,  27.420573549984557331, 30.569204495516397037, 33.716519509222699922,
-    36.862856511283809818, 40.008446733478192227, 43.15345377837146327,  46.297996677236919185, 49.442164110416872731,
-    52.586023506815963632, 55.729627053201144086, 58.87301577261216465,  62.016222359217653702, 65.159273190757797829};
+    5.1356223018406825563, 8.4172441403998648578, 11.619841172149059427, 14.795951782351260747,
+    17.959819494987826455, 21.116997053021845591, 24.27011231357310261,  27.420573549984557331,
+    30.569204495516397037, 33.716519509222699922, 36.862856511283809818, 40.008446733478192227,
+    43.15345377837146327,  46.297996677236919185, 49.442164110416872731, 52.586023506815963632,
+    55.729627053201144086, 58.87301577261216465,  62.016222359217653702, 65.159273190757797829};
 // Below it the short-time series is within 1e-15, above it the eigenvalue sum is.
 constexpr double kBranch_ratio = 0.01;
 constexpr int kSeriesTerms = 22;
@@ -35,8 +37,9 @@ ShortTimeSeries make_series() {
     c[k] = 0.5 * ((static_cast<double>(k) - 6.0) * c[k - 1] - products_ratio);
   }
   ShortTimeSeries series;
-  double gamma_odd_ratio = std::sqrt(shared::kPi_ratio);  // Gamma((k+1)/2) for even k: from Gamma(1/2)
-  double gamma_even_ratio = 1.0;                           // for odd k: from Gamma(1)
+  double gamma_odd_ratio =
+      std::sqrt(shared::kPi_ratio);  // Gamma((k+1)/2) for even k: from Gamma(1/2)
+  double gamma_even_ratio = 1.0;     // for odd k: from Gamma(1)
   for (std::size_t k = 0; k < c.size(); ++k) {
     const double half_ratio = 0.5 * (static_cast<double>(k) + 1.0);
     double& gamma_ratio = k % 2 == 0 ? gamma_odd_ratio : gamma_even_ratio;
@@ -95,7 +98,8 @@ double exact_kernel_ratio(double tau_ratio) {
     return polynomial_ratio(series_of_w().weight_ratio, root_ratio) / root_ratio;
   }
   double sum_ratio = 0.0;
-  for (std::size_t i = kZerosOfJ2.size(); i-- > 0;) sum_ratio += exp_of(-kZerosOfJ2[i] * kZerosOfJ2[i] * tau_ratio);
+  for (std::size_t i = kZerosOfJ2.size(); i-- > 0;)
+    sum_ratio += exp_of(-kZerosOfJ2[i] * kZerosOfJ2[i] * tau_ratio);
   return sum_ratio;
 }
 
@@ -115,19 +119,23 @@ double exact_kernel_integral_ratio(double tau_ratio) {
 
 double kernel_sum_ratio(std::span<const KernelTerm> terms, double tau_ratio) {
   double sum_ratio = 0.0;
-  for (const KernelTerm& term : terms) sum_ratio += term.weight_ratio * exp_of(-term.rate_ratio * tau_ratio);
+  for (const KernelTerm& term : terms)
+    sum_ratio += term.weight_ratio * exp_of(-term.rate_ratio * tau_ratio);
   return sum_ratio;
 }
 
-double kernel_sum_error_ratio(std::span<const KernelTerm> terms, double from_tau_ratio, double to_tau_ratio) {
+double kernel_sum_error_ratio(std::span<const KernelTerm> terms, double from_tau_ratio,
+                              double to_tau_ratio) {
   EXPECTS(from_tau_ratio > 0.0 && to_tau_ratio > from_tau_ratio);
   const double decades_ratio = log_of(to_tau_ratio / from_tau_ratio) / log_of(10.0);
   const int points = 2 + static_cast<int>(40.0 * decades_ratio);
   double worst_ratio = 0.0;
   for (int i = 0; i < points; ++i) {
     const double place_ratio = static_cast<double>(i) / static_cast<double>(points - 1);
-    const double tau_ratio = from_tau_ratio * exp_of(place_ratio * log_of(to_tau_ratio / from_tau_ratio));
-    const double error_ratio = std::abs(kernel_sum_ratio(terms, tau_ratio) / exact_kernel_ratio(tau_ratio) - 1.0);
+    const double tau_ratio =
+        from_tau_ratio * exp_of(place_ratio * log_of(to_tau_ratio / from_tau_ratio));
+    const double error_ratio =
+        std::abs(kernel_sum_ratio(terms, tau_ratio) / exact_kernel_ratio(tau_ratio) - 1.0);
     if (error_ratio > worst_ratio) worst_ratio = error_ratio;
   }
   return worst_ratio;

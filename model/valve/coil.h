@@ -1,14 +1,18 @@
 // Current in the valve's coil over one step.
 //
-//   L di/dt = u - R i - Kf v      exact for constant u and v: i(t) = i_end + (i - i_end) e^{-R t / L}, i_end = (u - Kf v)/R
-//   u is the mean of the bridge's shares of the step. Fast decay opposes the current and ends at zero; slow decay is
-//   0 V through a freewheel path and ends at zero too; drive holds an ideal limit: above it the bridge freewheels.
-//   With u = U theta in place of drive for theta dt the current errs by U dt theta (1 - theta) R dt / (2 L^2) at most,
-//   0.05 mA of 3 A in 10 us; the order of shares inside the step is not known and does not matter at that size.
+//   L di/dt = u - R i - Kf v, exact for constant u and v:
+//   i(t) = i_end + (i - i_end) e^{-R t/L},  i_end = (u - Kf v)/R
+//   u is the mean of the bridge's shares of the step. Fast decay opposes the current and ends at
+//   zero; slow decay is 0 V through a freewheel path and ends at zero too; drive holds an ideal
+//   limit: above it the bridge freewheels.
+//   The mean over a step with a drive share theta errs by U R dt^2 theta (1 - theta)/(2 L^2): the
+//   order of the shares is not known, and 0.4 mA of 3 A at 10 us does not matter.
 //
-// In       RowStepInput, plunger speed m/s (mean of the step)     Out   current A at the end of the step
-// Errors   none     State   the current, the caller's     Valid   constant inductance, no eddy currents
-// Source   L R circuit; bridge of shared/controller_abi.h      Checked  tests/model/coil_test.cc
+// In       RowStepInput, plunger speed (mean of the step)     Out   current at the step's end
+// State    the current, the caller's        Errors  none
+// Valid    constant inductance, no eddy currents
+// Source   L R circuit; bridge of shared/controller_abi.h
+// Checked  tests/model/coil_test.cc
 #pragma once
 
 #include "model/number.h"
@@ -34,13 +38,14 @@ inline CoilPlan<double> make_coil_plan(const Coil& coil, double step_s) {
 /// Mean voltage on the coil; fast decay has the sign that brings the current down.
 template <class Real>
 inline Real bridge_voltage_v(Real current_a, const RowStepInput& in) {
-  const Real against_ratio =
-      select(current_a > Real(0.0), Real(1.0), select(current_a < Real(0.0), Real(-1.0), Real(0.0)));
+  const Real against_ratio = select(current_a > Real(0.0), Real(1.0),
+                                    select(current_a < Real(0.0), Real(-1.0), Real(0.0)));
   return Real(in.supply_voltage_v) *
          (Real(in.drive_ratio - in.reverse_ratio) - Real(in.fast_decay_ratio) * against_ratio);
 }
 
-/// What diodes and limit make of a current that the voltage alone would give. slow_a: what 0 V would give.
+/// What diodes and limit make of a current that the voltage alone would give. slow_a: what 0 V
+/// would give.
 template <class Real>
 inline Real bridge_clip_a(Real before_a, Real free_a, Real slow_a, const RowStepInput& in) {
   Real after_a = free_a;
@@ -54,7 +59,8 @@ inline Real bridge_clip_a(Real before_a, Real free_a, Real slow_a, const RowStep
 }
 
 template <class Real>
-inline Real coil_current_a(const CoilPlan<Real>& coil, Real current_a, Real speed_mps, const RowStepInput& in) {
+inline Real coil_current_a(const CoilPlan<Real>& coil, Real current_a, Real speed_mps,
+                           const RowStepInput& in) {
   const Real back_v = coil.force_constant_npa * speed_mps;
   const Real end_a = (bridge_voltage_v(current_a, in) - back_v) * coil.inverse_resistance_a_pv;
   const Real slow_end_a = -back_v * coil.inverse_resistance_a_pv;

@@ -1,13 +1,16 @@
 // The pulse valve over one step: coil, plunger and the node between both lines, fast form.
 //
-//   waves that arrive are known first, so the seat's flow and drop are closed form at the middle of the step (midpoint
-//   rule); coil exact, plunger flies under the force taken there; an impact makes the node be solved again with the lift
-//   and the displacement that really happened. Second order between impacts, and impacts are located.
-//   The reference form (valve_reference.h) integrates coil, plunger and seat flow inside the step with Odeint instead.
+//   waves that arrive are known first, so the seat's flow and drop are closed form at the middle of
+//   the step (midpoint rule); coil exact, plunger flies under the force taken there; an impact
+//   makes the node be solved again with the lift and the displacement that really happened. Second
+//   order between impacts, and impacts are located. The reference form (valve_reference.h)
+//   integrates coil, plunger and seat flow inside the step with Odeint instead.
 //
-// In       RowStepInput, waves F (hose end) and G (tube start)     Out   node flows; state moves by one step
+// In       RowStepInput, waves F (hose end) and G (tube start)     Out   node flows; state moves by
+//          one step
 // Errors   none         State   ValveState, the caller's
-// Source   own; parts as their headers say                        Checked  tests/model/valve_test.cc
+// Source   own; parts as their headers say                        Checked
+//          tests/model/valve_test.cc
 #pragma once
 
 #include "model/valve/coil.h"
@@ -32,12 +35,12 @@ struct ValveState {
 };
 
 template <class Real>
-inline NodeFlows<Real> step_valve(const ValvePlan<Real>& plan, ValveState<Real>& state, Real f_pa, Real g_pa,
-                                  const RowStepInput& in) {
+inline NodeFlows<Real> step_valve(const ValvePlan<Real>& plan, ValveState<Real>& state, Real f_pa,
+                                  Real g_pa, const RowStepInput& in) {
   const PlungerMiddle<Real> middle = plunger_middle(plan.plunger, state.plunger);
   SeatView<Real> view;
-  NodeFlows<Real> node =
-      solve_node(plan.node, plan.seat, f_pa, g_pa, middle.lift_m, middle.speed_mps, state.pockets, view);
+  NodeFlows<Real> node = solve_node(plan.node, plan.seat, f_pa, g_pa, middle.lift_m,
+                                    middle.speed_mps, state.pockets, view);
   const Real current_a = coil_current_a(plan.coil, state.current_a, middle.speed_mps, in);
   const Real force_n = plan.coil.force_constant_npa * (Real(0.5) * (state.current_a + current_a)) -
                        plan.plunger.preload_n - plan.plunger.spring_npm * middle.lift_m -
@@ -45,7 +48,8 @@ inline NodeFlows<Real> step_valve(const ValvePlan<Real>& plan, ValveState<Real>&
   const PlungerMove<Real> move = move_plunger(plan.plunger, state.plunger, force_n, middle);
   if (move.hit) [[unlikely]] {
     const Real moved_mps = (move.after.lift_m - state.plunger.lift_m) / plan.plunger.step_s;
-    node = solve_node(plan.node, plan.seat, f_pa, g_pa, move.mean_lift_m, moved_mps, state.pockets, view);
+    node = solve_node(plan.node, plan.seat, f_pa, g_pa, move.mean_lift_m, moved_mps, state.pockets,
+                      view);
   }
   state.current_a = current_a;
   state.plunger = move.after;

@@ -27,7 +27,8 @@ struct Within {
   bool held = false;           // at rest on seat or stop
 
   double flow_m3ps(double lift_m, double speed_mps, double& drop_pa) const {
-    const double seen_pa = view.drop_pa + view.line_paspm3 * plan.seat.area_m2 * (speed_mps - swept_mean_mps);
+    const double seen_pa =
+        view.drop_pa + view.line_paspm3 * plan.seat.area_m2 * (speed_mps - swept_mean_mps);
     const double q_m3ps = seat_flow_m3ps(plan.seat, lift_m, seen_pa, view.line_paspm3);
     drop_pa = seen_pa - view.line_paspm3 * q_m3ps;
     return q_m3ps;
@@ -44,7 +45,8 @@ struct Within {
     const double friction_n = valve.plunger.coulomb_friction_n;
     const bool sliding = y[kSpeed] > 0.0 || y[kSpeed] < 0.0;
     if (!sliding && std::abs(force_now_n) <= friction_n) return 0.0;
-    const double way_ratio = sliding ? (y[kSpeed] > 0.0 ? 1.0 : -1.0) : (force_now_n > 0.0 ? 1.0 : -1.0);
+    const double way_ratio =
+        sliding ? (y[kSpeed] > 0.0 ? 1.0 : -1.0) : (force_now_n > 0.0 ? 1.0 : -1.0);
     return (force_now_n - friction_n * way_ratio) / valve.plunger.mass_kg;
   }
   void operator()(const Motion& y, Motion& rate) const {
@@ -77,17 +79,23 @@ void run_step(Within& within, double step_s, Motion& y) {
   const double travel_m = within.valve.plunger.travel_m;
   double left_s = step_s;
   for (int contact = 0; contact < kMostContacts && left_s > 1e-14; ++contact) {
-    const bool pressed_down = on_seat(y) && within.accelerate_mps2({y[kCurrent], 0.0, 0.0, 0.0}) <= 0.0;
-    const bool pressed_up = on_stop(y, travel_m) && within.accelerate_mps2({y[kCurrent], travel_m, 0.0, 0.0}) >= 0.0;
+    const bool pressed_down =
+        on_seat(y) && within.accelerate_mps2({y[kCurrent], 0.0, 0.0, 0.0}) <= 0.0;
+    const bool pressed_up =
+        on_stop(y, travel_m) && within.accelerate_mps2({y[kCurrent], travel_m, 0.0, 0.0}) >= 0.0;
     within.held = pressed_down || pressed_up;
     if (within.held) {
       y[kSpeed] = 0.0;
       // Leaves the wall when the force changes sign: an event of its own.
       const double way_ratio = pressed_down ? -1.0 : 1.0;
-      const auto pressed = [&](const Motion& at) { return way_ratio * within.accelerate_mps2(at) + 1e-9; };
+      const auto pressed = [&](const Motion& at) {
+        return way_ratio * within.accelerate_mps2(at) + 1e-9;
+      };
       left_s -= integrate_until(y, left_s, within, pressed, kTolerance);
     } else {
-      const auto inside = [&](const Motion& at) { return std::min(at[kLift], travel_m - at[kLift]) + 1e-13; };
+      const auto inside = [&](const Motion& at) {
+        return std::min(at[kLift], travel_m - at[kLift]) + 1e-13;
+      };
       const double flown_s = integrate_until(y, left_s, within, inside, kTolerance);
       left_s -= flown_s;
       const bool low = y[kLift] < 0.5 * travel_m;
@@ -99,14 +107,17 @@ void run_step(Within& within, double step_s, Motion& y) {
 
 }  // namespace
 
-NodeFlows<double> step_valve_reference(const ValvePlan<double>& plan, const Valve& valve, ValveState<double>& state,
-                                       double f_pa, double g_pa, const RowStepInput& in) {
+NodeFlows<double> step_valve_reference(const ValvePlan<double>& plan, const Valve& valve,
+                                       ValveState<double>& state, double f_pa, double g_pa,
+                                       const RowStepInput& in) {
   const double step_s = plan.plunger.step_s;
   const PlungerMiddle<double> middle = plunger_middle(plan.plunger, state.plunger);
   Within within{.plan = plan, .valve = valve, .view = {}, .swept_mean_mps = middle.speed_mps};
-  solve_node(plan.node, plan.seat, f_pa, g_pa, middle.lift_m, middle.speed_mps, state.pockets, within.view);
+  solve_node(plan.node, plan.seat, f_pa, g_pa, middle.lift_m, middle.speed_mps, state.pockets,
+             within.view);
   within.voltage_v = bridge_voltage_v(state.current_a, in);
-  within.holds_current = in.current_limit_a > 0.0 && in.drive_ratio > 0.0 && state.current_a == in.current_limit_a;
+  within.holds_current =
+      in.current_limit_a > 0.0 && in.drive_ratio > 0.0 && state.current_a == in.current_limit_a;
   Motion y = {state.current_a, state.plunger.lift_m, state.plunger.speed_mps, 0.0};
   run_step(within, step_s, y);
   const double slow_a = coil_current_a(plan.coil, state.current_a, middle.speed_mps,
@@ -119,7 +130,8 @@ NodeFlows<double> step_valve_reference(const ValvePlan<double>& plan, const Valv
                    .acceleration_mps2 = (y[kSpeed] - speed_before_mps) / step_s};
   const double swept_m3ps = plan.seat.area_m2 * (state.plunger.lift_m - lift_before_m) / step_s;
   const double seat_m3ps = y[kVolume] / kVolumeScale_pm3 / step_s;
-  const NodeFlows<double> node = close_node(plan.node, f_pa, g_pa, seat_m3ps, swept_m3ps, state.pockets);
+  const NodeFlows<double> node =
+      close_node(plan.node, f_pa, g_pa, seat_m3ps, swept_m3ps, state.pockets);
   state.pockets = node.pockets;
   return node;
 }

@@ -1,9 +1,11 @@
 // The pulse valve over one step in its reference form: the yardstick of model/valve/valve.h.
 //
-//   state (i, x, v, volume through the seat); L di/dt = u - R i - Kf v; m dv/dt as in plunger.h; dvolume/dt = Q(x, v)
-//   both lines answer in a straight line within the step, p_u - p_d = D + Zs' A_s (v - v_mean) - Zs Q, so Q is closed form
-//   at every instant; Odeint's Dormand-Prince pair with error control; seat and stop contacts are located events,
-//   v+ = -e v-, rest below a rebound of two steps; the diode's zero current is a clip at the end of the step.
+//   state (i, x, v, volume through the seat); L di/dt = u - R i - Kf v; m dv/dt as in plunger.h;
+//   dvolume/dt = Q(x, v) both lines answer in a straight line within the step, p_u - p_d = D + Zs'
+//   A_s (v - v_mean) - Zs Q, so Q is closed form at every instant; Odeint's Dormand-Prince pair
+//   with error control; seat and stop contacts are located events,
+//   v+ = -e v-, rest below a rebound of two steps; the diode's zero current is a clip at the end of
+//   the step.
 //
 // In, Out, State   as step_valve       Errors   none; ENSURES that a step ends within 1000 contacts
 // Source   as valve.h                  Checked  tests/model/fast_against_dense_test.cc
@@ -13,7 +15,8 @@
 
 namespace model {
 
-NodeFlows<double> step_valve_reference(const ValvePlan<double>& plan, const Valve& valve, ValveState<double>& state,
-                                       double f_pa, double g_pa, const RowStepInput& in);
+NodeFlows<double> step_valve_reference(const ValvePlan<double>& plan, const Valve& valve,
+                                       ValveState<double>& state, double f_pa, double g_pa,
+                                       const RowStepInput& in);
 
 }  // namespace model
