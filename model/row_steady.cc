@@ -1,10 +1,9 @@
-// Steady flow of the whole chain and the lift verdict (model/row_unit.h): both are static, no step
-// is taken.
+// Steady flow of the whole chain and the lift verdict (model/row_unit.h): static, no step is taken.
 //
-//   p = R Q + seat drop(x, Q) + Ko Q^2 + bo Q, R = laminar friction of hose and tube: one quadratic
-//   in Q plunger at rest: Kf i = F0 + k x + (A_s - c_f 2 Cd cos(alpha) A(x)) drop(x): the lift
-//   follows the current only where the right side rises with x everywhere, so k must exceed the
-//   largest fall of the last term
+//   p = R Q + seat drop(x, Q) + Ko Q^2 + bo Q, R = laminar friction of both lines: a quadratic in Q
+//   plunger at rest: Kf i = F0 + k x + (A_s - c_f 2 Cd cos(alpha) A(x)) drop(x)
+//   The lift follows the current only where the right side rises with x everywhere: k must exceed
+//   the largest fall of its last term.
 #include <cmath>
 
 #include "model/fluid/line.h"

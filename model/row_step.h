@@ -1,17 +1,16 @@
-// One step of the whole row, written over a number type: the order of model/row_unit.h, part by
-// part.
+// One step of the whole row, written over a number type: the order of model/row_unit.h.
 //
-//   [1] waves arrive at hose inlet, hose end, tube start, outlet     [2] the valve moves and its
-//   node is solved
-//   [3] supply and outlet answer                                     [4] both lines pass their
-//   stations and go on
+//   [1] waves arrive at hose inlet, hose end, tube start, outlet
+//   [2] the valve moves and its node is solved
+//   [3] supply and outlet answer
+//   [4] both lines pass their stations and go on
 //
 // All flows and pressures are means of the step: a volume is flow times step, and
-//   inlet - jet = change of (elastic of both lines - cavities - pockets - void)   holds
-//   algebraically, whatever Q is,
-// since every node passes the same flow on or books the difference as a volume. The plunger
-// displaces what it gives.
-// Errors   none here; model/row_unit.cc looks for faults      Checked  tests/model/row_unit_test.cc
+//   inlet - jet = change of (elastic of both lines - cavities - pockets - void)
+// holds algebraically, whatever Q is: every node passes the same flow on or books the difference as
+// a volume. The plunger takes from one line what it gives to the other.
+// Errors   none here; model/row_unit.cc looks for faults
+// Checked  tests/model/row_unit_test.cc
 #pragma once
 
 #include "model/fluid/column.h"

@@ -35,9 +35,9 @@ Samples sample_kernel(double tau_min_ratio) {
   return samples;
 }
 
-/// Weights for given rates: least squares of sum(m exp(-n tau))/W - 1 with m >= 0, by Lawson and
-/// Hanson's active set on the normal equations (at most 16 unknowns of well-separated decays: their
-/// condition is harmless).
+/// Weights for given rates: least squares of sum(m exp(-n tau))/W - 1 with m >= 0. While a weight
+/// is negative the most negative one is dropped and the rest solved again; rates in a geometric row
+/// leave little to drop. Normal equations: the decays are well apart, so they are well conditioned.
 double weights_of(const Samples& samples, const Column& rate_ratio, Column& weight_ratio) {
   const Eigen::Index count = rate_ratio.size();
   Square normal = Square::Zero(count, count);
@@ -56,8 +56,7 @@ double weights_of(const Samples& samples, const Column& rate_ratio, Column& weig
   std::vector<Eigen::Index> free;
   for (Eigen::Index k = 0; k < count; ++k) free.push_back(k);
   weight_ratio = Column::Zero(count);
-  while (
-      !free.empty()) {  // drops the most negative weight and solves again; rates in a row leave little to drop
+  while (!free.empty()) {
     const auto size = static_cast<Eigen::Index>(free.size());
     Square part = Square::Zero(size, size);
     Column goal = Column::Zero(size);

@@ -52,8 +52,8 @@ struct LinePlan {
   int inlet_delay = 0;   // cells from the inlet to the first station (or to the outlet)
   int middle_delay = 0;  // between neighbouring stations
   int outlet_delay = 0;
-  int inlet_offset =
-      0;  // rows by which the inlet's wave is written ahead, so that all stations read one row
+  // Rows by which an end's wave is written ahead, so that all stations read one row.
+  int inlet_offset = 0;
   int outlet_offset = 0;
   std::size_t longest_delay = 0;
   std::size_t row_mask = 0;  // rows of the ring less 1
@@ -64,19 +64,20 @@ struct LinePlan {
   Real step_over_impedance_m3ppa{};  // dt / Z
   Real half_per_step_ps{};           // 1 / (2 dt)
   Real vapour_pa{};                  // -1e300 where cavities are off
-  std::vector<double>
-      length_cells;  // that a station stands for: half the way to either neighbour, all to an end
+  // What a station stands for: half the way to either neighbour, all of it to an end.
+  std::vector<double> length_cells;
   std::vector<Real> inverse_m3pspa;  // 1 / (2 Z + R + c_s), by station
   std::vector<Real> memory_paspm3;   // c_s, by station
   std::vector<Real> weight_ratio;    // length_cells as Real
   bool watches = false;              // vapour between stations is possible
-  std::vector<Real>
-      before_ratio;  // twice the share of a station's friction that stands between it and a node
-  std::vector<Real>
-      after_ratio;  // behind it, ahead of it: [cells from the segment's start, less 1][segment]
-  std::vector<Real> decay_ratio;  // e^{-n dtau}, by term, each twice: a register holds two stations
-  std::vector<Real>
-      gain_paspm3;  // what the next step still feels of a change of flow, per cell of length, by term
+  // Twice the share of a station's friction that lies between it and a node behind (ahead of) it:
+  // [cells from the segment's start, less 1][segment].
+  std::vector<Real> before_ratio;
+  std::vector<Real> after_ratio;
+  // By term, each twice, as a register holds two stations: e^{-n dtau}, and what the next step
+  // still feels of a change of flow, per cell of length.
+  std::vector<Real> decay_ratio;
+  std::vector<Real> gain_paspm3;
 };
 
 /// Higher than any wave: no wave has left yet.
@@ -92,9 +93,8 @@ struct LineState {
   std::vector<Real> flow_m3ps;      // q of the step before, by station
   std::vector<Real> cavity_m3;      // V, by station
   std::vector<Real> drop_pa;        // friction of a station in the last step
-  std::vector<Real>
-      between_m3;  // V between stations: [cells from the segment's start, less 1][segment]
-  std::vector<Real> f_lowest_pa;  // lowest wave that left into a segment in this block of steps
+  std::vector<Real> between_m3;     // V between stations: laid out as before_ratio
+  std::vector<Real> f_lowest_pa;    // lowest wave that left into a segment in this block of steps
   std::vector<Real> g_lowest_pa;
   std::vector<Real> f_lowest_before_pa;  // and in the block before
   std::vector<Real> g_lowest_before_pa;

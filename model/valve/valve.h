@@ -1,16 +1,14 @@
 // The pulse valve over one step: coil, plunger and the node between both lines, fast form.
 //
-//   waves that arrive are known first, so the seat's flow and drop are closed form at the middle of
-//   the step (midpoint rule); coil exact, plunger flies under the force taken there; an impact
-//   makes the node be solved again with the lift and the displacement that really happened. Second
-//   order between impacts, and impacts are located. The reference form (valve_reference.h)
-//   integrates coil, plunger and seat flow inside the step with Odeint instead.
+//   The waves that arrive are known first, so the seat is closed form at mid-step; the coil is
+//   exact; the plunger flies under the force taken there (midpoint rule, second order). After
+//   an impact the node is solved again with the lift and shift that really happened.
+//   The reference form (valve_reference.h) integrates the same inside the step with Odeint.
 //
-// In       RowStepInput, waves F (hose end) and G (tube start)     Out   node flows; state moves by
-//          one step
-// Errors   none         State   ValveState, the caller's
-// Source   own; parts as their headers say                        Checked
-//          tests/model/valve_test.cc
+// In       RowStepInput, waves F (hose end) and G (tube start)      Out   node flows
+// State    ValveState, the caller's; moves by one step              Errors  none
+// Source   own; parts as their headers say
+// Checked  tests/model/valve_test.cc
 #pragma once
 
 #include "model/valve/coil.h"

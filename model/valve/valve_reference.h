@@ -1,14 +1,15 @@
 // The pulse valve over one step in its reference form: the yardstick of model/valve/valve.h.
 //
-//   state (i, x, v, volume through the seat); L di/dt = u - R i - Kf v; m dv/dt as in plunger.h;
-//   dvolume/dt = Q(x, v) both lines answer in a straight line within the step, p_u - p_d = D + Zs'
-//   A_s (v - v_mean) - Zs Q, so Q is closed form at every instant; Odeint's Dormand-Prince pair
-//   with error control; seat and stop contacts are located events,
-//   v+ = -e v-, rest below a rebound of two steps; the diode's zero current is a clip at the end of
-//   the step.
+//   states i, x, v and the volume through the seat: L di/dt = u - R i - Kf v, m dv/dt as in
+//   plunger.h, dvolume/dt = Q(x, v)
+//   Within the step both lines answer straight, p_u - p_d = D + Zs A_s (v - v_mean) - Zs Q, so Q is
+//   closed form at every instant. Odeint's Dormand-Prince pair with error control; contacts with
+//   seat and stop are located events, v+ = -e v-, rest as in plunger.h; the diode's zero current is
+//   a clip at the end of the step.
 //
-// In, Out, State   as step_valve       Errors   none; ENSURES that a step ends within 1000 contacts
-// Source   as valve.h                  Checked  tests/model/fast_against_dense_test.cc
+// In, Out, State   as step_valve       Errors   ENSURES that a step ends within 1000 contacts
+// Source   as valve.h
+// Checked  tests/model/valve_test.cc, tests/model/fast_against_dense_test.cc
 #pragma once
 
 #include "model/valve/valve.h"
