@@ -49,7 +49,7 @@ sillion_config row_config(const Scenario& scenario, int row, const sillion_attac
 sillion_config machine_config(const Scenario& scenario, const sillion_attachment_table& table) {
   sillion_config config = common_config(scenario, table);
   config.role = SILLION_ROLE_MACHINE;
-  config.row = 255;
+  config.row = 0;  // not a row: the role says so
   return config;
 }
 

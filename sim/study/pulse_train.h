@@ -1,6 +1,7 @@
 // A train of equal pulses through one row at constant ground speed and pressure, without noise: what a row does by itself.
 //
-//   pulse k: on at k * period, off on_time later. Bands are described as on the ground (model/furrow/deposit.h), then
+//   pulse k: on at (k + scatter z_k) * period, off on_time later; z are 16 fixed normal scores, so that an irregular row is
+//   met without a draw: an even train can ring in step with the column as no field does. Bands are described as on the ground (model/furrow/deposit.h), then
 //   lead = (start - x_outlet(on)) / v     lag = (end - x_outlet(off)) / v     both with the jet's flight in them
 //
 // Errors   BenchError when the model leaves physics
@@ -22,6 +23,7 @@ struct PulseTrain {
   double ground_speed_mps = 4.4444444444444446;
   double on_time_s = 16.9e-3;
   double period_s = 33.75e-3;
+  double scatter_ratio = 0.0;  // of each on command, over the period
   int pulses = 1;
   model::JetAim jet;
 };

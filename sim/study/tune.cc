@@ -11,8 +11,8 @@
 namespace sim {
 namespace {
 
-constexpr int kTrainPulses = 8;    // the slosh of the pulses before has settled into a pattern by then
-constexpr int kSettledPulses = 4;  // the last of them are averaged
+constexpr int kSettledPulses = 16;  // one round of the train's scores is averaged
+constexpr int kTrainPulses = 4 + kSettledPulses;  // the slosh of the first pulses has come to its usual size by then
 constexpr int kPasses = 3;         // on time and lead depend on each other: twice more is below 1 us
 constexpr double kSlowest_mps = 4.0 / 3.6;
 constexpr double kFastest_mps = 21.0 / 3.6;
@@ -30,6 +30,7 @@ PulseTrain train_at(const Scenario& scenario, double speed_mps, double pressure_
   train.ground_speed_mps = speed_mps;
   train.jet = scenario.attachment.jet;
   train.pulses = kTrainPulses;
+  train.scatter_ratio = scenario.seeding.meter.scatter_ratio;
   train.period_s = scenario.seeding.meter.spacing_m / speed_mps;
   return train;
 }

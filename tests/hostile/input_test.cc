@@ -22,7 +22,7 @@ const std::filesystem::path kDemo =
     std::filesystem::path(SILLION_SOURCE_DIR) / "scenarios" / "demo.toml";
 
 const std::string kLeast = R"([attachment]
-name = "straight short"
+name = "short rake"
 [rate]
 in_band = "5 gal/ac"
 )";
@@ -166,7 +166,7 @@ TEST(BadScenario, ContradictoryGeometry) {
   EXPECT_THAT(set_message("controller.delay=given"), HasSubstr("needs controller.delay_time"));
   EXPECT_THAT(text_message("[rate]\nin_band = \"5 gal/ac\"\n"),
               StartsWith("s.toml: attachment.name: must be stated"));
-  EXPECT_THAT(text_message("[attachment]\nname = \"straight short\"\n"),
+  EXPECT_THAT(text_message("[attachment]\nname = \"short rake\"\n"),
               StartsWith("s.toml: rate.in_band: must be stated"));
 }
 

@@ -102,7 +102,7 @@ TEST(Attachments, OutletBoundTellsTheBestFromTheUnfit) {
     return s.attachment.outlet.discharge_coefficient_ratio * 3.14159265358979 / 4.0 * d_m * d_m *
            std::sqrt(speed2_ratio);
   };
-  EXPECT_GT(bound_m3ps("straight short"), 31.7e-6);
+  EXPECT_GT(bound_m3ps("short rake"), 31.7e-6);
   EXPECT_LT(bound_m3ps("long hook"), 15.84e-6);
 }
 
@@ -116,7 +116,7 @@ points = [{temperature = "20 C", density = "1 kg/l", viscosity = "1 mPa s", bulk
   const auto file = folder.write("s.toml", R"([liquid]
 name = "cold tea"
 [attachment]
-name = "straight short"
+name = "short rake"
 [rate]
 in_band = "5 gal/ac"
 )");

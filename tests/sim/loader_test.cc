@@ -18,7 +18,7 @@ const std::filesystem::path kScenarios = std::filesystem::path(SILLION_SOURCE_DI
 
 // The least that a scenario must say.
 const std::string kLeast = R"([attachment]
-name = "straight short"
+name = "short rake"
 [rate]
 in_band = "5 gal/ac"
 )";
@@ -294,14 +294,14 @@ row = {count = 2}
 "seeding.scatter" = "10 %"
 [axes]
 "travel.speed" = {from = "6 km/h", to = "16 km/h", steps = 6}
-attachment.name = ["swan neck", "straight short"]
+attachment.name = ["swan neck", "short rake"]
 "row.count" = [1, 2]
 )");
   const sim::Study study = sim::load_study(file);
   ASSERT_EQ(study.axes.size(), 3u);
   EXPECT_EQ(study.axes[0].values, (std::vector<std::string>{"6 km/h", "8 km/h", "10 km/h",
                                                             "12 km/h", "14 km/h", "16 km/h"}));
-  EXPECT_EQ(study.axes[1].values, (std::vector<std::string>{"swan neck", "straight short"}));
+  EXPECT_EQ(study.axes[1].values, (std::vector<std::string>{"swan neck", "short rake"}));
   EXPECT_EQ(study.axes[2].values, (std::vector<std::string>{"1", "2"}));
   // what a sweep does with it: sets first, then the axes
   std::vector<std::string> sets = study.sets;
