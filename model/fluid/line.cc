@@ -204,7 +204,7 @@ double line_stored_volume_m3(const LinePlan<double>& plan, const LineState<doubl
 }
 
 double line_middle_pressure_pa(const LinePlan<double>& plan, const LineState<double>& state) {
-  EXPECTS(plan.cells % 2 == 0);
+  EXPECTS(plan.cells % 2 == 0 && plan.vapour_pa == kNoVapour_pa);
   int index = 0;
   int from_start = plan.cells / 2;  // cells from the start of the segment
   while (index < plan.stations && from_start > segment_of(plan, index).delay)

@@ -122,8 +122,8 @@ void depart(const LinePlan<double>& plan, LineState<double>& state,
 /// gauge.
 double line_stored_volume_m3(const LinePlan<double>& plan, const LineState<double>& state);
 double line_cavity_volume_m3(const LineState<double>& state);
-/// Pressure in the middle of a line of whole length, of the last step, from the waves that cross
-/// there.
+/// Pressure in the middle of the line in the last step, from the waves that cross there.
+/// EXPECTS an even number of cells and no cavities.
 double line_middle_pressure_pa(const LinePlan<double>& plan, const LineState<double>& state);
 /// 8 mu L / (pi r^4)
 double laminar_resistance_paspm3(const Line& line, const Liquid& liquid);

@@ -44,16 +44,21 @@ inline Real bridge_voltage_v(Real current_a, const RowStepInput& in) {
          (Real(in.drive_ratio - in.reverse_ratio) - Real(in.fast_decay_ratio) * against_ratio);
 }
 
-/// What diodes and limit make of a current that the voltage alone would give. slow_a: what 0 V
-/// would give.
+/// What diodes and limit make of a current that the voltage alone would give; slow_a: what 0 V would
+/// give. Each bound is chosen by a comparison that is false for a not-a-number, which so stays.
 template <class Real>
 inline Real bridge_clip_a(Real before_a, Real free_a, Real slow_a, const RowStepInput& in) {
   Real after_a = free_a;
-  if (in.current_limit_a > 0.0 && in.drive_ratio > 0.0)
-    after_a = min_of(after_a, max_of(Real(in.current_limit_a), slow_a));
+  if (in.current_limit_a > 0.0 && in.drive_ratio > 0.0) {
+    const Real limit_a = max_of(Real(in.current_limit_a), slow_a);
+    after_a = select(after_a > limit_a, limit_a, after_a);
+  }
   if (in.reverse_ratio == 0.0) {
-    const Real driven_a = in.drive_ratio > 0.0 ? after_a : min_of(after_a, Real(0.0));
-    after_a = select(before_a < Real(0.0), driven_a, max_of(after_a, Real(0.0)));
+    // A current that a reverse share has left runs out to zero from below; drive may lift it.
+    const bool driven = in.drive_ratio > 0.0;
+    const Real from_below_a = driven ? after_a : select(after_a > Real(0.0), Real(0.0), after_a);
+    const Real from_above_a = select(after_a < Real(0.0), Real(0.0), after_a);
+    after_a = select(before_a < Real(0.0), from_below_a, from_above_a);
   }
   return after_a;
 }

@@ -1,0 +1,34 @@
+// The rows and pulses on which the fast form is judged against the dense one, and the bands that
+// they lay at 16 km/h with the jet's flight in them.
+//
+//   base case of the row's notes, tube 0.9 m x 4 mm with outlet 1.0 mm at 3 bar, and tube 0.3 m x
+//   8 mm with outlet 1.7 mm at 5 bar; hose 0.3 and 1.0 m; water, 10 and 60 mPa s; one pulse and the
+//   fourth of a 30 Hz train, 16.9 ms each; 20 mm bands at 45 Hz (fifth) and 90 Hz (eighth pulse)
+//
+// Errors   as drive_row      Checked   tests/model/fast_against_dense_test.cc
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "tests/support/drive_row.h"
+
+namespace support {
+
+struct BandCase {
+  std::string name;
+  model::RowUnitParams row;
+  double supply_pressure_pa = 0.0;
+  double rate_hz = 0.0;
+  double on_s = 0.0;
+  int pulses = 0;
+  bool short_band = false;
+};
+
+/// Tube 0.3 m x 8 mm, outlet 1.7 mm, 1300 kg/m3, 10 mPa s; hose and valve of the base case.
+model::RowUnitParams wide_row();
+std::vector<BandCase> band_cases();
+/// The band of the last pulse: what leaves from 0.9 L/a after its command to 0.9 L/a after the next.
+model::BandShape last_band(const BandCase& band_case, const model::SolverParams& solver);
+
+}  // namespace support
