@@ -1,5 +1,7 @@
 #include "sim/output/html.h"
 
+#include <algorithm>
+
 #include "sim/output/svg.h"
 
 namespace sim {
@@ -27,16 +29,18 @@ li { margin: 4px 0; }
 figure { margin: 12px 0 18px; break-inside: avoid; }
 figure svg { display: block; width: 100%; height: auto; }
 figcaption { color: #59636f; font-size: 13px; line-height: 1.45; margin-top: 6px; max-width: 54em; }
+.q { white-space: nowrap; }
 .wide { overflow-x: auto; }
 table { border-collapse: collapse; margin: 10px 0 14px; font-size: 13.5px; line-height: 1.4;
   font-variant-numeric: tabular-nums; break-inside: avoid; }
 table.long { break-inside: auto; }
 caption { text-align: left; color: #59636f; font-size: 13px; padding-bottom: 4px; }
-th, td { padding: 3px 16px 3px 0; border-bottom: 1px solid #e6e9ed; vertical-align: top; }
+th, td { padding: 3px 14px 3px 0; border-bottom: 1px solid #e6e9ed; vertical-align: top; }
 th:last-child, td:last-child { padding-right: 0; }
 thead th { border-bottom: 1px solid #59636f; font-weight: 600; vertical-align: bottom; }
 th { text-align: left; font-weight: 400; }
-.number { text-align: right; white-space: nowrap; }
+.number { text-align: right; }
+td.number { white-space: nowrap; }
 tr { break-inside: avoid; }
 code { font-family: "Liberation Mono", Consolas, monospace; font-size: 12.5px;
   overflow-wrap: anywhere; }
@@ -52,6 +56,40 @@ summary { cursor: pointer; }
   .wide { overflow: visible; }
 }
 )css";
+
+bool is_digit(char c) { return c >= '0' && c <= '9'; }
+
+bool is_unit(std::string_view word) {
+  if (!word.empty() && word.back() == '.') word.remove_suffix(1);
+  for (const std::string_view unit :
+       {" %",    " mm",    " km/h", " mph", " in",    " m/s", " ft/s", " ms",
+        " m",    " ft",    " bar",  " psi", " l/min", " gpm", " l/ha", " gal/ac",
+        " N/mm", " lb/in", " °C",   " °F",  " cells", " µs"})
+    if (word == unit) return true;
+  return false;
+}
+
+// A number and its unit stay on one line: the eye should not have to fetch the "mm" from the next.
+std::string prose(std::string_view text) {
+  const std::string safe = escaped(text);
+  std::string html;
+  std::size_t at = 0;
+  while (at < safe.size()) {
+    std::size_t end = at;
+    while (end < safe.size() && (is_digit(safe[end]) || (end > at && safe[end] == '.'))) ++end;
+    const std::size_t unit_end = safe.find_first_of(" ;,)\n", end + 1);
+    const std::string word = safe.substr(end, std::min(unit_end, safe.size()) - end);
+    if (end > at && is_unit(word)) {
+      const std::size_t stop = end + word.size();
+      html += "<span class=\"q\">" + safe.substr(at, stop - at) + "</span>";
+      at = stop;
+    } else {
+      html += safe.substr(at, std::max<std::size_t>(end - at, 1));
+      at = std::max(end, at + 1);
+    }
+  }
+  return html;
+}
 
 std::string cell_html(std::string_view tag, bool number, std::string_view text,
                       std::string_view scope) {
@@ -85,16 +123,23 @@ std::string table_html(const Table& table) {
   return html + "</tbody></table></div>\n";
 }
 
-std::string paragraph_html(std::string_view text) { return "<p>" + escaped(text) + "</p>\n"; }
+std::string paragraph_html(std::string_view text) { return "<p>" + prose(text) + "</p>\n"; }
+
+std::string verdict_html(std::string_view subject, std::string_view sentence,
+                         std::string_view margin, bool violated) {
+  return "<p class=\"subject\">" + escaped(subject) + "</p>\n<div class=\"verdict" +
+         (violated ? " violated" : "") + "\">\n<h1>" + prose(sentence) +
+         "</h1>\n<p class=\"margin\">" + prose(margin) + "</p>\n</div>\n";
+}
 
 std::string list_html(const std::vector<std::string>& items) {
   std::string html = "<ul>\n";
-  for (const std::string& item : items) html += "<li>" + escaped(item) + "</li>\n";
+  for (const std::string& item : items) html += "<li>" + prose(item) + "</li>\n";
   return html + "</ul>\n";
 }
 
 std::string figure_html(const std::string& svg, std::string_view caption) {
-  return "<figure>\n" + svg + "<figcaption>" + escaped(caption) + "</figcaption>\n</figure>\n";
+  return "<figure>\n" + svg + "<figcaption>" + prose(caption) + "</figcaption>\n</figure>\n";
 }
 
 std::string section_html(std::string_view heading, const std::string& inner) {

@@ -18,6 +18,9 @@ struct Table {
   std::size_t words = 1;  // so many leading columns are words, the others numbers
 };
 
+/// The verdict sentence and, as large, how much further scatter the goal stands.
+std::string verdict_html(std::string_view subject, std::string_view sentence,
+                         std::string_view margin, bool violated);
 std::string table_html(const Table& table);
 std::string paragraph_html(std::string_view text);
 std::string list_html(const std::vector<std::string>& items);

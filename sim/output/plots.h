@@ -44,6 +44,8 @@ std::string cell_map_svg(const SweepResult& result, const CellMap& map, std::siz
 
 /// Values of one share of a sorted list, linear between neighbours; not-a-number when empty.
 double sorted_quantile_m(const std::vector<double>& sorted_m, double share_ratio);
+/// An axis in words: "travel.speed" is "ground speed"; a key without words stays as it is.
+std::string axis_words(const std::string& key);
 /// The word for a cell: "holds", "fails", "wrong seed", "not servable", "no requirement".
 const char* cell_word(const SweepCell& cell);
 

@@ -24,16 +24,10 @@ std::size_t axis_of(const SweepResult& result, const std::string& key, std::size
 std::string axis_label(const std::string& key, const std::string& value, Units units) {
   const double value_si = axis_value_si(value);
   if (key == "travel.speed" && std::isfinite(value_si))
-    return shown(value_si, Measure::kSpeed, units);
+    return shown_plain(value_si, Measure::kSpeed, units);
   if (key == "seeding.spacing" && std::isfinite(value_si))
-    return shown(value_si, Measure::kPlace, units, units == Units::kUs ? 1 : 0);
+    return shown_plain(value_si, Measure::kPlace, units);
   return value;
-}
-
-std::string axis_words(const std::string& key) {
-  if (key == "travel.speed") return "ground speed";
-  if (key == "seeding.spacing") return "theoretical spacing of the seeds";
-  return key;
 }
 
 // Blue at and above the goal, deeper towards all seeds; orange below, deeper the further below.
@@ -106,17 +100,20 @@ void draw_labels(Drawing& drawing, const SweepResult& result, const CellMap& map
 
 }  // namespace
 
+std::string axis_words(const std::string& key) {
+  if (key == "travel.speed") return "ground speed";
+  if (key == "seeding.spacing") return "theoretical spacing";
+  if (key == "attachment.name") return "attachment";
+  return key;
+}
+
 const char* cell_word(const SweepCell& cell) {
   if (!cell.servable) return "not servable";
   switch (cell.summary.verdict) {
-    case Verdict::kHold:
-      return "holds";
-    case Verdict::kFail:
-      return "fails";
-    case Verdict::kWrongSeed:
-      return "wrong seed";
-    case Verdict::kNone:
-      break;
+    case Verdict::kHold: return "holds";
+    case Verdict::kFail: return "fails";
+    case Verdict::kWrongSeed: return "wrong seed";
+    case Verdict::kNone: break;
   }
   return "no requirement";
 }
@@ -132,7 +129,7 @@ std::vector<CellMap> cell_maps(const SweepResult& result) {
     std::string heading;
     for (std::size_t axis = 0; axis < result.axes.size(); ++axis)
       if (axis != across && axis != up)
-        heading += (heading.empty() ? "" : ", ") + result.axes[axis].key + " = " +
+        heading += (heading.empty() ? "" : ", ") + axis_words(result.axes[axis].key) + ": " +
                    result.cells[cell].values[axis];
     auto map = std::find_if(maps.begin(), maps.end(),
                             [&](const CellMap& one) { return one.heading == heading; });

@@ -43,7 +43,7 @@ std::string error_by_row_svg(const RunResult& result, Units units) {
   const std::vector<RowRecord>& rows = result.record.rows;
   const double tolerance_m = result.summary.all.within[0].tolerance_m;
   std::vector<std::vector<double>> errors_m;
-  double reach_m = 1.3 * tolerance_m;
+  double reach_m = std::max(1.3 * tolerance_m, 1e-3);  // a summary of nothing has no tolerance
   for (const RowRecord& row : rows) {
     errors_m.push_back(sorted_errors_m(row));
     for (const double share_ratio : {0.05, 0.95}) {

@@ -29,7 +29,9 @@ double y_reach_m(const RunResult& result, double tolerance_m) {
         sizes_m.push_back(std::abs(seed.placement_error_m));
   std::sort(sizes_m.begin(), sizes_m.end());
   const double most_m = sorted_quantile_m(sizes_m, 0.998);
-  return std::clamp(std::isfinite(most_m) ? most_m : 0.0, 1.6 * tolerance_m, 4.0 * tolerance_m);
+  // A summary of nothing has no tolerance; an axis needs some length all the same.
+  const double scale_m = std::max(tolerance_m, 1e-3);
+  return std::clamp(std::isfinite(most_m) ? most_m : 0.0, 1.6 * scale_m, 4.0 * scale_m);
 }
 
 Marked mark_seeds(const RowRecord& row, const Axis& x_axis, const Axis& y_axis, double foot_px,
@@ -153,8 +155,7 @@ std::string error_by_seed_svg(const RunResult& result, Units units) {
   }
   drawing.text({12.0, 0.5 * (kTop_px + foot_px)}, with_unit("placement error", unit),
                {12.0, Anchor::kMiddle, kInk, false, true});
-  const std::string within =
-      "within " + shown(tolerance_m, Measure::kPlace, units, units == Units::kUs ? 2 : 0);
+  const std::string within = "within " + shown_plain(tolerance_m, Measure::kPlace, units);
   drawing.text({kWidth_px - 4.0, 14.0}, within, {11.0, Anchor::kEnd, kMuted});
   return drawing.inline_svg(
       "error-by-seed", "Placement error of every seed, by row",

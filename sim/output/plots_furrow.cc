@@ -135,7 +135,7 @@ void draw_key(Drawing& drawing, Units units) {
   drawing.text({kRight_px, y_px + 1.0},
                "under it: placement error, " +
                    std::string(shown_unit(Measure::kPlace, units).word) +
-                   "; travel to the right →",
+                   "; travel to the right \u2192",
                {11.0, Anchor::kEnd, kMuted});
 }
 

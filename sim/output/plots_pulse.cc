@@ -64,6 +64,32 @@ std::vector<Point> curve(const PulseHistory& history, const std::vector<double>&
   return points;
 }
 
+// When the outlet first passes half of its highest flow, and when it falls below it again.
+struct HalfFlow {
+  double rise_s = kNone_ratio;
+  double fall_s = kNone_ratio;
+};
+
+HalfFlow half_flow(const PulseHistory& history, const Axis& x_axis, const Commands& commands) {
+  const std::vector<double>& flow_m3ps = history.outlet_flow_m3ps;
+  double most_m3ps = 0.0;
+  for (std::size_t i = 0; i < flow_m3ps.size(); ++i)
+    if (x_axis.holds(history.time_s[i])) most_m3ps = std::max(most_m3ps, flow_m3ps[i]);
+  HalfFlow half;
+  for (std::size_t i = 1; i < flow_m3ps.size() && most_m3ps > 0.0; ++i) {
+    const double before = flow_m3ps[i - 1] / most_m3ps - 0.5;
+    const double after = flow_m3ps[i] / most_m3ps - 0.5;
+    if (!x_axis.holds(history.time_s[i]) || before * after > 0.0 || before == after) continue;
+    const double at_s = history.time_s[i - 1] +
+                        (history.time_s[i] - history.time_s[i - 1]) * before / (before - after);
+    if (after > before && at_s >= commands.open_s && !std::isfinite(half.rise_s))
+      half.rise_s = at_s;
+    if (after < before && at_s >= commands.close_s && !std::isfinite(half.fall_s))
+      half.fall_s = at_s;
+  }
+  return half;
+}
+
 void draw_panel(Drawing& drawing, const Panel& panel, const PulseHistory& history,
                 const Axis& x_axis, double top_px) {
   double low_si = 0.0, high_si = 0.0;
@@ -123,6 +149,18 @@ std::string pulse_svg(const RunResult& result, Units units) {
                  {kOrange, 1.2, "6 3"});
     drawing.text({x_axis.px(at_s), kTop_px - 13.0}, word, {11.5, Anchor::kMiddle, kOrange, true});
   }
+  const HalfFlow half = half_flow(history, x_axis, commands);
+  const double outlet_px = kTop_px + (kPanel_px + kGap_px) * static_cast<double>(panels.size() - 1);
+  if (std::isfinite(half.rise_s))
+    drawing.text(
+        {4.0, outlet_px + 50.0},
+        "half " + shown(half.rise_s - commands.open_s, Measure::kTime, units, 1) + " after open",
+        {10.5, Anchor::kStart, kMuted});
+  if (std::isfinite(half.fall_s))
+    drawing.text(
+        {4.0, outlet_px + 64.0},
+        "half " + shown(half.fall_s - commands.close_s, Measure::kTime, units, 1) + " after close",
+        {10.5, Anchor::kStart, kMuted});
   for (std::size_t i = 0; i < panels.size(); ++i)
     draw_panel(drawing, panels[i], history, x_axis,
                kTop_px + (kPanel_px + kGap_px) * static_cast<double>(i));

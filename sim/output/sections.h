@@ -9,10 +9,8 @@
 
 namespace sim {
 
-/// The verdict sentence and, as large, how much further scatter the goal stands.
-std::string verdict_block(const std::string& subject, const std::string& sentence,
-                          const std::string& margin, bool violated);
-std::string requirements_section(const Summary& summary, Units units);
+/// The verdict on each requirement, and under it the shares and spreads that it rests on.
+std::string requirements_section(const RunResult& result, Units units);
 std::string figures_section(const RunResult& result, Units units);
 std::string error_section(const RunResult& result, Units units);
 std::string furrow_section(const RunResult& result, Units units);

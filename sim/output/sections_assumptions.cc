@@ -8,8 +8,10 @@ namespace {
 using Lines = std::vector<std::vector<std::string>>;
 
 void add_seed_noise(Lines& lines, const Scenario& scenario, Units units) {
-  const auto share = [&](double value_ratio) { return shown(value_ratio, Measure::kShare, units); };
-  const auto place = [&](double value_m) { return shown(value_m, Measure::kPlace, units); };
+  const auto share = [&](double value_ratio) {
+    return shown_plain(value_ratio, Measure::kShare, units);
+  };
+  const auto place = [&](double value_m) { return shown_plain(value_m, Measure::kPlace, units); };
   const auto time = [&](double value_s) { return shown(value_s, Measure::kTime, units); };
   const bool measured = !scenario.seeding.spacings_m.empty();
   const model::SeedMeterParams& meter = scenario.seeding.meter;
@@ -37,8 +39,10 @@ void add_seed_noise(Lines& lines, const Scenario& scenario, Units units) {
 
 void add_row_noise(Lines& lines, const Scenario& scenario, Units units) {
   const NoiseSection& noise = scenario.noise;
-  const auto share = [&](double value_ratio) { return shown(value_ratio, Measure::kShare, units); };
-  const auto place = [&](double value_m) { return shown(value_m, Measure::kPlace, units); };
+  const auto share = [&](double value_ratio) {
+    return shown_plain(value_ratio, Measure::kShare, units);
+  };
+  const auto place = [&](double value_m) { return shown_plain(value_m, Measure::kPlace, units); };
   const char* each = "each row, fixed";
   lines.push_back({"Mount of the outlet (sd)", each, place(noise.outlet_mount_m)});
   lines.push_back({"Height of the sensor (sd)", each, place(noise.sensor_height_m)});

@@ -1,6 +1,7 @@
 #include <cmath>
 
 #include "sim/output/html.h"
+#include "sim/output/number_text.h"
 #include "sim/output/sections.h"
 #include "sim/output/shown_units.h"
 
@@ -29,7 +30,8 @@ std::string jet_line(const RunResult& result, Units units) {
                      shown(jet.thrust_over_seed_weight_ratio, Measure::kNumber, units, 0) +
                      " times the weight of a seed. ";
   line += part.guided ? "The liquid is guided down a surface; " : "Free jet, ";
-  line += "lateral clearance " + shown(part.lateral_clearance_m, Measure::kPlace, units) + ": ";
+  line +=
+      "lateral clearance " + shown_plain(part.lateral_clearance_m, Measure::kPlace, units) + ": ";
   return line +
          (jet.may_move_seed
               ? "it may move the seed, and an error against the resting seed then means nothing."
@@ -65,7 +67,7 @@ std::string delay_line(const RunResult& result, Units units) {
 std::string offset_line(const RunResult& result, Units units) {
   const TunedTable& tuned = result.tuned;
   return "Outlet offset " +
-         shown(result.scenario.attachment.outlet_offset_m, Measure::kPlace, units) +
+         shown_plain(result.scenario.attachment.outlet_offset_m, Measure::kPlace, units) +
          "; the smallest that can be served at this speed is " +
          shown(tuned.smallest_offset_m, Measure::kPlace, units) +
          ". Shortest closed time of the valve " +
@@ -77,12 +79,10 @@ std::string grid_line(const RunResult& result) {
   const auto shift = [](double shift_ratio) {
     return shown(shift_ratio, Measure::kShare, Units::kMetric, 3);
   };
-  return "Time step " +
-         shown(static_cast<double>(fit.step_ns) * 1e-9, Measure::kTime, Units::kMetric, 5) +
-         "; hose " + std::to_string(fit.hose_cells) + " cells, tube " +
-         std::to_string(fit.tube_cells) + " cells; wave speeds moved to fit by " +
-         shift(fit.hose_wave_speed_shift_ratio) + " and " + shift(fit.tube_wave_speed_shift_ratio) +
-         ". Volume balance: largest residual " +
+  return "Time step " + number_text(static_cast<double>(fit.step_ns) * 1e-3) + " µs" + "; hose " +
+         std::to_string(fit.hose_cells) + " cells, tube " + std::to_string(fit.tube_cells) +
+         " cells; wave speeds moved to fit by " + shift(fit.hose_wave_speed_shift_ratio) + " and " +
+         shift(fit.tube_wave_speed_shift_ratio) + ". Volume balance: largest residual " +
          shown(result.summary.all.balance_residual_ratio * 1e12, Measure::kNumber, Units::kMetric,
                1) +
          " parts in a million million of the throughput.";

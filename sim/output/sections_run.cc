@@ -12,10 +12,15 @@ namespace {
 // "within_10mm_sensed at least" -> the metric's meaning, or the name in words where it has none.
 std::string requirement_words(const RequirementResult& requirement) {
   const std::string name = requirement.name.substr(0, requirement.name.find(' '));
-  if (const Metric* metric = find_metric(name)) return std::string(metric->meaning);
   std::string words = name;
-  for (char& c : words)
-    if (c == '_') c = ' ';
+  if (const Metric* metric = find_metric(name)) {
+    words = metric->meaning;
+  } else {
+    for (char& c : words)
+      if (c == '_') c = ' ';
+  }
+  if (words.front() >= 'a' && words.front() <= 'z')
+    words.front() = static_cast<char>(words.front() - 'a' + 'A');
   return words;
 }
 
@@ -25,7 +30,7 @@ std::string sense_words(const RequirementResult& requirement) {
 }
 
 std::vector<std::string> within_line(const WithinTolerance& one, Units units) {
-  return {"within " + shown(one.tolerance_m, Measure::kPlace, units),
+  return {"within " + shown_plain(one.tolerance_m, Measure::kPlace, units),
           shown(one.sensed_ratio, Measure::kShare, units),
           shown(one.lower95_ratio, Measure::kShare, units),
           shown(one.placed_ratio, Measure::kShare, units)};
@@ -44,12 +49,13 @@ std::vector<std::string> spread_line(const char* what, const Spread& spread, Uni
 }
 
 Table rows_table(const RunResult& result, Units units) {
-  Table table{"The same by row; shares are of the row's sensed seeds.",
-              {"Row", "Placed", "Sensed",
-               "Within " + shown(result.summary.all.within[0].tolerance_m, Measure::kPlace, units),
-               "Mean error", "sd", "Band length", "Dose", "Gap share"},
-              {},
-              1};
+  Table table{
+      "The same by row; shares are of the row's sensed seeds.",
+      {"Row", "Placed", "Sensed",
+       "Within " + shown_plain(result.summary.all.within[0].tolerance_m, Measure::kPlace, units),
+       "Mean error", "sd", "Band length", "Dose", "Gap share"},
+      {},
+      1};
   for (std::size_t i = 0; i < result.summary.rows.size(); ++i) {
     const Figures& row = result.summary.rows[i];
     table.lines.push_back({std::to_string(i), std::to_string(row.seeds.placed),
@@ -66,24 +72,9 @@ Table rows_table(const RunResult& result, Units units) {
 
 }  // namespace
 
-std::string requirements_section(const Summary& summary, Units units) {
-  if (summary.requirements.empty())
-    return section_html("Requirements",
-                        paragraph_html("The scenario states no requirement, so there is "
-                                       "no verdict."));
-  Table table{"", {"Requirement", "Verdict", "Limit", "Value"}, {}, 2};
-  for (const RequirementResult& one : summary.requirements) {
-    const Measure measure = measure_of(one.unit);
-    table.lines.push_back({requirement_words(one), one.holds ? "holds" : "violated",
-                           sense_words(one) + shown(one.limit, measure, units),
-                           shown(one.value, measure, units)});
-  }
-  return section_html("Requirements", table_html(table));
-}
-
-std::string figures_section(const RunResult& result, Units units) {
-  const Figures& all = result.summary.all;
-  const SeedCounts& seeds = all.seeds;
+std::string requirements_section(const RunResult& result, Units units) {
+  const Summary& summary = result.summary;
+  const Figures& all = summary.all;
   Table within{"Shares of seeds, each with its denominator; the bound takes each row as a cluster.",
                {"Band centre", "of sensed seeds", "lower 95 % bound", "of all placed"},
                {},
@@ -94,6 +85,25 @@ std::string figures_section(const RunResult& result, Units units) {
                 {spread_line("Placement error", all.placement_error, units),
                  spread_line("Band length", all.band_length, units)},
                 1};
+  std::string verdicts;
+  if (summary.requirements.empty()) {
+    verdicts = paragraph_html("The scenario states no requirement, so there is no verdict.");
+  } else {
+    Table table{"", {"Requirement", "Verdict", "Limit", "Value"}, {}, 2};
+    for (const RequirementResult& one : summary.requirements) {
+      const Measure measure = measure_of(one.unit);
+      table.lines.push_back({requirement_words(one), one.holds ? "holds" : "violated",
+                             sense_words(one) + shown_plain(one.limit, measure, units),
+                             shown(one.value, measure, units)});
+    }
+    verdicts = table_html(table);
+  }
+  return section_html("Requirements", verdicts + table_html(within) + table_html(spreads));
+}
+
+std::string figures_section(const RunResult& result, Units units) {
+  const Figures& all = result.summary.all;
+  const SeedCounts& seeds = all.seeds;
   const auto share = [&](double value_ratio) { return shown(value_ratio, Measure::kShare, units); };
   Table liquid{"", {"Liquid", ""}, {}, 1};
   liquid.lines = {
@@ -127,8 +137,7 @@ std::string figures_section(const RunResult& result, Units units) {
   count("With a weak band, below half the dose", seeds.weak);
   count("Bands that are no seed's", all.stray_bands);
   count("Winning lag between bands and seeds (0: own seed)", all.lag_seeds);
-  return section_html("Figures of the pass", table_html(within) + table_html(spreads) +
-                                                 table_html(liquid) + table_html(counts));
+  return section_html("Liquid, seeds and bands", table_html(liquid) + table_html(counts));
 }
 
 std::string error_section(const RunResult& result, Units units) {
@@ -167,8 +176,11 @@ std::string pulse_section(const RunResult& result, Units units) {
   std::string caption = "From the command to the jet";
   if (watched.row >= 0 && watched.seed >= 0)
     caption += ", row " + std::to_string(watched.row) + ", seed " + std::to_string(watched.seed);
-  return section_html("One pulse", figure_html(svg, caption + ". Flow beside the commands belongs "
-                                                              "to the pulses before and after."));
+  return section_html(
+      "One pulse",
+      figure_html(svg, caption +
+                           ". What still leaves after the outlet flow first fell below 5 % of "
+                           "its steady value is the secondary share."));
 }
 
 std::string spacing_section(const RunResult& result, Units units) {
@@ -188,12 +200,12 @@ std::string spacing_section(const RunResult& result, Units units) {
   return section_html(
       "Spacing of the seeds at rest",
       table_html(table) +
-          paragraph_html(std::to_string(spacing.spacings) + " spacings, mean " +
-                         shown(spacing.mean_m, Measure::kPlace, units) + ", sd " +
-                         shown(spacing.sd_m, Measure::kPlace, units) +
-                         "; the reference is the theoretical spacing of " +
-                         shown(result.scenario.seeding.meter.spacing_m, Measure::kPlace, units) +
-                         "."));
+          paragraph_html(
+              std::to_string(spacing.spacings) + " spacings, mean " +
+              shown(spacing.mean_m, Measure::kPlace, units) + ", sd " +
+              shown(spacing.sd_m, Measure::kPlace, units) +
+              "; the reference is the theoretical spacing of " +
+              shown_plain(result.scenario.seeding.meter.spacing_m, Measure::kPlace, units) + "."));
 }
 
 std::string health_section(const Summary& summary) {

@@ -22,8 +22,7 @@ std::string tolerance_words(Units units) {
 }
 
 std::string spacing_words(const Scenario& scenario, Units units) {
-  const double spacing_m = scenario.seeding.meter.spacing_m;
-  return shown(spacing_m, Measure::kPlace, units, units == Units::kUs ? 1 : 0);
+  return shown_plain(scenario.seeding.meter.spacing_m, Measure::kPlace, units);
 }
 
 std::string where_words(const Scenario& scenario, Units units) {
@@ -45,8 +44,7 @@ std::string verdict_words(const Summary& summary) {
       std::count_if(requirements.begin(), requirements.end(),
                     [](const RequirementResult& requirement) { return !requirement.holds; });
   switch (summary.verdict) {
-    case Verdict::kHold:
-      return "; every requirement holds";
+    case Verdict::kHold: return "; every requirement holds";
     case Verdict::kFail:
       return "; " + std::to_string(broken) + " of " + std::to_string(requirements.size()) +
              (requirements.size() == 1 ? " requirement" : " requirements") +
@@ -56,8 +54,7 @@ std::string verdict_words(const Summary& summary) {
       return "; wrong seed: the bands follow the seeds " + std::to_string(lag) +
              (lag == 1 ? " place" : " places") + " away, so no error here means anything";
     }
-    case Verdict::kNone:
-      return "; no requirement was stated";
+    case Verdict::kNone: return "; no requirement was stated";
   }
   return "";
 }
@@ -65,9 +62,7 @@ std::string verdict_words(const Summary& summary) {
 }  // namespace
 
 std::string speed_words(double speed_mps, Units units) {
-  const std::string text = shown(speed_mps, Measure::kSpeed, units);
-  const std::size_t zero = text.find(".0 ");
-  return zero == std::string::npos ? text : text.substr(0, zero) + text.substr(zero + 2);
+  return shown_plain(speed_mps, Measure::kSpeed, units);
 }
 
 std::string run_sentence(const RunResult& result, Units units) {

@@ -152,21 +152,11 @@ std::string escaped(std::string_view text) {
   std::string safe;
   for (const char c : text) {
     switch (c) {
-      case '&':
-        safe += "&amp;";
-        break;
-      case '<':
-        safe += "&lt;";
-        break;
-      case '>':
-        safe += "&gt;";
-        break;
-      case '"':
-        safe += "&quot;";
-        break;
-      case '\'':
-        safe += "&#39;";
-        break;
+      case '&': safe += "&amp;"; break;
+      case '<': safe += "&lt;"; break;
+      case '>': safe += "&gt;"; break;
+      case '"': safe += "&quot;"; break;
+      case '\'': safe += "&#39;"; break;
       default:
         if (static_cast<unsigned char>(c) >= 0x20 || c == '\n' || c == '\t') safe += c;
     }

@@ -44,7 +44,7 @@ inline sim::Scenario example_scenario() {
   scenario.attachment.tube = {0.3, 8e-3, 400.0};
   scenario.attachment.outlet.bore_m = 1.3e-3;
   scenario.liquid.name = "invented starter";
-  scenario.requirements = {{"within_10mm_sensed_ratio", sim::BoundSense::kAtLeast, 0.95}};
+  scenario.requirements = {{"within_10mm_sensed", sim::BoundSense::kAtLeast, 0.95}};
   scenario.seeds = 200;
   return scenario;
 }
@@ -224,10 +224,10 @@ inline sim::RunResult example_run(int rows = 8, int seeds = 200, double error_sd
   summary.verdict =
       summary.all.within[0].sensed_ratio >= 0.95 ? sim::Verdict::kHold : sim::Verdict::kFail;
   summary.requirements = {
-      {"within_10mm_sensed_ratio at least", "ratio", 0.95, summary.all.within[0].sensed_ratio,
+      {"within_10mm_sensed at least", "ratio", 0.95, summary.all.within[0].sensed_ratio,
        summary.all.within[0].sensed_ratio >= 0.95},
       {"gap_ratio at most", "ratio", 0.05, 0.041, true},
-      {"placement_error_abs_p95_m at most", "m", 0.010, summary.all.placement_error.abs_p95_m,
+      {"placement_error_abs_p95 at most", "m", 0.010, summary.all.placement_error.abs_p95_m,
        summary.all.placement_error.abs_p95_m <= 0.010}};
   result.tuned.delay_time_s = -2.1e-3;
   result.tuned.delay_distance_m = 0.1425;
