@@ -49,7 +49,7 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   RunResult result = run_scenario(
       scenario, {.stop = &stop, .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
   seal(result);
-  write_run(result, out);
+  write_run(result, out, options.units);
   if (!options.furrow.empty()) {
     std::ofstream file(options.furrow, std::ios::binary);
     file << furrow_svg(result, options.units);

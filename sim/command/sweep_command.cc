@@ -52,7 +52,7 @@ int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   SweepResult result =
       run_sweep(study, {.stop = &stop, .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
   seal(result);
-  write_sweep(result, out);
+  write_sweep(result, out, options.units);
   bool placed = false;
   for (const SweepCell& cell : result.cells) placed = placed || cell.summary.all.seeds.placed > 0;
   if (options.json) {
