@@ -28,7 +28,7 @@ double row_seconds(const Scenario& scenario) {
                              ? scenario.duration_s
                              : scenario.seeds * scenario.seeding.meter.spacing_m / speed_mps + 2.0;
   const double strip_s = scenario.controller.row_trim
-                             ? scenario.controller.strip_test_bands * scenario.seeding.meter.spacing_m / speed_mps + 2.0
+                             ? scenario.controller.strip_test_bands * scenario.seeding.meter.spacing_m / speed_mps + 6.0
                              : 0.0;
   return (a_row_s + strip_s) * scenario.row.count;
 }

@@ -5,7 +5,7 @@
 //   lead = (start - x_outlet(on)) / v     lag = (end - x_outlet(off)) / v     both with the jet's flight in them
 //
 // Errors   BenchError when the model leaves physics
-// Checked  tests/sim/pulse_train_test.cc
+// Checked  tests/sim/tune_test.cc
 #pragma once
 
 #include <vector>

@@ -49,8 +49,7 @@ RunResult run_scenario(const Scenario& scenario, const RunOptions& options) {
   result.scenario = scenario;
   result.tuned = tune(scenario);
   require_servable(scenario, result.tuned);
-  if (scenario.controller.row_trim)
-    result.trim_um = strip_test_trim_um(scenario, result.tuned.table, options.stop);
+  if (scenario.controller.row_trim) result.trim_um = strip_test_trim_um(scenario, options.stop);
   result.record = run_pass(scenario, result.tuned.table, result.trim_um,
                            {.watch = options.watch, .stop = options.stop, .on_progress = options.on_progress});
   result.summary = summarize(result.record.rows, scenario, result.record.simulated_s);

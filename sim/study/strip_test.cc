@@ -9,19 +9,24 @@
 namespace sim {
 namespace {
 
-/// The strip's first bands are laid before the rows have settled: nobody reads them.
-constexpr int kUnread = 5;
+/// The strip lies at the end of a run-up of 4 s, so that speed signal, pressure and column have settled.
+constexpr double kRunUp_s = 4.0;
 
 }  // namespace
 
-std::vector<int> strip_test_trim_um(const Scenario& scenario, const sillion_attachment_table& table,
-                                    const std::atomic<bool>* stop) {
+std::vector<int> strip_test_trim_um(const Scenario& scenario, const std::atomic<bool>* stop) {
   Scenario strip = scenario;
+  strip.controller.delay_time_error_s = 0.0;
+  strip.controller.delay_distance_error_m = 0.0;
+  strip.controller.ignore_lag = false;
   strip.travel = {.speed_mps = judged_speed_mps(scenario)};
   strip.duration_s = 0.0;
-  strip.seeds = scenario.controller.strip_test_bands + kUnread;
+  const double seeds_a_second = strip.travel.speed_mps / scenario.seeding.meter.spacing_m;  // tidy: unit 1/s
+  const auto unread = static_cast<std::size_t>(kRunUp_s * seeds_a_second);
+  strip.seeds = scenario.controller.strip_test_bands + static_cast<int>(unread);
   strip.work = {};
-  PassRecord record = run_pass(strip, table, {}, {.pass = 1, .stop = stop});
+  strip.rate.continuous = false;  // a strip shows bands
+  PassRecord record = run_pass(strip, tune(strip).table, {}, {.pass = 1, .stop = stop});
 
   std::vector<int> trims_um;
   const PlacementRules rules{.theoretical_spacing_m = scenario.seeding.meter.spacing_m,
@@ -31,7 +36,7 @@ std::vector<int> strip_test_trim_um(const Scenario& scenario, const sillion_atta
     double sum_m = 0.0;
     int read = 0;
     const auto& seeds = record.rows[row].seeds;
-    for (std::size_t seed = kUnread; seed < seeds.size(); ++seed) {
+    for (std::size_t seed = unread; seed < seeds.size(); ++seed) {
       if (seeds[seed].status != SeedStatus::kBanded) continue;
       sum_m += seeds[seed].placement_error_m;
       ++read;

@@ -51,7 +51,7 @@ void run_replica(CellWork& work, int replica, const SweepOptions& options) {
   Scenario scenario = work.cell.scenario;
   scenario.rng_key = replica_key(scenario.rng_key, static_cast<std::uint64_t>(replica));
   std::vector<int> trim_um;
-  if (scenario.controller.row_trim) trim_um = strip_test_trim_um(scenario, work.cell.tuned.table, options.stop);
+  if (scenario.controller.row_trim) trim_um = strip_test_trim_um(scenario, options.stop);
   PassRecord record = run_pass(scenario, work.cell.tuned.table, trim_um, {.stop = options.stop});
   const auto index = static_cast<std::size_t>(replica);
   work.rows[index] = std::move(record.rows);
