@@ -93,7 +93,8 @@ bool dots_run_away(std::string_view text) {
   return false;
 }
 
-// The line at which the parser stumbles: it has no position to tell, so the text is fed line by line.
+// The line at which the parser stumbles: it has no position to tell, so the text is fed line by
+// line.
 int stumbling_line(std::string_view text) {
   constexpr int kMostLinesTried = 2000;  // quadratic in the length
   std::size_t end = 0;
@@ -177,20 +178,13 @@ const Node* find_dotted(const Node& root, std::string_view key) {
 
 const char* kind_name(NodeKind kind) {
   switch (kind) {
-    case NodeKind::kTable:
-      return "a table";
-    case NodeKind::kArray:
-      return "a list";
-    case NodeKind::kText:
-      return "text";
-    case NodeKind::kWhole:
-      return "a whole number";
-    case NodeKind::kReal:
-      return "a number";
-    case NodeKind::kFlag:
-      return "true or false";
-    case NodeKind::kOther:
-      break;
+    case NodeKind::kTable: return "a table";
+    case NodeKind::kArray: return "a list";
+    case NodeKind::kText: return "text";
+    case NodeKind::kWhole: return "a whole number";
+    case NodeKind::kReal: return "a number";
+    case NodeKind::kFlag: return "true or false";
+    case NodeKind::kOther: break;
   }
   return "a date or time of day";
 }
@@ -213,16 +207,13 @@ std::string toml_text(const Node& node) {
     case NodeKind::kArray:
       for (const Node& item : node.items) out += (out.empty() ? "" : ", ") + toml_text(item);
       return "[" + out + "]";
-    case NodeKind::kWhole:
-      return std::to_string(node.whole);
+    case NodeKind::kWhole: return std::to_string(node.whole);
     case NodeKind::kReal:
       out = shortest_text(node.real_si);
       return out.find_first_of(".en") == out.npos ? out + ".0" : out;
-    case NodeKind::kFlag:
-      return node.flag ? "true" : "false";
+    case NodeKind::kFlag: return node.flag ? "true" : "false";
     case NodeKind::kText:
-    case NodeKind::kOther:
-      break;
+    case NodeKind::kOther: break;
   }
   return escaped(node.text);
 }

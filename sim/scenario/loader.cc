@@ -57,7 +57,7 @@ void fill_from_catalogs(const Node& document, const std::filesystem::path& folde
   const Node* temperature = find_dotted(document, "liquid.temperature");
   if (temperature != nullptr) {
     liquid.temperature_k =
-        read_quantity(*temperature, "liquid.temperature", Kind::kTemperature, {233.15, 373.15});
+        read_quantity_si(*temperature, "liquid.temperature", Kind::kTemperature, {233.15, 373.15});
   }
   const Node* liquid_name = text_at(document, "liquid.name");
   if (liquid_name != nullptr) liquid.name = liquid_name->text;
@@ -91,11 +91,11 @@ std::vector<model::TravelKnot> read_profile(const Node& list, bool turn_radius_s
       fail(yaw_rate->place, prefix + "yaw_rate",
            "contradicts travel.turn_radius: state one of them");
     model::TravelKnot knot;
-    knot.time_s = read_quantity(*time, prefix + "time", Kind::kTime, {0.0, 1e6});
-    knot.speed_mps = read_quantity(*speed, prefix + "speed", Kind::kSpeed, {0.0, 20.0});
+    knot.time_s = read_quantity_si(*time, prefix + "time", Kind::kTime, {0.0, 1e6});
+    knot.speed_mps = read_quantity_si(*speed, prefix + "speed", Kind::kSpeed, {0.0, 20.0});
     if (yaw_rate != nullptr)
       knot.yaw_rate_radps =
-          read_quantity(*yaw_rate, prefix + "yaw_rate", Kind::kTurnRate, {-2.0, 2.0});
+          read_quantity_si(*yaw_rate, prefix + "yaw_rate", Kind::kTurnRate, {-2.0, 2.0});
     if (!knots.empty() && knot.time_s < knots.back().time_s)
       fail(time->place, prefix + "time", "is before the knot above it");
     knots.push_back(knot);
@@ -140,7 +140,7 @@ void read_travel(const Node& document, const std::filesystem::path& file, Travel
 void read_seeding(const Node& document, const std::filesystem::path& file, Scenario& scenario) {
   if (const Node* population = find_dotted(document, "seeding.population")) {
     const double per_m2 =
-        read_quantity(*population, "seeding.population", Kind::kCountPerArea, {0.1, 1000.0});
+        read_quantity_si(*population, "seeding.population", Kind::kCountPerArea, {0.1, 1000.0});
     const double spacing_m = 1.0 / (per_m2 * scenario.row.width_m);
     if (spacing_m < 0.005 || spacing_m > 2.0) {
       fail(population->place, "seeding.population",

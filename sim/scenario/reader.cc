@@ -39,7 +39,7 @@ std::string range_text(Kind kind, Range range, std::string_view unit) {
 
 }  // namespace
 
-double read_quantity(const Node& node, std::string_view key, Kind kind, Range range) {
+double read_quantity_si(const Node& node, std::string_view key, Kind kind, Range range) {
   Quantity quantity;
   std::string written = node.text;
   if (node.kind == NodeKind::kText) {
@@ -137,7 +137,7 @@ void Reader::end() {
 
 void Reader::quantity(std::string_view key, double& value_si, Kind kind, Range range,
                       std::string_view) {
-  if (const Node* node = take(key)) value_si = read_quantity(*node, dotted(key), kind, range);
+  if (const Node* node = take(key)) value_si = read_quantity_si(*node, dotted(key), kind, range);
 }
 
 void Reader::quantities(std::string_view key, std::vector<double>& values_si, Kind kind,
@@ -149,7 +149,7 @@ void Reader::quantities(std::string_view key, std::vector<double>& values_si, Ki
   values_si.clear();
   for (const Node& item : node->items) {
     const std::string name = dotted(key) + "[" + std::to_string(values_si.size()) + "]";
-    values_si.push_back(read_quantity(item, name, kind, range));
+    values_si.push_back(read_quantity_si(item, name, kind, range));
   }
 }
 

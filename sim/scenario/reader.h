@@ -53,7 +53,7 @@ class Reader : public Fields {
 
 /// One quantity out of a node, checked against its range: for lists and keys that the loader reads
 /// itself.
-double read_quantity(const Node& node, std::string_view key, Kind kind, Range range);
+double read_quantity_si(const Node& node, std::string_view key, Kind kind, Range range);
 const std::string& read_text_value(const Node& node, std::string_view key);
 std::int64_t read_whole(const Node& node, std::string_view key, std::int64_t low,
                         std::int64_t high);

@@ -61,7 +61,7 @@ Requirement read_requirement(const Node& table, const std::string& prefix) {
   const Node& bound = most != nullptr ? *most : *least;
   const std::string key = prefix + (most != nullptr ? "at_most" : "at_least");
   return {name, most != nullptr ? BoundSense::kAtMost : BoundSense::kAtLeast,
-          read_quantity(bound, key, kind_of_metric(metric->unit), kAny)};
+          read_quantity_si(bound, key, kind_of_metric(metric->unit), kAny)};
 }
 
 const FaultKind& kind_of_fault(const Node& node, const std::string& prefix) {
@@ -85,17 +85,17 @@ FaultEntry read_fault(const Node& table, const std::string& prefix, int rows) {
   if (const Node* row = table.find("row"))
     entry.row = static_cast<int>(read_whole(*row, prefix + "row", -1, rows - 1));
   if (const Node* from = table.find("from"))
-    entry.from_s = read_quantity(*from, prefix + "from", Kind::kTime, {0.0, 1e9});
+    entry.from_s = read_quantity_si(*from, prefix + "from", Kind::kTime, {0.0, 1e9});
   if (const Node* until = table.find("until"))
-    entry.until_s = read_quantity(*until, prefix + "until", Kind::kTime, {0.0, 1e9});
+    entry.until_s = read_quantity_si(*until, prefix + "until", Kind::kTime, {0.0, 1e9});
   if (entry.until_s <= entry.from_s)
     fail(table.place, prefix + "until", "is not after `from`, so the fault is never on");
   for (const std::string& key : kind.keys) {
     const Node& value = must_have(table, prefix, key);
     if (key == "by")
-      entry.by_s = read_quantity(value, prefix + key, Kind::kTime, {0.0, 10.0});
+      entry.by_s = read_quantity_si(value, prefix + key, Kind::kTime, {0.0, 10.0});
     else
-      entry.amount_ratio = read_quantity(value, prefix + key, Kind::kRatio, {0.0, 1.0});
+      entry.amount_ratio = read_quantity_si(value, prefix + key, Kind::kRatio, {0.0, 1.0});
   }
   return entry;
 }

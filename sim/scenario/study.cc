@@ -76,8 +76,8 @@ std::vector<std::string> steps_between(const Node& node, const std::string& key)
   const std::int64_t steps = read_whole(*node.find("steps"), name + ".steps", 1, kMostSteps);
   const Kind kind = kind_of_range(from, key);
   const Range any{-1e30, 1e30};
-  const double from_si = read_quantity(from, name + ".from", kind, any);
-  const double to_si = read_quantity(to, name + ".to", kind, any);
+  const double from_si = read_quantity_si(from, name + ".from", kind, any);
+  const double to_si = read_quantity_si(to, name + ".to", kind, any);
   if ((steps == 1) != (from_si == to_si))
     fail(node.place, name + ".steps",
          "one step needs from = to, and several need from and to apart");
@@ -192,7 +192,8 @@ Node common_of(const Node& document, const std::vector<std::string>& scenario_se
   return common;
 }
 
-// Axes under their dotted names, however they were written, so that a --set meets the axis it means.
+// Axes under their dotted names, however they were written, so that a --set meets the axis it
+// means.
 void flatten_axes(Node& document) {
   Node* axes = document.find("axes");
   if (axes == nullptr) return;

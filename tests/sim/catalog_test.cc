@@ -26,8 +26,8 @@ TEST(Liquids, WaterAt25CHasTheViscosityOfTheRelease) {
   EXPECT_NEAR(liquid_at("water", 25.0).density_kgpm3, 997.047, 997.047e-4);  // IAPWS-95
 }
 
-// Between the rows: CRC Handbook of Chemistry and Physics, water at 22 C, from memory: 0.9544 mPa s,
-// 997.770 kg/m3, 72.44 mN/m.
+// Between the rows: CRC Handbook of Chemistry and Physics, water at 22 C, from memory: 0.9544 mPa
+// s, 997.770 kg/m3, 72.44 mN/m.
 TEST(Liquids, WaterBetweenRowsIsNearTheHandbook) {
   const model::Liquid water = liquid_at("water", 22.0);
   EXPECT_NEAR(water.viscosity_pas, 0.9544e-3, 0.9544e-3 * 0.005);
@@ -91,8 +91,8 @@ TEST(Attachments, AreThreeAndEachSaysItIsInvented) {
   }
 }
 
-// Bernoulli: 5 bar through the outlet alone, no loss before it. Below the wanted flow no valve helps;
-// 5 gal/ac over 0.762 m at 16 km/h is 15.84 ml/s, 10 gal/ac twice that.
+// Bernoulli: 5 bar through the outlet alone, no loss before it. Below the wanted flow no valve
+// helps; 5 gal/ac over 0.762 m at 16 km/h is 15.84 ml/s, 10 gal/ac twice that.
 TEST(Attachments, OutletBoundTellsTheBestFromTheUnfit) {
   const auto bound_m3ps = [](const char* name) {
     const sim::Scenario s =
@@ -111,7 +111,13 @@ TEST(Catalogs, AFolderOfOnesOwnIsFoundFirstAndTheBuiltInStays) {
   folder.write("catalog/liquids.toml", R"([[liquid]]
 name = "cold tea"
 note = "of this test"
-points = [{temperature = "20 C", density = "1 kg/l", viscosity = "1 mPa s", bulk_modulus = "2 GPa", vapour_pressure = "2 kPa", surface_tension = "70 mN/m"}]
+[[liquid.points]]
+temperature = "20 C"
+density = "1 kg/l"
+viscosity = "1 mPa s"
+bulk_modulus = "2 GPa"
+vapour_pressure = "2 kPa"
+surface_tension = "70 mN/m"
 )");
   const auto file = folder.write("s.toml", R"([liquid]
 name = "cold tea"

@@ -159,8 +159,8 @@ TEST(NmeaLog, AnEmptyLogGivesAnEmptyDrive) {
 }
 
 // The way gone by our speeds against the receiver's own first and last position: 52d51.0093m N,
-// 005d18.8170m E and 52d50.8736m N, 005d18.5095m E. One minute of latitude is one nautical mile; the
-// boat held its course, so the way is at most a little longer than the straight line.
+// 005d18.8170m E and 52d50.8736m N, 005d18.5095m E. One minute of latitude is one nautical mile;
+// the boat held its course, so the way is at most a little longer than the straight line.
 TEST(NmeaLog, RecordedDriveGoesAsFarAsItsPositions) {
   const sim::NmeaDrive drive = sim::read_nmea(recorded_drive());
   ASSERT_GT(drive.knots.size(), 100u);
