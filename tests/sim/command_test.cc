@@ -77,7 +77,7 @@ TEST(CommandMistake, NoCommandIsUsage) {
   const Ended ended = sillion({});
   EXPECT_EQ(ended.code, 2);
   EXPECT_EQ(ended.out, "");
-  EXPECT_THAT(ended.err, HasSubstr("run"));
+  EXPECT_THAT(ended.err, HasSubstr("--help"));
 }
 
 TEST(CommandMistake, UnknownCommandIsNamedBack) {
