@@ -1,7 +1,9 @@
 // The fast form (friction at stations, fitted kernel, midpoint valve) against the dense one
 // (friction and 26-term kernel in every cell, valve by Odeint inside the step) at half the step.
 // Limits: 0.15 mm on start, end and centre at 16 km/h and 0.3 % of the dose; 0.4 mm for 20 mm bands
-// at 45 and 90 Hz. They are the project's own goals; no outside source.
+// at 45 and 90 Hz. They are the project's own goals; no outside source. The default stations and
+// terms were chosen on these rows, so the worst figure flatters: DISABLED_Neighbours and
+// model/README.md give rows that took no part in the choice.
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -99,6 +101,57 @@ TEST(FastAgainstDense, DISABLED_Tables) {
       std::snprintf(name, sizeof name, "%d + %d, K %d, 10 us", hose, tube, terms);
       print_table_row(name, solver, cases, exact);
     }
+}
+
+// Rows beside those of BandsAgree, on which no number of stations or terms was chosen: lengths,
+// pressure and viscosity moved by a few per cent. Run with --gtest_also_run_disabled_tests.
+TEST(FastAgainstDense, DISABLED_Neighbours) {
+  struct Form {
+    const char* name;
+    int hose, tube, terms;
+  };
+  constexpr Form kForms[] = {{"4 + 8, K 5", 4, 8, 5},
+                             {"6 + 12, K 5", 6, 12, 5},
+                             {"8 + 16, K 8", 8, 16, 8},
+                             {"12 + 24, K 8", 12, 24, 8}};
+  std::vector<support::BandCase> cases;
+  for (const int way : {0, 1, 2})
+    for (support::BandCase one : support::band_cases()) {
+      one.supply_pressure_pa *= way == 0 ? 1.03 : way == 1 ? 0.97 : 1.01;
+      one.row.tube.length_m *= way == 0 ? 1.011 : way == 1 ? 1.0 : 0.989;
+      one.row.hose.length_m *= way == 0 ? 0.987 : way == 1 ? 1.017 : 1.0;
+      one.row.liquid.viscosity_pas *= way == 0 ? 1.05 : way == 1 ? 0.95 : 1.02;
+      cases.push_back(one);
+    }
+  std::vector<BandShape> exact;
+  for (const auto& one : cases) exact.push_back(support::last_band(one, dense_at(5000)));
+  std::printf("| form | one pulse: over / of, worst | 30 Hz | 20 mm bands |\n");
+  const auto print = [&](const char* name, const SolverParams& solver) {
+    int over[3] = {}, of[3] = {};
+    double worst_m[3] = {}, dose_ratio = 0.0;
+    for (std::size_t i = 0; i < cases.size(); ++i) {
+      const int kind = cases[i].short_band ? 2 : cases[i].pulses > 1 ? 1 : 0;
+      const BandShape found = support::last_band(cases[i], solver);
+      const double far_m = support::band_distance_m(found, exact[i]);
+      ++of[kind];
+      if (far_m > (kind == 2 ? kShortLimit_m : kLongLimit_m)) ++over[kind];
+      worst_m[kind] = std::max(worst_m[kind], far_m);
+      if (kind < 2)
+        dose_ratio = std::max(dose_ratio, std::abs(found.dose_m3 / exact[i].dose_m3 - 1.0));
+    }
+    std::printf("| %s |", name);
+    for (int kind = 0; kind < 3; ++kind)
+      std::printf(" %d / %d, %.3f mm |", over[kind], of[kind], 1e3 * worst_m[kind]);
+    std::printf(" dose %.2f %%\n", 100.0 * dose_ratio);
+  };
+  print("dense, 10 us", dense_at(10000));
+  for (const Form& form : kForms) {
+    SolverParams solver;
+    solver.hose_stations = form.hose;
+    solver.tube_stations = form.tube;
+    solver.kernel_terms = form.terms;
+    print(form.name, solver);
+  }
 }
 
 // The step alone: each fast run against the fast run at 2.5 us, per case.
