@@ -1,5 +1,5 @@
-// The three functions of shared/controller_abi.h: they check what the caller gives, keep the block's
-// layout and hand over to the row or machine controller inside it.
+// The three functions of shared/controller_abi.h: they check what the caller gives, keep the
+// block's layout and hand over to the row or machine controller inside it.
 
 #include <new>
 

@@ -56,8 +56,7 @@ std::int32_t travel_time_us(std::int64_t distance_um, std::int32_t speed_umps,
     // More than half the speed gained or lost on the way: no ramp holds that long.
     const std::int64_t mean =
         at_least_slow(std::clamp(speed + gained / 2, speed / 2, speed + speed / 2));
-    time_us =
-        std::clamp(divide_rounded(distance_um * kMicro, mean), -kFurthestUs, kFurthestUs);
+    time_us = std::clamp(divide_rounded(distance_um * kMicro, mean), -kFurthestUs, kFurthestUs);
   }
   return static_cast<std::int32_t>(time_us);
 }

@@ -1,16 +1,16 @@
 // When the valve has to open and close for one seed.
 //
 //   Steady speed   D = a + b/v at reference band B0 and lead T_lead0; the valve opens
-//                  D + (B0 - B)/(2v) - (T_lead - T_lead0) + trim/v after the edge and stays open for
-//                  B/v + T_lead - T_lag
+//                  D + (B0 - B)/(2v) - (T_lead - T_lead0) + trim/v after the edge and stays open
+//                  for B/v + T_lead - T_lag
 //   Any speed      the same, told by distance: x(t_open + T_lead)  = x(t_edge + T_d) + path
 //                                              x(t_close + T_lag)  = x(t_edge + T_d) + path + B
 //                  T_d = a + T_lead0 (the delivery time), path = b + (B0 - B)/2 + trim
 //                  With v constant this is the line above. The outlet must have gone the path
 //                  between the seed's rest and the liquid's touch-down; the time part runs first,
 //                  the lead last, and the distance is measured in between.
-//   Speed ahead    v + a_x t; what is left of a distance r takes t = r/(v + a_x t/2), two passes from
-//                  t = r/v: off by (a_x t/v)^3/8 of t, 0.02 us at 0.5 m/s2, 4 m/s, 0.1 s
+//   Speed ahead    v + a_x t; what is left of a distance r takes t = r/(v + a_x t/2), two passes
+//                  from t = r/v: off by (a_x t/v)^3/8 of t, 0.02 us at 0.5 m/s2, 4 m/s, 0.1 s
 //   Short bands    an on time below shortest_on is lengthened evenly at both ends: the centre stays
 //
 // In       seed, odometer, row speed          Out   us from now, negative: already past

@@ -11,7 +11,8 @@
 //           as 5 % of the spacing: rejecting it would leave true doubles without liquid, accepting
 //           it costs liquid only, mostly a lengthened band as the two pulses merge. So it is taken.
 //
-// State    stamp of the last accepted edge; forgotten after 1 s, long before the counter could alias
+// State    stamp of the last accepted edge; forgotten after 1 s, long before the counter could
+//          alias
 // Errors   bad stamps are rejected and counted
 // Checked  tests/controller/edge_filter_test.cc
 #pragma once

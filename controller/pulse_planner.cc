@@ -22,7 +22,8 @@ void set_bridge(Report& report, const sillion_bridge_command& command) {
 
 void request(Report& report, const sillion_compare_request& wanted) {
   sillion_output& out = report.out;
-  // Two channels, each moved a few times in one call: the last word on a channel is the one to send.
+  // Two channels, each moved a few times in one call: the last word on a channel is the one to
+  // send.
   for (std::uint32_t i = 0; i < out.compare_count; ++i) {
     if (out.compares[i].channel == wanted.channel) {
       out.compares[i] = wanted;
@@ -173,7 +174,8 @@ void take_matches(PulsePlanner& planner, SeedQueue& queue, const sillion_input& 
   // A match before its instant is no match.
   const auto believed = [&](const ArmedCompare& compare, std::uint8_t word) {
     const bool early = since_us(report.now_ticks, compare.at_ticks) < 0;
-    return compare.armed && (word == SILLION_COMPARE_PAST || (word == SILLION_COMPARE_MATCHED && !early));
+    return compare.armed &&
+           (word == SILLION_COMPARE_PAST || (word == SILLION_COMPARE_MATCHED && !early));
   };
   const std::uint8_t opening = in.compare[kOpenChannel];
   if (believed(planner.opening, opening)) {
@@ -241,7 +243,8 @@ void count_stream_time(PulsePlanner& planner, Report& report) {
 }
 
 void shut_down(PulsePlanner& planner, SeedQueue& queue, const Present& present, Report& report) {
-  // Whatever is believed to be armed: after a reset or a false word of a match belief is worth nothing.
+  // Whatever is believed to be armed: after a reset or a false word of a match belief is worth
+  // nothing.
   planner.opening.armed = true;
   planner.closing.armed = true;
   cancel(planner.opening, kOpenChannel, report);

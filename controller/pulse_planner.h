@@ -1,8 +1,8 @@
 // Turns seeds in flight into pulses of the valve: one compare for opening, one for closing.
 //
-//   closed     channel 0 is armed for the first seed's opening, channel 1 for its closing; every tick
-//              moves both to where the latest speed and distance put them. From 30 us before the
-//              match the compare stands: moving it then could miss it.
+//   closed     channel 0 is armed for the first seed's opening, channel 1 for its closing; every
+//              tick moves both to where the latest speed and distance put them. From 30 us before
+//              the match the compare stands: moving it then could miss it.
 //   open       channel 1 is armed for the closing of the pulse's last seed. The next seed joins the
 //              pulse when its opening would come less than shortest_closed after that closing: the
 //              valve cannot close in between. The pulse is never shorter than shortest_on.
@@ -10,9 +10,10 @@
 //              whose opening passes are served by the stream. It ends when the queue has room again
 //              and the place of the last seed that found no room has been passed.
 //
-// Late     an opening that is already past fires at once when it is no more than 5 ms late (22 mm at
-//          16 km/h: some of the seed's own band is still ahead) or when the delay itself is negative
-//          (then every seed is late by the same); else the seed is skipped. All are counted.
+// Late     an opening that is already past fires at once when it is no more than 5 ms late (22 mm
+//          at 16 km/h: some of the seed's own band is still ahead) or when the delay itself is
+//          negative (then every seed is late by the same); else the seed is skipped. All are
+//          counted.
 // State    what the valve does, what is armed, the pulse's last seed
 // Errors   a match that never comes is given up 2 ms after its instant and done from the program
 // Checked  tests/controller/pulse_planner_test.cc

@@ -1,13 +1,14 @@
 // The row's flow by its meter, and what follows from it.
 //
-//   in-band flow = pulses * volume a pulse / band time      over a window that starts and ends with a
-//   meter pulse and holds at least 1 s of band time (time during which liquid lies down as band, so
-//   the gaps do not count). The window's expected volume is summed alongside: a change of speed
-//   inside it biases nothing.
+//   in-band flow = pulses * volume a pulse / band time
+//     over a window that starts and ends with a meter pulse and holds at least 1 s of band time
+//     (time during which liquid lies down as band, so the gaps do not count). The window's expected
+//     volume is summed alongside: a change of speed inside it biases nothing.
 //   trim += (expected - measured)/expected / 4 each window, held within 15 %: closed loop on the
 //   current, only where lift can be set; else the machine trims the pressure from the reports.
 //
-// Anti-windup  the trim is bounded itself, and rests while the table is at its end in that direction
+// Anti-windup  the trim is bounded itself, and rests while the table is at its end in that
+//              direction
 // Guard    a window that differs by more than half from the expected flow says that something is
 //          broken (plugged, meter dead), not that the table is off: reported, not followed
 // In       free-running pulse count, band time, flow that it should be (mm3/s)

@@ -8,7 +8,8 @@
 //
 // Timing   every call costs at most one pass over the queue (128 seeds); no waiting, no recursion
 // State    the parts below, all inside the caller's block
-// Errors   bad input is counted and dropped; the valve is closed whenever the row cannot know better
+// Errors   bad input is counted and dropped; the valve is closed whenever the row cannot know
+//          better
 // Checked  tests/controller/row_controller_test.cc, tests/controller/hostile_test.cc
 #pragma once
 

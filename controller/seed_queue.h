@@ -1,10 +1,13 @@
 // Seeds in flight: sensed and not yet fired, first in, first out.
 //
 //   Full: the oldest stay, the newcomer is refused. The caller counts it and runs the stream until
-//   the queue has room again (three quarters full: at one free place it would flap with every seed).
+//   the queue has room again (three quarters full: at one free place it would flap with every
+//   seed).
 //
-// Each     the edge's instant; the place of the outlet when the delivery time had passed, once known
-// Size     128: at 90 seeds a second that is 1.4 s of flight, several times what an attachment needs
+// Each     the edge's instant; the place of the outlet when the delivery time had passed, once
+//          known
+// Size     128: at 90 seeds a second that is 1.4 s of flight, several times what an attachment
+//          needs
 // Errors   front() of an empty queue gives a zero seed
 // Checked  tests/controller/seed_queue_test.cc
 #pragma once

@@ -1,8 +1,8 @@
 // The machine's speed and yaw rate from the tractor's bus.
 //
-//   speed   a line through the last 2.8 s of ground-based speed, compensated for the signal's stated
-//           lag: v = x + s * lag. Right for a delayed signal and for a first-order lag alike once a
-//           ramp has settled; for the latter also before.
+//   speed   a line through the last 2.8 s of ground-based speed, compensated for the signal's
+//           stated lag: v = x + s * lag. Right for a delayed signal and for a first-order lag alike
+//           once a ramp has settled; for the latter also before.
 //   yaw     slope of the course over the last 1.5 s. The course lags like the speed does; a curve's
 //           beginning is late by that (not compensated: there is no second slope to do it with).
 //   Speed over ground of the course message stands in when ground-based speed has been silent 1 s.

@@ -2,7 +2,8 @@
 //
 //   One tick is 1 us nominal; the counter has 32 bits and wraps every 71.6 min, so an instant means
 //   something only against another one less than half a range (35.8 min) away. Every comparison
-//   goes through since_us(); anything that could grow older than that is dropped by age long before.
+//   goes through since_us(); anything that could grow older than that is dropped by age long
+//   before.
 //
 // Units    _us ticks, _um micrometres, _pm picometres (1 um/s for 1 us), _umps um/s, _umps2 um/s2
 // Errors   none: any pair of counter values gives a signed distance

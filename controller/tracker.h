@@ -2,17 +2,17 @@
 //
 //   predict   x' = x + s dt
 //   correct   r = z - x';  x = x' + alpha r;  s += beta r/dt
-//             alpha = 2(2n-1)/(n(n+1)), beta = 6/(n(n+1)): the least-squares line through the last n
-//             samples while n grows; held at n_most it is a filter that forgets
-//   turn      sum of |r| beyond 0.75 sd, one sum a side; above 5 sd the line has turned: n falls to 4
-//             and grows anew. False alarms come about once in 4600 samples of white residuals
-//             (Siegmund's approximation of the sum's run length), a slope of 2.5 sd a sample is seen
-//             after 3 to 4.
-//   outlier   a residual beyond the gate is set aside once; a second one on the same side starts the
-//             line anew there
+//             alpha = 2(2n-1)/(n(n+1)), beta = 6/(n(n+1)): the least-squares line through the last
+//             n samples while n grows; held at n_most it is a filter that forgets
+//   turn      sum of |r| beyond 0.75 sd, one sum a side; above 5 sd the line has turned: n falls to
+//             4 and grows anew. False alarms come about once in 4600 samples of white residuals
+//             (Siegmund's approximation of the sum's run length), a slope of 2.5 sd a sample is
+//             seen after 3 to 4.
+//   outlier   a residual beyond the gate is set aside once; a second one on the same side starts
+//             the line anew there
 //
-// Why      a constant speed wants a long memory (noise), a ramp a short one (bias); which of the two
-//          it is can be told within a few samples
+// Why      a constant speed wants a long memory (noise), a ramp a short one (bias); which of the
+//          two it is can be told within a few samples
 // Noise    white, n held: var x = sd^2 (2 alpha^2 + beta(2-3 alpha))/(alpha(4-beta-2 alpha))
 // Units    the caller's, integers; slope a second; dt in us, 20 ms to 1 s (longer: start anew)
 // Source   Bar-Shalom, Li, Kirubarajan, Estimation with Applications to Tracking and Navigation,

@@ -37,8 +37,9 @@ TEST(Abi, RefusesWhatItCannotWorkWith) {
   EXPECT_EQ(block.start(row_config(), 100), nullptr);
   EXPECT_EQ(sillion_init(nullptr, 1 << 20, nullptr, nullptr, 0), nullptr);
   const sillion_config good = row_config();
-  EXPECT_EQ(sillion_init(reinterpret_cast<char*>(block.words.data()) + 1, 30'000, &good, nullptr, 0),
-            nullptr);
+  EXPECT_EQ(
+      sillion_init(reinterpret_cast<char*>(block.words.data()) + 1, 30'000, &good, nullptr, 0),
+      nullptr);
   const auto refused = [&](auto change) {
     sillion_config config = row_config();
     change(config);
@@ -99,7 +100,8 @@ TEST(Abi, TwoControllersInOneProcessDoNotMeet) {
 TEST(Abi, ABlockFullOfGarbageStartsClean) {
   const sillion_config config = row_config();
   std::vector<std::uint64_t> dirty(4096, 0xdeadbeefdeadbeefull);
-  sillion_controller* controller = sillion_init(dirty.data(), dirty.size() * 8, &config, nullptr, 0);
+  sillion_controller* controller =
+      sillion_init(dirty.data(), dirty.size() * 8, &config, nullptr, 0);
   ASSERT_NE(controller, nullptr);
   sillion_input in{};
   in.now_ticks = config.start_ticks;

@@ -57,8 +57,7 @@ TEST(DelayLaw, OnTimeHasLeadAndLagInIt) {
   const DelayLaw law = controller::delay_law_for(test::row_config(), 4000, 2500);
   const Seed seed{1'000'000, 0, 0, false};
   const Odometer odometer{0, 1'000'000};
-  const controller::Firing firing =
-      controller::firing_of(seed, law, odometer, moving(4'444'444));
+  const controller::Firing firing = controller::firing_of(seed, law, odometer, moving(4'444'444));
   EXPECT_NEAR(firing.close_in_us - firing.open_in_us, 18'375, 2);
   EXPECT_NEAR(firing.open_in_us, 65'000, 2);
 }
@@ -86,7 +85,8 @@ TEST(DelayLaw, TravelTimeFollowsTheRamp) {
 
 // Whatever comes, the result stays inside half a counter range (2147 s).
 TEST(DelayLaw, GarbageStaysBounded) {
-  for (const std::int64_t distance : {std::int64_t{-9'000'000'000}, std::int64_t{0}, std::int64_t{9'000'000'000}}) {
+  for (const std::int64_t distance :
+       {std::int64_t{-9'000'000'000}, std::int64_t{0}, std::int64_t{9'000'000'000}}) {
     for (const std::int32_t speed : {INT32_MIN, -1, 0, 1, INT32_MAX}) {
       for (const std::int32_t accel : {-5'000'000, 0, 5'000'000}) {
         const std::int32_t time_us = controller::travel_time_us(distance, speed, accel);
@@ -97,7 +97,8 @@ TEST(DelayLaw, GarbageStaysBounded) {
   }
 }
 
-// Steady speed and a seed whose delivery time has passed give the same instant as one whose has not.
+// Steady speed and a seed whose delivery time has passed give the same instant as one whose has
+// not.
 TEST(DelayLaw, PlacingASeedChangesNothingAtSteadySpeed) {
   const DelayLaw law = controller::delay_law_for(test::row_config(), 4000, 3000);
   const RowMotion motion = moving(4'000'000);
@@ -109,7 +110,8 @@ TEST(DelayLaw, PlacingASeedChangesNothingAtSteadySpeed) {
     place_seed(seed, law, odometer, motion);
   }
   EXPECT_TRUE(seed.placed);
-  EXPECT_NEAR(controller::firing_of(seed, law, odometer, motion).open_in_us, from_start - 40'000, 1);
+  EXPECT_NEAR(controller::firing_of(seed, law, odometer, motion).open_in_us, from_start - 40'000,
+              1);
 }
 
 }  // namespace

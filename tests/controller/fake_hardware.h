@@ -1,4 +1,5 @@
-// A small stand-in for the hardware around one controller: counter, capture, compares, frames, bridge.
+// A small stand-in for the hardware around one controller: counter, capture, compares, frames,
+// bridge.
 //
 //   The world's time is in us since the start (64 bits); the controller sees a 32-bit counter that
 //   begins two seconds before its wrap. Order at one instant: compare matches, edges, frames, tick.
@@ -75,7 +76,8 @@ struct ValvePulse {
 
 class FakeHardware {
  public:
-  explicit FakeHardware(const sillion_config& config, const std::vector<std::uint64_t>* kept = nullptr)
+  explicit FakeHardware(const sillion_config& config,
+                        const std::vector<std::uint64_t>* kept = nullptr)
       : start_ticks_(config.start_ticks) {
     memory_.resize(sillion_describe(config.role)->memory_bytes / 8 + 1);
     const std::size_t kept_bytes = kept != nullptr ? kept->size() * 8 : 0;
@@ -90,7 +92,9 @@ class FakeHardware {
   std::int64_t now_us() const { return now_us_; }
 
   void drop_seed(std::int64_t at_us) { seeds_us_.push_back(at_us); }
-  void receive(std::int64_t at_us, const sillion_frame& frame) { frames_.push_back({at_us, frame}); }
+  void receive(std::int64_t at_us, const sillion_frame& frame) {
+    frames_.push_back({at_us, frame});
+  }
   /// Frames of the machine's speed every 100 ms from `from_us` on, until `until_us`.
   void report_speed(const std::function<double(double)>& speed_mps, double accel_mps2,
                     std::int64_t from_us, std::int64_t until_us) {
@@ -98,7 +102,8 @@ class FakeHardware {
       controller::MotionFrame motion;
       motion.sequence = ++motion_sequence_;
       motion.valid_ms = 500;
-      motion.speed_umps = static_cast<std::int32_t>(speed_mps(static_cast<double>(at) * 1e-6) * 1e6);
+      motion.speed_umps =
+          static_cast<std::int32_t>(speed_mps(static_cast<double>(at) * 1e-6) * 1e6);
       motion.accel_umps2 = static_cast<std::int32_t>(accel_mps2 * 1e6);
       receive(at, controller::encode(motion));
     }
@@ -177,12 +182,14 @@ class FakeHardware {
       in.compare[channel] = SILLION_COMPARE_MATCHED;
       in.why |= SILLION_WHY_COMPARE;
     }
-    while (!seeds_us_.empty() && seeds_us_.front() <= now_us_ && in.edge_count < SILLION_EDGES_MAX) {
+    while (!seeds_us_.empty() && seeds_us_.front() <= now_us_ &&
+           in.edge_count < SILLION_EDGES_MAX) {
       in.edges[in.edge_count++] = {ticks(seeds_us_.front()), 1, {}};
       in.why |= SILLION_WHY_EDGE;
       seeds_us_.erase(seeds_us_.begin());
     }
-    while (!frames_.empty() && frames_.front().first <= now_us_ && in.frame_count < SILLION_FRAMES_MAX) {
+    while (!frames_.empty() && frames_.front().first <= now_us_ &&
+           in.frame_count < SILLION_FRAMES_MAX) {
       in.frames[in.frame_count] = frames_.front().second;
       in.frames[in.frame_count++].received_ticks = ticks(frames_.front().first);
       in.why |= SILLION_WHY_FRAME;

@@ -2,12 +2,12 @@
 // well (tests/support/no_heap.h counts operator new; its library brings the model along, which the
 // controller's tests may not link).
 //
-//   Include it in one file of a test binary: it replaces operator new and delete, and malloc, calloc
-//   and realloc of the C library (which hand on to its own entry points), for the whole binary.
-//   `const NoHeap guard; step(); EXPECT_EQ(guard.allocations(), 0);`
+//   Include it in one file of a test binary: it replaces operator new and delete, and malloc,
+//   calloc and realloc of the C library (which hand on to its own entry points), for the whole
+//   binary. `const NoHeap guard; step(); EXPECT_EQ(guard.allocations(), 0);`
 //
-// Valid    GNU C library without a sanitizer (those bring a malloc of their own; then only the
-//          operators are counted)
+// Valid    GNU C library without a sanitizer: those bring a malloc of their own and pair every new
+//          with its delete, so under them nothing is replaced and the tests here are skipped
 #pragma once
 
 #include <atomic>
@@ -62,7 +62,6 @@ void* realloc(void* old, size_t size) {
 }
 void free(void* block) { __libc_free(block); }
 }
-#endif
 
 void* operator new(std::size_t size) {
   test::heap_calls.fetch_add(1, std::memory_order_relaxed);
@@ -74,3 +73,4 @@ void operator delete(void* block) noexcept { std::free(block); }
 void operator delete(void* block, std::size_t) noexcept { std::free(block); }
 void operator delete[](void* block) noexcept { std::free(block); }
 void operator delete[](void* block, std::size_t) noexcept { std::free(block); }
+#endif

@@ -1,4 +1,5 @@
-// Whatever the world sends, the valve obeys: never open when it must not be, never for unbounded time.
+// Whatever the world sends, the valve obeys: never open when it must not be, never for unbounded
+// time.
 
 #include <gtest/gtest.h>
 
@@ -37,7 +38,8 @@ sillion_frame garbage_frame(Garbage& garbage) {
                                     SILLION_BUS_COURSE_SPEED, 0x7ff};
   sillion_frame frame{};
   frame.id = kIds[garbage.below(6)];
-  frame.length = static_cast<std::uint8_t>(garbage.below(2) != 0 ? garbage.below(256) : 8 + 4 * garbage.below(3));
+  frame.length = static_cast<std::uint8_t>(garbage.below(2) != 0 ? garbage.below(256)
+                                                                 : 8 + 4 * garbage.below(3));
   frame.sender = static_cast<std::uint8_t>(garbage.below(2) != 0 ? garbage.below(256) : 255);
   for (std::uint8_t& byte : frame.bytes) byte = static_cast<std::uint8_t>(garbage.next());
   frame.received_ticks = garbage.next();
@@ -55,14 +57,16 @@ sillion_input garbage_input(Garbage& garbage, std::uint32_t now_ticks) {
     edge.rising = static_cast<std::uint8_t>(garbage.next());
   }
   for (std::uint8_t& match : in.compare) match = static_cast<std::uint8_t>(garbage.below(4));
-  for (std::uint16_t& counts : in.analog_counts) counts = static_cast<std::uint16_t>(garbage.next());
+  for (std::uint16_t& counts : in.analog_counts)
+    counts = static_cast<std::uint16_t>(garbage.next());
   in.meter_pulses = garbage.next();
   in.frame_count = garbage.below(8) == 0 ? garbage.next() : garbage.below(9);
   for (sillion_frame& frame : in.frames) frame = garbage_frame(garbage);
   return in;
 }
 
-/// Follows bridge and compares of raw calls: may the valve be open after this call or later by itself?
+/// Follows bridge and compares of raw calls: may the valve be open after this call or later by
+/// itself?
 struct Valve {
   bool open = false;
   bool armed_open = false;
@@ -202,7 +206,8 @@ TEST(Hostile, SurvivesATimeThatJumps) {
   }
 }
 
-// An edge storm: 10 kHz for a second. At most one seed in half a dwell gets in, and what opens closes.
+// An edge storm: 10 kHz for a second. At most one seed in half a dwell gets in, and what opens
+// closes.
 TEST(Hostile, EdgeStormEndsInAClosedValve) {
   FakeHardware row(row_config());
   row.report_speed([](double) { return 4.0; }, 0.0, 500, 5'000'000);

@@ -40,7 +40,8 @@ TEST(Library, NeedsNothingThatABarePartLacks) {
     if (line.find(" U ") == std::string::npos) continue;
     const std::string name = last_word(line);
     const bool own = name.find("10controller") != std::string::npos || name.starts_with("sillion_");
-    const bool plain = name == "memcpy" || name == "memset" || name == "memmove" || name == "memcmp";
+    const bool plain =
+        name == "memcpy" || name == "memset" || name == "memmove" || name == "memcmp";
     const bool tooling = name.starts_with("__asan") || name.starts_with("__ubsan") ||
                          name.starts_with("__tsan") || name == "_GLOBAL_OFFSET_TABLE_" ||
                          name == "__stack_chk_fail";
@@ -50,7 +51,8 @@ TEST(Library, NeedsNothingThatABarePartLacks) {
 
 TEST(Library, DefinesTheThreeFunctions) {
   int found = 0;
-  for (const std::string& line : lines_of("nm --defined-only " SILLION_BINARY_DIR "/libcontroller.a")) {
+  for (const std::string& line :
+       lines_of("nm --defined-only " SILLION_BINARY_DIR "/libcontroller.a")) {
     const std::string name = last_word(line);
     const bool one = name == "sillion_describe" || name == "sillion_init" || name == "sillion_step";
     if (one && line.find(" T ") != std::string::npos) ++found;
@@ -60,10 +62,12 @@ TEST(Library, DefinesTheThreeFunctions) {
 
 // Mutable statics would make two controllers meet: no object may have a .data or .bss of its own.
 TEST(Library, HoldsNoMutableStatics) {
-  for (const std::string& line : lines_of("nm --defined-only " SILLION_BINARY_DIR "/libcontroller.a")) {
+  for (const std::string& line :
+       lines_of("nm --defined-only " SILLION_BINARY_DIR "/libcontroller.a")) {
     for (const char* kind : {" d ", " D ", " b ", " B ", " C "}) {
-      const bool tooling = line.find("asan") != std::string::npos || line.find("ubsan") != std::string::npos ||
-                           line.find("Lubsan") != std::string::npos || line.find("DW.ref") != std::string::npos;
+      const bool tooling =
+          line.find("asan") != std::string::npos || line.find("ubsan") != std::string::npos ||
+          line.find("Lubsan") != std::string::npos || line.find("DW.ref") != std::string::npos;
       EXPECT_TRUE(tooling || line.find(kind) == std::string::npos) << line;
     }
   }
@@ -93,7 +97,8 @@ bool has_word(const std::string& code, const std::string& word) {
 
 TEST(Library, SourcesKeepToTheSubset) {
   int files = 0;
-  for (const auto& entry : std::filesystem::recursive_directory_iterator(SILLION_SOURCE_DIR "/controller")) {
+  for (const auto& entry :
+       std::filesystem::recursive_directory_iterator(SILLION_SOURCE_DIR "/controller")) {
     const std::string kind = entry.path().extension().string();
     if (kind != ".h" && kind != ".cc") continue;
     ++files;

@@ -25,8 +25,8 @@ TEST(Odometer, SumsAcrossTheWrapWithoutLoss) {
   EXPECT_EQ(odometer.place_pm, std::int64_t{4'000'001} * 1'000'000);
 }
 
-// 4 m/s and 0.5 m/s2 for 0.2 s: 0.8 + 0.25 * 0.04 = 0.81 m; each tick's middle speed is rounded down
-// by less than 1 um/s, so less than 0.2 um is lost.
+// 4 m/s and 0.5 m/s2 for 0.2 s: 0.8 + 0.25 * 0.04 = 0.81 m; each tick's middle speed is rounded
+// down by less than 1 um/s, so less than 0.2 um is lost.
 TEST(Odometer, IsExactOnARamp) {
   Odometer odometer{0, 100};
   const RowMotion motion = moving(4'000'000, 500'000, 100);

@@ -41,8 +41,8 @@ struct Machine {
   }
 };
 
-// 4677 nm * 0.762 m * 4 m/s = 14256 mm3/s; squares: (203.23 - 16)/(400 - 16) = 0.48759 of 480 kPa on
-// top of 20: 254.0 kPa.
+// 4677 nm * 0.762 m * 4 m/s = 14256 mm3/s; squares: (203.23 - 16)/(400 - 16) = 0.48759 of 480 kPa
+// on top of 20: 254.0 kPa.
 TEST(PressureLoop, PressureRisesWithTheWantedRate) {
   Machine machine;
   machine.drive(4'000'000);
@@ -117,7 +117,8 @@ TEST(PressureLoop, SilentRowsLoseTheirVote) {
     machine.now += 1'000'000;
     trim_pressure(machine.loop, machine.now);
   }
-  // Two more steps of an eighth while the vote is fresh (1 and 2 s, and 3 s to the tick), then none.
+  // Two more steps of an eighth while the vote is fresh (1 and 2 s, and 3 s to the tick), then
+  // none.
   EXPECT_LE(machine.loop.trim_q16, 4 * trim);
   EXPECT_FALSE(machine.loop.votes[2].valid);
 }

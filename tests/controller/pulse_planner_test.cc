@@ -96,7 +96,8 @@ TEST(PulsePlanner, SpeedLeapIsServedByDistance) {
   EXPECT_NEAR(static_cast<double>(pulses[0].open_us), 1'090'000 + 33'500 - 4000, 10.0);
 }
 
-/// Closing the path suddenly: a set point with a longer lead makes the opening late by `lead - 4 ms`.
+/// Closing the path suddenly: a set point with a longer lead makes the opening late by `lead - 4
+/// ms`.
 FakeHardware row_with_late_lead(std::int32_t late_us) {
   sillion_config config = row_config();
   config.attachment.lead_us[0] = 4000;
@@ -158,7 +159,8 @@ TEST(PulsePlanner, FullQueueGoesToTheStreamUntilItHasRoom) {
   row.run_until(3'000'000);
   // It ends with the place of the last seed that found none: edge + 500 ms + on time.
   ASSERT_EQ(row.pulses().size(), 1u);
-  EXPECT_NEAR(static_cast<double>(row.pulses()[0].close_us), 1'278'000.0 + 500'000 + kOn_us, 1000.0);
+  EXPECT_NEAR(static_cast<double>(row.pulses()[0].close_us), 1'278'000.0 + 500'000 + kOn_us,
+              1000.0);
   EXPECT_FALSE(row.valve_open());
   EXPECT_NEAR(row.health.continuous_ms, 542.0, 2.0);
   // And seeds are served one by one again.

@@ -44,8 +44,8 @@ TEST(RowController, FiresAfterTheDelayAt8KilometresAnHour) {
 // The counter wraps 2 s after the start: a seed whose edge lies before and whose pulse lies after.
 TEST(RowController, FiresAcrossTheCounterWrap) {
   FakeHardware row = row_at(k16kmph_mps, row_config());
-  row.drop_seed(1'950'000);   // opens at 2 015 000
-  row.drop_seed(1'925'000);   // opens at 1 990 000, closes at 2 007 875
+  row.drop_seed(1'950'000);  // opens at 2 015 000
+  row.drop_seed(1'925'000);  // opens at 1 990 000, closes at 2 007 875
   row.run_until(3'000'000);
   const auto pulses = row.pulses();
   ASSERT_EQ(pulses.size(), 2u);
@@ -94,7 +94,8 @@ RampErrors worst_on(const Ramp& ramp, const sillion_config& config) {
       (table.delay_distance_um + (table.reference_band_um - config.band_length_um) / 2) * 1e-6;
   RampErrors worst;
   for (std::size_t i = 0; i < std::min(pulses.size(), edges.size()); ++i) {
-    const double start_m = ramp.place_at(static_cast<double>(edges[i]) * 1e-6 + delivery_s) + path_m;
+    const double start_m =
+        ramp.place_at(static_cast<double>(edges[i]) * 1e-6 + delivery_s) + path_m;
     const double open_s = static_cast<double>(pulses[i].open_us) * 1e-6;
     const double close_s = static_cast<double>(pulses[i].close_us) * 1e-6;
     const double lead_s = table.lead_us[0] * 1e-6;
@@ -130,8 +131,8 @@ TEST(RowController, HitsThePlaceWhileTheMachineBrakes) {
   EXPECT_LE(worst.end_m, 1e-3);
 }
 
-// Left turn of 60 m radius at 16 km/h: omega = -4.444/60 = -74.07 mrad/s. A row 2.667 m to the right
-// runs at 4.444 + 0.07407 * 2.667 = 4.642 m/s: D = 20 + 200/4.642 = 63.085 ms.
+// Left turn of 60 m radius at 16 km/h: omega = -4.444/60 = -74.07 mrad/s. A row 2.667 m to the
+// right runs at 4.444 + 0.07407 * 2.667 = 4.642 m/s: D = 20 + 200/4.642 = 63.085 ms.
 TEST(RowController, OuterRowOfALeftTurnRunsFaster) {
   sillion_config config = row_config();
   config.row = 7;
@@ -180,7 +181,8 @@ TEST(RowController, RestoresTheStreamWhenLoweredAgain) {
   EXPECT_TRUE(row.valve_open());
 }
 
-// 150 mm spacing, 75 mm band, 16 km/h: the gap of 75 mm takes 16.9 ms; a valve that needs 20 cannot.
+// 150 mm spacing, 75 mm band, 16 km/h: the gap of 75 mm takes 16.9 ms; a valve that needs 20
+// cannot.
 TEST(RowController, SaysThatBandsCannotBeToldApart) {
   sillion_config config = row_config();
   config.attachment.shortest_closed_us = 20'000;

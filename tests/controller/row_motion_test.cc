@@ -55,7 +55,7 @@ TEST(RowMotion, RepeatedAndLateFramesAreDroppedAndCounted) {
 
 TEST(RowMotion, BadStampsAreDropped) {
   Receiver receiver;
-  receiver.take(at_4_mps(1), 5000, 1000);           // received in the future
+  receiver.take(at_4_mps(1), 5000, 1000);            // received in the future
   receiver.take(at_4_mps(2), 1000, 1000 + 400'000);  // lay around for longer than it may hold
   EXPECT_FALSE(receiver.motion.known);
   EXPECT_EQ(receiver.health.bad_frames, 2u);

@@ -109,7 +109,8 @@ TEST(SafeState, InnerRowOfATightTurnCloses) {
   EXPECT_FALSE(row.valve_open());
 }
 
-// Each digital input closes by itself within one tick, empties the queue, and is said with its cause.
+// Each digital input closes by itself within one tick, empties the queue, and is said with its
+// cause.
 TEST(SafeState, DigitalInputsCloseAndEmptyTheQueue) {
   struct Case {
     std::uint32_t digital;

@@ -8,8 +8,8 @@ namespace {
 
 using namespace controller;
 
-// Rates of the domain: 5 gal/ac = 4677 nm, 0.762 m rows, 16 km/h: 15.84 ml/s (5 gal/ac * 9.942 mph *
-// 30 in / 5940 = 0.2511 gal/min = 15.84 ml/s).
+// Rates of the domain: 5 gal/ac = 4677 nm, 0.762 m rows, 16 km/h: 15.84 ml/s (5 gal/ac * 9.942 mph
+// * 30 in / 5940 = 0.2511 gal/min = 15.84 ml/s).
 TEST(SetPointTable, WantedFlowIsRateTimesWidthTimesSpeed) {
   EXPECT_NEAR(wanted_flow_mm3ps(4677, 762'000, 4'444'444), 15'840, 5);
   EXPECT_EQ(wanted_flow_mm3ps(4677, 762'000, 0), 0);

@@ -13,8 +13,8 @@ namespace {
 
 using controller::SpeedEstimate;
 
-/// White noise for the tests: a linear congruential generator (Knuth, MMIX constants), summed twelve
-/// times, so its sd is 1 and its tails end at 6.
+/// White noise for the tests: a linear congruential generator (Knuth, MMIX constants), summed
+/// twelve times, so its sd is 1 and its tails end at 6.
 class Noise {
  public:
   double normal() {
@@ -57,8 +57,8 @@ sillion_frame course(double course_rad) {
   return frame;
 }
 
-/// Feeds 10 Hz frames of a signal with 0.3 s first-order lag; calls `look` after each with time, true
-/// speed and estimate.
+/// Feeds 10 Hz frames of a signal with 0.3 s first-order lag; calls `look` after each with time,
+/// true speed and estimate.
 struct Drive {
   std::function<double(double)> speed_mps;
   double noise_mps = 0.02;
@@ -106,13 +106,15 @@ struct Spread {
 TEST(SpeedEstimate, IsQuietAtConstantSpeed) {
   Spread error;
   Spread accel;
-  drive({[](double) { return 4.444; }, 0.02, 600.0}, [&](double t_s, double v, const SpeedEstimate& e) {
-    if (t_s < 10.0) return;
-    error.add(e.speed_umps * 1e-6 - v);
-    accel.add(e.accel_umps2 * 1e-6);
-  });
-  std::printf("constant speed, noise 0.02 m/s: bias %.5f m/s, sd %.5f m/s, acceleration sd %.4f m/s2\n",
-              error.mean(), error.sd(), accel.sd());
+  drive({[](double) { return 4.444; }, 0.02, 600.0},
+        [&](double t_s, double v, const SpeedEstimate& e) {
+          if (t_s < 10.0) return;
+          error.add(e.speed_umps * 1e-6 - v);
+          accel.add(e.accel_umps2 * 1e-6);
+        });
+  std::printf(
+      "constant speed, noise 0.02 m/s: bias %.5f m/s, sd %.5f m/s, acceleration sd %.4f m/s2\n",
+      error.mean(), error.sd(), accel.sd());
   EXPECT_LE(error.sd(), 0.008);
   EXPECT_LE(std::abs(error.mean()), 0.002);
 }
@@ -128,12 +130,12 @@ TEST(SpeedEstimate, FollowsARampWithLittleBias) {
     if (t_s > 10.0) worst_mps = std::max(worst_mps, std::abs(error_mps));
     if (t_s > 11.5) settled.add(error_mps);
   });
-  std::printf("ramp 0.5 m/s2: bias %.4f m/s from 1.5 s on, sd %.4f, largest at the onset %.4f m/s\n",
-              settled.mean(), settled.sd(), worst_mps);
+  std::printf(
+      "ramp 0.5 m/s2: bias %.4f m/s from 1.5 s on, sd %.4f, largest at the onset %.4f m/s\n",
+      settled.mean(), settled.sd(), worst_mps);
   EXPECT_LE(std::abs(settled.mean()), 0.02);
   EXPECT_LE(worst_mps, 0.2);
 }
-
 
 // A step of the true speed: the signal catches up within its own lag; half a second after the step
 // (0.3 s lag, 0.1 s set aside, 0.1 s period) the compensated estimate must be near.
@@ -232,7 +234,8 @@ TEST(SpeedEstimate, YawRateComesFromTheCourse) {
     bus.now += 100'000;
     bus.take(ground_speed(4.444));
     bus.take(course(3.0 + kYaw_radps * 0.1 * i));
-    if (i > 30) worst_radps = std::max(worst_radps, std::abs(bus.estimate.yaw_uradps * 1e-6 - kYaw_radps));
+    if (i > 30)
+      worst_radps = std::max(worst_radps, std::abs(bus.estimate.yaw_uradps * 1e-6 - kYaw_radps));
   }
   // The outermost row of eight sits 2.67 m out: 1 mrad/s there is 2.7 mm/s.
   EXPECT_LE(worst_radps, 1e-3);
