@@ -1,15 +1,18 @@
 /* The seam between a controller and the world, drawn like the hardware that real firmware has.
  *
- * The controller is a library that exports the two functions at the end. It owns no memory: the caller gives it a block.
- * The bench calls sillion_step at an interrupt: an edge was captured, a compare matched, a frame came, or the tick ran
- * out. The controller reads `in`, fills `out` and returns; nothing calls back. Time is the controller's own counter:
- * it wraps at counter_bits, counts tick_ns nominal nanoseconds and drifts against the world.
+ * The controller is a library that exports the three functions at the end. It owns no memory: the
+ * caller gives it a block. The bench calls sillion_step at an interrupt: an edge was captured, a
+ * compare matched, a frame came, or the tick ran out. The controller reads `in`, fills `out` and
+ * returns; nothing calls back. Time is the controller's own counter: it wraps at counter_bits,
+ * counts tick_ns nominal nanoseconds and drifts against the world.
  *
- * Order inside one call: the outputs act at in->now_ticks, in the order bridge, compare requests, frames, storage.
- * A compare request whose instant is already past is not fired: it comes back as SILLION_COMPARE_PAST at once.
- * A firing instant never crosses the radio: frames carry set points, the row's own compare fires its own valve.
+ * Order inside one call: the outputs act at in->now_ticks, in the order bridge, compare requests,
+ * frames, storage. A compare request whose instant is already past is not fired: it comes back as
+ * SILLION_COMPARE_PAST at once. A firing instant never crosses the radio: frames carry set points,
+ * the row's own compare fires its own valve.
  *
- * Layout is part of the contract: fixed-width members, no bit fields, no pointers inside frames. C11, prefix sillion_.
+ * Layout is part of the contract: fixed-width members, no bit fields, no pointers inside frames.
+ * C11, prefix sillion_.
  */
 #ifndef SILLION_CONTROLLER_ABI_H
 #define SILLION_CONTROLLER_ABI_H
@@ -42,22 +45,34 @@ typedef struct {
   uint32_t tick_ns;               /* nominal */
   uint32_t counter_bits;          /* 16, 24 or 32 */
   uint32_t compare_channels;      /* at most SILLION_COMPARE_MAX */
-  uint32_t capture_fifo_depth;    /* at most SILLION_EDGES_MAX; deeper traffic is lost and flagged */
+  /* at most SILLION_EDGES_MAX; deeper traffic is lost and flagged */
+  uint32_t capture_fifo_depth;
   uint32_t analog_channels;       /* 0 pressure, 1 supply voltage, 2 coil current */
   uint32_t analog_bits;
   uint32_t analog_rate_hz;
   uint32_t pwm_period_ticks;
   uint32_t period_ticks;          /* of the periodic call */
-  uint32_t compare_in_hardware;   /* 1: the pin acts at the match; 0: after interrupt_latency_ticks */
+  /* 1: the pin acts at the match; 0: after interrupt_latency_ticks */
+  uint32_t compare_in_hardware;
   uint32_t interrupt_latency_ticks;
   uint32_t memory_bytes;          /* block that sillion_init wants, 8-byte aligned */
   uint32_t storage_pages;
 } sillion_hardware;
 
-enum sillion_reset { SILLION_RESET_POWER = 1, SILLION_RESET_WATCHDOG = 2, SILLION_RESET_REQUEST = 3 };
+enum sillion_reset {
+  SILLION_RESET_POWER = 1,
+  SILLION_RESET_WATCHDOG = 2,
+  SILLION_RESET_REQUEST = 3
+};
 
-/* Bridge over the valve coil. FAST_DECAY puts -supply on the coil until its current is zero; REVERSE without that stop. */
-enum sillion_bridge { SILLION_BRIDGE_SLOW_DECAY = 0, SILLION_BRIDGE_DRIVE = 1, SILLION_BRIDGE_FAST_DECAY = 2, SILLION_BRIDGE_REVERSE = 3 };
+/* Bridge over the valve coil. FAST_DECAY puts -supply on the coil until its current is zero;
+ * REVERSE without that stop. */
+enum sillion_bridge {
+  SILLION_BRIDGE_SLOW_DECAY = 0,
+  SILLION_BRIDGE_DRIVE = 1,
+  SILLION_BRIDGE_FAST_DECAY = 2,
+  SILLION_BRIDGE_REVERSE = 3
+};
 
 typedef struct {
   uint16_t state;          /* enum sillion_bridge */
@@ -82,7 +97,8 @@ typedef struct {
 } sillion_edge;
 
 typedef struct {
-  uint32_t id;             /* 29-bit as in ISO 11783-3 on the bus, SILLION_FRAME_* on the row network */
+  /* 29-bit as in ISO 11783-3 on the bus, SILLION_FRAME_* on the row network */
+  uint32_t id;
   uint32_t received_ticks; /* in: receive stamp */
   uint8_t length;
   uint8_t sender;          /* row number, 255 = machine controller, 254 = bus */
@@ -102,9 +118,12 @@ typedef struct {
   uint32_t edge_count;
   uint32_t edge_overflow;                        /* 1: edges were lost since the last call */
   sillion_edge edges[SILLION_EDGES_MAX];
-  uint8_t compare[SILLION_COMPARE_MAX];          /* 0, SILLION_COMPARE_MATCHED or SILLION_COMPARE_PAST, by channel */
-  uint16_t analog_counts[SILLION_ANALOG_MAX];    /* 0 .. 2^bits-1 over 0 .. analog_full_scale of the configuration */
-  uint32_t meter_pulses;                         /* free-running 32-bit count of the flow meter's pulses */
+  /* 0, SILLION_COMPARE_MATCHED or SILLION_COMPARE_PAST, by channel */
+  uint8_t compare[SILLION_COMPARE_MAX];
+  /* 0 .. 2^bits-1 over 0 .. analog_full_scale of the configuration */
+  uint16_t analog_counts[SILLION_ANALOG_MAX];
+  /* free-running 32-bit count of the flow meter's pulses */
+  uint32_t meter_pulses;
   uint32_t meter_last_ticks;                     /* stamp of the newest of them */
   uint32_t digital;
   uint32_t frame_count;
@@ -131,7 +150,8 @@ enum sillion_event {
   SILLION_EVENT_SAFE_OVER = 13         /* a: cause bits that held until now */
 };
 
-/* Why a row holds its valve closed; several may hold at once. A stale speed has events of its own besides. */
+/* Why a row holds its valve closed; several may hold at once. A stale speed has events of its
+ * own besides. */
 enum sillion_safe_cause {
   SILLION_SAFE_NO_SPEED = 1,           /* none yet, or older than the timeout */
   SILLION_SAFE_NOT_FORWARD = 2,        /* standing or backwards */
@@ -158,7 +178,8 @@ typedef struct {
   uint32_t continuous_ms;
   uint32_t stale_speed_ms;
   uint32_t capture_overflows;
-  uint32_t skipped_seeds;                        /* too late to fire, or in the queue when a safe state emptied it */
+  /* too late to fire, or in the queue when a safe state emptied it */
+  uint32_t skipped_seeds;
   uint32_t safe_closed_ms;                       /* in a safe state for any cause */
 } sillion_health;
 
@@ -179,7 +200,8 @@ typedef struct {
   sillion_health health;
 } sillion_output;
 
-/* Attachment table and set-up that a technician would load into the controller. Integers with their scale in the name. */
+/* Attachment table and set-up that a technician would load into the controller. Integers with
+ * their scale in the name. */
 typedef struct {
   int32_t delay_time_us;          /* a of D = a + b/v at the reference band and lead */
   int32_t delay_distance_um;      /* b */
@@ -188,12 +210,14 @@ typedef struct {
   int32_t points;                 /* used entries of the table below */
   int32_t flow_mm3ps[SILLION_TABLE_POINTS];      /* in-band flow of one row, rising */
   int32_t pressure_pa[SILLION_TABLE_POINTS];     /* supply pressure that gives it */
-  int32_t current_ma[SILLION_TABLE_POINTS];      /* coil current set point; sets lift where lift can be set */
+  /* coil current set point; sets lift where lift can be set */
+  int32_t current_ma[SILLION_TABLE_POINTS];
   int32_t lead_us[SILLION_TABLE_POINTS];         /* T_lead at that flow */
   int32_t lag_us[SILLION_TABLE_POINTS];          /* T_lag */
   int32_t shortest_on_us;
   int32_t shortest_closed_us;
-  int32_t lift_settable;          /* 1: the flow loop may trim the current; 0: pressure alone sets the rate */
+  /* 1: the flow loop may trim the current; 0: pressure alone sets the rate */
+  int32_t lift_settable;
   int32_t evidence_grade;         /* 0 simulated, 1 bench, 2 field */
 } sillion_attachment_table;
 
@@ -212,7 +236,8 @@ typedef struct {
   uint32_t continuous;            /* 1: unbroken stream at the controlled rate */
   uint32_t seed_dwell_us;         /* edges closer than half of this are contact noise */
   uint32_t speed_timeout_ms;      /* older speed closes the valve */
-  int32_t speed_lag_ms;           /* stated lag of the speed signal, compensated by the rate of change; 0 = none */
+  /* stated lag of the speed signal, compensated by the rate of change; 0 = none */
+  int32_t speed_lag_ms;
   uint32_t meter_mm3_per_pulse;   /* flow meter; 0 = none: no flow loop */
   int32_t pressure_max_pa;
   int32_t analog_full_scale[SILLION_ANALOG_MAX]; /* Pa, mV, mA at full counts */
@@ -224,8 +249,10 @@ typedef struct sillion_controller sillion_controller; /* lives inside the caller
 /* What hardware this build wants for a role; null for a role that it does not offer. */
 const sillion_hardware* sillion_describe(uint32_t role);
 
-/* Starts in the block of at least memory_bytes; `retained` is memory that survived the reset, or null. Null on refusal. */
-sillion_controller* sillion_init(void* memory, size_t size, const sillion_config* config, const void* retained, size_t retained_size);
+/* Starts in the block of at least memory_bytes; `retained` is memory that survived the reset, or
+ * null. Null on refusal. */
+sillion_controller* sillion_init(void* memory, size_t size, const sillion_config* config,
+                                 const void* retained, size_t retained_size);
 
 /* One interrupt. `out` comes zeroed. */
 void sillion_step(sillion_controller* controller, const sillion_input* in, sillion_output* out);

@@ -1,5 +1,5 @@
-// The reference controller as a shared library for the host: exports the three functions and nothing
-// else. The table below is what makes the linker take them out of the static library.
+// The reference controller as a shared library for the host: exports the three functions and
+// nothing else. The table below is what makes the linker take them out of the static library.
 
 #include "shared/controller_abi.h"
 
