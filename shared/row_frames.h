@@ -27,7 +27,7 @@ enum {
  *  6    work state bits   7    acceleration, 0.02 m/s2 a step, signed (-128: not known, 0 is meant)
  *  8-11 speed of the machine's middle, um/s, signed (negative: backwards)
  * 12-15 yaw rate, urad/s, signed, positive in a right-hand turn
- * The speed is that of the instant of sending less age; the row carries it on with the acceleration.
+ * The speed is that of sending less age; the row carries it on with the acceleration.
  *
  * SILLION_FRAME_SETPOINT, 12 bytes
  *  0-1  sequence          2-3  valid for, ms
