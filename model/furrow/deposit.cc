@@ -140,7 +140,7 @@ BandShape band_shape(std::span<Parcel> parcels) {
   return shape;
 }
 
-double volume_ratio_within(std::span<const Parcel> parcels, double from_x_ground_m,
+double volume_within_ratio(std::span<const Parcel> parcels, double from_x_ground_m,
                            double to_x_ground_m) {
   double inside_m3 = 0.0;
   double all_m3 = 0.0;

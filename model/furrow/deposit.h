@@ -1,9 +1,14 @@
-// Where one pulse's liquid came to lie: a band described by the mass quantiles of its own liquid without dribble.
+// Where one pulse's liquid came to lie: a band described by the mass quantiles of its own liquid
+// without dribble.
 //
-//   centre = centroid; start = 1.5 x25 - 0.5 x75; end = 1.5 x75 - 0.5 x25 (exact for an even band); length = end - start
+//   centre = centroid
+//   start = 1.5 x25 - 0.5 x75, end = 1.5 x75 - 0.5 x25   (exact for an even band)
+//   length = end - start
 //
 // Parcels of a pulse overtake each other, so they are sorted by x before the quantiles are read.
-// Each parcel is a point mass; the quantiles are linear between the parcels' midpoints of cumulated volume.
+// Each parcel is a point; quantiles are linear between the parcels' middles of cumulated volume.
+// Shapes   one span of parcels a pulse; no heap
+// Errors   EXPECTS finite places, volumes >= 0; covered_ratio EXPECTS from < to, cell_m > 0
 // Source   own definition, stated in README (Bands)
 // Checked  tests/model/deposit_test.cc
 #pragma once
@@ -24,18 +29,19 @@ struct BandShape {
   double start_x_ground_m = 0.0;
   double end_x_ground_m = 0.0;
   double centre_x_ground_m = 0.0;
-  double dose_m3 = 0.0;     // all liquid of the pulse, dribble too
-  double shaped_m3 = 0.0;   // liquid that counts for the shape
+  double dose_m3 = 0.0;    // all liquid of the pulse, dribble too
+  double shaped_m3 = 0.0;  // liquid that counts for the shape
   double secondary_ratio = 0.0;
 };
 
-/// Sorts the parcels in place. With no shaped liquid the places are not-a-number and shaped_m3 is 0.
+/// Sorts the parcels in place. With no shaped liquid the places are not-a-number, shaped_m3 is 0.
 BandShape band_shape(std::span<Parcel> parcels);
 /// Share of the parcels' volume (all of it, dribble too) within [from, to].
-double volume_ratio_within(std::span<const Parcel> parcels, double from_x_ground_m, double to_x_ground_m);
+double volume_within_ratio(std::span<const Parcel> parcels, double from_x_ground_m,
+                           double to_x_ground_m);
 /// Share of [from, to] whose line density (all liquid, dribble too), over cells of cell_m, is at
 /// least floor_m3pm. The last cell is cut to fit.
-double covered_ratio(std::span<const Parcel> parcels, double from_x_ground_m, double to_x_ground_m, double cell_m,
-                     double floor_m3pm);
+double covered_ratio(std::span<const Parcel> parcels, double from_x_ground_m, double to_x_ground_m,
+                     double cell_m, double floor_m3pm);
 
 }  // namespace model

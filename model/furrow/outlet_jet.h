@@ -1,10 +1,11 @@
-// The liquid's way from the outlet to the furrow floor: ballistic flight, and whether it flew at all.
+// The liquid's way from the outlet to the furrow floor: ballistic flight, and whether it flew.
 //
-//   t_f = 2h / (u_z + sqrt(u_z^2 + 2 g h))     u_z = u cos(aim), u_x = u sin(aim), aim positive forward
-//   x   = x_outlet + (v + u_x) t_f
+//   t_f = 2h / (u_z + sqrt(u_z^2 + 2 g h))
+//   x   = x_outlet + (v + u_x) t_f      u_z = u cos(aim), u_x = u sin(aim), aim positive forward
 //   dribble when u < sqrt(8 sigma / (rho d))   (the jet's momentum cannot lift it off the rim)
 //
-// Frame    unit: x along travel; ground: fixed to the field       Errors   EXPECTS drop_height_m > 0, speed >= 0
+// Frame    unit: x along travel; ground: fixed to the field
+// Errors   EXPECTS drop_height_m > 0, jet speed >= 0, bore and seed mass > 0
 // Valid    no drag: a drop of 1.7 mm at 14 m/s loses below 1 % of its speed in 60 mm
 // Source   uniform acceleration; jetting limit: momentum against surface tension, We = 8
 // Checked  tests/published/jet_test.cc, tests/model/outlet_jet_test.cc
@@ -24,6 +25,7 @@ double jet_flight_time_s(double jet_speed_mps, const JetAim& aim);
 double jet_reach_m(double jet_speed_mps, double ground_speed_mps, const JetAim& aim);
 double dribble_speed_mps(const Liquid& liquid, const Outlet& outlet);
 /// Thrust of the jet, rho Q u, over the weight of a seed of the given mass.
-double jet_thrust_over_seed_weight_ratio(const Liquid& liquid, const Outlet& outlet, double flow_m3ps, double seed_mass_kg);
+double jet_thrust_over_seed_weight_ratio(const Liquid& liquid, const Outlet& outlet,
+                                         double flow_m3ps, double seed_mass_kg);
 
 }  // namespace model

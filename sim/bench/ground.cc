@@ -133,7 +133,7 @@ void Ground::measure(model::BandShape& shape, BandRecord& band) {
       band.nearest_seed = left;
   }
   if (band.nearest_seed >= 0)
-    band.on_target_ratio = model::volume_ratio_within(parcels_, rest_m(band.nearest_seed) - half_m,
+    band.on_target_ratio = model::volume_within_ratio(parcels_, rest_m(band.nearest_seed) - half_m,
                                                       rest_m(band.nearest_seed) + half_m);
 
   const auto from = first_after(shape.start_x_ground_m - half_m);

@@ -1,10 +1,11 @@
 // What the tank loses against what the root meets.
 //
-//   treated share      E[min(B, spacing)] / E[spacing]      overlap counted once, over the spacings
-//   given field average      in-band rate * treated share row flow           q * w * v q volume per
-//   area, w row width, v ground speed per length of row  q * w invested saving    field average r0
-//   (f + s (1 - f)), in-band that over f: f treated share, s the
-//                      share of the saving that is put back into the band, r0 the former rate
+//   treated share      E[min(B, spacing)] / E[spacing]: overlap counted once, over given spacings
+//   field average      in-band rate * treated share
+//   row flow           q w v: q volume per area, w row width, v ground speed
+//   per length of row  q w
+//   invested saving    field average r0 (f + s (1 - f)), in-band that over f: f treated share,
+//                      s the share of the saving put back into the band, r0 the former rate
 //
 // A continuous stream has treated share 1: the tank loses what was entered.
 // Errors   EXPECTS spacings not empty and > 0, band > 0, 0 < f <= 1, 0 <= s <= 1

@@ -161,16 +161,16 @@ TEST(Deposit, TakesNothingFromTheHeap) {
   const std::size_t before = support::heap_allocations();
   band_shape(parcels);
   covered_ratio(parcels, 0.0, 0.5, 1e-3, 1e-7);
-  volume_ratio_within(parcels, 0.0, 0.05);
+  volume_within_ratio(parcels, 0.0, 0.05);
   EXPECT_EQ(support::heap_allocations(), before);
 }
 
 TEST(Deposit, ShareWithinCountsBothEnds) {
   const std::vector<Parcel> parcels{{0.0, 1e-9}, {0.1, 2e-9, true}, {0.2, 3e-9}, {0.3, 4e-9}};
-  EXPECT_NEAR(volume_ratio_within(parcels, 0.1, 0.2), 0.5, 1e-15);
-  EXPECT_NEAR(volume_ratio_within(parcels, -1.0, 1.0), 1.0, 1e-15);
-  EXPECT_EQ(volume_ratio_within(parcels, 0.4, 1.0), 0.0);
-  EXPECT_EQ(volume_ratio_within({}, 0.0, 1.0), 0.0);
+  EXPECT_NEAR(volume_within_ratio(parcels, 0.1, 0.2), 0.5, 1e-15);
+  EXPECT_NEAR(volume_within_ratio(parcels, -1.0, 1.0), 1.0, 1e-15);
+  EXPECT_EQ(volume_within_ratio(parcels, 0.4, 1.0), 0.0);
+  EXPECT_EQ(volume_within_ratio({}, 0.0, 1.0), 0.0);
 }
 
 // 10 cells of 5 mm; 0.5 ul in each of the first 6, i.e. 1e-7 m3/m there and none in the rest.

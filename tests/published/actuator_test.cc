@@ -1,11 +1,10 @@
 // Coil and plunger against closed forms: current rise, clamp decay, and a voice coil that throws
 // its plunger.
 //
-// Source   RL circuit: i = (V/R)(1 - e^{-tR/L}); clamp: t = (L/R) ln(1 + I0 R / Vz). Voice coil R =
-// 4, L = 2 mH, K = 5 N/A
-//          (= V s/m), m = 3 g, V = 12, no spring: the linear system's eigenvalues -1000 +-
-//          1779.51304i; figures at 1 ms and times to 0.5 mm computed outside this program from
-//          them.
+// Source   RL circuit: i = (V/R)(1 - e^{-tR/L}); clamp: t = (L/R) ln(1 + I0 R / Vz). Voice coil R
+//          = 4, L = 2 mH, K = 5 N/A (= V s/m), m = 3 g, V = 12, no spring: the linear system's
+//          eigenvalues -1000 +- 1779.51304i; figures at 1 ms and times to 0.5 mm computed outside
+//          this program from them.
 #include <gtest/gtest.h>
 
 #include <cmath>

@@ -6,7 +6,7 @@
 //   and wave pattern drop out.
 //
 // Source   conservation of mass in a linear elastic tube; derived outside this program with the
-// table of capacities
+//          table of capacities
 #include <gtest/gtest.h>
 
 #include <cmath>

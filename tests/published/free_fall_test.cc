@@ -1,8 +1,8 @@
 // A seed's fall from rest against the closed law with quadratic drag.
 //
 // Source   t = (vt/g) acosh(exp(g h / vt^2)), textbook mechanics; vt = 10 m/s is a maize seed's
-// order (from memory);
-//          t = sqrt(2 h / g) without drag. Table computed outside this program, printed to 0.1 ms.
+//          order (from memory); t = sqrt(2 h / g) without drag. Table computed outside this
+//          program, printed to 0.1 ms.
 #include <gtest/gtest.h>
 
 #include <cmath>

@@ -1,10 +1,9 @@
 // The general integrator against problems whose end values are printed, and events whose instants
 // are known.
 //
-// Source   DETEST set of non-stiff problems (T. E. Hull et al. 1972; end values as the Toronto test
-// set prints them, t = 20);
-//          van der Pol E2 likewise; the bouncing ball is mechanics: t1 = sqrt(2 h / g), t_{k+1} =
-//          t_k + 2 e^k t1
+// Source   DETEST set of non-stiff problems (T. E. Hull et al. 1972; end values as the Toronto
+//          test set prints them, t = 20); van der Pol E2 likewise; the bouncing ball is mechanics:
+//          t1 = sqrt(2 h / g), t_{k+1} = t_k + 2 e^k t1
 #include <gtest/gtest.h>
 
 #include <array>

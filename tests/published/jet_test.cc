@@ -1,9 +1,7 @@
 // Flight of a jet against the closed law of uniform acceleration, tabulated.
 //
 // Source   t = (-V + sqrt(V^2 + 2 g h))/g, any mechanics textbook; table computed outside this
-// program to 25 digits,
-//          printed in ms to three decimals. Break-up: C. Weber 1931 (L/d = 12 We^.5 (1 + 3 Oh)),
-//          from memory.
+//          program to 25 digits, printed in ms to three decimals
 #include <gtest/gtest.h>
 
 #include <cmath>

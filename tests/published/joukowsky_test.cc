@@ -1,9 +1,8 @@
 // A frictionless line at Courant number 1 is exact: sudden stops, echoes and reflecting ends.
 //
-// Source   N. Joukowsky 1898, dp = rho a dV for t < 2 L / a, as restated by A. S. Tijsseling and A.
-// Anderson, "The
-//          Joukowsky equation for fluids and solids"; reflections: any textbook of fluid
-//          transients, derived at each test
+// Source   N. Joukowsky 1898, dp = rho a dV for t < 2 L / a, as restated by A. S. Tijsseling and
+//          A. Anderson, "The Joukowsky equation for fluids and solids"; reflections: any textbook
+//          of fluid transients, derived at each test
 #include <gtest/gtest.h>
 
 #include <cmath>

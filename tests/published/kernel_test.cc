@@ -2,11 +2,10 @@
 // literature gives for it.
 //
 // Source   W. Zielke, J. Basic Eng. 90, 1968: W(tau) = sum exp(-j_{2,n}^2 tau); values computed
-// outside this program to 25
-//          digits from that sum. Tables: T. Kagawa et al. 1983 and A. K. Trikha 1975 (both from
-//          memory); J. Vitkovsky et al. 2004; G. A. Schohl 1993 (from memory); K. Urbanowicz, Z.
-//          Zarzycki, J. Theor. Appl. Mech. 50, 2012 (from memory). Errors by decade computed
-//          outside this program; asserted with a tenth of head room.
+//          outside this program to 25 digits from that sum. Tables: T. Kagawa et al. 1983 and A.
+//          K. Trikha 1975 (both from memory); J. Vitkovsky et al. 2004; G. A. Schohl 1993 (from
+//          memory); K. Urbanowicz, Z. Zarzycki, J. Theor. Appl. Mech. 50, 2012 (from memory).
+//          Errors by decade computed outside this program; asserted with a tenth of head room.
 #include <gtest/gtest.h>
 
 #include <array>

@@ -2,12 +2,11 @@
 // against exact theory.
 //
 // Source   exact distributed line: F. T. Brown 1962, A. F. D'Souza and R. Oldenburger 1964 (from
-// memory; re-derived):
-//          dp_valve(s) = Zc tanh(G) Q0 / s, q = sqrt(I0(z) / I2(z)), z = r sqrt(s / nu), G = (s L /
-//          a) q, Zc = (rho a / A) q. Table computed outside this program: wave series with Talbot
-//          inversion, degrees 24 and 30 agree to 9 digits. Column HR: the oil rig of E. R. Holmboe
-//          and W. T. Rouleau, J. Basic Eng. 89, 1967, as used by Zielke 1968 (figures of the rig
-//          from memory).
+//          memory; re-derived): dp_valve(s) = Zc tanh(G) Q0 / s, q = sqrt(I0(z) / I2(z)), z = r
+//          sqrt(s / nu), G = (s L / a) q, Zc = (rho a / A) q. Table computed outside this program:
+//          wave series with Talbot inversion, degrees 24 and 30 agree to 9 digits. Column HR: the
+//          oil rig of E. R. Holmboe and W. T. Rouleau, J. Basic Eng. 89, 1967, as used by Zielke
+//          1968 (figures of the rig from memory).
 // Quasi-steady friction gives HR 0.9275 at 2.5 T and B 0.9955, Trikha's three terms miss by 0.11
 // and 0.045: a tolerance of 0.01 passes a right line and fails both.
 #include <gtest/gtest.h>

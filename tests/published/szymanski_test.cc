@@ -2,9 +2,9 @@
 // waves to be seen.
 //
 // Source   P. Szymanski 1932 (from memory): V/Vinf = 1 - 32 sum exp(-l_n^2 tau) / l_n^4, l_n zeros
-// of J0; table computed
-//          outside this program from that series. Quasi-steady friction would give 1 - exp(-8 tau):
-//          0.0769 at 0.01 and 0.5507 at 0.1, so the test tells the models apart.
+//          of J0; table computed outside this program from that series. Quasi-steady friction
+//          would give 1 - exp(-8 tau): 0.0769 at 0.01 and 0.5507 at 0.1, so the test tells the
+//          models apart.
 #include <gtest/gtest.h>
 
 #include <cmath>

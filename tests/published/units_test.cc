@@ -1,9 +1,8 @@
 // Units against their definitions, as integers and fractions so that nothing can round.
 //
 // Source   international yard and pound agreement, 1959: 1 in = 25.4 mm, 1 lb = 0.45359237 kg; US
-// gallon = 231 cubic
-//          inches; acre = 43560 square feet; 3rd CGPM 1901: g = 9.80665 m/s2; the products are
-//          derived exactly
+//          gallon = 231 cubic inches; acre = 43560 square feet; 3rd CGPM 1901: g = 9.80665 m/s2;
+//          the products are derived exactly
 #include "shared/units.h"
 
 #include <gtest/gtest.h>
