@@ -17,6 +17,7 @@ struct ParserStumbled : std::logic_error {
 #include <algorithm>
 #include <fstream>
 #include <sstream>
+#include <utility>
 
 #include "sim/scenario/quantity.h"
 
@@ -52,8 +53,7 @@ Node convert(const toml::node& from, const Place& place, int depth) {
                      [](const Written& a, const Written& b) { return a.at < b.at; });
     for (const Written& entry : written) {
       const Place at = place_of(entry.key->source(), place);
-      node.entries.emplace_back(std::string(entry.key->str()),
-                                convert(*entry.value, at, depth + 1));
+      node.entries.push_back({std::string(entry.key->str()), convert(*entry.value, at, depth + 1)});
     }
   } else if (const auto* array = from.as_array()) {
     node.kind = NodeKind::kArray;
@@ -159,11 +159,11 @@ void Node::put(std::string key, Node node) {
   if (Node* there = find(key))
     *there = std::move(node);
   else
-    entries.emplace_back(std::move(key), std::move(node));
+    entries.push_back({std::move(key), std::move(node)});
 }
 
 void Node::drop(std::string_view key) {
-  std::erase_if(entries, [&](const auto& entry) { return entry.first == key; });
+  std::erase_if(entries, [&](const Entry& entry) { return entry.key == key; });
 }
 
 const Node* find_dotted(const Node& root, std::string_view key) {

@@ -10,7 +10,6 @@
 #include <filesystem>
 #include <string>
 #include <string_view>
-#include <utility>
 #include <vector>
 
 #include "sim/scenario/loader.h"
@@ -28,20 +27,28 @@ struct Place {
 
 enum class NodeKind : std::uint8_t { kTable, kArray, kText, kWhole, kReal, kFlag, kOther };
 
+struct Entry;
+
 struct Node {
   NodeKind kind = NodeKind::kTable;
-  std::string text;                                   // kText; kOther: what it is ("a date")
-  std::int64_t whole = 0;                             // kWhole
-  double real_si = 0.0;                               // kReal
-  bool flag = false;                                  // kFlag
-  std::vector<std::pair<std::string, Node>> entries;  // kTable, in the order of writing
-  std::vector<Node> items;                            // kArray
+  std::string text;            // kText; kOther: what it is ("a date")
+  std::int64_t whole = 0;      // kWhole
+  double real_si = 0.0;        // kReal
+  bool flag = false;           // kFlag
+  std::vector<Entry> entries;  // kTable, in the order of writing
+  std::vector<Node> items;     // kArray
   Place place;
 
   const Node* find(std::string_view key) const;  // kTable: entry of that name, or null
   Node* find(std::string_view key);
   void put(std::string key, Node node);  // adds or replaces
   void drop(std::string_view key);
+};
+
+/// One key of a table with what it holds.
+struct Entry {
+  std::string key;
+  Node node;
 };
 
 /// `key` of the tree by its dotted name ("attachment.tube.length"); null when it was not stated.

@@ -36,7 +36,7 @@ void drop_what_is_replaced(std::string_view section, Node& below, const Node& ab
   for (const WhichOne& rule : kWhichOne) {
     const Node* name = rule.section == section ? above.find(rule.key) : nullptr;
     if (name == nullptr || same_text(name, below.find(rule.key))) continue;
-    std::erase_if(below.entries, [&](const auto& entry) { return entry.first != rule.kept; });
+    std::erase_if(below.entries, [&](const Entry& entry) { return entry.key != rule.kept; });
   }
 }
 
