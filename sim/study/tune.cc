@@ -153,6 +153,7 @@ TunedTable tune(const Scenario& scenario) {
     const model::LiftVerdict lift = model::lift_verdict(row, scenario.supply.pressure_pa);
     tuned.lift_settable = lift.settable;
     tuned.spring_rate_needed_npm = lift.spring_rate_needed_npm;
+    tuned.fit = model::RowUnit(row, scenario.solver, tuned.pressure_pa).fit();
   }
   const LeadLag at_speed = measure_lead_lag(scenario, speed_mps, tuned.pressure_pa);
   const bool given = scenario.controller.delay == DelaySource::kGiven;

@@ -1,0 +1,72 @@
+#include "sim/study/tune.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "model/row_unit.h"
+#include "sim/bench/row_fixed.h"
+#include "sim/study/pulse_train.h"
+#include "tests/sim/demo_scenario.h"
+
+namespace {
+
+using sim_test::quiet_demo;
+
+// At constant speed a geared belt is all distance: b = path/gear + offset - B/2 = 120 + 60 - 37.5 mm, a = -T_lead.
+TEST(Tune, AGearedBeltGivesADistanceAndTheLeadAsTime) {
+  const sim::TunedTable tuned = sim::tune(quiet_demo());
+  EXPECT_NEAR(tuned.delay_distance_m, 0.1425, 1e-9);
+  EXPECT_NEAR(tuned.delay_time_s, -tuned.lead_s, 1e-12);
+  EXPECT_NEAR(tuned.smallest_offset_m, 0.0375 + (16.0 / 3.6) * tuned.lead_s - 0.120, 1e-9);
+}
+
+TEST(Tune, TheSmallestOffsetIsWhereTheDelayIsZero) {
+  const auto scenario = quiet_demo();
+  const double offset_m = sim::tune(scenario).smallest_offset_m;
+  auto at_limit = scenario;
+  at_limit.attachment.outlet_offset_m = offset_m;
+  EXPECT_NEAR(sim::tune(at_limit).delay_at_speed_s, 0.0, 1e-7);
+}
+
+TEST(Tune, PressureForAFlowIsTheInverseOfTheSteadyFlow) {
+  const auto scenario = quiet_demo();
+  const auto row = sim::nominal_liquid_path(scenario);
+  for (const double flow_m3ps : {5e-6, 15e-6, 25e-6}) {
+    const double pressure_pa = sim::pressure_for_flow_pa(scenario, flow_m3ps);
+    EXPECT_NEAR(model::steady_flow_m3ps(row, pressure_pa, row.valve.plunger.travel_m), flow_m3ps, 1e-9 * 25e-6);
+  }
+}
+
+TEST(Tune, ARateBeyondFullPressureIsSaid) {
+  auto scenario = quiet_demo();
+  scenario.rate.in_band_m3pm2 *= 4.0;
+  const sim::TunedTable tuned = sim::tune(scenario);
+  EXPECT_FALSE(tuned.serves_rate);
+  EXPECT_EQ(tuned.pressure_pa, scenario.supply.pressure_pa);
+}
+
+TEST(Tune, AnIdealRowHasTheLeadAndLagThatItWasGiven) {
+  const sim::TunedTable tuned = sim::tune(quiet_demo({"row.physics=ideal", "row.opening_delay=\"2 ms\"",
+                                                      "row.closing_delay=\"1.5 ms\"", "row.flight_time=\"4 ms\""}));
+  EXPECT_NEAR(tuned.lead_s, 6e-3, 1e-12);
+  EXPECT_NEAR(tuned.lag_s, 5.5e-3, 1e-12);
+}
+
+// A longer on time moves the end and leaves the start: dose rises by flow times the difference (affine dose curve).
+TEST(PulseTrain, DoseIsAffineInTheOnTime) {
+  const auto scenario = quiet_demo();
+  const auto row = sim::nominal_liquid_path(scenario);
+  sim::PulseTrain train;
+  train.pressure_pa = 2e5;
+  double dose_m3[3];
+  for (int k = 0; k < 3; ++k) {
+    train.on_time_s = 20e-3 + 10e-3 * k;
+    dose_m3[k] = sim::run_train(row, scenario.solver, train)[0].band.dose_m3;
+  }
+  EXPECT_NEAR(dose_m3[2] - dose_m3[1], dose_m3[1] - dose_m3[0], 0.01 * (dose_m3[1] - dose_m3[0]));
+  const double steady_m3ps = model::steady_flow_m3ps(row, 2e5, row.valve.plunger.travel_m);
+  EXPECT_NEAR(dose_m3[2] - dose_m3[1], steady_m3ps * 10e-3, 0.02 * steady_m3ps * 10e-3);
+}
+
+}  // namespace
