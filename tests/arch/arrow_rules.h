@@ -69,7 +69,7 @@ inline std::optional<std::set<std::string>> reachable_folders(std::string_view p
       {"tests/shared", {"shared", "tests"}},
       {"tests/model", {"shared", "model", "tests"}},
       {"tests/controller", {"shared", "controller", "tests"}},
-      {"tests/arch", {"tests/arch", "shared"}},
+      {"tests/arch", {"tests", "shared"}},
   };
   for (int depth = 2; depth >= 1; --depth) {
     const auto row = kArrows.find(folder_of(path, depth));
