@@ -76,12 +76,15 @@ class RowUnit {
   RowUnit& operator=(RowUnit&&) noexcept;
 
   RowStepOutput step(const RowStepInput& input);
+  /// Puts another outlet in place, such as one that is plugged in part; liquid and waves go on.
+  void set_outlet(const Outlet& outlet);
   const RowFit& fit() const;
   /// Liquid stored above the still state at zero gauge: elastic in both lines less cavities, void
   /// and plunger shift. inlet - jet = stored_now - stored_before to 1e-9 of throughput.
   double stored_volume_m3() const;
 
  private:
+  Liquid liquid_;
   std::unique_ptr<RowPlan> plan_;
   std::unique_ptr<RowState> state_;
 };

@@ -17,6 +17,8 @@ namespace {
 constexpr shared::Duration kIdealStep{100'000};
 constexpr double kHistoryEvery_s = 50e-6;
 constexpr double kDensityWindow_m = 3.0;
+/// A wholly plugged outlet still weeps a millionth: the orifice law has no answer at zero area.
+constexpr double kLeastOpen_ratio = 1e-6;
 
 const char* fault_words(model::RowFault fault) {
   switch (fault) {
@@ -56,8 +58,6 @@ RowBench::RowBench(const Scenario& scenario, const model::Travel& travel, int ro
     rules.density_length_m = kDensityWindow_m;
   }
   if (scenario.row.physics == RowPhysics::kFull) {
-    const PlantSeam seam = plant_at(scenario, row, 0.0);
-    fixed_.liquid_path.outlet.bore_m *= std::sqrt(seam.outlet_area_ratio);
     unit_ = std::make_unique<model::RowUnit>(fixed_.liquid_path, scenario.solver, scenario.supply.pressure_min_pa);
     step_ = {unit_->fit().step_ns};
     rules.owned_after_s = 0.9 * unit_->fit().tube_travel_time_s;
@@ -88,6 +88,12 @@ void RowBench::run_slot(shared::Instant slot_start, shared::Instant slot_end, co
   const PlantSeam seam = plant_at(scenario_, row_, slot_start.seconds());
   met.pressure_pa *= seam.supply_pressure_ratio;
   met.setpoint_pa *= seam.supply_pressure_ratio;
+  if (unit_ && seam.outlet_area_ratio != outlet_open_ratio_) {
+    outlet_open_ratio_ = seam.outlet_area_ratio;
+    model::Outlet outlet = fixed_.liquid_path.outlet;
+    outlet.bore_m *= std::sqrt(std::max(outlet_open_ratio_, kLeastOpen_ratio));
+    unit_->set_outlet(outlet);
+  }
   supply_.start_slot(scenario_, met, seam.supply_voltage_ratio, ripple_phase_rad_, now_.seconds(), step_.seconds());
   while (now_ < slot_end) {
     advance(now_);

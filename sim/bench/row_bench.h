@@ -71,6 +71,7 @@ class RowBench {
   double dribble_mps_ = 0.0;
   shared::Instant now_{};
   shared::Duration step_{};
+  double outlet_open_ratio_ = 1.0;
   std::uint32_t digital_ = 0;
   sillion_bridge_command bridge_{};
   std::vector<BridgeChange> pending_;

@@ -55,6 +55,19 @@ TEST(Pass, ALostSpeedSignalClosesTheValves) {
     for (const sim::BandRecord& band : row.bands) EXPECT_LT(band.open_s, 2.5 + 0.3 + 0.15);
 }
 
+// Q = Cd A sqrt(2 dp / rho): with half the outlet plugged the band gets about half, and only after the plug came.
+TEST(Pass, AnOutletThatPlugsInTheMiddleHalvesTheDoseFromThenOn) {
+  auto scenario = quiet_demo();
+  scenario.faults = {{.kind = "plugged_outlet", .from_s = 2.5, .amount_ratio = 0.5}};
+  sim::PassRecord record = sim::run_pass(scenario, sim::tune(scenario).table, {});
+  double before_m3 = 0.0, after_m3 = 0.0;
+  for (const sim::BandRecord& band : record.rows[0].bands) {
+    if (band.open_s > 2.0 && band.close_s < 2.5) before_m3 = band.dose_m3;
+    if (band.open_s > 2.8 && after_m3 == 0.0) after_m3 = band.dose_m3;
+  }
+  EXPECT_NEAR(after_m3 / before_m3, 0.5, 0.06);
+}
+
 TEST(Pass, AContinuousStreamHasNoBandsAndItsOwnRate) {
   const sim::Summary summary = pass(quiet_demo({"rate.continuous=true"}));
   EXPECT_EQ(summary.all.seeds.banded, 0);

@@ -102,7 +102,9 @@ TEST(Run, IgnoringTheClosingLagIsAViolation) {
   const sim::RunResult result = sim::run_scenario(quiet_demo({"controller.ignore_lag=true"}));
   EXPECT_EQ(sim::run_scenario(demo({"controller.ignore_lag=true"})).summary.verdict, sim::Verdict::kFail);
   const double short_by_m = result.scenario.travel.speed_mps * (result.tuned.lead_s - result.tuned.lag_s);
-  EXPECT_NEAR(honest.summary.all.band_length.mean_m - result.summary.all.band_length.mean_m, short_by_m, 1e-3);
+  // the shorter pulses of an even row also meet another slosh: a millimetre and a half either way
+  EXPECT_NEAR(honest.summary.all.band_length.mean_m - result.summary.all.band_length.mean_m, short_by_m, 1.5e-3);
+  EXPECT_GT(short_by_m, 4e-3);
 }
 
 TEST(Run, ANegativeDelayNamesTheSmallestOffsetThatServes) {
