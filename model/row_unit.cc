@@ -162,7 +162,9 @@ RowFault look_for_fault(const RowPlan& plan, const RowFlows<double>& flows,
 }  // namespace
 
 RowUnit::RowUnit(const RowUnitParams& params, const SolverParams& solver, double supply_pressure_pa)
-    : liquid_(params.liquid), plan_(make_row_plan(params, solver)), state_(std::make_unique<RowState>()) {
+    : liquid_(params.liquid),
+      plan_(make_row_plan(params, solver)),
+      state_(std::make_unique<RowState>()) {
   require(std::isfinite(supply_pressure_pa), "supply pressure must be a number");
   state_->hose = still_line(plan_->hose, supply_pressure_pa);
   state_->tube = still_line(plan_->tube, 0.0);
@@ -173,7 +175,9 @@ RowUnit::~RowUnit() = default;
 RowUnit::RowUnit(RowUnit&&) noexcept = default;
 RowUnit& RowUnit::operator=(RowUnit&&) noexcept = default;
 
-void RowUnit::set_outlet(const Outlet& outlet) { plan_->outlet = make_outlet_plan(outlet, liquid_); }
+void RowUnit::set_outlet(const Outlet& outlet) {
+  plan_->outlet = make_outlet_plan(outlet, liquid_);
+}
 
 const RowFit& RowUnit::fit() const { return plan_->fit; }
 

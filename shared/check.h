@@ -1,5 +1,6 @@
-// Always-on assertions for our own bugs: they print the expression and the place, and stop the program.
-// Never for bad input (an exception in sim), never in the controller (it counts and stays safe).
+// Always-on assertions for our own bugs: they print the expression and the place, and stop the
+// program. Never for bad input (an exception in sim), never in the controller (it counts and stays
+// safe).
 #pragma once
 
 #include <cstdio>
@@ -7,7 +8,8 @@
 
 namespace shared {
 
-[[noreturn]] inline void broken_promise(const char* kind, const char* expression, const char* file, int line) {
+[[noreturn]] inline void broken_promise(const char* kind, const char* expression, const char* file,
+                                        int line) {
   std::fprintf(stderr, "%s:%d: %s does not hold: %s\n", file, line, kind, expression);
   std::abort();
 }

@@ -29,7 +29,7 @@ extern "C" {
 enum sillion_role { SILLION_ROLE_ROW = 1, SILLION_ROLE_MACHINE = 2 };
 
 enum {
-  SILLION_EDGES_MAX = 16,    /* capture FIFO as handed over in one call; overflow is flagged */
+  SILLION_EDGES_MAX = 16, /* capture FIFO as handed over in one call; overflow is flagged */
   SILLION_FRAMES_MAX = 8,
   SILLION_ANALOG_MAX = 4,
   SILLION_COMPARE_MAX = 4,
@@ -42,20 +42,20 @@ enum {
 /* What the controller's hardware is: declared by the controller, read once by the bench. */
 typedef struct {
   uint32_t abi_version;
-  uint32_t tick_ns;               /* nominal */
-  uint32_t counter_bits;          /* 16, 24 or 32 */
-  uint32_t compare_channels;      /* at most SILLION_COMPARE_MAX */
+  uint32_t tick_ns;          /* nominal */
+  uint32_t counter_bits;     /* 16, 24 or 32 */
+  uint32_t compare_channels; /* at most SILLION_COMPARE_MAX */
   /* at most SILLION_EDGES_MAX; deeper traffic is lost and flagged */
   uint32_t capture_fifo_depth;
-  uint32_t analog_channels;       /* 0 pressure, 1 supply voltage, 2 coil current */
+  uint32_t analog_channels; /* 0 pressure, 1 supply voltage, 2 coil current */
   uint32_t analog_bits;
   uint32_t analog_rate_hz;
   uint32_t pwm_period_ticks;
-  uint32_t period_ticks;          /* of the periodic call */
+  uint32_t period_ticks; /* of the periodic call */
   /* 1: the pin acts at the match; 0: after interrupt_latency_ticks */
   uint32_t compare_in_hardware;
   uint32_t interrupt_latency_ticks;
-  uint32_t memory_bytes;          /* block that sillion_init wants, 8-byte aligned */
+  uint32_t memory_bytes; /* block that sillion_init wants, 8-byte aligned */
   uint32_t storage_pages;
 } sillion_hardware;
 
@@ -75,15 +75,15 @@ enum sillion_bridge {
 };
 
 typedef struct {
-  uint16_t state;          /* enum sillion_bridge */
-  uint16_t duty_q15;       /* of DRIVE; 32768 = full. With a current limit the limit wins */
-  uint32_t current_ma;     /* limit held by the bridge while driving; 0 = none */
+  uint16_t state;      /* enum sillion_bridge */
+  uint16_t duty_q15;   /* of DRIVE; 32768 = full. With a current limit the limit wins */
+  uint32_t current_ma; /* limit held by the bridge while driving; 0 = none */
 } sillion_bridge_command;
 
 typedef struct {
-  uint32_t at_ticks;       /* counter value, wraps; at most half a counter range ahead */
+  uint32_t at_ticks; /* counter value, wraps; at most half a counter range ahead */
   uint8_t channel;
-  uint8_t armed;           /* 1: arm or move, 0: cancel */
+  uint8_t armed; /* 1: arm or move, 0: cancel */
   uint16_t reserved;
   sillion_bridge_command then; /* what the bridge does at the match */
 } sillion_compare_request;
@@ -91,8 +91,8 @@ typedef struct {
 enum { SILLION_COMPARE_MATCHED = 1, SILLION_COMPARE_PAST = 2 };
 
 typedef struct {
-  uint32_t at_ticks;       /* hardware time stamp, wraps */
-  uint8_t rising;          /* 1: beam covered, 0: beam free */
+  uint32_t at_ticks; /* hardware time stamp, wraps */
+  uint8_t rising;    /* 1: beam covered, 0: beam free */
   uint8_t reserved[3];
 } sillion_edge;
 
@@ -101,7 +101,7 @@ typedef struct {
   uint32_t id;
   uint32_t received_ticks; /* in: receive stamp */
   uint8_t length;
-  uint8_t sender;          /* row number, 255 = machine controller, 254 = bus */
+  uint8_t sender; /* row number, 255 = machine controller, 254 = bus */
   uint16_t reserved;
   uint8_t bytes[SILLION_FRAME_BYTES];
 } sillion_frame;
@@ -116,7 +116,7 @@ typedef struct {
   uint32_t now_ticks;
   uint32_t why;
   uint32_t edge_count;
-  uint32_t edge_overflow;                        /* 1: edges were lost since the last call */
+  uint32_t edge_overflow; /* 1: edges were lost since the last call */
   sillion_edge edges[SILLION_EDGES_MAX];
   /* 0, SILLION_COMPARE_MATCHED or SILLION_COMPARE_PAST, by channel */
   uint8_t compare[SILLION_COMPARE_MAX];
@@ -124,11 +124,11 @@ typedef struct {
   uint16_t analog_counts[SILLION_ANALOG_MAX];
   /* free-running 32-bit count of the flow meter's pulses */
   uint32_t meter_pulses;
-  uint32_t meter_last_ticks;                     /* stamp of the newest of them */
+  uint32_t meter_last_ticks; /* stamp of the newest of them */
   uint32_t digital;
   uint32_t frame_count;
   sillion_frame frames[SILLION_FRAMES_MAX];
-  uint32_t frames_sent_ok;                       /* since the last call */
+  uint32_t frames_sent_ok; /* since the last call */
   uint32_t frames_sent_failed;
 } sillion_input;
 
@@ -146,18 +146,18 @@ enum sillion_event {
   SILLION_EVENT_RATE_OUT_OF_RANGE = 9, /* a: wanted, b: reachable, both in 0.1 mm3/s */
   SILLION_EVENT_BAD_FRAME = 10,
   SILLION_EVENT_NEGATIVE_DELAY = 11,
-  SILLION_EVENT_SAFE_CLOSED = 12,      /* a: cause bits, see enum sillion_safe_cause */
-  SILLION_EVENT_SAFE_OVER = 13         /* a: cause bits that held until now */
+  SILLION_EVENT_SAFE_CLOSED = 12, /* a: cause bits, see enum sillion_safe_cause */
+  SILLION_EVENT_SAFE_OVER = 13    /* a: cause bits that held until now */
 };
 
 /* Why a row holds its valve closed; several may hold at once. A stale speed has events of its
  * own besides. */
 enum sillion_safe_cause {
-  SILLION_SAFE_NO_SPEED = 1,           /* none yet, or older than the timeout */
-  SILLION_SAFE_NOT_FORWARD = 2,        /* standing or backwards */
+  SILLION_SAFE_NO_SPEED = 1,    /* none yet, or older than the timeout */
+  SILLION_SAFE_NOT_FORWARD = 2, /* standing or backwards */
   SILLION_SAFE_LIFTED = 4,
   SILLION_SAFE_ROW_DISABLED = 8,
-  SILLION_SAFE_HOLD = 16               /* not in run */
+  SILLION_SAFE_HOLD = 16 /* not in run */
 };
 
 typedef struct {
@@ -180,19 +180,19 @@ typedef struct {
   uint32_t capture_overflows;
   /* too late to fire, or in the queue when a safe state emptied it */
   uint32_t skipped_seeds;
-  uint32_t safe_closed_ms;                       /* in a safe state for any cause */
+  uint32_t safe_closed_ms; /* in a safe state for any cause */
 } sillion_health;
 
 typedef struct {
-  uint32_t bridge_valid;                         /* 1: set the bridge now */
+  uint32_t bridge_valid; /* 1: set the bridge now */
   sillion_bridge_command bridge;
   uint32_t compare_count;
   sillion_compare_request compares[SILLION_COMPARE_MAX * 2];
   uint32_t frame_count;
   sillion_frame frames[SILLION_FRAMES_MAX];
-  uint32_t pressure_setpoint_valid;              /* machine role: drives the pressure regulator */
+  uint32_t pressure_setpoint_valid; /* machine role: drives the pressure regulator */
   uint32_t pressure_setpoint_pa;
-  uint32_t storage_page_plus_1;                  /* 0: nothing to write */
+  uint32_t storage_page_plus_1; /* 0: nothing to write */
   uint8_t storage[SILLION_PAGE_BYTES];
   uint32_t watchdog_kick;
   uint32_t event_count;
@@ -203,42 +203,42 @@ typedef struct {
 /* Attachment table and set-up that a technician would load into the controller. Integers with
  * their scale in the name. */
 typedef struct {
-  int32_t delay_time_us;          /* a of D = a + b/v at the reference band and lead */
-  int32_t delay_distance_um;      /* b */
-  int32_t reference_band_um;      /* B0 */
-  int32_t reference_lead_us;      /* T_lead0 */
-  int32_t points;                 /* used entries of the table below */
-  int32_t flow_mm3ps[SILLION_TABLE_POINTS];      /* in-band flow of one row, rising */
-  int32_t pressure_pa[SILLION_TABLE_POINTS];     /* supply pressure that gives it */
+  int32_t delay_time_us;                     /* a of D = a + b/v at the reference band and lead */
+  int32_t delay_distance_um;                 /* b */
+  int32_t reference_band_um;                 /* B0 */
+  int32_t reference_lead_us;                 /* T_lead0 */
+  int32_t points;                            /* used entries of the table below */
+  int32_t flow_mm3ps[SILLION_TABLE_POINTS];  /* in-band flow of one row, rising */
+  int32_t pressure_pa[SILLION_TABLE_POINTS]; /* supply pressure that gives it */
   /* coil current set point; sets lift where lift can be set */
   int32_t current_ma[SILLION_TABLE_POINTS];
-  int32_t lead_us[SILLION_TABLE_POINTS];         /* T_lead at that flow */
-  int32_t lag_us[SILLION_TABLE_POINTS];          /* T_lag */
+  int32_t lead_us[SILLION_TABLE_POINTS]; /* T_lead at that flow */
+  int32_t lag_us[SILLION_TABLE_POINTS];  /* T_lag */
   int32_t shortest_on_us;
   int32_t shortest_closed_us;
   /* 1: the flow loop may trim the current; 0: pressure alone sets the rate */
   int32_t lift_settable;
-  int32_t evidence_grade;         /* 0 simulated, 1 bench, 2 field */
+  int32_t evidence_grade; /* 0 simulated, 1 bench, 2 field */
 } sillion_attachment_table;
 
 typedef struct {
-  uint32_t role;                  /* enum sillion_role */
-  uint32_t row;                   /* this row, from 0 */
+  uint32_t role; /* enum sillion_role */
+  uint32_t row;  /* this row, from 0 */
   uint32_t rows;
-  uint32_t reset_cause;           /* enum sillion_reset */
-  uint32_t start_ticks;           /* counter at init */
-  int32_t row_y_mm;               /* right of the machine's middle positive */
+  uint32_t reset_cause; /* enum sillion_reset */
+  uint32_t start_ticks; /* counter at init */
+  int32_t row_y_mm;     /* right of the machine's middle positive */
   int32_t row_width_um;
   int32_t theoretical_spacing_um;
-  int32_t band_length_um;         /* commanded B */
-  int32_t in_band_rate_nm;        /* volume per area, 1e-9 m3/m2 = nm; 1 l/ha = 100 nm */
-  int32_t trim_um;                /* of this row: band moves forward by this much */
-  uint32_t continuous;            /* 1: unbroken stream at the controlled rate */
-  uint32_t seed_dwell_us;         /* edges closer than half of this are contact noise */
-  uint32_t speed_timeout_ms;      /* older speed closes the valve */
+  int32_t band_length_um;    /* commanded B */
+  int32_t in_band_rate_nm;   /* volume per area, 1e-9 m3/m2 = nm; 1 l/ha = 100 nm */
+  int32_t trim_um;           /* of this row: band moves forward by this much */
+  uint32_t continuous;       /* 1: unbroken stream at the controlled rate */
+  uint32_t seed_dwell_us;    /* edges closer than half of this are contact noise */
+  uint32_t speed_timeout_ms; /* older speed closes the valve */
   /* stated lag of the speed signal, compensated by the rate of change; 0 = none */
   int32_t speed_lag_ms;
-  uint32_t meter_mm3_per_pulse;   /* flow meter; 0 = none: no flow loop */
+  uint32_t meter_mm3_per_pulse; /* flow meter; 0 = none: no flow loop */
   int32_t pressure_max_pa;
   int32_t analog_full_scale[SILLION_ANALOG_MAX]; /* Pa, mV, mA at full counts */
   sillion_attachment_table attachment;

@@ -17,8 +17,8 @@
 enum {
   SILLION_BUS_GROUND_SPEED = 0x0CFE49F0,
   SILLION_BUS_COURSE_SPEED = 0x09F80200,
-  SILLION_FRAME_MOTION = 0x101,   /* machine -> rows */
-  SILLION_FRAME_SETPOINT = 0x102, /* machine -> rows */
+  SILLION_FRAME_MOTION = 0x101,    /* machine -> rows */
+  SILLION_FRAME_SETPOINT = 0x102,  /* machine -> rows */
   SILLION_FRAME_ROW_REPORT = 0x201 /* row -> machine */
 };
 

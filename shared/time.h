@@ -1,8 +1,11 @@
-// Instants and durations of the bench: integer nanoseconds, so that sums are exact and two clocks never mix.
+// Instants and durations of the bench: integer nanoseconds, so that sums are exact and two clocks
+// never mix.
 //
-//   instant - instant = duration      instant + duration = instant      seconds() only inside equations
+//   instant - instant = duration      instant + duration = instant
+//   seconds() only inside equations
 //
-// Range    +-292 years in nanoseconds     Rounding   from_seconds: to the nearest nanosecond, halves away from zero
+// Range    +-292 years in nanoseconds
+// Rounding duration_of, instant_of: to the nearest nanosecond, halves away from zero
 // Checked  tests/shared/time_test.cc
 #pragma once
 

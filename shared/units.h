@@ -1,7 +1,9 @@
-// Units that people write, in SI. Every factor is exact by definition, so products and identities are exact too.
+// Units that people write, in SI. Every factor is exact by definition, so products and identities
+// are exact too.
 //
-// Source   international yard and pound agreement 1959 (inch, mile, acre, pound); US liquid gallon = 231 cubic inches;
-//          fluid ounce = gallon / 128; standard gravity 9.80665 m/s2 (3rd CGPM 1901); knot = 1852 m / h
+// Source   international yard and pound agreement 1959 (inch, mile, acre, pound); US liquid gallon
+//          = 231 cubic inches; fluid ounce = gallon / 128; standard gravity 9.80665 m/s2 (3rd CGPM
+//          1901); knot = 1852 m / h
 // Checked  tests/published/units_test.cc
 #pragma once
 
@@ -20,7 +22,8 @@ inline constexpr double kGallon_m3 = 3.785411784e-3;
 inline constexpr double kFluidOunce_m3 = kGallon_m3 / 128.0;
 inline constexpr double kPound_kg = 0.45359237;
 inline constexpr double kStandardGravity_mps2 = 9.80665;
-inline constexpr double kPoundPerSquareInch_pa = kPound_kg * kStandardGravity_mps2 / (kInch_m * kInch_m);
+inline constexpr double kPoundPerSquareInch_pa =
+    kPound_kg * kStandardGravity_mps2 / (kInch_m * kInch_m);
 inline constexpr double kBar_pa = 1e5;
 inline constexpr double kGallonPerAcre_m3pm2 = kGallon_m3 / kAcre_m2;
 inline constexpr double kLitrePerHectare_m3pm2 = 1e-7;

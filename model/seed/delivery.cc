@@ -42,8 +42,7 @@ double delivery_time_s(const DeliveryParams& params, double row_speed_mps, doubl
       EXPECTS(params.path_m + sensor_shift_m > 0.0);
       return (params.path_m + sensor_shift_m) / params.belt_speed_mps;
     }
-    case DeliveryKind::kGravity:
-      break;
+    case DeliveryKind::kGravity: break;
   }
   return fall_time_s(params, params.height_m + sensor_shift_m);
 }

@@ -44,8 +44,9 @@ inline Real bridge_voltage_v(Real current_a, const RowStepInput& in) {
          (Real(in.drive_ratio - in.reverse_ratio) - Real(in.fast_decay_ratio) * against_ratio);
 }
 
-/// What diodes and limit make of a current that the voltage alone would give; slow_a: what 0 V would
-/// give. Each bound is chosen by a comparison that is false for a not-a-number, which so stays.
+/// What diodes and limit make of a current that the voltage alone would give; slow_a: what 0 V
+/// would give. Each bound is chosen by a comparison that is false for a not-a-number, which so
+/// stays.
 template <class Real>
 inline Real bridge_clip_a(Real before_a, Real free_a, Real slow_a, const RowStepInput& in) {
   Real after_a = free_a;

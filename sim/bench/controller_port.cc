@@ -18,16 +18,20 @@ constexpr int kCallsAtOneInstant = 16;
 std::uint16_t counts_of(double value, std::int32_t full_scale, std::uint32_t bits) {
   if (full_scale <= 0) return 0;
   const double most = static_cast<double>((1u << bits) - 1u);
-  return static_cast<std::uint16_t>(std::clamp(std::floor(value / full_scale * most + 0.5), 0.0, most));
+  return static_cast<std::uint16_t>(
+      std::clamp(std::floor(value / full_scale * most + 0.5), 0.0, most));
 }
 
 }  // namespace
 
-ControllerLibrary reference_controller() { return {&sillion_describe, &sillion_init, &sillion_step}; }
+ControllerLibrary reference_controller() {
+  return {&sillion_describe, &sillion_init, &sillion_step};
+}
 
 ControllerLibrary load_controller(const std::string& file) {
   void* handle = dlopen(file.c_str(), RTLD_NOW | RTLD_LOCAL);
-  if (handle == nullptr) throw ControllerError(fmt::format("cannot load controller: {}", dlerror()));
+  if (handle == nullptr)
+    throw ControllerError(fmt::format("cannot load controller: {}", dlerror()));
   const auto symbol = [&](const char* name) {
     void* found = dlsym(handle, name);
     if (found == nullptr) throw ControllerError(fmt::format("{} does not export {}", file, name));
@@ -38,11 +42,13 @@ ControllerLibrary load_controller(const std::string& file) {
           reinterpret_cast<decltype(ControllerLibrary::step)>(symbol("sillion_step"))};
 }
 
-ControllerClock::ControllerClock(const sillion_hardware& hardware, double drift_ratio, double start_before_wrap_s)
+ControllerClock::ControllerClock(const sillion_hardware& hardware, double drift_ratio,
+                                 double start_before_wrap_s)
     : tick_ns_(hardware.tick_ns),
       rate_ppb_(1'000'000'000 + static_cast<std::int64_t>(std::llround(drift_ratio * 1e9))),
       mask_(hardware.counter_bits >= 32 ? 0xffffffffu : (1u << hardware.counter_bits) - 1u) {
-  const auto before = static_cast<std::uint32_t>(start_before_wrap_s * 1e9 / static_cast<double>(tick_ns_));
+  const auto before =
+      static_cast<std::uint32_t>(start_before_wrap_s * 1e9 / static_cast<double>(tick_ns_));
   start_ = (0u - before) & mask_;
 }
 
@@ -63,24 +69,29 @@ std::uint32_t ControllerClock::counter(std::int64_t ticks) const {
 std::int64_t ControllerClock::ahead_ticks(std::int64_t ticks, std::uint32_t counter_value) const {
   const std::uint32_t ahead = (counter_value - counter(ticks)) & mask_;
   const std::int64_t range = static_cast<std::int64_t>(mask_) + 1;
-  return ahead > mask_ / 2 ? static_cast<std::int64_t>(ahead) - range : static_cast<std::int64_t>(ahead);
+  return ahead > mask_ / 2 ? static_cast<std::int64_t>(ahead) - range
+                           : static_cast<std::int64_t>(ahead);
 }
 
-ControllerPort::ControllerPort(const ControllerLibrary& library, sillion_config config, double clock_drift_ratio,
-                               double start_before_wrap_s, const std::vector<EdgePair>& edges)
+ControllerPort::ControllerPort(const ControllerLibrary& library, sillion_config config,
+                               double clock_drift_ratio, double start_before_wrap_s,
+                               const std::vector<EdgePair>& edges)
     : library_(library), hardware_(library.describe(config.role)), config_(config) {
   if (hardware_ == nullptr) throw ControllerError("the controller does not offer this role");
   if (hardware_->abi_version != SILLION_ABI_VERSION)
-    throw ControllerError(fmt::format("the controller speaks interface version {}, the bench speaks {}",
-                                      hardware_->abi_version, SILLION_ABI_VERSION));
+    throw ControllerError(
+        fmt::format("the controller speaks interface version {}, the bench speaks {}",
+                    hardware_->abi_version, SILLION_ABI_VERSION));
   if (hardware_->tick_ns == 0 || hardware_->period_ticks == 0 || hardware_->counter_bits < 16 ||
-      hardware_->counter_bits > 32 || hardware_->compare_channels > SILLION_COMPARE_MAX || hardware_->analog_bits > 16)
+      hardware_->counter_bits > 32 || hardware_->compare_channels > SILLION_COMPARE_MAX ||
+      hardware_->analog_bits > 16)
     throw ControllerError("the controller declares hardware outside the interface's limits");
   clock_ = ControllerClock(*hardware_, clock_drift_ratio, start_before_wrap_s);
   config_.start_ticks = clock_.counter(0);
   memory_.assign(hardware_->memory_bytes / sizeof(std::uint64_t) + 1, 0);
   controller_ = library_.init(memory_.data(), hardware_->memory_bytes, &config_, nullptr, 0);
-  if (controller_ == nullptr) throw ControllerError("the controller refused to start with this configuration");
+  if (controller_ == nullptr)
+    throw ControllerError("the controller refused to start with this configuration");
   for (const EdgePair& pair : edges) {
     edges_.push_back({shared::instant_of(pair.rising_s), true});
     edges_.push_back({shared::instant_of(pair.falling_s), false});
@@ -93,8 +104,7 @@ ControllerPort::ControllerPort(const ControllerLibrary& library, sillion_config 
 
 void ControllerPort::find_next_event() {
   next_event_ = next_tick_;
-  if (next_edge_ < edges_.size())
-    next_event_ = std::min(next_event_, edges_[next_edge_].at);
+  if (next_edge_ < edges_.size()) next_event_ = std::min(next_event_, edges_[next_edge_].at);
   for (const Compare& compare : compares_)
     if (compare.armed) next_event_ = std::min(next_event_, compare.at);
   if (!inbox_at_.empty()) next_event_ = std::min(next_event_, inbox_at_.front());
@@ -106,7 +116,8 @@ void ControllerPort::receive(const sillion_frame& frame, shared::Instant at) {
   next_event_ = std::min(next_event_, at);
 }
 
-void ControllerPort::run_until(shared::Instant until, const PlantView& plant, std::vector<BridgeChange>& changes) {
+void ControllerPort::run_until(shared::Instant until, const PlantView& plant,
+                               std::vector<BridgeChange>& changes) {
   while (next_event_ < until) {
     const shared::Instant at = next_event_;
     std::uint32_t why = 0;
@@ -114,14 +125,16 @@ void ControllerPort::run_until(shared::Instant until, const PlantView& plant, st
       Compare& compare = compares_[channel];
       if (!compare.armed || compare.at != at) continue;
       compare.armed = false;
-      const std::int64_t late_ticks = hardware_->compare_in_hardware ? 0 : hardware_->interrupt_latency_ticks;
+      const std::int64_t late_ticks =
+          hardware_->compare_in_hardware ? 0 : hardware_->interrupt_latency_ticks;
       changes.push_back({clock_.instant_of_ticks(clock_.ticks_at(at) + late_ticks), compare.then});
       input_.compare[channel] = SILLION_COMPARE_MATCHED;
       why |= SILLION_WHY_COMPARE;
     }
     while (next_edge_ < edges_.size() && edges_[next_edge_].at <= at) {
       const CapturedEdge& edge = edges_[next_edge_++];
-      const std::uint32_t depth = std::min<std::uint32_t>(hardware_->capture_fifo_depth, SILLION_EDGES_MAX);
+      const std::uint32_t depth =
+          std::min<std::uint32_t>(hardware_->capture_fifo_depth, SILLION_EDGES_MAX);
       if (input_.edge_count >= depth) {
         input_.edge_overflow = 1;
         continue;
@@ -131,9 +144,11 @@ void ControllerPort::run_until(shared::Instant until, const PlantView& plant, st
       captured.rising = edge.rising ? 1 : 0;
       why |= SILLION_WHY_EDGE;
     }
-    while (!inbox_at_.empty() && inbox_at_.front() <= at && input_.frame_count < SILLION_FRAMES_MAX) {
+    while (!inbox_at_.empty() && inbox_at_.front() <= at &&
+           input_.frame_count < SILLION_FRAMES_MAX) {
       input_.frames[input_.frame_count] = inbox_.front();
-      input_.frames[input_.frame_count].received_ticks = clock_.counter(clock_.ticks_at(inbox_at_.front()));
+      input_.frames[input_.frame_count].received_ticks =
+          clock_.counter(clock_.ticks_at(inbox_at_.front()));
       ++input_.frame_count;
       inbox_.erase(inbox_.begin());
       inbox_at_.erase(inbox_at_.begin());
@@ -154,17 +169,20 @@ void ControllerPort::call(shared::Instant at, std::uint32_t why, const PlantView
   input_.why = why;
   for (int calls = 0; input_.why != 0; ++calls) {
     if (calls == kCallsAtOneInstant)
-      throw ControllerError(fmt::format("the controller asks for instants in the past without end at {:.6f} s",
-                                        at.seconds()));
+      throw ControllerError(fmt::format(
+          "the controller asks for instants in the past without end at {:.6f} s", at.seconds()));
     call_once(at, plant, changes);
   }
 }
 
-void ControllerPort::call_once(shared::Instant at, const PlantView& plant, std::vector<BridgeChange>& changes) {
+void ControllerPort::call_once(shared::Instant at, const PlantView& plant,
+                               std::vector<BridgeChange>& changes) {
   const std::int64_t now_ticks = clock_.ticks_at(at);
   input_.now_ticks = clock_.counter(now_ticks);
-  const double values[] = {plant.pressure_pa, plant.supply_voltage_v * 1e3, plant.coil_current_a * 1e3};
-  for (std::uint32_t channel = 0; channel < std::min<std::uint32_t>(hardware_->analog_channels, 3); ++channel)
+  const double values[] = {plant.pressure_pa, plant.supply_voltage_v * 1e3,
+                           plant.coil_current_a * 1e3};
+  for (std::uint32_t channel = 0; channel < std::min<std::uint32_t>(hardware_->analog_channels, 3);
+       ++channel)
     input_.analog_counts[channel] =
         counts_of(values[channel], config_.analog_full_scale[channel], hardware_->analog_bits);
   input_.meter_pulses = plant.meter_pulses;
@@ -179,13 +197,14 @@ void ControllerPort::call_once(shared::Instant at, const PlantView& plant, std::
   if (output_.bridge_valid) changes.push_back({at, output_.bridge});
   if (output_.compare_count > SILLION_COMPARE_MAX * 2 || output_.frame_count > SILLION_FRAMES_MAX ||
       output_.event_count > SILLION_EVENTS_MAX)
-    throw ControllerError(fmt::format("the controller returned counts beyond the interface's limits at {:.6f} s",
-                                      at.seconds()));
+    throw ControllerError(fmt::format(
+        "the controller returned counts beyond the interface's limits at {:.6f} s", at.seconds()));
   for (std::uint32_t k = 0; k < output_.compare_count; ++k) {
     const sillion_compare_request& request = output_.compares[k];
     if (request.channel >= hardware_->compare_channels)
-      throw ControllerError(fmt::format("the controller uses compare channel {} of {} at {:.6f} s", request.channel,
-                                        hardware_->compare_channels, at.seconds()));
+      throw ControllerError(fmt::format("the controller uses compare channel {} of {} at {:.6f} s",
+                                        request.channel, hardware_->compare_channels,
+                                        at.seconds()));
     Compare& compare = compares_[request.channel];
     compare.armed = false;
     if (!request.armed) continue;
@@ -199,7 +218,8 @@ void ControllerPort::call_once(shared::Instant at, const PlantView& plant, std::
   }
   for (std::uint32_t k = 0; k < output_.frame_count; ++k) sent_.push_back(output_.frames[k]);
   sent_ok_ += output_.frame_count;
-  for (std::uint32_t k = 0; k < output_.event_count; ++k) events_.push_back({at, output_.events[k]});
+  for (std::uint32_t k = 0; k < output_.event_count; ++k)
+    events_.push_back({at, output_.events[k]});
   health_ = output_.health;
   if (output_.pressure_setpoint_valid) {
     pressure_given_ = true;

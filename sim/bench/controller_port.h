@@ -1,10 +1,14 @@
-// One controller instance behind shared/controller_abi.h: its memory, its clock, its interrupts, its compare channels.
+// One controller instance behind shared/controller_abi.h: its memory, its clock, its interrupts,
+// its compare channels.
 //
-// Order at one instant, fixed: compare matches (the pin acts, then the interrupt), edges, frames, periodic tick.
-// The controller takes no simulated time beyond the interrupt latency that it declares.
+// Order at one instant, fixed: compare matches (the pin acts, then the interrupt), edges, frames,
+// periodic tick. The controller takes no simulated time beyond the interrupt latency that it
+// declares.
 //
-// Clock    counter = start + floor(t (1 + drift) / tick_ns), wrapping at counter_bits; integers throughout
-// Errors   ControllerError: refused to start, asks for more than the interface allows, calls back without end
+// Clock    counter = start + floor(t (1 + drift) / tick_ns), wrapping at counter_bits; integers
+//          throughout
+// Errors   ControllerError: refused to start, asks for more than the interface allows, calls back
+//          without end
 // Checked  tests/sim/controller_port_test.cc
 #pragma once
 
@@ -19,14 +23,16 @@
 
 namespace sim {
 
-/// The three functions of a controller build: the reference that is linked in, or somebody's shared library.
+/// The three functions of a controller build: the reference that is linked in, or somebody's shared
+/// library.
 struct ControllerLibrary {
   const sillion_hardware* (*describe)(uint32_t) = nullptr;
   sillion_controller* (*init)(void*, size_t, const sillion_config*, const void*, size_t) = nullptr;
   void (*step)(sillion_controller*, const sillion_input*, sillion_output*) = nullptr;
 };
 ControllerLibrary reference_controller();
-/// Loads FILE.so; it stays loaded until the program ends.   Errors   ControllerError with the loader's words
+/// Loads FILE.so; it stays loaded until the program ends.
+/// Errors   ControllerError with the loader's words
 ControllerLibrary load_controller(const std::string& file);
 
 /// A controller's own counter against bench time.
@@ -34,9 +40,10 @@ class ControllerClock {
  public:
   ControllerClock() = default;
   ControllerClock(const sillion_hardware& hardware, double drift_ratio, double start_before_wrap_s);
-  std::int64_t ticks_at(shared::Instant at) const;        // since start, not wrapped
-  shared::Instant instant_of_ticks(std::int64_t ticks) const;  // first instant at which the counter shows them
-  std::uint32_t counter(std::int64_t ticks) const;        // wrapped, with the start value
+  std::int64_t ticks_at(shared::Instant at) const;  // since start, not wrapped
+  // first instant at which the counter shows them
+  shared::Instant instant_of_ticks(std::int64_t ticks) const;
+  std::uint32_t counter(std::int64_t ticks) const;  // wrapped, with the start value
   /// Signed distance from `ticks` to a wrapped counter value, within half a range.
   std::int64_t ahead_ticks(std::int64_t ticks, std::uint32_t counter_value) const;
 
@@ -73,7 +80,8 @@ class ControllerPort {
                  double start_before_wrap_s, const std::vector<EdgePair>& edges);
 
   shared::Instant next_event() const { return next_event_; }
-  /// Handles everything that is due before `until`; appends what the bridge does to `changes`, in order of time.
+  /// Handles everything that is due before `until`; appends what the bridge does to `changes`, in
+  /// order of time.
   void run_until(shared::Instant until, const PlantView& plant, std::vector<BridgeChange>& changes);
   /// Hands a frame over at `at`; it interrupts at the next run_until.
   void receive(const sillion_frame& frame, shared::Instant at);
@@ -95,7 +103,8 @@ class ControllerPort {
     shared::Instant at{};
     sillion_bridge_command then{};
   };
-  void call(shared::Instant at, std::uint32_t why, const PlantView& plant, std::vector<BridgeChange>& changes);
+  void call(shared::Instant at, std::uint32_t why, const PlantView& plant,
+            std::vector<BridgeChange>& changes);
   void call_once(shared::Instant at, const PlantView& plant, std::vector<BridgeChange>& changes);
   void find_next_event();
 

@@ -26,7 +26,8 @@ Ground::Ground(const GroundRules& rules, const SeedWay& way, RowRecord& record)
   if (rules_.density_length_m > 0.0) {
     record_.density.from_x_ground_m = rules_.density_from_x_m;
     record_.density.cell_m = kCoverCell_m;
-    record_.density.volume_m3pm.assign(static_cast<std::size_t>(rules_.density_length_m / kCoverCell_m), 0.0);
+    record_.density.volume_m3pm.assign(
+        static_cast<std::size_t>(rules_.density_length_m / kCoverCell_m), 0.0);
   }
   parcels_.reserve(4096);
 }
@@ -40,7 +41,8 @@ void Ground::valve_commanded_off(double time_s) {
   pulse.off_s = time_s;
 }
 
-void Ground::take(double time_s, double volume_m3, double flow_m3ps, double jet_speed_mps, double x_ground_m) {
+void Ground::take(double time_s, double volume_m3, double flow_m3ps, double jet_speed_mps,
+                  double x_ground_m) {
   while (!pulses_.empty() && time_s >= pulses_.front().on_s + rules_.owned_after_s) {
     close_band();
     owner_ = pulses_.front();
@@ -103,17 +105,21 @@ void Ground::close_band() {
 
 void Ground::measure(model::BandShape& shape, BandRecord& band) {
   const double half_m = 0.5 * rules_.band_length_m;
-  const auto rest_m = [&](int seed) { return way_.seeds[static_cast<std::size_t>(seed)].rest_x_ground_m; };
+  const auto rest_m = [&](int seed) {
+    return way_.seeds[static_cast<std::size_t>(seed)].rest_x_ground_m;
+  };
   band.dose_m3 = shape.dose_m3;
   band.secondary_ratio = shape.secondary_ratio;
 
   // outside the union of all wanted bands: parcels and seeds are both sorted, one walk serves both
   const std::vector<double>& rests_m = way_.rest_sorted_m;
-  auto at = parcels_.empty() ? rests_m.end()
-                             : std::lower_bound(rests_m.begin(), rests_m.end(), parcels_[0].x_ground_m - half_m);
+  auto at = parcels_.empty()
+                ? rests_m.end()
+                : std::lower_bound(rests_m.begin(), rests_m.end(), parcels_[0].x_ground_m - half_m);
   for (const model::Parcel& parcel : parcels_) {
     while (at != rests_m.end() && *at < parcel.x_ground_m - half_m) ++at;
-    if (at == rests_m.end() || *at > parcel.x_ground_m + half_m) record_.outside_volume_m3 += parcel.volume_m3;
+    if (at == rests_m.end() || *at > parcel.x_ground_m + half_m)
+      record_.outside_volume_m3 += parcel.volume_m3;
   }
   if (!(shape.shaped_m3 > 0.0)) return;
   band.start_x_ground_m = shape.start_x_ground_m;
@@ -128,8 +134,8 @@ void Ground::measure(model::BandShape& shape, BandRecord& band) {
   if (right != seeds_by_rest_.end()) band.nearest_seed = *right;
   if (right != seeds_by_rest_.begin()) {
     const int left = *(right - 1);
-    if (band.nearest_seed < 0 ||
-        shape.centre_x_ground_m - rest_m(left) <= rest_m(band.nearest_seed) - shape.centre_x_ground_m)
+    if (band.nearest_seed < 0 || shape.centre_x_ground_m - rest_m(left) <=
+                                     rest_m(band.nearest_seed) - shape.centre_x_ground_m)
       band.nearest_seed = left;
   }
   if (band.nearest_seed >= 0)
@@ -143,8 +149,9 @@ void Ground::measure(model::BandShape& shape, BandRecord& band) {
   band.covered_count = static_cast<int>(to - from);
   const double floor_m3pm = kCoverFloor_ratio * rules_.commanded_dose_m3 / rules_.band_length_m;
   for (auto seed = from; seed != to; ++seed)
-    record_.covered.push_back({*seed, model::covered_ratio(parcels_, rest_m(*seed) - half_m, rest_m(*seed) + half_m,
-                                                           kCoverCell_m, floor_m3pm)});
+    record_.covered.push_back(
+        {*seed, model::covered_ratio(parcels_, rest_m(*seed) - half_m, rest_m(*seed) + half_m,
+                                     kCoverCell_m, floor_m3pm)});
 }
 
 }  // namespace sim

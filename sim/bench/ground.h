@@ -1,8 +1,11 @@
 // The ground of one row: parcels that leave the outlet become bands, pulse by pulse.
 //
-//   A pulse owns what leaves the outlet from 0.9 L/a after its on command until 0.9 L/a after the next.
-//   Liquid is `secondary` once the outlet flow, after the off command, has fallen below 5 % of its steady value.
-//   When a pulse's ownership ends its parcels are measured against the seeds and dropped: memory stays constant.
+//   A pulse owns what leaves the outlet from 0.9 L/a after its on command until 0.9 L/a after the
+//     next.
+//   Liquid is `secondary` once the outlet flow, after the off command, has fallen below 5 % of its
+//     steady value.
+//   When a pulse's ownership ends its parcels are measured against the seeds and dropped: memory
+//     stays constant.
 //   A stretch of more than kParcelsMost parcels is thinned by joining neighbours of one kind.
 //
 // Frame    ground, along the row's own track
@@ -21,10 +24,10 @@ namespace sim {
 struct GroundRules {
   double band_length_m = 0.075;
   double commanded_dose_m3 = 0.0;
-  double owned_after_s = 0.0;           // 0.9 L/a
+  double owned_after_s = 0.0;  // 0.9 L/a
   double dribble_mps = 0.0;
-  bool continuous = false;              // an unbroken stream has no bands
-  double density_from_x_m = 0.0;        // window whose line density is kept for the report
+  bool continuous = false;        // an unbroken stream has no bands
+  double density_from_x_m = 0.0;  // window whose line density is kept for the report
   double density_length_m = 0.0;
 };
 
@@ -35,7 +38,8 @@ class Ground {
   void valve_commanded_on(double time_s, double steady_flow_m3ps);
   void valve_commanded_off(double time_s);
   /// Liquid that left during a step that ended at time_s, landing at x.
-  void take(double time_s, double volume_m3, double flow_m3ps, double jet_speed_mps, double x_ground_m);
+  void take(double time_s, double volume_m3, double flow_m3ps, double jet_speed_mps,
+            double x_ground_m);
   void finish();
 
  private:
@@ -54,7 +58,7 @@ class Ground {
     double off_s = kNone_ratio;
     double steady_flow_m3ps = 0.0;
   };
-  std::vector<Pulse> pulses_;   // commanded and not yet owning, oldest first
+  std::vector<Pulse> pulses_;  // commanded and not yet owning, oldest first
   Pulse owner_{};
   bool has_owner_ = false;
   bool below_five_percent_ = false;

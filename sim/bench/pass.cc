@@ -1,16 +1,19 @@
 // One pass, in the order of one seed's way:
-//   [1] meter, [2] sensor edge, [3] delivery   sim/bench/seed_way      laid out once: nothing the controller does changes it
+//   [1] meter, [2] sensor edge, [3] delivery   sim/bench/seed_way: laid out once, nothing that the
+//                                              controller does changes it
 //   [4] controller plans a pulse               sim/bench/controller_port
 //   [5] valve drive, [6] plunger, [7] column   sim/bench/row_bench over model/row_unit
 //   [8] jet and deposit                        sim/bench/ground
-//   [9] bands against seeds                    sim/measure/placement   (by whoever reads the record)
+//   [9] bands against seeds                    sim/measure/placement, by whoever reads the record
 //
-// Time: machine and rows meet at slots of 10 ms. Inside a slot every row runs alone, from event to event; at its end
-// frames are handed over in order of rows and the regulator moves on. So rows may run on any number of threads.
+// Time: machine and rows meet at slots of 10 ms. Inside a slot every row runs alone, from event to
+// event; at its end frames are handed over in order of rows and the regulator moves on. So rows may
+// run on any number of threads.
 //
 //   until all seeds rest and the last band lies:
 //     machine controller's interrupts of this slot, with the bus frames of this slot
-//     every row: until slot end:  next = earliest of {compare, edge, frame, tick} -> shares of a step -> step -> ground
+//     every row: until slot end:  next = earliest of {compare, edge, frame, tick} ->
+//                                 shares of a step -> step -> ground
 //     frames of machine -> rows, frames of rows -> machine, set point -> regulator
 #include "sim/bench/pass.h"
 
@@ -18,8 +21,8 @@
 #include <oneapi/tbb/parallel_for.h>
 
 #include <algorithm>
-#include <deque>
 #include <cmath>
+#include <deque>
 
 #include "model/machine/speed_signal.h"
 #include "sim/bench/row_bench.h"
@@ -46,12 +49,13 @@ struct MachineBench {
   double sample_s() const { return static_cast<double>(next_sample) * signal.params.period_s; }
 
   /// The machine controller's slot: bus frames and ticks. Returns what it sent to the rows.
-  std::vector<sillion_frame> run_slot(const Scenario& scenario, shared::Instant start, shared::Instant end,
-                                      bool lowered) {
+  std::vector<sillion_frame> run_slot(const Scenario& scenario, shared::Instant start,
+                                      shared::Instant end, bool lowered) {
     while (sample_s() < end.seconds()) {
       const shared::Instant at = std::max(start, shared::instant_of(sample_s()));
       if (!plant_at(scenario, -1, at.seconds()).speed_lost)
-        for (const sillion_frame& frame : bus_frames(signal, next_sample, stream)) port.receive(frame, at);
+        for (const sillion_frame& frame : bus_frames(signal, next_sample, stream))
+          port.receive(frame, at);
       ++next_sample;
     }
     std::vector<BridgeChange> no_bridge;
@@ -89,7 +93,8 @@ int typical_seed(const SeedWay& way, double spacing_m) {
   for (std::size_t k = seeds.size() / 2; k > 0 && k + 1 < seeds.size(); ++k) {
     const double before_m = seeds[k].rest_x_ground_m - seeds[k - 1].rest_x_ground_m;
     const double after_m = seeds[k + 1].rest_x_ground_m - seeds[k].rest_x_ground_m;
-    if (seeds[k].sensed && before_m > 0.8 * spacing_m && after_m > 0.8 * spacing_m) return static_cast<int>(k);
+    if (seeds[k].sensed && before_m > 0.8 * spacing_m && after_m > 0.8 * spacing_m)
+      return static_cast<int>(k);
   }
   return seeds.empty() ? -1 : static_cast<int>(seeds.size() / 2);
 }
@@ -113,15 +118,19 @@ const char* event_words(std::uint32_t code) {
 
 }  // namespace
 
-PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& table, const std::vector<int>& trim_um,
-                    const PassOptions& options) {
+PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& table,
+                    const std::vector<int>& trim_um, const PassOptions& options) {
   const model::Travel travel = travel_of(scenario);
   const ControllerLibrary library = scenario.controller.library.empty()
                                         ? reference_controller()
                                         : load_controller(scenario.controller.library);
   const RandomStream machine_stream{.rng_key = scenario.rng_key, .row = 0, .pass = options.pass};
   const double start_pa = scenario.supply.pressure_min_pa;
-  MachineBench machine{.port = {library, machine_config(scenario, table), 0.0, scenario.clock.start_before_wrap_s, {}},
+  MachineBench machine{.port = {library,
+                                machine_config(scenario, table),
+                                0.0,
+                                scenario.clock.start_before_wrap_s,
+                                {}},
                        .signal = signal_of(scenario, travel),
                        .stream = machine_stream,
                        .regulator = {.setpoint_pa = start_pa, .pressure_pa = start_pa}};
@@ -130,14 +139,16 @@ PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& ta
   double end_s = scenario.duration_s;
   for (int row = 0; row < scenario.row.count; ++row) {
     const auto index = static_cast<std::size_t>(row);
-    rows.emplace_back(scenario, travel, row, options.pass, table, index < trim_um.size() ? trim_um[index] : 0);
+    rows.emplace_back(scenario, travel, row, options.pass, table,
+                      index < trim_um.size() ? trim_um[index] : 0);
     end_s = std::max(end_s, rows.back().way().last_rest_s);
   }
   Watch watch = options.watch;
   if (watch.row >= static_cast<int>(rows.size())) watch.row = -1;
   if (watch.row >= 0) {
     RowBench& row = rows[static_cast<std::size_t>(watch.row)];
-    if (watch.seed == kWatchTypical) watch.seed = typical_seed(row.way(), scenario.seeding.meter.spacing_m);
+    if (watch.seed == kWatchTypical)
+      watch.seed = typical_seed(row.way(), scenario.seeding.meter.spacing_m);
     if (watch.seed < 0 || watch.seed >= static_cast<int>(row.way().seeds.size()))
       watch.row = -1;
     else
@@ -148,7 +159,8 @@ PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& ta
   PassRecord record;
   std::vector<sillion_frame> to_rows;
   for (shared::Instant start{}; start.seconds() < end_s; start = start + kSlot) {
-    if (options.stop != nullptr && options.stop->load(std::memory_order_relaxed)) throw Interrupted("interrupted");
+    if (options.stop != nullptr && options.stop->load(std::memory_order_relaxed))
+      throw Interrupted("interrupted");
     const shared::Instant end = start + kSlot;
     const bool lowered = lowered_at(scenario, start.seconds());
     const std::vector<sillion_frame> sent = machine.run_slot(scenario, start, end, lowered);
@@ -162,7 +174,8 @@ PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& ta
         frame.sender = static_cast<std::uint8_t>(row);
         machine.port.receive(frame, end);
       }
-    if (machine.port.pressure_setpoint_given()) machine.regulator.setpoint_pa = machine.port.pressure_setpoint_pa();
+    if (machine.port.pressure_setpoint_given())
+      machine.regulator.setpoint_pa = machine.port.pressure_setpoint_pa();
     advance_regulator(machine.regulator, scenario.supply, kSlot.seconds());
     record.simulated_s += kSlot.seconds() * static_cast<double>(rows.size());
     if (options.on_progress) options.on_progress(end.seconds() / end_s);
@@ -172,14 +185,15 @@ PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& ta
   if (watch.row >= 0) {
     const WatchRecord& watched = rows[static_cast<std::size_t>(watch.row)].watched();
     record.watched = watch;
-    record.watched_delivery_s =
-        rows[static_cast<std::size_t>(watch.row)].way().delivery_s[static_cast<std::size_t>(watch.seed)];
+    record.watched_delivery_s = rows[static_cast<std::size_t>(watch.row)]
+                                    .way()
+                                    .delivery_s[static_cast<std::size_t>(watch.seed)];
     record.history = watched.history;
     for (const TimedEvent& event : watched.events)
       if (event.at.seconds() >= watched.from_s && event.at.seconds() <= watched.until_s)
         record.steps.push_back({event.at.seconds(), "controller",
-                                fmt::format("{} ({}, {})", event_words(event.record.code), event.record.a,
-                                            event.record.b)});
+                                fmt::format("{} ({}, {})", event_words(event.record.code),
+                                            event.record.a, event.record.b)});
   }
   return record;
 }

@@ -17,10 +17,16 @@
 
 namespace sim {
 
-struct BenchError : std::runtime_error { using std::runtime_error::runtime_error; };
-struct ControllerError : std::runtime_error { using std::runtime_error::runtime_error; };
+struct BenchError : std::runtime_error {
+  using std::runtime_error::runtime_error;
+};
+struct ControllerError : std::runtime_error {
+  using std::runtime_error::runtime_error;
+};
 /// The caller asked to stop (exit 130).
-struct Interrupted : std::runtime_error { using std::runtime_error::runtime_error; };
+struct Interrupted : std::runtime_error {
+  using std::runtime_error::runtime_error;
+};
 
 /// Watch a seed of the row's middle that stands apart from its neighbours.
 inline constexpr int kWatchTypical = -2;
@@ -43,7 +49,7 @@ struct PassRecord {
   double simulated_s = 0.0;  // row-seconds
   Watch watched;             // the seed that was watched
   double watched_delivery_s = 0.0;
-  PulseHistory history;      // around the watched seed
+  PulseHistory history;  // around the watched seed
   std::vector<SeedStep> steps;
 };
 
@@ -55,7 +61,7 @@ struct PassOptions {
 };
 
 /// trim_um: of each row, by index; empty means none.
-PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& table, const std::vector<int>& trim_um,
-                    const PassOptions& options = {});
+PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& table,
+                    const std::vector<int>& trim_um, const PassOptions& options = {});
 
 }  // namespace sim

@@ -10,11 +10,11 @@
 namespace sim {
 namespace {
 
-r123::Philox4x32::ctr_type words(std::uint64_t key, std::uint32_t row, std::uint32_t pass, Purpose purpose,
-                                 std::uint64_t index) {
-  r123::Philox4x32::ctr_type counter = {
-      {static_cast<std::uint32_t>(index), static_cast<std::uint32_t>(index >> 32) ^ (pass << 16), row,
-       static_cast<std::uint32_t>(purpose)}};
+r123::Philox4x32::ctr_type words(std::uint64_t key, std::uint32_t row, std::uint32_t pass,
+                                 Purpose purpose, std::uint64_t index) {
+  r123::Philox4x32::ctr_type counter = {{static_cast<std::uint32_t>(index),
+                                         static_cast<std::uint32_t>(index >> 32) ^ (pass << 16),
+                                         row, static_cast<std::uint32_t>(purpose)}};
   r123::Philox4x32::key_type philox_key = {
       {static_cast<std::uint32_t>(key), static_cast<std::uint32_t>(key >> 32)}};
   return r123::Philox4x32{}(counter, philox_key);
@@ -34,7 +34,8 @@ double RandomStream::uniform_ratio(Purpose purpose, std::uint64_t index) const {
 
 double RandomStream::normal_ratio(Purpose purpose, std::uint64_t index) const {
   const auto drawn = words(rng_key, row, pass, purpose, index);
-  const double above_zero_ratio = unit_ratio(drawn[0], drawn[1]) + 0x1p-53;  // (0, 1]: the logarithm stays finite
+  // (0, 1]: the logarithm stays finite
+  const double above_zero_ratio = unit_ratio(drawn[0], drawn[1]) + 0x1p-53;
   const double angle_rad = 2.0 * shared::kPi_ratio * unit_ratio(drawn[2], drawn[3]);
   return std::sqrt(-2.0 * model::log_of(above_zero_ratio)) * model::cos_of(angle_rad);
 }

@@ -1,10 +1,11 @@
-// Random draws by key: every draw is a pure function of (rng_key, row, purpose, index), so that a new draw never shifts
-// an old one, and any thread may ask in any order.
+// Random draws by key: every draw is a pure function of (rng_key, row, purpose, index), so that a
+// new draw never shifts an old one, and any thread may ask in any order.
 //
 //   counter = (index low, index high, row, purpose), key = rng_key, Philox4x32-10
 //   uniform in [0, 1) from 53 bits; normal by Box and Muller with reproducible log and cosine
 //
-// Source   J. K. Salmon et al., Parallel random numbers: as easy as 1, 2, 3, SC11 (Random123 library)
+// Source   J. K. Salmon et al., Parallel random numbers: as easy as 1, 2, 3, SC11 (Random123
+//          library)
 // Checked  tests/sim/random_test.cc
 #pragma once
 
@@ -36,7 +37,8 @@ enum class Purpose : std::uint32_t {
   kFaultEdge = 20,
 };
 
-/// The stream of one row of one run. The pass number keeps a strip test apart from the pass it prepares.
+/// The stream of one row of one run. The pass number keeps a strip test apart from the pass it
+/// prepares.
 struct RandomStream {
   std::uint64_t rng_key = 1;
   std::uint32_t row = 0;

@@ -13,7 +13,8 @@
 namespace sim {
 namespace {
 
-/// An ideal row has no waves to resolve: a tenth of a millisecond keeps a parcel below half a millimetre at 16 km/h.
+/// An ideal row has no waves to resolve: a tenth of a millisecond keeps a parcel below half a
+/// millimetre at 16 km/h.
 constexpr shared::Duration kIdealStep{100'000};
 constexpr double kHistoryEvery_s = 50e-6;
 constexpr double kDensityWindow_m = 3.0;
@@ -32,25 +33,30 @@ const char* fault_words(model::RowFault fault) {
 
 }  // namespace
 
-RowBench::RowBench(const Scenario& scenario, const model::Travel& travel, int row, std::uint32_t pass,
-                   const sillion_attachment_table& table, std::int32_t trim_um)
-    : scenario_(scenario), travel_(travel), row_(row),
+RowBench::RowBench(const Scenario& scenario, const model::Travel& travel, int row,
+                   std::uint32_t pass, const sillion_attachment_table& table, std::int32_t trim_um)
+    : scenario_(scenario),
+      travel_(travel),
+      row_(row),
       stream_{.rng_key = scenario.rng_key, .row = static_cast<std::uint32_t>(row), .pass = pass},
-      fixed_(drawn_row(scenario, row)), way_(lay_out_seeds(scenario, travel, fixed_, stream_, row)) {
+      fixed_(drawn_row(scenario, row)),
+      way_(lay_out_seeds(scenario, travel, fixed_, stream_, row)) {
   record_.seeds = way_.seeds;
   record_.shortest_closed_s = table.shortest_closed_us * 1e-6;
   const ControllerLibrary library = scenario.controller.library.empty()
                                         ? reference_controller()
                                         : load_controller(scenario.controller.library);
   port_ = std::make_unique<ControllerPort>(library, row_config(scenario, row, table, trim_um),
-                                           fixed_.clock_drift_ratio, scenario.clock.start_before_wrap_s, way_.edges);
+                                           fixed_.clock_drift_ratio,
+                                           scenario.clock.start_before_wrap_s, way_.edges);
   const RandomStream machine{.rng_key = scenario.rng_key, .row = 0, .pass = pass};
   ripple_phase_rad_ = 2.0 * shared::kPi_ratio * machine.uniform_ratio(Purpose::kRipplePhase, 0);
   dribble_mps_ = model::dribble_speed_mps(fixed_.liquid_path.liquid, fixed_.liquid_path.outlet);
 
   GroundRules rules;
   rules.band_length_m = scenario.rate.band_length_m;
-  rules.commanded_dose_m3 = scenario.rate.in_band_m3pm2 * scenario.row.width_m * scenario.rate.band_length_m;
+  rules.commanded_dose_m3 =
+      scenario.rate.in_band_m3pm2 * scenario.row.width_m * scenario.rate.band_length_m;
   rules.dribble_mps = scenario.row.physics == RowPhysics::kFull ? dribble_mps_ : 0.0;
   rules.continuous = scenario.rate.continuous;
   if (!way_.seeds.empty()) {
@@ -58,7 +64,8 @@ RowBench::RowBench(const Scenario& scenario, const model::Travel& travel, int ro
     rules.density_length_m = kDensityWindow_m;
   }
   if (scenario.row.physics == RowPhysics::kFull) {
-    unit_ = std::make_unique<model::RowUnit>(fixed_.liquid_path, scenario.solver, scenario.supply.pressure_min_pa);
+    unit_ = std::make_unique<model::RowUnit>(fixed_.liquid_path, scenario.solver,
+                                             scenario.supply.pressure_min_pa);
     step_ = {unit_->fit().step_ns};
     rules.owned_after_s = 0.9 * unit_->fit().tube_travel_time_s;
     stored_at_start_m3_ = unit_->stored_volume_m3();
@@ -80,8 +87,8 @@ void RowBench::receive(const std::vector<sillion_frame>& frames, shared::Instant
   for (const sillion_frame& frame : frames) port_->receive(frame, at);
 }
 
-void RowBench::run_slot(shared::Instant slot_start, shared::Instant slot_end, const RegulatorState& regulator,
-                        bool lowered) {
+void RowBench::run_slot(shared::Instant slot_start, shared::Instant slot_end,
+                        const RegulatorState& regulator, bool lowered) {
   const model::DenormalGuard guard;
   digital_ = work_inputs(lowered);
   RegulatorState met = regulator;
@@ -94,7 +101,8 @@ void RowBench::run_slot(shared::Instant slot_start, shared::Instant slot_end, co
     outlet.bore_m *= std::sqrt(std::max(outlet_open_ratio_, kLeastOpen_ratio));
     unit_->set_outlet(outlet);
   }
-  supply_.start_slot(scenario_, met, seam.supply_voltage_ratio, ripple_phase_rad_, now_.seconds(), step_.seconds());
+  supply_.start_slot(scenario_, met, seam.supply_voltage_ratio, ripple_phase_rad_, now_.seconds(),
+                     step_.seconds());
   while (now_ < slot_end) {
     advance(now_);
     now_ = now_ + step_;
@@ -115,7 +123,8 @@ void RowBench::advance(shared::Instant step_start) {
                       .digital = digital_},
                      pending_);
   }
-  model::RowStepInput input{.supply_pressure_pa = supply_.pressure_pa(), .supply_voltage_v = supply_.voltage_v()};
+  model::RowStepInput input{.supply_pressure_pa = supply_.pressure_pa(),
+                            .supply_voltage_v = supply_.voltage_v()};
   bridge_changes(step_start, input);
   const model::RowStepOutput out = step_plant(step_start, input);
   land(step_start, out);
@@ -123,7 +132,8 @@ void RowBench::advance(shared::Instant step_start) {
   last_ = out;
 }
 
-// [5] the bridge's states inside this step become shares of it; the first on command of a pulse starts its ownership
+// [5] the bridge's states inside this step become shares of it; the first on command of a pulse
+// starts its ownership
 void RowBench::bridge_changes(shared::Instant step_start, model::RowStepInput& input) {
   const shared::Instant step_end = step_start + step_;
   const auto share_until = [&](shared::Instant from, shared::Instant to) {
@@ -165,12 +175,14 @@ void RowBench::set_bridge(const sillion_bridge_command& command, shared::Instant
 }
 
 double RowBench::steady_flow_m3ps() {
-  // the ripple moves the pressure by a few percent: the 5 % mark of a pulse does not need a new solution for that
+  // the ripple moves the pressure by a few percent: the 5 % mark of a pulse does not need a new
+  // solution for that
   const double pressure_pa = supply_.smooth_pressure_pa();
   if (std::abs(pressure_pa - steady_pressure_pa_) > 0.01 * pressure_pa) {
     steady_pressure_pa_ = pressure_pa;
     steady_flow_kept_m3ps_ =
-        unit_ ? model::steady_flow_m3ps(fixed_.liquid_path, pressure_pa, fixed_.liquid_path.valve.plunger.travel_m)
+        unit_ ? model::steady_flow_m3ps(fixed_.liquid_path, pressure_pa,
+                                        fixed_.liquid_path.valve.plunger.travel_m)
               : scenario_.rate.in_band_m3pm2 * scenario_.row.width_m *
                     model::motion_at(travel_, now_.seconds()).speed_mps;
   }
@@ -178,16 +190,18 @@ double RowBench::steady_flow_m3ps() {
 }
 
 // [6] plunger and [7] column move by one step
-model::RowStepOutput RowBench::step_plant(shared::Instant step_start, const model::RowStepInput& input) {
+model::RowStepOutput RowBench::step_plant(shared::Instant step_start,
+                                          const model::RowStepInput& input) {
   if (unit_) {
     const model::RowStepOutput out = unit_->step(input);
     if (out.fault != model::RowFault::kNone)
       throw BenchError(fmt::format(
-          "row {}: {} at step {} ({:.6f} s): lift {:.6g} m, current {:.6g} A, valve flow {:.6g} m3/s, hose end {:.6g} Pa, "
+          "row {}: {} at step {} ({:.6f} s): lift {:.6g} m, current {:.6g} A, valve flow {:.6g} "
+          "m3/s, hose end {:.6g} Pa, "
           "valve exit {:.6g} Pa, outlet {:.6g} Pa, cavity {:.6g} m3, void {:.6g} m3",
-          row_, fault_words(out.fault), record_.steps, step_start.seconds(), out.lift_m, out.current_a,
-          out.valve_flow_m3ps, out.hose_end_pressure_pa, out.valve_exit_pressure_pa, out.outlet_pressure_pa,
-          out.valve_cavity_m3, out.outlet_void_m3));
+          row_, fault_words(out.fault), record_.steps, step_start.seconds(), out.lift_m,
+          out.current_a, out.valve_flow_m3ps, out.hose_end_pressure_pa, out.valve_exit_pressure_pa,
+          out.outlet_pressure_pa, out.valve_cavity_m3, out.outlet_void_m3));
     return out;
   }
   model::RowStepOutput out;
@@ -200,11 +214,13 @@ model::RowStepOutput RowBench::step_plant(shared::Instant step_start, const mode
                               [&](const IdealPulse& pulse) { return pulse.to_s < from_s; }),
                ideal_.end());
   out.outlet_flow_m3ps = out.valve_flow_m3ps = steady_flow_m3ps() * open_s / (to_s - from_s);
-  out.jet_volume_m3 = out.inlet_volume_m3 = out.valve_volume_m3 = out.outlet_flow_m3ps * (to_s - from_s);
+  out.jet_volume_m3 = out.inlet_volume_m3 = out.valve_volume_m3 =
+      out.outlet_flow_m3ps * (to_s - from_s);
   return out;
 }
 
-/// The row rides over the ground: drop height between knots of the ground, of unit variance at and between them.
+/// The row rides over the ground: drop height between knots of the ground, of unit variance at and
+/// between them.
 double RowBench::drop_height_m(double x_ground_m) {
   const NoiseSection& noise = scenario_.noise;
   const double mean_m = scenario_.attachment.jet.drop_height_m;
@@ -214,11 +230,13 @@ double RowBench::drop_height_m(double x_ground_m) {
   if (knot != ride_.knot) {
     ride_.knot = knot;
     for (int k = 0; k < 2; ++k)
-      ride_.knot_ratio[k] = stream_.normal_ratio(Purpose::kRide, static_cast<std::uint64_t>(knot + k));
+      ride_.knot_ratio[k] =
+          stream_.normal_ratio(Purpose::kRide, static_cast<std::uint64_t>(knot + k));
   }
   const double w_ratio = place_ratio - static_cast<double>(knot);
-  const double ride_ratio = ((1.0 - w_ratio) * ride_.knot_ratio[0] + w_ratio * ride_.knot_ratio[1]) /
-                            std::sqrt((1.0 - w_ratio) * (1.0 - w_ratio) + w_ratio * w_ratio);
+  const double ride_ratio =
+      ((1.0 - w_ratio) * ride_.knot_ratio[0] + w_ratio * ride_.knot_ratio[1]) /
+      std::sqrt((1.0 - w_ratio) * (1.0 - w_ratio) + w_ratio * w_ratio);
   return std::max(0.1 * mean_m, mean_m + noise.drop_height_ride_m * ride_ratio);
 }
 
@@ -230,7 +248,8 @@ void RowBench::land(shared::Instant step_start, const model::RowStepOutput& out)
   if (scenario_.flow_meter.pulses_per_m3 > 0.0) {
     if (out.inlet_volume_m3 >= scenario_.flow_meter.minimum_m3ps * step_.seconds())
       meter_volume_m3_ += out.inlet_volume_m3;
-    const auto pulses = static_cast<std::uint32_t>(std::max(0.0, meter_volume_m3_ * scenario_.flow_meter.pulses_per_m3));
+    const auto pulses = static_cast<std::uint32_t>(
+        std::max(0.0, meter_volume_m3_ * scenario_.flow_meter.pulses_per_m3));
     if (pulses > meter_pulses_) {
       meter_pulses_ = pulses;
       meter_last_ = step_start + step_;
@@ -243,8 +262,8 @@ void RowBench::land(shared::Instant step_start, const model::RowStepOutput& out)
   }
   const double mid_s = step_start.seconds() + 0.5 * step_.seconds();
   const model::RowMotion motion = model::row_motion_at(travel_, fixed_.y_unit_m, mid_s);
-  const double outlet_x_m =
-      motion.x_ground_m + scenario_.drop_x_unit_m - scenario_.attachment.outlet_offset_m + fixed_.outlet_shift_m;
+  const double outlet_x_m = motion.x_ground_m + scenario_.drop_x_unit_m -
+                            scenario_.attachment.outlet_offset_m + fixed_.outlet_shift_m;
   if (unit_) {
     const model::JetAim aim{.drop_height_m = drop_height_m(motion.x_ground_m),
                             .aim_rad = scenario_.attachment.jet.aim_rad};

@@ -1,9 +1,11 @@
-// One row on the bench: its controller's interrupts, its valve and column, its ground, advanced slot by slot.
+// One row on the bench: its controller's interrupts, its valve and column, its ground, advanced
+// slot by slot.
 //
-// [4] controller plans a pulse -> [5] valve drive -> [6] plunger -> [7] column -> [8] outlet jet -> deposit on the ground
+// [4] controller plans a pulse -> [5] valve drive -> [6] plunger -> [7] column -> [8] outlet jet ->
+// deposit on the ground
 //
-// The plant steps on the column's own grid; commands between grid points act at their own instant inside the step, as
-// shares of it. Frames and set points change at slot ends only.
+// The plant steps on the column's own grid; commands between grid points act at their own instant
+// inside the step, as shares of it. Frames and set points change at slot ends only.
 // Errors   BenchError with row, step and state when the model leaves physics
 // Checked  tests/sim/pass_test.cc
 #pragma once
@@ -40,7 +42,8 @@ class RowBench {
   void watch(int seed);
   void receive(const std::vector<sillion_frame>& frames, shared::Instant at);
   /// Runs to the slot's end under the machine's regulator as it stands at the slot's start.
-  void run_slot(shared::Instant slot_start, shared::Instant slot_end, const RegulatorState& regulator, bool lowered);
+  void run_slot(shared::Instant slot_start, shared::Instant slot_end,
+                const RegulatorState& regulator, bool lowered);
   std::vector<sillion_frame> take_sent() { return port_->take_sent(); }
   RowRecord finish();
   const WatchRecord& watched() const { return watch_; }
@@ -52,8 +55,8 @@ class RowBench {
   model::RowStepOutput step_plant(shared::Instant step_start, const model::RowStepInput& input);
   double drop_height_m(double x_ground_m);
   void land(shared::Instant step_start, const model::RowStepOutput& out);
-  void keep_history(shared::Instant step_start, const model::RowStepInput& input, const model::RowStepOutput& out,
-                    double x_landing_ground_m);
+  void keep_history(shared::Instant step_start, const model::RowStepInput& input,
+                    const model::RowStepOutput& out, double x_landing_ground_m);
   double steady_flow_m3ps();
 
   const Scenario& scenario_;

@@ -7,7 +7,8 @@ namespace {
 
 std::int32_t whole(double value) { return static_cast<std::int32_t>(std::llround(value)); }
 
-// Full scales of the converters: twice what is expected leaves room for surges and still resolves a thousandth.
+// Full scales of the converters: twice what is expected leaves room for surges and still resolves a
+// thousandth.
 constexpr std::int32_t kPressureFullScale_pa = 1'600'000;
 constexpr std::int32_t kVoltageFullScale_mv = 32'000;
 constexpr std::int32_t kCurrentFullScale_ma = 8'000;
@@ -22,10 +23,12 @@ sillion_config common_config(const Scenario& scenario, const sillion_attachment_
   config.in_band_rate_nm = whole(scenario.rate.in_band_m3pm2 * 1e9);
   config.continuous = scenario.rate.continuous ? 1 : 0;
   config.seed_dwell_us = static_cast<std::uint32_t>(whole(scenario.sensor.sensor.dwell_s * 1e6));
-  config.speed_timeout_ms = static_cast<std::uint32_t>(whole(scenario.controller.speed_timeout_s * 1e3));
+  config.speed_timeout_ms =
+      static_cast<std::uint32_t>(whole(scenario.controller.speed_timeout_s * 1e3));
   config.speed_lag_ms = whole(scenario.controller.speed_lag_compensation_s * 1e3);
   if (scenario.flow_meter.pulses_per_m3 > 0.0)
-    config.meter_mm3_per_pulse = static_cast<std::uint32_t>(whole(1e9 / scenario.flow_meter.pulses_per_m3));
+    config.meter_mm3_per_pulse =
+        static_cast<std::uint32_t>(whole(1e9 / scenario.flow_meter.pulses_per_m3));
   config.pressure_max_pa = whole(scenario.supply.pressure_pa);
   config.analog_full_scale[0] = kPressureFullScale_pa;
   config.analog_full_scale[1] = kVoltageFullScale_mv;

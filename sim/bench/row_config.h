@@ -1,4 +1,5 @@
-// What a technician would load into the controllers before the pass: the scenario in the integers of the interface.
+// What a technician would load into the controllers before the pass: the scenario in the integers
+// of the interface.
 //
 // Checked  tests/sim/row_config_test.cc
 #pragma once
@@ -14,7 +15,8 @@ sillion_config machine_config(const Scenario& scenario, const sillion_attachment
 
 /// Digital inputs of a controller that runs, with its row enabled, lowered or not.
 constexpr std::uint32_t work_inputs(bool lowered) {
-  constexpr std::uint32_t kAlways = std::uint32_t{SILLION_INPUT_ROW_ENABLED} | std::uint32_t{SILLION_INPUT_RUN};
+  constexpr std::uint32_t kAlways =
+      std::uint32_t{SILLION_INPUT_ROW_ENABLED} | std::uint32_t{SILLION_INPUT_RUN};
   return kAlways | (lowered ? std::uint32_t{SILLION_INPUT_LOWERED} : 0u);
 }
 

@@ -32,7 +32,8 @@ RowFixed drawn_row(const Scenario& scenario, int row) {
   model::RowUnitParams& path = fixed.liquid_path;
   path.outlet.bore_m *= 1.0 + noise.outlet_bore_ratio * draw(Purpose::kOutletBore);
   path.tube.length_m += noise.tube_length_m * draw(Purpose::kTubeLength);
-  path.valve.coil.resistance_ohm *= 1.0 + noise.coil_resistance_ratio * draw(Purpose::kCoilResistance);
+  path.valve.coil.resistance_ohm *=
+      1.0 + noise.coil_resistance_ratio * draw(Purpose::kCoilResistance);
   path.valve.plunger.preload_n *= 1.0 + noise.spring_preload_ratio * draw(Purpose::kSpringPreload);
   return fixed;
 }

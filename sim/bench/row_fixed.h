@@ -1,6 +1,8 @@
-// What differs from row to row and stays fixed for a run: mounts, bores, lengths, coils, springs, clocks.
+// What differs from row to row and stays fixed for a run: mounts, bores, lengths, coils, springs,
+// clocks.
 //
-// Input    the nominal scenario and the row's random stream       Output   this row's own parameters
+// Input    the nominal scenario and the row's random stream
+// Output   this row's own parameters
 // Source   sizes of the scatter are the scenario's [noise], this project's assumption
 // Checked  tests/sim/row_fixed_test.cc
 #pragma once
@@ -12,9 +14,9 @@
 namespace sim {
 
 struct RowFixed {
-  double y_unit_m = 0.0;             // right of the machine's middle
-  double outlet_shift_m = 0.0;       // mount error, forward positive
-  double sensor_shift_m = 0.0;       // sensor further up: longer way to the furrow
+  double y_unit_m = 0.0;        // right of the machine's middle
+  double outlet_shift_m = 0.0;  // mount error, forward positive
+  double sensor_shift_m = 0.0;  // sensor further up: longer way to the furrow
   double clock_drift_ratio = 0.0;
   model::RowUnitParams liquid_path;  // of this row
 };

@@ -8,17 +8,20 @@
 namespace sim {
 namespace {
 
-/// Row travel at which each seed passes the sensor: the meter's draws, or measured spacings played in order.
-std::vector<double> places_at_sensor_m(const Scenario& scenario, const model::Travel& travel, const RowFixed& row,
-                                       const RandomStream& stream) {
+/// Row travel at which each seed passes the sensor: the meter's draws, or measured spacings played
+/// in order.
+std::vector<double> places_at_sensor_m(const Scenario& scenario, const model::Travel& travel,
+                                       const RowFixed& row, const RandomStream& stream) {
   const double first_m = model::row_motion_at(travel, row.y_unit_m, kWarmUp_s).x_ground_m;
-  const double end_m = scenario.duration_s > 0.0
-                           ? model::row_motion_at(travel, row.y_unit_m, scenario.duration_s).x_ground_m
-                           : HUGE_VAL;
+  const double end_m =
+      scenario.duration_s > 0.0
+          ? model::row_motion_at(travel, row.y_unit_m, scenario.duration_s).x_ground_m
+          : HUGE_VAL;
   std::vector<double> places_m;
   if (!scenario.seeding.spacings_m.empty()) {
     const auto& spacings_m = scenario.seeding.spacings_m;
-    const std::size_t most = scenario.duration_s > 0.0 ? SIZE_MAX : static_cast<std::size_t>(scenario.seeds);
+    const std::size_t most =
+        scenario.duration_s > 0.0 ? SIZE_MAX : static_cast<std::size_t>(scenario.seeds);
     for (double x_m = first_m; places_m.size() < most && x_m <= end_m;) {
       places_m.push_back(x_m);
       x_m += spacings_m[(places_m.size() - 1) % spacings_m.size()];
@@ -31,7 +34,8 @@ std::vector<double> places_at_sensor_m(const Scenario& scenario, const model::Tr
         .kind_uniform_ratio = stream.uniform_ratio(Purpose::kMeterKind, slot),
         .scatter_normal_ratio = stream.normal_ratio(Purpose::kMeterScatter, slot),
         .gap_uniform_ratio = stream.uniform_ratio(Purpose::kMeterGap, slot)};
-    const auto metered = model::metered_slot(scenario.seeding.meter, static_cast<long long>(slot), draws);
+    const auto metered =
+        model::metered_slot(scenario.seeding.meter, static_cast<long long>(slot), draws);
     if (first_m + static_cast<double>(slot) * scenario.seeding.meter.spacing_m > end_m) break;
     for (int k = 0; k < metered.seeds; ++k) {
       if (places_m.size() == wanted && scenario.duration_s <= 0.0) break;
@@ -59,10 +63,11 @@ SeedWay lay_out_seeds(const Scenario& scenario, const model::Travel& travel, con
     const double time_s = model::time_at_row_x_s(travel, row.y_unit_m, place_m);
     if (std::isnan(time_s)) break;  // the row never gets there
     const std::uint64_t seed = passings.size();
-    passings.push_back({.time_s = time_s,
-                        .missed_uniform_ratio = stream.uniform_ratio(Purpose::kSensorMissed, seed),
-                        .doubled_uniform_ratio = stream.uniform_ratio(Purpose::kSensorDoubled, seed),
-                        .jitter_normal_ratio = stream.normal_ratio(Purpose::kSensorJitter, seed)});
+    passings.push_back(
+        {.time_s = time_s,
+         .missed_uniform_ratio = stream.uniform_ratio(Purpose::kSensorMissed, seed),
+         .doubled_uniform_ratio = stream.uniform_ratio(Purpose::kSensorDoubled, seed),
+         .jitter_normal_ratio = stream.normal_ratio(Purpose::kSensorJitter, seed)});
   }
 
   // [2] the sensor sees them; a fault may bend or lose an edge
@@ -83,17 +88,20 @@ SeedWay lay_out_seeds(const Scenario& scenario, const model::Travel& travel, con
   std::stable_sort(way.edges.begin(), way.edges.end(),
                    [](const EdgePair& a, const EdgePair& b) { return a.rising_s < b.rising_s; });
 
-  // [3] delivery carries each seed to its place of rest, which is where the row is then, plus bounce and roll
+  // [3] delivery carries each seed to its place of rest, which is where the row is then, plus
+  // bounce and roll
   for (std::size_t seed = 0; seed < passings.size(); ++seed) {
     const double edge_s = passings[seed].time_s;
-    // A geared belt follows the ground while the machine speeds up: its mean speed is the one at half the way.
+    // A geared belt follows the ground while the machine speeds up: its mean speed is the one at
+    // half the way.
     const double edge_speed_mps = crawl_or_faster_mps(travel, row.y_unit_m, edge_s);
-    const double half_way_s = 0.5 * model::nominal_delivery_time_s(scenario.delivery, edge_speed_mps);
+    const double half_way_s =
+        0.5 * model::nominal_delivery_time_s(scenario.delivery, edge_speed_mps);
     const double speed_mps = crawl_or_faster_mps(travel, row.y_unit_m, edge_s + half_way_s);
-    const auto delivered = model::deliver(
-        scenario.delivery, speed_mps, row.sensor_shift_m,
-        {.time_normal_ratio = stream.normal_ratio(Purpose::kDeliveryTime, seed),
-         .rest_normal_ratio = stream.normal_ratio(Purpose::kRestPlace, seed)});
+    const auto delivered =
+        model::deliver(scenario.delivery, speed_mps, row.sensor_shift_m,
+                       {.time_normal_ratio = stream.normal_ratio(Purpose::kDeliveryTime, seed),
+                        .rest_normal_ratio = stream.normal_ratio(Purpose::kRestPlace, seed)});
     const double rest_s = edge_s + delivered.time_s;
     SeedRecord record;
     record.edge_s = edge_s;

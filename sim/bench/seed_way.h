@@ -1,7 +1,9 @@
-// Every seed of one row before the controller acts: released by the meter, seen by the sensor, carried to rest. None of it
-// depends on what the controller does, so it is laid out once, before the liquid moves.
+// Every seed of one row before the controller acts: released by the meter, seen by the sensor,
+// carried to rest. None of it depends on what the controller does, so it is laid out once, before
+// the liquid moves.
 //
-// [1] meter releases -> [2] sensor edge (faults may bend it) -> [3] delivery carries it to its place of rest
+// [1] meter releases -> [2] sensor edge (faults may bend it) -> [3] delivery carries it to its
+// place of rest
 //
 // Frame    ground, along the row's own track
 // Checked  tests/sim/seed_way_test.cc
@@ -32,7 +34,8 @@ struct SeedWay {
   double last_rest_s = 0.0;           // when the last of them has come to rest
 };
 
-/// Warm-up at the start of a run, in which the controller hears its first speeds and no seed passes.
+/// Warm-up at the start of a run, in which the controller hears its first speeds and no seed
+/// passes.
 inline constexpr double kWarmUp_s = 1.5;
 
 SeedWay lay_out_seeds(const Scenario& scenario, const model::Travel& travel, const RowFixed& row,

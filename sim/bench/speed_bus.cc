@@ -18,13 +18,16 @@ void put16(std::uint8_t* bytes, std::uint32_t value) {
 }
 
 std::uint32_t counts(double value, double per_count) {
-  return static_cast<std::uint32_t>(std::clamp(std::floor(value / per_count + 0.5), 0.0, kLargestSignal_counts));
+  return static_cast<std::uint32_t>(
+      std::clamp(std::floor(value / per_count + 0.5), 0.0, kLargestSignal_counts));
 }
 
 }  // namespace
 
-std::vector<sillion_frame> bus_frames(const model::SpeedSignal& signal, long long sample, const RandomStream& stream) {
-  const double draw_ratio = stream.normal_ratio(Purpose::kSpeedNoise, static_cast<std::uint64_t>(sample));
+std::vector<sillion_frame> bus_frames(const model::SpeedSignal& signal, long long sample,
+                                      const RandomStream& stream) {
+  const double draw_ratio =
+      stream.normal_ratio(Purpose::kSpeedNoise, static_cast<std::uint64_t>(sample));
   const model::SpeedReading reading = model::speed_sample(signal, sample, draw_ratio);
 
   sillion_frame speed{};
@@ -41,7 +44,8 @@ std::vector<sillion_frame> bus_frames(const model::SpeedSignal& signal, long lon
   course.sender = kBusSender;
   std::fill_n(course.bytes, 8, std::uint8_t{0xff});
   const double turn_rad = 2.0 * shared::kPi_ratio;
-  const double course_rad = reading.course_rad - turn_rad * std::floor(reading.course_rad / turn_rad);
+  const double course_rad =
+      reading.course_rad - turn_rad * std::floor(reading.course_rad / turn_rad);
   course.bytes[1] = 0xfc;
   put16(course.bytes + 2, counts(course_rad, 1e-4) % 62832u);
   put16(course.bytes + 4, counts(std::abs(reading.speed_mps), 0.01));

@@ -1,6 +1,8 @@
-// The tractor's bus: ground speed and course as frames, made from the true motion with lag, noise, period and steps.
+// The tractor's bus: ground speed and course as frames, made from the true motion with lag, noise,
+// period and steps.
 //
-// Layouts  shared/row_frames.h (ISO 11783-7 ground-based speed; PGN 129026 course and speed over ground)
+// Layouts  shared/row_frames.h (ISO 11783-7 ground-based speed; PGN 129026 course and speed over
+//          ground)
 // Checked  tests/sim/speed_bus_test.cc
 #pragma once
 
@@ -12,6 +14,7 @@
 
 namespace sim {
 
-std::vector<sillion_frame> bus_frames(const model::SpeedSignal& signal, long long sample, const RandomStream& stream);
+std::vector<sillion_frame> bus_frames(const model::SpeedSignal& signal, long long sample,
+                                      const RandomStream& stream);
 
 }  // namespace sim

@@ -9,14 +9,19 @@
 namespace sim {
 namespace {
 
-double keep_over_ratio(double time_s, double lag_s) { return lag_s > 0.0 ? model::exp_of(-time_s / lag_s) : 0.0; }
+double keep_over_ratio(double time_s, double lag_s) {
+  return lag_s > 0.0 ? model::exp_of(-time_s / lag_s) : 0.0;
+}
 
 }  // namespace
 
 void advance_regulator(RegulatorState& regulator, const SupplySection& supply, double slot_s) {
-  const model::Regulator law{.min_pa = supply.pressure_min_pa, .max_pa = supply.pressure_pa, .lag_s = supply.pressure_lag_s};
+  const model::Regulator law{.min_pa = supply.pressure_min_pa,
+                             .max_pa = supply.pressure_pa,
+                             .lag_s = supply.pressure_lag_s};
   regulator.setpoint_pa = std::clamp(regulator.setpoint_pa, law.min_pa, law.max_pa);
-  regulator.pressure_pa = model::regulated_pa(regulator.pressure_pa, regulator.setpoint_pa, slot_s, law);
+  regulator.pressure_pa =
+      model::regulated_pa(regulator.pressure_pa, regulator.setpoint_pa, slot_s, law);
 }
 
 TurningSine turning_sine(double frequency_hz, double phase_rad, double time_s, double step_s) {
@@ -28,8 +33,8 @@ TurningSine turning_sine(double frequency_hz, double phase_rad, double time_s, d
           .step_cosine_ratio = model::cos_of(angular_radps * step_s)};
 }
 
-void SupplyLine::start_slot(const Scenario& scenario, const RegulatorState& regulator, double voltage_ratio,
-                            double phase_rad, double time_s, double step_s) {
+void SupplyLine::start_slot(const Scenario& scenario, const RegulatorState& regulator,
+                            double voltage_ratio, double phase_rad, double time_s, double step_s) {
   const NoiseSection& noise = scenario.noise;
   setpoint_pa_ = regulator.setpoint_pa;
   smooth_pa_ = regulator.pressure_pa;

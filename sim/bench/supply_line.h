@@ -1,9 +1,13 @@
-// Pressure and voltage as every row meets them: the regulator follows its set point with a lag, a pump ripple rides on it.
+// Pressure and voltage as every row meets them: the regulator follows its set point with a lag, a
+// pump ripple rides on it.
 //
-//   dp/dt = (p_set - p) / lag          p_row(t) = p (1 + ripple sin(2 pi f t + phase))          u(t) = u0 + r sin(...)
+//   dp/dt = (p_set - p) / lag
+//   p_row(t) = p (1 + ripple sin(2 pi f t + phase))     u(t) = u0 + r sin(2 pi f t + phase)
 //
-// The two sines are turned by one rotation a step (no call of a sine in the loop) and set anew at every slot.
-// State    set point and regulator pressure of the machine, advanced at slot ends only, so that all rows see the same
+// The two sines are turned by one rotation a step (no call of a sine in the loop) and set anew at
+// every slot.
+// State    set point and regulator pressure of the machine, advanced at slot ends only, so that all
+//          rows see the same
 // Source   ripple sizes are the scenario's [noise]
 // Checked  tests/sim/supply_line_test.cc
 #pragma once
@@ -40,7 +44,9 @@ class SupplyLine {
                   double phase_rad, double time_s, double step_s);
   void next_step();
   double smooth_pressure_pa() const { return smooth_pa_; }  // without ripple
-  double pressure_pa() const { return smooth_pa_ * (1.0 + ripple_ratio_ * pressure_sine_.sine_ratio); }
+  double pressure_pa() const {
+    return smooth_pa_ * (1.0 + ripple_ratio_ * pressure_sine_.sine_ratio);
+  }
   double voltage_v() const { return mean_v_ + ripple_v_ * voltage_sine_.sine_ratio; }
 
  private:

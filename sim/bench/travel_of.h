@@ -1,4 +1,5 @@
-// The machine's travel from a scenario: constant speed, profile or recorded drive, straight or on a constant radius.
+// The machine's travel from a scenario: constant speed, profile or recorded drive, straight or on a
+// constant radius.
 //
 // Checked  tests/sim/travel_of_test.cc
 #pragma once
@@ -11,10 +12,12 @@ namespace sim {
 inline model::Travel travel_of(const Scenario& scenario) {
   const TravelSection& section = scenario.travel;
   std::vector<model::TravelKnot> knots = section.profile;
-  if (knots.empty()) knots.push_back({.time_s = 0.0, .speed_mps = section.speed_mps, .yaw_rate_radps = 0.0});
+  if (knots.empty())
+    knots.push_back({.time_s = 0.0, .speed_mps = section.speed_mps, .yaw_rate_radps = 0.0});
   // omega = v / R: linear in v, so it stays exact between knots
   if (section.turn_radius_m != 0.0)
-    for (model::TravelKnot& knot : knots) knot.yaw_rate_radps = knot.speed_mps / section.turn_radius_m;
+    for (model::TravelKnot& knot : knots)
+      knot.yaw_rate_radps = knot.speed_mps / section.turn_radius_m;
   return model::make_travel(std::move(knots));
 }
 

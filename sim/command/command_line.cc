@@ -27,51 +27,72 @@ void ask_to_stop(int signal) {
   stop_asked = true;
 }
 
-void common_options(CLI::App& command, CommandOptions& options, const char* input, const char* input_help) {
+void common_options(CLI::App& command, CommandOptions& options, const char* input,
+                    const char* input_help) {
   command.add_option(input, options.input, input_help)->required();
-  command.add_flag("--json", options.json, "one JSON document on standard output, everything else on standard error");
-  command.add_option("--threads", options.threads, "worker threads; 0 takes all cores (results are the same bytes)")
+  command.add_flag("--json", options.json,
+                   "one JSON document on standard output, everything else on standard error");
+  command
+      .add_option("--threads", options.threads,
+                  "worker threads; 0 takes all cores (results are the same bytes)")
       ->check(CLI::NonNegativeNumber);
   command.add_flag("--quiet", options.quiet, "no progress");
 }
 
 void scenario_options(CLI::App& command, CommandOptions& options) {
-  command.add_option("--set", options.sets, "KEY=VALUE over the file's, such as --set travel.speed=\"12 km/h\"")
+  command
+      .add_option("--set", options.sets,
+                  "KEY=VALUE over the file's, such as --set travel.speed=\"12 km/h\"")
       ->take_all();
   command.add_option("--out", options.out, "folder for the results (default out/NAME)");
   command
       .add_option_function<std::string>(
-          "--units", [&options](const std::string& word) { options.units = word == "us" ? Units::kUs : Units::kMetric; },
+          "--units",
+          [&options](const std::string& word) {
+            options.units = word == "us" ? Units::kUs : Units::kMetric;
+          },
           "units of text and report: us or metric (JSON and CSV are always SI)")
       ->check(CLI::IsMember({"us", "metric"}));
 }
 
 void define_commands(CLI::App& app, CommandOptions& options) {
-  CLI::App* run = app.add_subcommand("run", "one pass over the field: each band against its own seed");
+  CLI::App* run =
+      app.add_subcommand("run", "one pass over the field: each band against its own seed");
   common_options(*run, options, "SCENARIO", "scenario file (TOML)");
   scenario_options(*run, options);
-  run->add_flag("--dry-run", options.dry_run, "say what would run, how long and how much disk; run nothing");
-  run->add_option("--furrow", options.furrow, "also write the drawing of the furrow as SVG to this file");
-  run->footer("Examples:\n  sillion run scenarios/demo.toml\n"
-              "  sillion run scenarios/demo.toml --set travel.speed=\"12 km/h\" --out out/slower --units us");
+  run->add_flag("--dry-run", options.dry_run,
+                "say what would run, how long and how much disk; run nothing");
+  run->add_option("--furrow", options.furrow,
+                  "also write the drawing of the furrow as SVG to this file");
+  run->footer(
+      "Examples:\n  sillion run scenarios/demo.toml\n"
+      "  sillion run scenarios/demo.toml --set travel.speed=\"12 km/h\" --out out/slower --units "
+      "us");
 
-  CLI::App* sweep = app.add_subcommand("sweep", "many passes over ground speed, spacing or any other key");
+  CLI::App* sweep =
+      app.add_subcommand("sweep", "many passes over ground speed, spacing or any other key");
   common_options(*sweep, options, "STUDY", "study file (TOML)");
   scenario_options(*sweep, options);
-  sweep->add_flag("--dry-run", options.dry_run, "say what would run, how long and how much disk; run nothing");
-  sweep->footer("Examples:\n  sillion sweep scenarios/demo_sweep.toml\n"
-                "  sillion sweep scenarios/demo_sweep.toml --set replicas=1 --out out/quick --json");
+  sweep->add_flag("--dry-run", options.dry_run,
+                  "say what would run, how long and how much disk; run nothing");
+  sweep->footer(
+      "Examples:\n  sillion sweep scenarios/demo_sweep.toml\n"
+      "  sillion sweep scenarios/demo_sweep.toml --set replicas=1 --out out/quick --json");
 
-  CLI::App* explain = app.add_subcommand("explain", "one seed from sensor edge to placement error, with numbers");
+  CLI::App* explain =
+      app.add_subcommand("explain", "one seed from sensor edge to placement error, with numbers");
   common_options(*explain, options, "SCENARIO", "scenario file (TOML)");
   scenario_options(*explain, options);
   explain->add_option("--row", options.row, "row, counted from 0")->required();
   explain->add_option("--seed", options.seed, "seed of that row, counted from 0")->required();
-  explain->footer("Examples:\n  sillion explain scenarios/demo.toml --row 3 --seed 17\n"
-                  "  sillion explain scenarios/demo.toml --row 0 --seed 100 --json");
+  explain->footer(
+      "Examples:\n  sillion explain scenarios/demo.toml --row 3 --seed 17\n"
+      "  sillion explain scenarios/demo.toml --row 0 --seed 100 --json");
 
-  CLI::App* list = app.add_subcommand("list", "liquids, attachments, faults, metrics, units, schemas, keys");
-  common_options(*list, options, "KIND", "one of: liquids, attachments, faults, metrics, units, schemas, keys");
+  CLI::App* list =
+      app.add_subcommand("list", "liquids, attachments, faults, metrics, units, schemas, keys");
+  common_options(*list, options, "KIND",
+                 "one of: liquids, attachments, faults, metrics, units, schemas, keys");
   list->footer("Examples:\n  sillion list attachments\n  sillion list metrics --json");
 }
 
@@ -96,7 +117,8 @@ int answer(const CommandOptions& options) {
     spdlog::error("controller: {}", error.what());
     return kControllerFailed;
   } catch (const Interrupted&) {
-    spdlog::warn("interrupted; nothing half-written was left. Run it again with:\n  {}", options.again);
+    spdlog::warn("interrupted; nothing half-written was left. Run it again with:\n  {}",
+                 options.again);
     return stop_signal == SIGTERM ? kTerminated : kInterrupted;
   } catch (const BenchError& error) {
     spdlog::error("bench: {}", error.what());
@@ -119,15 +141,18 @@ std::string as_typed(int argc, char** argv) {
 }  // namespace
 
 int run_command_line(int argc, char** argv) {
-  auto log = std::make_shared<spdlog::logger>("sillion", std::make_shared<spdlog::sinks::stderr_sink_mt>());
+  auto log = std::make_shared<spdlog::logger>("sillion",
+                                              std::make_shared<spdlog::sinks::stderr_sink_mt>());
   log->set_pattern("sillion: %l: %v");
   spdlog::set_default_logger(log);
 
   CommandOptions options;
   options.again = as_typed(argc, argv);
-  CLI::App app{"sillion: physical model of a planter row's starter bands, with the controller under test in the loop.\n"
-               "Simulated timing is a design aid: confirm on a bench and in the field before use.",
-               "sillion"};
+  CLI::App app{
+      "sillion: physical model of a planter row's starter bands, with the controller under test in "
+      "the loop.\n"
+      "Simulated timing is a design aid: confirm on a bench and in the field before use.",
+      "sillion"};
   app.require_subcommand(1);
   app.footer("Examples:\n  sillion run scenarios/demo.toml\n  sillion list attachments");
   define_commands(app, options);
@@ -135,7 +160,8 @@ int run_command_line(int argc, char** argv) {
     std::vector<std::string> names;
     for (const CLI::App* command : app.get_subcommands({})) names.push_back(command->get_name());
     if (std::find(names.begin(), names.end(), argv[1]) == names.end()) {
-      spdlog::error("unknown command `{}`; nearest valid name: `{}`", argv[1], nearest_name(argv[1], names));
+      spdlog::error("unknown command `{}`; nearest valid name: `{}`", argv[1],
+                    nearest_name(argv[1], names));
       return kBadInput;
     }
   }
@@ -147,10 +173,12 @@ int run_command_line(int argc, char** argv) {
   options.command = app.get_subcommands().front()->get_name();
   std::signal(SIGINT, ask_to_stop);
   std::signal(SIGTERM, ask_to_stop);
-  const auto threads = options.threads > 0 ? static_cast<std::size_t>(options.threads)
-                                           : oneapi::tbb::global_control::active_value(
-                                                 oneapi::tbb::global_control::max_allowed_parallelism);
-  const oneapi::tbb::global_control control(oneapi::tbb::global_control::max_allowed_parallelism, threads);
+  const auto threads = options.threads > 0
+                           ? static_cast<std::size_t>(options.threads)
+                           : oneapi::tbb::global_control::active_value(
+                                 oneapi::tbb::global_control::max_allowed_parallelism);
+  const oneapi::tbb::global_control control(oneapi::tbb::global_control::max_allowed_parallelism,
+                                            threads);
   return answer(options);
 }
 

@@ -14,11 +14,14 @@ namespace sim {
 int explain_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   const Scenario scenario = load_scenario(options.input, options.sets);
   if (options.row < 0 || options.row >= scenario.row.count)
-    throw InputError(fmt::format("--row {}: {} has rows 0 to {}", options.row, scenario.name, scenario.row.count - 1));
-  const RunResult result = run_scenario(scenario, {.watch = {options.row, options.seed}, .stop = &stop});
+    throw InputError(fmt::format("--row {}: {} has rows 0 to {}", options.row, scenario.name,
+                                 scenario.row.count - 1));
+  const RunResult result =
+      run_scenario(scenario, {.watch = {options.row, options.seed}, .stop = &stop});
   if (result.record.watched.row < 0)
-    throw InputError(fmt::format("--seed {}: row {} of {} has seeds 0 to {}", options.seed, options.row, scenario.name,
-                                 result.record.rows[static_cast<std::size_t>(options.row)].seeds.size() - 1));
+    throw InputError(fmt::format(
+        "--seed {}: row {} of {} has seeds 0 to {}", options.seed, options.row, scenario.name,
+        result.record.rows[static_cast<std::size_t>(options.row)].seeds.size() - 1));
   std::fputs((options.json ? explain_json(result) : explain_text(result)).c_str(), stdout);
   return kHeld;
 }

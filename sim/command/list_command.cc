@@ -19,12 +19,14 @@ int list_command(const CommandOptions& options) {
     json["kind"] = options.input;
     json["entries"] = nlohmann::ordered_json::array();
     for (const ListEntry& entry : listing.entries)
-      json["entries"].push_back({{"name", entry.name}, {"unit", entry.unit}, {"meaning", entry.meaning}});
+      json["entries"].push_back(
+          {{"name", entry.name}, {"unit", entry.unit}, {"meaning", entry.meaning}});
     std::fputs((json.dump(2) + "\n").c_str(), stdout);
     return kHeld;
   }
   for (const ListEntry& entry : listing.entries)
-    std::fputs(fmt::format("{:<44} {:<10} {}\n", entry.name, entry.unit, entry.meaning).c_str(), stdout);
+    std::fputs(fmt::format("{:<44} {:<10} {}\n", entry.name, entry.unit, entry.meaning).c_str(),
+               stdout);
   return kHeld;
 }
 

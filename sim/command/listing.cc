@@ -38,7 +38,8 @@ Listing faults() {
 Listing all_metrics() {
   Listing listing;
   for (const Metric& metric : metrics())
-    listing.entries.push_back({std::string(metric.name), std::string(metric.unit), std::string(metric.meaning)});
+    listing.entries.push_back(
+        {std::string(metric.name), std::string(metric.unit), std::string(metric.meaning)});
   return listing;
 }
 
@@ -46,7 +47,8 @@ Listing all_units() {
   Listing listing;
   for (const Unit& unit : units()) {
     const KindWord& kind = kind_word(unit.kind);
-    listing.entries.push_back({std::string(unit.name), std::string(kind.si_unit), fmt::format("{}, as in \"{}\"", kind.name, kind.example)});
+    listing.entries.push_back({std::string(unit.name), std::string(kind.si_unit),
+                               fmt::format("{}, as in \"{}\"", kind.name, kind.example)});
   }
   return listing;
 }
@@ -74,8 +76,9 @@ struct ListKind {
   Listing (*list)();
 };
 
-constexpr std::array kKinds{ListKind{"liquids", liquids}, ListKind{"attachments", attachments}, ListKind{"faults", faults},
-                            ListKind{"metrics", all_metrics}, ListKind{"units", all_units}, ListKind{"schemas", schemas},
+constexpr std::array kKinds{ListKind{"liquids", liquids}, ListKind{"attachments", attachments},
+                            ListKind{"faults", faults},   ListKind{"metrics", all_metrics},
+                            ListKind{"units", all_units}, ListKind{"schemas", schemas},
                             ListKind{"keys", keys}};
 
 }  // namespace
@@ -87,9 +90,10 @@ Listing list_of(const std::string& kind) {
     names.emplace_back(one.name);
   }
   const std::string near = nearest_name(kind, names);
-  throw InputError(fmt::format("list: unknown kind `{}`{}", kind,
-                               near.empty() ? "; one of liquids, attachments, faults, metrics, units, schemas, keys"
-                                            : fmt::format("; nearest valid name: `{}`", near)));
+  throw InputError(fmt::format(
+      "list: unknown kind `{}`{}", kind,
+      near.empty() ? "; one of liquids, attachments, faults, metrics, units, schemas, keys"
+                   : fmt::format("; nearest valid name: `{}`", near)));
 }
 
 }  // namespace sim

@@ -12,19 +12,19 @@ namespace sim {
 
 struct CommandOptions {
   std::string command;
-  std::string input;               // scenario, study or kind
-  std::filesystem::path out;       // empty: out/NAME
-  std::vector<std::string> sets;   // KEY=VALUE
+  std::string input;              // scenario, study or kind
+  std::filesystem::path out;      // empty: out/NAME
+  std::vector<std::string> sets;  // KEY=VALUE
   Units units = Units::kMetric;
   bool json = false;
   bool dry_run = false;
   bool quiet = false;
-  bool keep_runs = false;          // sweep: runs/INDEX/ of every cell
-  int threads = 0;                 // 0: all cores
+  bool keep_runs = false;  // sweep: runs/INDEX/ of every cell
+  int threads = 0;         // 0: all cores
   int row = 0;
   int seed = 0;
-  std::filesystem::path furrow;    // run: also write the furrow drawing there
-  std::string again;               // the command line as typed, for the hint after an interruption
+  std::filesystem::path furrow;  // run: also write the furrow drawing there
+  std::string again;             // the command line as typed, for the hint after an interruption
 };
 
 int run_command(const CommandOptions& options, const std::atomic<bool>& stop);

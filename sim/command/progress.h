@@ -1,5 +1,6 @@
-// Progress of long work on standard error: done, simulated time per second, time left. A person at a terminal sees one
-// line that changes; a log gets a plain line every 10 s. The wall clock is used here and nowhere else: no result sees it.
+// Progress of long work on standard error: done, simulated time per second, time left. A person at
+// a terminal sees one line that changes; a log gets a plain line every 10 s. The wall clock is used
+// here and nowhere else: no result sees it.
 //
 // Checked  tests/sim/command_test.cc
 #pragma once

@@ -29,8 +29,8 @@ int code_of(const Summary& summary) {
 
 void print_requirements(const Summary& summary) {
   for (const RequirementResult& one : summary.requirements)
-    std::fputs(fmt::format("  {:<44} limit {:>10.5g}  value {:>10.5g} {:<6} {}\n", one.name, one.limit, one.value, one.unit,
-                           one.holds ? "holds" : "violated")
+    std::fputs(fmt::format("  {:<44} limit {:>10.5g}  value {:>10.5g} {:<6} {}\n", one.name,
+                           one.limit, one.value, one.unit, one.holds ? "holds" : "violated")
                    .c_str(),
                stdout);
 }
@@ -39,15 +39,18 @@ void print_requirements(const Summary& summary) {
 
 int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   const Scenario scenario = load_scenario(options.input, options.sets);
-  const std::filesystem::path out = options.out.empty() ? std::filesystem::path("out") / scenario.name : options.out;
+  const std::filesystem::path out =
+      options.out.empty() ? std::filesystem::path("out") / scenario.name : options.out;
   if (options.dry_run) {
     print_size_of_run(scenario, out);
     return kHeld;
   }
-  spdlog::debug("scenario {}: {} rows, {} seeds a row", scenario.name, scenario.row.count, scenario.seeds);
+  spdlog::debug("scenario {}: {} rows, {} seeds a row", scenario.name, scenario.row.count,
+                scenario.seeds);
   Progress progress(scenario.name, row_seconds(scenario), options.quiet || options.json);
-  RunResult result = run_scenario(
-      scenario, {.stop = &stop, .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
+  RunResult result = run_scenario(scenario, {.stop = &stop, .on_progress = [&](double done_ratio) {
+                                               progress.at(done_ratio);
+                                             }});
   seal(result);
   write_run(result, out, options.units);
   if (!options.furrow.empty()) {

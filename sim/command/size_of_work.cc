@@ -11,13 +11,15 @@
 namespace sim {
 namespace {
 
-/// What one core simulates at least, in row-seconds a second, of the fast form; bench/ prints the measured figure.
+/// What one core simulates at least, in row-seconds a second, of the fast form; bench/ prints the
+/// measured figure.
 constexpr double kRowSecondsPerSecond_ratio = 60.0;
 constexpr double kBytesPerSeed_ratio = 180.0;
 
 double seeds_of(const Scenario& scenario) {
   if (scenario.duration_s <= 0.0) return static_cast<double>(scenario.seeds) * scenario.row.count;
-  return scenario.duration_s * judged_speed_mps(scenario) / scenario.seeding.meter.spacing_m * scenario.row.count;
+  return scenario.duration_s * judged_speed_mps(scenario) / scenario.seeding.meter.spacing_m *
+         scenario.row.count;
 }
 
 }  // namespace
@@ -27,14 +29,17 @@ double row_seconds(const Scenario& scenario) {
   const double a_row_s = scenario.duration_s > 0.0
                              ? scenario.duration_s
                              : scenario.seeds * scenario.seeding.meter.spacing_m / speed_mps + 2.0;
-  const double strip_s = scenario.controller.row_trim
-                             ? scenario.controller.strip_test_bands * scenario.seeding.meter.spacing_m / speed_mps + 6.0
-                             : 0.0;
+  const double strip_s =
+      scenario.controller.row_trim
+          ? scenario.controller.strip_test_bands * scenario.seeding.meter.spacing_m / speed_mps +
+                6.0
+          : 0.0;
   return (a_row_s + strip_s) * scenario.row.count;
 }
 
 void print_size_of_run(const Scenario& scenario, const std::filesystem::path& out) {
-  std::fputs(fmt::format("would run {}: {:.0f} seeds, {:.0f} row-seconds, about {:.0f} s on one core, {:.1f} MB into {}\n",
+  std::fputs(fmt::format("would run {}: {:.0f} seeds, {:.0f} row-seconds, about {:.0f} s on one "
+                         "core, {:.1f} MB into {}\n",
                          scenario.name, seeds_of(scenario), row_seconds(scenario),
                          row_seconds(scenario) / kRowSecondsPerSecond_ratio,
                          seeds_of(scenario) * kBytesPerSeed_ratio * 1e-6 + 0.5, out.string())
@@ -52,7 +57,8 @@ void print_size_of_sweep(const Study& study, const std::filesystem::path& out) {
   double seeds = 0.0;
   const auto cells = cell_scenarios(study);
   for (const Scenario& cell : cells) seeds += seeds_of(cell) * study.replicas;
-  std::fputs(fmt::format("would run {}: {} cells of {} passes, {:.0f} seeds, {:.0f} row-seconds, about {:.0f} s on one "
+  std::fputs(fmt::format("would run {}: {} cells of {} passes, {:.0f} seeds, {:.0f} row-seconds, "
+                         "about {:.0f} s on one "
                          "core, 1 MB into {}\n",
                          study.name, cells.size(), study.replicas, seeds, row_seconds(study),
                          row_seconds(study) / kRowSecondsPerSecond_ratio, out.string())

@@ -1,5 +1,5 @@
-// `sweep`: a study over a grid, its table and report. Its verdict: every servable cell with requirements must hold only
-// where the study says so (`judged`); else a sweep informs and exits 0.
+// `sweep`: a study over a grid, its table and report. Its verdict: every servable cell with
+// requirements must hold only where the study says so (`judged`); else a sweep informs and exits 0.
 #include <fmt/format.h>
 
 #include <cstdio>
@@ -18,8 +18,8 @@ namespace {
 void print_cells(const SweepResult& result) {
   std::string head;
   for (const SweepAxis& axis : result.axes) head += fmt::format("{:>18}", axis.key);
-  std::fputs((head + fmt::format("{:>12}{:>10}{:>12}{:>12}{:>10}{:>12}{:>10}\n", "within10mm", "lower95", "mean mm",
-                                 "sd mm", "gap", "break-even", "verdict"))
+  std::fputs((head + fmt::format("{:>12}{:>10}{:>12}{:>12}{:>10}{:>12}{:>10}\n", "within10mm",
+                                 "lower95", "mean mm", "sd mm", "gap", "break-even", "verdict"))
                  .c_str(),
              stdout);
   for (const SweepCell& cell : result.cells) {
@@ -32,8 +32,9 @@ void print_cells(const SweepResult& result) {
       const Figures& all = cell.summary.all;
       line += fmt::format("{:>11.1f}%{:>9.1f}%{:>12.2f}{:>12.2f}{:>9.1f}%{:>9.1f} mm{:>10}\n",
                           all.within[0].sensed_ratio * 100.0, all.within[0].lower95_ratio * 100.0,
-                          all.placement_error.mean_m * 1e3, all.placement_error.sd_m * 1e3, all.gap_ratio * 100.0,
-                          cell.summary.break_even_scatter_m * 1e3, verdict_word(cell.summary.verdict));
+                          all.placement_error.mean_m * 1e3, all.placement_error.sd_m * 1e3,
+                          all.gap_ratio * 100.0, cell.summary.break_even_scatter_m * 1e3,
+                          verdict_word(cell.summary.verdict));
     }
     std::fputs(line.c_str(), stdout);
   }
@@ -43,14 +44,15 @@ void print_cells(const SweepResult& result) {
 
 int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   const Study study = load_study(options.input, options.sets);
-  const std::filesystem::path out = options.out.empty() ? std::filesystem::path("out") / study.name : options.out;
+  const std::filesystem::path out =
+      options.out.empty() ? std::filesystem::path("out") / study.name : options.out;
   if (options.dry_run) {
     print_size_of_sweep(study, out);
     return kHeld;
   }
   Progress progress(study.name, row_seconds(study), options.quiet || options.json);
-  SweepResult result =
-      run_sweep(study, {.stop = &stop, .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
+  SweepResult result = run_sweep(
+      study, {.stop = &stop, .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
   seal(result);
   write_sweep(result, out, options.units);
   bool placed = false;

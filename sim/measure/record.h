@@ -30,13 +30,13 @@ struct SeedRecord {
   bool sensed = false;
   // filled by measure/placement
   SeedStatus status = SeedStatus::kNoBand;
-  int band = -1;                       // index into bands, or -1
+  int band = -1;                           // index into bands, or -1
   double placement_error_m = kNone_ratio;  // band centre less seed; merged: none
   double on_target_ratio = kNone_ratio;    // share of the band's dose within +-B/2 of the seed
 };
 
 struct BandRecord {
-  double open_s = 0.0;   // the commands
+  double open_s = 0.0;  // the commands
   double close_s = 0.0;
   double start_x_ground_m = kNone_ratio;
   double end_x_ground_m = kNone_ratio;
@@ -44,16 +44,16 @@ struct BandRecord {
   double dose_m3 = 0.0;
   double secondary_ratio = 0.0;
   // deposit seen from the seeds that lie near it, recorded while the parcels are at hand
-  int nearest_seed = -1;               // by |centre - rest|
-  double on_target_ratio = 0.0;        // of nearest_seed
-  int first_covered = -1;              // index into the row's covered list below
+  int nearest_seed = -1;         // by |centre - rest|
+  double on_target_ratio = 0.0;  // of nearest_seed
+  int first_covered = -1;        // index into the row's covered list below
   int covered_count = 0;
   // filled by measure/placement
-  bool stray = false;                  // matched to no seed
-  bool merged = false;                 // one pulse that serves several sensed seeds
-  int first_seed = -1;                 // of a merged stretch, in order of rest place
+  bool stray = false;   // matched to no seed
+  bool merged = false;  // one pulse that serves several sensed seeds
+  int first_seed = -1;  // of a merged stretch, in order of rest place
   int last_seed = -1;
-  bool merge_lawful = true;            // the valve could not close between any two of its seeds
+  bool merge_lawful = true;  // the valve could not close between any two of its seeds
 };
 
 /// For a seed whose +-B/2 meets a band: the share of it that is covered at half the wanted line
@@ -71,18 +71,18 @@ struct DensityWindow {
 };
 
 struct RowRecord {
-  std::vector<SeedRecord> seeds;    // in order of release
-  std::vector<BandRecord> bands;    // in order of time
-  std::vector<CoveredSeed> covered; // in order of bands
+  std::vector<SeedRecord> seeds;     // in order of release
+  std::vector<BandRecord> bands;     // in order of time
+  std::vector<CoveredSeed> covered;  // in order of bands
   DensityWindow density;
-  double shortest_closed_s = 0.0;   // the valve's measured shortest closed time
-  double applied_volume_m3 = 0.0;   // out of the outlet
-  double outside_volume_m3 = 0.0;   // landed outside all wanted bands (+-B/2 of every seed)
+  double shortest_closed_s = 0.0;  // the valve's measured shortest closed time
+  double applied_volume_m3 = 0.0;  // out of the outlet
+  double outside_volume_m3 = 0.0;  // landed outside all wanted bands (+-B/2 of every seed)
   double inlet_volume_m3 = 0.0;
-  double balance_residual_m3 = 0.0; // in - out - stored
-  double jet_speed_sum_mps = 0.0;   // volume-weighted: sum of speed * volume
+  double balance_residual_m3 = 0.0;  // in - out - stored
+  double jet_speed_sum_mps = 0.0;    // volume-weighted: sum of speed * volume
   double jet_speed_max_mps = 0.0;
-  double travelled_m = 0.0;         // while work was on
+  double travelled_m = 0.0;  // while work was on
   double work_start_x_m = 0.0;
   double work_end_x_m = 0.0;
   std::int64_t steps = 0;
@@ -92,7 +92,7 @@ struct RowRecord {
 /// Time history of one pulse for the report and for explain: all vectors of one length.
 struct PulseHistory {
   std::vector<double> time_s;
-  std::vector<double> command_ratio;     // 1 while the bridge drives
+  std::vector<double> command_ratio;  // 1 while the bridge drives
   std::vector<double> current_a;
   std::vector<double> lift_m;
   std::vector<double> valve_flow_m3ps;

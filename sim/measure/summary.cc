@@ -34,24 +34,12 @@ void count_seeds(const RowRecord& row, SeedCounts& counts) {
     ++counts.placed;
     if (seed.sensed) ++counts.sensed;
     switch (seed.status) {
-      case SeedStatus::kBanded:
-        ++counts.banded;
-        break;
-      case SeedStatus::kMerged:
-        ++counts.merged;
-        break;
-      case SeedStatus::kShared:
-        ++counts.shared;
-        break;
-      case SeedStatus::kEdgeMissed:
-        ++counts.edge_missed;
-        break;
-      case SeedStatus::kNoBand:
-        ++counts.no_band;
-        break;
-      case SeedStatus::kWeak:
-        ++counts.weak;
-        break;
+      case SeedStatus::kBanded: ++counts.banded; break;
+      case SeedStatus::kMerged: ++counts.merged; break;
+      case SeedStatus::kShared: ++counts.shared; break;
+      case SeedStatus::kEdgeMissed: ++counts.edge_missed; break;
+      case SeedStatus::kNoBand: ++counts.no_band; break;
+      case SeedStatus::kWeak: ++counts.weak; break;
     }
   }
 }
@@ -266,14 +254,10 @@ Summary summarize(std::span<RowRecord> rows, const Scenario& scenario, double si
 
 const char* verdict_word(Verdict verdict) {
   switch (verdict) {
-    case Verdict::kHold:
-      return "hold";
-    case Verdict::kFail:
-      return "fail";
-    case Verdict::kWrongSeed:
-      return "wrong seed";
-    case Verdict::kNone:
-      break;
+    case Verdict::kHold: return "hold";
+    case Verdict::kFail: return "fail";
+    case Verdict::kWrongSeed: return "wrong seed";
+    case Verdict::kNone: break;
   }
   return "none";
 }

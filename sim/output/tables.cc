@@ -68,18 +68,12 @@ Json run_fields(const RunResult& result, bool with_hashes) {
 
 const char* status_word(SeedStatus status) {
   switch (status) {
-    case SeedStatus::kBanded:
-      return "banded";
-    case SeedStatus::kMerged:
-      return "merged";
-    case SeedStatus::kShared:
-      return "shared";
-    case SeedStatus::kEdgeMissed:
-      return "edge_missed";
-    case SeedStatus::kNoBand:
-      return "no_band";
-    case SeedStatus::kWeak:
-      return "weak";
+    case SeedStatus::kBanded: return "banded";
+    case SeedStatus::kMerged: return "merged";
+    case SeedStatus::kShared: return "shared";
+    case SeedStatus::kEdgeMissed: return "edge_missed";
+    case SeedStatus::kNoBand: return "no_band";
+    case SeedStatus::kWeak: return "weak";
   }
   ENSURES(false);
   return "";

@@ -13,16 +13,18 @@ namespace {
 /// Let the column come to rest after the last pulse, as the record of a run does.
 constexpr double kRunOut_s = 0.08;
 
-/// Normal scores of 16 even strata (mean 0, sd 0.96), in an order that puts no trend between neighbours.
-constexpr double kScores_ratio[16] = {0.40, -1.32, 1.01, -0.08, -0.58, 1.86, -0.78, 0.24,
-                                      -1.01, 0.58,  -0.24, 1.32, -1.86, 0.08, 0.78,  -0.40};
+/// Normal scores of 16 even strata (mean 0, sd 0.96), in an order that puts no trend between
+/// neighbours.
+constexpr double kScores_ratio[16] = {0.40,  -1.32, 1.01,  -0.08, -0.58, 1.86, -0.78, 0.24,
+                                      -1.01, 0.58,  -0.24, 1.32,  -1.86, 0.08, 0.78,  -0.40};
 /// Two pulses of a train never come closer than this: the row would merge them.
 constexpr double kLeastGap_s = 2e-3;
 
 std::vector<double> on_commands_s(const PulseTrain& train) {
   std::vector<double> on_s;
   for (int k = 0; k < train.pulses; ++k) {
-    const double wanted_s = train.period_s * (k + train.scatter_ratio * (kScores_ratio[k % 16] - kScores_ratio[0]));
+    const double wanted_s =
+        train.period_s * (k + train.scatter_ratio * (kScores_ratio[k % 16] - kScores_ratio[0]));
     on_s.push_back(k == 0 ? 0.0 : std::max(wanted_s, on_s.back() + train.on_time_s + kLeastGap_s));
   }
   return on_s;
@@ -34,14 +36,15 @@ double overlap_s(double from_s, double to_s, double a_s, double b_s) {
 
 }  // namespace
 
-std::vector<TrainPulse> run_train(const model::RowUnitParams& row, const model::SolverParams& solver,
-                                  const PulseTrain& train) {
+std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
+                                  const model::SolverParams& solver, const PulseTrain& train) {
   const model::DenormalGuard guard;
   model::RowUnit unit(row, solver, train.pressure_pa);
   const double dt_s = static_cast<double>(unit.fit().step_ns) * 1e-9;
   const double owned_after_s = 0.9 * unit.fit().tube_travel_time_s;
   const double dribble_mps = model::dribble_speed_mps(row.liquid, row.outlet);
-  const double steady_m3ps = model::steady_flow_m3ps(row, train.pressure_pa, row.valve.plunger.travel_m);
+  const double steady_m3ps =
+      model::steady_flow_m3ps(row, train.pressure_pa, row.valve.plunger.travel_m);
 
   const std::vector<double> on_s = on_commands_s(train);
   std::vector<TrainPulse> pulses;
@@ -77,19 +80,23 @@ std::vector<TrainPulse> run_train(const model::RowUnitParams& row, const model::
                                 .current_limit_a = train.current_limit_a,
                                 .drive_ratio = drive_ratio,
                                 .fast_decay_ratio = 1.0 - drive_ratio});
-    if (out.fault != model::RowFault::kNone) throw BenchError("the nominal row left physics while it was tuned");
+    if (out.fault != model::RowFault::kNone)
+      throw BenchError("the nominal row left physics while it was tuned");
     if (pulses.size() + 1 < on_s.size() && to_s >= on_s[pulses.size() + 1] + owned_after_s) close();
     const double owner_off_s = on_s[pulses.size()] + train.on_time_s;
     if (to_s > owner_off_s && out.outlet_flow_m3ps < 0.05 * steady_m3ps) below_five_percent = true;
     now.largest_lift_m = std::max(now.largest_lift_m, out.lift_m);
-    if (from_s > owner_off_s) now.least_valve_flow_after_m3ps = std::min(now.least_valve_flow_after_m3ps, out.valve_flow_m3ps);
+    if (from_s > owner_off_s)
+      now.least_valve_flow_after_m3ps =
+          std::min(now.least_valve_flow_after_m3ps, out.valve_flow_m3ps);
     if (out.jet_volume_m3 <= 0.0) continue;
     const double mid_s = from_s + 0.5 * dt_s;
-    parcels.push_back({.x_ground_m = train.ground_speed_mps * mid_s +
-                                     model::jet_reach_m(out.jet_speed_mps, train.ground_speed_mps, train.jet),
-                       .volume_m3 = out.jet_volume_m3,
-                       .dribble = out.jet_speed_mps < dribble_mps,
-                       .secondary = below_five_percent});
+    parcels.push_back(
+        {.x_ground_m = train.ground_speed_mps * mid_s +
+                       model::jet_reach_m(out.jet_speed_mps, train.ground_speed_mps, train.jet),
+         .volume_m3 = out.jet_volume_m3,
+         .dribble = out.jet_speed_mps < dribble_mps,
+         .secondary = below_five_percent});
   }
   close();
   return pulses;

@@ -1,8 +1,11 @@
-// A train of equal pulses through one row at constant ground speed and pressure, without noise: what a row does by itself.
+// A train of equal pulses through one row at constant ground speed and pressure, without noise:
+// what a row does by itself.
 //
-//   pulse k: on at (k + scatter z_k) * period, off on_time later; z are 16 fixed normal scores, so that an irregular row is
-//   met without a draw: an even train can ring in step with the column as no field does. Bands are described as on the ground (model/furrow/deposit.h), then
-//   lead = (start - x_outlet(on)) / v     lag = (end - x_outlet(off)) / v     both with the jet's flight in them
+//   pulse k: on at (k + scatter z_k) * period, off on_time later; z are 16 fixed normal scores
+//   lead = (start - x_outlet(on)) / v     lag = (end - x_outlet(off)) / v     flight included
+//
+// The scores put an irregular row before the column without a draw: an even train can ring in step
+// with the column as no field does. Bands are described as on the ground (model/furrow/deposit.h).
 //
 // Errors   BenchError when the model leaves physics
 // Checked  tests/sim/tune_test.cc
@@ -29,14 +32,15 @@ struct PulseTrain {
 };
 
 struct TrainPulse {
-  model::BandShape band;     // places from where the outlet was at the on command
+  model::BandShape band;  // places from where the outlet was at the on command
   double lead_s = 0.0;
   double lag_s = 0.0;
   double largest_lift_m = 0.0;
-  double least_valve_flow_after_m3ps = 0.0;  // between its off command and the next on command has taken effect
+  // between its off command and the next on command has taken effect
+  double least_valve_flow_after_m3ps = 0.0;
 };
 
-std::vector<TrainPulse> run_train(const model::RowUnitParams& row, const model::SolverParams& solver,
-                                  const PulseTrain& train);
+std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
+                                  const model::SolverParams& solver, const PulseTrain& train);
 
 }  // namespace sim

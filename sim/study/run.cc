@@ -17,20 +17,22 @@ constexpr double kHistoryAfter_s = 15e-3;
 
 template <typename Column>
 void cut(Column& column, std::size_t from, std::size_t to) {
-  column = Column(column.begin() + static_cast<std::ptrdiff_t>(from), column.begin() + static_cast<std::ptrdiff_t>(to));
+  column = Column(column.begin() + static_cast<std::ptrdiff_t>(from),
+                  column.begin() + static_cast<std::ptrdiff_t>(to));
 }
 
 /// Keeps of the watched history what belongs to one pulse.
 void cut_to_pulse(PulseHistory& history, const BandRecord& band) {
   const auto at = [&](double time_s) {
-    return static_cast<std::size_t>(std::lower_bound(history.time_s.begin(), history.time_s.end(), time_s) -
-                                    history.time_s.begin());
+    return static_cast<std::size_t>(
+        std::lower_bound(history.time_s.begin(), history.time_s.end(), time_s) -
+        history.time_s.begin());
   };
   const std::size_t from = at(band.open_s - kHistoryBefore_s);
   const std::size_t to = at(band.close_s + kHistoryAfter_s);
   for (auto* column : {&history.time_s, &history.command_ratio, &history.current_a, &history.lift_m,
-                       &history.valve_flow_m3ps, &history.outlet_flow_m3ps, &history.valve_exit_pressure_pa,
-                       &history.x_landing_ground_m})
+                       &history.valve_flow_m3ps, &history.outlet_flow_m3ps,
+                       &history.valve_exit_pressure_pa, &history.x_landing_ground_m})
     cut(*column, from, to);
 }
 
@@ -38,10 +40,12 @@ void cut_to_pulse(PulseHistory& history, const BandRecord& band) {
 
 void require_servable(const Scenario& scenario, const TunedTable& tuned) {
   if (tuned.servable) return;
-  throw InputError(fmt::format(
-      "{}: attachment.outlet_offset: the delay would be negative ({:.2f} ms at {:.2f} km/h): this attachment cannot serve "
-      "this speed; the smallest outlet offset that can is \"{:.1f} mm\"",
-      scenario.name, tuned.delay_at_speed_s * 1e3, judged_speed_mps(scenario) * 3.6, tuned.smallest_offset_m * 1e3));
+  throw InputError(
+      fmt::format("{}: attachment.outlet_offset: the delay would be negative ({:.2f} ms at {:.2f} "
+                  "km/h): this attachment cannot serve "
+                  "this speed; the smallest outlet offset that can is \"{:.1f} mm\"",
+                  scenario.name, tuned.delay_at_speed_s * 1e3, judged_speed_mps(scenario) * 3.6,
+                  tuned.smallest_offset_m * 1e3));
 }
 
 RunResult run_scenario(const Scenario& scenario, const RunOptions& options) {
@@ -50,14 +54,16 @@ RunResult run_scenario(const Scenario& scenario, const RunOptions& options) {
   result.tuned = tune(scenario);
   require_servable(scenario, result.tuned);
   if (scenario.controller.row_trim) result.trim_um = strip_test_trim_um(scenario, options.stop);
-  result.record = run_pass(scenario, result.tuned.table, result.trim_um,
-                           {.watch = options.watch, .stop = options.stop, .on_progress = options.on_progress});
+  result.record =
+      run_pass(scenario, result.tuned.table, result.trim_um,
+               {.watch = options.watch, .stop = options.stop, .on_progress = options.on_progress});
   result.summary = summarize(result.record.rows, scenario, result.record.simulated_s);
   const Watch& watched = result.record.watched;
   if (watched.row >= 0) {
     const RowRecord& row = result.record.rows[static_cast<std::size_t>(watched.row)];
     const SeedRecord& seed = row.seeds[static_cast<std::size_t>(watched.seed)];
-    if (seed.band >= 0) cut_to_pulse(result.record.history, row.bands[static_cast<std::size_t>(seed.band)]);
+    if (seed.band >= 0)
+      cut_to_pulse(result.record.history, row.bands[static_cast<std::size_t>(seed.band)]);
   }
   return result;
 }

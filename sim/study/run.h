@@ -1,4 +1,5 @@
-// `run`: one scenario, tuned, passed over, measured. The result holds all that summary.json, seeds.csv and the report show.
+// `run`: one scenario, tuned, passed over, measured. The result holds all that summary.json,
+// seeds.csv and the report show.
 //
 // Checked  tests/sim/run_test.cc
 #pragma once
@@ -14,12 +15,13 @@
 
 namespace sim {
 
-/// What the tuning of the nominal row found (sim/study/tune.h), as the controller carries it and for the report.
+/// What the tuning of the nominal row found (sim/study/tune.h), as the controller carries it and
+/// for the report.
 struct TunedTable {
   sillion_attachment_table table{};
   double delay_time_s = 0.0;
   double delay_distance_m = 0.0;
-  double lead_s = 0.0;             // at the scenario's speed and rate
+  double lead_s = 0.0;  // at the scenario's speed and rate
   double lag_s = 0.0;
   double delay_at_speed_s = 0.0;   // D at the scenario's speed
   double smallest_offset_m = 0.0;  // smallest outlet offset that can be served at that speed
@@ -28,10 +30,11 @@ struct TunedTable {
   double pressure_pa = 0.0;        // that gives it; above the supply's: cannot serve the rate
   double largest_flow_m3ps = 0.0;  // at the supply's full pressure
   bool serves_rate = true;
-  bool servable = true;            // delay not negative
+  bool servable = true;  // delay not negative
   bool lift_settable = false;
   double spring_rate_needed_npm = 0.0;
-  model::RowFit fit;               // how step and lines were fitted to each other, nominal row; empty for an ideal row
+  // how step and lines were fitted to each other, nominal row; empty for an ideal row
+  model::RowFit fit;
 };
 
 struct RunHashes {

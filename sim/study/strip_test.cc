@@ -9,7 +9,8 @@
 namespace sim {
 namespace {
 
-/// The strip lies at the end of a run-up of 4 s, so that speed signal, pressure and column have settled.
+/// The strip lies at the end of a run-up of 4 s, so that speed signal, pressure and column have
+/// settled.
 constexpr double kRunUp_s = 4.0;
 
 }  // namespace
@@ -21,7 +22,8 @@ std::vector<int> strip_test_trim_um(const Scenario& scenario, const std::atomic<
   strip.controller.ignore_lag = false;
   strip.travel = {.speed_mps = judged_speed_mps(scenario)};
   strip.duration_s = 0.0;
-  const double seeds_a_second = strip.travel.speed_mps / scenario.seeding.meter.spacing_m;  // tidy: unit 1/s
+  const double seeds_a_second =
+      strip.travel.speed_mps / scenario.seeding.meter.spacing_m;  // tidy: unit 1/s
   const auto unread = static_cast<std::size_t>(kRunUp_s * seeds_a_second);
   strip.seeds = scenario.controller.strip_test_bands + static_cast<int>(unread);
   strip.work = {};
@@ -45,7 +47,8 @@ std::vector<int> strip_test_trim_um(const Scenario& scenario, const std::atomic<
       trims_um.push_back(0);
       continue;
     }
-    const RandomStream stream{.rng_key = scenario.rng_key, .row = static_cast<std::uint32_t>(row), .pass = 1};
+    const RandomStream stream{
+        .rng_key = scenario.rng_key, .row = static_cast<std::uint32_t>(row), .pass = 1};
     const double tape_m = scenario.controller.strip_test_reading_m / std::sqrt(read) *
                           stream.normal_ratio(Purpose::kStripReading, 0);
     trims_um.push_back(static_cast<int>(std::llround(-(sum_m / read + tape_m) * 1e6)));

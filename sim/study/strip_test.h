@@ -1,10 +1,13 @@
-// The strip test before a pass: bands of dyed water on a paper strip, read with a tape, give each row a trim in mm.
+// The strip test before a pass: bands of dyed water on a paper strip, read with a tape, give each
+// row a trim in mm.
 //
-//   trim_row = -(mean placement error of the row's bands + tape error), tape error sd = reading / sqrt(bands)
+//   trim_row = -(mean placement error of the row's bands + tape error)
+//   tape error sd = reading / sqrt(bands)
 //
-// It is driven with the table as it was commissioned: errors that the scenario adds to the table come after it.
-// It sees what a person sees: the same rows (mounts, bores, coils), other seeds, a straight run at the judged speed. It
-// removes the fixed part of a row's error and nothing of the scatter from seed to seed.
+// It is driven with the table as it was commissioned: errors that the scenario adds to the table
+// come after it. It sees what a person sees: the same rows (mounts, bores, coils), other seeds, a
+// straight run at the judged speed. It removes the fixed part of a row's error and nothing of the
+// scatter from seed to seed.
 // Shape    one trim a row, micrometres       Checked  tests/sim/run_test.cc
 #pragma once
 
@@ -14,6 +17,7 @@
 
 namespace sim {
 
-std::vector<int> strip_test_trim_um(const Scenario& scenario, const std::atomic<bool>* stop = nullptr);
+std::vector<int> strip_test_trim_um(const Scenario& scenario,
+                                    const std::atomic<bool>* stop = nullptr);
 
 }  // namespace sim

@@ -73,7 +73,8 @@ void run_replica(CellWork& work, int replica, const SweepOptions& options) {
 
 std::vector<Scenario> cell_scenarios(const Study& study) {
   std::vector<Scenario> scenarios;
-  for (std::size_t cell = 0; cell < cell_count(study); ++cell) scenarios.push_back(cell_scenario(study, cell));
+  for (std::size_t cell = 0; cell < cell_count(study); ++cell)
+    scenarios.push_back(cell_scenario(study, cell));
   return scenarios;
 }
 
@@ -117,7 +118,9 @@ SweepResult run_sweep(const Study& study, const SweepOptions& options) {
   for (auto& work : works) result.cells.push_back(std::move(work->cell));
   std::size_t shown = cells;
   for (std::size_t cell = 0; cell < cells && shown == cells; ++cell)
-    if (result.cells[cell].servable && (study.shown.empty() || study.shown == result.cells[cell].values)) shown = cell;
+    if (result.cells[cell].servable &&
+        (study.shown.empty() || study.shown == result.cells[cell].values))
+      shown = cell;
   if (shown < cells) {
     Scenario scenario = result.cells[shown].scenario;
     result.shown = run_scenario(scenario, {.stop = options.stop});

@@ -1,4 +1,5 @@
-// `sweep`: a scenario over a grid of keys, each cell several replicas with their own rng keys, all cores used.
+// `sweep`: a scenario over a grid of keys, each cell several replicas with their own rng keys, all
+// cores used.
 //
 // Checked  tests/sim/sweep_test.cc
 #pragma once
@@ -22,8 +23,8 @@ struct SweepCell {
   std::vector<std::string> values;  // one for each axis
   Scenario scenario;
   TunedTable tuned;
-  Summary summary;                  // over all replicas, rows as clusters
-  bool servable = true;             // false: `not servable`, with tuned.smallest_offset_m
+  Summary summary;                            // over all replicas, rows as clusters
+  bool servable = true;                       // false: `not servable`, with tuned.smallest_offset_m
   double break_even_scatter_m = kNone_ratio;  // not-a-number: not looked for in this cell
 };
 
@@ -32,8 +33,8 @@ struct SweepResult {
   std::string title;
   std::vector<SweepAxis> axes;
   int replicas = 1;
-  std::vector<SweepCell> cells;     // last axis fastest
-  RunResult shown;                  // the run whose rows, furrow and pulse the report draws
+  std::vector<SweepCell> cells;  // last axis fastest
+  RunResult shown;               // the run whose rows, furrow and pulse the report draws
   RunHashes hashes;
 };
 

@@ -12,8 +12,10 @@ namespace sim {
 namespace {
 
 constexpr int kSettledPulses = 16;  // one round of the train's scores is averaged
-constexpr int kTrainPulses = 4 + kSettledPulses;  // the slosh of the first pulses has come to its usual size by then
-constexpr int kPasses = 3;         // on time and lead depend on each other: twice more is below 1 us
+// the slosh of the first pulses has come to its usual size by then
+constexpr int kTrainPulses = 4 + kSettledPulses;
+// on time and lead depend on each other: twice more is below 1 us
+constexpr int kPasses = 3;
 constexpr double kSlowest_mps = 4.0 / 3.6;
 constexpr double kFastest_mps = 21.0 / 3.6;
 
@@ -43,27 +45,35 @@ LeadLag measure_lead_lag(const Scenario& scenario, double speed_mps, double pres
   PulseTrain train = train_at(scenario, speed_mps, pressure_pa);
   LeadLag found;
   for (int pass = 0; pass < kPasses; ++pass) {
-    // where bands would run into each other the train is measured at the shortest gap that keeps them apart
-    train.on_time_s = std::clamp(scenario.rate.band_length_m / speed_mps + found.lead_s - found.lag_s, 1e-3,
-                                 0.9 * train.period_s);
-    const std::vector<TrainPulse> pulses = run_train(nominal_liquid_path(scenario), scenario.solver, train);
+    // where bands would run into each other the train is measured at the shortest gap that keeps
+    // them apart
+    train.on_time_s =
+        std::clamp(scenario.rate.band_length_m / speed_mps + found.lead_s - found.lag_s, 1e-3,
+                   0.9 * train.period_s);
+    const std::vector<TrainPulse> pulses =
+        run_train(nominal_liquid_path(scenario), scenario.solver, train);
     LeadLag sum;
     for (int k = kTrainPulses - kSettledPulses; k < kTrainPulses; ++k) {
       sum.lead_s += pulses[static_cast<std::size_t>(k)].lead_s / kSettledPulses;
       sum.lag_s += pulses[static_cast<std::size_t>(k)].lag_s / kSettledPulses;
     }
-    if (!std::isfinite(sum.lead_s) || !std::isfinite(sum.lag_s)) break;  // the valve does not open at this pressure
+    // the valve does not open at this pressure
+    if (!std::isfinite(sum.lead_s) || !std::isfinite(sum.lag_s)) break;
     found = sum;
   }
   return found;
 }
 
-/// Shortest on time that lifts the plunger to its stop, and shortest gap between two commands in which the valve shuts.
-void find_shortest(const Scenario& scenario, double pressure_pa, double speed_mps, sillion_attachment_table& table) {
+/// Shortest on time that lifts the plunger to its stop, and shortest gap between two commands in
+/// which the valve shuts.
+void find_shortest(const Scenario& scenario, double pressure_pa, double speed_mps,
+                   sillion_attachment_table& table) {
   if (scenario.row.physics == RowPhysics::kIdeal) {
     table.shortest_on_us = 500;
-    table.shortest_closed_us = static_cast<std::int32_t>(std::llround(
-        std::max(0.0, scenario.row.closing_delay_s - scenario.row.opening_delay_s) * 1e6)) + 500;
+    table.shortest_closed_us =
+        static_cast<std::int32_t>(std::llround(
+            std::max(0.0, scenario.row.closing_delay_s - scenario.row.opening_delay_s) * 1e6)) +
+        500;
     return;
   }
   const model::RowUnitParams row = nominal_liquid_path(scenario);
@@ -74,7 +84,8 @@ void find_shortest(const Scenario& scenario, double pressure_pa, double speed_mp
   while (high_s - low_s > 10e-6) {
     train.on_time_s = 0.5 * (low_s + high_s);
     const auto pulses = run_train(row, scenario.solver, train);
-    (pulses[0].largest_lift_m >= 0.99 * row.valve.plunger.travel_m ? high_s : low_s) = train.on_time_s;
+    (pulses[0].largest_lift_m >= 0.99 * row.valve.plunger.travel_m ? high_s : low_s) =
+        train.on_time_s;
   }
   table.shortest_on_us = static_cast<std::int32_t>(std::llround(high_s * 1e6));
 
@@ -99,7 +110,8 @@ void fill_delay_law(const Scenario& scenario, double speed_mps, TunedTable& tune
   if (delivery.kind == model::DeliveryKind::kConveyorGeared) {
     distance_m += delivery.path_m / delivery.gear_ratio;
   } else {
-    time_s += model::nominal_delivery_time_s(delivery, speed_mps) + model::mean_bounce_m(delivery, speed_mps) / speed_mps;
+    time_s += model::nominal_delivery_time_s(delivery, speed_mps) +
+              model::mean_bounce_m(delivery, speed_mps) / speed_mps;
   }
   if (scenario.controller.delay == DelaySource::kGiven) {
     time_s = scenario.controller.delay_time_s;
@@ -118,7 +130,8 @@ void fill_delay_law(const Scenario& scenario, double speed_mps, TunedTable& tune
 double judged_speed_mps(const Scenario& scenario) {
   if (scenario.travel.profile.empty()) return scenario.travel.speed_mps;
   double fastest_mps = 0.0;
-  for (const model::TravelKnot& knot : scenario.travel.profile) fastest_mps = std::max(fastest_mps, knot.speed_mps);
+  for (const model::TravelKnot& knot : scenario.travel.profile)
+    fastest_mps = std::max(fastest_mps, knot.speed_mps);
   return fastest_mps;
 }
 
@@ -146,7 +159,8 @@ TunedTable tune(const Scenario& scenario) {
 
   tuned.flow_m3ps = flow_per_speed_m2 * speed_mps;
   tuned.largest_flow_m3ps =
-      ideal ? HUGE_VAL : model::steady_flow_m3ps(row, scenario.supply.pressure_pa, row.valve.plunger.travel_m);
+      ideal ? HUGE_VAL
+            : model::steady_flow_m3ps(row, scenario.supply.pressure_pa, row.valve.plunger.travel_m);
   tuned.serves_rate = tuned.largest_flow_m3ps >= tuned.flow_m3ps;
   tuned.pressure_pa = held_pressure_pa(tuned.flow_m3ps);
   if (!ideal) {
@@ -162,7 +176,9 @@ TunedTable tune(const Scenario& scenario) {
   fill_delay_law(scenario, speed_mps, tuned);
 
   sillion_attachment_table& table = tuned.table;
-  const auto micro = [](double value) { return static_cast<std::int32_t>(std::llround(value * 1e6)); };
+  const auto micro = [](double value) {
+    return static_cast<std::int32_t>(std::llround(value * 1e6));
+  };
   table.delay_time_us = micro(tuned.delay_time_s);
   table.delay_distance_um = micro(tuned.delay_distance_m);
   table.reference_band_um = micro(scenario.rate.band_length_m);
@@ -170,13 +186,16 @@ TunedTable tune(const Scenario& scenario) {
   table.points = SILLION_TABLE_POINTS;
   table.lift_settable = tuned.lift_settable ? 1 : 0;
   for (int k = 0; k < SILLION_TABLE_POINTS; ++k) {
-    const double point_mps = kSlowest_mps + (kFastest_mps - kSlowest_mps) * k / (SILLION_TABLE_POINTS - 1);
+    const double point_mps =
+        kSlowest_mps + (kFastest_mps - kSlowest_mps) * k / (SILLION_TABLE_POINTS - 1);
     const double flow_m3ps = flow_per_speed_m2 * point_mps;
     const double pressure_pa = ideal ? scenario.supply.pressure_pa : held_pressure_pa(flow_m3ps);
-    const LeadLag found = given ? LeadLag{tuned.lead_s, tuned.lag_s} : measure_lead_lag(scenario, point_mps, pressure_pa);
+    const LeadLag found = given ? LeadLag{tuned.lead_s, tuned.lag_s}
+                                : measure_lead_lag(scenario, point_mps, pressure_pa);
     table.flow_mm3ps[k] = static_cast<std::int32_t>(std::llround(flow_m3ps * 1e9));
     table.pressure_pa[k] = static_cast<std::int32_t>(std::llround(pressure_pa));
-    table.current_ma[k] = static_cast<std::int32_t>(std::llround(scenario.attachment.hold_current_a * 1e3));
+    table.current_ma[k] =
+        static_cast<std::int32_t>(std::llround(scenario.attachment.hold_current_a * 1e3));
     table.lead_us[k] = micro(found.lead_s);
     table.lag_us[k] = micro(scenario.controller.ignore_lag ? found.lead_s : found.lag_s);
   }

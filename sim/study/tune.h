@@ -1,10 +1,14 @@
-// The delay table of a scenario's attachment, found on the nominal row without noise: D = a + b/v with its corrections.
+// The delay table of a scenario's attachment, found on the nominal row without noise: D = a + b/v
+// with its corrections.
 //
 //   D(v) = T_del(v) + (offset - B/2)/v - T_lead          T_on = B/v + T_lead - T_lag
-//   geared conveyor    T_del = path/(gear v): all distance           a = -T_lead0,         b = path/gear + offset - B0/2
-//   timed, gravity     T_del a time; mean bounce grows with v: time  a = T_del - T_lead0 + bounce/v, b = offset - B0/2
-//   T_lead and T_lag are measured on pulse trains at the spacing and rate of the scenario over row speeds of 4 to 21 km/h,
-//   at the pressure that gives the rate; the firmware reads them by flow.
+//   geared conveyor    T_del = path/(gear v), all distance
+//                      a = -T_lead0, b = path/gear + offset - B0/2
+//   timed, gravity     T_del a time, and a mean bounce that grows with v counts as time
+//                      a = T_del - T_lead0 + bounce/v, b = offset - B0/2
+//
+// T_lead and T_lag are measured on pulse trains at the spacing and rate of the scenario over row
+// speeds of 4 to 21 km/h, at the pressure that gives the rate; the firmware reads them by flow.
 //
 // Errors   BenchError when the model leaves physics
 // Source   README (Geometry and time)
@@ -17,7 +21,8 @@ namespace sim {
 
 TunedTable tune(const Scenario& scenario);
 
-/// Smallest supply pressure whose steady flow is at least `flow`; the supply's full pressure where none is.
+/// Smallest supply pressure whose steady flow is at least `flow`; the supply's full pressure where
+/// none is.
 double pressure_for_flow_pa(const Scenario& scenario, double flow_m3ps);
 
 /// Row speed for which a scenario is judged: its constant speed, or the fastest of its profile.

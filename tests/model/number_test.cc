@@ -32,7 +32,9 @@ TEST(DenormalGuard, FlushesInsideAndRestoresAfter) {
   {
     const DenormalGuard outer;
     EXPECT_EQ(half_of_the_least_normal(), 0.0);
-    { const DenormalGuard inner; }
+    {
+      const DenormalGuard inner;
+    }
     EXPECT_EQ(half_of_the_least_normal(), 0.0);  // the inner one did not undo the outer one
   }
 #endif

@@ -19,8 +19,8 @@ constexpr Tolerance kTight{.absolute_ratio = 1e-12, .relative_ratio = 1e-10};
 
 template <std::size_t N, class Rate>
 std::array<double, N> at_twenty(std::array<double, N> y, const Rate& rate) {
-  const double reached_s = integrate_until(
-      y, 20.0, rate, [](const std::array<double, N>&) { return 1.0; }, kTight);
+  const double reached_s =
+      integrate_until(y, 20.0, rate, [](const std::array<double, N>&) { return 1.0; }, kTight);
   EXPECT_EQ(reached_s, 20.0);
   return y;
 }
@@ -45,9 +45,8 @@ TEST(Integrator, A2Root) {
 }
 
 TEST(Integrator, A3Oscillating) {
-  const auto y = at_twenty<2>({1.0, 0.0}, [](const Two& at, Two& out) {
-    out = {at[0] * std::cos(at[1]), 1.0};
-  });
+  const auto y = at_twenty<2>(
+      {1.0, 0.0}, [](const Two& at, Two& out) { out = {at[0] * std::cos(at[1]), 1.0}; });
   EXPECT_NEAR(y[0], 2.491650271850414, 2.7 * kAllowed_ratio);
 }
 
@@ -58,9 +57,8 @@ TEST(Integrator, A4Logistic) {
 }
 
 TEST(Integrator, A5Spiral) {
-  const auto y = at_twenty<2>({4.0, 0.0}, [](const Two& at, Two& out) {
-    out = {(at[0] - at[1]) / (at[0] + at[1]), 1.0};
-  });
+  const auto y = at_twenty<2>(
+      {4.0, 0.0}, [](const Two& at, Two& out) { out = {(at[0] - at[1]) / (at[0] + at[1]), 1.0}; });
   EXPECT_NEAR(y[0], -.7887826688964196, 10.0 * kAllowed_ratio);
 }
 

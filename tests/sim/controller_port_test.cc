@@ -19,18 +19,28 @@ struct Scripted {
 Scripted* scripted = nullptr;
 
 const sillion_hardware* describe(std::uint32_t) { return &scripted->hardware; }
-sillion_controller* init(void* memory, std::size_t, const sillion_config*, const void*, std::size_t) {
+sillion_controller* init(void* memory, std::size_t, const sillion_config*, const void*,
+                         std::size_t) {
   return static_cast<sillion_controller*>(memory);
 }
-void step(sillion_controller*, const sillion_input* in, sillion_output* out) { scripted->step(*in, *out); }
+void step(sillion_controller*, const sillion_input* in, sillion_output* out) {
+  scripted->step(*in, *out);
+}
 
 class Port : public testing::Test {
  protected:
   Port() {
     scripted = &script_;
-    script_.hardware = {.abi_version = SILLION_ABI_VERSION, .tick_ns = 1000, .counter_bits = 32, .compare_channels = 2,
-                        .capture_fifo_depth = 2, .analog_channels = 2, .analog_bits = 12, .period_ticks = 1000,
-                        .compare_in_hardware = 1, .memory_bytes = 64};
+    script_.hardware = {.abi_version = SILLION_ABI_VERSION,
+                        .tick_ns = 1000,
+                        .counter_bits = 32,
+                        .compare_channels = 2,
+                        .capture_fifo_depth = 2,
+                        .analog_channels = 2,
+                        .analog_bits = 12,
+                        .period_ticks = 1000,
+                        .compare_in_hardware = 1,
+                        .memory_bytes = 64};
     script_.step = [](const sillion_input&, sillion_output&) {};
   }
   sim::ControllerPort port(const std::vector<sim::EdgePair>& edges = {}, double drift_ratio = 0.0) {
@@ -65,7 +75,9 @@ TEST_F(Port, CompareActsOnThePinAtItsInstantAndThenInterrupts) {
   script_.step = [&](const sillion_input& in, sillion_output& out) {
     if ((in.why & SILLION_WHY_TICK) != 0 && matched_at == 0) {
       out.compare_count = 1;
-      out.compares[0] = {.at_ticks = in.now_ticks + 250, .channel = 1, .armed = 1,
+      out.compares[0] = {.at_ticks = in.now_ticks + 250,
+                         .channel = 1,
+                         .armed = 1,
                          .then = {.state = SILLION_BRIDGE_DRIVE, .duty_q15 = 32768}};
     }
     if (in.compare[1] == SILLION_COMPARE_MATCHED) matched_at = in.now_ticks;
@@ -98,7 +110,8 @@ TEST_F(Port, AControllerThatAsksForThePastForEverIsAFault) {
     out.compares[0] = {.at_ticks = in.now_ticks - 1, .channel = 0, .armed = 1};
   };
   auto tested = port();
-  EXPECT_THROW(tested.run_until(Instant{} + microseconds(1500), {}, changes_), sim::ControllerError);
+  EXPECT_THROW(tested.run_until(Instant{} + microseconds(1500), {}, changes_),
+               sim::ControllerError);
 }
 
 TEST_F(Port, AnInterruptLatencyDelaysThePin) {

@@ -24,7 +24,8 @@ struct Machine {
   }
 
   // Pulses as on and off instants; the outlet follows at once.
-  void drive(const sim::GroundRules& rules, const std::vector<std::pair<double, double>>& pulses, double until_s) {
+  void drive(const sim::GroundRules& rules, const std::vector<std::pair<double, double>>& pulses,
+             double until_s) {
     sim::Ground ground(rules, way, record);
     std::size_t next = 0;
     bool on = false;
@@ -40,7 +41,8 @@ struct Machine {
         ++next;
       }
       const double flow_m3ps = on ? kFlow_m3ps : 0.0;
-      ground.take(time_s + kDt_s, flow_m3ps * kDt_s, flow_m3ps, 5.0, kSpeed_mps * (time_s + 0.5 * kDt_s));
+      ground.take(time_s + kDt_s, flow_m3ps * kDt_s, flow_m3ps, 5.0,
+                  kSpeed_mps * (time_s + 0.5 * kDt_s));
     }
     ground.finish();
   }
@@ -50,7 +52,8 @@ sim::GroundRules rules() {
   return {.band_length_m = 0.04, .commanded_dose_m3 = kFlow_m3ps * 0.02, .owned_after_s = 0.0};
 }
 
-// On from 0.10 to 0.12 s at 2 m/s: liquid from 0.20 to 0.24 m, 0.2 ml, and the seed at 0.22 m in its middle.
+// On from 0.10 to 0.12 s at 2 m/s: liquid from 0.20 to 0.24 m, 0.2 ml, and the seed at 0.22 m in
+// its middle.
 TEST(Ground, AnEvenPulseIsABandWhereTheMachineWas) {
   Machine machine({0.22});
   machine.drive(rules(), {{0.10, 0.12}}, 0.2);
@@ -74,7 +77,8 @@ TEST(Ground, LiquidBeyondEveryWantedBandIsOutside) {
 TEST(Ground, EachPulseOwnsWhatLeavesAfterItsOwnCommand) {
   Machine machine({0.22, 0.42});
   sim::GroundRules late = rules();
-  late.owned_after_s = 0.005;  // a column that answers 5 ms later: the first quarter of each pulse goes to the one before
+  // a column that answers 5 ms later: the first quarter of each pulse goes to the one before
+  late.owned_after_s = 0.005;
   machine.drive(late, {{0.10, 0.12}, {0.20, 0.22}}, 0.3);
   ASSERT_EQ(machine.record.bands.size(), 2u);
   EXPECT_NEAR(machine.record.bands[0].dose_m3, 2e-7, 3e-9);
@@ -83,7 +87,8 @@ TEST(Ground, EachPulseOwnsWhatLeavesAfterItsOwnCommand) {
 
 TEST(Ground, AStretchOverTwoSeedsSaysHowMuchOfEachIsCovered) {
   Machine machine({0.22, 0.24, 0.26});
-  machine.drive(rules(), {{0.10, 0.13}}, 0.2);  // 0.20 to 0.26 m: covers the first two wholly, half of the third
+  // 0.20 to 0.26 m: covers the first two wholly, half of the third
+  machine.drive(rules(), {{0.10, 0.13}}, 0.2);
   const sim::BandRecord& band = machine.record.bands[0];
   ASSERT_EQ(band.covered_count, 3);
   EXPECT_NEAR(machine.record.covered[0].covered_ratio, 1.0, 0.03);

@@ -18,19 +18,22 @@ sim::Summary pass(const sim::Scenario& scenario) {
   return sim::summarize(record.rows, scenario, record.simulated_s);
 }
 
-// An ideal row has no physics to err: what remains is arithmetic in whole microseconds and the clock. 1 us is 4.4 um.
+// An ideal row has no physics to err: what remains is arithmetic in whole microseconds and the
+// clock. 1 us is 4.4 um.
 TEST(Pass, AnIdealRowMissesByTheControllersArithmeticAlone) {
   const sim::Summary summary = pass(quiet_demo({"row.physics=ideal"}));
   EXPECT_LT(summary.all.placement_error.max_abs_m, 0.15e-3);
   EXPECT_NEAR(summary.all.band_length.mean_m, 0.075, 0.1e-3);
 }
 
-// b/v is served by distance: a geared belt and the firmware's odometer both follow the ground through a ramp. The signal
-// here has no lag of its own, but it comes every 0.1 s and the firmware smooths it over about as long. A speed that is
-// tau late errs by (b/v) a tau: 142.5 mm / 2.3 m/s * 0.5 m/s2 * 0.2 s = 6.2 mm is what the slow end may show at most.
+// b/v is served by distance: a geared belt and the firmware's odometer both follow the ground
+// through a ramp. The signal here has no lag of its own, but it comes every 0.1 s and the firmware
+// smooths it over about as long. A speed that is tau late errs by (b/v) a tau: 142.5 mm / 2.3 m/s *
+// 0.5 m/s2 * 0.2 s = 6.2 mm is what the slow end may show at most.
 TEST(Pass, ARampWithAPerfectSpeedSignalIsFollowed) {
-  const auto profile = "travel.profile=[{time = \"0 s\", speed = \"8 km/h\"}, {time = \"3 s\", speed = \"8 km/h\"}, "
-                       "{time = \"7.4444 s\", speed = \"16 km/h\"}, {time = \"9 s\", speed = \"16 km/h\"}]";
+  const auto profile =
+      "travel.profile=[{time = \"0 s\", speed = \"8 km/h\"}, {time = \"3 s\", speed = \"8 km/h\"}, "
+      "{time = \"7.4444 s\", speed = \"16 km/h\"}, {time = \"9 s\", speed = \"16 km/h\"}]";
   const sim::Summary summary =
       pass(quiet_demo({"row.physics=ideal", profile, "noise.speed_lag=\"0 ms\"",
                        "controller.speed_lag_compensation=\"0 ms\""}));
@@ -55,7 +58,8 @@ TEST(Pass, ALostSpeedSignalClosesTheValves) {
     for (const sim::BandRecord& band : row.bands) EXPECT_LT(band.open_s, 2.5 + 0.3 + 0.15);
 }
 
-// Q = Cd A sqrt(2 dp / rho): with half the outlet plugged the band gets about half, and only after the plug came.
+// Q = Cd A sqrt(2 dp / rho): with half the outlet plugged the band gets about half, and only after
+// the plug came.
 TEST(Pass, AnOutletThatPlugsInTheMiddleHalvesTheDoseFromThenOn) {
   auto scenario = quiet_demo();
   scenario.faults = {{.kind = "plugged_outlet", .from_s = 2.5, .amount_ratio = 0.5}};
@@ -86,7 +90,8 @@ TEST(Pass, EverySeedHasOneStatus) {
 
 TEST(Pass, AWatchedSeedLeavesItsHistory) {
   const auto scenario = quiet_demo();
-  const sim::PassRecord record = sim::run_pass(scenario, sim::tune(scenario).table, {}, {.watch = {1, 30}});
+  const sim::PassRecord record =
+      sim::run_pass(scenario, sim::tune(scenario).table, {}, {.watch = {1, 30}});
   EXPECT_EQ(record.watched.row, 1);
   EXPECT_EQ(record.watched.seed, 30);
   ASSERT_GT(record.history.time_s.size(), 1000u);
@@ -97,7 +102,8 @@ TEST(Pass, AWatchedSeedLeavesItsHistory) {
 TEST(Pass, StoppingIsAnInterruption) {
   const std::atomic<bool> stop{true};
   const auto scenario = quiet_demo();
-  EXPECT_THROW(sim::run_pass(scenario, sim::tune(scenario).table, {}, {.stop = &stop}), sim::Interrupted);
+  EXPECT_THROW(sim::run_pass(scenario, sim::tune(scenario).table, {}, {.stop = &stop}),
+               sim::Interrupted);
 }
 
 }  // namespace

@@ -10,7 +10,8 @@ namespace {
 using sim::Purpose;
 using sim::RandomStream;
 
-// Source: known-answer vectors of the Random123 distribution (kat_vectors, philox4x32 10), from memory.
+// Source: known-answer vectors of the Random123 distribution (kat_vectors, philox4x32 10), from
+// memory.
 TEST(Random, PhiloxGivesItsKnownAnswer) {
   const auto drawn = r123::Philox4x32{}({{0, 0, 0, 0}}, {{0, 0}});
   EXPECT_EQ(drawn[0], 0x6627e8d5u);
@@ -19,7 +20,8 @@ TEST(Random, PhiloxGivesItsKnownAnswer) {
   EXPECT_EQ(drawn[3], 0x9b00dbd8u);
 }
 
-// Moments of the standard normal: 0, 1, 0, 3. With 1e5 draws their standard errors are .003, .0045, .008, .03.
+// Moments of the standard normal: 0, 1, 0, 3. With 1e5 draws their standard errors are .003, .0045,
+// .008, .03.
 TEST(Random, NormalDrawsHaveTheMomentsOfANormal) {
   const RandomStream stream{.rng_key = 42, .row = 3};
   double sums[5] = {};
@@ -43,7 +45,8 @@ TEST(Random, UniformDrawsFillTheUnitIntervalEvenly) {
     ASSERT_LT(u, 1.0);
     ++counts[static_cast<int>(u * 10.0)];
   }
-  for (const int count : counts) EXPECT_NEAR(count, 10'000, 5 * 95);  // five standard deviations of a binomial count
+  // five standard deviations of a binomial count
+  for (const int count : counts) EXPECT_NEAR(count, 10'000, 5 * 95);
 }
 
 TEST(Random, RowsPurposesPassesAndKeysDoNotShareDraws) {
@@ -53,7 +56,8 @@ TEST(Random, RowsPurposesPassesAndKeysDoNotShareDraws) {
   EXPECT_NE(value, base.uniform_ratio(Purpose::kRestPlace, 6));
   EXPECT_NE(value, base.uniform_ratio(Purpose::kDeliveryTime, 5));
   EXPECT_NE(value, (RandomStream{.rng_key = 1, .row = 1}.uniform_ratio(Purpose::kRestPlace, 5)));
-  EXPECT_NE(value, (RandomStream{.rng_key = 1, .row = 0, .pass = 1}.uniform_ratio(Purpose::kRestPlace, 5)));
+  EXPECT_NE(value, (RandomStream{.rng_key = 1, .row = 0, .pass = 1}.uniform_ratio(
+                       Purpose::kRestPlace, 5)));
   EXPECT_NE(value, (RandomStream{.rng_key = 2}.uniform_ratio(Purpose::kRestPlace, 5)));
 }
 

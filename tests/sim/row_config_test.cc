@@ -21,7 +21,8 @@ TEST(RowConfig, TheScenarioArrivesInTheIntegersOfTheInterface) {
 }
 
 TEST(RowConfig, LiftedClearsOnlyTheLoweredInput) {
-  EXPECT_EQ(sim::work_inputs(true) & ~sim::work_inputs(false), static_cast<std::uint32_t>(SILLION_INPUT_LOWERED));
+  EXPECT_EQ(sim::work_inputs(true) & ~sim::work_inputs(false),
+            static_cast<std::uint32_t>(SILLION_INPUT_LOWERED));
 }
 
 }  // namespace

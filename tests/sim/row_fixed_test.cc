@@ -21,8 +21,10 @@ TEST(RowFixed, RowsStandSymmetricallyAcrossTheMachine) {
 }
 
 TEST(RowFixed, ARowIsTheSameWheneverItIsAskedFor) {
-  EXPECT_EQ(sim::drawn_row(scenario(), 3).liquid_path.tube.length_m, sim::drawn_row(scenario(), 3).liquid_path.tube.length_m);
-  EXPECT_NE(sim::drawn_row(scenario(), 3).outlet_shift_m, sim::drawn_row(scenario(), 4).outlet_shift_m);
+  EXPECT_EQ(sim::drawn_row(scenario(), 3).liquid_path.tube.length_m,
+            sim::drawn_row(scenario(), 3).liquid_path.tube.length_m);
+  EXPECT_NE(sim::drawn_row(scenario(), 3).outlet_shift_m,
+            sim::drawn_row(scenario(), 4).outlet_shift_m);
 }
 
 // Over many rows the sd is the one that [noise] states; 2000 rows give it to 5 sigma = 8 %.

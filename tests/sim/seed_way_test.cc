@@ -10,19 +10,23 @@
 namespace {
 
 sim::SeedWay lay_out(const sim::Scenario& scenario, const sim::RowFixed& row) {
-  return sim::lay_out_seeds(scenario, sim::travel_of(scenario), row, {.rng_key = scenario.rng_key}, 0);
+  return sim::lay_out_seeds(scenario, sim::travel_of(scenario), row, {.rng_key = scenario.rng_key},
+                            0);
 }
 
 sim::Scenario quiet() {
   sim::Scenario scenario;
   scenario.seeds = 50;
-  scenario.seeding.meter.scatter_ratio = scenario.seeding.meter.doubles_ratio = scenario.seeding.meter.skips_ratio = 0.0;
+  scenario.seeding.meter.scatter_ratio = scenario.seeding.meter.doubles_ratio =
+      scenario.seeding.meter.skips_ratio = 0.0;
   scenario.delivery.time_scatter_s = scenario.delivery.rest_scatter_m = 0.0;
-  scenario.sensor.sensor.missed_ratio = scenario.sensor.sensor.doubled_ratio = scenario.sensor.sensor.jitter_s = 0.0;
+  scenario.sensor.sensor.missed_ratio = scenario.sensor.sensor.doubled_ratio =
+      scenario.sensor.sensor.jitter_s = 0.0;
   return scenario;
 }
 
-// A geared belt lays the seed path/gear after the place where it passed the sensor, whatever the speed.
+// A geared belt lays the seed path/gear after the place where it passed the sensor, whatever the
+// speed.
 TEST(SeedWay, AQuietConveyorRowIsEvenAndEverySeedIsSensed) {
   const sim::Scenario scenario = quiet();
   const sim::SeedWay way = lay_out(scenario, sim::nominal_row(scenario, 0));
@@ -31,8 +35,10 @@ TEST(SeedWay, AQuietConveyorRowIsEvenAndEverySeedIsSensed) {
   for (std::size_t k = 1; k < way.seeds.size(); ++k)
     EXPECT_NEAR(way.seeds[k].rest_x_ground_m - way.seeds[k - 1].rest_x_ground_m, 0.15, 1e-9);
   const double sensor_x_m = way.seeds[0].edge_s * scenario.travel.speed_mps;
-  EXPECT_NEAR(way.seeds[0].rest_x_ground_m - sensor_x_m, scenario.delivery.path_m / scenario.delivery.gear_ratio, 1e-9);
-  EXPECT_TRUE(std::all_of(way.seeds.begin(), way.seeds.end(), [](const auto& seed) { return seed.sensed; }));
+  EXPECT_NEAR(way.seeds[0].rest_x_ground_m - sensor_x_m,
+              scenario.delivery.path_m / scenario.delivery.gear_ratio, 1e-9);
+  EXPECT_TRUE(std::all_of(way.seeds.begin(), way.seeds.end(),
+                          [](const auto& seed) { return seed.sensed; }));
 }
 
 TEST(SeedWay, AGearedBeltFollowsTheGroundWhileTheMachineSpeedsUp) {
@@ -41,7 +47,9 @@ TEST(SeedWay, AGearedBeltFollowsTheGroundWhileTheMachineSpeedsUp) {
   const sim::SeedWay way = lay_out(scenario, sim::nominal_row(scenario, 0));
   const auto travel = sim::travel_of(scenario);
   for (const auto& seed : way.seeds) {
-    const double sensor_x_m = model::row_motion_at(travel, sim::nominal_row(scenario, 0).y_unit_m, seed.edge_s).x_ground_m;
+    const double sensor_x_m =
+        model::row_motion_at(travel, sim::nominal_row(scenario, 0).y_unit_m, seed.edge_s)
+            .x_ground_m;
     EXPECT_NEAR(seed.rest_x_ground_m - sensor_x_m, 0.12, 2e-5);
   }
 }

@@ -6,13 +6,17 @@
 
 namespace {
 
-std::uint32_t get16(const std::uint8_t* bytes) { return bytes[0] | (static_cast<std::uint32_t>(bytes[1]) << 8); }
+std::uint32_t get16(const std::uint8_t* bytes) {
+  return bytes[0] | (static_cast<std::uint32_t>(bytes[1]) << 8);
+}
 
-// Layout of ISO 11783-7 ground-based speed: 2.778 m/s forward is DA0A in bytes 0 and 1, forward is 1 in byte 7.
+// Layout of ISO 11783-7 ground-based speed: 2.778 m/s forward is DA0A in bytes 0 and 1, forward is
+// 1 in byte 7.
 TEST(SpeedBus, SpeedStandsInThousandthsOfAMetreASecond) {
   model::SpeedSignalParams params;
   params.speed_noise_mps = 0.0;
-  const auto signal = model::make_speed_signal(model::make_travel({{.time_s = 0.0, .speed_mps = 2.778}}), params);
+  const auto signal =
+      model::make_speed_signal(model::make_travel({{.time_s = 0.0, .speed_mps = 2.778}}), params);
   const auto frames = sim::bus_frames(signal, 3, {});
   ASSERT_EQ(frames.size(), 2u);
   EXPECT_EQ(frames[0].id, static_cast<std::uint32_t>(SILLION_BUS_GROUND_SPEED));

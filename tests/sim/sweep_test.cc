@@ -11,7 +11,8 @@ sim::Study small_study() {
           .title = "small",
           .base = std::string(SILLION_SOURCE_DIR) + "/scenarios/demo.toml",
           .sets = {"seeds=40", "row.count=2", "controller.row_trim=false"},
-          .axes = {{"travel.speed", {"8 km/h", "16 km/h"}}, {"attachment.outlet_offset", {"60 mm", "-100 mm"}}},
+          .axes = {{"travel.speed", {"8 km/h", "16 km/h"}},
+                   {"attachment.outlet_offset", {"60 mm", "-100 mm"}}},
           .replicas = 2,
           .rng_key = 9,
           .shown = {}};
@@ -42,7 +43,8 @@ TEST(Sweep, AOneCellSweepIsTheRun) {
   auto scenario = sim::load_scenario(study.base, study.sets);
   scenario.rng_key = study.rng_key;
   const sim::RunResult run = sim::run_scenario(scenario);
-  EXPECT_EQ(result.cells[0].summary.all.placement_error.mean_m, run.summary.all.placement_error.mean_m);
+  EXPECT_EQ(result.cells[0].summary.all.placement_error.mean_m,
+            run.summary.all.placement_error.mean_m);
   EXPECT_EQ(result.cells[0].summary.all.applied_volume_m3, run.summary.all.applied_volume_m3);
 }
 

@@ -10,7 +10,8 @@ TEST(TravelOf, ALeftTurnMakesTheRightHandRowsFaster) {
   const auto travel = sim::travel_of(scenario);
   EXPECT_GT(model::row_motion_at(travel, 2.667, 1.0).speed_mps, 3.0);
   EXPECT_LT(model::row_motion_at(travel, -2.667, 1.0).speed_mps, 3.0);
-  EXPECT_NEAR(model::row_motion_at(travel, 2.667, 1.0).speed_mps, 3.0 * (1.0 + 2.667 / 60.0), 1e-12);
+  EXPECT_NEAR(model::row_motion_at(travel, 2.667, 1.0).speed_mps, 3.0 * (1.0 + 2.667 / 60.0),
+              1e-12);
 }
 
 }  // namespace

@@ -13,7 +13,8 @@ namespace {
 
 using sim_test::quiet_demo;
 
-// At constant speed a geared belt is all distance: b = path/gear + offset - B/2 = 120 + 60 - 37.5 mm, a = -T_lead.
+// At constant speed a geared belt is all distance: b = path/gear + offset - B/2 = 120 + 60 - 37.5
+// mm, a = -T_lead.
 TEST(Tune, AGearedBeltGivesADistanceAndTheLeadAsTime) {
   const sim::TunedTable tuned = sim::tune(quiet_demo());
   EXPECT_NEAR(tuned.delay_distance_m, 0.1425, 1e-9);
@@ -34,7 +35,8 @@ TEST(Tune, PressureForAFlowIsTheInverseOfTheSteadyFlow) {
   const auto row = sim::nominal_liquid_path(scenario);
   for (const double flow_m3ps : {5e-6, 15e-6, 25e-6}) {
     const double pressure_pa = sim::pressure_for_flow_pa(scenario, flow_m3ps);
-    EXPECT_NEAR(model::steady_flow_m3ps(row, pressure_pa, row.valve.plunger.travel_m), flow_m3ps, 1e-9 * 25e-6);
+    EXPECT_NEAR(model::steady_flow_m3ps(row, pressure_pa, row.valve.plunger.travel_m), flow_m3ps,
+                1e-9 * 25e-6);
   }
 }
 
@@ -47,13 +49,15 @@ TEST(Tune, ARateBeyondFullPressureIsSaid) {
 }
 
 TEST(Tune, AnIdealRowHasTheLeadAndLagThatItWasGiven) {
-  const sim::TunedTable tuned = sim::tune(quiet_demo({"row.physics=ideal", "row.opening_delay=\"2 ms\"",
-                                                      "row.closing_delay=\"1.5 ms\"", "row.flight_time=\"4 ms\""}));
+  const sim::TunedTable tuned =
+      sim::tune(quiet_demo({"row.physics=ideal", "row.opening_delay=\"2 ms\"",
+                            "row.closing_delay=\"1.5 ms\"", "row.flight_time=\"4 ms\""}));
   EXPECT_NEAR(tuned.lead_s, 6e-3, 1e-12);
   EXPECT_NEAR(tuned.lag_s, 5.5e-3, 1e-12);
 }
 
-// A longer on time moves the end and leaves the start: dose rises by flow times the difference (affine dose curve).
+// A longer on time moves the end and leaves the start: dose rises by flow times the difference
+// (affine dose curve).
 TEST(PulseTrain, DoseIsAffineInTheOnTime) {
   const auto scenario = quiet_demo();
   const auto row = sim::nominal_liquid_path(scenario);

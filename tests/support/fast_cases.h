@@ -28,7 +28,8 @@ struct BandCase {
 /// Tube 0.3 m x 8 mm, outlet 1.7 mm, 1300 kg/m3, 10 mPa s; hose and valve of the base case.
 model::RowUnitParams wide_row();
 std::vector<BandCase> band_cases();
-/// The band of the last pulse: what leaves from 0.9 L/a after its command to 0.9 L/a after the next.
+/// The band of the last pulse: what leaves from 0.9 L/a after its command to 0.9 L/a after the
+/// next.
 model::BandShape last_band(const BandCase& band_case, const model::SolverParams& solver);
 
 }  // namespace support
