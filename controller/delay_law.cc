@@ -26,9 +26,14 @@ std::int64_t reach_in_us(const Seed& seed, std::int64_t distance_um, const Delay
              travel_time_us(distance_um, row_speed_umps(motion, start), motion.accel_umps2)};
 }
 
+/// Even of garbage times: differences of two such instants still fit 32 bits.
+std::int32_t planned(std::int64_t ahead_us) {
+  return static_cast<std::int32_t>(std::clamp(ahead_us, -2 * kFurthestUs, 2 * kFurthestUs));
+}
+
 Firing lengthened(std::int64_t open_us, std::int64_t close_us, std::int32_t shortest_on_us) {
   const std::int64_t missing_us = std::max<std::int64_t>(0, shortest_on_us - (close_us - open_us));
-  return {saturated(open_us - missing_us / 2), saturated(close_us + missing_us - missing_us / 2)};
+  return {planned(open_us - missing_us / 2), planned(close_us + missing_us - missing_us / 2)};
 }
 
 }  // namespace

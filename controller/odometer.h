@@ -4,7 +4,8 @@
 //
 // In       row speed, instants             Out   place_pm, only differences mean something
 // State    the running sum, 64 bits: 9200 km
-// Errors   time running backwards adds nothing; so does a speed that is not known (0)
+// Errors   time that runs backwards or leaps by more than 1 s adds nothing (the call comes every
+//          ms); so does a speed that is not known (0)
 // Checked  tests/controller/odometer_test.cc
 #pragma once
 
@@ -23,7 +24,7 @@ struct Odometer {
 /// Brings the odometer to `now`. The middle of the stretch makes a steady ramp exact.
 inline void advance(Odometer& odometer, const RowMotion& motion, std::uint32_t now_ticks) {
   const std::int32_t dt_us = since_us(now_ticks, odometer.at_ticks);
-  if (dt_us > 0) {
+  if (dt_us > 0 && dt_us <= kMicro) {
     const std::uint32_t middle = later(odometer.at_ticks, dt_us / 2);
     odometer.place_pm += std::int64_t{row_speed_umps(motion, middle)} * dt_us;
   }

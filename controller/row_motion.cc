@@ -8,6 +8,9 @@ namespace {
 // A tractor and planter brake with less than this; a larger value is a fault of the sender and
 // would throw every seed in flight.
 constexpr std::int32_t kMostAccelUmps2 = 5'000'000;
+// Twice what a frame may say: a row on the outside of a turn at full speed. Only garbage goes
+// beyond.
+constexpr std::int64_t kMostSpeedUmps = 40'000'000;
 
 }  // namespace
 
@@ -53,7 +56,8 @@ void drop_stale_speed(RowMotion& motion, std::uint32_t now_ticks) {
 std::int32_t row_speed_umps(const RowMotion& motion, std::uint32_t at_ticks) {
   if (!motion.known) return 0;
   const std::int64_t ahead_us = since_us(at_ticks, motion.measured_ticks);
-  return saturated(motion.speed_umps + ahead_us * motion.accel_umps2 / kMicro);
+  const std::int64_t speed = motion.speed_umps + ahead_us * motion.accel_umps2 / kMicro;
+  return static_cast<std::int32_t>(std::clamp(speed, -kMostSpeedUmps, kMostSpeedUmps));
 }
 
 }  // namespace controller

@@ -42,6 +42,12 @@ TEST(Odometer, TimeBackwardsAddsNothing) {
   EXPECT_EQ(odometer.at_ticks, 9'000u);
 }
 
+TEST(Odometer, ALeapOfTimeAddsNothing) {
+  Odometer odometer{42, 10'000};
+  advance(odometer, moving(4'000'000, 0, 10'000), 10'000 + 1'000'001);
+  EXPECT_EQ(odometer.place_pm, 42);
+}
+
 TEST(Odometer, AnUnknownSpeedAddsNothing) {
   Odometer odometer{42, 10'000};
   advance(odometer, RowMotion{}, 20'000);
