@@ -12,7 +12,7 @@ constexpr double kWidth_px = 760.0;
 constexpr double kLeft_px = 96.0;
 constexpr double kRight_px = 676.0;
 constexpr double kTop_px = 24.0;
-constexpr std::size_t kSinglesMost = 3000;  // more marks than this hide each other
+constexpr std::size_t kSinglesMost = 6000;  // more marks than this hide each other
 constexpr std::size_t kOutsideMost = 400;   // crosses in one strip
 
 struct Marked {

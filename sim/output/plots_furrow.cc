@@ -38,16 +38,11 @@ double wanted_density_m3pm(const Scenario& scenario) {
   return scenario.rate.in_band_m3pm2 * scenario.row.width_m;
 }
 
-// Highest line density in the drawn stretch, and never less than a little above the wanted one.
-double density_reach_m3pm(const RunResult& result, const Stretch& stretch) {
-  double most_m3pm = 1.25 * wanted_density_m3pm(result.scenario);
-  const DensityWindow& window = result.record.rows[stretch.row].density;
-  for (std::size_t i = 0; i < window.volume_m3pm.size(); ++i) {
-    const double x_m = window.from_x_ground_m + static_cast<double>(i) * window.cell_m;
-    if (x_m < stretch.from_m + kStrip_m * stretch.strips)
-      most_m3pm = std::max(most_m3pm, 1.05 * window.volume_m3pm[i]);
-  }
-  return most_m3pm;
+// Up to twice the wanted line density: where late parcels overtake early ones a millimetre may hold
+// many times as much, and a scale that showed it whole would flatten the bands.
+double density_reach_m3pm(const RunResult& result) {
+  const double wanted_m3pm = wanted_density_m3pm(result.scenario);
+  return wanted_m3pm > 0.0 ? 2.0 * wanted_m3pm : 1e-6;
 }
 
 void draw_density(Drawing& drawing, const RowRecord& row, const Axis& x_axis, const Axis& y_axis) {
@@ -55,7 +50,8 @@ void draw_density(Drawing& drawing, const RowRecord& row, const Axis& x_axis, co
   std::vector<Point> outline{{x_axis.from_px, y_axis.from_px}};
   for (std::size_t i = 0; i < window.volume_m3pm.size(); ++i) {
     const double x_m = window.from_x_ground_m + (static_cast<double>(i) + 0.5) * window.cell_m;
-    if (x_axis.holds(x_m)) outline.push_back({x_axis.px(x_m), y_axis.px(window.volume_m3pm[i])});
+    if (x_axis.holds(x_m))
+      outline.push_back({x_axis.px(x_m), y_axis.px(std::min(window.volume_m3pm[i], y_axis.to_si))});
   }
   outline.push_back({x_axis.to_px, y_axis.from_px});
   if (outline.size() > 3) {
@@ -84,7 +80,7 @@ void draw_seed(Drawing& drawing, const RunResult& result, const SeedRecord& seed
   const double x_m = seed.rest_x_ground_m;
   const double left_px = x_axis.px(std::max(x_m - half_m, x_axis.from_si));
   const double right_px = x_axis.px(std::min(x_m + half_m, x_axis.to_si));
-  if (right_px <= left_px) return;
+  if (!(right_px > left_px)) return;  // outside the strip, or never came to rest
   drawing.box({left_px, y_axis.from_px}, {right_px, y_axis.px(wanted_m3pm)}, kNoFill,
               {kInk, 1.0, "4 3"});
   if (!x_axis.holds(x_m)) return;
@@ -108,7 +104,7 @@ void draw_strip(Drawing& drawing, const RunResult& result, const Stretch& stretc
   const double from_m = stretch.from_m + kStrip_m * strip;
   const Axis x_axis{from_m, from_m + kStrip_m, kLeft_px, kRight_px,
                     shown_unit(Measure::kDistance, units)};
-  const Axis y_axis{0.0, density_reach_m3pm(result, stretch), ground_px, ground_px - kDensity_px,
+  const Axis y_axis{0.0, density_reach_m3pm(result), ground_px, ground_px - kDensity_px,
                     shown_unit(Measure::kLineDose, units)};
   draw_y_ticks(drawing, y_axis, kLeft_px, kRight_px, 4);
   draw_density(drawing, row, x_axis, y_axis);

@@ -13,12 +13,9 @@ namespace {
 std::string requirement_words(const RequirementResult& requirement) {
   const std::string name = requirement.name.substr(0, requirement.name.find(' '));
   std::string words = name;
-  if (const Metric* metric = find_metric(name)) {
-    words = metric->meaning;
-  } else {
-    for (char& c : words)
-      if (c == '_') c = ' ';
-  }
+  if (const Metric* metric = find_metric(name)) words = metric->meaning;
+  for (char& c : words)
+    if (c == '_') c = ' ';
   if (words.front() >= 'a' && words.front() <= 'z')
     words.front() = static_cast<char>(words.front() - 'a' + 'A');
   return words;
@@ -163,9 +160,10 @@ std::string furrow_section(const RunResult& result, Units units) {
       "The furrow to scale",
       figure_html(
           picture.drawing.inline_svg("furrow", picture.title, picture.desc),
-          "Where the liquid came to lie in two metres of one row. Height is the line "
-          "density; the dashed box is as high as the wanted in-band rate and as long as the "
-          "commanded band, centred on the seed."));
+          "Where the liquid came to lie in two metres of one row. Height is the line density; the "
+          "dashed box is as high as the wanted in-band rate and as long as the commanded band, "
+          "centred on the seed. Peaks of a millimetre or two, where late liquid overtakes "
+          "early liquid, are cut at twice the wanted density."));
 }
 
 std::string pulse_section(const RunResult& result, Units units) {

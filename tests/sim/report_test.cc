@@ -259,6 +259,13 @@ TEST(FurrowSvg, StandsWithoutALineDensity) {
   EXPECT_THAT(sim::furrow_svg(run, Units::kMetric), HasSubstr("<rect"));
 }
 
+TEST(FurrowSvg, StandsWithoutARateAndWithASeedThatNeverRested) {
+  sim::RunResult run = tests::example_run(2, 40);
+  run.scenario.rate.in_band_m3pm2 = 0.0;
+  run.record.rows[0].seeds[1].rest_x_ground_m = sim::kNone_ratio;
+  EXPECT_EQ(first_broken_tag(sim::furrow_svg(run, Units::kMetric)), "");
+}
+
 // One metre of furrow is 690 px wide: two seeds 0.15 m apart stand 103.5 px apart.
 TEST(FurrowSvg, IsToScaleAlongTheRow) {
   sim::RunResult run = tests::example_run(1, 4);
