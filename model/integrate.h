@@ -30,8 +30,9 @@ struct Tolerance {
 
 /// Moves y to span_s or to the first event, whichever comes first; returns the time reached.
 template <std::size_t N, class Rate, class Event>
-double integrate_until(std::array<double, N>& y, double span_s, const Rate& rate,
-                       const Event& event, const Tolerance& tolerance) {
+double integrate_until_s(std::array<double, N>& y,  // tidy: unit is each state's own
+                         double span_s, const Rate& rate, const Event& event,
+                         const Tolerance& tolerance) {
   namespace odeint = boost::numeric::odeint;
   using State = std::array<double, N>;
   EXPECTS(span_s > 0.0);

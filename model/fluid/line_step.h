@@ -36,7 +36,7 @@ inline LineWaves<Real> arrivals_at(const LinePlan<Real>& plan, const LineState<R
 typedef double TwoStations __attribute__((vector_size(16)));
 inline TwoStations max_of(TwoStations a, TwoStations b) { return a > b ? a : b; }
 inline TwoStations min_of(TwoStations a, TwoStations b) { return a < b ? a : b; }
-inline double lower_of(TwoStations a) { return a[0] < a[1] ? a[0] : a[1]; }
+inline double lower_of(TwoStations a) { return a[0] < a[1] ? a[0] : a[1]; }  // tidy: unit of both
 
 template <class Pack, class Real>
 inline Pack load(const Real* from) {

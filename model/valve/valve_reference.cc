@@ -91,12 +91,12 @@ void run_step(Within& within, double step_s, Motion& y) {
       const auto pressed = [&](const Motion& at) {
         return way_ratio * within.accelerate_mps2(at) + 1e-9;
       };
-      left_s -= integrate_until(y, left_s, within, pressed, kTolerance);
+      left_s -= integrate_until_s(y, left_s, within, pressed, kTolerance);
     } else {
       const auto inside = [&](const Motion& at) {
         return std::min(at[kLift], travel_m - at[kLift]) + 1e-13;
       };
-      const double flown_s = integrate_until(y, left_s, within, inside, kTolerance);
+      const double flown_s = integrate_until_s(y, left_s, within, inside, kTolerance);
       left_s -= flown_s;
       const bool low = y[kLift] < 0.5 * travel_m;
       if (inside(y) < 0.0) rebound(within, step_s, low ? 0.0 : travel_m, y);

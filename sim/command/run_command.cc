@@ -47,7 +47,7 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   }
   spdlog::debug("scenario {}: {} rows, {} seeds a row", scenario.name, scenario.row.count,
                 scenario.seeds);
-  Progress progress(scenario.name, row_seconds(scenario), options.quiet || options.json);
+  Progress progress(scenario.name, row_time_s(scenario), options.quiet || options.json);
   RunResult result = run_scenario(scenario, {.stop = &stop, .on_progress = [&](double done_ratio) {
                                                progress.at(done_ratio);
                                              }});

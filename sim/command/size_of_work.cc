@@ -24,7 +24,7 @@ double seeds_of(const Scenario& scenario) {
 
 }  // namespace
 
-double row_seconds(const Scenario& scenario) {
+double row_time_s(const Scenario& scenario) {
   const double speed_mps = std::max(judged_speed_mps(scenario), 0.1);
   const double a_row_s = scenario.duration_s > 0.0
                              ? scenario.duration_s
@@ -40,16 +40,16 @@ double row_seconds(const Scenario& scenario) {
 void print_size_of_run(const Scenario& scenario, const std::filesystem::path& out) {
   std::fputs(fmt::format("would run {}: {:.0f} seeds, {:.0f} row-seconds, about {:.0f} s on one "
                          "core, {:.1f} MB into {}\n",
-                         scenario.name, seeds_of(scenario), row_seconds(scenario),
-                         row_seconds(scenario) / kRowSecondsPerSecond_ratio,
+                         scenario.name, seeds_of(scenario), row_time_s(scenario),
+                         row_time_s(scenario) / kRowSecondsPerSecond_ratio,
                          seeds_of(scenario) * kBytesPerSeed_ratio * 1e-6 + 0.5, out.string())
                  .c_str(),
              stdout);
 }
 
-double row_seconds(const Study& study) {
+double row_time_s(const Study& study) {
   double sum_s = 0.0;
-  for (const Scenario& cell : cell_scenarios(study)) sum_s += row_seconds(cell) * study.replicas;
+  for (const Scenario& cell : cell_scenarios(study)) sum_s += row_time_s(cell) * study.replicas;
   return sum_s;
 }
 
@@ -60,8 +60,8 @@ void print_size_of_sweep(const Study& study, const std::filesystem::path& out) {
   std::fputs(fmt::format("would run {}: {} cells of {} passes, {:.0f} seeds, {:.0f} row-seconds, "
                          "about {:.0f} s on one "
                          "core, 1 MB into {}\n",
-                         study.name, cells.size(), study.replicas, seeds, row_seconds(study),
-                         row_seconds(study) / kRowSecondsPerSecond_ratio, out.string())
+                         study.name, cells.size(), study.replicas, seeds, row_time_s(study),
+                         row_time_s(study) / kRowSecondsPerSecond_ratio, out.string())
                  .c_str(),
              stdout);
 }

@@ -50,7 +50,7 @@ int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop) 
     print_size_of_sweep(study, out);
     return kHeld;
   }
-  Progress progress(study.name, row_seconds(study), options.quiet || options.json);
+  Progress progress(study.name, row_time_s(study), options.quiet || options.json);
   SweepResult result = run_sweep(
       study, {.stop = &stop, .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
   seal(result);

@@ -15,7 +15,7 @@ void oscillate(const Pair& y, Pair& rate) { rate = {y[1], -y[0]}; }
 TEST(Integrate, FollowsACircle) {
   Pair y = {1.0, 0.0};
   const auto never = [](const Pair&) { return 1.0; };
-  const double reached_s = integrate_until(y, 2.0, oscillate, never, kTight);
+  const double reached_s = integrate_until_s(y, 2.0, oscillate, never, kTight);
   EXPECT_EQ(reached_s, 2.0);
   EXPECT_NEAR(y[0], std::cos(2.0), 1e-9);
   EXPECT_NEAR(y[1], -std::sin(2.0), 1e-9);
@@ -24,7 +24,7 @@ TEST(Integrate, FollowsACircle) {
 TEST(Integrate, StopsWhereTheEventCrossesZero) {
   Pair y = {1.0, 0.0};
   const auto height = [](const Pair& at) { return at[0]; };
-  const double reached_s = integrate_until(y, 3.0, oscillate, height, kTight);
+  const double reached_s = integrate_until_s(y, 3.0, oscillate, height, kTight);
   EXPECT_NEAR(reached_s, 1.5707963267948966, 1e-8);
   EXPECT_LE(y[0], 0.0);
   EXPECT_GT(y[0], -1e-9);
@@ -33,7 +33,7 @@ TEST(Integrate, StopsWhereTheEventCrossesZero) {
 TEST(IntegrateDeath, RefusesAnEmptySpan) {
   Pair y = {1.0, 0.0};
   const auto never = [](const Pair&) { return 1.0; };
-  EXPECT_DEATH(integrate_until(y, 0.0, oscillate, never, kTight), "precondition");
+  EXPECT_DEATH(integrate_until_s(y, 0.0, oscillate, never, kTight), "precondition");
 }
 
 }  // namespace

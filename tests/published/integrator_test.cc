@@ -20,7 +20,7 @@ constexpr Tolerance kTight{.absolute_ratio = 1e-12, .relative_ratio = 1e-10};
 template <std::size_t N, class Rate>
 std::array<double, N> at_twenty(std::array<double, N> y, const Rate& rate) {
   const double reached_s =
-      integrate_until(y, 20.0, rate, [](const std::array<double, N>&) { return 1.0; }, kTight);
+      integrate_until_s(y, 20.0, rate, [](const std::array<double, N>&) { return 1.0; }, kTight);
   EXPECT_EQ(reached_s, 20.0);
   return y;
 }
@@ -118,7 +118,7 @@ TEST(Integrator, F2KnownSwitches) {
   One y{110.0};
   for (int second = 0; second < 20; ++second) {
     const double pull = second % 2 == 0 ? 1.5 : 0.5;
-    integrate_until(
+    integrate_until_s(
         y, 1.0, [pull](const One& at, One& out) { out[0] = 55.0 - pull * at[0]; },
         [](const One&) { return 1.0; }, kTight);
   }
@@ -137,7 +137,7 @@ TEST(Integrator, BouncesAreLocated) {
   double wanted_s = first_s;
   double power = 1.0;
   for (int bounce = 0; bounce < 20; ++bounce) {
-    now_s += integrate_until(ball, 2.0, fall, above, kTight);
+    now_s += integrate_until_s(ball, 2.0, fall, above, kTight);
     EXPECT_NEAR(now_s, wanted_s, 1e-9) << "bounce " << bounce;
     ball = {0.0, -0.5 * ball[1]};
     power *= 0.5;
