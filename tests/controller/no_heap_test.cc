@@ -57,7 +57,10 @@ long allocations_of(const sillion_config& config, bool with_edges) {
   return guard.allocations();
 }
 
-TEST(NoHeap, ARowAllocatesNothing) { EXPECT_EQ(allocations_of(test::row_config(), true), 0); }
+TEST(NoHeap, ARowAllocatesNothing) {
+  NEEDS_THE_GUARD();
+  EXPECT_EQ(allocations_of(test::row_config(), true), 0);
+}
 
 TEST(NoHeap, AMachineAllocatesNothing) {
   NEEDS_THE_GUARD();
