@@ -23,28 +23,34 @@ const sim::RequirementResult& requirement(const sim::RunResult& result, const st
   throw std::runtime_error("no such requirement: " + metric);
 }
 
-// Goal of the job, at the default noise: 95 % of sensed seeds within 10 mm (lower 95 % bound), dose within 10 % and
-// length within 10 mm for 95 %, gap share at most 5 %, secondary share at most 3 %. Tolerances: this project's own.
+// Goal of the job, at the default noise: 95 % of sensed seeds within 10 mm (lower 95 % bound), dose
+// within 10 % and length within 10 mm for 95 %, gap share at most 5 %, secondary share at most 3 %.
+// Tolerances: this project's own.
 TEST(Run, TheDemoHoldsItsRequirements) {
   const sim::RunResult result = sim::run_scenario(demo());
   EXPECT_EQ(result.summary.verdict, sim::Verdict::kHold);
   EXPECT_EQ(result.summary.all.seeds.placed, 8 * 260);
   EXPECT_GE(result.summary.all.within[0].lower95_ratio, 0.95);
   EXPECT_GT(result.summary.break_even_scatter_m, 0.0);
-  std::printf("within 10 mm: %.2f %% of sensed (lower bound %.2f), %.2f %% of placed; break-even %.1f mm\n",
-              100.0 * result.summary.all.within[0].sensed_ratio, 100.0 * result.summary.all.within[0].lower95_ratio,
-              100.0 * result.summary.all.within[0].placed_ratio, 1e3 * result.summary.break_even_scatter_m);
+  std::printf(
+      "within 10 mm: %.2f %% of sensed (lower bound %.2f), %.2f %% of placed; break-even %.1f mm\n",
+      100.0 * result.summary.all.within[0].sensed_ratio,
+      100.0 * result.summary.all.within[0].lower95_ratio,
+      100.0 * result.summary.all.within[0].placed_ratio, 1e3 * result.summary.break_even_scatter_m);
 }
 
-// Liquid is neither made nor lost: what enters less what leaves is what is stored, to 1e-9 of the throughput.
+// Liquid is neither made nor lost: what enters less what leaves is what is stored, to 1e-9 of the
+// throughput.
 TEST(Run, TheVolumeBalanceOfEveryRowCloses) {
   const sim::RunResult result = sim::run_scenario(demo({"controller.row_trim=false"}));
   for (const sim::RowRecord& row : result.record.rows)
     EXPECT_LE(std::abs(row.balance_residual_m3), 1e-9 * row.inlet_volume_m3);
-  std::printf("largest residual over throughput: %.2e\n", result.summary.all.balance_residual_ratio);
+  std::printf("largest residual over throughput: %.2e\n",
+              result.summary.all.balance_residual_ratio);
 }
 
-// With every noise at zero only controller and model remain; the tuned table leaves less than 0.6 mm of either.
+// With every noise at zero only controller and model remain; the tuned table leaves less than 0.6
+// mm of either.
 TEST(Run, AQuietRowHitsToHalfAMillimetre) {
   const sim::RunResult result = sim::run_scenario(quiet_demo());
   EXPECT_NEAR(result.summary.all.placement_error.mean_m, 0.0, 0.6e-3);
@@ -83,27 +89,34 @@ TEST(Run, ADelayWrongByHalfAMillisecondIsAViolation) {
   }
 }
 
-// The table's two numbers in each other's place: milliseconds where millimetres belong and the other way round.
+// The table's two numbers in each other's place: milliseconds where millimetres belong and the
+// other way round.
 TEST(Run, ADelayLawWithItsNumbersSwappedIsAViolation) {
   const sim::TunedTable tuned = sim::tune(demo());
-  const auto with_unit = [](double value, const char* unit) { return "\"" + std::to_string(value) + unit + "\""; };
+  const auto with_unit = [](double value, const char* unit) {
+    return "\"" + std::to_string(value) + unit + "\"";
+  };
   const sim::RunResult result = sim::run_scenario(
       demo({"controller.row_trim=false", "controller.delay=given",
             "controller.delay_time=" + with_unit(tuned.delay_distance_m * 1e3, " ms"),
             "controller.delay_distance=" + with_unit(tuned.delay_time_s * 1e3, " mm"),
             "controller.lead=" + with_unit(tuned.lead_s * 1e3, " ms"),
             "controller.lag=" + with_unit(tuned.lag_s * 1e3, " ms")}));
-  EXPECT_TRUE(result.summary.verdict == sim::Verdict::kFail || result.summary.verdict == sim::Verdict::kWrongSeed);
+  EXPECT_TRUE(result.summary.verdict == sim::Verdict::kFail ||
+              result.summary.verdict == sim::Verdict::kWrongSeed);
 }
 
 // T_on = B/v as if the valve closed as it opens: bands come out short by v (T_lead - T_lag).
 TEST(Run, IgnoringTheClosingLagIsAViolation) {
   const sim::RunResult honest = sim::run_scenario(quiet_demo());
   const sim::RunResult result = sim::run_scenario(quiet_demo({"controller.ignore_lag=true"}));
-  EXPECT_EQ(sim::run_scenario(demo({"controller.ignore_lag=true"})).summary.verdict, sim::Verdict::kFail);
-  const double short_by_m = result.scenario.travel.speed_mps * (result.tuned.lead_s - result.tuned.lag_s);
+  EXPECT_EQ(sim::run_scenario(demo({"controller.ignore_lag=true"})).summary.verdict,
+            sim::Verdict::kFail);
+  const double short_by_m =
+      result.scenario.travel.speed_mps * (result.tuned.lead_s - result.tuned.lag_s);
   // the shorter pulses of an even row also meet another slosh: a millimetre and a half either way
-  EXPECT_NEAR(honest.summary.all.band_length.mean_m - result.summary.all.band_length.mean_m, short_by_m, 1.5e-3);
+  EXPECT_NEAR(honest.summary.all.band_length.mean_m - result.summary.all.band_length.mean_m,
+              short_by_m, 1.5e-3);
   EXPECT_GT(short_by_m, 4e-3);
 }
 
@@ -117,18 +130,21 @@ TEST(Run, ANegativeDelayNamesTheSmallestOffsetThatServes) {
   }
 }
 
-// The strip test sees the fixed part of a row: with all other noise off the trim is minus the mount error, so that what
-// is left is the reading.
+// The strip test sees the fixed part of a row: with all other noise off the trim is minus the mount
+// error, so that what is left is the reading.
 TEST(StripTest, TheTrimRecoversTheMountOfEachRow) {
-  auto scenario = quiet_demo({"row.count=8", "noise.outlet_mount=\"3 mm\"", "controller.row_trim=true",
-                              "controller.strip_test_reading=\"0 mm\""});
+  auto scenario =
+      quiet_demo({"row.count=8", "noise.outlet_mount=\"3 mm\"", "controller.row_trim=true",
+                  "controller.strip_test_reading=\"0 mm\""});
   const sim::RunResult trimmed = sim::run_scenario(scenario);
   scenario.controller.row_trim = false;
   const sim::RunResult plain = sim::run_scenario(scenario);
   double worst_trimmed_m = 0.0, worst_plain_m = 0.0;
   for (std::size_t row = 0; row < 8; ++row) {
-    worst_trimmed_m = std::max(worst_trimmed_m, std::abs(trimmed.summary.rows[row].placement_error.mean_m));
-    worst_plain_m = std::max(worst_plain_m, std::abs(plain.summary.rows[row].placement_error.mean_m));
+    worst_trimmed_m =
+        std::max(worst_trimmed_m, std::abs(trimmed.summary.rows[row].placement_error.mean_m));
+    worst_plain_m =
+        std::max(worst_plain_m, std::abs(plain.summary.rows[row].placement_error.mean_m));
   }
   EXPECT_LT(worst_trimmed_m, 0.3e-3);
   EXPECT_GT(worst_plain_m, 2e-3);
