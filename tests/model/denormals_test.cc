@@ -32,7 +32,9 @@ TEST(DenormalGuard, LeavesEveryNormalNumber) {
 TEST(DenormalGuard, RestoresWhatItFoundAlsoWhenGuardsNest) {
   {
     const model::DenormalGuard outer;
-    { const model::DenormalGuard inner; }
+    {
+      const model::DenormalGuard inner;
+    }
 #if defined(__SSE2__)
     EXPECT_EQ(times_one(kDenormal_ratio), 0.0) << "the inner guard ended the outer one's mode";
 #endif
