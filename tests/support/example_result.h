@@ -268,7 +268,7 @@ inline sim::SweepResult example_sweep() {
         cell.tuned.delay_at_speed_s = -0.0024;
       } else {
         const sim::RunResult run = example_run(
-            4, 60, (2.5 + 0.45 * static_cast<double>(i) - 0.2 * static_cast<double>(k)) * 1e-3);
+            4, 60, (2.5 + 0.75 * static_cast<double>(i) - 0.2 * static_cast<double>(k)) * 1e-3);
         cell.summary = run.summary;
         cell.summary.break_even_scatter_m = (5.0 - 0.6 * static_cast<double>(i)) * 1e-3;
       }
