@@ -19,6 +19,8 @@ constexpr int kPasses = 3;
 constexpr double kSlowest_mps = 4.0 / 3.6;
 constexpr double kFastest_mps = 21.0 / 3.6;
 
+std::int32_t micro(double value) { return static_cast<std::int32_t>(std::llround(value * 1e6)); }
+
 struct LeadLag {
   double lead_s = 0.0;
   double lag_s = 0.0;
@@ -125,6 +127,50 @@ void fill_delay_law(const Scenario& scenario, double speed_mps, TunedTable& tune
   tuned.servable = tuned.delay_at_speed_s >= 0.0;
 }
 
+struct SpeedRange {
+  double slowest_mps = kSlowest_mps;
+  double fastest_mps = kFastest_mps;
+};
+
+/// Row speeds over which pressure sets the rate: outside them the regulator is at an end of its
+/// range, and the firmware, which reads lead by pressure, could not tell two points apart.
+SpeedRange speeds_of_table(const Scenario& scenario) {
+  const model::RowUnitParams row = nominal_liquid_path(scenario);
+  const double flow_per_speed_m2 = scenario.rate.in_band_m3pm2 * scenario.row.width_m;
+  const auto speed_at_mps = [&](double pressure_pa) {
+    return model::steady_flow_m3ps(row, pressure_pa, row.valve.plunger.travel_m) /
+           flow_per_speed_m2;
+  };
+  const SpeedRange range{std::max(kSlowest_mps, speed_at_mps(scenario.supply.pressure_min_pa)),
+                         std::min(kFastest_mps, speed_at_mps(scenario.supply.pressure_pa))};
+  return range.slowest_mps < 0.9 * range.fastest_mps ? range : SpeedRange{};
+}
+
+/// Lead and lag of the settled row by flow and pressure, as the firmware reads them.
+void fill_points(const Scenario& scenario, TunedTable& tuned) {
+  sillion_attachment_table& table = tuned.table;
+  const bool ideal = scenario.row.physics == RowPhysics::kIdeal;
+  const bool given = scenario.controller.delay == DelaySource::kGiven;
+  const SpeedRange range = ideal ? SpeedRange{} : speeds_of_table(scenario);
+  table.points = SILLION_TABLE_POINTS;
+  for (int k = 0; k < table.points; ++k) {
+    const double speed_mps = range.slowest_mps + (range.fastest_mps - range.slowest_mps) * k /
+                                                     (SILLION_TABLE_POINTS - 1);
+    const double flow_m3ps = scenario.rate.in_band_m3pm2 * scenario.row.width_m * speed_mps;
+    const double pressure_pa = ideal ? scenario.supply.pressure_pa
+                                     : std::max(pressure_for_flow_pa(scenario, flow_m3ps),
+                                                scenario.supply.pressure_min_pa);
+    const LeadLag found = given ? LeadLag{tuned.lead_s, tuned.lag_s}
+                                : measure_lead_lag(scenario, speed_mps, pressure_pa);
+    table.flow_mm3ps[k] = static_cast<std::int32_t>(std::llround(flow_m3ps * 1e9));
+    table.pressure_pa[k] = static_cast<std::int32_t>(std::llround(pressure_pa));
+    table.current_ma[k] =
+        static_cast<std::int32_t>(std::llround(scenario.attachment.hold_current_a * 1e3));
+    table.lead_us[k] = micro(found.lead_s);
+    table.lag_us[k] = micro(scenario.controller.ignore_lag ? found.lead_s : found.lag_s);
+  }
+}
+
 }  // namespace
 
 double judged_speed_mps(const Scenario& scenario) {
@@ -176,29 +222,12 @@ TunedTable tune(const Scenario& scenario) {
   fill_delay_law(scenario, speed_mps, tuned);
 
   sillion_attachment_table& table = tuned.table;
-  const auto micro = [](double value) {
-    return static_cast<std::int32_t>(std::llround(value * 1e6));
-  };
   table.delay_time_us = micro(tuned.delay_time_s);
   table.delay_distance_um = micro(tuned.delay_distance_m);
   table.reference_band_um = micro(scenario.rate.band_length_m);
   table.reference_lead_us = micro(tuned.lead_s);
-  table.points = SILLION_TABLE_POINTS;
   table.lift_settable = tuned.lift_settable ? 1 : 0;
-  for (int k = 0; k < SILLION_TABLE_POINTS; ++k) {
-    const double point_mps =
-        kSlowest_mps + (kFastest_mps - kSlowest_mps) * k / (SILLION_TABLE_POINTS - 1);
-    const double flow_m3ps = flow_per_speed_m2 * point_mps;
-    const double pressure_pa = ideal ? scenario.supply.pressure_pa : held_pressure_pa(flow_m3ps);
-    const LeadLag found = given ? LeadLag{tuned.lead_s, tuned.lag_s}
-                                : measure_lead_lag(scenario, point_mps, pressure_pa);
-    table.flow_mm3ps[k] = static_cast<std::int32_t>(std::llround(flow_m3ps * 1e9));
-    table.pressure_pa[k] = static_cast<std::int32_t>(std::llround(pressure_pa));
-    table.current_ma[k] =
-        static_cast<std::int32_t>(std::llround(scenario.attachment.hold_current_a * 1e3));
-    table.lead_us[k] = micro(found.lead_s);
-    table.lag_us[k] = micro(scenario.controller.ignore_lag ? found.lead_s : found.lag_s);
-  }
+  fill_points(scenario, tuned);
   find_shortest(scenario, tuned.pressure_pa, speed_mps, table);
   tuned.shortest_closed_s = table.shortest_closed_us * 1e-6;
   return tuned;
