@@ -90,7 +90,7 @@ std::string requirements_section(const RunResult& result, Units units) {
     for (const RequirementResult& one : summary.requirements) {
       const Measure measure = measure_of(one.unit);
       table.lines.push_back({requirement_words(one), one.holds ? "holds" : "violated",
-                             sense_words(one) + shown_plain(one.limit, measure, units),
+                             sense_words(one) + shown_plain(one.limit, measure, units, 1),
                              shown(one.value, measure, units)});
     }
     verdicts = table_html(table);

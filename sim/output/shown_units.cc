@@ -90,8 +90,9 @@ std::string shown(double value_si, Measure measure, Units units) {
   return shown(value_si, measure, units, shown_unit(measure, units).decimals);
 }
 
-std::string shown_plain(double value_si, Measure measure, Units units) {
-  const std::string text = shown(value_si, measure, units);
+std::string shown_plain(double value_si, Measure measure, Units units, int more_decimals) {
+  const std::string text =
+      shown(value_si, measure, units, shown_unit(measure, units).decimals + more_decimals);
   const std::size_t point = text.find('.');
   if (point == std::string::npos) return text;
   const std::size_t end = std::min(text.find(' ', point), text.size());

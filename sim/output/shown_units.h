@@ -46,8 +46,9 @@ ShownUnit shown_unit(Measure measure, Units units);
 std::string shown(double value_si, Measure measure, Units units);
 /// With so many decimals instead of the usual ones.
 std::string shown(double value_si, Measure measure, Units units, int decimals);
-/// Without zeros behind the point: for what a person entered, such as a tolerance of 10 mm.
-std::string shown_plain(double value_si, Measure measure, Units units);
+/// Without zeros behind the point: for what a person entered, such as a tolerance of 10 mm. More
+/// decimals than usual keep a limit of 1.25 mm whole.
+std::string shown_plain(double value_si, Measure measure, Units units, int more_decimals = 0);
 /// With its sign, also when positive.
 std::string shown_signed(double value_si, Measure measure, Units units);
 /// The number alone, minus sign as a minus.
