@@ -298,7 +298,7 @@ TEST(Study, DemoSweepIsAGridOfSpeedAndSpacing) {
   EXPECT_EQ(study.axes[0].values.front(), "6 km/h");
   EXPECT_EQ(study.axes[0].values.back(), "16 km/h");
   EXPECT_EQ(study.axes[1].key, "seeding.spacing");
-  EXPECT_EQ(study.replicas, 5);
+  EXPECT_EQ(study.replicas, 3);
   EXPECT_EQ(study.shown, (std::vector<std::string>{"16 km/h", "0.15 m"}));
 }
 
@@ -337,6 +337,6 @@ TEST(Study, SetsOfTheCommandLineReachStudyAndScenario) {
                        "shown=[\"9 km/h\", \"0.10 m\"]"});
   EXPECT_EQ(study.replicas, 1);
   EXPECT_EQ(study.rng_key, 9u);
-  EXPECT_EQ(study.sets, (std::vector<std::string>{"row.count=2"}));
+  EXPECT_EQ(study.sets, (std::vector<std::string>{"seeds=160", "row.count=2"}));
   EXPECT_EQ(study.axes[0].values, (std::vector<std::string>{"9 km/h"}));
 }

@@ -15,6 +15,9 @@ namespace {
 using sim_test::demo;
 using sim_test::quiet_demo;
 
+/// Seeds as irregular as the table was tuned for; an even row rings in step with its column.
+const char* const kIrregular = "seeding.scatter=\"12 %\"";
+
 const sim::RequirementResult& requirement(const sim::RunResult& result, const std::string& metric) {
   for (const auto& one : result.summary.requirements)
     if (one.name.find(metric) != std::string::npos && !one.holds) return one;
@@ -49,12 +52,12 @@ TEST(Run, TheVolumeBalanceOfEveryRowCloses) {
               result.summary.all.balance_residual_ratio);
 }
 
-// With every noise at zero only controller and model remain; the tuned table leaves less than 0.6
-// mm of either.
+// With all noise but the spacing at zero only controller and model remain; the tuned table leaves
+// less than 0.6 mm of either.
 TEST(Run, AQuietRowHitsToHalfAMillimetre) {
-  const sim::RunResult result = sim::run_scenario(quiet_demo());
+  const sim::RunResult result = sim::run_scenario(quiet_demo({kIrregular}));
   EXPECT_NEAR(result.summary.all.placement_error.mean_m, 0.0, 0.6e-3);
-  EXPECT_LT(result.summary.all.placement_error.sd_m, 0.4e-3);
+  EXPECT_LT(result.summary.all.placement_error.sd_m, 1e-3);  // slosh of the pulses before
   EXPECT_NEAR(result.summary.all.band_length.mean_m, 0.075, 1e-3);
 }
 
@@ -74,7 +77,8 @@ TEST(Run, ADelayWrongByOneSpacingIsTheWrongSeed) {
   for (const char* error : {"150 mm", "-150 mm"}) {
     const sim::RunResult result =
         sim::run_scenario(demo({"controller.delay_distance_error=\"" + std::string(error) + "\"",
-                                "attachment.outlet_offset=\"200 mm\""}));
+                                "attachment.outlet_offset=\"200 mm\"", "row.count=3", "seeds=120",
+                                "controller.row_trim=false"}));
     EXPECT_EQ(result.summary.verdict, sim::Verdict::kWrongSeed) << error;
     EXPECT_EQ(std::abs(result.summary.all.lag_seeds), 1) << error;
   }
@@ -97,7 +101,7 @@ TEST(Run, ADelayLawWithItsNumbersSwappedIsAViolation) {
     return "\"" + std::to_string(value) + unit + "\"";
   };
   const sim::RunResult result = sim::run_scenario(
-      demo({"controller.row_trim=false", "controller.delay=given",
+      demo({"row.count=3", "seeds=120", "controller.row_trim=false", "controller.delay=given",
             "controller.delay_time=" + with_unit(tuned.delay_distance_m * 1e3, " ms"),
             "controller.delay_distance=" + with_unit(tuned.delay_time_s * 1e3, " mm"),
             "controller.lead=" + with_unit(tuned.lead_s * 1e3, " ms"),
@@ -108,9 +112,10 @@ TEST(Run, ADelayLawWithItsNumbersSwappedIsAViolation) {
 
 // T_on = B/v as if the valve closed as it opens: bands come out short by v (T_lead - T_lag).
 TEST(Run, IgnoringTheClosingLagIsAViolation) {
-  const sim::RunResult honest = sim::run_scenario(quiet_demo());
-  const sim::RunResult result = sim::run_scenario(quiet_demo({"controller.ignore_lag=true"}));
-  EXPECT_EQ(sim::run_scenario(demo({"controller.ignore_lag=true"})).summary.verdict,
+  const sim::RunResult honest = sim::run_scenario(quiet_demo({kIrregular}));
+  const sim::RunResult result =
+      sim::run_scenario(quiet_demo({kIrregular, "controller.ignore_lag=true"}));
+  EXPECT_EQ(sim::run_scenario(demo({"row.count=4", "controller.ignore_lag=true"})).summary.verdict,
             sim::Verdict::kFail);
   const double short_by_m =
       result.scenario.travel.speed_mps * (result.tuned.lead_s - result.tuned.lag_s);
