@@ -11,7 +11,10 @@ cmake --build build/demo -j "$(nproc)" --target sillion
 
 sillion=build/demo/sillion
 status=0
-worst() { if [ "$1" -gt "$status" ]; then status=$1; fi; }
+worst() {
+  if [ "$1" -ge 128 ]; then exit "$1"; fi  # interrupted: whoever stops one part means the whole
+  if [ "$1" -gt "$status" ]; then status=$1; fi
+}
 for study in demo_sweep demo_attachments demo_goal; do
   echo
   "$sillion" sweep "scenarios/$study.toml" --out "out/$study" || worst $?
