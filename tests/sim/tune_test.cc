@@ -40,8 +40,8 @@ TEST(Tune, PressureForAFlowIsTheInverseOfTheSteadyFlow) {
   }
 }
 
-// Below about 6.5 km/h this outlet would need less than the regulator holds: two points of one pressure would leave
-// the firmware, which reads lead by pressure, with the wrong one of them.
+// Below about 6.5 km/h this outlet would need less than the regulator holds: two points of one
+// pressure would leave the firmware, which reads lead by pressure, with the wrong one of them.
 TEST(Tune, PressureRisesFromPointToPointOfTheTable) {
   for (const char* speed : {"6 km/h", "16 km/h"}) {
     const auto table = sim::tune(quiet_demo({"travel.speed=\"" + std::string(speed) + "\""})).table;
