@@ -298,7 +298,7 @@ TEST(Study, DemoSweepIsAGridOfSpeedAndSpacing) {
   EXPECT_EQ(study.axes[0].values.front(), "6 km/h");
   EXPECT_EQ(study.axes[0].values.back(), "16 km/h");
   EXPECT_EQ(study.axes[1].key, "seeding.spacing");
-  EXPECT_EQ(study.replicas, 3);
+  EXPECT_EQ(study.replicas, 2);
   EXPECT_EQ(study.shown, (std::vector<std::string>{"16 km/h", "0.15 m"}));
 }
 
