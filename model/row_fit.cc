@@ -18,7 +18,7 @@ struct LineFit {
 
 LineFit fit_line(const Line& line, double step_s) {
   const double wanted = line.length_m / (line.wave_speed_mps * step_s);
-  const int cells = wanted < 1.0 ? 1 : static_cast<int>(wanted + 0.5);
+  const int cells = wanted < 1.0 ? 1 : static_cast<int>(std::lround(wanted));
   return {.cells = cells, .shift_ratio = wanted / cells - 1.0};
 }
 

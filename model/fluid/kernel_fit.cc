@@ -54,6 +54,7 @@ double weights_of(const Samples& samples, const Column& rate_ratio, Column& weig
   for (Eigen::Index k = 0; k < count; ++k)
     for (Eigen::Index j = 0; j < k; ++j) normal(j, k) = normal(k, j);
   std::vector<Eigen::Index> free;
+  free.reserve(static_cast<std::size_t>(count));
   for (Eigen::Index k = 0; k < count; ++k) free.push_back(k);
   weight_ratio = Column::Zero(count);
   while (!free.empty()) {
