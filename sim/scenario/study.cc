@@ -68,8 +68,10 @@ std::vector<std::string> steps_between(const Node& node, const std::string& key)
   const std::string name = "axes." + key;
   refuse_other_keys(node, name + ".", kKnown);
   for (const std::string& part : kKnown) {
-    if (node.find(part) == nullptr)
-      fail(node.place, name + "." + part, "is missing: write {from = ..., to = ..., steps = ...}");
+    if (node.find(part) != nullptr) continue;
+    std::string missing = name;
+    missing.append(".").append(part);
+    fail(node.place, missing, "is missing: write {from = ..., to = ..., steps = ...}");
   }
   const Node& from = *node.find("from");
   const Node& to = *node.find("to");

@@ -73,6 +73,7 @@ void run_replica(CellWork& work, int replica, const SweepOptions& options) {
 
 std::vector<Scenario> cell_scenarios(const Study& study) {
   std::vector<Scenario> scenarios;
+  scenarios.reserve(cell_count(study));
   for (std::size_t cell = 0; cell < cell_count(study); ++cell)
     scenarios.push_back(cell_scenario(study, cell));
   return scenarios;
@@ -80,6 +81,7 @@ std::vector<Scenario> cell_scenarios(const Study& study) {
 
 SweepResult run_sweep(const Study& study, const SweepOptions& options) {
   SweepResult result{.name = study.name, .title = study.title, .replicas = study.replicas};
+  result.axes.reserve(study.axes.size());
   for (const StudyAxis& axis : study.axes) result.axes.push_back({axis.key, axis.values});
 
   const std::size_t cells = cell_count(study);
