@@ -171,6 +171,7 @@ std::vector<double> spacings_of(std::span<const RowRecord> rows) {
   std::vector<double> spacings_m;
   for (const RowRecord& row : rows) {
     std::vector<double> places_m;
+    places_m.reserve(row.seeds.size());
     for (const SeedRecord& seed : row.seeds) places_m.push_back(seed.rest_x_ground_m);
     std::sort(places_m.begin(), places_m.end());
     for (std::size_t i = 1; i < places_m.size(); ++i)

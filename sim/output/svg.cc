@@ -169,7 +169,7 @@ std::string between_colours(std::string_view from, std::string_view to, double s
   std::string colour = "#";
   for (std::size_t i = 0; i < 3; ++i) {
     const double mixed = channel(from, i) + share * (channel(to, i) - channel(from, i));
-    const int value = static_cast<int>(mixed + 0.5);
+    const int value = static_cast<int>(std::lround(mixed));
     colour += "0123456789abcdef"[value >> 4];
     colour += "0123456789abcdef"[value & 15];
   }
