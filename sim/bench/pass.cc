@@ -116,25 +116,74 @@ const char* event_words(std::uint32_t code) {
   }
 }
 
+/// The seed that is watched, or row -1 where there is none to watch; tells its row.
+Watch start_watching(const Scenario& scenario, const Watch& asked, std::deque<RowBench>& rows) {
+  Watch watch = asked;
+  if (watch.row < 0 || watch.row >= static_cast<int>(rows.size())) return {};
+  RowBench& row = rows[static_cast<std::size_t>(watch.row)];
+  if (watch.seed == kWatchTypical)
+    watch.seed = typical_seed(row.way(), scenario.seeding.meter.spacing_m);
+  if (watch.seed < 0 || watch.seed >= static_cast<int>(row.way().seeds.size())) return {};
+  row.watch(watch.seed);
+  return watch;
+}
+
+/// One slot of machine and rows; `to_rows` are the machine's frames of the slot before and then of
+/// this one.
+void run_slot(const Scenario& scenario, MachineBench& machine, std::deque<RowBench>& rows,
+              std::vector<sillion_frame>& to_rows, shared::Instant start) {
+  const shared::Instant end = start + kSlot;
+  const bool lowered = lowered_at(scenario, start.seconds());
+  const std::vector<sillion_frame> sent = machine.run_slot(scenario, start, end, lowered);
+  oneapi::tbb::parallel_for(std::size_t{0}, rows.size(), [&](std::size_t row) {
+    rows[row].receive(to_rows, start);
+    rows[row].run_slot(start, end, machine.regulator, lowered);
+  });
+  to_rows = sent;
+  for (std::size_t row = 0; row < rows.size(); ++row)
+    for (sillion_frame frame : rows[row].take_sent()) {
+      frame.sender = static_cast<std::uint8_t>(row);
+      machine.port.receive(frame, end);
+    }
+  if (machine.port.pressure_setpoint_given())
+    machine.regulator.setpoint_pa = machine.port.pressure_setpoint_pa();
+  advance_regulator(machine.regulator, scenario.supply, kSlot.seconds());
+}
+
+void keep_watched(const RowBench& row, const Watch& watch, PassRecord& record) {
+  const WatchRecord& watched = row.watched();
+  record.watched = watch;
+  record.watched_delivery_s = row.way().delivery_s[static_cast<std::size_t>(watch.seed)];
+  record.history = watched.history;
+  for (const TimedEvent& event : watched.events)
+    if (event.at.seconds() >= watched.from_s && event.at.seconds() <= watched.until_s)
+      record.steps.push_back({event.at.seconds(), "controller",
+                              fmt::format("{} ({}, {})", event_words(event.record.code),
+                                          event.record.a, event.record.b)});
+}
+
+MachineBench make_machine(const Scenario& scenario, const sillion_attachment_table& table,
+                          const model::Travel& travel, std::uint32_t pass) {
+  const ControllerLibrary library = scenario.controller.library.empty()
+                                        ? reference_controller()
+                                        : load_controller(scenario.controller.library);
+  const double start_pa = scenario.supply.pressure_min_pa;
+  return {.port = {library,
+                   machine_config(scenario, table),
+                   0.0,
+                   scenario.clock.start_before_wrap_s,
+                   {}},
+          .signal = signal_of(scenario, travel),
+          .stream = {.rng_key = scenario.rng_key, .row = 0, .pass = pass},
+          .regulator = {.setpoint_pa = start_pa, .pressure_pa = start_pa}};
+}
+
 }  // namespace
 
 PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& table,
                     const std::vector<int>& trim_um, const PassOptions& options) {
   const model::Travel travel = travel_of(scenario);
-  const ControllerLibrary library = scenario.controller.library.empty()
-                                        ? reference_controller()
-                                        : load_controller(scenario.controller.library);
-  const RandomStream machine_stream{.rng_key = scenario.rng_key, .row = 0, .pass = options.pass};
-  const double start_pa = scenario.supply.pressure_min_pa;
-  MachineBench machine{.port = {library,
-                                machine_config(scenario, table),
-                                0.0,
-                                scenario.clock.start_before_wrap_s,
-                                {}},
-                       .signal = signal_of(scenario, travel),
-                       .stream = machine_stream,
-                       .regulator = {.setpoint_pa = start_pa, .pressure_pa = start_pa}};
-
+  MachineBench machine = make_machine(scenario, table, travel, options.pass);
   std::deque<RowBench> rows;  // each row holds references into itself: it must not move
   double end_s = scenario.duration_s;
   for (int row = 0; row < scenario.row.count; ++row) {
@@ -143,58 +192,21 @@ PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& ta
                       index < trim_um.size() ? trim_um[index] : 0);
     end_s = std::max(end_s, rows.back().way().last_rest_s);
   }
-  Watch watch = options.watch;
-  if (watch.row >= static_cast<int>(rows.size())) watch.row = -1;
-  if (watch.row >= 0) {
-    RowBench& row = rows[static_cast<std::size_t>(watch.row)];
-    if (watch.seed == kWatchTypical)
-      watch.seed = typical_seed(row.way(), scenario.seeding.meter.spacing_m);
-    if (watch.seed < 0 || watch.seed >= static_cast<int>(row.way().seeds.size()))
-      watch.row = -1;
-    else
-      row.watch(watch.seed);
-  }
   end_s += kRunOut_s;
+  const Watch watch = start_watching(scenario, options.watch, rows);
 
   PassRecord record;
   std::vector<sillion_frame> to_rows;
   for (shared::Instant start{}; start.seconds() < end_s; start = start + kSlot) {
     if (options.stop != nullptr && options.stop->load(std::memory_order_relaxed))
       throw Interrupted("interrupted");
-    const shared::Instant end = start + kSlot;
-    const bool lowered = lowered_at(scenario, start.seconds());
-    const std::vector<sillion_frame> sent = machine.run_slot(scenario, start, end, lowered);
-    oneapi::tbb::parallel_for(std::size_t{0}, rows.size(), [&](std::size_t row) {
-      rows[row].receive(to_rows, start);
-      rows[row].run_slot(start, end, machine.regulator, lowered);
-    });
-    to_rows = sent;
-    for (std::size_t row = 0; row < rows.size(); ++row)
-      for (sillion_frame frame : rows[row].take_sent()) {
-        frame.sender = static_cast<std::uint8_t>(row);
-        machine.port.receive(frame, end);
-      }
-    if (machine.port.pressure_setpoint_given())
-      machine.regulator.setpoint_pa = machine.port.pressure_setpoint_pa();
-    advance_regulator(machine.regulator, scenario.supply, kSlot.seconds());
+    run_slot(scenario, machine, rows, to_rows, start);
     record.simulated_s += kSlot.seconds() * static_cast<double>(rows.size());
-    if (options.on_progress) options.on_progress(end.seconds() / end_s);
+    if (options.on_progress) options.on_progress((start + kSlot).seconds() / end_s);
   }
-
+  record.rows.reserve(rows.size());
   for (RowBench& row : rows) record.rows.push_back(row.finish());
-  if (watch.row >= 0) {
-    const WatchRecord& watched = rows[static_cast<std::size_t>(watch.row)].watched();
-    record.watched = watch;
-    record.watched_delivery_s = rows[static_cast<std::size_t>(watch.row)]
-                                    .way()
-                                    .delivery_s[static_cast<std::size_t>(watch.seed)];
-    record.history = watched.history;
-    for (const TimedEvent& event : watched.events)
-      if (event.at.seconds() >= watched.from_s && event.at.seconds() <= watched.until_s)
-        record.steps.push_back({event.at.seconds(), "controller",
-                                fmt::format("{} ({}, {})", event_words(event.record.code),
-                                            event.record.a, event.record.b)});
-  }
+  if (watch.row >= 0) keep_watched(rows[static_cast<std::size_t>(watch.row)], watch, record);
   return record;
 }
 

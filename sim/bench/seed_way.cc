@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "sim/scenario/faults/catalog.h"
 
@@ -51,34 +52,40 @@ double crawl_or_faster_mps(const model::Travel& travel, double y_unit_m, double 
   return std::max(model::row_motion_at(travel, y_unit_m, time_s).speed_mps, 0.05);
 }
 
-}  // namespace
+/// What laying out needs to know of the row; each step below takes it.
+struct Layout {
+  const Scenario& scenario;
+  const model::Travel& travel;
+  const RowFixed& row;
+  const RandomStream& stream;
+  int row_index = 0;
+};
 
-SeedWay lay_out_seeds(const Scenario& scenario, const model::Travel& travel, const RowFixed& row,
-                      const RandomStream& stream, int row_index) {
-  SeedWay way;
-
-  // [1] the meter releases: each seed passes the sensor when the row has travelled to its place
+// [1] the meter releases: each seed passes the sensor when the row has travelled to its place
+std::vector<model::Passing> release(const Layout& at) {
   std::vector<model::Passing> passings;
-  for (const double place_m : places_at_sensor_m(scenario, travel, row, stream)) {
-    const double time_s = model::time_at_row_x_s(travel, row.y_unit_m, place_m);
+  for (const double place_m : places_at_sensor_m(at.scenario, at.travel, at.row, at.stream)) {
+    const double time_s = model::time_at_row_x_s(at.travel, at.row.y_unit_m, place_m);
     if (std::isnan(time_s)) break;  // the row never gets there
     const std::uint64_t seed = passings.size();
     passings.push_back(
         {.time_s = time_s,
-         .missed_uniform_ratio = stream.uniform_ratio(Purpose::kSensorMissed, seed),
-         .doubled_uniform_ratio = stream.uniform_ratio(Purpose::kSensorDoubled, seed),
-         .jitter_normal_ratio = stream.normal_ratio(Purpose::kSensorJitter, seed)});
+         .missed_uniform_ratio = at.stream.uniform_ratio(Purpose::kSensorMissed, seed),
+         .doubled_uniform_ratio = at.stream.uniform_ratio(Purpose::kSensorDoubled, seed),
+         .jitter_normal_ratio = at.stream.normal_ratio(Purpose::kSensorJitter, seed)});
   }
+  return passings;
+}
 
-  // [2] the sensor sees them; a fault may bend or lose an edge
-  const model::SensorRecord sensed = model::sense(scenario.sensor.sensor, passings);
-  std::vector<bool> lost(passings.size(), false);
+// [2] the sensor sees them; a fault may bend or lose an edge. Returns by seed whether it is sensed.
+std::vector<bool> see(const Layout& at, const std::vector<model::Passing>& passings, SeedWay& way) {
+  model::SensorRecord sensed = model::sense(at.scenario.sensor.sensor, passings);
   for (const model::SensorPulse& pulse : sensed.pulses) {
     const auto seed = static_cast<std::uint64_t>(pulse.passing);
-    const EdgeSeam bent = bend_edge(scenario, row_index, pulse.rising_s,
-                                    stream.uniform_ratio(Purpose::kFaultEdge, seed));
+    const EdgeSeam bent = bend_edge(at.scenario, at.row_index, pulse.rising_s,
+                                    at.stream.uniform_ratio(Purpose::kFaultEdge, seed));
     if (bent.lost) {
-      if (!pulse.false_one) lost[seed] = true;
+      if (!pulse.false_one) sensed.sensed[seed] = false;
       continue;
     }
     way.edges.push_back({.rising_s = bent.at_s,
@@ -87,32 +94,43 @@ SeedWay lay_out_seeds(const Scenario& scenario, const model::Travel& travel, con
   }
   std::stable_sort(way.edges.begin(), way.edges.end(),
                    [](const EdgePair& a, const EdgePair& b) { return a.rising_s < b.rising_s; });
+  return std::move(sensed.sensed);
+}
 
-  // [3] delivery carries each seed to its place of rest, which is where the row is then, plus
-  // bounce and roll
-  for (std::size_t seed = 0; seed < passings.size(); ++seed) {
-    const double edge_s = passings[seed].time_s;
-    // A geared belt follows the ground while the machine speeds up: its mean speed is the one at
-    // half the way.
-    const double edge_speed_mps = crawl_or_faster_mps(travel, row.y_unit_m, edge_s);
-    const double half_way_s =
-        0.5 * model::nominal_delivery_time_s(scenario.delivery, edge_speed_mps);
-    const double speed_mps = crawl_or_faster_mps(travel, row.y_unit_m, edge_s + half_way_s);
-    const auto delivered =
-        model::deliver(scenario.delivery, speed_mps, row.sensor_shift_m,
-                       {.time_normal_ratio = stream.normal_ratio(Purpose::kDeliveryTime, seed),
-                        .rest_normal_ratio = stream.normal_ratio(Purpose::kRestPlace, seed)});
-    const double rest_s = edge_s + delivered.time_s;
-    SeedRecord record;
-    record.edge_s = edge_s;
-    record.rest_x_ground_m = model::row_motion_at(travel, row.y_unit_m, rest_s).x_ground_m +
-                             scenario.drop_x_unit_m + delivered.bounce_m;
-    record.sensed = sensed.sensed[seed] && !lost[seed];
-    way.seeds.push_back(record);
-    way.delivery_s.push_back(delivered.time_s);
-    way.rest_sorted_m.push_back(record.rest_x_ground_m);
-    way.last_rest_s = std::max(way.last_rest_s, rest_s);
-  }
+// [3] delivery carries a seed to its place of rest, which is where the row is then, plus bounce
+void carry(const Layout& at, std::size_t seed, double edge_s, bool sensed, SeedWay& way) {
+  // A geared belt follows the ground while the machine speeds up: its mean speed is the one at half
+  // the way.
+  const model::DeliveryParams& delivery = at.scenario.delivery;
+  const double edge_speed_mps = crawl_or_faster_mps(at.travel, at.row.y_unit_m, edge_s);
+  const double half_way_s = 0.5 * model::nominal_delivery_time_s(delivery, edge_speed_mps);
+  const double speed_mps = crawl_or_faster_mps(at.travel, at.row.y_unit_m, edge_s + half_way_s);
+  const auto delivered =
+      model::deliver(delivery, speed_mps, at.row.sensor_shift_m,
+                     {.time_normal_ratio = at.stream.normal_ratio(Purpose::kDeliveryTime, seed),
+                      .rest_normal_ratio = at.stream.normal_ratio(Purpose::kRestPlace, seed)});
+  const double rest_s = edge_s + delivered.time_s;
+  SeedRecord record;
+  record.edge_s = edge_s;
+  record.rest_x_ground_m = model::row_motion_at(at.travel, at.row.y_unit_m, rest_s).x_ground_m +
+                           at.scenario.drop_x_unit_m + delivered.bounce_m;
+  record.sensed = sensed;
+  way.seeds.push_back(record);
+  way.delivery_s.push_back(delivered.time_s);
+  way.rest_sorted_m.push_back(record.rest_x_ground_m);
+  way.last_rest_s = std::max(way.last_rest_s, rest_s);
+}
+
+}  // namespace
+
+SeedWay lay_out_seeds(const Scenario& scenario, const model::Travel& travel, const RowFixed& row,
+                      const RandomStream& stream, int row_index) {
+  const Layout at{scenario, travel, row, stream, row_index};
+  SeedWay way;
+  const std::vector<model::Passing> passings = release(at);
+  const std::vector<bool> sensed = see(at, passings, way);
+  for (std::size_t seed = 0; seed < passings.size(); ++seed)
+    carry(at, seed, passings[seed].time_s, sensed[seed], way);
   std::sort(way.rest_sorted_m.begin(), way.rest_sorted_m.end());
   return way;
 }

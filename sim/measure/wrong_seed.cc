@@ -79,11 +79,12 @@ LagFit fit_at(const Spacings& spacings, int lag) {
   return fit;
 }
 
+std::size_t index_of(int lag) { return static_cast<std::size_t>(lag) + std::size_t{kLagMost}; }
+
 std::array<LagFit, 2 * kLagMost + 1> fits_of(const RowRecord& row) {
   const Spacings spacings = spacings_of(row);
   std::array<LagFit, 2 * kLagMost + 1> fits;
-  for (int lag = -kLagMost; lag <= kLagMost; ++lag)
-    fits[static_cast<std::size_t>(lag + kLagMost)] = fit_at(spacings, lag);
+  for (int lag = -kLagMost; lag <= kLagMost; ++lag) fits[index_of(lag)] = fit_at(spacings, lag);
   return fits;
 }
 
@@ -117,7 +118,7 @@ int winning_lag_seeds(const RowRecord& row) {
   double best_ratio = zero.correlation_ratio;
   bool tie = false;
   for (int lag = -kLagMost; lag <= kLagMost; ++lag) {
-    const LagFit& fit = fits[static_cast<std::size_t>(lag + kLagMost)];
+    const LagFit& fit = fits[index_of(lag)];
     if (lag == 0 || std::isnan(fit.correlation_ratio) || fit.correlation_ratio < best_ratio)
       continue;
     tie = fit.correlation_ratio == best_ratio;
@@ -125,7 +126,7 @@ int winning_lag_seeds(const RowRecord& row) {
     winner = tie ? winner : lag;
   }
   if (winner == 0 || tie) return 0;
-  const LagFit& best = fits[static_cast<std::size_t>(winner + kLagMost)];
+  const LagFit& best = fits[index_of(winner)];
   return beats_by_more_than_chance(best, zero) ? winner : 0;
 }
 

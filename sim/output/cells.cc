@@ -53,6 +53,7 @@ constexpr std::array<const char*, 3> kWithin = {"within_10mm", "within_25mm", "w
 
 Interval interval_of(const CellFigure& figure, const Summary& summary) {
   std::vector<double> by_row_si;
+  by_row_si.reserve(summary.rows.size());
   for (const Figures& row : summary.rows) by_row_si.push_back(figure.read_si(row));
   return interval95(by_row_si);
 }

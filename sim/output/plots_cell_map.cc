@@ -158,8 +158,9 @@ std::string cell_map_svg(const SweepResult& result, const CellMap& map, std::siz
   Drawing drawing(kWidth_px, foot_px + 44.0);
   for (std::size_t i = 0; i < map.cells.size(); ++i) {
     const SweepCell& cell = result.cells[map.cells[i]];
+    const std::size_t line = i / columns;
     const Frame frame{{kLeft_px + width_px * static_cast<double>(i % columns),
-                       foot_px - kCell_px * static_cast<double>(i / columns + 1)},
+                       foot_px - kCell_px * static_cast<double>(line + 1)},
                       width_px};
     if (cell.servable)
       draw_cell(drawing, cell, frame, units);

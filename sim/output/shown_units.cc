@@ -91,7 +91,7 @@ std::string shown(double value_si, Measure measure, Units units) {
 }
 
 std::string shown_plain(double value_si, Measure measure, Units units, int more_decimals) {
-  const std::string text =
+  std::string text =
       shown(value_si, measure, units, shown_unit(measure, units).decimals + more_decimals);
   const std::size_t point = text.find('.');
   if (point == std::string::npos) return text;
