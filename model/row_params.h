@@ -8,6 +8,7 @@
 #pragma once
 
 #include <cstdint>
+#include <vector>
 
 #include "shared/units.h"
 
@@ -19,13 +20,34 @@ struct Liquid {
   double bulk_modulus_pa = 2.1934e9;
   double vapour_pressure_abs_pa = 2339.3;
   double surface_tension_npm = 0.07274;
+  double gas_ratio = 0.0;  // free gas: its volume at the atmosphere over that of the mixture
 };
 
-/// One hose or tube. The wave speed holds liquid and wall together.
+/// How the line is held against its own stretching.
+enum class Restraint : std::uint8_t { kJointed, kAnchored, kAnchoredUpstream };
+
+/// The elastic wall that a wave speed is made of (model/fluid/wave_speed.h).
+struct Wall {
+  double thickness_m = 0.0;  // 0: the wave speed is given
+  double modulus_pa = 0.0;
+  double poisson_ratio = 0.45;
+  Restraint restraint = Restraint::kAnchored;
+};
+
+/// One Kelvin-Voigt element of a wall that creeps: compliance J_k (1/Pa) and its time.
+struct CreepElement {
+  double compliance_ppa = 0.0;
+  double time_s = 0.0;
+};
+
+/// One hose or tube. The wave speed holds liquid and elastic wall together.
 struct Line {
   double length_m = 0.0;
   double bore_m = 0.0;
   double wave_speed_mps = 0.0;
+  double rise_m = 0.0;  // its downstream end above its upstream end
+  Wall wall;
+  std::vector<CreepElement> creep;  // beyond the elastic part; needs the wall
 };
 
 struct Coil {
@@ -64,14 +86,20 @@ struct Outlet {
   double laminar_coefficient_ratio = 0.0;
 };
 
+/// Free gas that sits at one place of the tube, as volume at the atmosphere.
+enum class GasPlace : std::uint8_t { kValveExit, kMiddle, kOutlet };
+struct GasPocket {
+  double volume_m3 = 0.0;
+  GasPlace place = GasPlace::kValveExit;
+};
+
 struct RowUnitParams {
   Liquid liquid;
   Line hose;
   Valve valve;
   Line tube;
   Outlet outlet;
-  double valve_exit_gas_volume_m3 =
-      0.0;  // free gas at the valve exit, as volume at atmospheric pressure
+  GasPocket gas;
   double atmosphere_pa = shared::kStandardAtmosphere_pa;
 };
 

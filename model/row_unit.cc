@@ -71,7 +71,7 @@ void require_physical(const RowUnitParams& params, const SolverParams& solver) {
   require(positive(params.outlet.bore_m) && positive(params.outlet.discharge_coefficient_ratio) &&
               not_negative(params.outlet.laminar_coefficient_ratio),
           "outlet bore and discharge coefficient must be positive");
-  require(not_negative(params.valve_exit_gas_volume_m3), "gas volume must not be negative");
+  require(not_negative(params.gas.volume_m3), "gas volume must not be negative");
   require(solver.step_ns > 0 && solver.hose_stations >= 0 && solver.tube_stations >= 0 &&
               solver.kernel_terms >= 0,
           "step, stations and kernel terms must not be negative");
@@ -124,7 +124,7 @@ std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const Solver
   plan->valve_params = params.valve;
   plan->reference_valve = solver.form == LineForm::kDense;
   const double gas_pam3 = (params.atmosphere_pa - params.liquid.vapour_pressure_abs_pa) *
-                          params.valve_exit_gas_volume_m3;
+                          params.gas.volume_m3;
   const bool gas = gas_pam3 > 0.0;
   const double cavity_pa = solver.cavities ? vapour_pa : kNoVapour_pa;
   plan->valve = {.coil = make_coil_plan(params.valve.coil, step_s),

@@ -15,6 +15,9 @@ void describe(Scenario& scenario, Fields& fields);
 /// The keys of one attachment and of one liquid, also those of the catalogs.
 void describe(AttachmentSection& attachment, Fields& fields);
 void describe(model::Liquid& liquid, Fields& fields);
+void describe_line(model::Line& line, Fields& fields);
+void describe_valve(model::Valve& valve, Fields& fields);
+void describe_outlet(model::Outlet& outlet, Fields& fields);
 
 /// One key as people are told of it.
 struct KeyHelp {

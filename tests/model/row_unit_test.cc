@@ -72,7 +72,7 @@ TEST(RowUnit, VolumeBalanceClosesInEveryForm) {
         RowUnitParams row = support::base_row();
         row.tube = {.length_m = 0.3, .bore_m = 4e-3, .wave_speed_mps = 900.0};  // stiff: cavitates
         row.hose.length_m = 0.3;
-        row.valve_exit_gas_volume_m3 = gas_m3;
+        row.gas.volume_m3 = gas_m3;
         SolverParams solver;
         solver.form = form;
         solver.cavities = cavities;
@@ -198,7 +198,7 @@ TEST(RowUnit, RefusesUnphysicalParts) {
   refused([](RowUnitParams& row) { row.valve.plunger.restitution_ratio = 1.0; });
   refused([](RowUnitParams& row) { row.valve.seat.half_angle_rad = 2.0; });
   refused([](RowUnitParams& row) { row.outlet.bore_m = -1e-3; });
-  refused([](RowUnitParams& row) { row.valve_exit_gas_volume_m3 = -1e-9; });
+  refused([](RowUnitParams& row) { row.gas.volume_m3 = -1e-9; });
 }
 
 // A larger Coulomb friction, free gas and a laminar seat at once: nothing breaks, volume closes.
@@ -209,7 +209,7 @@ TEST(RowUnit, HoldsWithEverythingOn) {
   row.valve.seat.laminar_coefficient_ratio = 10.0;
   row.valve.seat.flow_force_ratio = -1.0;
   row.outlet.laminar_coefficient_ratio = 10.0;
-  row.valve_exit_gas_volume_m3 = 20e-9;
+  row.gas.volume_m3 = 20e-9;
   const auto balance = pass(row, {}, 2.0, 60.0, 5e-3);
   EXPECT_EQ(balance.fault, RowFault::kNone);
   EXPECT_LT(std::abs(balance.error_ratio()), 1e-10);

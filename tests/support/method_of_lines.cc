@@ -103,7 +103,7 @@ class RowEquations {
   RowEquations(const model::RowUnitParams& row, double supply_pressure_pa, double supply_voltage_v,
                const LinesSetup& setup)
       : row_(row), supply_bar_(supply_pressure_pa / kPressureUnit_pa), supply_v_(supply_voltage_v) {
-    EXPECTS(row.valve_exit_gas_volume_m3 == 0.0 && row.valve.plunger.coulomb_friction_n == 0.0);
+    EXPECTS(row.gas.volume_m3 == 0.0 && row.valve.plunger.coulomb_friction_n == 0.0);
     hose_ = grid_of(row.hose, row.liquid, setup.hose_cells, setup, kFirstLine);
     tube_ = grid_of(row.tube, row.liquid, setup.tube_cells, setup, kFirstLine + hose_.size());
     vapour_bar_ = (row.liquid.vapour_pressure_abs_pa - row.atmosphere_pa) / kPressureUnit_pa;

@@ -1,0 +1,98 @@
+// The keys of liquid, lines, valve, outlet and attachment: of scenarios, catalogs and rig setups
+// alike.
+#include "shared/units.h"
+#include "sim/scenario/sections.h"
+
+namespace sim {
+namespace {
+
+constexpr double kRight_rad = shared::kPi_ratio / 2.0;
+
+}  // namespace
+
+void describe(model::Liquid& liquid, Fields& f) {
+  f.quantity("density", liquid.density_kgpm3, Kind::kDensity, {500.0, 3000.0}, "");
+  f.quantity("viscosity", liquid.viscosity_pas, Kind::kViscosity, {1e-5, 10.0}, "");
+  f.quantity("bulk_modulus", liquid.bulk_modulus_pa, Kind::kPressure, {1e8, 1e11}, "");
+  f.quantity("vapour_pressure", liquid.vapour_pressure_abs_pa, Kind::kPressure, {0.0, 1.5e5},
+             "absolute");
+  f.quantity("surface_tension", liquid.surface_tension_npm, Kind::kSurfaceTension, {0.0, 1.0}, "");
+}
+
+void describe_line(model::Line& line, Fields& f) {
+  f.quantity("length", line.length_m, Kind::kLength, {0.0, 10.0, true}, "");
+  f.quantity("bore", line.bore_m, Kind::kLength, {0.5e-3, 50e-3}, "inner diameter");
+  f.quantity("wave_speed", line.wave_speed_mps, Kind::kSpeed, {50.0, 1600.0},
+             "liquid and wall together");
+}
+
+void describe_valve(model::Valve& valve, Fields& f) {
+  f.begin("coil", "");
+  f.quantity("resistance", valve.coil.resistance_ohm, Kind::kResistance, {0.0, 1e3, true}, "");
+  f.quantity("inductance", valve.coil.inductance_h, Kind::kInductance, {0.0, 1.0, true}, "");
+  f.quantity("force_constant", valve.coil.force_constant_npa, Kind::kForceConstant,
+             {0.0, 1e3, true}, "also the back-EMF constant");
+  f.end();
+  f.begin("plunger", "");
+  f.quantity("mass", valve.plunger.mass_kg, Kind::kMass, {0.0, 0.1, true}, "");
+  f.quantity("preload", valve.plunger.preload_n, Kind::kForce, {0.0, 200.0},
+             "spring force when shut");
+  f.quantity("spring_rate", valve.plunger.spring_rate_npm, Kind::kSpringRate, {0.0, 1e6}, "");
+  f.quantity("damping", valve.plunger.damping_nspm, Kind::kDamping, {0.0, 1e3}, "");
+  f.quantity("coulomb_friction", valve.plunger.coulomb_friction_n, Kind::kForce, {0.0, 50.0}, "");
+  f.quantity("travel", valve.plunger.travel_m, Kind::kLength, {0.0, 10e-3, true},
+             "lift at the stop");
+  f.ratio("restitution", valve.plunger.restitution_ratio, {0.0, 0.99},
+          "of impacts at seat and stop");
+  f.end();
+  f.begin("seat", "");
+  f.quantity("diameter", valve.seat.diameter_m, Kind::kLength, {0.1e-3, 30e-3}, "");
+  f.quantity("half_angle", valve.seat.half_angle_rad, Kind::kAngle, {0.0, kRight_rad, true},
+             "of the cone; 90 deg is flat");
+  f.ratio("discharge_coefficient", valve.seat.discharge_coefficient_ratio, {0.1, 1.0}, "");
+  f.ratio("laminar_coefficient", valve.seat.laminar_coefficient_ratio, {0.0, 1e3},
+          "of the seat law's viscous part");
+  f.ratio("flow_force", valve.seat.flow_force_ratio, {-1.0, 1.0},
+          "by the way the flow converges past the plunger");
+  f.end();
+}
+
+void describe_outlet(model::Outlet& outlet, Fields& f) {
+  f.quantity("bore", outlet.bore_m, Kind::kLength, {0.1e-3, 20e-3}, "");
+  f.ratio("discharge_coefficient", outlet.discharge_coefficient_ratio, {0.1, 1.0}, "");
+  f.ratio("laminar_coefficient", outlet.laminar_coefficient_ratio, {0.0, 1e3}, "");
+}
+
+void describe(AttachmentSection& attachment, Fields& f) {
+  f.text("name", attachment.name, "of the catalog of attachments");
+  f.text("note", attachment.note, "what it is, for people");
+  f.begin("hose", "from the supply to the valve");
+  describe_line(attachment.hose, f);
+  f.end();
+  f.begin("valve", "");
+  describe_valve(attachment.valve, f);
+  f.end();
+  f.begin("tube", "from the valve to the outlet");
+  describe_line(attachment.tube, f);
+  f.end();
+  f.begin("outlet", "");
+  describe_outlet(attachment.outlet, f);
+  f.end();
+  f.begin("jet", "");
+  f.quantity("drop_height", attachment.jet.drop_height_m, Kind::kLength, {0.0, 1.0, true},
+             "outlet above the furrow floor");
+  f.quantity("aim", attachment.jet.aim_rad, Kind::kAngle, {-1.4, 1.4},
+             "0 straight down, positive forward");
+  f.end();
+  f.quantity("gas_volume", attachment.gas_volume_m3, Kind::kVolume, {0.0, 1e-6},
+             "free gas at the valve exit, as volume at atmospheric pressure");
+  f.quantity("outlet_offset", attachment.outlet_offset_m, Kind::kLength, {-2.0, 2.0},
+             "outlet trails the place where the seed comes to rest by this");
+  f.quantity("lateral_clearance", attachment.lateral_clearance_m, Kind::kLength, {0.0, 0.5},
+             "jet axis to seed line");
+  f.flag("guided", attachment.guided, "runs down a surface instead of a free jet");
+  f.quantity("hold_current", attachment.hold_current_a, Kind::kCurrent, {0.0, 50.0, true},
+             "coil current when open");
+}
+
+}  // namespace sim
