@@ -86,6 +86,16 @@ struct Outlet {
   double laminar_coefficient_ratio = 0.0;
 };
 
+/// What stands in the outlet's place on a rig: laws with an exact answer (model/fluid/ideal_end.h).
+enum class EndKind : std::uint8_t { kOrifice, kRoot, kLinear, kClosed, kPressure };
+struct IdealEnd {
+  EndKind kind = EndKind::kOrifice;  // kOrifice: the outlet itself
+  double root_flow_m3ps = 0.0;       // kRoot: passes this flow at root_drop_pa
+  double root_drop_pa = 0.0;
+  double resistance_paspm3 = 0.0;  // kLinear
+  double pressure_pa = 0.0;        // kPressure
+};
+
 /// Free gas that sits at one place of the tube, as volume at the atmosphere.
 enum class GasPlace : std::uint8_t { kValveExit, kMiddle, kOutlet };
 struct GasPocket {
@@ -99,9 +109,12 @@ struct RowUnitParams {
   Valve valve;
   Line tube;
   Outlet outlet;
+  IdealEnd end;
   GasPocket gas;
   double atmosphere_pa = shared::kStandardAtmosphere_pa;
 };
+
+enum class WallFriction : std::uint8_t { kNone, kQuasiSteady, kUnsteady };
 
 /// fast: friction and cavities at a few stations; dense: in every cell, the yardstick of the fast
 /// form.
@@ -116,6 +129,7 @@ struct SolverParams {
   int kernel_terms = 5;
   bool cavities = true;     // vapour cavities at the valve exit and at the stations
   bool outlet_void = true;  // the column may retreat from the outlet and refill it
+  WallFriction friction = WallFriction::kUnsteady;
 };
 
 }  // namespace model

@@ -6,7 +6,9 @@
 #include <string>
 
 #include "model/denormals.h"
+#include "model/fluid/ideal_end.h"
 #include "model/row_fit.h"
+#include "model/row_lines.h"
 #include "model/row_step.h"
 #include "model/valve/valve_reference.h"
 #include "shared/check.h"
@@ -29,6 +31,8 @@ namespace {
 // model.
 constexpr double kVapourTolerance_pa = 1e-3;
 constexpr double kNoVapour_pa = -1e300;
+// More terms than a fit gives: the published set.
+constexpr int kMostFittedTerms = 16;
 
 void require(bool holds, const char* what) {
   if (!holds) throw std::invalid_argument(std::string("row unit: ") + what);
@@ -77,6 +81,8 @@ void require_physical(const RowUnitParams& params, const SolverParams& solver) {
           "step, stations and kernel terms must not be negative");
 }
 
+}  // namespace
+
 LinePlan<double> plan_line(const Line& line, const Liquid& liquid, const SolverParams& solver,
                            int cells, int stations, double step_s, double vapour_pa) {
   const double radius_m = 0.5 * line.bore_m;
@@ -86,23 +92,28 @@ LinePlan<double> plan_line(const Line& line, const Liquid& liquid, const SolverP
   LineSetup setup{.cells = cells,
                   .stations = dense ? cells - 1 : std::min(stations, cells - 1),
                   .step_s = step_s,
-                  .friction = WallFriction::kUnsteady,
+                  .friction = solver.friction,
                   .kernel = {},
                   .cavities = solver.cavities,
                   .vapour_pressure_pa = vapour_pa};
   std::vector<KernelTerm> fitted;
-  if (liquid.viscosity_pas == 0.0) {
+  if (liquid.viscosity_pas == 0.0 || solver.friction == WallFriction::kNone) {
     setup.friction = WallFriction::kNone;
-  } else if ((!dense && solver.kernel_terms == 0) || dtau_ratio > 0.5 * kKernelFitEnd_ratio) {
+  } else if (solver.friction == WallFriction::kQuasiSteady ||
+             (!dense && solver.kernel_terms == 0) || dtau_ratio > 0.5 * kKernelFitEnd_ratio) {
     setup.friction = WallFriction::kQuasiSteady;
-  } else if (dense) {
+  } else if (dense || solver.kernel_terms > kMostFittedTerms) {
     setup.kernel = published_kernel();
   } else {
     fitted = fit_kernel(solver.kernel_terms, dtau_ratio);
     setup.kernel = fitted;
   }
+  // Nothing to do between the ends: no rounding there either.
+  if (setup.friction == WallFriction::kNone && !setup.cavities) setup.stations = 0;
   return make_line_plan(line, liquid, setup);
 }
+
+namespace {
 
 std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const SolverParams& solver) {
   require_physical(params, solver);
@@ -114,17 +125,17 @@ std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const Solver
                          solver.hose_stations, step_s, vapour_pa);
   plan->tube = plan_line(params.tube, params.liquid, solver, plan->fit.tube_cells,
                          solver.tube_stations, step_s, vapour_pa);
-  plan->outlet = make_outlet_plan(params.outlet, params.liquid);
+  plan->outlet = make_end_plan(params);
   plan->outlet_step = {.impedance_paspm3 = plan->tube.impedance_paspm3,
                        .step_over_impedance_m3ppa = plan->tube.step_over_impedance_m3ppa,
                        .step_s = step_s,
                        .per_step_ps = 1.0 / step_s};
   plan->step_s = step_s;
-  plan->outlet_void = solver.outlet_void;
+  plan->outlet_void = solver.outlet_void && params.end.kind == EndKind::kOrifice;
   plan->valve_params = params.valve;
   plan->reference_valve = solver.form == LineForm::kDense;
-  const double gas_pam3 = (params.atmosphere_pa - params.liquid.vapour_pressure_abs_pa) *
-                          params.gas.volume_m3;
+  const double gas_pam3 =
+      (params.atmosphere_pa - params.liquid.vapour_pressure_abs_pa) * params.gas.volume_m3;
   const bool gas = gas_pam3 > 0.0;
   const double cavity_pa = solver.cavities ? vapour_pa : kNoVapour_pa;
   plan->valve = {.coil = make_coil_plan(params.valve.coil, step_s),
@@ -167,7 +178,7 @@ RowUnit::RowUnit(const RowUnitParams& params, const SolverParams& solver, double
       state_(std::make_unique<RowState>()) {
   require(std::isfinite(supply_pressure_pa), "supply pressure must be a number");
   state_->hose = still_line(plan_->hose, supply_pressure_pa);
-  state_->tube = still_line(plan_->tube, 0.0);
+  state_->tube = still_line(plan_->tube, plan_->outlet.behind_pa);
   state_->valve.pockets.tube_m3 = plan_->still_pocket_m3;
 }
 

@@ -4,8 +4,9 @@
 //   F <= 0            p = 0 gauge, q = F/Z <= 0: the column retreats, the void grows by -q dt
 //   void > 0, F > 0   p = 0 gauge, q = F/Z refills. Where the void is full within the step, the
 //                     share void/(q dt) of it refills and the rest jets: q dt = void + jet exactly
-//   without voids     the orifice acts both ways and liquid may be drawn back (jet < 0): for
-//                     checks against ideal ends only
+//   without voids     the outlet acts both ways and liquid may be drawn back (jet < 0): for checks
+//                     against ideal ends only
+//   An outlet that opens into another pressure than the atmosphere sees F less that pressure.
 //
 // In       F in Pa      Out   flow, jet: means of the step; void at its end, >= 0
 // State    void_m3, the caller's       Errors  none
@@ -38,18 +39,19 @@ struct OutletStep {
 template <class Real>
 inline ColumnEnd<Real> pass_column_end(const OutletPlan<Real>& outlet, const OutletStep<Real>& step,
                                        Real arriving_pa, Real void_m3, bool voids) {
-  const Real size_pa = voids ? max_of(arriving_pa, Real(0.0)) : abs_of(arriving_pa);
+  const Real driving_pa = arriving_pa - outlet.behind_pa;
+  const Real size_pa = voids ? max_of(driving_pa, Real(0.0)) : abs_of(driving_pa);
   const Real open_m3ps = outlet_flow_m3ps(outlet, size_pa, step.impedance_paspm3);
   if (!voids) {
-    const Real both_m3ps = select(arriving_pa < Real(0.0), -open_m3ps, open_m3ps);
+    const Real both_m3ps = select(driving_pa < Real(0.0), -open_m3ps, open_m3ps);
     return {.flow_m3ps = both_m3ps,
             .jet_m3 = both_m3ps * step.step_s,
             .jet_flow_m3ps = both_m3ps,
             .void_m3 = Real(0.0)};
   }
   const Real free_m3 =
-      arriving_pa * step.step_over_impedance_m3ppa;  // what the line would move against zero gauge
-  const auto stays = void_m3 >= free_m3;             // still void at the end, or retreating
+      driving_pa * step.step_over_impedance_m3ppa;  // what the line would move against zero gauge
+  const auto stays = void_m3 >= free_m3;            // still void at the end, or retreating
   const Real refill_ratio = select(stays, Real(1.0), void_m3 / select(stays, Real(1.0), free_m3));
   const Real jet_m3 = (Real(1.0) - refill_ratio) * open_m3ps * step.step_s;
   const Real moved_m3 = select(stays, free_m3, void_m3 + jet_m3);

@@ -30,8 +30,6 @@
 
 namespace model {
 
-enum class WallFriction { kNone, kQuasiSteady, kUnsteady };
-
 struct LineSetup {
   int cells = 0;
   int stations = 0;     // cells - 1: friction in every cell; 0: none

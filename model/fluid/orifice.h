@@ -38,6 +38,7 @@ struct OutletPlan {
   Real loss_pas2pm6{};          // Ko
   Real laminar_paspm3{};        // bo
   Real inverse_jet_area_pm2{};  // 1 / (Cd Ao)
+  Real behind_pa{};             // pressure that the outlet opens into; 0: the atmosphere
 };
 
 inline SeatPlan<double> make_seat_plan(const Seat& seat, const Liquid& liquid) {

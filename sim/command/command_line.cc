@@ -79,6 +79,15 @@ void define_commands(CLI::App& app, CommandOptions& options) {
       "Examples:\n  sillion sweep scenarios/demo_sweep.toml\n"
       "  sillion sweep scenarios/demo_sweep.toml --set replicas=1 --out out/quick --json");
 
+  CLI::App* rig = app.add_subcommand(
+      "rig", "one valve, line and outlet on the bench, no planter; parts can be ideal");
+  common_options(*rig, options, "SETUP", "rig setup file (TOML); its keys: `sillion list rig`");
+  scenario_options(*rig, options);
+  rig->add_flag("--plot", options.plot, "also write a page of the histories, rig.html");
+  rig->footer(
+      "Examples:\n  sillion rig scenarios/demo_rig.toml --plot\n"
+      "  sillion rig tests/published/setups/stop_oil.toml --set solver.step=\"100 us\" --json");
+
   CLI::App* explain =
       app.add_subcommand("explain", "one seed from sensor edge to placement error, with numbers");
   common_options(*explain, options, "SCENARIO", "scenario file (TOML)");
@@ -89,16 +98,17 @@ void define_commands(CLI::App& app, CommandOptions& options) {
       "Examples:\n  sillion explain scenarios/demo.toml --row 3 --seed 17\n"
       "  sillion explain scenarios/demo.toml --row 0 --seed 100 --json");
 
-  CLI::App* list =
-      app.add_subcommand("list", "liquids, attachments, faults, metrics, units, schemas, keys");
+  CLI::App* list = app.add_subcommand(
+      "list", "liquids, attachments, faults, metrics, units, schemas, keys, rig");
   common_options(*list, options, "KIND",
-                 "one of: liquids, attachments, faults, metrics, units, schemas, keys");
+                 "one of: liquids, attachments, faults, metrics, units, schemas, keys, rig");
   list->footer("Examples:\n  sillion list attachments\n  sillion list metrics --json");
 }
 
 int dispatch(const CommandOptions& options) {
   if (options.command == "run") return run_command(options, stop_asked);
   if (options.command == "sweep") return sweep_command(options, stop_asked);
+  if (options.command == "rig") return rig_command(options, stop_asked);
   if (options.command == "explain") return explain_command(options, stop_asked);
   return list_command(options);
 }

@@ -10,6 +10,7 @@
 #include "sim/scenario/loader.h"
 #include "sim/scenario/nearest.h"
 #include "sim/scenario/quantity.h"
+#include "sim/scenario/rig_setup.h"
 #include "sim/scenario/sections.h"
 
 namespace sim {
@@ -53,9 +54,9 @@ Listing all_units() {
   return listing;
 }
 
-Listing keys() {
+Listing listing_of(const std::vector<KeyHelp>& all) {
   Listing listing;
-  for (const KeyHelp& key : scenario_keys()) {
+  for (const KeyHelp& key : all) {
     std::string meaning = key.help;
     if (!key.range.empty()) meaning += fmt::format(" ({})", key.range);
     if (!key.default_value.empty()) meaning += fmt::format("; default {}", key.default_value);
@@ -64,9 +65,13 @@ Listing keys() {
   return listing;
 }
 
+Listing keys() { return listing_of(scenario_keys()); }
+Listing rig() { return listing_of(rig_keys()); }
+
 Listing schemas() {
   return {{{"sillion run 1", "", "summary.json of run; seeds.csv has one line a seed (README)"},
            {"sillion sweep 1", "", "summary.json of sweep; cells.csv has one line a cell"},
+           {"sillion.rig.1", "", "rig.json and --json of rig; series.csv, pulses.csv beside it"},
            {"sillion explain 1", "", "--json of explain"},
            {"sillion list 1", "", "--json of list"}}};
 }
@@ -79,7 +84,7 @@ struct ListKind {
 constexpr std::array kKinds{ListKind{"liquids", liquids}, ListKind{"attachments", attachments},
                             ListKind{"faults", faults},   ListKind{"metrics", all_metrics},
                             ListKind{"units", all_units}, ListKind{"schemas", schemas},
-                            ListKind{"keys", keys}};
+                            ListKind{"keys", keys},       ListKind{"rig", rig}};
 
 }  // namespace
 
@@ -92,7 +97,7 @@ Listing list_of(const std::string& kind) {
   const std::string near = nearest_name(kind, names);
   throw InputError(fmt::format(
       "list: unknown kind `{}`{}", kind,
-      near.empty() ? "; one of liquids, attachments, faults, metrics, units, schemas, keys"
+      near.empty() ? "; one of liquids, attachments, faults, metrics, units, schemas, keys, rig"
                    : fmt::format("; nearest valid name: `{}`", near)));
 }
 

@@ -19,6 +19,7 @@ struct CommandOptions {
   bool json = false;
   bool dry_run = false;
   bool quiet = false;
+  bool plot = false;       // rig: also a page of plots
   bool keep_runs = false;  // sweep: runs/INDEX/ of every cell
   int threads = 0;         // 0: all cores
   int row = 0;
@@ -30,6 +31,7 @@ struct CommandOptions {
 int run_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int explain_command(const CommandOptions& options, const std::atomic<bool>& stop);
+int rig_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int list_command(const CommandOptions& options);
 
 }  // namespace sim

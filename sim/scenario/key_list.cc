@@ -61,11 +61,15 @@ class Lister : public Fields {
 
 }  // namespace
 
+std::vector<KeyHelp> keys_of(const std::function<void(Fields&)>& visit) {
+  Lister lister;
+  visit(lister);
+  return lister.keys;
+}
+
 std::vector<KeyHelp> scenario_keys() {
   Scenario defaults;
-  Lister lister;
-  describe(defaults, lister);
-  return lister.keys;
+  return keys_of([&](Fields& fields) { describe(defaults, fields); });
 }
 
 }  // namespace sim

@@ -47,6 +47,7 @@ enum class Kind : std::uint8_t {
   kCountPerArea,
   kVolume,
   kFlow,
+  kLineResistance,
 };
 
 struct Unit {

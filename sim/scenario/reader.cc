@@ -15,18 +15,18 @@ std::string last_word(std::string_view dotted) {
 // A key of the same name in another section is nearer to what was meant than a similar word in this
 // one.
 std::string nearest_key(const std::string& dotted, std::string_view prefix,
-                        std::span<const std::string> known) {
+                        std::span<const std::string> known, const std::vector<KeyHelp>& pool) {
   const std::string word = last_word(dotted);
   std::vector<std::string> here;
   for (const std::string& key : known) here.push_back(key);
   const std::string near = nearest_name(word, here);
   if (!near.empty() && edit_distance(word, near) <= 1) return std::string(prefix) + near;
-  for (const KeyHelp& key : scenario_keys()) {
+  for (const KeyHelp& key : pool) {
     if (last_word(key.key) == word) return key.key;
   }
   if (!near.empty()) return std::string(prefix) + near;
   std::vector<std::string> all;
-  for (const KeyHelp& key : scenario_keys()) all.push_back(key.key);
+  for (const KeyHelp& key : pool) all.push_back(key.key);
   return nearest_name(dotted, all);
 }
 
@@ -107,7 +107,8 @@ void Reader::refuse_unknown(const Level& level) const {
   for (const auto& [key, node] : level.node->entries) {
     if (std::find(level.known.begin(), level.known.end(), key) != level.known.end()) continue;
     const std::string name = level.prefix + key;
-    fail(node.place, name, "unknown key", nearest_key(name, level.prefix, level.known));
+    fail(node.place, name, "unknown key",
+         nearest_key(name, level.prefix, level.known, pool_.empty() ? scenario_keys() : pool_));
   }
 }
 

@@ -11,6 +11,7 @@
 
 #include "sim/scenario/document.h"
 #include "sim/scenario/fields.h"
+#include "sim/scenario/sections.h"
 
 namespace sim {
 
@@ -22,6 +23,8 @@ class Reader : public Fields {
   /// prefix: dotted name of the node itself ("" for a scenario, "attachment." for a part of it).
   Reader(const Node& root, std::string prefix, Places& places);
   void finish();  // refuses unknown keys of the root
+  /// Nearest names come from these keys instead of a scenario's.
+  void name_keys_of(std::vector<KeyHelp> keys) { pool_ = std::move(keys); }
 
   void begin(std::string_view section, std::string_view help) override;
   void end() override;
@@ -49,6 +52,7 @@ class Reader : public Fields {
 
   std::vector<Level> levels_;
   Places& places_;
+  std::vector<KeyHelp> pool_;  // empty: a scenario's
 };
 
 /// One quantity out of a node, checked against its range: for lists and keys that the loader reads

@@ -3,6 +3,7 @@
 // Checked  tests/sim/loader_test.cc
 #pragma once
 
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -29,5 +30,7 @@ struct KeyHelp {
 };
 /// All of them in file order: `list keys`, and the pool of nearest names.
 std::vector<KeyHelp> scenario_keys();
+/// The keys that a visit names, in its order.
+std::vector<KeyHelp> keys_of(const std::function<void(Fields&)>& visit);
 
 }  // namespace sim

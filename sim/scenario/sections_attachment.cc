@@ -12,7 +12,7 @@ constexpr double kRight_rad = shared::kPi_ratio / 2.0;
 
 void describe(model::Liquid& liquid, Fields& f) {
   f.quantity("density", liquid.density_kgpm3, Kind::kDensity, {500.0, 3000.0}, "");
-  f.quantity("viscosity", liquid.viscosity_pas, Kind::kViscosity, {1e-5, 10.0}, "");
+  f.quantity("viscosity", liquid.viscosity_pas, Kind::kViscosity, {0.0, 10.0}, "");
   f.quantity("bulk_modulus", liquid.bulk_modulus_pa, Kind::kPressure, {1e8, 1e11}, "");
   f.quantity("vapour_pressure", liquid.vapour_pressure_abs_pa, Kind::kPressure, {0.0, 1.5e5},
              "absolute");
@@ -20,9 +20,9 @@ void describe(model::Liquid& liquid, Fields& f) {
 }
 
 void describe_line(model::Line& line, Fields& f) {
-  f.quantity("length", line.length_m, Kind::kLength, {0.0, 10.0, true}, "");
-  f.quantity("bore", line.bore_m, Kind::kLength, {0.5e-3, 50e-3}, "inner diameter");
-  f.quantity("wave_speed", line.wave_speed_mps, Kind::kSpeed, {50.0, 1600.0},
+  f.quantity("length", line.length_m, Kind::kLength, {0.0, 1e4, true}, "");
+  f.quantity("bore", line.bore_m, Kind::kLength, {0.1e-3, 2.0}, "inner diameter");
+  f.quantity("wave_speed", line.wave_speed_mps, Kind::kSpeed, {10.0, 2000.0},
              "liquid and wall together");
 }
 

@@ -36,6 +36,7 @@ constexpr std::array kWords = {
     KindWord{Kind::kCountPerArea, "count per area", "1/m2", "80 thousand/ha"},
     KindWord{Kind::kVolume, "volume", "m3", "5 mm3"},
     KindWord{Kind::kFlow, "flow", "m3/s", "16 ml/s"},
+    KindWord{Kind::kLineResistance, "resistance of a line", "Pa s/m3", "3.5e10 Pa s/m3"},
 };
 
 // The first unit of each kind is the SI one.
@@ -137,6 +138,7 @@ constexpr std::array kUnits = {
     Unit{"ml/s", Kind::kFlow, -6},
     Unit{"l/min", Kind::kFlow, -3, 1.0, 60.0},
     Unit{"gpm", Kind::kFlow, 0, kGallon_m3, 60.0},
+    Unit{"Pa s/m3", Kind::kLineResistance},
 };
 
 }  // namespace

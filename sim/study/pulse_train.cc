@@ -7,6 +7,7 @@
 #include "model/denormals.h"
 #include "model/row_unit.h"
 #include "sim/bench/pass.h"
+#include "sim/study/pulse_record.h"
 
 namespace sim {
 namespace {
@@ -35,51 +36,6 @@ double overlap_s(double from_s, double to_s, double a_s, double b_s) {
   return std::max(0.0, std::min(to_s, b_s) - std::max(from_s, a_s));
 }
 
-/// Gathers what the train's pulses do, pulse by pulse, as their ownership of the outlet changes.
-struct TrainRecord {
-  const PulseTrain& train;
-  std::vector<double> on_s;
-  double owned_after_s = 0.0;
-  double dribble_mps = 0.0;
-  double steady_m3ps = 0.0;
-  std::vector<TrainPulse> pulses;
-  std::vector<model::Parcel> parcels;
-  TrainPulse now{.least_valve_flow_after_m3ps = HUGE_VAL};
-  bool below_five_percent = false;
-
-  void close() {
-    const double on_x_m = train.ground_speed_mps * on_s[pulses.size()];
-    now.band = model::band_shape(parcels);
-    now.band.start_x_ground_m -= on_x_m;
-    now.band.end_x_ground_m -= on_x_m;
-    now.band.centre_x_ground_m -= on_x_m;
-    now.lead_s = now.band.start_x_ground_m / train.ground_speed_mps;
-    now.lag_s = now.band.end_x_ground_m / train.ground_speed_mps - train.on_time_s;
-    pulses.push_back(now);
-    now = {.least_valve_flow_after_m3ps = HUGE_VAL};
-    parcels.clear();
-    below_five_percent = false;
-  }
-
-  void take(double from_s, double to_s, const model::RowStepOutput& out) {
-    if (pulses.size() + 1 < on_s.size() && to_s >= on_s[pulses.size() + 1] + owned_after_s) close();
-    const double off_s = on_s[pulses.size()] + train.on_time_s;
-    if (to_s > off_s && out.outlet_flow_m3ps < 0.05 * steady_m3ps) below_five_percent = true;
-    now.largest_lift_m = std::max(now.largest_lift_m, out.lift_m);
-    if (from_s > off_s)
-      now.least_valve_flow_after_m3ps =
-          std::min(now.least_valve_flow_after_m3ps, out.valve_flow_m3ps);
-    if (out.jet_volume_m3 <= 0.0) return;
-    const double outlet_x_m = train.ground_speed_mps * (from_s + 0.5 * (to_s - from_s));
-    parcels.push_back(
-        {.x_ground_m =
-             outlet_x_m + model::jet_reach_m(out.jet_speed_mps, train.ground_speed_mps, train.jet),
-         .volume_m3 = out.jet_volume_m3,
-         .dribble = out.jet_speed_mps < dribble_mps,
-         .secondary = below_five_percent});
-  }
-};
-
 }  // namespace
 
 std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
@@ -87,13 +43,16 @@ std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
   const model::DenormalGuard guard;
   model::RowUnit unit(row, solver, train.pressure_pa);
   const double dt_s = static_cast<double>(unit.fit().step_ns) * 1e-9;
-  TrainRecord record{
-      .train = train,
-      .on_s = on_commands_s(train),
-      .owned_after_s = 0.9 * unit.fit().tube_travel_time_s,
-      .dribble_mps = model::dribble_speed_mps(row.liquid, row.outlet),
-      .steady_m3ps = model::steady_flow_m3ps(row, train.pressure_pa, row.valve.plunger.travel_m)};
-  const std::vector<double>& on_s = record.on_s;
+  const std::vector<double> on_s = on_commands_s(train);
+  std::vector<PulseCommand> commands;
+  for (const double at_s : on_s) commands.push_back({at_s, at_s + train.on_time_s});
+  PulseRecord record(
+      std::move(commands),
+      {.speed_mps = train.ground_speed_mps,
+       .jet = train.jet,
+       .dribble_mps = model::dribble_speed_mps(row.liquid, row.outlet),
+       .steady_m3ps = model::steady_flow_m3ps(row, train.pressure_pa, row.valve.plunger.travel_m),
+       .owned_after_s = 0.9 * unit.fit().tube_travel_time_s});
   const double end_s = on_s.back() + train.on_time_s + kRunOut_s;
   std::size_t next_on = 0;  // first pulse whose off command lies ahead
   for (long long step = 0; static_cast<double>(step) * dt_s < end_s; ++step) {
@@ -113,8 +72,14 @@ std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
       throw BenchError("the nominal row left physics while it was tuned");
     record.take(from_s, to_s, out);
   }
-  record.close();
-  return std::move(record.pulses);
+  std::vector<TrainPulse> pulses;
+  for (const RecordedPulse& pulse : record.finish())
+    pulses.push_back({.band = pulse.band,
+                      .lead_s = pulse.band.start_x_ground_m / train.ground_speed_mps,
+                      .lag_s = pulse.band.end_x_ground_m / train.ground_speed_mps - train.on_time_s,
+                      .largest_lift_m = pulse.largest_lift_m,
+                      .least_valve_flow_after_m3ps = pulse.least_valve_flow_after_m3ps});
+  return pulses;
 }
 
 }  // namespace sim

@@ -1,0 +1,15 @@
+// What a rig setup must satisfy beyond the range of each key: parts that are there, ends that do
+// not contradict each other, a step that resolves the line.
+//
+// Errors   InputError with the place and what to change
+// Checked  tests/sim/rig_setup_test.cc
+#pragma once
+
+#include "sim/scenario/reader.h"
+#include "sim/scenario/rig_setup.h"
+
+namespace sim {
+
+void check_rig(const RigSetup& setup, const Places& places, const Place& file);
+
+}  // namespace sim

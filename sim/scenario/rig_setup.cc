@@ -1,0 +1,186 @@
+#include "sim/scenario/rig_setup.h"
+
+#include "sim/scenario/catalog.h"
+#include "sim/scenario/layers.h"
+#include "sim/scenario/loader.h"
+#include "sim/scenario/overlay.h"
+#include "sim/scenario/rig_checks.h"
+#include "sim/scenario/rig_history.h"
+
+namespace sim {
+namespace {
+
+constexpr std::string_view kEnds[] = {"orifice", "root", "linear", "closed", "pressure"};
+constexpr std::string_view kGasPlaces[] = {"valve exit", "middle", "outlet"};
+constexpr std::string_view kFrictions[] = {"none", "quasi-steady", "exact"};
+
+void describe_liquid(LiquidSection& section, Fields& f) {
+  f.begin("liquid", "a name of the catalog, any value overridden");
+  f.text("name", section.name, "of the catalog of liquids");
+  f.quantity("temperature", section.temperature_k, Kind::kTemperature, {233.15, 373.15},
+             "sets the catalog's values");
+  describe(section.liquid, f);
+  f.end();
+}
+
+void describe_lines(RigSetup& setup, Fields& f) {
+  f.begin("hose", "from the supply to the valve; none with an [inlet]");
+  describe_line(setup.part.hose, f);
+  f.end();
+  f.begin("tube", "from valve or inlet to the outlet");
+  describe_line(setup.part.tube, f);
+  f.end();
+}
+
+void describe_ends(RigSetup& setup, Fields& f) {
+  model::IdealEnd& end = setup.end;
+  f.begin("outlet", "");
+  f.choice("kind", end.kind, kEnds, "the outlet itself, or an ideal end in its place");
+  describe_outlet(setup.part.outlet, f);
+  f.quantity("flow", end.root_flow_m3ps, Kind::kFlow, {0.0, 1.0, true}, "root: passes this");
+  f.quantity("at", end.root_drop_pa, Kind::kPressure, {0.0, 1e9, true}, "root: at this pressure");
+  f.quantity("resistance", end.resistance_paspm3, Kind::kLineResistance, {0.0, 1e18, true},
+             "linear: pressure over flow");
+  f.quantity("value", end.pressure_pa, Kind::kPressure, {-1e5, 1e9}, "pressure: held here");
+  f.end();
+  f.begin("gas_pocket", "free gas at one place of the tube");
+  f.choice("at", setup.gas.place, kGasPlaces, "");
+  f.quantity("volume", setup.gas.volume_m3, Kind::kVolume, {0.0, 1e-3}, "at the atmosphere");
+  f.end();
+}
+
+void describe_drive(RigSetup& setup, Fields& f) {
+  RigDrive& drive = setup.drive;
+  f.begin("drive", "commands to the valve");
+  f.quantity("first_on", drive.first_on_s, Kind::kTime, {0.0, 1e3}, "");
+  f.quantity("on_time", drive.on_time_s, Kind::kTime, {0.0, 1e3, true}, "");
+  f.quantity("period", drive.period_s, Kind::kTime, {0.0, 1e3, true}, "");
+  f.whole("pulses", drive.pulses, 1, 1'000'000, "");
+  f.end();
+  f.begin("ground", "what the bands would lie on");
+  f.quantity("speed", setup.ground_speed_mps, Kind::kSpeed, {0.0, 20.0, true}, "");
+  f.quantity("drop_height", setup.part.jet.drop_height_m, Kind::kLength, {0.0, 1.0, true}, "");
+  f.quantity("aim", setup.part.jet.aim_rad, Kind::kAngle, {-1.4, 1.4}, "positive forward");
+  f.end();
+}
+
+void describe_rest(RigSetup& setup, Fields& f) {
+  f.begin("atmosphere", "");
+  f.quantity("pressure", setup.atmosphere_pa, Kind::kPressure, {1e4, 2e5}, "absolute");
+  f.end();
+  f.begin("record", "");
+  f.quantity("every", setup.record.every_s, Kind::kTime, {1e-9, 1e3}, "raster of the histories");
+  f.quantities("at", setup.record.at_s, Kind::kTime, {0.0, 1e5}, "instants instead of a raster");
+  f.quantity("duration", setup.record.duration_s, Kind::kTime, {0.0, 1e5},
+             "0: a while past the last pulse or instant");
+  f.end();
+  model::SolverParams& solver = setup.solver;
+  f.begin("solver", "");
+  double step_s = static_cast<double>(solver.step_ns) * 1e-9;
+  f.quantity("step", step_s, Kind::kTime, {1e-8, 1.0},
+             "the largest step of a chain; of a bare tube L/(a step) is made whole");
+  solver.step_ns = shared::nanoseconds_of(step_s);
+  f.whole("stations", solver.tube_stations, 0, 100'000, "places of friction on the tube");
+  f.whole("kernel", solver.kernel_terms, 0, 26, "exponentials; more than 16: the published 26");
+  f.choice("friction", solver.friction, kFrictions, "");
+  f.flag("cavities", solver.cavities, "vapour cavities");
+  f.flag("outlet_void", solver.outlet_void, "the column may retreat from the outlet");
+  bool dense = solver.form == model::LineForm::kDense;
+  f.flag("dense", dense, "friction in every cell, the published kernel");
+  solver.form = dense ? model::LineForm::kDense : model::LineForm::kFast;
+  f.end();
+}
+
+/// The coil's drive stands in [valve.coil] beside what the coil is; it is taken out of there.
+void take_coil_drive(Node& document, RigDrive& drive, Places& places) {
+  Node* valve = document.find("valve");
+  Node* coil = valve == nullptr ? nullptr : valve->find("coil");
+  if (coil == nullptr) return;
+  const auto take = [&](const char* key, double& value_si, Kind kind, Range range) {
+    const Node* node = coil->find(key);
+    if (node == nullptr) return;
+    const std::string name = std::string("valve.coil.") + key;
+    value_si = read_quantity_si(*node, name, kind, range);
+    places[name] = node->place;
+    coil->drop(key);
+  };
+  take("current_limit", drive.current_limit_a, Kind::kCurrent, {0.0, 50.0});
+  take("supply", drive.supply_v, Kind::kVoltage, {0.0, 60.0, true});
+}
+
+void fill_liquid(const Node& document, const std::filesystem::path& file, LiquidSection& liquid) {
+  const Place whole_file{file.string(), 0, {}};
+  const Node* temperature = find_dotted(document, "liquid.temperature");
+  if (temperature != nullptr)
+    liquid.temperature_k =
+        read_quantity_si(*temperature, "liquid.temperature", Kind::kTemperature, {233.15, 373.15});
+  const Node* name = find_dotted(document, "liquid.name");
+  if (name != nullptr) liquid.name = read_text_value(*name, "liquid.name");
+  liquid.liquid = catalog_liquid(liquid.name, file.parent_path(), liquid.temperature_k,
+                                 name == nullptr ? whole_file : name->place,
+                                 temperature == nullptr ? whole_file : temperature->place);
+}
+
+}  // namespace
+
+void describe(RigSetup& setup, Fields& f) {
+  f.special("base", "\"other\"", "another setup; this one states what differs");
+  f.text("title", setup.title, "one sentence for the report");
+  f.text("attachment", setup.part.name, "of the catalog: hose, valve, tube, outlet and jet");
+  describe_liquid(setup.liquid, f);
+  f.begin("supply", "");
+  f.quantity("pressure", setup.supply_pa, Kind::kPressure, {-1e5, 1e8}, "constant");
+  f.end();
+  f.begin("valve", "none with an [inlet]");
+  describe_valve(setup.part.valve, f);
+  f.end();
+  describe_lines(setup, f);
+  describe_ends(setup, f);
+  describe_inlet(setup, f);
+  describe_drive(setup, f);
+  describe_rest(setup, f);
+}
+
+std::vector<KeyHelp> rig_keys() {
+  RigSetup defaults;
+  std::vector<KeyHelp> keys = keys_of([&](Fields& fields) { describe(defaults, fields); });
+  keys.push_back({"valve.coil.supply", "voltage", "12 V", "above 0 V to 60 V", "while on"});
+  keys.push_back({"valve.coil.current_limit", "current", "0 A", "0 A to 50 A", "0: none"});
+  return keys;
+}
+
+model::RowUnitParams row_of(const RigSetup& setup) {
+  model::RowUnitParams row;
+  row.liquid = setup.liquid.liquid;
+  row.hose = setup.part.hose;
+  row.valve = setup.part.valve;
+  row.tube = setup.part.tube;
+  row.outlet = setup.part.outlet;
+  row.end = setup.end;
+  row.gas = setup.gas;
+  row.atmosphere_pa = setup.atmosphere_pa;
+  return row;
+}
+
+RigSetup load_rig_setup(const std::filesystem::path& file, const std::vector<std::string>& sets) {
+  Node document = read_layers(file);
+  for (const std::string& set : sets) lay_set_over(document, set);
+  RigSetup setup;
+  Places places;
+  setup.name = file.stem().string();
+  fill_liquid(document, file, setup.liquid);
+  if (const Node* name = document.find("attachment"))
+    apply_attachment(read_text_value(*name, "attachment"), file.parent_path(), name->place,
+                     setup.part, places);
+  take_coil_drive(document, setup.drive, places);
+  setup.solver.form = model::LineForm::kFast;
+  Reader reader(document, "", places);
+  reader.name_keys_of(rig_keys());
+  describe(setup, reader);
+  reader.finish();
+  finish_inlet(setup, places, {file.string(), 0, {}});
+  check_rig(setup, places, {file.string(), 0, {}});
+  return setup;
+}
+
+}  // namespace sim
