@@ -84,6 +84,7 @@ struct Outlet {
   double bore_m = 1e-3;
   double discharge_coefficient_ratio = 0.65;
   double laminar_coefficient_ratio = 0.0;
+  double length_m = 0.0;  // of the bore; 0: the coefficients are given (model/fluid/discharge.h)
 };
 
 /// Free gas that sits at one place of the tube, as volume at the atmosphere.

@@ -4,6 +4,7 @@
 
 #include "model/reproducible_math.h"
 #include "sim/scenario/nearest.h"
+#include "sim/scenario/outlet_keys.h"
 #include "sim/scenario/sections.h"
 
 namespace sim {
@@ -243,7 +244,9 @@ std::vector<CatalogEntry> liquid_catalog(const std::filesystem::path& folder) {
 void apply_attachment(const std::string& name, const std::filesystem::path& folder,
                       const Place& stated, AttachmentSection& section, Places& places) {
   const Found found = read_catalog(folder, "attachment", "attachments.toml");
-  Reader reader(entry_of(found, name, "attachment", stated), "attachment.", places);
+  const Node& entry = entry_of(found, name, "attachment", stated);
+  refuse_both_outlet(entry);
+  Reader reader(entry, "attachment.", places);
   describe(section, reader);
   reader.finish();
 }

@@ -32,8 +32,8 @@ std::vector<CatalogEntry> liquid_catalog(const std::filesystem::path& folder);
 /// Fills the section from the catalog. `stated` is where the name was written.
 void apply_attachment(const std::string& name, const std::filesystem::path& folder,
                       const Place& stated, AttachmentSection& section, Places& places);
-/// The liquid's values at a temperature. Between the rows of its table ln of viscosity and of vapour
-/// pressure go straight over 1/T, all else over T. Colder than its `salt_out` is refused.
+/// The liquid's values at a temperature. Between the rows of its table ln of viscosity and of
+/// vapour pressure go straight over 1/T, all else over T. Colder than its `salt_out` is refused.
 model::Liquid catalog_liquid(const std::string& name, const std::filesystem::path& folder,
                              double temperature_k, const Place& stated,
                              const Place& temperature_stated);

@@ -61,6 +61,8 @@ void describe_outlet(model::Outlet& outlet, Fields& f) {
   f.quantity("bore", outlet.bore_m, Kind::kLength, {0.1e-3, 20e-3}, "");
   f.ratio("discharge_coefficient", outlet.discharge_coefficient_ratio, {0.1, 1.0}, "");
   f.ratio("laminar_coefficient", outlet.laminar_coefficient_ratio, {0.0, 1e3}, "");
+  f.quantity("length", outlet.length_m, Kind::kLength, {0.0, 0.2},
+             "instead of both coefficients: of the bore, a short tube of 2 to 10 bores");
 }
 
 void describe(AttachmentSection& attachment, Fields& f) {

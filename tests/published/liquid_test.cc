@@ -1,7 +1,7 @@
 // The catalog's liquids against formulations of water and printed densities from outside.
 //
-// Source   IAPWS R12-08 and IAPWS-IF97, Marczak 1997 (tests/support/iapws.h); rows of water: IAPWS-95
-//          and R12-08 at 101.325 kPa; densities and salting out: "Estimated physical
+// Source   IAPWS R12-08 and IAPWS-IF97, Marczak 1997 (tests/support/iapws.h); rows of water:
+//          IAPWS-95 and R12-08 at 101.325 kPa; densities and salting out: "Estimated physical
 //          characteristics of fertilizer material" (studylib 18119690); 10-34-0 also UNL Passel
 //          lesson, 11.4 lb/gal
 #include <gmock/gmock.h>
@@ -47,8 +47,9 @@ TEST(Iapws, CheckValuesOfTheReleases) {
 
 class Water : public testing::TestWithParam<double> {};
 
-// Tolerances of rho .01 %, mu .2 %, c .05 %, p_v .1 %, on rows and half-way between them. IF97's own
-// speed of sound is up to 0.16 % above IAPWS-95 at the atmosphere, so Marczak's is the yardstick.
+// Tolerances of rho .01 %, mu .2 %, c .05 %, p_v .1 %, on rows and half-way between them. IF97's
+// own speed of sound is up to 0.16 % above IAPWS-95 at the atmosphere, so Marczak's is the
+// yardstick.
 TEST_P(Water, IsWithinTheTolerances) {
   const double temperature_k = kIce_k + GetParam();
   const model::Liquid water = liquid_at("water", temperature_k);
@@ -145,8 +146,8 @@ INSTANTIATE_TEST_SUITE_P(
                     Printed{"32-0-0", 11.06, 68.0, 28.0}, Printed{"7-21-7", 11.2, 68.0, 20.0},
                     Printed{"9-18-4", 11.3, 68.0, 5.0}, Printed{"12-0-0-26S", 11.04, 68.0, 20.0}));
 
-// 11.65 lb/gal = 1396.0 kg/m3; 20 and 30 F: 1409.2 and 1406.8, slope -.43 kg/m3/K; prints differ from
-// 1366 to 1410.
+// 11.65 lb/gal = 1396.0 kg/m3; 20 and 30 F: 1409.2 and 1406.8, slope -.43 kg/m3/K; prints differ
+// from 1366 to 1410.
 TEST(Grades, TenThirtyFourIsInsideThePrintedRange) {
   const std::string name = grade("10-34-0");
   const double at20_kgpm3 = liquid_at(name, from_fahrenheit_k(20.0)).density_kgpm3;
