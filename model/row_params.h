@@ -84,6 +84,7 @@ struct Outlet {
   double bore_m = 1e-3;
   double discharge_coefficient_ratio = 0.65;
   double laminar_coefficient_ratio = 0.0;
+  double length_m = 0.0;  // of the bore; 0: the coefficients are given (model/fluid/discharge.h)
 };
 
 /// What stands in the outlet's place on a rig: laws with an exact answer (model/fluid/ideal_end.h).

@@ -12,14 +12,23 @@ namespace {
 struct JetParts {
   double down_mps = 0.0;
   double forward_mps = 0.0;
+  double side_mps = 0.0;
 };
 
-// Straight down is by far the most common aim; sin 0 = 0 and cos 0 = 1 exactly, so the short way
-// gives the same bits.
-JetParts parts_of(double jet_speed_mps, double aim_rad) {
-  if (aim_rad == 0.0) return {.down_mps = jet_speed_mps, .forward_mps = 0.0};
-  return {.down_mps = jet_speed_mps * cos_of(aim_rad),
-          .forward_mps = jet_speed_mps * sin_of(aim_rad)};
+// Straight down is by far the most common aim; sin 0 = 0 and cos 0 = 1 exactly, so the short ways
+// give the same bits.
+JetParts parts_of(double speed_mps, const JetAim& aim) {
+  double ahead_mps = speed_mps;
+  JetParts parts;
+  if (aim.side_aim_rad != 0.0) {
+    parts.side_mps = speed_mps * sin_of(aim.side_aim_rad);
+    ahead_mps = speed_mps * cos_of(aim.side_aim_rad);
+  }
+  parts.down_mps = ahead_mps;
+  if (aim.aim_rad == 0.0) return parts;
+  parts.down_mps = ahead_mps * cos_of(aim.aim_rad);
+  parts.forward_mps = ahead_mps * sin_of(aim.aim_rad);
+  return parts;
 }
 
 // h = u_z t + g t^2 / 2, solved in the form whose denominator only adds: no digits cancel at high
@@ -30,19 +39,48 @@ double fall_time_s(double down_mps, double height_m) {
           std::sqrt(down_mps * down_mps + 2.0 * shared::kStandardGravity_mps2 * height_m));
 }
 
+struct Way {
+  JetParts parts;
+  double time_s = 0.0;
+};
+
+// The surface points where the jet would, so along it and beyond it the parts across the fall are
+// the same.
+Way way_of(double jet_speed_mps, const JetAim& aim) {
+  EXPECTS(aim.drop_height_m > 0.0);
+  EXPECTS(jet_speed_mps >= 0.0);
+  Way way;
+  if (!(aim.guide_length_m > 0.0)) {
+    way.parts = parts_of(jet_speed_mps, aim);
+    way.time_s = fall_time_s(way.parts.down_mps, aim.drop_height_m);
+    return way;
+  }
+  EXPECTS(aim.guide_speed_mps > 0.0);
+  way.parts = parts_of(aim.guide_speed_mps, aim);
+  const double guided_m = aim.guide_length_m * way.parts.down_mps / aim.guide_speed_mps;
+  if (guided_m >= aim.drop_height_m) {
+    way.time_s = aim.drop_height_m / way.parts.down_mps;
+  } else {
+    way.time_s = aim.guide_length_m / aim.guide_speed_mps +
+                 fall_time_s(way.parts.down_mps, aim.drop_height_m - guided_m);
+  }
+  return way;
+}
+
 }  // namespace
 
 double jet_flight_time_s(double jet_speed_mps, const JetAim& aim) {
-  EXPECTS(aim.drop_height_m > 0.0);
-  EXPECTS(jet_speed_mps >= 0.0);
-  return fall_time_s(parts_of(jet_speed_mps, aim.aim_rad).down_mps, aim.drop_height_m);
+  return way_of(jet_speed_mps, aim).time_s;
 }
 
 double jet_reach_m(double jet_speed_mps, double ground_speed_mps, const JetAim& aim) {
-  EXPECTS(aim.drop_height_m > 0.0);
-  EXPECTS(jet_speed_mps >= 0.0);
-  const JetParts parts = parts_of(jet_speed_mps, aim.aim_rad);
-  return (ground_speed_mps + parts.forward_mps) * fall_time_s(parts.down_mps, aim.drop_height_m);
+  const Way way = way_of(jet_speed_mps, aim);
+  return (ground_speed_mps + way.parts.forward_mps) * way.time_s;
+}
+
+double jet_side_reach_m(double jet_speed_mps, const JetAim& aim) {
+  const Way way = way_of(jet_speed_mps, aim);
+  return way.parts.side_mps * way.time_s;
 }
 
 // Momentum flux rho u^2 pi d^2 / 4 against surface tension round the rim and in the cap gives We =

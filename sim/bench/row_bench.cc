@@ -265,8 +265,8 @@ void RowBench::land(shared::Instant step_start, const model::RowStepOutput& out)
   const double outlet_x_m = motion.x_ground_m + scenario_.drop_x_unit_m -
                             scenario_.attachment.outlet_offset_m + fixed_.outlet_shift_m;
   if (unit_) {
-    const model::JetAim aim{.drop_height_m = drop_height_m(motion.x_ground_m),
-                            .aim_rad = scenario_.attachment.jet.aim_rad};
+    model::JetAim aim = scenario_.attachment.jet;
+    aim.drop_height_m = drop_height_m(motion.x_ground_m);
     landing_x_m_ = outlet_x_m + model::jet_reach_m(out.jet_speed_mps, motion.speed_mps, aim);
   } else {
     landing_x_m_ = outlet_x_m + motion.speed_mps * scenario_.row.flight_time_s;

@@ -20,6 +20,7 @@
 #include <string>
 #include <vector>
 
+#include "model/furrow/jet_shape.h"
 #include "sim/measure/placement.h"
 #include "sim/measure/record.h"
 #include "sim/measure/spacing.h"
@@ -67,7 +68,8 @@ struct Figures {
 
 /// May move the seed: a free jet whose thrust exceeds the seed's weight and that passes so close
 /// that
-/// mounting scatter can bring it onto a seed: lateral clearance below half the bore + half a seed's
+/// mounting scatter can bring it onto a seed: distance of the landing line from the seed line
+/// (lateral clearance plus the reach sideways, either side) below half the bore + half a seed's
 /// length + 2 sd of the outlet's mounting (taken as exact sideways as along the row). Liquid guided
 /// down a surface has lost its jet. A thrust below the weight cannot lift a seed; that it may still
 /// roll one on a smooth floor is not modelled.
@@ -75,6 +77,21 @@ struct JetFigures {
   double speed_mps = kNone_ratio;                      // volume-weighted mean
   double thrust_over_seed_weight_ratio = kNone_ratio;  // at that speed
   bool may_move_seed = false;
+  // below: at that speed and the nominal drop height, of the jet's own diameter bore * sqrt(Cd)
+  model::JetNumbers numbers{kNone_ratio, kNone_ratio, kNone_ratio};
+  double breakup_length_m = kNone_ratio;
+  double flight_path_m = kNone_ratio;  // from outlet, or from the end of a guide, to the floor
+  double breakup_drop_m = kNone_ratio;
+  double least_jetting_speed_mps = kNone_ratio;  // mean in the bore, rim wetted to the bore
+  double splash_ratio = kNone_ratio;             // We^.5 Re^.25 where it lands
+  double landing_clearance_m = kNone_ratio;      // landing line to seed line
+  double guide_time_s = kNone_ratio;             // on the surface, by the stated speed
+  double guide_least_time_s = kNone_ratio;       // in free fall from the jet's speed
+  double guide_most_time_s = kNone_ratio;        // as a film over the whole width
+  bool breaks_up = false;                        // before the floor
+  bool drips = false;
+  bool splashes = false;
+  bool guide_speed_outside = false;  // of both bounds
 };
 
 struct RequirementResult {

@@ -69,10 +69,13 @@ std::string parameter_text(const Scenario& scenario, const TunedTable& tuned) {
   object["tube"] = line_fields(part.tube);
   object["outlet"] = Json::array({number_or_null(part.outlet.bore_m),
                                   number_or_null(part.outlet.discharge_coefficient_ratio),
-                                  number_or_null(part.outlet.laminar_coefficient_ratio)});
+                                  number_or_null(part.outlet.laminar_coefficient_ratio),
+                                  number_or_null(part.outlet.length_m)});
   object["gas_volume_m3"] = number_or_null(part.gas_volume_m3);
   object["jet"] =
-      Json::array({number_or_null(part.jet.drop_height_m), number_or_null(part.jet.aim_rad)});
+      Json::array({number_or_null(part.jet.drop_height_m), number_or_null(part.jet.aim_rad),
+                   number_or_null(part.jet.side_aim_rad), number_or_null(part.jet.guide_length_m),
+                   number_or_null(part.jet.guide_speed_mps)});
   object["outlet_offset_m"] = number_or_null(part.outlet_offset_m);
   object["hold_current_a"] = number_or_null(part.hold_current_a);
   object["solver"] =

@@ -38,6 +38,40 @@ std::string jet_line(const RunResult& result, Units units) {
               : "it is not taken to move the seed. Aimed at the seed it would.");
 }
 
+// One sentence each: whole or in drops, jet or drip, splash, where beside the seed, the guide.
+std::vector<std::string> shape_lines(const RunResult& result, Units units) {
+  const JetFigures& jet = result.summary.jet;
+  const AttachmentSection& part = result.scenario.attachment;
+  std::vector<std::string> lines;
+  if (!std::isfinite(jet.breakup_length_m)) return lines;
+  const auto place = [units](double length_m) { return shown(length_m, Measure::kPlace, units); };
+  if (!part.guided)
+    lines.push_back("The jet stays whole for " + place(jet.breakup_length_m) + " and flies " +
+                    place(jet.flight_path_m) +
+                    (jet.breaks_up ? ": it lands as drops of about " + place(jet.breakup_drop_m)
+                                   : std::string(": it lands whole")) +
+                    ".");
+  if (jet.drips)
+    lines.push_back("It drips: below " +
+                    shown(jet.least_jetting_speed_mps, Measure::kJetSpeed, units) +
+                    " in the bore no jet leaves this outlet.");
+  lines.push_back(std::string(jet.splashes ? "It would splash" : "It would not splash") +
+                  " on a dry solid wall (We^0.5 Re^0.25 = " +
+                  shown(jet.splash_ratio, Measure::kNumber, units, 0) +
+                  " against 57.7); what soil does is not claimed.");
+  if (part.jet.side_aim_rad != 0.0)
+    lines.push_back("Aimed sideways it lands " + place(jet.landing_clearance_m) +
+                    " beside the seed line.");
+  if (std::isfinite(jet.guide_time_s))
+    lines.push_back("On the guide it takes " + shown(jet.guide_time_s, Measure::kTime, units) +
+                    " by the stated speed; free fall would take " +
+                    shown(jet.guide_least_time_s, Measure::kTime, units) +
+                    ", a film over the whole width " +
+                    shown(jet.guide_most_time_s, Measure::kTime, units) +
+                    (jet.guide_speed_outside ? ": the stated speed lies outside." : "."));
+  return lines;
+}
+
 std::string lift_line(const RunResult& result, Units units) {
   const TunedTable& tuned = result.tuned;
   const std::string needed = shown(tuned.spring_rate_needed_npm, Measure::kSpringRate, units);
@@ -99,7 +133,9 @@ std::string attachment_section(const RunResult& result, Units units) {
         (scenario.attachment.note.empty() ? "" : ", " + scenario.attachment.note) + ".");
   std::vector<std::string> lines;
   if (scenario.row.physics == RowPhysics::kFull) {
-    lines = {rate_line(result, units), jet_line(result, units), lift_line(result, units)};
+    lines = {rate_line(result, units), jet_line(result, units)};
+    for (const std::string& line : shape_lines(result, units)) lines.push_back(line);
+    lines.push_back(lift_line(result, units));
   } else {
     lines.push_back("Ideal row: no valve, liquid or jet is behind these figures.");
   }

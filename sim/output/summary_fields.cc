@@ -112,7 +112,23 @@ Json spacing_fields(const SpacingQuality& spacing) {
 Json jet_fields(const JetFigures& jet) {
   return {{"speed_mps", number_or_null(jet.speed_mps)},
           {"thrust_over_seed_weight", number_or_null(jet.thrust_over_seed_weight_ratio)},
-          {"may_move_seed", jet.may_move_seed}};
+          {"may_move_seed", jet.may_move_seed},
+          {"weber", number_or_null(jet.numbers.weber_ratio)},
+          {"reynolds", number_or_null(jet.numbers.reynolds_ratio)},
+          {"ohnesorge", number_or_null(jet.numbers.ohnesorge_ratio)},
+          {"breakup_length_m", number_or_null(jet.breakup_length_m)},
+          {"flight_path_m", number_or_null(jet.flight_path_m)},
+          {"breaks_up", jet.breaks_up},
+          {"breakup_drop_m", number_or_null(jet.breakup_drop_m)},
+          {"least_jetting_speed_mps", number_or_null(jet.least_jetting_speed_mps)},
+          {"drips", jet.drips},
+          {"splash_ratio", number_or_null(jet.splash_ratio)},
+          {"splashes", jet.splashes},
+          {"landing_clearance_m", number_or_null(jet.landing_clearance_m)},
+          {"guide_time_s", number_or_null(jet.guide_time_s)},
+          {"guide_least_time_s", number_or_null(jet.guide_least_time_s)},
+          {"guide_most_time_s", number_or_null(jet.guide_most_time_s)},
+          {"guide_speed_outside", jet.guide_speed_outside}};
 }
 
 Json health_fields(const sillion_health& health) {

@@ -2,7 +2,9 @@
 
 #include <algorithm>
 
+#include "model/reproducible_math.h"
 #include "sim/scenario/nearest.h"
+#include "sim/scenario/outlet_keys.h"
 #include "sim/scenario/sections.h"
 
 namespace sim {
@@ -91,16 +93,24 @@ const Node& entry_of(const Found& found, const std::string& name, std::string_vi
        nearest_name(name, names));
 }
 
+// What people read of an entry: its note, then where each number comes from.
+std::string note_of(const Node& entry, std::string_view what) {
+  const Node* note = entry.find("note");
+  std::string text = note == nullptr ? "" : read_text_value(*note, std::string(what) + ".note");
+  const Node* sources = entry.find("sources");
+  if (sources == nullptr || sources->kind != NodeKind::kTable) return text;
+  for (const auto& [key, source] : sources->entries)
+    text += "; " + key + ": " + read_text_value(source, std::string(what) + ".sources." + key);
+  return text;
+}
+
 std::vector<CatalogEntry> list_of(const Found& found, std::string_view what) {
   std::vector<CatalogEntry> list;
   for (const Node& entry : found.entries) {
     const std::string& name = entry.find("name")->text;
     const bool known = std::any_of(list.begin(), list.end(),
                                    [&](const CatalogEntry& e) { return e.name == name; });
-    const Node* note = entry.find("note");
-    if (!known)
-      list.push_back(
-          {name, note == nullptr ? "" : read_text_value(*note, std::string(what) + ".note")});
+    if (!known) list.push_back({name, note_of(entry, what)});
   }
   return list;
 }
@@ -126,9 +136,28 @@ LiquidRow read_row(const Node& node) {
   return row;
 }
 
+constexpr const char* kValues[] = {"density", "viscosity", "bulk_modulus", "vapour_pressure",
+                                   "surface_tension"};
+
+// Where the numbers come from, one text a value: a file that marks some must mark all.
+void check_sources(const Node& entry) {
+  const Node* sources = entry.find("sources");
+  if (sources == nullptr) return;
+  if (sources->kind != NodeKind::kTable)
+    fail(sources->place, "liquid.sources", "is a table: {density = \"where from\", ...}");
+  refuse_other_keys(*sources, "liquid.sources.",
+                    std::vector<std::string>(std::begin(kValues), std::end(kValues)));
+  for (const char* key : kValues) {
+    const Node* source = sources->find(key);
+    if (source == nullptr) fail(sources->place, std::string("liquid.sources.") + key, "is missing");
+    read_text_value(*source, std::string("liquid.sources.") + key);
+  }
+}
+
 std::vector<LiquidRow> read_rows(const Node& entry) {
-  static const std::string kKnown[] = {"name", "note", "points"};
+  static const std::string kKnown[] = {"name", "note", "points", "sources", "salt_out"};
   refuse_other_keys(entry, "liquid.", kKnown);
+  check_sources(entry);
   const Node* points = entry.find("points");
   if (points == nullptr || points->kind != NodeKind::kArray || points->items.empty()) {
     fail(entry.place, "liquid.points",
@@ -155,12 +184,49 @@ double between(Pair pair, double share_ratio) {
   return pair.below + (pair.above - pair.below) * share_ratio;
 }
 
-model::Liquid blend(const model::Liquid& a, const model::Liquid& b, double share_ratio) {
-  return {between({a.density_kgpm3, b.density_kgpm3}, share_ratio),
-          between({a.viscosity_pas, b.viscosity_pas}, share_ratio),
-          between({a.bulk_modulus_pa, b.bulk_modulus_pa}, share_ratio),
-          between({a.vapour_pressure_abs_pa, b.vapour_pressure_abs_pa}, share_ratio),
-          between({a.surface_tension_npm, b.surface_tension_npm}, share_ratio)};
+// ln(value) linear over 1/T: exact for the laws of Arrhenius (viscosity) and of Clausius and
+// Clapeyron with constant heat of evaporation (vapour pressure). A value of zero has no logarithm
+// and is blended straight.
+double between_logs(Pair pair, double share_ratio, double inverse_share_ratio) {
+  if (!(pair.below > 0.0 && pair.above > 0.0)) return between(pair, share_ratio);
+  return pair.below * model::exp_of(model::log_of(pair.above / pair.below) * inverse_share_ratio);
+}
+
+model::Liquid blend(const LiquidRow& below, const LiquidRow& above, double temperature_k) {
+  const model::Liquid& a = below.liquid;
+  const model::Liquid& b = above.liquid;
+  const double share_ratio =
+      (temperature_k - below.temperature_k) / (above.temperature_k - below.temperature_k);
+  // (1/T - 1/T_a)/(1/T_b - 1/T_a) without the small differences of reciprocals
+  const double inverse_share_ratio = share_ratio * above.temperature_k / temperature_k;
+  return {
+      .density_kgpm3 = between({a.density_kgpm3, b.density_kgpm3}, share_ratio),
+      .viscosity_pas =
+          between_logs({a.viscosity_pas, b.viscosity_pas}, share_ratio, inverse_share_ratio),
+      .bulk_modulus_pa = between({a.bulk_modulus_pa, b.bulk_modulus_pa}, share_ratio),
+      .vapour_pressure_abs_pa = between_logs({a.vapour_pressure_abs_pa, b.vapour_pressure_abs_pa},
+                                             share_ratio, inverse_share_ratio),
+      .surface_tension_npm = between({a.surface_tension_npm, b.surface_tension_npm}, share_ratio)};
+}
+
+// A liquid that drops crystals is no liquid of this model: its table may not reach below that.
+void check_salt_out(const Node& entry, const std::string& name, const LiquidRow& first,
+                    double temperature_k, const Place& stated) {
+  const Node* node = entry.find("salt_out");
+  if (node == nullptr) return;
+  const double salt_out_k =
+      read_quantity_si(*node, "liquid.salt_out", Kind::kTemperature, {200.0, 400.0});
+  const auto celsius = [](double at_k) { return format_quantity(at_k, Kind::kTemperature, "C"); };
+  if (first.temperature_k < salt_out_k) {
+    fail(node->place, "liquid.salt_out",
+         "\"" + celsius(salt_out_k) + "\" lies above the first row at " +
+             celsius(first.temperature_k));
+  }
+  if (temperature_k < salt_out_k) {
+    fail(stated, "liquid.temperature",
+         "\"" + celsius(temperature_k) + "\" is too cold: `" + name + "` salts out at " +
+             celsius(salt_out_k) + ", crystals then plug the outlet");
+  }
 }
 
 }  // namespace
@@ -178,7 +244,9 @@ std::vector<CatalogEntry> liquid_catalog(const std::filesystem::path& folder) {
 void apply_attachment(const std::string& name, const std::filesystem::path& folder,
                       const Place& stated, AttachmentSection& section, Places& places) {
   const Found found = read_catalog(folder, "attachment", "attachments.toml");
-  Reader reader(entry_of(found, name, "attachment", stated), "attachment.", places);
+  const Node& entry = entry_of(found, name, "attachment", stated);
+  refuse_both_outlet(entry);
+  Reader reader(entry, "attachment.", places);
   describe(section, reader);
   reader.finish();
 }
@@ -187,9 +255,11 @@ model::Liquid catalog_liquid(const std::string& name, const std::filesystem::pat
                              double temperature_k, const Place& stated,
                              const Place& temperature_stated) {
   const Found found = read_catalog(folder, "liquid", "liquids.toml");
-  const std::vector<LiquidRow> rows = read_rows(entry_of(found, name, "liquid", stated));
+  const Node& entry = entry_of(found, name, "liquid", stated);
+  const std::vector<LiquidRow> rows = read_rows(entry);
   const LiquidRow& first = rows.front();
   const LiquidRow& last = rows.back();
+  check_salt_out(entry, name, first, temperature_k, temperature_stated);
   if (temperature_k < first.temperature_k || temperature_k > last.temperature_k) {
     const auto celsius = [](double at_k) { return format_quantity(at_k, Kind::kTemperature, "C"); };
     fail(temperature_stated, "liquid.temperature",
@@ -199,10 +269,7 @@ model::Liquid catalog_liquid(const std::string& name, const std::filesystem::pat
   std::size_t above = 0;
   while (rows[above].temperature_k < temperature_k) ++above;
   if (rows[above].temperature_k == temperature_k) return rows[above].liquid;
-  const LiquidRow& below = rows[above - 1];
-  return blend(
-      below.liquid, rows[above].liquid,
-      (temperature_k - below.temperature_k) / (rows[above].temperature_k - below.temperature_k));
+  return blend(rows[above - 1], rows[above], temperature_k);
 }
 
 }  // namespace sim

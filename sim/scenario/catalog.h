@@ -5,8 +5,8 @@
 //   tree that this program was built from.
 //
 // Errors   InputError: unknown name (with the nearest), a name that stands twice, temperature
-//          outside a liquid's table
-// Checked  tests/sim/catalog_test.cc
+//          outside a liquid's table or below its salting out
+// Checked  tests/sim/catalog_test.cc, tests/published/liquid_test.cc
 #pragma once
 
 #include <filesystem>
@@ -23,7 +23,7 @@ void set_catalog_dir(const std::filesystem::path& dir);
 
 struct CatalogEntry {
   std::string name;
-  std::string note;
+  std::string note;  // of a liquid with where each of its numbers comes from
 };
 /// `list attachments`, `list liquids`: what a scenario in that folder can name.
 std::vector<CatalogEntry> attachment_catalog(const std::filesystem::path& folder);
@@ -32,7 +32,8 @@ std::vector<CatalogEntry> liquid_catalog(const std::filesystem::path& folder);
 /// Fills the section from the catalog. `stated` is where the name was written.
 void apply_attachment(const std::string& name, const std::filesystem::path& folder,
                       const Place& stated, AttachmentSection& section, Places& places);
-/// The liquid's values at a temperature, linear between the rows of its table.
+/// The liquid's values at a temperature. Between the rows of its table ln of viscosity and of
+/// vapour pressure go straight over 1/T, all else over T. Colder than its `salt_out` is refused.
 model::Liquid catalog_liquid(const std::string& name, const std::filesystem::path& folder,
                              double temperature_k, const Place& stated,
                              const Place& temperature_stated);

@@ -71,6 +71,7 @@ class Checks {
       wrong("attachment.outlet.bore",
             mm(a.outlet.bore_m) + " must be below the tube's bore of " + mm(a.tube.bore_m));
     }
+    guide();
     // Curtain pi d x sin(alpha) against bore pi d^2/4 of the seat: past that the seat law no longer
     // sees the lift.
     const model::Seat& seat = a.valve.seat;
@@ -80,6 +81,19 @@ class Checks {
             mm(a.valve.plunger.travel_m) + " opens more area than the bore of the seat; at most " +
                 mm(most_m) + " for a seat of " + mm(seat.diameter_m));
     }
+  }
+
+  void guide() const {
+    const AttachmentSection& a = s_.attachment;
+    if (!(a.jet.guide_length_m > 0.0)) return;
+    const std::string key = "attachment.guide.length";
+    if (!a.guided) wrong(key, "needs attachment.guided = true: a free jet touches no surface");
+    if (!(a.jet.guide_speed_mps > 0.0))
+      wrong("attachment.guide.speed", "must be stated: no law gives it, measure it");
+    const double down_ratio = model::cos_of(a.jet.aim_rad) * model::cos_of(a.jet.side_aim_rad);
+    if (a.jet.guide_length_m * down_ratio > a.jet.drop_height_m)
+      wrong(key, mm(a.jet.guide_length_m) + " reaches below the furrow floor, " +
+                     mm(a.jet.drop_height_m) + " under the outlet");
   }
 
   void line(const std::string& name, const model::Line& line, int stations) const {

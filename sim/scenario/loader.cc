@@ -6,6 +6,7 @@
 #include "sim/scenario/checks.h"
 #include "sim/scenario/layers.h"
 #include "sim/scenario/nmea_log.h"
+#include "sim/scenario/outlet_keys.h"
 #include "sim/scenario/overlay.h"
 #include "sim/scenario/requirements.h"
 #include "sim/scenario/sections.h"
@@ -190,6 +191,7 @@ Scenario scenario_of(const Node& document, const std::filesystem::path& file) {
     const Node* library = find_dotted(document, "controller.library");
     scenario.controller.library = path_from(library->place, library->text, file).string();
   }
+  settle_outlet(find_dotted(document, "attachment"), scenario.attachment.outlet, places, place);
   read_travel(document, file, scenario.travel);
   read_seeding(document, file, scenario);
   if (const Node* faults = document.find("fault"))

@@ -4,6 +4,8 @@
 #include <array>
 #include <charconv>
 
+#include "sim/scenario/outlet_keys.h"
+
 namespace sim {
 namespace {
 
@@ -128,6 +130,7 @@ void lay_over(Node& below, const Node& above) {
     if (there != nullptr && there->kind == NodeKind::kTable)
       drop_what_is_replaced(section, *there, node);
   }
+  drop_replaced_outlet(below, above);
   merge(below, above);
 }
 

@@ -5,6 +5,7 @@
 //   from being twisted by what lies below:
 //     either-or   speed, profile and log of [travel], or spacing and population of [seeding]:
 //                 stating one drops the others
+//                 and so do the length and the coefficients of the outlet
 //     which one   a new attachment.name, liquid.name or delivery.kind drops what was stated of the
 //                 old one
 //

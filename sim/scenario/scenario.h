@@ -73,6 +73,7 @@ struct AttachmentSection {
   double outlet_offset_m = 0.06;      // outlet trails the seed's drop point by this
   double lateral_clearance_m = 0.02;  // between jet axis and seed line
   bool guided = false;                // runs down a surface instead of a free jet
+  double guide_width_m = 0.01;        // of that surface, for the bound of a film
   double hold_current_a = 2.0;        // coil current set point when open
 };
 

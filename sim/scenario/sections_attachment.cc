@@ -61,6 +61,8 @@ void describe_outlet(model::Outlet& outlet, Fields& f) {
   f.quantity("bore", outlet.bore_m, Kind::kLength, {0.1e-3, 20e-3}, "");
   f.ratio("discharge_coefficient", outlet.discharge_coefficient_ratio, {0.1, 1.0}, "");
   f.ratio("laminar_coefficient", outlet.laminar_coefficient_ratio, {0.0, 1e3}, "");
+  f.quantity("length", outlet.length_m, Kind::kLength, {0.0, 0.2},
+             "instead of both coefficients: of the bore, a short tube of 2 to 10 bores");
 }
 
 void describe(AttachmentSection& attachment, Fields& f) {
@@ -83,6 +85,8 @@ void describe(AttachmentSection& attachment, Fields& f) {
              "outlet above the furrow floor");
   f.quantity("aim", attachment.jet.aim_rad, Kind::kAngle, {-1.4, 1.4},
              "0 straight down, positive forward");
+  f.quantity("side_aim", attachment.jet.side_aim_rad, Kind::kAngle, {-1.4, 1.4},
+             "0 in the plane of travel, positive away from the seed line");
   f.end();
   f.quantity("gas_volume", attachment.gas_volume_m3, Kind::kVolume, {0.0, 1e-6},
              "free gas at the valve exit, as volume at atmospheric pressure");
@@ -91,6 +95,14 @@ void describe(AttachmentSection& attachment, Fields& f) {
   f.quantity("lateral_clearance", attachment.lateral_clearance_m, Kind::kLength, {0.0, 0.5},
              "jet axis to seed line");
   f.flag("guided", attachment.guided, "runs down a surface instead of a free jet");
+  f.begin("guide", "the surface that guided liquid runs down, pointing where the jet would");
+  f.quantity("length", attachment.jet.guide_length_m, Kind::kLength, {0.0, 1.0},
+             "along the surface; 0: guided without delay");
+  f.quantity("speed", attachment.jet.guide_speed_mps, Kind::kSpeed, {0.0, 30.0},
+             "of the liquid on it: measured, between a film's and the jet's in free fall");
+  f.quantity("width", attachment.guide_width_m, Kind::kLength, {0.0, 0.2, true},
+             "of the surface, for the bound of a film");
+  f.end();
   f.quantity("hold_current", attachment.hold_current_a, Kind::kCurrent, {0.0, 50.0, true},
              "coil current when open");
 }

@@ -104,6 +104,7 @@ TEST(BadScenario, OutOfRangeSpeaksTheWritersUnit) {
             "--set travel.speed: \"100 km/h\" is out of range: must be 0 km/h to 72 km/h");
   EXPECT_THAT(set_message("attachment.jet.drop_height=0 mm"), HasSubstr("must be above 0 mm"));
   EXPECT_THAT(set_message("attachment.jet.drop_height=-1 in"), HasSubstr("must be above 0 in"));
+  EXPECT_THAT(set_message("attachment.guide.length=20 mm"), HasSubstr("attachment.guided = true"));
   EXPECT_THAT(set_message("rate.band_length=0 mm"), HasSubstr("must be above 0 mm"));
   EXPECT_THAT(set_message("rate.in_band=0 gal/ac"), HasSubstr("must be above 0 gal/ac"));
   EXPECT_EQ(set_message("row.count=0"), "--set row.count: 0 is out of range: must be 1 to 64");

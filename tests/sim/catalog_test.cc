@@ -71,7 +71,12 @@ TEST(Liquids, InventedStarterIsDenseAndThickensInTheCold) {
 
 TEST(Liquids, InventionsSaySo) {
   for (const sim::CatalogEntry& liquid : sim::liquid_catalog(kScenarios)) {
-    EXPECT_TRUE(liquid.name == "water" || liquid.note.starts_with("invented")) << liquid.name;
+    EXPECT_TRUE(liquid.name == "water" || liquid.note.starts_with("invented") ||
+                liquid.name.ends_with("(density published, rest invented)"))
+        << liquid.name;
+    for (const char* value :
+         {"density: ", "viscosity: ", "bulk_modulus: ", "vapour_pressure: ", "surface_tension: "})
+      EXPECT_NE(liquid.note.find(value), std::string::npos) << liquid.name << " " << value;
   }
 }
 

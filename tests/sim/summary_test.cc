@@ -285,6 +285,74 @@ TEST(Jet, MayMoveASeedThatItCanReachAndLift) {
   EXPECT_TRUE(std::isnan(summarized({four_seeds()}, given_scenario()).jet.speed_mps));
 }
 
+namespace {
+
+Scenario jet_scenario() {
+  Scenario scenario = given_scenario();
+  scenario.attachment.outlet.bore_m = 1e-3;
+  scenario.attachment.outlet.discharge_coefficient_ratio = 1.0;
+  scenario.attachment.jet.drop_height_m = 0.05;
+  return scenario;
+}
+
+sim::JetFigures jet_at(const Scenario& scenario, double speed_mps) {
+  RowRecord row = four_seeds();
+  row.applied_volume_m3 = 2e-6;
+  row.jet_speed_sum_mps = speed_mps * 2e-6;
+  return summarized({row}, scenario).jet;
+}
+
+}  // namespace
+
+// Clearance 20 mm; 30 degrees towards the seed line at 10 m/s over 50 mm: u_z = 8.66025, t =
+// 5.75475 ms, reach -28.7738 mm: lands 8.77 mm across the seed line, within 11.5 mm (half bore
+// 0.5).
+TEST(Jet, TheLandingLineDecidesWhetherItMeetsTheSeed) {
+  Scenario scenario = jet_scenario();
+  scenario.attachment.lateral_clearance_m = 0.02;
+  EXPECT_NEAR(jet_at(scenario, 10.0).landing_clearance_m, 0.02, 1e-15);
+  EXPECT_FALSE(jet_at(scenario, 10.0).may_move_seed);
+  scenario.attachment.jet.side_aim_rad = -3.14159265358979 / 6.0;
+  EXPECT_NEAR(jet_at(scenario, 10.0).landing_clearance_m, 8.7738e-3, 1e-6);
+  EXPECT_TRUE(jet_at(scenario, 10.0).may_move_seed);
+  scenario.attachment.jet.side_aim_rad = 3.14159265358979 / 6.0;
+  EXPECT_FALSE(jet_at(scenario, 10.0).may_move_seed);
+}
+
+// Water, 1 mm: laminar L = 19.5 d We^.5 (Oh small); at 1 m/s We = 13.7, L = 73 mm, whole over 50
+// and in drops over 100 mm. Dripping limit 0.432 m/s.
+TEST(Jet, FlagsOfItsShape) {
+  Scenario scenario = jet_scenario();
+  const sim::JetFigures slow = jet_at(scenario, 1.0);
+  EXPECT_NEAR(slow.breakup_length_m, 0.073, 0.001);
+  EXPECT_FALSE(slow.breaks_up);
+  EXPECT_FALSE(slow.drips);
+  EXPECT_TRUE(jet_at(scenario, 0.40).drips);
+  EXPECT_FALSE(jet_at(scenario, 0.45).drips);
+  EXPECT_FALSE(jet_at(scenario, 1.0).splashes);
+  EXPECT_TRUE(jet_at(scenario, 10.0).splashes);
+  scenario.attachment.jet.drop_height_m = 0.10;
+  EXPECT_TRUE(jet_at(scenario, 1.0).breaks_up);
+}
+
+// 40 mm of guide at 1 m/s: 40 ms. Free fall from 10 m/s takes 3.99 ms; 7.85 ml/s of water as a film
+// over 10 mm runs at 1.262 m/s: 31.7 ms, so 1 m/s is slower than any film.
+TEST(Jet, AGuidesSpeedLiesBetweenItsBounds) {
+  Scenario scenario = jet_scenario();
+  scenario.attachment.guided = true;
+  scenario.attachment.jet.guide_length_m = 0.04;
+  scenario.attachment.jet.guide_speed_mps = 1.0;
+  const sim::JetFigures slow = jet_at(scenario, 10.0);
+  EXPECT_NEAR(slow.guide_time_s, 0.040, 1e-12);
+  EXPECT_NEAR(slow.guide_least_time_s, 3.992e-3, 1e-6);
+  EXPECT_NEAR(slow.guide_most_time_s, 31.7e-3, 1e-4);
+  EXPECT_TRUE(slow.guide_speed_outside);
+  scenario.attachment.jet.guide_speed_mps = 3.0;
+  EXPECT_FALSE(jet_at(scenario, 10.0).guide_speed_outside);
+  scenario.attachment.jet.guide_speed_mps = 12.0;
+  EXPECT_TRUE(jet_at(scenario, 10.0).guide_speed_outside);
+}
+
 TEST(MetricCatalog, NamesAreUniqueAndEveryMetricReads) {
   const Summary s = summarized({long_row(0.0)}, given_scenario());
   std::set<std::string> names;

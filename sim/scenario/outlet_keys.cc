@@ -1,0 +1,66 @@
+#include "sim/scenario/outlet_keys.h"
+
+#include <string>
+
+#include "model/fluid/discharge.h"
+
+namespace sim {
+namespace {
+
+constexpr const char* kCoefficients[] = {"discharge_coefficient", "laminar_coefficient"};
+
+const Node* table_at(const Node* table, const char* key) {
+  const Node* found = table == nullptr ? nullptr : table->find(key);
+  return found != nullptr && found->kind == NodeKind::kTable ? found : nullptr;
+}
+
+bool states_coefficient(const Node& outlet) {
+  return outlet.find(kCoefficients[0]) != nullptr || outlet.find(kCoefficients[1]) != nullptr;
+}
+
+}  // namespace
+
+void drop_replaced_outlet(Node& below, const Node& above) {
+  const Node* stated = table_at(table_at(&above, "attachment"), "outlet");
+  Node* attachment = below.find("attachment");
+  Node* outlet = attachment == nullptr ? nullptr : attachment->find("outlet");
+  if (stated == nullptr || outlet == nullptr || outlet->kind != NodeKind::kTable) return;
+  if (stated->find("length") != nullptr) {
+    for (const char* key : kCoefficients) outlet->drop(key);
+  } else if (states_coefficient(*stated)) {
+    outlet->drop("length");
+  }
+}
+
+void refuse_both_outlet(const Node& attachment) {
+  const Node* outlet = table_at(&attachment, "outlet");
+  const Node* length = outlet == nullptr ? nullptr : outlet->find("length");
+  if (length == nullptr) return;
+  for (const char* key : kCoefficients) {
+    if (outlet->find(key) != nullptr)
+      fail(length->place, "attachment.outlet.length",
+           "contradicts `attachment.outlet." + std::string(key) + "`: state one of them");
+  }
+}
+
+void settle_outlet(const Node* attachment, model::Outlet& outlet, const Places& places,
+                   const Place& file) {
+  const Node* stated = table_at(attachment, "outlet");
+  if (attachment != nullptr) refuse_both_outlet(*attachment);
+  if (stated != nullptr && states_coefficient(*stated)) outlet.length_m = 0.0;
+  if (!(outlet.length_m > 0.0)) return;
+  const double bores_ratio = outlet.length_m / outlet.bore_m;
+  if (bores_ratio < model::kShortestTube_ratio || bores_ratio > model::kLongestTube_ratio) {
+    const auto place = places.find("attachment.outlet.length");
+    fail(place == places.end() ? file : place->second, "attachment.outlet.length",
+         "\"" + format_quantity(outlet.length_m, Kind::kLength, "mm") + "\" is " +
+             shortest_text(bores_ratio) +
+             " bores long: the law of the short tube holds from 2 to 10. State "
+             "discharge_coefficient instead");
+  }
+  const model::ShortTube tube = model::short_tube(bores_ratio);
+  outlet.discharge_coefficient_ratio = tube.discharge_coefficient_ratio;
+  outlet.laminar_coefficient_ratio = tube.laminar_coefficient_ratio;
+}
+
+}  // namespace sim

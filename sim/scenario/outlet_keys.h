@@ -1,0 +1,25 @@
+// Either the outlet's coefficients or the length of its bore, of which both follow.
+//
+//   stated together in one table: an error, also when one lies in a base that is not laid over;
+//   stated in a layer above: drops the other of the layer below
+//
+// Errors   InputError: both stated; a length outside 2 to 10 bores (model/fluid/discharge.h)
+// Checked  tests/sim/outlet_keys_test.cc
+#pragma once
+
+#include "model/row_params.h"
+#include "sim/scenario/document.h"
+#include "sim/scenario/reader.h"
+
+namespace sim {
+
+/// What `above` states of attachment.outlet drops what it replaces in `below`. Whole documents.
+void drop_replaced_outlet(Node& below, const Node& above);
+/// Of a table with the outlet in it: an attachment of the catalog, a scenario's section, a rig.
+void refuse_both_outlet(const Node& attachment);
+/// The same, once the attachment was read over its catalog's values: which of both counts, and what
+/// follows of a length.
+void settle_outlet(const Node* attachment, model::Outlet& outlet, const Places& places,
+                   const Place& file);
+
+}  // namespace sim
