@@ -9,6 +9,7 @@
 
 #include "sim/scenario/faults/catalog.h"
 #include "sim/scenario/nearest.h"
+#include "sim/scenario/rig_setup.h"
 #include "sim/scenario/sections.h"
 #include "tests/support/scratch_folder.h"
 
@@ -95,6 +96,7 @@ TEST(Loader, GravityScattersMoreByDefault) {
 TEST(Loader, EveryScenarioAndStudyOfTheTreeLoads) {
   int scenarios = 0;
   int studies = 0;
+  int rigs = 0;
   for (const auto& entry : std::filesystem::directory_iterator(kScenarios)) {
     if (entry.path().extension() != ".toml") continue;
     std::ifstream in(entry.path());
@@ -103,6 +105,9 @@ TEST(Loader, EveryScenarioAndStudyOfTheTreeLoads) {
     if (text.str().find("\n[axes]") != std::string::npos) {
       EXPECT_NO_THROW(sim::load_study(entry.path())) << entry.path();
       ++studies;
+    } else if (text.str().find("\n[drive]") != std::string::npos) {
+      EXPECT_NO_THROW(sim::load_rig_setup(entry.path())) << entry.path();
+      ++rigs;
     } else {
       EXPECT_NO_THROW(sim::load_scenario(entry.path())) << entry.path();
       ++scenarios;
@@ -110,6 +115,7 @@ TEST(Loader, EveryScenarioAndStudyOfTheTreeLoads) {
   }
   EXPECT_GE(scenarios, 8);
   EXPECT_GE(studies, 2);
+  EXPECT_GE(rigs, 1);
 }
 
 TEST(Loader, SetsAreLaidOverInOrderAsBareTextOrToml) {
