@@ -32,27 +32,28 @@ void drop_replaced_outlet(Node& below, const Node& above) {
   }
 }
 
-void refuse_both_outlet(const Node& attachment) {
+void refuse_both_outlet(const Node& attachment, std::string_view prefix) {
+  const std::string name = std::string(prefix) + "outlet.";
   const Node* outlet = table_at(&attachment, "outlet");
   const Node* length = outlet == nullptr ? nullptr : outlet->find("length");
   if (length == nullptr) return;
   for (const char* key : kCoefficients) {
     if (outlet->find(key) != nullptr)
-      fail(length->place, "attachment.outlet.length",
-           "contradicts `attachment.outlet." + std::string(key) + "`: state one of them");
+      fail(length->place, name + "length", "contradicts `" + name + key + "`: state one of them");
   }
 }
 
 void settle_outlet(const Node* attachment, model::Outlet& outlet, const Places& places,
-                   const Place& file) {
+                   const Place& file, std::string_view prefix) {
+  const std::string key = std::string(prefix) + "outlet.length";
   const Node* stated = table_at(attachment, "outlet");
-  if (attachment != nullptr) refuse_both_outlet(*attachment);
+  if (attachment != nullptr) refuse_both_outlet(*attachment, prefix);
   if (stated != nullptr && states_coefficient(*stated)) outlet.length_m = 0.0;
   if (!(outlet.length_m > 0.0)) return;
   const double bores_ratio = outlet.length_m / outlet.bore_m;
   if (bores_ratio < model::kShortestTube_ratio || bores_ratio > model::kLongestTube_ratio) {
-    const auto place = places.find("attachment.outlet.length");
-    fail(place == places.end() ? file : place->second, "attachment.outlet.length",
+    const auto place = places.find(key);
+    fail(place == places.end() ? file : place->second, key,
          "\"" + format_quantity(outlet.length_m, Kind::kLength, "mm") + "\" is " +
              shortest_text(bores_ratio) +
              " bores long: the law of the short tube holds from 2 to 10. State "

@@ -7,6 +7,8 @@
 // Checked  tests/sim/outlet_keys_test.cc
 #pragma once
 
+#include <string_view>
+
 #include "model/row_params.h"
 #include "sim/scenario/document.h"
 #include "sim/scenario/reader.h"
@@ -16,10 +18,10 @@ namespace sim {
 /// What `above` states of attachment.outlet drops what it replaces in `below`. Whole documents.
 void drop_replaced_outlet(Node& below, const Node& above);
 /// Of a table with the outlet in it: an attachment of the catalog, a scenario's section, a rig.
-void refuse_both_outlet(const Node& attachment);
+void refuse_both_outlet(const Node& attachment, std::string_view prefix = "attachment.");
 /// The same, once the attachment was read over its catalog's values: which of both counts, and what
 /// follows of a length.
 void settle_outlet(const Node* attachment, model::Outlet& outlet, const Places& places,
-                   const Place& file);
+                   const Place& file, std::string_view prefix = "attachment.");
 
 }  // namespace sim

@@ -3,6 +3,7 @@
 #include "sim/scenario/catalog.h"
 #include "sim/scenario/layers.h"
 #include "sim/scenario/loader.h"
+#include "sim/scenario/outlet_keys.h"
 #include "sim/scenario/overlay.h"
 #include "sim/scenario/rig_checks.h"
 #include "sim/scenario/rig_history.h"
@@ -178,6 +179,7 @@ RigSetup load_rig_setup(const std::filesystem::path& file, const std::vector<std
   reader.name_keys_of(rig_keys());
   describe(setup, reader);
   reader.finish();
+  settle_outlet(&document, setup.part.outlet, places, {file.string(), 0, {}}, "");
   finish_inlet(setup, places, {file.string(), 0, {}});
   check_rig(setup, places, {file.string(), 0, {}});
   return setup;
