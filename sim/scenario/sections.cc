@@ -91,6 +91,8 @@ void describe(LiquidSection& section, Fields& f) {
   f.quantity("temperature", section.temperature_k, Kind::kTemperature, {233.15, 373.15},
              "sets the catalog's values");
   describe(section.liquid, f);
+  f.ratio("gas_fraction", section.liquid.gas_ratio, {0.0, 0.1},
+          "free gas: its volume at the atmosphere over that of the mixture");
 }
 
 void describe(SupplySection& supply, Fields& f) {
