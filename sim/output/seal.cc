@@ -89,7 +89,7 @@ std::string parameter_text(const Scenario& scenario, const TunedTable& tuned) {
   object["hold_current_a"] = number_or_null(part.hold_current_a);
   object["solver"] = Json::array({solver.form == model::LineForm::kDense, solver.step_ns,
                                   solver.hose_stations, solver.tube_stations, solver.kernel_terms,
-                                  solver.cavities, solver.outlet_void});
+                                  solver.cavities, solver.outlet_void, solver.turbulence});
   object["tuned"] = tuned_fields(tuned);
   return json_text(object);
 }

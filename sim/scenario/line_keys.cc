@@ -12,26 +12,6 @@ namespace {
 
 constexpr std::size_t kMostElements = 8;
 
-void finish(const Node& document, const Places& places, const Place& file, const std::string& key,
-            double pressure_abs_pa, const model::Liquid& liquid, model::Line& line) {
-  const bool speed_stated = find_dotted(document, key + ".wave_speed") != nullptr;
-  if (speed_stated) {
-    line.wall.thickness_m = 0.0;
-    if (find_dotted(document, key + ".creep") == nullptr) line.creep.clear();
-  }
-  if (line.wall.thickness_m <= 0.0 && line.creep.empty() && line.wave_speed_mps <= 0.0)
-    return;  // checks.h asks for it where a row needs it
-  try {
-    model::finish_line(line, liquid, pressure_abs_pa);
-  } catch (const std::invalid_argument& error) {
-    for (const char* part : {".wall", ".creep", ".wave_speed"}) {
-      const auto stated = places.find(key + part);
-      if (stated != places.end()) fail(stated->second, key + part, error.what());
-    }
-    fail(file, key, error.what());
-  }
-}
-
 }  // namespace
 
 void read_line_creep(const Node& table, const std::string& prefix, model::Line& line) {
@@ -66,14 +46,35 @@ void read_creep(const Node& attachment, AttachmentSection& section) {
     read_line_creep(*tube, "attachment.tube.", section.tube);
 }
 
+void finish_line_keys(const Node& document, const Places& places, const Place& file,
+                      const std::string& key, double pressure_abs_pa, const model::Liquid& liquid,
+                      model::Line& line) {
+  const bool speed_stated = find_dotted(document, key + ".wave_speed") != nullptr;
+  if (speed_stated) {
+    line.wall.thickness_m = 0.0;
+    if (find_dotted(document, key + ".creep") == nullptr) line.creep.clear();
+  }
+  if (line.wall.thickness_m <= 0.0 && line.creep.empty() && line.wave_speed_mps <= 0.0)
+    return;  // checks.h asks for it where a row needs it
+  try {
+    model::finish_line(line, liquid, pressure_abs_pa);
+  } catch (const std::invalid_argument& error) {
+    for (const char* part : {".wall", ".creep", ".wave_speed"}) {
+      const auto stated = places.find(key + part);
+      if (stated != places.end()) fail(stated->second, key + part, error.what());
+    }
+    fail(file, key, error.what());
+  }
+}
+
 void finish_lines(const Node& document, const Places& places, const Place& file,
                   Scenario& scenario) {
   AttachmentSection& part = scenario.attachment;
   model::Liquid& liquid = scenario.liquid.liquid;
   const double atmosphere_pa = shared::kStandardAtmosphere_pa;
-  finish(document, places, file, "attachment.hose", atmosphere_pa + scenario.supply.pressure_pa,
-         liquid, part.hose);
-  finish(document, places, file, "attachment.tube", atmosphere_pa, liquid, part.tube);
+  finish_line_keys(document, places, file, "attachment.hose",
+                   atmosphere_pa + scenario.supply.pressure_pa, liquid, part.hose);
+  finish_line_keys(document, places, file, "attachment.tube", atmosphere_pa, liquid, part.tube);
   liquid = model::with_gas(liquid);
 }
 

@@ -15,6 +15,8 @@ struct EitherOr {
 };
 constexpr EitherOr kEitherOr[] = {{"travel", {"speed", "profile", "log"}},
                                   {"seeding", {"spacing", "population", ""}},
+                                  {"hose", {"wave_speed", "wall", ""}},
+                                  {"tube", {"wave_speed", "wall", ""}},
                                   {"attachment.hose", {"wave_speed", "wall", ""}},
                                   {"attachment.tube", {"wave_speed", "wall", ""}}};
 

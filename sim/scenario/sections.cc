@@ -199,6 +199,7 @@ void describe(model::SolverParams& solver, Fields& f) {
   f.whole("tube_stations", solver.tube_stations, 1, 1000,
           "places of friction and cavities on the tube");
   f.whole("kernel_terms", solver.kernel_terms, 0, 26, "exponentials of the friction memory");
+  f.flag("turbulence", solver.turbulence, "friction above Re 1000; false: laminar at any speed");
   f.flag("cavities", solver.cavities, "vapour cavities in the lines");
   f.flag("outlet_void", solver.outlet_void, "the column may retreat from the outlet");
 }
