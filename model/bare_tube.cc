@@ -8,6 +8,7 @@
 #include "model/fluid/column.h"
 #include "model/fluid/ideal_end.h"
 #include "model/fluid/line_step.h"
+#include "model/fluid/turbulence.h"
 #include "model/row_lines.h"
 
 namespace model {
@@ -29,7 +30,9 @@ void require(bool holds, const std::string& what) {
 
 double friction_drop_pa(const RowUnitParams& params, const SolverParams& solver, double flow_m3ps) {
   if (solver.friction == WallFriction::kNone) return 0.0;
-  return laminar_resistance_paspm3(params.tube, params.liquid) * flow_m3ps;
+  const double stir_pa =
+      solver.turbulence ? turbulent_drop_pa(params.tube, params.liquid, flow_m3ps) : 0.0;
+  return laminar_resistance_paspm3(params.tube, params.liquid) * flow_m3ps + stir_pa;
 }
 
 /// What drives the tube at a given flow beyond what it needs; falls with the flow.
@@ -43,8 +46,12 @@ double excess_pa(const IdealInlet& inlet, double value, double needed_pa, double
 Steady steady_of(const RowUnitParams& params, const IdealInlet& inlet, const SolverParams& solver,
                  const OutletPlan<double>& end, double value) {
   const bool closed = params.end.kind == EndKind::kClosed;
+  // The inlet is the datum of the waves; a closed end asks for nothing.
+  const double head_pa =
+      closed ? 0.0
+             : params.liquid.density_kgpm3 * shared::kStandardGravity_mps2 * params.tube.rise_m;
   const auto needed_pa = [&](double flow_m3ps) {
-    return (closed ? 0.0 : end_pressure_pa(end, flow_m3ps)) +
+    return (closed ? 0.0 : end_pressure_pa(end, flow_m3ps)) + head_pa +
            friction_drop_pa(params, solver, flow_m3ps);
   };
   Steady steady;
@@ -74,7 +81,9 @@ Steady steady_of(const RowUnitParams& params, const IdealInlet& inlet, const Sol
     steady.flow_m3ps = 0.5 * (low_m3ps + high_m3ps);
     steady.inlet_pa = needed_pa(steady.flow_m3ps);
   }
-  steady.outlet_pa = closed ? steady.inlet_pa : end_pressure_pa(end, steady.flow_m3ps);
+  const double rise_pa =
+      params.liquid.density_kgpm3 * shared::kStandardGravity_mps2 * params.tube.rise_m;
+  steady.outlet_pa = closed ? steady.inlet_pa - rise_pa : end_pressure_pa(end, steady.flow_m3ps);
   return steady;
 }
 
@@ -117,10 +126,17 @@ BareTube::BareTube(const RowUnitParams& params, const IdealInlet& inlet, const S
   p.fit = fit_tube(params.tube, solver);
   p.end = make_end_plan(params);
   p.steady = steady_of(params, inlet, solver, p.end, first_value);
-  p.plan = plan_line(params.tube, params.liquid, solver, p.fit.cells, solver.tube_stations,
+  require(params.gas.volume_m3 == 0.0 || params.gas.place != GasPlace::kOutlet,
+          "gas at the outlet needs a row, not a bare tube");
+  const double whole_gas_pam3 = params.gas.volume_m3 * -vapour_pa;
+  const bool in_middle = params.gas.place == GasPlace::kMiddle;
+  p.plan = plan_line(params.tube, params.liquid, solver,
+                     {.cells = p.fit.cells,
+                      .stations = solver.tube_stations,
+                      .middle_gas_pam3 = in_middle ? whole_gas_pam3 : 0.0},
                      p.fit.step_s, vapour_pa);
   p.state = steady_line(p.plan, p.steady.inlet_pa, p.steady.flow_m3ps);
-  const double gas_pam3 = params.gas.volume_m3 * -vapour_pa;
+  const double gas_pam3 = in_middle ? 0.0 : whole_gas_pam3;
   const bool gas = gas_pam3 > 0.0;
   p.inlet_step = {.impedance_paspm3 = p.plan.impedance_paspm3,
                   .step_s = p.fit.step_s,
@@ -150,16 +166,16 @@ RowStepOutput BareTube::step(double inlet_value) {
   const InletNode inlet =
       solve_inlet(p.inlet, p.inlet_step, waves.at_inlet_pa, inlet_value, p.pocket_m3);
   p.pocket_m3 = inlet.pocket_m3;
-  const ColumnEnd<double> end =
-      pass_column_end(p.end, p.end_step, waves.at_outlet_pa, p.void_m3, p.outlet_void);
+  const ColumnEnd<double> end = pass_column_end(
+      p.end, p.end_step, waves.at_outlet_pa - p.plan.outlet_head_pa, p.void_m3, p.outlet_void);
   p.void_m3 = end.void_m3;
   const double z_paspm3 = p.plan.impedance_paspm3;
   const double drop_pa = z_paspm3 * end.flow_m3ps;
-  const double outlet_pa = waves.at_outlet_pa - drop_pa;
+  const double outlet_pa = waves.at_outlet_pa - p.plan.outlet_head_pa - drop_pa;
   depart_from(
       p.plan, p.state,
       LineWaves<double>{.at_inlet_pa = waves.at_inlet_pa + 2.0 * z_paspm3 * inlet.line_flow_m3ps,
-                        .at_outlet_pa = outlet_pa - drop_pa});
+                        .at_outlet_pa = waves.at_outlet_pa - drop_pa - drop_pa});
   RowFault fault = RowFault::kNone;
   if (!(std::abs(inlet.pressure_pa) + std::abs(outlet_pa) < kAbsurd_pa))
     fault = RowFault::kNotANumber;

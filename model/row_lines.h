@@ -11,7 +11,15 @@
 
 namespace model {
 
+/// Where a line lies and what sits in it.
+struct LinePlace {
+  int cells = 0;
+  int stations = 0;
+  double inlet_height_m = 0.0;   // above the datum of its waves
+  double middle_gas_pam3 = 0.0;  // p V of a gas pocket in its middle
+};
+
 LinePlan<double> plan_line(const Line& line, const Liquid& liquid, const SolverParams& solver,
-                           int cells, int stations, double step_s, double vapour_pa);
+                           const LinePlace& place, double step_s, double vapour_pa);
 
 }  // namespace model

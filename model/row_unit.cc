@@ -19,7 +19,7 @@ struct RowPlan : RowPlanOf<double> {
   Valve valve_params;
   RowFit fit;
   bool reference_valve = false;
-  double still_pocket_m3 = 0.0;  // gas at zero gauge
+  double still_pocket_m3 = 0.0;  // gas at the valve before the first pulse
   double lowest_pa = 0.0;        // below it is a fault
 };
 
@@ -43,6 +43,11 @@ bool not_negative(double x_ratio) { return x_ratio >= 0.0 && std::isfinite(x_rat
 
 void require_line(const Line& line, const char* what) {
   require(positive(line.length_m) && positive(line.bore_m) && positive(line.wave_speed_mps), what);
+  require(std::isfinite(line.rise_m), "rise must be a number");
+  require(line.creep.empty() || positive(line.wall.thickness_m), "creep needs the wall");
+  for (const CreepElement& element : line.creep)
+    require(not_negative(element.compliance_ppa) && positive(element.time_s),
+            "creep compliance must not be negative, its time positive");
 }
 
 void require_physical(const RowUnitParams& params, const SolverParams& solver) {
@@ -76,6 +81,18 @@ void require_physical(const RowUnitParams& params, const SolverParams& solver) {
               not_negative(params.outlet.laminar_coefficient_ratio),
           "outlet bore and discharge coefficient must be positive");
   require(not_negative(params.gas.volume_m3), "gas volume must not be negative");
+  require(params.gas.volume_m3 == 0.0 || params.gas.place != GasPlace::kOutlet ||
+              (solver.outlet_void && params.end.kind == EndKind::kOrifice),
+          "gas at the outlet needs the outlet's void");
+  const auto side_needs_station = [&](bool side, int stations) {
+    return !side || solver.form == LineForm::kDense || stations > 0;
+  };
+  require(side_needs_station(!params.hose.creep.empty(), solver.hose_stations) &&
+              side_needs_station(
+                  !params.tube.creep.empty() ||
+                      (params.gas.volume_m3 > 0.0 && params.gas.place == GasPlace::kMiddle),
+                  solver.tube_stations),
+          "creep and gas in the tube need a station");
   require(solver.step_ns > 0 && solver.hose_stations >= 0 && solver.tube_stations >= 0 &&
               solver.kernel_terms >= 0,
           "step, stations and kernel terms must not be negative");
@@ -84,18 +101,22 @@ void require_physical(const RowUnitParams& params, const SolverParams& solver) {
 }  // namespace
 
 LinePlan<double> plan_line(const Line& line, const Liquid& liquid, const SolverParams& solver,
-                           int cells, int stations, double step_s, double vapour_pa) {
+                           const LinePlace& place, double step_s, double vapour_pa) {
+  const int cells = place.cells;
   const double radius_m = 0.5 * line.bore_m;
   const double dtau_ratio =
       liquid.viscosity_pas / liquid.density_kgpm3 * step_s / (radius_m * radius_m);
   const bool dense = solver.form == LineForm::kDense;
   LineSetup setup{.cells = cells,
-                  .stations = dense ? cells - 1 : std::min(stations, cells - 1),
+                  .stations = dense ? cells - 1 : std::min(place.stations, cells - 1),
                   .step_s = step_s,
                   .friction = solver.friction,
                   .kernel = {},
                   .cavities = solver.cavities,
-                  .vapour_pressure_pa = vapour_pa};
+                  .vapour_pressure_pa = vapour_pa,
+                  .turbulence = solver.turbulence,
+                  .inlet_height_m = place.inlet_height_m,
+                  .middle_gas_pam3 = place.middle_gas_pam3};
   std::vector<KernelTerm> fitted;
   if (liquid.viscosity_pas == 0.0 || solver.friction == WallFriction::kNone) {
     setup.friction = WallFriction::kNone;
@@ -109,7 +130,9 @@ LinePlan<double> plan_line(const Line& line, const Liquid& liquid, const SolverP
     setup.kernel = fitted;
   }
   // Nothing to do between the ends: no rounding there either.
-  if (setup.friction == WallFriction::kNone && !setup.cavities) setup.stations = 0;
+  if (setup.friction == WallFriction::kNone && !setup.cavities && line.creep.empty() &&
+      place.middle_gas_pam3 == 0.0)
+    setup.stations = 0;
   return make_line_plan(line, liquid, setup);
 }
 
@@ -121,10 +144,22 @@ std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const Solver
   plan->fit = fit_row(params.hose, params.tube, solver.step_ns);
   const double step_s = static_cast<double>(plan->fit.step_ns) * 1e-9;
   const double vapour_pa = params.liquid.vapour_pressure_abs_pa - params.atmosphere_pa;
-  plan->hose = plan_line(params.hose, params.liquid, solver, plan->fit.hose_cells,
-                         solver.hose_stations, step_s, vapour_pa);
-  plan->tube = plan_line(params.tube, params.liquid, solver, plan->fit.tube_cells,
-                         solver.tube_stations, step_s, vapour_pa);
+  // C of the gas pocket, and what of it stands at the place in question.
+  const double whole_gas_pam3 =
+      (params.atmosphere_pa - params.liquid.vapour_pressure_abs_pa) * params.gas.volume_m3;
+  const auto gas_at = [&](GasPlace place) {
+    return params.gas.place == place ? whole_gas_pam3 : 0.0;
+  };
+  plan->hose = plan_line(params.hose, params.liquid, solver,
+                         {.cells = plan->fit.hose_cells,
+                          .stations = solver.hose_stations,
+                          .inlet_height_m = -params.hose.rise_m},
+                         step_s, vapour_pa);
+  plan->tube = plan_line(params.tube, params.liquid, solver,
+                         {.cells = plan->fit.tube_cells,
+                          .stations = solver.tube_stations,
+                          .middle_gas_pam3 = gas_at(GasPlace::kMiddle)},
+                         step_s, vapour_pa);
   plan->outlet = make_end_plan(params);
   plan->outlet_step = {.impedance_paspm3 = plan->tube.impedance_paspm3,
                        .step_over_impedance_m3ppa = plan->tube.step_over_impedance_m3ppa,
@@ -134,8 +169,8 @@ std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const Solver
   plan->outlet_void = solver.outlet_void && params.end.kind == EndKind::kOrifice;
   plan->valve_params = params.valve;
   plan->reference_valve = solver.form == LineForm::kDense;
-  const double gas_pam3 =
-      (params.atmosphere_pa - params.liquid.vapour_pressure_abs_pa) * params.gas.volume_m3;
+  plan->outlet_pocket = make_outlet_pocket(gas_at(GasPlace::kOutlet), vapour_pa);
+  const double gas_pam3 = gas_at(GasPlace::kValveExit);
   const bool gas = gas_pam3 > 0.0;
   const double cavity_pa = solver.cavities ? vapour_pa : kNoVapour_pa;
   plan->valve = {.coil = make_coil_plan(params.valve.coil, step_s),
@@ -152,7 +187,8 @@ std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const Solver
                           .tube_vapour_pa = gas ? vapour_pa : cavity_pa,
                           .gas_pam3 = gas_pam3,
                           .gas = gas}};
-  plan->still_pocket_m3 = gas ? -gas_pam3 / vapour_pa : 0.0;
+  // Gas at rest: at the valve under the tube's head, at zero gauge for the balance's zero.
+  plan->still_pocket_m3 = gas ? gas_pam3 / (plan->tube.outlet_head_pa - vapour_pa) : 0.0;
   plan->lowest_pa = cavity_pa - kVapourTolerance_pa;
   return plan;
 }
@@ -164,7 +200,8 @@ RowFault look_for_fault(const RowPlan& plan, const RowFlows<double>& flows,
                            flows.inlet_m3 + state.valve.current_a + state.valve.plunger.lift_m +
                            state.valve.plunger.speed_mps;
   if (!(std::abs(sum_ratio) < 1e30)) return RowFault::kNotANumber;
-  if (node.pockets.hose_m3 < 0.0 || node.pockets.tube_m3 < 0.0 || state.void_m3 < 0.0)
+  if (node.pockets.hose_m3 < 0.0 || node.pockets.tube_m3 < 0.0 || state.void_m3 < 0.0 ||
+      state.outlet_pocket_m3 < 0.0 || state.tube.pocket_m3 < 0.0)
     return RowFault::kNegativeVolume;
   if (node.hose_pa < plan.lowest_pa || node.tube_pa < plan.lowest_pa) return RowFault::kBelowVapour;
   return RowFault::kNone;
@@ -177,8 +214,9 @@ RowUnit::RowUnit(const RowUnitParams& params, const SolverParams& solver, double
       plan_(make_row_plan(params, solver)),
       state_(std::make_unique<RowState>()) {
   require(std::isfinite(supply_pressure_pa), "supply pressure must be a number");
-  state_->hose = still_line(plan_->hose, supply_pressure_pa);
-  state_->tube = still_line(plan_->tube, plan_->outlet.behind_pa);
+  state_->hose = still_line(plan_->hose, supply_pressure_pa + plan_->hose.inlet_head_pa);
+  state_->tube = still_line(plan_->tube, plan_->outlet.behind_pa + plan_->tube.outlet_head_pa);
+  state_->outlet_pocket_m3 = plan_->outlet_pocket.still_m3;
   state_->valve.pockets.tube_m3 = plan_->still_pocket_m3;
 }
 
@@ -226,7 +264,8 @@ double RowUnit::stored_volume_m3() const {
   const Pockets<double>& pockets = state_->valve.pockets;
   return line_stored_volume_m3(plan_->hose, state_->hose) +
          line_stored_volume_m3(plan_->tube, state_->tube) - pockets.hose_m3 -
-         (pockets.tube_m3 - plan_->still_pocket_m3) - state_->void_m3;
+         (pockets.tube_m3 - plan_->still_pocket_m3) -
+         (state_->outlet_pocket_m3 - plan_->outlet_pocket.still_m3) - state_->void_m3;
 }
 
 }  // namespace model

@@ -79,7 +79,7 @@ class RowUnit {
   /// Puts another outlet in place, such as one that is plugged in part; liquid and waves go on.
   void set_outlet(const Outlet& outlet);
   const RowFit& fit() const;
-  /// Liquid stored above the still state at zero gauge: elastic in both lines less cavities, void
+  /// Liquid stored above a still state: elastic in both lines and creep, less cavities, pockets, void
   /// and plunger shift. inlet - jet = stored_now - stored_before to 1e-9 of throughput.
   double stored_volume_m3() const;
 
@@ -89,8 +89,8 @@ class RowUnit {
   std::unique_ptr<RowState> state_;
 };
 
-/// Steady flow of the whole chain at full lift: friction, seat and outlet in series.   Errors
-/// EXPECTS pressure >= 0
+/// Steady flow of the whole chain at this lift: heads, friction, seat and outlet in series; 0 where
+/// the pressure does not lift the liquid to the outlet.   Errors EXPECTS pressure >= 0
 double steady_flow_m3ps(const RowUnitParams& params, double supply_pressure_pa, double lift_m);
 
 /// Whether the current can set the lift, or the plunger snaps to its stop (row_unit notes in

@@ -4,7 +4,9 @@
 #include <bit>
 #include <cmath>
 
+#include "model/fluid/line_sides.h"
 #include "model/fluid/line_step.h"
+#include "model/fluid/turbulence.h"
 #include "model/reproducible_math.h"
 #include "shared/check.h"
 #include "shared/units.h"
@@ -102,6 +104,18 @@ void add_friction(const Line& line, const Liquid& liquid, const LineSetup& setup
   }
 }
 
+void add_heights(const Line& line, const Liquid& liquid, const LineSetup& setup,
+                 LinePlan<double>& plan) {
+  const double weight_papm = liquid.density_kgpm3 * shared::kStandardGravity_mps2;
+  plan.inlet_head_pa = weight_papm * setup.inlet_height_m;
+  plan.outlet_head_pa = weight_papm * (setup.inlet_height_m + line.rise_m);
+  plan.cell_head_pa = weight_papm * line.rise_m / setup.cells;
+  const double highest_pa = plan.vapour_pa + std::max(plan.inlet_head_pa, plan.outlet_head_pa);
+  plan.boils_below_pa = highest_pa + highest_pa;
+  for (int j = 0; j < plan.stations; ++j)
+    plan.boil_pa.push_back(twice_vapour_pa(plan, segment_of(plan, j + 1).first_cell));
+}
+
 }  // namespace
 
 double laminar_resistance_paspm3(const Line& line, const Liquid& liquid) {
@@ -126,7 +140,11 @@ LinePlan<double> make_line_plan(const Line& line, const Liquid& liquid, const Li
   plan.half_per_step_ps = 0.5 / setup.step_s;
   plan.vapour_pa = setup.cavities ? setup.vapour_pressure_pa : kNoVapour_pa;
   plan.watches = setup.cavities && longest > 1;
+  plan.stirred_m6ps2 = kNoWave_pa;
   add_friction(line, liquid, setup, plan);
+  add_heights(line, liquid, setup, plan);
+  if (setup.turbulence && setup.friction != WallFriction::kNone) add_turbulence(line, liquid, plan);
+  add_sides(line, setup, plan);
   add_shares(plan);
   return plan;
 }
@@ -147,6 +165,11 @@ LineState<double> steady_line(const LinePlan<double>& plan, double inlet_pressur
   state.flow_m3ps.assign(stations, flow_m3ps);
   state.cavity_m3.assign(stations, 0.0);
   state.drop_pa.assign(stations, 0.0);
+  if (plan.sides) {
+    state.creep_m3.assign(stations * plan.creep.size(), 0.0);
+    state.creep_pressure_pa.assign(stations, 0.0);
+    state.boil_pa = plan.boil_pa;
+  }
   state.between_m3.assign(plan.longest_delay * plan.stride, 0.0);
   for (std::vector<double>* lowest : {&state.f_lowest_pa, &state.g_lowest_pa,
                                       &state.f_lowest_before_pa, &state.g_lowest_before_pa})
@@ -162,10 +185,16 @@ LineState<double> steady_line(const LinePlan<double>& plan, double inlet_pressur
     }
     state.f_lowest_pa[segment] = pressure_pa + plan.impedance_paspm3 * flow_m3ps;
     state.g_lowest_pa[segment] = pressure_pa - plan.impedance_paspm3 * flow_m3ps;
-    if (segment < stations)
-      pressure_pa -= (1.0 / plan.inverse_m3pspa[segment] - 2.0 * plan.impedance_paspm3 -
-                      plan.memory_paspm3[segment]) *
-                     flow_m3ps;
+    if (segment == stations) break;
+    // A station has the pressure of the waves that arrive: the mean of both sides.
+    const double stir_pa = turbulent_drop_pa(plan, flow_m3ps);
+    const double drop_pa = (1.0 / plan.inverse_m3pspa[segment] - 2.0 * plan.impedance_paspm3 -
+                            plan.memory_paspm3[segment]) *
+                               flow_m3ps +
+                           plan.weight_ratio[segment] * stir_pa;
+    state.memory_sum_pa[segment] = stir_pa;
+    if (plan.sides) rest_sides(plan, state, segment, pressure_pa - 0.5 * drop_pa);
+    pressure_pa -= drop_pa;
   }
   return state;
 }
@@ -200,7 +229,9 @@ double line_stored_volume_m3(const LinePlan<double>& plan, const LineState<doubl
                   state.upstream_pa[g_row * plan.stride + column];
     }
   }
-  return 0.5 * plan.step_over_impedance_m3ppa * waves_pa - line_cavity_volume_m3(state);
+  double sides_m3 = -state.pocket_m3;
+  for (const double wall_m3 : state.creep_m3) sides_m3 += wall_m3;
+  return 0.5 * plan.step_over_impedance_m3ppa * waves_pa - line_cavity_volume_m3(state) + sides_m3;
 }
 
 double line_middle_pressure_pa(const LinePlan<double>& plan, const LineState<double>& state) {

@@ -8,6 +8,10 @@
 //   c_s = C (integral of the exact W over the step) / dtau: no inertia is lost below a step
 //   vapour    d = (V - V_old)/(2 dt),   V = max(0, V_old + dt (2 p_vap - F - G)/Z)
 //   Between stations vapour stands at every cell, in the waves in flight (line_cavities.h).
+//   rise      waves carry the piezometric pressure p + rho g z, z above the datum; only the ends
+//             and the vapour pressure of each place know z: gauge pressure is theirs less
+//             inlet_head_pa, outlet_head_pa
+//   turbulence (turbulence.h), creep and a gas pocket (line_sides.h) are passes of their own
 //
 // Use      each step: arrivals() gives the waves that reach both ends; the caller's boundaries
 //          answer with the waves that leave; depart() takes them and moves the line by one step.
@@ -15,7 +19,8 @@
 //          line_stored_volume_m3 changes by (inlet - outlet flow) * step exactly.
 // Shapes   `stations` stations, `stations` + 1 segments; a row of waves holds one a segment
 // Errors   make_line_plan EXPECTS positive sizes, cells >= 1, stations < cells, positive weights
-// Valid    laminar, linear wall; the friction of a station's length acts at one place
+// Valid    wall elastic or linearly viscoelastic; the friction of a station's length acts at one
+//          place
 // Source   E. B. Wylie, V. L. Streeter, Fluid Transients in Systems, 1993 (waves, cavity);
 //          W. Zielke, J. Basic Eng. 90, 1968 (memory)
 // Checked  tests/model/line_test.cc, tests/published/
@@ -38,6 +43,18 @@ struct LineSetup {
   std::span<const KernelTerm> kernel = {};  // for kUnsteady; not kept
   bool cavities = false;                    // vapour, at every cell
   double vapour_pressure_pa = 0.0;          // gauge
+  bool turbulence = false;
+  double inlet_height_m = 0.0;   // above the datum of the waves
+  double middle_gas_pam3 = 0.0;  // p V of a gas pocket at the station nearest the middle
+};
+
+/// One Kelvin-Voigt element over a step: V' = keeps V + before p + now p', straight between.
+template <class Real>
+struct CreepStep {
+  Real keep_less_one_ratio{};  // e^{-dt/tau} - 1
+  Real before_m3ppa{};         // per cell
+  Real now_m3ppa{};            // per cell
+  Real rest_m3ppa{};           // A l psi J, per cell: at rest V = rest p
 };
 
 /// Constants of a run. Real is double, or lanes of rows that have the same numbers of cells and
@@ -61,12 +78,17 @@ struct LinePlan {
   Real impedance_paspm3{};           // Z
   Real step_over_impedance_m3ppa{};  // dt / Z
   Real half_per_step_ps{};           // 1 / (2 dt)
-  Real vapour_pa{};                  // -1e300 where cavities are off
+  Real vapour_pa{};                  // gauge; -1e300 where cavities are off
+  Real inlet_head_pa{};              // rho g z
+  Real outlet_head_pa{};
+  Real cell_head_pa{};
+  Real boils_below_pa{};  // twice the vapour pressure at the line's highest place, piezometric
   // What a station stands for: half the way to either neighbour, all of it to an end.
   std::vector<double> length_cells;
   std::vector<Real> inverse_m3pspa;  // 1 / (2 Z + R + c_s), by station
   std::vector<Real> memory_paspm3;   // c_s, by station
   std::vector<Real> weight_ratio;    // length_cells as Real
+  std::vector<Real> boil_pa;         // twice the vapour pressure, piezometric, by station
   bool watches = false;              // vapour between stations is possible
   // Twice the share of a station's friction that lies between it and a node behind (ahead of) it:
   // [cells from the segment's start, less 1][segment].
@@ -76,6 +98,18 @@ struct LinePlan {
   // still feels of a change of flow, per cell of length.
   std::vector<Real> decay_ratio;
   std::vector<Real> gain_paspm3;
+  // Turbulence.
+  Real stirred_m6ps2{};  // flow squared near which it begins to count; 1e300: never
+  Real reynolds_spm3{};  // Re = flow times this
+  Real stir_pa{};        // rho nu^2 l/(2 D^3) of one cell
+  Real dtau_ratio{};     // nu dt/r^2
+  // What acts sideways at stations.
+  bool sides = false;
+  bool clips = false;  // cavities are on
+  std::vector<CreepStep<Real>> creep;
+  int pocket_station = -1;
+  Real pocket_pam3{};
+  Real liquid_vapour_pa{};  // gauge, also where cavities are off
 };
 
 /// Higher than any wave: no wave has left yet.
@@ -87,12 +121,17 @@ struct LineState {
   std::vector<Real> downstream_pa;  // F: [row][segment], as it left
   std::vector<Real> upstream_pa;    // G
   std::vector<Real> memory_pa;  // z per cell, already decayed for the coming step: [term][station]
-  std::vector<Real> memory_sum_pa;  // over the terms, by station
-  std::vector<Real> flow_m3ps;      // q of the step before, by station
-  std::vector<Real> cavity_m3;      // V, by station
-  std::vector<Real> drop_pa;        // friction of a station in the last step
-  std::vector<Real> between_m3;     // V between stations: laid out as before_ratio
-  std::vector<Real> f_lowest_pa;    // lowest wave that left into a segment in this block of steps
+  std::vector<Real> memory_sum_pa;      // over the terms, by station
+  std::vector<Real> flow_m3ps;          // q of the step before, by station
+  std::vector<Real> cavity_m3;          // V, by station
+  std::vector<Real> drop_pa;            // friction of a station in the last step
+  std::vector<Real> creep_m3;           // retarded volume of the wall: [element][station]
+  std::vector<Real> creep_pressure_pa;  // gauge, of the step before, by station
+  std::vector<Real> boil_pa;            // as in the plan, as the sides leave it
+  Real pocket_m3{};
+  bool stirring = false;          // some station is near turbulence
+  std::vector<Real> between_m3;   // V between stations: laid out as before_ratio
+  std::vector<Real> f_lowest_pa;  // lowest wave that left into a segment in this block of steps
   std::vector<Real> g_lowest_pa;
   std::vector<Real> f_lowest_before_pa;  // and in the block before
   std::vector<Real> g_lowest_before_pa;
@@ -110,14 +149,15 @@ struct LineWaves {
 LinePlan<double> make_line_plan(const Line& line, const Liquid& liquid, const LineSetup& setup);
 /// Still liquid at one pressure.
 LineState<double> still_line(const LinePlan<double>& plan, double pressure_pa);
-/// Steady flow: pressure falls along the line by the laminar friction of flow_m3ps.
+/// Steady flow: the piezometric pressure falls along the line by the friction of flow_m3ps. Both
+/// states: the wall has crept for long, the pocket is at rest.
 LineState<double> steady_line(const LinePlan<double>& plan, double inlet_pressure_pa,
                               double flow_m3ps);
 LineWaves<double> arrivals(const LinePlan<double>& plan, const LineState<double>& state);
 void depart(const LinePlan<double>& plan, LineState<double>& state,
             const LineWaves<double>& leaving);
-/// Elastic volume of the waves in flight, less the cavities at the stations; 0 when still at zero
-/// gauge.
+/// Elastic volume of the waves in flight and what the wall has crept, less cavities and pocket; 0
+/// when still at zero (piezometric) pressure and without a pocket.
 double line_stored_volume_m3(const LinePlan<double>& plan, const LineState<double>& state);
 double line_cavity_volume_m3(const LineState<double>& state);
 /// Pressure in the middle of the line in the last step, from the waves that cross there.

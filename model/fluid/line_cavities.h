@@ -10,7 +10,8 @@
 //   stands along a whole tube by as much (0.6 mm on a band).
 //
 // Watch    a segment is scanned while it holds vapour, while a station at its end does, or while
-//          its lowest F and lowest G in flight sum up below 2 p_vap. Lowest values are kept over
+//          its lowest F and lowest G in flight sum up below 2 p_vap (of the line's highest
+//          place). Lowest values are kept over
 //          two blocks of the longest delay.
 // Errors   none        State   waves in flight, volumes, lowest waves: the caller's
 // Source   discrete vapour cavities: Wylie, Streeter 1993, ch. 8; the share s is our own
@@ -31,6 +32,7 @@ struct Segment {
   int delay = 0;
   int f_offset = 0;
   int g_offset = 0;
+  int first_cell = 0;  // cells from the inlet to its start
 };
 
 template <class Real>
@@ -41,7 +43,16 @@ inline Segment segment_of(const LinePlan<Real>& plan, int index) {
                    : last ? plan.outlet_delay
                           : plan.middle_delay,
           .f_offset = first ? plan.inlet_offset : 0,
-          .g_offset = last ? plan.outlet_offset : 0};
+          .g_offset = last ? plan.outlet_offset : 0,
+          .first_cell = first ? 0 : plan.inlet_delay + (index - 1) * plan.middle_delay};
+}
+
+/// Twice the pressure below which liquid boils so many cells from the inlet, as the waves carry it.
+template <class Real>
+inline Real twice_vapour_pa(const LinePlan<Real>& plan, int cell) {
+  const Real here_pa =
+      plan.vapour_pa + (plan.inlet_head_pa + plan.cell_head_pa * Real(static_cast<double>(cell)));
+  return here_pa + here_pa;
 }
 
 /// All nodes of one segment; true while one of them holds vapour.
@@ -53,7 +64,6 @@ template <class Real>
   const Real after_pa = index < plan.stations ? state.drop_pa[column] : Real(0.0);
   const Real dt_over_z_m3ppa = plan.step_over_impedance_m3ppa;
   const Real z_per_step_papm3 = Real(1.0) / dt_over_z_m3ppa;
-  const Real twice_vapour_pa = plan.vapour_pa + plan.vapour_pa;
   const std::size_t stride = plan.stride;
   const std::size_t mask = plan.row_mask;
   const std::size_t f_start = state.step + static_cast<std::size_t>(segment.f_offset);
@@ -65,13 +75,16 @@ template <class Real>
   const Real* const before = plan.before_ratio.data() + column;
   const Real* const after = plan.after_ratio.data() + column;
   Real held_m3{};
+  Real boils_pa = twice_vapour_pa(plan, segment.first_cell);
+  const Real twice_cell_head_pa = plan.cell_head_pa + plan.cell_head_pa;
   for (std::size_t m = 1; m < static_cast<std::size_t>(segment.delay); ++m) {
     const std::size_t node = (m - 1) * stride;
     const std::size_t f_at = ((f_start - m) & mask) * stride;
     const std::size_t g_at = ((g_start + m) & mask) * stride;
     const Real twice_pa = f[f_at] + g[g_at] + before[node] * before_pa - after[node] * after_pa;
     const Real old_m3 = cavity[node];
-    const Real new_m3 = max_of(old_m3 + dt_over_z_m3ppa * (twice_vapour_pa - twice_pa), Real(0.0));
+    boils_pa = boils_pa + twice_cell_head_pa;
+    const Real new_m3 = max_of(old_m3 + dt_over_z_m3ppa * (boils_pa - twice_pa), Real(0.0));
     const Real rise_pa = (new_m3 - old_m3) * z_per_step_papm3;
     f[f_at] = f[f_at] + rise_pa;
     g[g_at] = g[g_at] + rise_pa;
@@ -91,7 +104,7 @@ template <class Real>
     const bool vapour_after = i < last && any(state.cavity_m3[i] > Real(0.0));
     const Real meeting_pa = min_of(state.f_lowest_pa[i], state.f_lowest_before_pa[i]) +
                             min_of(state.g_lowest_pa[i], state.g_lowest_before_pa[i]);
-    const bool low = any(meeting_pa < plan.vapour_pa + plan.vapour_pa);
+    const bool low = any(meeting_pa < plan.boils_below_pa);
     if (low || vapour_before || vapour_after || state.holds[i] != 0) {
       state.holds[i] = scan_segment(plan, state, static_cast<int>(i)) ? 1 : 0;
       state.holding |= state.holds[i] != 0;

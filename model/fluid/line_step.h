@@ -15,6 +15,8 @@
 
 #include "model/fluid/line.h"
 #include "model/fluid/line_cavities.h"
+#include "model/fluid/line_sides.h"
+#include "model/fluid/turbulence.h"
 #include "model/number.h"
 
 namespace model {
@@ -58,7 +60,7 @@ struct StationView {
   Real twice_z_paspm3;
   Real dt_over_z_m3ppa;
   Real half_per_step_ps;
-  Real twice_vapour_pa;
+  const Real* boil;
   const Real* f_in;
   const Real* g_in;
   Real* f_out;
@@ -86,7 +88,7 @@ inline StationView<Real> view_stations(const LinePlan<Real>& plan, LineState<Rea
           .twice_z_paspm3 = plan.impedance_paspm3 + plan.impedance_paspm3,
           .dt_over_z_m3ppa = plan.step_over_impedance_m3ppa,
           .half_per_step_ps = plan.half_per_step_ps,
-          .twice_vapour_pa = plan.vapour_pa + plan.vapour_pa,
+          .boil = plan.sides ? state.boil_pa.data() : plan.boil_pa.data(),
           .f_in = state.downstream_pa.data() + from,
           .g_in = state.upstream_pa.data() + from + 1,
           .f_out = state.downstream_pa.data() + to + 1,
@@ -120,7 +122,7 @@ inline Pack pass_stations_at(const StationView<Real>& at, std::size_t j) {
   const Pack change_m3ps = q_m3ps - before_m3ps;
   const Pack old_m3 = load<Pack>(at.cavity + j);
   const Pack new_m3 =
-      max_of(old_m3 + at.dt_over_z_m3ppa * (at.twice_vapour_pa - (f_pa + g_pa)), zero);
+      max_of(old_m3 + at.dt_over_z_m3ppa * (load<Pack>(at.boil + j) - (f_pa + g_pa)), zero);
   const Pack growth_m3ps = (new_m3 - old_m3) * at.half_per_step_ps;
   const Pack f_leaves_pa = g_pa + at.twice_z_paspm3 * (q_m3ps + growth_m3ps);
   const Pack g_leaves_pa = f_pa - at.twice_z_paspm3 * (q_m3ps - growth_m3ps);
@@ -185,10 +187,15 @@ inline Real lowest_meeting_pa(const LineState<Real>& state) {
 template <class Real>
 inline void depart_from(const LinePlan<Real>& plan, LineState<Real>& state,
                         const LineWaves<Real>& leaving) {
+  if (plan.sides) [[unlikely]]
+    pass_sides(plan, state);
   const StationView<Real> view = view_stations(plan, state);
   const Real vapour_m3 = view.terms == 5   ? pass_stations<5>(view)
                          : view.terms == 6 ? pass_stations<6>(view)
                                            : pass_stations<0>(view);
+  if ((state.step & (kStirLook_steps - 1)) == 0) look_for_stir(plan, state);
+  if (state.stirring) [[unlikely]]
+    stir_line(plan, state);
   const std::size_t last = view.count;
   state.downstream_pa[ring_row(state.step, plan.inlet_offset, plan.row_mask) * plan.stride] =
       leaving.at_inlet_pa;
@@ -197,8 +204,7 @@ inline void depart_from(const LinePlan<Real>& plan, LineState<Real>& state,
   if (plan.watches) {
     state.f_lowest_pa[0] = min_of(state.f_lowest_pa[0], leaving.at_inlet_pa);
     state.g_lowest_pa[last] = min_of(state.g_lowest_pa[last], leaving.at_outlet_pa);
-    const auto boils =
-        (lowest_meeting_pa(state) < plan.vapour_pa + plan.vapour_pa) | (vapour_m3 > Real(0.0));
+    const auto boils = (lowest_meeting_pa(state) < plan.boils_below_pa) | (vapour_m3 > Real(0.0));
     if (any(boils) || state.holding) [[unlikely]]
       scan_line(plan, state);
     if (++state.block_steps >= plan.longest_delay) [[unlikely]]

@@ -9,7 +9,8 @@ model::RowUnitParams nominal_liquid_path(const Scenario& scenario) {
   path.valve = scenario.attachment.valve;
   path.tube = scenario.attachment.tube;
   path.outlet = scenario.attachment.outlet;
-  path.gas.volume_m3 = scenario.attachment.gas_volume_m3;
+  path.gas = {.volume_m3 = scenario.attachment.gas_volume_m3,
+              .place = scenario.attachment.gas_place};
   return path;
 }
 

@@ -17,9 +17,17 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 Json line_fields(const model::Line& line) {
+  Json creep = Json::array();
+  for (const model::CreepElement& element : line.creep)
+    creep.push_back({number_or_null(element.compliance_ppa), number_or_null(element.time_s)});
   return {{"length_m", number_or_null(line.length_m)},
           {"bore_m", number_or_null(line.bore_m)},
-          {"wave_speed_mps", number_or_null(line.wave_speed_mps)}};
+          {"wave_speed_mps", number_or_null(line.wave_speed_mps)},
+          {"rise_m", number_or_null(line.rise_m)},
+          {"wall",
+           {number_or_null(line.wall.thickness_m), number_or_null(line.wall.modulus_pa),
+            number_or_null(line.wall.poisson_ratio), static_cast<int>(line.wall.restraint)}},
+          {"creep", creep}};
 }
 
 Json valve_fields(const model::Valve& valve) {
@@ -63,7 +71,7 @@ std::string parameter_text(const Scenario& scenario, const TunedTable& tuned) {
   object["liquid"] = Json::array(
       {number_or_null(liquid.density_kgpm3), number_or_null(liquid.viscosity_pas),
        number_or_null(liquid.bulk_modulus_pa), number_or_null(liquid.vapour_pressure_abs_pa),
-       number_or_null(liquid.surface_tension_npm)});
+       number_or_null(liquid.surface_tension_npm), number_or_null(liquid.gas_ratio)});
   object["hose"] = line_fields(part.hose);
   object["valve"] = valve_fields(part.valve);
   object["tube"] = line_fields(part.tube);
@@ -72,15 +80,16 @@ std::string parameter_text(const Scenario& scenario, const TunedTable& tuned) {
                                   number_or_null(part.outlet.laminar_coefficient_ratio),
                                   number_or_null(part.outlet.length_m)});
   object["gas_volume_m3"] = number_or_null(part.gas_volume_m3);
+  object["gas_place"] = static_cast<int>(part.gas_place);
   object["jet"] =
       Json::array({number_or_null(part.jet.drop_height_m), number_or_null(part.jet.aim_rad),
                    number_or_null(part.jet.side_aim_rad), number_or_null(part.jet.guide_length_m),
                    number_or_null(part.jet.guide_speed_mps)});
   object["outlet_offset_m"] = number_or_null(part.outlet_offset_m);
   object["hold_current_a"] = number_or_null(part.hold_current_a);
-  object["solver"] =
-      Json::array({solver.form == model::LineForm::kDense, solver.step_ns, solver.hose_stations,
-                   solver.tube_stations, solver.kernel_terms, solver.cavities, solver.outlet_void});
+  object["solver"] = Json::array({solver.form == model::LineForm::kDense, solver.step_ns,
+                                  solver.hose_stations, solver.tube_stations, solver.kernel_terms,
+                                  solver.cavities, solver.outlet_void, solver.turbulence});
   object["tuned"] = tuned_fields(tuned);
   return json_text(object);
 }

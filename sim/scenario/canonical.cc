@@ -1,6 +1,7 @@
 // The canonical text of a scenario: what its parameters hash is taken of.
 #include <algorithm>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "sim/scenario/loader.h"
@@ -79,6 +80,13 @@ std::string canonical_text(const Scenario& scenario) {
   index = 0;
   for (const double spacing_m : scenario.seeding.spacings_m) {
     writer.add(numbered("seeding.spacings", index++), shortest_text(spacing_m));
+  }
+  for (const auto& [name, line] : {std::pair{"hose", &scenario.attachment.hose},
+                                   std::pair{"tube", &scenario.attachment.tube}}) {
+    index = 0;
+    for (const model::CreepElement& element : line->creep)
+      writer.add(numbered("attachment." + std::string(name) + ".creep", index++),
+                 shortest_text(element.compliance_ppa) + " " + shortest_text(element.time_s));
   }
   index = 0;
   for (const FaultEntry& f : scenario.faults) {

@@ -3,8 +3,10 @@
 #include <algorithm>
 
 #include "model/reproducible_math.h"
+#include "sim/scenario/line_keys.h"
 #include "sim/scenario/nearest.h"
 #include "sim/scenario/outlet_keys.h"
+#include "sim/scenario/overlay.h"
 #include "sim/scenario/sections.h"
 
 namespace sim {
@@ -246,9 +248,13 @@ void apply_attachment(const std::string& name, const std::filesystem::path& fold
   const Found found = read_catalog(folder, "attachment", "attachments.toml");
   const Node& entry = entry_of(found, name, "attachment", stated);
   refuse_both_outlet(entry);
+  Node whole;  // as if it stood in a scenario
+  whole.put("attachment", entry);
+  refuse_both(whole);
   Reader reader(entry, "attachment.", places);
   describe(section, reader);
   reader.finish();
+  read_creep(entry, section);
 }
 
 model::Liquid catalog_liquid(const std::string& name, const std::filesystem::path& folder,

@@ -5,6 +5,7 @@
 #include "sim/scenario/catalog.h"
 #include "sim/scenario/checks.h"
 #include "sim/scenario/layers.h"
+#include "sim/scenario/line_keys.h"
 #include "sim/scenario/nmea_log.h"
 #include "sim/scenario/outlet_keys.h"
 #include "sim/scenario/overlay.h"
@@ -185,6 +186,8 @@ Scenario scenario_of(const Node& document, const std::filesystem::path& file) {
   Reader reader(document, "", places);
   describe(scenario, reader);
   reader.finish();
+  if (const Node* attachment = document.find("attachment"))
+    read_creep(*attachment, scenario.attachment);
   if (const Node* base = document.find("base"))
     fail(base->place, "base", "cannot be changed by an override");
   if (!scenario.controller.library.empty()) {
@@ -197,6 +200,7 @@ Scenario scenario_of(const Node& document, const std::filesystem::path& file) {
   if (const Node* faults = document.find("fault"))
     scenario.faults = read_faults(*faults, scenario.row.count);
   if (const Node* list = document.find("require")) scenario.requirements = read_requirements(*list);
+  finish_lines(document, places, place, scenario);
   check_scenario(scenario, places, place);
   return scenario;
 }

@@ -14,7 +14,11 @@ struct EitherOr {
   std::array<std::string_view, 3> keys;  // empty: no third one
 };
 constexpr EitherOr kEitherOr[] = {{"travel", {"speed", "profile", "log"}},
-                                  {"seeding", {"spacing", "population", ""}}};
+                                  {"seeding", {"spacing", "population", ""}},
+                                  {"hose", {"wave_speed", "wall", ""}},
+                                  {"tube", {"wave_speed", "wall", ""}},
+                                  {"attachment.hose", {"wave_speed", "wall", ""}},
+                                  {"attachment.tube", {"wave_speed", "wall", ""}}};
 
 struct WhichOne {
   std::string_view section, key, kept;
@@ -127,8 +131,15 @@ bool leads_into_list(const Node& root, std::span<const std::string> steps) {
 void lay_over(Node& below, const Node& above) {
   for (const auto& [section, node] : above.entries) {
     Node* there = below.find(section);
-    if (there != nullptr && there->kind == NodeKind::kTable)
-      drop_what_is_replaced(section, *there, node);
+    if (there == nullptr || there->kind != NodeKind::kTable) continue;
+    drop_what_is_replaced(section, *there, node);
+    if (section != "attachment") continue;
+    for (const char* line : {"hose", "tube"}) {
+      Node* below_line = there->find(line);
+      const Node* above_line = node.find(line);
+      if (below_line != nullptr && above_line != nullptr)
+        drop_what_is_replaced("attachment." + std::string(line), *below_line, *above_line);
+    }
   }
   drop_replaced_outlet(below, above);
   merge(below, above);
@@ -164,17 +175,19 @@ void lay_set_over(Node& root, std::string_view key_and_value) {
 
 void refuse_both(const Node& root) {
   for (const EitherOr& rule : kEitherOr) {
-    const Node* section = root.find(rule.section);
+    const Node* section = find_dotted(root, rule.section);
     if (section == nullptr) continue;
     std::string_view first;
+    std::string first_place;
     for (const auto& [key, node] : section->entries) {
       if (std::find(rule.keys.begin(), rule.keys.end(), key) == rule.keys.end()) continue;
       if (!first.empty()) {
         fail(node.place, std::string(rule.section) + "." + key,
-             "contradicts `" + std::string(rule.section) + "." + std::string(first) +
-                 "`: state one of them");
+             "contradicts `" + std::string(rule.section) + "." + std::string(first) + "` (" +
+                 first_place + "): state one of them");
       }
       first = key;
+      first_place = node.place.text();
     }
   }
 }

@@ -4,8 +4,8 @@
 //   Tables merge key by key; lists and values are replaced whole. Two rules keep what is laid over
 //   from being twisted by what lies below:
 //     either-or   speed, profile and log of [travel], or spacing and population of [seeding]:
-//                 stating one drops the others
-//                 and so do the length and the coefficients of the outlet
+//                 stating one drops the others; so do the outlet's length and coefficients,
+//                 wave_speed and wall of hose and tube
 //     which one   a new attachment.name, liquid.name or delivery.kind drops what was stated of the
 //                 old one
 //

@@ -48,6 +48,7 @@ enum class Kind : std::uint8_t {
   kVolume,
   kFlow,
   kLineResistance,
+  kCompliance,
 };
 
 struct Unit {

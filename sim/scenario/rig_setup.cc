@@ -1,7 +1,11 @@
 #include "sim/scenario/rig_setup.h"
 
+#include <algorithm>
+
+#include "model/fluid/wave_speed.h"
 #include "sim/scenario/catalog.h"
 #include "sim/scenario/layers.h"
+#include "sim/scenario/line_keys.h"
 #include "sim/scenario/loader.h"
 #include "sim/scenario/outlet_keys.h"
 #include "sim/scenario/overlay.h"
@@ -163,6 +167,22 @@ model::RowUnitParams row_of(const RigSetup& setup) {
   return row;
 }
 
+namespace {
+
+void finish_rig_lines(const Node& document, const Places& places, const Place& file,
+                      RigSetup& setup) {
+  refuse_both(document);
+  model::Liquid& liquid = setup.liquid.liquid;
+  const double supply_abs_pa = std::max(setup.supply_pa, 0.0) + setup.atmosphere_pa;
+  if (const Node* hose = document.find("hose")) read_line_creep(*hose, "hose.", setup.part.hose);
+  if (const Node* tube = document.find("tube")) read_line_creep(*tube, "tube.", setup.part.tube);
+  finish_line_keys(document, places, file, "hose", supply_abs_pa, liquid, setup.part.hose);
+  finish_line_keys(document, places, file, "tube", setup.atmosphere_pa, liquid, setup.part.tube);
+  liquid = model::with_gas(liquid);
+}
+
+}  // namespace
+
 RigSetup load_rig_setup(const std::filesystem::path& file, const std::vector<std::string>& sets) {
   Node document = read_layers(file);
   for (const std::string& set : sets) lay_set_over(document, set);
@@ -180,6 +200,7 @@ RigSetup load_rig_setup(const std::filesystem::path& file, const std::vector<std
   describe(setup, reader);
   reader.finish();
   settle_outlet(&document, setup.part.outlet, places, {file.string(), 0, {}}, "");
+  finish_rig_lines(document, places, {file.string(), 0, {}}, setup);
   finish_inlet(setup, places, {file.string(), 0, {}});
   check_rig(setup, places, {file.string(), 0, {}});
   return setup;

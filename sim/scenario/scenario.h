@@ -69,6 +69,7 @@ struct AttachmentSection {
   model::Line tube;
   model::Outlet outlet;
   double gas_volume_m3 = 0.0;
+  model::GasPlace gas_place = model::GasPlace::kValveExit;
   model::JetAim jet;
   double outlet_offset_m = 0.06;      // outlet trails the seed's drop point by this
   double lateral_clearance_m = 0.02;  // between jet axis and seed line

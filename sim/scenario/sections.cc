@@ -91,6 +91,8 @@ void describe(LiquidSection& section, Fields& f) {
   f.quantity("temperature", section.temperature_k, Kind::kTemperature, {233.15, 373.15},
              "sets the catalog's values");
   describe(section.liquid, f);
+  f.ratio("gas_fraction", section.liquid.gas_ratio, {0.0, 0.1},
+          "free gas: its volume at the atmosphere over that of the mixture");
 }
 
 void describe(SupplySection& supply, Fields& f) {
@@ -197,6 +199,7 @@ void describe(model::SolverParams& solver, Fields& f) {
   f.whole("tube_stations", solver.tube_stations, 1, 1000,
           "places of friction and cavities on the tube");
   f.whole("kernel_terms", solver.kernel_terms, 0, 26, "exponentials of the friction memory");
+  f.flag("turbulence", solver.turbulence, "friction above Re 1000; false: laminar at any speed");
   f.flag("cavities", solver.cavities, "vapour cavities in the lines");
   f.flag("outlet_void", solver.outlet_void, "the column may retreat from the outlet");
 }

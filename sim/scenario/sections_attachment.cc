@@ -7,6 +7,8 @@ namespace sim {
 namespace {
 
 constexpr double kRight_rad = shared::kPi_ratio / 2.0;
+constexpr std::string_view kRestraints[] = {"jointed", "anchored", "anchored upstream"};
+constexpr std::string_view kGasPlaces[] = {"valve exit", "middle", "outlet"};
 
 }  // namespace
 
@@ -23,7 +25,17 @@ void describe_line(model::Line& line, Fields& f) {
   f.quantity("length", line.length_m, Kind::kLength, {0.0, 1e4, true}, "");
   f.quantity("bore", line.bore_m, Kind::kLength, {0.1e-3, 2.0}, "inner diameter");
   f.quantity("wave_speed", line.wave_speed_mps, Kind::kSpeed, {10.0, 2000.0},
-             "liquid and wall together");
+             "liquid and wall together, without free gas; or state `wall`");
+  f.quantity("rise", line.rise_m, Kind::kLength, {-100.0, 100.0},
+             "its downstream end above its upstream end");
+  f.quantity("wall", line.wall.thickness_m, Kind::kLength, {0.0, 0.2},
+             "thickness: the wave speed is then computed");
+  f.quantity("modulus", line.wall.modulus_pa, Kind::kPressure, {0.0, 1e12},
+             "Young's modulus of the wall");
+  f.ratio("poisson", line.wall.poisson_ratio, {0.0, 0.5}, "Poisson's ratio of the wall");
+  f.choice("restraint", line.wall.restraint, kRestraints, "how the line is held lengthwise");
+  f.special("creep", "[{compliance = \"1e-10 1/Pa\", time = \"50 ms\"}]",
+            "Kelvin-Voigt elements of the wall beyond its elastic part; needs `wall`");
 }
 
 void describe_valve(model::Valve& valve, Fields& f) {
@@ -89,7 +101,8 @@ void describe(AttachmentSection& attachment, Fields& f) {
              "0 in the plane of travel, positive away from the seed line");
   f.end();
   f.quantity("gas_volume", attachment.gas_volume_m3, Kind::kVolume, {0.0, 1e-6},
-             "free gas at the valve exit, as volume at atmospheric pressure");
+             "free gas at one place of the tube, as volume at atmospheric pressure");
+  f.choice("gas_place", attachment.gas_place, kGasPlaces, "where it sits");
   f.quantity("outlet_offset", attachment.outlet_offset_m, Kind::kLength, {-2.0, 2.0},
              "outlet trails the place where the seed comes to rest by this");
   f.quantity("lateral_clearance", attachment.lateral_clearance_m, Kind::kLength, {0.0, 0.5},

@@ -37,6 +37,7 @@ constexpr std::array kWords = {
     KindWord{Kind::kVolume, "volume", "m3", "5 mm3"},
     KindWord{Kind::kFlow, "flow", "m3/s", "16 ml/s"},
     KindWord{Kind::kLineResistance, "resistance of a line", "Pa s/m3", "3.5e10 Pa s/m3"},
+    KindWord{Kind::kCompliance, "compliance", "1/Pa", "1e-10 1/Pa"},
 };
 
 // The first unit of each kind is the SI one.
@@ -139,6 +140,9 @@ constexpr std::array kUnits = {
     Unit{"l/min", Kind::kFlow, -3, 1.0, 60.0},
     Unit{"gpm", Kind::kFlow, 0, kGallon_m3, 60.0},
     Unit{"Pa s/m3", Kind::kLineResistance},
+    Unit{"1/Pa", Kind::kCompliance},
+    Unit{"1/MPa", Kind::kCompliance, -6},
+    Unit{"1/GPa", Kind::kCompliance, -9},
 };
 
 }  // namespace

@@ -1,0 +1,42 @@
+// Transition and turbulence along a line (model/fluid/line.h): the rare part of its step, for the
+// stations whose flow has passed Re = 1000.
+//
+//   extra drop of a cell   rho nu^2 l/(2 D^3) (f - 64/Re) Re^2, with the sign of the flow: added to
+//                          what the next step loses
+//   memory                 z <- z/(1 + x + x^2/2), x = dtau w/C*: e^-x within x^3/6, x about 1e-3
+//
+// In       LinePlan, state after its stations       Errors  none        State   the caller's
+// Valid    a front that jumps from below Re 800 to turbulence is felt up to 7 steps late; the
+//          extra drop lags by one step: an error of first order (0.1 % of the step's share at
+//          10 us); short times of the memory keep the laminar kernel, whose leading term
+//          1/(2 sqrt(pi tau)) is Vardy and Brown's A*
+// Source   friction_factor.h
+// Checked  tests/published/turbulence_test.cc
+#pragma once
+
+#include "model/fluid/line.h"
+#include "model/number.h"
+
+namespace model {
+
+void add_turbulence(const Line& line, const Liquid& liquid, LinePlan<double>& plan);
+/// Extra drop of one cell in steady flow, signed; 0 where the plan has no turbulence.
+double turbulent_drop_pa(const LinePlan<double>& plan, double flow_m3ps);
+/// The same of a whole line.
+double turbulent_drop_pa(const Line& line, const Liquid& liquid, double flow_m3ps);
+/// Every so many steps a line is looked at for stations near turbulence.
+inline constexpr std::size_t kStirLook_steps = 8;
+
+/// Whether some station's flow has passed Re = 800: from then on all are stirred in every step, so
+/// that a front has 8 steps to get from there to 1000.
+template <class Real>
+inline void look_for_stir(const LinePlan<Real>& plan, LineState<Real>& state) {
+  bool fast = false;
+  for (const Real& flow_m3ps : state.flow_m3ps)
+    fast |= any(flow_m3ps * flow_m3ps > plan.stirred_m6ps2);
+  state.stirring = fast;
+}
+
+void stir_line(const LinePlan<double>& plan, LineState<double>& state);
+
+}  // namespace model

@@ -1,0 +1,81 @@
+#include "sim/scenario/line_keys.h"
+
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+#include "model/fluid/wave_speed.h"
+#include "shared/units.h"
+
+namespace sim {
+namespace {
+
+constexpr std::size_t kMostElements = 8;
+
+}  // namespace
+
+void read_line_creep(const Node& table, const std::string& prefix, model::Line& line) {
+  static const std::string kKnown[] = {"compliance", "time"};
+  const Node* list = table.kind == NodeKind::kTable ? table.find("creep") : nullptr;
+  if (list == nullptr) return;
+  if (list->kind != NodeKind::kArray || list->items.size() > kMostElements)
+    fail(list->place, prefix + "creep",
+         "must be a list of at most " + std::to_string(kMostElements) +
+             " elements {compliance = ..., time = ...}");
+  line.creep.clear();
+  for (const Node& item : list->items) {
+    const std::string name = prefix + "creep[" + std::to_string(line.creep.size()) + "].";
+    if (item.kind != NodeKind::kTable)
+      fail(item.place, prefix + "creep", "each element is a table {compliance = ..., time = ...}");
+    refuse_other_keys(item, name, kKnown);
+    const Node* compliance = item.find("compliance");
+    const Node* time = item.find("time");
+    if (compliance == nullptr || time == nullptr)
+      fail(item.place, name + (compliance == nullptr ? "compliance" : "time"), "is missing");
+    line.creep.push_back(
+        {.compliance_ppa =
+             read_quantity_si(*compliance, name + "compliance", Kind::kCompliance, {0.0, 1e-5}),
+         .time_s = read_quantity_si(*time, name + "time", Kind::kTime, {0.0, 1e5, true})});
+  }
+}
+
+void read_creep(const Node& attachment, AttachmentSection& section) {
+  if (const Node* hose = attachment.find("hose"))
+    read_line_creep(*hose, "attachment.hose.", section.hose);
+  if (const Node* tube = attachment.find("tube"))
+    read_line_creep(*tube, "attachment.tube.", section.tube);
+}
+
+void finish_line_keys(const Node& document, const Places& places, const Place& file,
+                      const std::string& key, double pressure_abs_pa, const model::Liquid& liquid,
+                      model::Line& line) {
+  const bool speed_stated = find_dotted(document, key + ".wave_speed") != nullptr;
+  if (speed_stated) {
+    line.wall.thickness_m = 0.0;
+    if (find_dotted(document, key + ".creep") == nullptr) line.creep.clear();
+  }
+  if (line.wall.thickness_m <= 0.0 && line.creep.empty() && line.wave_speed_mps <= 0.0)
+    return;  // checks.h asks for it where a row needs it
+  try {
+    model::finish_line(line, liquid, pressure_abs_pa);
+  } catch (const std::invalid_argument& error) {
+    for (const char* part : {".wall", ".creep", ".wave_speed"}) {
+      const auto stated = places.find(key + part);
+      if (stated != places.end()) fail(stated->second, key + part, error.what());
+    }
+    fail(file, key, error.what());
+  }
+}
+
+void finish_lines(const Node& document, const Places& places, const Place& file,
+                  Scenario& scenario) {
+  AttachmentSection& part = scenario.attachment;
+  model::Liquid& liquid = scenario.liquid.liquid;
+  const double atmosphere_pa = shared::kStandardAtmosphere_pa;
+  finish_line_keys(document, places, file, "attachment.hose",
+                   atmosphere_pa + scenario.supply.pressure_pa, liquid, part.hose);
+  finish_line_keys(document, places, file, "attachment.tube", atmosphere_pa, liquid, part.tube);
+  liquid = model::with_gas(liquid);
+}
+
+}  // namespace sim
