@@ -79,8 +79,8 @@ class RowUnit {
   /// Puts another outlet in place, such as one that is plugged in part; liquid and waves go on.
   void set_outlet(const Outlet& outlet);
   const RowFit& fit() const;
-  /// Liquid stored above a still state: elastic in both lines and creep, less cavities, pockets, void
-  /// and plunger shift. inlet - jet = stored_now - stored_before to 1e-9 of throughput.
+  /// Liquid stored above a still state: elastic in both lines and creep, less cavities, pockets,
+  /// void and plunger shift. inlet - jet = stored_now - stored_before to 1e-9 of throughput.
   double stored_volume_m3() const;
 
  private:

@@ -9,12 +9,12 @@
 //   w  = 1 - (64/Re)/f shares between both memories: rate = w/C*. Our own blending, so that
 //        nothing jumps at the transition; the published C* holds from Re = 2300 on
 //   Both curves are tabled over Re in steps of 5 up to 21480 and read by cubics through four
-//   points; above, the formulas themselves. The cubic is the law of this program, in the step and in
-//   steady flow alike, within 1e-8 of the formula.
+//   points; above, the formulas themselves. The cubic is the law of this program, in the step and
+//   in steady flow alike, within 1e-8 of the formula.
 //
 // In       Re >= 0       Out   dimensionless       State   two tables, made once       Errors  none
-// Valid    smooth round bore, long against its entrance length; between Re 2000 and 4000 a real flow
-//          is intermittent and depends on its past: the law gives a mean
+// Valid    smooth round bore, long against its entrance length; between Re 2000 and 4000 a real
+//          flow is intermittent and depends on its past: the law gives a mean
 // Source   S. W. Churchill, Chem. Eng. 84 (24), 91-92, 1977; A. E. Vardy, J. M. B. Brown, J. Sound
 //          Vib. 259, 1011-1036, 2003 (C* read in a restatement)
 // Checked  tests/published/turbulence_test.cc

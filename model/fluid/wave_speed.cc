@@ -10,7 +10,7 @@ namespace {
 
 // 1/(rho_m a^2) out of what liquid and wall give without gas.
 double mixture_speed_mps(double stiff_ppa, const Liquid& liquid, double pressure_abs_pa) {
-  const double share_ratio = gas_ratio_at(liquid.gas_ratio, pressure_abs_pa);
+  const double share_ratio = gas_share_ratio(liquid.gas_ratio, pressure_abs_pa);
   const double soft_ppa =
       stiff_ppa - share_ratio / liquid.bulk_modulus_pa + share_ratio / pressure_abs_pa;
   return std::sqrt(1.0 / ((1.0 - share_ratio) * liquid.density_kgpm3 * soft_ppa));
@@ -35,7 +35,7 @@ double wall_psi_ratio(double bore_m, const Wall& wall) {
   return 2.0 * ((outer_m2 + 1.5 * inner_m2) + nu_ratio * (outer_m2 - 3.0 * inner_m2)) / ring_m2;
 }
 
-double gas_ratio_at(double gas_ratio, double pressure_abs_pa) {
+double gas_share_ratio(double gas_ratio, double pressure_abs_pa) {
   EXPECTS(gas_ratio >= 0.0 && gas_ratio < 1.0 && pressure_abs_pa > 0.0);
   const double gas_pa = gas_ratio * shared::kStandardAtmosphere_pa;
   return gas_pa / (gas_pa + (1.0 - gas_ratio) * pressure_abs_pa);

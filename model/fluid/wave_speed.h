@@ -27,7 +27,7 @@ namespace model {
 /// psi; the wall's elastic part of the compressibility is psi/E.
 double wall_psi_ratio(double bore_m, const Wall& wall);
 /// Share of free gas by volume at p_abs, from its share at the atmosphere.
-double gas_ratio_at(double gas_ratio, double pressure_abs_pa);
+double gas_share_ratio(double gas_ratio, double pressure_abs_pa);
 /// By wall and liquid; without wall (thickness 0) the liquid's own: a rigid line.
 double wave_speed_of_wall_mps(double bore_m, const Wall& wall, const Liquid& liquid,
                               double pressure_abs_pa);

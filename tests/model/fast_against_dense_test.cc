@@ -16,7 +16,7 @@ namespace model {
 namespace {
 
 constexpr double kLongLimit_m = 0.15e-3;
-// A train with vapour in its lines stands for a sample of the Neighbours table, whose worst is 0.33.
+// A train with vapour in its lines is one sample of the Neighbours table, whose worst is 0.33.
 constexpr double kTrainLimit_m = 0.35e-3;
 constexpr double kShortLimit_m = 0.4e-3;
 constexpr double kDoseLimit_ratio = 3e-3;

@@ -1,8 +1,8 @@
 // Friction over laminar, transition and turbulence, and how the memory of the wall shrinks in it.
 //
 // Source   laminar 64/Re; H. Blasius 1913, 0.3164/Re^0.25 for 4000 < Re < 1e5; L. Prandtl's smooth
-//          law 1/sqrt(f) = 2 log10(Re sqrt(f)) - 0.8: textbooks, from memory. Churchill's formula is
-//          an interpolation: some per cent of either is its known accuracy
+//          law 1/sqrt(f) = 2 log10(Re sqrt(f)) - 0.8: textbooks, from memory. Churchill's formula
+//          is an interpolation: some per cent of either is its known accuracy
 //          C*: A. E. Vardy, J. M. B. Brown 2003, worked by hand below
 #include "model/fluid/turbulence.h"
 
@@ -151,7 +151,7 @@ TEST(Turbulence, TheLagIsOfFirstOrder) {
   EXPECT_LT(std::abs(c_pa - b_pa), 0.01 * std::abs(c_pa));
 }
 
-// A row held open with water: the steady chain of pressures adds up, and the row comes to rest on it.
+// A row held open with water: the steady chain of pressures adds up, and the row comes to it.
 TEST(Turbulence, TheSteadyChainHoldsAndTheRowComesToIt) {
   RowUnitParams row = support::base_row();
   row.liquid = Liquid{};

@@ -147,7 +147,7 @@ TEST(WaveSpeed, AGivenSpeedIsSlowedAsItsOwnWallWouldBe) {
 
 TEST(WaveSpeed, GasShrinksWithPressureByBoyle) {
   // 1 ml of gas in 100 ml at the atmosphere is 0.25 ml in 99.25 ml at four of them.
-  EXPECT_NEAR(gas_ratio_at(0.01, 4.0 * kAtmosphere_pa), 0.25 / 99.25, 1e-15);
+  EXPECT_NEAR(gas_share_ratio(0.01, 4.0 * kAtmosphere_pa), 0.25 / 99.25, 1e-15);
   Liquid water;
   water.gas_ratio = 0.01;
   EXPECT_DOUBLE_EQ(with_gas(water).density_kgpm3, 0.99 * 998.207);
