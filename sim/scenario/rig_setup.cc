@@ -88,6 +88,7 @@ void describe_rest(RigSetup& setup, Fields& f) {
   f.whole("stations", solver.tube_stations, 0, 100'000, "places of friction on the tube");
   f.whole("kernel", solver.kernel_terms, 0, 26, "exponentials; more than 16: the published 26");
   f.choice("friction", solver.friction, kFrictions, "");
+  f.flag("turbulence", solver.turbulence, "friction beyond laminar where the flow is fast");
   f.flag("cavities", solver.cavities, "vapour cavities");
   f.flag("outlet_void", solver.outlet_void, "the column may retreat from the outlet");
   bool dense = solver.form == model::LineForm::kDense;

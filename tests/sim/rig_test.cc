@@ -116,3 +116,24 @@ TEST(Rig, ABadSetupIsCodeTwoAndLeavesNothing) {
   EXPECT_NE(run.err.find("does not resolve"), std::string::npos) << run.err;
   EXPECT_FALSE(std::filesystem::exists(out));
 }
+
+TEST(Rig, GasRiseAndCreepKeepTheBalance) {
+  for (const char* place : {"valve exit", "middle", "outlet"})
+    for (const char* dense : {"false", "true"}) {
+      const sim::RigResult result =
+          demo_rig({std::string("gas_pocket.at=\"") + place + "\"", "gas_pocket.volume=\"5 mm3\"",
+                    "tube.rise=\"-0.2 m\"", "hose.rise=\"0.4 m\"", "drive.pulses=1",
+                    std::string("solver.dense=") + dense});
+      EXPECT_LE(result.balance.residual_ratio(), 1e-10) << place << " " << dense;
+      EXPECT_GT(result.pulses[0].volume_m3, 0.0);
+    }
+}
+
+// Still liquid: rho g rise between both ends, 1000 * 9.80665 * 2 Pa.
+TEST(Rig, AStandingColumnHasItsHead) {
+  const sim::RigResult result = sim::run_rig(
+      sim::load_rig_setup(SILLION_SOURCE_DIR "/tests/published/setups/stop_water.toml",
+                          {"inlet.values=[\"0 ml/s\", \"0 ml/s\"]", "tube.rise=\"2 m\""}));
+  EXPECT_NEAR(result.series.inlet_pressure_pa.back(), 19613.3, 1e-6);
+  EXPECT_NEAR(result.series.outlet_pressure_pa.back(), 0.0, 1e-6);
+}
