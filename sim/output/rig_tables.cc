@@ -57,10 +57,6 @@ constexpr std::array kPulseColumns = {PulseColumn{"on_s", &RigPulse::on_s},
                                       PulseColumn{"centroid_x_m", &RigPulse::centroid_x_m},
                                       PulseColumn{"secondary_ratio", &RigPulse::secondary_ratio}};
 
-bool finite(const RigPulse& pulse) {
-  return std::isfinite(pulse.lead_s) && std::isfinite(pulse.lag_s);
-}
-
 }  // namespace
 
 std::string rig_json(const RigResult& result) {
@@ -127,9 +123,15 @@ std::string rig_sentence(const RigResult& result, Units units) {
       fmt::format("volume balance {:.1e} of throughput", result.balance.residual_ratio());
   if (result.setup.inlet == RigInlet::kChain && !result.pulses.empty()) {
     const RigPulse& pulse = result.pulses.front();
-    if (!finite(pulse))
+    if (std::isnan(pulse.lead_s))
       return fmt::format("The outlet never passes half of its steady flow of {}; {}", flow,
                          balance);
+    if (std::isnan(pulse.lag_s))
+      return fmt::format(
+          "{} from the on command to half of the outlet's steady flow of {}, and no fall below "
+          "half "
+          "before the next pulse; {}",
+          shown(pulse.lead_s, Measure::kTime, units, 2), flow, balance);
     return fmt::format(
         "{} from the on command to half of the outlet's steady flow, {} from off back to half; "
         "steady flow {}; {}",
