@@ -21,6 +21,7 @@ struct Liquid {
   double vapour_pressure_abs_pa = 2339.3;
   double surface_tension_npm = 0.07274;
   double gas_ratio = 0.0;  // free gas: its volume at the atmosphere over that of the mixture
+  double abrasiveness_ratio = 1.0;  // of wear by volume, over that of the liquid a life was told of
 };
 
 /// How the line is held against its own stretching.
@@ -51,9 +52,13 @@ struct Line {
 };
 
 struct Coil {
-  double resistance_ohm = 4.0;
+  double resistance_ohm = 4.0;  // at 20 C
   double inductance_h = 2e-3;
   double force_constant_npa = 5.0;  // also the back-EMF constant in V s/m
+  double temperature_k = 293.15;    // of the winding at the start (model/valve/copper.h)
+  double thermal_kpw = 0.0;         // to the ambient; 0: the temperature is held
+  double thermal_time_s = 60.0;
+  double ambient_k = 0.0;  // 0: the liquid's
 };
 
 struct Plunger {
@@ -72,12 +77,25 @@ struct Seat {
   double discharge_coefficient_ratio = 0.65;
   double laminar_coefficient_ratio = 0.0;  // c_lam of the seat law
   double flow_force_ratio = 1.0;  // c_f: -1, 0 or 1 by the way the flow converges past the plunger
+  double open_ratio = 1.0;        // share of its rim that is not plugged
+};
+
+/// What the valve has done and how long its kind lasts (model/valve/wear.h). A life of 0 is not
+/// known.
+struct Wear {
+  double cycles_ratio = 0.0;  // a count
+  double volume_m3 = 0.0;
+  double life_cycles_ratio = 0.0;
+  double life_volume_m3 = 0.0;
+  double gap_at_life_m = 0.0;  // radial gap of the worn pair at the end of its life
+  double land_m = 1e-3;
 };
 
 struct Valve {
   Coil coil;
   Plunger plunger;
   Seat seat;
+  Wear wear;
 };
 
 struct Outlet {

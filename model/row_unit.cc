@@ -10,7 +10,9 @@
 #include "model/row_fit.h"
 #include "model/row_lines.h"
 #include "model/row_step.h"
+#include "model/valve/copper.h"
 #include "model/valve/valve_reference.h"
+#include "model/valve/wear.h"
 #include "shared/check.h"
 
 namespace model {
@@ -63,6 +65,7 @@ void require_physical(const RowUnitParams& params, const SolverParams& solver) {
   require(positive(coil.resistance_ohm) && positive(coil.inductance_h) &&
               not_negative(coil.force_constant_npa),
           "coil resistance and inductance must be positive");
+  require(positive(copper_ohm(1.0, coil.temperature_k)), "the coil is colder than copper's law");
   const Plunger& plunger = params.valve.plunger;
   require(positive(plunger.mass_kg) && positive(plunger.travel_m),
           "plunger mass and travel must be positive");
@@ -77,6 +80,14 @@ void require_physical(const RowUnitParams& params, const SolverParams& solver) {
           "seat diameter and discharge coefficient must be positive");
   require(seat.half_angle_rad > 0.0 && seat.half_angle_rad <= 0.5 * shared::kPi_ratio + 1e-12,
           "seat half angle must lie in (0, 90 degrees]");
+  const Wear& wear = params.valve.wear;
+  require(not_negative(wear.cycles_ratio) && not_negative(wear.volume_m3) &&
+              not_negative(wear.life_cycles_ratio) && not_negative(wear.life_volume_m3) &&
+              not_negative(wear.gap_at_life_m) && not_negative(liquid.abrasiveness_ratio),
+          "cycles, volumes, gap and abrasiveness must not be negative");
+  require(worn_gap_m(wear, liquid.abrasiveness_ratio) == 0.0 ||
+              (positive(wear.land_m) && positive(liquid.viscosity_pas)),
+          "a worn valve needs a land and a viscosity");
   require(positive(params.outlet.bore_m) && positive(params.outlet.discharge_coefficient_ratio) &&
               not_negative(params.outlet.laminar_coefficient_ratio),
           "outlet bore and discharge coefficient must be positive");
@@ -168,12 +179,14 @@ std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const Solver
   plan->step_s = step_s;
   plan->outlet_void = solver.outlet_void && params.end.kind == EndKind::kOrifice;
   plan->valve_params = params.valve;
+  Coil& coil = plan->valve_params.coil;
+  coil.resistance_ohm = copper_ohm(coil.resistance_ohm, coil.temperature_k);
   plan->reference_valve = solver.form == LineForm::kDense;
   plan->outlet_pocket = make_outlet_pocket(gas_at(GasPlace::kOutlet), vapour_pa);
   const double gas_pam3 = gas_at(GasPlace::kValveExit);
   const bool gas = gas_pam3 > 0.0;
   const double cavity_pa = solver.cavities ? vapour_pa : kNoVapour_pa;
-  plan->valve = {.coil = make_coil_plan(params.valve.coil, step_s),
+  plan->valve = {.coil = make_coil_plan(coil, step_s),
                  .plunger = make_plunger_plan(params.valve.plunger, step_s),
                  .seat = make_seat_plan(params.valve.seat, params.liquid),
                  .node = {.hose_paspm3 = plan->hose.impedance_paspm3,
@@ -187,6 +200,7 @@ std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const Solver
                           .tube_vapour_pa = gas ? vapour_pa : cavity_pa,
                           .gas_pam3 = gas_pam3,
                           .gas = gas}};
+  plan->valve.seat.leak_m3pspa = leak_m3pspa(params.valve, params.liquid);
   // Gas at rest: at the valve under the tube's head, at zero gauge for the balance's zero.
   plan->still_pocket_m3 = gas ? gas_pam3 / (plan->tube.outlet_head_pa - vapour_pa) : 0.0;
   plan->lowest_pa = cavity_pa - kVapourTolerance_pa;
@@ -227,6 +241,25 @@ RowUnit& RowUnit::operator=(RowUnit&&) noexcept = default;
 void RowUnit::set_outlet(const Outlet& outlet) {
   plan_->outlet = make_outlet_plan(outlet, liquid_);
 }
+
+void RowUnit::set_seat_open(double open_ratio) {
+  EXPECTS(open_ratio >= 0.0 && open_ratio <= 1.0);
+  plan_->valve_params.seat.open_ratio = open_ratio;
+  plan_->valve.seat = make_seat_plan(plan_->valve_params.seat, liquid_);
+  plan_->valve.seat.leak_m3pspa = open_ratio * leak_m3pspa(plan_->valve_params, liquid_);
+}
+
+void RowUnit::set_coil_resistance(double resistance_ohm) {
+  EXPECTS(resistance_ohm > 0.0);
+  plan_->valve_params.coil.resistance_ohm = resistance_ohm;
+  plan_->valve.coil = make_coil_plan(plan_->valve_params.coil, plan_->step_s);
+}
+
+double RowUnit::wave_at_supply_pa() const {
+  return arrivals_at(plan_->hose, state_->hose).at_inlet_pa;
+}
+
+double RowUnit::supply_impedance_paspm3() const { return plan_->hose.impedance_paspm3; }
 
 const RowFit& RowUnit::fit() const { return plan_->fit; }
 

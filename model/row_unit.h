@@ -78,6 +78,14 @@ class RowUnit {
   RowStepOutput step(const RowStepInput& input);
   /// Puts another outlet in place, such as one that is plugged in part; liquid and waves go on.
   void set_outlet(const Outlet& outlet);
+  /// Plugs the seat's rim: only this share of it passes liquid, 0 none.
+  void set_seat_open(double open_ratio);
+  /// The coil at another temperature; its current goes on.
+  void set_coil_resistance(double resistance_ohm);
+  /// Wave that arrives at the hose's inlet in the next step, and the impedance that it meets:
+  /// q = (p - wave)/Z there.
+  double wave_at_supply_pa() const;
+  double supply_impedance_paspm3() const;
   const RowFit& fit() const;
   /// Liquid stored above a still state: elastic in both lines and creep, less cavities, pockets,
   /// void and plunger shift. inlet - jet = stored_now - stored_before to 1e-9 of throughput.

@@ -5,6 +5,8 @@
 //           Q = 2 D a x^2 / (b + sqrt(b^2 + 4 K x^2 |D|)),  b = Zs a x^2 + c_lam mu/2
 //           Limits: x = 0 gives Q = 0; Zs = 0 and c_lam = 0 give Q = a x sqrt(D/K). b and the root
 //           are zero together only where nothing flows, and that case is selected outright.
+//           A plugged share of the rim takes that share of a. A worn pair leaks g dp beside it
+//           (model/valve/wear.h).
 //           The lift acts up to d_s/(4 sin(alpha)), where the gap's area passes the bore's.
 //   outlet  p = Ko Q^2 + bo Q,  Ko = rho/(2 Cd^2 Ao^2),  bo = c_lam mu/(Ao d),  p = F - Z Q:
 //           Q = 2 F / (Z + bo + sqrt((Z + bo)^2 + 4 Ko F)) for F >= 0
@@ -31,6 +33,7 @@ struct SeatPlan {
   Real most_lift_m{};       // beyond it the bore limits, not the gap
   Real area_m2{};           // A_s
   Real flow_force_rim_m{};  // c_f 2 Cd cos(alpha) a
+  Real leak_m3pspa{};       // g; 0: none
 };
 
 template <class Real>
@@ -43,7 +46,7 @@ struct OutletPlan {
 
 inline SeatPlan<double> make_seat_plan(const Seat& seat, const Liquid& liquid) {
   const double sine_ratio = sin_of(seat.half_angle_rad);
-  const double rim_m = shared::kPi_ratio * seat.diameter_m * sine_ratio;
+  const double rim_m = shared::kPi_ratio * seat.diameter_m * sine_ratio * seat.open_ratio;
   const double cd_ratio = seat.discharge_coefficient_ratio;
   return {.rim_m = rim_m,
           .loss_kgpm3 = liquid.density_kgpm3 / (2.0 * cd_ratio * cd_ratio),
@@ -78,6 +81,19 @@ inline Real seat_flow_m3ps(const SeatPlan<Real>& seat, Real lift_m, Real drop_pa
   return select(flows,
                 Real(2.0) * drop_pa * seat.rim_m * square_m2 / select(flows, below_pas, Real(1.0)),
                 Real(0.0));
+}
+
+/// Seat and leak together, against what the lines leave across both.
+template <class Real>
+inline Real valve_flow_m3ps(const SeatPlan<Real>& seat, Real lift_m, Real drop_pa,
+                            Real line_paspm3) {
+  if (!any(seat.leak_m3pspa > Real(0.0))) [[likely]]
+    return seat_flow_m3ps(seat, lift_m, drop_pa, line_paspm3);
+  const Real share_ratio = Real(1.0) / (Real(1.0) + seat.leak_m3pspa * line_paspm3);
+  const Real beside_pa = drop_pa * share_ratio;
+  const Real beside_paspm3 = line_paspm3 * share_ratio;
+  const Real seat_m3ps = seat_flow_m3ps(seat, lift_m, beside_pa, beside_paspm3);
+  return seat_m3ps + seat.leak_m3pspa * (beside_pa - beside_paspm3 * seat_m3ps);
 }
 
 /// Pressure drop of the seat at a given flow; lift_m > 0.

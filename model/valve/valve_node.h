@@ -6,7 +6,7 @@
 //   hose    U = max(0, U_old + dt (q_s - (F - p_vap)/Z_h))
 //           q_h = q_s - (U - U_old)/dt,  p_u = F - Z_h q_h
 //   seat    while U = V = 0: p_u - p_d = D - Zs Q with D = F - G + Zs A_s v, Zs = Z_h + Z_t:
-//           one closed form, no iteration
+//           one closed form, no iteration; Q holds the leak of a worn pair too
 //   With a pocket that side answers with slope 1/(1/Z + V^2/(dt C)) (vapour: 0, closed: Z) instead
 //   of Z; D and Zs are taken anew from the last pass, three times (rare: open seat on a pocket).
 // Volume is conserved whatever Q is: V and U take up the difference of the flows.
@@ -109,19 +109,19 @@ inline NodeFlows<Real> solve_node(const NodePlan<Real>& plan, const SeatPlan<Rea
   const Real swept_m3ps = seat.area_m2 * speed_mps;
   view = {.drop_pa = f_pa - g_pa + plan.sum_paspm3 * swept_m3ps, .line_paspm3 = plan.sum_paspm3};
   NodeFlows<Real> node =
-      close_node(plan, f_pa, g_pa, seat_flow_m3ps(seat, lift_m, view.drop_pa, view.line_paspm3),
+      close_node(plan, f_pa, g_pa, valve_flow_m3ps(seat, lift_m, view.drop_pa, view.line_paspm3),
                  swept_m3ps, before);
   const auto pocket =
-      (lift_m > Real(0.0)) &
+      ((lift_m > Real(0.0)) | (seat.leak_m3pspa > Real(0.0))) &
       (node.pockets.tube_m3 + node.pockets.hose_m3 + before.tube_m3 + before.hose_m3 > Real(0.0));
   if (any(pocket)) [[unlikely]] {
     for (int pass = 0; pass < 3; ++pass) {
       const SeatView<Real> next = look_from_seat(plan, node);
       view = {.drop_pa = select(pocket, next.drop_pa, view.drop_pa),
               .line_paspm3 = select(pocket, next.line_paspm3, view.line_paspm3)};
-      node =
-          close_node(plan, f_pa, g_pa, seat_flow_m3ps(seat, lift_m, view.drop_pa, view.line_paspm3),
-                     swept_m3ps, before);
+      node = close_node(plan, f_pa, g_pa,
+                        valve_flow_m3ps(seat, lift_m, view.drop_pa, view.line_paspm3), swept_m3ps,
+                        before);
     }
   }
   return node;

@@ -29,7 +29,7 @@ struct Within {
   double flow_m3ps(double lift_m, double speed_mps, double& drop_pa) const {
     const double seen_pa =
         view.drop_pa + view.line_paspm3 * plan.seat.area_m2 * (speed_mps - swept_mean_mps);
-    const double q_m3ps = seat_flow_m3ps(plan.seat, lift_m, seen_pa, view.line_paspm3);
+    const double q_m3ps = valve_flow_m3ps(plan.seat, lift_m, seen_pa, view.line_paspm3);
     drop_pa = seen_pa - view.line_paspm3 * q_m3ps;
     return q_m3ps;
   }

@@ -50,6 +50,8 @@ inline constexpr std::array kUnitSuffixes = {
     UnitSuffix{"paspm4", "resistance of a line a length"},
     UnitSuffix{"pas2pm6", "pressure a volume flow squared: root law"},
     UnitSuffix{"m3ppa", "volume a pressure: compliance"},
+    UnitSuffix{"m3pspa", "volume flow a pressure: conductance"},
+    UnitSuffix{"kpw", "temperature a power: thermal resistance"},
     UnitSuffix{"pam3", "pressure times volume: amount of gas"},
     UnitSuffix{"ppa", "inverse of a pressure: compliance of a wall"},
     UnitSuffix{"paps", "rate of change of pressure"},

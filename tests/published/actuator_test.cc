@@ -12,6 +12,7 @@
 
 #include "model/row_unit.h"
 #include "model/valve/coil.h"
+#include "model/valve/copper.h"
 
 namespace model {
 namespace {
@@ -58,13 +59,17 @@ struct Throw {
   double step_s = 0.0;
 };
 
-Throw throw_plunger(LineForm form, double voltage_v, double resistance_ohm) {
+Throw throw_plunger(LineForm form, double voltage_v, double resistance_ohm, double scale = 1.0,
+                    double temperature_k = kTwentyCelsius_k) {
   RowUnitParams row;
   row.hose = {.length_m = 0.1, .bore_m = 6e-3, .wave_speed_mps = 500.0};
   row.tube = {.length_m = 0.1, .bore_m = 4e-3, .wave_speed_mps = 400.0};
   row.valve.coil = kCoil;
   row.valve.coil.resistance_ohm = resistance_ohm;
-  row.valve.plunger = {.mass_kg = 3e-3, .preload_n = 0.0, .spring_rate_npm = 0.0, .travel_m = 5e-3};
+  row.valve.coil.force_constant_npa *= scale;  // with the mass: the same throw, less back-EMF
+  row.valve.coil.temperature_k = temperature_k;
+  row.valve.plunger = {
+      .mass_kg = 3e-3 * scale, .preload_n = 0.0, .spring_rate_npm = 0.0, .travel_m = 5e-3};
   row.valve.seat.diameter_m = 1e-6;
   SolverParams solver;
   solver.form = form;
@@ -112,6 +117,64 @@ TEST(Actuator, TimesToHalfAMillimetre) {
               1e-5);
   EXPECT_NEAR(time_to_ms(throw_plunger(LineForm::kDense, 9.0, 4.0), 0.5e-3), .87741, 1e-5);
   EXPECT_NEAR(time_to_ms(throw_plunger(LineForm::kDense, 24.0, 4.0), 0.5e-3), .59494, 1e-5);
+}
+
+// Without spring and damping L m v'' + R m v' + K^2 v = K V; its eigenvalues are -1000 +-
+// 1779.51304i, so from rest v = (V/K)(1 - e^{-1000 t} (cos w t + 1000/w sin w t)). Held over the
+// whole throw it checks decay and frequency.
+TEST(Actuator, TheVoiceCoilMovesWithItsEigenvalues) {
+  const Throw way = throw_plunger(LineForm::kDense, 12.0, 4.0);
+  constexpr double kDecay_ps = 1000.0, kTurn_radps = 1779.51304;
+  for (std::size_t i = 4; i + 2 < way.lift_m.size(); i += 4) {
+    const double speed_mps =
+        (8.0 * (way.lift_m[i + 1] - way.lift_m[i - 1]) - (way.lift_m[i + 2] - way.lift_m[i - 2])) /
+        (12.0 * way.step_s);
+    const double time_s = static_cast<double>(i) * way.step_s;
+    const double turned_rad = kTurn_radps * time_s;
+    const double left_ratio =
+        std::exp(-kDecay_ps * time_s) *
+        (std::cos(turned_rad) + kDecay_ps / kTurn_radps * std::sin(turned_rad));
+    EXPECT_NEAR(speed_mps, 12.0 / 5.0 * (1.0 - left_ratio), 1e-6);
+  }
+}
+
+// Without back-EMF the coil does not feel the plunger: x'' = (K/m)(V/R)(1 - e^{-t/T}). The dense
+// form cannot leave the back-EMF out, so a coil of K/10^6 drives a plunger of m/10^6: the same
+// K/m, the back-EMF K v a millionth as strong (K^2/m falls by a million).
+TEST(Actuator, TimeToHalfAMillimetreWithoutBackEmf) {
+  EXPECT_NEAR(time_to_ms(throw_plunger(LineForm::kDense, 12.0, 4.0, 1e-6), 0.5e-3), .74871, 1e-5);
+}
+
+// Copper by the resistance method, R/R20 = (234.5 + T)/254.5, table to 4 decimals.
+TEST(Actuator, CopperOverTemperature) {
+  const double table[][2] = {
+      {-10.0, .8821}, {0.0, .9214}, {40.0, 1.0786}, {60.0, 1.1572}, {80.0, 1.2358}};
+  for (const auto& row : table)
+    EXPECT_NEAR(copper_ohm(4.0, 273.15 + row[0]) / 4.0, row[1], 5e-5) << row[0];
+}
+
+double opening_ms(double voltage_v, double temperature_k) {
+  return time_to_ms(throw_plunger(LineForm::kFast, voltage_v, copper_ohm(4.0, temperature_k)),
+                    0.5e-3);
+}
+
+TEST(Actuator, OpeningComesSoonerWithVoltageAndLaterWithHeat) {
+  double before_ms = 1e9;
+  for (const double voltage_v : {9.0, 10.5, 12.0, 14.0, 24.0}) {
+    EXPECT_LT(opening_ms(voltage_v, 293.15), before_ms);
+    before_ms = opening_ms(voltage_v, 293.15);
+  }
+  before_ms = 0.0;
+  for (const double celsius : {-10.0, 20.0, 40.0, 80.0, 120.0}) {
+    EXPECT_GT(opening_ms(12.0, 273.15 + celsius), before_ms);
+    before_ms = opening_ms(12.0, 273.15 + celsius);
+  }
+}
+
+// The row itself warms its coil: 80 C by its key is R * 1.2358 by hand, to the bit of the table.
+TEST(Actuator, AWarmCoilIsOneOfMoreResistance) {
+  EXPECT_NEAR(opening_ms(12.0, 353.15),
+              time_to_ms(throw_plunger(LineForm::kFast, 12.0, 4.0, 1.0, 353.15), 0.5e-3), 1e-12);
 }
 
 // The fast form takes coil and plunger in second-order steps of 10 us: 1 us of 0.78 ms is 0.004 mm
