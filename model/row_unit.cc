@@ -256,7 +256,7 @@ void RowUnit::set_coil_resistance(double resistance_ohm) {
 }
 
 double RowUnit::wave_at_supply_pa() const {
-  return arrivals_at(plan_->hose, state_->hose).at_inlet_pa;
+  return arrivals_at(plan_->hose, state_->hose).at_inlet_pa - plan_->hose.inlet_head_pa;
 }
 
 double RowUnit::supply_impedance_paspm3() const { return plan_->hose.impedance_paspm3; }

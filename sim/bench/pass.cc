@@ -8,7 +8,8 @@
 //
 // Time: machine and rows meet at slots of 10 ms. Inside a slot every row runs alone, from event to
 // event; at its end frames are handed over in order of rows and the regulator moves on. So rows may
-// run on any number of threads.
+// run on any number of threads. Where rows share a manifold or a harness, these move at exchange
+// steps of 1 ms inside the slot (sim/bench/supply_exchange.h); frames keep to the slots.
 //
 //   until all seeds rest and the last band lies:
 //     machine controller's interrupts of this slot, with the bus frames of this slot
@@ -45,6 +46,7 @@ struct MachineBench {
   RandomStream stream;
   long long next_sample = 0;
   RegulatorState regulator;
+  SupplyExchange exchange;
 
   double sample_s() const { return static_cast<double>(next_sample) * signal.params.period_s; }
 
@@ -128,6 +130,32 @@ Watch start_watching(const Scenario& scenario, const Watch& asked, std::deque<Ro
   return watch;
 }
 
+struct Span {
+  shared::Instant from{};
+  shared::Instant to{};
+};
+
+/// The rows' slot: one piece where they share nothing, else in exchange steps between which the
+/// supply moves. Draws are summed in order of rows, whatever thread ran them.
+void run_rows(MachineBench& machine, std::deque<RowBench>& rows,
+              const std::vector<sillion_frame>& to_rows, const Span& slot, bool lowered) {
+  const int steps = machine.exchange.steps_a_slot(slot.to - slot.from);
+  std::vector<RowDraw> draws(rows.size());
+  for (int k = 0; k < steps; ++k) {
+    const shared::Instant from = slot.from + shared::Duration{(slot.to - slot.from).ns * k / steps};
+    const shared::Instant to =
+        slot.from + shared::Duration{(slot.to - slot.from).ns * (k + 1) / steps};
+    const double step_s = (to - from).seconds();
+    const SharedSupply met = machine.exchange.plan(machine.regulator, step_s);
+    oneapi::tbb::parallel_for(std::size_t{0}, rows.size(), [&](std::size_t row) {
+      if (k == 0) rows[row].receive(to_rows, from);
+      rows[row].run_slot(from, to, met, lowered);
+      draws[row] = rows[row].take_draw();
+    });
+    machine.exchange.book(draws, step_s, machine.regulator);
+  }
+}
+
 /// One slot of machine and rows; `to_rows` are the machine's frames of the slot before and then of
 /// this one.
 void run_slot(const Scenario& scenario, MachineBench& machine, std::deque<RowBench>& rows,
@@ -135,10 +163,7 @@ void run_slot(const Scenario& scenario, MachineBench& machine, std::deque<RowBen
   const shared::Instant end = start + kSlot;
   const bool lowered = lowered_at(scenario, start.seconds());
   const std::vector<sillion_frame> sent = machine.run_slot(scenario, start, end, lowered);
-  oneapi::tbb::parallel_for(std::size_t{0}, rows.size(), [&](std::size_t row) {
-    rows[row].receive(to_rows, start);
-    rows[row].run_slot(start, end, machine.regulator, lowered);
-  });
+  run_rows(machine, rows, to_rows, {start, end}, lowered);
   to_rows = sent;
   for (std::size_t row = 0; row < rows.size(); ++row)
     for (sillion_frame frame : rows[row].take_sent()) {
@@ -147,7 +172,9 @@ void run_slot(const Scenario& scenario, MachineBench& machine, std::deque<RowBen
     }
   if (machine.port.pressure_setpoint_given())
     machine.regulator.setpoint_pa = machine.port.pressure_setpoint_pa();
+  const double manifold_pa = machine.regulator.pressure_pa;
   advance_regulator(machine.regulator, scenario.supply, kSlot.seconds());
+  if (scenario.supply.manifold.pump_m3ps > 0.0) machine.regulator.pressure_pa = manifold_pa;
 }
 
 void keep_watched(const RowBench& row, const Watch& watch, PassRecord& record) {
@@ -175,7 +202,8 @@ MachineBench make_machine(const Scenario& scenario, const sillion_attachment_tab
                    {}},
           .signal = signal_of(scenario, travel),
           .stream = {.rng_key = scenario.rng_key, .row = 0, .pass = pass},
-          .regulator = {.setpoint_pa = start_pa, .pressure_pa = start_pa}};
+          .regulator = {.setpoint_pa = start_pa, .pressure_pa = start_pa},
+          .exchange = SupplyExchange(scenario)};
 }
 
 }  // namespace
@@ -204,6 +232,7 @@ PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& ta
     record.simulated_s += kSlot.seconds() * static_cast<double>(rows.size());
     if (options.on_progress) options.on_progress((start + kSlot).seconds() / end_s);
   }
+  record.manifold = machine.exchange.manifold();
   record.rows.reserve(rows.size());
   for (RowBench& row : rows) record.rows.push_back(row.finish());
   if (watch.row >= 0) keep_watched(rows[static_cast<std::size_t>(watch.row)], watch, record);

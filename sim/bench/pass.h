@@ -12,6 +12,7 @@
 #include <string>
 #include <vector>
 
+#include "model/machine/manifold.h"
 #include "sim/measure/record.h"
 #include "sim/scenario/scenario.h"
 
@@ -46,8 +47,9 @@ struct SeedStep {
 
 struct PassRecord {
   std::vector<RowRecord> rows;
-  double simulated_s = 0.0;  // row-seconds
-  Watch watched;             // the seed that was watched
+  double simulated_s = 0.0;       // row-seconds
+  model::ManifoldState manifold;  // at the end, with what flowed; still where there is none
+  Watch watched;                  // the seed that was watched
   double watched_delivery_s = 0.0;
   PulseHistory history;  // around the watched seed
   std::vector<SeedStep> steps;

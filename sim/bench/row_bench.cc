@@ -8,7 +8,6 @@
 #include "model/denormals.h"
 #include "model/furrow/outlet_jet.h"
 #include "sim/bench/row_config.h"
-#include "sim/scenario/faults/catalog.h"
 
 namespace sim {
 namespace {
@@ -18,9 +17,6 @@ namespace {
 constexpr shared::Duration kIdealStep{100'000};
 constexpr double kHistoryEvery_s = 50e-6;
 constexpr double kDensityWindow_m = 3.0;
-/// A wholly plugged outlet still weeps a millionth: the orifice law has no answer at zero area.
-constexpr double kLeastOpen_ratio = 1e-6;
-
 const char* fault_words(model::RowFault fault) {
   switch (fault) {
     case model::RowFault::kNotANumber: return "not a number";
@@ -73,6 +69,7 @@ RowBench::RowBench(const Scenario& scenario, const model::Travel& travel, int ro
     step_ = kIdealStep;
     rules.owned_after_s = 0.0;
   }
+  coil_k_ = fixed_.liquid_path.valve.coil.temperature_k;
   ground_ = std::make_unique<Ground>(rules, way_, record_);
 }
 
@@ -88,27 +85,23 @@ void RowBench::receive(const std::vector<sillion_frame>& frames, shared::Instant
 }
 
 void RowBench::run_slot(shared::Instant slot_start, shared::Instant slot_end,
-                        const RegulatorState& regulator, bool lowered) {
+                        const SharedSupply& met, bool lowered) {
   const model::DenormalGuard guard;
   digital_ = work_inputs(lowered);
-  RegulatorState met = regulator;
-  const PlantSeam seam = plant_at(scenario_, row_, slot_start.seconds());
-  met.pressure_pa *= seam.supply_pressure_ratio;
-  met.setpoint_pa *= seam.supply_pressure_ratio;
-  if (unit_ && seam.outlet_area_ratio != outlet_open_ratio_) {
-    outlet_open_ratio_ = seam.outlet_area_ratio;
-    model::Outlet outlet = fixed_.liquid_path.outlet;
-    outlet.bore_m *= std::sqrt(std::max(outlet_open_ratio_, kLeastOpen_ratio));
-    unit_->set_outlet(outlet);
-  }
-  supply_.start_slot(scenario_, met, seam.supply_voltage_ratio, ripple_phase_rad_, now_.seconds(),
-                     step_.seconds());
+  meet_supply(slot_start, met);
+  const shared::Instant from = now_;
   while (now_ < slot_end) {
     advance(now_);
     now_ = now_ + step_;
     supply_.next_step();
     ++record_.steps;
   }
+  const double ran_s = (now_ - from).seconds();
+  run_s_ += ran_s;
+  own_mean_a_ = ran_s > 0.0 ? draw_.charge_as / ran_s : own_a_;
+  // Steps do not end with the slot: what is booked for it is its own length of the mean.
+  draw_.charge_as = own_mean_a_ * (slot_end - slot_start).seconds();
+  if (scenario_.attachment.valve.coil.thermal_kpw > 0.0) warm_coil();
 }
 
 void RowBench::advance(shared::Instant step_start) {
@@ -116,17 +109,21 @@ void RowBench::advance(shared::Instant step_start) {
   if (port_->next_event() < step_end) {
     port_->run_until(step_end,
                      {.pressure_pa = supply_.pressure_pa(),
-                      .supply_voltage_v = supply_.voltage_v(),
+                      .supply_voltage_v = driver_voltage_v(),
                       .coil_current_a = last_.current_a,
                       .meter_pulses = meter_pulses_,
                       .meter_last = meter_last_,
                       .digital = digital_},
                      pending_);
   }
+  if (met_.share.compliance_m3ppa > 0.0) draw_from_manifold();
   model::RowStepInput input{.supply_pressure_pa = supply_.pressure_pa(),
-                            .supply_voltage_v = supply_.voltage_v()};
+                            .supply_voltage_v = driver_voltage_v()};
   bridge_changes(step_start, input);
-  const model::RowStepOutput out = step_plant(step_start, input);
+  model::RowStepOutput out = step_plant(step_start, input);
+  note_draw(input, out);
+  if (met_.air) [[unlikely]]
+    leave_air_out(step_start, out);
   land(step_start, out);
   if (watch_.on) keep_history(step_start, input, out, landing_x_m_);
   last_ = out;
@@ -177,7 +174,7 @@ void RowBench::set_bridge(const sillion_bridge_command& command, shared::Instant
 double RowBench::steady_flow_m3ps() {
   // the ripple moves the pressure by a few percent: the 5 % mark of a pulse does not need a new
   // solution for that
-  const double pressure_pa = supply_.smooth_pressure_pa();
+  const double pressure_pa = std::max(0.0, supply_.smooth_pressure_pa());
   if (std::abs(pressure_pa - steady_pressure_pa_) > 0.01 * pressure_pa) {
     steady_pressure_pa_ = pressure_pa;
     steady_flow_kept_m3ps_ =
@@ -295,8 +292,8 @@ RowRecord RowBench::finish() {
   record_.health = port_->health();
   watch_.events = port_->take_events();
   if (unit_)
-    record_.balance_residual_m3 =
-        record_.inlet_volume_m3 - jet_out_m3_ - (unit_->stored_volume_m3() - stored_at_start_m3_);
+    record_.balance_residual_m3 = record_.inlet_volume_m3 + air_in_m3_ - jet_out_m3_ - air_out_m3_ -
+                                  (unit_->stored_volume_m3() - stored_at_start_m3_);
   if (!way_.seeds.empty()) {
     record_.work_start_x_m = way_.rest_sorted_m.front() - 0.5 * scenario_.seeding.meter.spacing_m;
     record_.work_end_x_m = way_.rest_sorted_m.back() + 0.5 * scenario_.seeding.meter.spacing_m;

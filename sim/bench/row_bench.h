@@ -11,6 +11,7 @@
 #pragma once
 
 #include <memory>
+#include <utility>
 #include <vector>
 
 #include "model/machine/travel.h"
@@ -20,6 +21,7 @@
 #include "sim/bench/pass.h"
 #include "sim/bench/row_fixed.h"
 #include "sim/bench/seed_way.h"
+#include "sim/bench/supply_exchange.h"
 #include "sim/bench/supply_line.h"
 
 namespace sim {
@@ -41,15 +43,23 @@ class RowBench {
   const SeedWay& way() const { return way_; }
   void watch(int seed);
   void receive(const std::vector<sillion_frame>& frames, shared::Instant at);
-  /// Runs to the slot's end under the machine's regulator as it stands at the slot's start.
-  void run_slot(shared::Instant slot_start, shared::Instant slot_end,
-                const RegulatorState& regulator, bool lowered);
+  /// Runs to the end of a slot, or of an exchange step in it, under the supply as it stands at its
+  /// start.
+  void run_slot(shared::Instant slot_start, shared::Instant slot_end, const SharedSupply& met,
+                bool lowered);
+  RowDraw take_draw() { return std::exchange(draw_, {}); }
   std::vector<sillion_frame> take_sent() { return port_->take_sent(); }
   RowRecord finish();
   const WatchRecord& watched() const { return watch_; }
 
  private:
+  void meet_supply(shared::Instant start, const SharedSupply& met);
+  void warm_coil();
   void advance(shared::Instant step_start);
+  void draw_from_manifold();
+  double driver_voltage_v() const;
+  void note_draw(const model::RowStepInput& input, const model::RowStepOutput& out);
+  void leave_air_out(shared::Instant step_start, model::RowStepOutput& out);
   void bridge_changes(shared::Instant step_start, model::RowStepInput& input);
   void set_bridge(const sillion_bridge_command& command, shared::Instant at);
   model::RowStepOutput step_plant(shared::Instant step_start, const model::RowStepInput& input);
@@ -74,6 +84,16 @@ class RowBench {
   double dribble_mps_ = 0.0;
   shared::Instant now_{};
   shared::Duration step_{};
+  SharedSupply met_{};
+  double sag_ratio_ = 1.0;  // of the pressure at this hose: a fault
+  RowDraw draw_{};
+  double own_a_ = 0.0;                     // what the driver draws just now
+  double own_mean_a_ = 0.0;                // in the exchange step before
+  double run_s_ = 0.0, square_a2s_ = 0.0;  // tidy: unit A2 s, since the coil was last warmed
+  double coil_k_ = 0.0;
+  double plug_left_m3_ = 0.0;  // liquid ahead of the air
+  double air_in_m3_ = 0.0, air_out_m3_ = 0.0;
+  double seat_open_ratio_ = 1.0;
   double outlet_open_ratio_ = 1.0;
   std::uint32_t digital_ = 0;
   sillion_bridge_command bridge_{};

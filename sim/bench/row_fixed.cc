@@ -1,5 +1,7 @@
 #include "sim/bench/row_fixed.h"
 
+#include "model/valve/copper.h"
+
 namespace sim {
 
 model::RowUnitParams nominal_liquid_path(const Scenario& scenario) {
@@ -7,6 +9,8 @@ model::RowUnitParams nominal_liquid_path(const Scenario& scenario) {
   path.liquid = scenario.liquid.liquid;
   path.hose = scenario.attachment.hose;
   path.valve = scenario.attachment.valve;
+  path.valve.wear = {};  // the table is taken of a new valve with a cold coil
+  path.valve.coil.temperature_k = model::kTwentyCelsius_k;
   path.tube = scenario.attachment.tube;
   path.outlet = scenario.attachment.outlet;
   path.gas = {.volume_m3 = scenario.attachment.gas_volume_m3,
@@ -31,6 +35,8 @@ RowFixed drawn_row(const Scenario& scenario, int row) {
   fixed.sensor_shift_m = noise.sensor_height_m * draw(Purpose::kSensorHeight);
   fixed.clock_drift_ratio = scenario.clock.drift_ratio * draw(Purpose::kClockDrift);
   model::RowUnitParams& path = fixed.liquid_path;
+  path.valve.wear = scenario.attachment.valve.wear;
+  path.valve.coil.temperature_k = scenario.attachment.valve.coil.temperature_k;
   path.outlet.bore_m *= 1.0 + noise.outlet_bore_ratio * draw(Purpose::kOutletBore);
   path.tube.length_m += noise.tube_length_m * draw(Purpose::kTubeLength);
   path.valve.coil.resistance_ohm *=

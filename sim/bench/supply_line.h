@@ -43,6 +43,11 @@ class SupplyLine {
   void start_slot(const Scenario& scenario, const RegulatorState& regulator, double voltage_ratio,
                   double phase_rad, double time_s, double step_s);
   void next_step();
+  /// With a manifold: its pressure at this row, held until told anew.
+  void hold_pa(double smooth_pa) { setpoint_pa_ = smooth_pa_ = smooth_pa; }
+  double ripple_over_smooth_ratio() const {
+    return 1.0 + ripple_ratio_ * pressure_sine_.sine_ratio;
+  }
   double smooth_pressure_pa() const { return smooth_pa_; }  // without ripple
   double pressure_pa() const {
     return smooth_pa_ * (1.0 + ripple_ratio_ * pressure_sine_.sine_ratio);

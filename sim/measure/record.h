@@ -80,6 +80,8 @@ struct RowRecord {
   double outside_volume_m3 = 0.0;  // landed outside all wanted bands (+-B/2 of every seed)
   double inlet_volume_m3 = 0.0;
   double balance_residual_m3 = 0.0;  // in - out - stored
+  double air_from_s = kNone_ratio;   // the tank is empty: air at the hose's inlet
+  double dry_from_s = kNone_ratio;   // the liquid in hose and tube is used up: nothing leaves
   double jet_speed_sum_mps = 0.0;    // volume-weighted: sum of speed * volume
   double jet_speed_max_mps = 0.0;
   double travelled_m = 0.0;  // while work was on

@@ -33,13 +33,44 @@ Json line_fields(const model::Line& line) {
 Json valve_fields(const model::Valve& valve) {
   Json list = Json::array();
   for (const double value :  // tidy: in the order of model/row_params.h
-       {valve.coil.resistance_ohm, valve.coil.inductance_h, valve.coil.force_constant_npa,
-        valve.plunger.mass_kg, valve.plunger.preload_n, valve.plunger.spring_rate_npm,
-        valve.plunger.damping_nspm, valve.plunger.coulomb_friction_n, valve.plunger.travel_m,
-        valve.plunger.restitution_ratio, valve.seat.diameter_m, valve.seat.half_angle_rad,
-        valve.seat.discharge_coefficient_ratio, valve.seat.laminar_coefficient_ratio,
-        valve.seat.flow_force_ratio})
+       {valve.coil.resistance_ohm,
+        valve.coil.inductance_h,
+        valve.coil.force_constant_npa,
+        valve.plunger.mass_kg,
+        valve.plunger.preload_n,
+        valve.plunger.spring_rate_npm,
+        valve.plunger.damping_nspm,
+        valve.plunger.coulomb_friction_n,
+        valve.plunger.travel_m,
+        valve.plunger.restitution_ratio,
+        valve.seat.diameter_m,
+        valve.seat.half_angle_rad,
+        valve.seat.discharge_coefficient_ratio,
+        valve.seat.laminar_coefficient_ratio,
+        valve.seat.flow_force_ratio,
+        valve.coil.temperature_k,
+        valve.coil.thermal_kpw,
+        valve.coil.thermal_time_s,
+        valve.coil.ambient_k,
+        valve.wear.cycles_ratio,
+        valve.wear.volume_m3,
+        valve.wear.life_cycles_ratio,
+        valve.wear.life_volume_m3,
+        valve.wear.gap_at_life_m,
+        valve.wear.land_m})
     list.push_back(number_or_null(value));
+  return list;
+}
+
+Json supply_fields(const SupplySection& supply) {
+  const model::Manifold& manifold = supply.manifold;
+  Json list = Json::array();
+  for (const double value :  // tidy: in the order of sim/scenario/scenario.h
+       {manifold.pump_m3ps, manifold.pump_pa, manifold.override_pa, manifold.relief_lag_s,
+        manifold.volume_m3, manifold.modulus_pa, manifold.tank_m3, supply.exchange_s,
+        supply.harness_ohm, supply.row_harness_ohm})
+    list.push_back(number_or_null(value));
+  list.push_back(manifold.curve == model::PumpCurve::kParabola);
   return list;
 }
 
@@ -71,7 +102,9 @@ std::string parameter_text(const Scenario& scenario, const TunedTable& tuned) {
   object["liquid"] = Json::array(
       {number_or_null(liquid.density_kgpm3), number_or_null(liquid.viscosity_pas),
        number_or_null(liquid.bulk_modulus_pa), number_or_null(liquid.vapour_pressure_abs_pa),
-       number_or_null(liquid.surface_tension_npm), number_or_null(liquid.gas_ratio)});
+       number_or_null(liquid.surface_tension_npm), number_or_null(liquid.gas_ratio),
+       number_or_null(liquid.abrasiveness_ratio)});
+  object["supply"] = supply_fields(scenario.supply);
   object["hose"] = line_fields(part.hose);
   object["valve"] = valve_fields(part.valve);
   object["tube"] = line_fields(part.tube);

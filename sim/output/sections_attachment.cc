@@ -4,6 +4,7 @@
 #include "sim/output/number_text.h"
 #include "sim/output/sections.h"
 #include "sim/output/shown_units.h"
+#include "sim/output/wear_lines.h"
 
 namespace sim {
 namespace {
@@ -136,6 +137,7 @@ std::string attachment_section(const RunResult& result, Units units) {
     lines = {rate_line(result, units), jet_line(result, units)};
     for (const std::string& line : shape_lines(result, units)) lines.push_back(line);
     lines.push_back(lift_line(result, units));
+    lines.push_back(wear_line(result, units));
   } else {
     lines.push_back("Ideal row: no valve, liquid or jet is behind these figures.");
   }

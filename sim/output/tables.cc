@@ -4,10 +4,12 @@
 #include <nlohmann/json.hpp>
 
 #include "shared/check.h"
+#include "sim/measure/valve_life.h"
 #include "sim/output/json_text.h"
 #include "sim/output/number_text.h"
 #include "sim/output/seal.h"
 #include "sim/output/summary_fields.h"
+#include "sim/output/wear_lines.h"
 #include "sim/output/write_folder.h"
 
 namespace sim {
@@ -50,6 +52,19 @@ void add_seed(std::size_t row_index, std::size_t seed_index, const RowRecord& ro
   text += "\n";
 }
 
+Json manifold_fields(const PassRecord& record) {
+  const model::ManifoldState& manifold = record.manifold;
+  Json dry = Json::array();
+  for (const RowRecord& row : record.rows) dry.push_back(number_or_null(row.dry_from_s));
+  return {{"pressure_pa", number_or_null(manifold.pressure_pa)},
+          {"pump_volume_m3", number_or_null(manifold.pump_volume_m3)},
+          {"relief_volume_m3", number_or_null(manifold.relief_volume_m3)},
+          {"rows_volume_m3", number_or_null(manifold.rows_volume_m3)},
+          {"stored_m3", number_or_null(manifold.stored_m3)},
+          {"air", manifold.air},
+          {"rows_dry_from_s", dry}};
+}
+
 Json run_fields(const RunResult& result, bool with_hashes) {
   Json object = Json::object();
   object["schema"] = "sillion.run.1";
@@ -61,6 +76,9 @@ Json run_fields(const RunResult& result, bool with_hashes) {
   add_later(object, result.summary);
   object["tuned"] = tuned_fields(result.tuned);
   object["noise"] = noise_fields(result.scenario);
+  if (wear_stated(result.scenario)) object["wear"] = wear_fields(result);
+  if (result.scenario.supply.manifold.pump_m3ps > 0.0)
+    object["manifold"] = manifold_fields(result.record);
   return object;
 }
 

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "model/reproducible_math.h"
+#include "shared/units.h"
 
 namespace sim {
 namespace {
@@ -41,6 +42,17 @@ class Checks {
     }
     if (s_.supply.pressure_min_pa > s_.supply.pressure_pa)
       wrong("supply.pressure_min", "is larger than supply.pressure");
+    const model::Manifold& manifold = s_.supply.manifold;
+    if (manifold.pump_m3ps > 0.0 && s_.supply.pressure_min_pa >= manifold.pump_pa)
+      wrong("supply.pump_pressure", "must be above supply.pressure_min");
+    if (manifold.tank_m3 > 0.0 && manifold.pump_m3ps == 0.0)
+      wrong("supply.tank_volume", "needs supply.pump_flow: without a pump nothing empties it");
+    const model::Valve& valve = s_.attachment.valve;
+    const bool worn = valve.wear.gap_at_life_m > 0.0 &&
+                      (valve.wear.cycles_ratio > 0.0 || valve.wear.volume_m3 > 0.0);
+    if (worn && valve.wear.life_cycles_ratio == 0.0 && valve.wear.life_volume_m3 == 0.0)
+      wrong("attachment.valve.wear.gap_at_life",
+            "needs life_cycles or life_volume: the gap is that at the end of a life");
   }
 
   // Without a duration the pass ends when every row has placed its seeds, so every row must get on
@@ -66,6 +78,7 @@ class Checks {
     const AttachmentSection& a = s_.attachment;
     if (a.name.empty()) wrong("attachment.name", "must be stated: a name of the catalog");
     line("hose", a.hose, s_.solver.hose_stations);
+    exchange(a.hose);
     line("tube", a.tube, s_.solver.tube_stations);
     if (a.outlet.bore_m >= a.tube.bore_m) {
       wrong("attachment.outlet.bore",
@@ -94,6 +107,20 @@ class Checks {
     if (a.jet.guide_length_m * down_ratio > a.jet.drop_height_m)
       wrong(key, mm(a.jet.guide_length_m) + " reaches below the furrow floor, " +
                      mm(a.jet.drop_height_m) + " under the outlet");
+  }
+
+  // All hoses together empty a manifold in C Z/rows: an exchange longer than that tells nothing.
+  void exchange(const model::Line& hose) const {
+    const model::Manifold& manifold = s_.supply.manifold;
+    if (manifold.pump_m3ps == 0.0) return;
+    const double area_m2 = 0.25 * shared::kPi_ratio * hose.bore_m * hose.bore_m;
+    const double impedance_paspm3 = s_.liquid.liquid.density_kgpm3 * hose.wave_speed_mps / area_m2;
+    const double empties_s = manifold.volume_m3 / manifold.modulus_pa * impedance_paspm3 /
+                             static_cast<double>(s_.row.count);
+    if (s_.supply.exchange_s > empties_s)
+      wrong("supply.exchange",
+            "is longer than the hoses take to empty so stiff a manifold: at most \"" +
+                format_quantity(empties_s, Kind::kTime, "ms") + "\"");
   }
 
   void line(const std::string& name, const model::Line& line, int stations) const {

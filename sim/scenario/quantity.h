@@ -49,6 +49,7 @@ enum class Kind : std::uint8_t {
   kFlow,
   kLineResistance,
   kCompliance,
+  kThermalResistance,
 };
 
 struct Unit {

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "model/furrow/outlet_jet.h"
+#include "model/machine/manifold.h"
 #include "model/machine/travel.h"
 #include "model/row_params.h"
 #include "model/seed/delivery.h"
@@ -58,6 +59,10 @@ struct SupplySection {
   double pressure_min_pa = 0.2e5;  // the least that the regulator holds
   double pressure_lag_s = 0.2;     // first-order lag of the regulator behind its set point
   double voltage_v = 12.6;
+  model::Manifold manifold;      // pump, relief, tank; without a pump flow the regulator holds
+  double exchange_s = 1e-3;      // rows meet in manifold and harness so often
+  double harness_ohm = 0.0;      // battery and common harness
+  double row_harness_ohm = 0.0;  // of each row alone
 };
 
 /// The part that carries liquid to the furrow, with hose and valve.

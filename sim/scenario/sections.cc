@@ -93,6 +93,31 @@ void describe(LiquidSection& section, Fields& f) {
   describe(section.liquid, f);
   f.ratio("gas_fraction", section.liquid.gas_ratio, {0.0, 0.1},
           "free gas: its volume at the atmosphere over that of the mixture");
+  f.ratio("abrasiveness", section.liquid.abrasiveness_ratio, {0.0, 1e3},
+          "of wear by volume, over the liquid that a life_volume was told of");
+}
+
+constexpr std::string_view kPumpCurves[] = {"linear", "parabola"};
+
+void describe_manifold(SupplySection& supply, Fields& f) {
+  model::Manifold& manifold = supply.manifold;
+  f.quantity("pump_flow", manifold.pump_m3ps, Kind::kFlow, {0.0, 0.1},
+             "at no pressure; 0: no manifold, every row meets the regulator's pressure");
+  f.quantity("pump_pressure", manifold.pump_pa, Kind::kPressure, {0.0, 5e6, true}, "at no flow");
+  f.choice("pump_curve", manifold.curve, kPumpCurves,
+           "flow falls straight with pressure, or pressure as a parabola of flow");
+  f.quantity("relief_override", manifold.override_pa, Kind::kPressure, {0.0, 2e6, true},
+             "over the set point the relief valve passes the whole pump_flow");
+  f.quantity("relief_lag", manifold.relief_lag_s, Kind::kTime, {0.0, 10.0},
+             "first-order lag of its opening");
+  f.quantity("manifold_volume", manifold.volume_m3, Kind::kVolume, {0.0, 1.0, true},
+             "of liquid between pump and row hoses");
+  f.quantity("manifold_modulus", manifold.modulus_pa, Kind::kPressure, {1e5, 1e11},
+             "its effective bulk modulus: liquid, walls, trapped air");
+  f.quantity("tank_volume", manifold.tank_m3, Kind::kVolume, {0.0, 100.0},
+             "what the tank holds; 0: never empty");
+  f.quantity("exchange", supply.exchange_s, Kind::kTime, {1e-4, 1e-2},
+             "rows meet in manifold and harness so often");
 }
 
 void describe(SupplySection& supply, Fields& f) {
@@ -103,6 +128,11 @@ void describe(SupplySection& supply, Fields& f) {
   f.quantity("pressure_lag", supply.pressure_lag_s, Kind::kTime, {0.0, 10.0},
              "first-order lag of the regulator");
   f.quantity("voltage", supply.voltage_v, Kind::kVoltage, {0.0, 60.0, true}, "at the valve driver");
+  describe_manifold(supply, f);
+  f.quantity("harness_resistance", supply.harness_ohm, Kind::kResistance, {0.0, 10.0},
+             "of battery and common harness: the voltage sags with the current of all rows");
+  f.quantity("row_harness_resistance", supply.row_harness_ohm, Kind::kResistance, {0.0, 10.0},
+             "of each row's own wires");
 }
 
 void describe(RateSection& rate, Fields& f) {

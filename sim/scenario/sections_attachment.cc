@@ -44,6 +44,14 @@ void describe_valve(model::Valve& valve, Fields& f) {
   f.quantity("inductance", valve.coil.inductance_h, Kind::kInductance, {0.0, 1.0, true}, "");
   f.quantity("force_constant", valve.coil.force_constant_npa, Kind::kForceConstant,
              {0.0, 1e3, true}, "also the back-EMF constant");
+  f.quantity("temperature", valve.coil.temperature_k, Kind::kTemperature, {200.0, 523.15},
+             "of the winding at the start of a pass; resistance is that at 20 C");
+  f.quantity("thermal_resistance", valve.coil.thermal_kpw, Kind::kThermalResistance, {0.0, 1e3},
+             "winding to ambient; 0: its temperature is held (passes only)");
+  f.quantity("thermal_time", valve.coil.thermal_time_s, Kind::kTime, {0.0, 1e5, true},
+             "time constant of the winding's temperature");
+  f.quantity("ambient", valve.coil.ambient_k, Kind::kTemperature, {0.0, 423.15},
+             "around the winding; 0 K: the liquid's temperature");
   f.end();
   f.begin("plunger", "");
   f.quantity("mass", valve.plunger.mass_kg, Kind::kMass, {0.0, 0.1, true}, "");
@@ -66,6 +74,17 @@ void describe_valve(model::Valve& valve, Fields& f) {
           "of the seat law's viscous part");
   f.ratio("flow_force", valve.seat.flow_force_ratio, {-1.0, 1.0},
           "by the way the flow converges past the plunger");
+  f.end();
+  f.begin("wear", "what this valve has done, and what its kind stands; a life of 0 is not known");
+  f.ratio("cycles", valve.wear.cycles_ratio, {0.0, 1e12}, "so far");
+  f.quantity("volume", valve.wear.volume_m3, Kind::kVolume, {0.0, 1e6}, "of liquid so far");
+  f.ratio("life_cycles", valve.wear.life_cycles_ratio, {0.0, 1e12}, "at the end of its life");
+  f.quantity("life_volume", valve.wear.life_volume_m3, Kind::kVolume, {0.0, 1e6},
+             "at the end of its life");
+  f.quantity("gap_at_life", valve.wear.gap_at_life_m, Kind::kLength, {0.0, 1e-3},
+             "radial gap of the worn pair at the end of its life: leaks when shut");
+  f.quantity("land", valve.wear.land_m, Kind::kLength, {0.0, 50e-3, true},
+             "length of that gap along the flow");
   f.end();
 }
 

@@ -36,6 +36,7 @@ constexpr std::array kWords = {
     KindWord{Kind::kCountPerArea, "count per area", "1/m2", "80 thousand/ha"},
     KindWord{Kind::kVolume, "volume", "m3", "5 mm3"},
     KindWord{Kind::kFlow, "flow", "m3/s", "16 ml/s"},
+    KindWord{Kind::kThermalResistance, "thermal resistance", "K/W", "8 K/W"},
     KindWord{Kind::kLineResistance, "resistance of a line", "Pa s/m3", "3.5e10 Pa s/m3"},
     KindWord{Kind::kCompliance, "compliance", "1/Pa", "1e-10 1/Pa"},
 };
@@ -143,6 +144,7 @@ constexpr std::array kUnits = {
     Unit{"1/Pa", Kind::kCompliance},
     Unit{"1/MPa", Kind::kCompliance, -6},
     Unit{"1/GPa", Kind::kCompliance, -9},
+    Unit{"K/W", Kind::kThermalResistance},
 };
 
 }  // namespace

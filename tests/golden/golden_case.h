@@ -2,7 +2,7 @@
 //
 // They are made from the demo's scenario by overrides, and each reaches code that the others do
 // not: waves and valve at steady speed, the fall of a seed (exp and log), a curve with every row at
-// its own speed (sin and cos).
+// its own speed (sin and cos), rows that meet in a manifold whose tank runs empty.
 // Checked  tests/golden/threads_test.cc, tests/golden/same_bytes_slow_test.cc
 #pragma once
 
@@ -30,7 +30,11 @@ inline std::vector<Case> cases() {
   };
   return {{"conveyor", few},
           {"gravity", with({"delivery.kind=\"gravity\""})},
-          {"curve", with({"travel.turn_radius=\"60 m\""})}};
+          {"curve", with({"travel.turn_radius=\"60 m\""})},
+          {"manifold", with({"supply.pump_flow=\"5 l/min\"", "supply.pump_pressure=\"8 bar\"",
+                             "supply.tank_volume=\"0.01 l\"", "supply.manifold_volume=\"0.01 l\"",
+                             "supply.harness_resistance=\"0.05 ohm\"",
+                             "attachment.valve.coil.thermal_resistance=\"8 K/W\""})}};
 }
 
 /// The two result files of one run, byte for byte.

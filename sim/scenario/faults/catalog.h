@@ -16,12 +16,14 @@
 #include "sim/scenario/faults/lost_speed.h"
 #include "sim/scenario/faults/low_voltage.h"
 #include "sim/scenario/faults/plugged_outlet.h"
+#include "sim/scenario/faults/plugged_valve.h"
 #include "sim/scenario/faults/pressure_sag.h"
 #include "sim/scenario/scenario.h"
 
 namespace sim {
 
-using Fault = std::variant<LateEdges, LostEdges, PluggedOutlet, LowVoltage, PressureSag, LostSpeed>;
+using Fault = std::variant<LateEdges, LostEdges, PluggedOutlet, LowVoltage, PressureSag, LostSpeed,
+                           PluggedValve>;
 
 struct FaultKind {
   std::string name;

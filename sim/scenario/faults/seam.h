@@ -16,6 +16,7 @@ struct EdgeSeam {
 /// What the plant of one row gets, over what it should get.
 struct PlantSeam {
   double outlet_area_ratio = 1.0;
+  double seat_rim_ratio = 1.0;
   double supply_pressure_ratio = 1.0;
   double supply_voltage_ratio = 1.0;
   bool speed_lost = false;  // no speed message reaches the controller

@@ -1,0 +1,33 @@
+// What a pass did to the valves, and how long they last: the row that pulsed most.
+//
+//   cycles, volume   the scenario's so far, plus those of the pass
+//   left             at the pass's own mean dose and pulse rate (model/valve/wear.h)
+//   leak             the pressure of the wanted rate across the worn pair when shut
+//   lowest           leak plus shortest pulse's dose at the seed rate
+//
+// Checked  tests/sim/valve_life_test.cc
+#pragma once
+
+#include <span>
+
+#include "model/valve/wear.h"
+#include "sim/measure/record.h"
+#include "sim/scenario/scenario.h"
+
+namespace sim {
+
+struct ValveLife {
+  double cycles_ratio = 0.0;
+  double volume_m3 = 0.0;
+  double used_ratio = kNone_ratio;  // not-a-number: not known
+  model::LifeLeft left;
+  double leak_m3ps = 0.0;
+  double lowest_m3ps = 0.0;
+};
+
+/// Whether the scenario says anything of wear.
+bool wear_stated(const Scenario& scenario);
+ValveLife valve_life(std::span<const RowRecord> rows, const Scenario& scenario, double pressure_pa,
+                     double shortest_dose_m3);
+
+}  // namespace sim
