@@ -12,9 +12,8 @@
 //             flowed is then booked, rows as they really drew, so volume closes to rounding.
 //   rows      Between exchanges each hose draws from its own share C/N of the manifold, fed with
 //             the pump's share, and the shares are levelled at each exchange. So a step cannot feed
-//             the hoses' own resonance: levelling only takes energy out. A row that opens alone
-//             sags N times as deep for one exchange. Exact as h goes to 0; h must be well below
-//             C Z/N, in which N hoses of impedance Z empty it.
+//             the hoses' own resonance: levelling only takes energy out. A row opening alone sags
+//             N times as deep for one exchange. h must be well below C Z/N: N hoses empty it then.
 //   tank      Delivered less relieved (its return line) empties it. Then the pump delivers air, for
 //             good: gas A = p_abs V_gas grows by p_atm Q, isothermal, on top of the manifold, until
 //             its liquid is used up; then the rows draw gas: dA = -p_abs Q
