@@ -3,8 +3,8 @@
 //
 // Source   A. Bergant, A. R. Simpson, J. Hydr. Eng. 125, 1999: figures of the rig from memory.
 //          Joukowsky head over the static one: 22 + a V0/g = 62 m; without friction r = 1.25 and
-//          the short-duration pulse reaches 22 + 2.75 * 32.2 = 110 m (worked outside this program). A
-//          case of active separation exceeds Joukowsky; friction keeps it below the bound.
+//          the short-duration pulse reaches 22 + 2.75 * 32.2 = 110 m (worked outside this program).
+//          A case of active separation exceeds Joukowsky; friction keeps it below the bound.
 #include <gtest/gtest.h>
 
 #include <algorithm>

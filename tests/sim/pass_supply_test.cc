@@ -108,8 +108,8 @@ TEST(PassSupply, AnEmptyTankEndsTheBands) {
   EXPECT_GT(full.rows[0].applied_volume_m3, record.rows[0].applied_volume_m3);
 }
 
-// Through a wholly plugged seat nothing goes: the hose takes no more than stretches it, and all that
-// the outlet sees is what the plunger itself shifts, A_s times travel a stroke.
+// Through a wholly plugged seat nothing goes: the hose takes no more than stretches it, and all
+// that the outlet sees is what the plunger itself shifts, A_s times travel a stroke.
 TEST(PassSupply, AWhollyPluggedValvePassesNothing) {
   auto scenario = quiet_demo({"seeds=40"});
   const sim::PassRecord whole = pass(scenario);
