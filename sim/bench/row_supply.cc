@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "model/machine/supply.h"
 #include "model/valve/copper.h"
 #include "sim/bench/row_bench.h"
 #include "sim/scenario/faults/catalog.h"
@@ -79,9 +80,9 @@ double RowBench::driver_voltage_v() const {
   const double voltage_v = supply_.voltage_v();
   if (!met_.sags) return voltage_v;
   const SupplySection& supply = scenario_.supply;
-  const double others_a = met_.rows_a - own_mean_a_;
-  return std::max(
-      0.0, voltage_v - supply.harness_ohm * (others_a + own_a_) - supply.row_harness_ohm * own_a_);
+  return model::driver_voltage_v(
+      voltage_v, met_.rows_a - own_mean_a_, own_a_,
+      {.common_ohm = supply.harness_ohm, .row_ohm = supply.row_harness_ohm});
 }
 
 void RowBench::note_draw(const model::RowStepInput& input, const model::RowStepOutput& out) {

@@ -4,6 +4,7 @@
 
 #include <vector>
 
+#include "model/machine/supply.h"
 #include "tests/sim/demo_scenario.h"
 
 namespace {
@@ -33,6 +34,16 @@ TEST(SupplyExchange, SumsTheRowsCurrents) {
   exchange.book(draws, 0.01, regulator);
   EXPECT_TRUE(exchange.plan(regulator, 0.01).sags);
   EXPECT_DOUBLE_EQ(exchange.plan(regulator, 0.01).rows_a, 4.0);
+}
+
+// By hand: eight coils of 2.5 A through 50 mohm are 1.0 V, a row's own 0.1 ohm another 0.25 V.
+TEST(SupplyExchange, TheVoltageSagsByOhmsLaw) {
+  const model::Harness harness{.common_ohm = 0.05, .row_ohm = 0.1};
+  EXPECT_NEAR(model::driver_voltage_v(12.6, 7 * 2.5, 2.5, harness), 11.35, 1e-12);
+  EXPECT_EQ(model::driver_voltage_v(12.6, 0.0, 0.0, harness), 12.6);
+  EXPECT_EQ(model::driver_voltage_v(12.6, 1e4, 2.5, harness), 0.0);
+  // a coil in fast decay gives its current back
+  EXPECT_GT(model::driver_voltage_v(12.6, 0.0, -2.5, harness), 12.6);
 }
 
 TEST(SupplyExchange, WithAManifoldTheRegulatorShowsItsPressure) {
