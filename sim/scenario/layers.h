@@ -16,6 +16,10 @@ namespace sim {
 Node read_layers(const std::filesystem::path& file);
 /// Fields, files, catalogs and checks out of a finished document. `file` gives name and folder.
 Scenario scenario_of(const Node& document, const std::filesystem::path& file);
+/// Name and temperature of [liquid], and the catalog's values at that temperature; `file` is the
+/// place of what was not stated.
+void fill_liquid(const Node& document, const std::filesystem::path& folder, const Place& file,
+                 LiquidSection& liquid);
 /// A path as written in `stated`, seen from where it was written (or from `fallback` for a --set).
 std::filesystem::path path_from(const Place& stated, const std::string& written,
                                 const std::filesystem::path& fallback);

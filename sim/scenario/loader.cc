@@ -55,17 +55,7 @@ const Node* text_at(const Node& document, std::string_view key) {
 
 void fill_from_catalogs(const Node& document, const std::filesystem::path& folder,
                         const Place& file, Scenario& scenario, Places& places) {
-  LiquidSection& liquid = scenario.liquid;
-  const Node* temperature = find_dotted(document, "liquid.temperature");
-  if (temperature != nullptr) {
-    liquid.temperature_k =
-        read_quantity_si(*temperature, "liquid.temperature", Kind::kTemperature, {233.15, 373.15});
-  }
-  const Node* liquid_name = text_at(document, "liquid.name");
-  if (liquid_name != nullptr) liquid.name = liquid_name->text;
-  liquid.liquid = catalog_liquid(liquid.name, folder, liquid.temperature_k,
-                                 liquid_name == nullptr ? file : liquid_name->place,
-                                 temperature == nullptr ? file : temperature->place);
+  fill_liquid(document, folder, file, scenario.liquid);
   if (const Node* name = text_at(document, "attachment.name")) {
     apply_attachment(name->text, folder, name->place, scenario.attachment, places);
   }
@@ -163,6 +153,20 @@ void read_seeding(const Node& document, const std::filesystem::path& file, Scena
 }
 
 }  // namespace
+
+void fill_liquid(const Node& document, const std::filesystem::path& folder, const Place& file,
+                 LiquidSection& liquid) {
+  const Node* temperature = find_dotted(document, "liquid.temperature");
+  if (temperature != nullptr) {
+    liquid.temperature_k =
+        read_quantity_si(*temperature, "liquid.temperature", Kind::kTemperature, {233.15, 373.15});
+  }
+  const Node* name = text_at(document, "liquid.name");
+  if (name != nullptr) liquid.name = name->text;
+  liquid.liquid = catalog_liquid(liquid.name, folder, liquid.temperature_k,
+                                 name == nullptr ? file : name->place,
+                                 temperature == nullptr ? file : temperature->place);
+}
 
 std::filesystem::path path_from(const Place& stated, const std::string& written,
                                 const std::filesystem::path& fallback) {

@@ -19,15 +19,6 @@ constexpr std::string_view kEnds[] = {"orifice", "root", "linear", "closed", "pr
 constexpr std::string_view kGasPlaces[] = {"valve exit", "middle", "outlet"};
 constexpr std::string_view kFrictions[] = {"none", "quasi-steady", "exact"};
 
-void describe_liquid(LiquidSection& section, Fields& f) {
-  f.begin("liquid", "a name of the catalog, any value overridden");
-  f.text("name", section.name, "of the catalog of liquids");
-  f.quantity("temperature", section.temperature_k, Kind::kTemperature, {233.15, 373.15},
-             "sets the catalog's values");
-  describe(section.liquid, f);
-  f.end();
-}
-
 void describe_lines(RigSetup& setup, Fields& f) {
   f.begin("hose", "from the supply to the valve; none with an [inlet]");
   describe_line(setup.part.hose, f);
@@ -114,26 +105,15 @@ void take_coil_drive(Node& document, RigDrive& drive, Places& places) {
   take("supply", drive.supply_v, Kind::kVoltage, {0.0, 60.0, true});
 }
 
-void fill_liquid(const Node& document, const std::filesystem::path& file, LiquidSection& liquid) {
-  const Place whole_file{file.string(), 0, {}};
-  const Node* temperature = find_dotted(document, "liquid.temperature");
-  if (temperature != nullptr)
-    liquid.temperature_k =
-        read_quantity_si(*temperature, "liquid.temperature", Kind::kTemperature, {233.15, 373.15});
-  const Node* name = find_dotted(document, "liquid.name");
-  if (name != nullptr) liquid.name = read_text_value(*name, "liquid.name");
-  liquid.liquid = catalog_liquid(liquid.name, file.parent_path(), liquid.temperature_k,
-                                 name == nullptr ? whole_file : name->place,
-                                 temperature == nullptr ? whole_file : temperature->place);
-}
-
 }  // namespace
 
 void describe(RigSetup& setup, Fields& f) {
   f.special("base", "\"other\"", "another setup; this one states what differs");
   f.text("title", setup.title, "one sentence for the report");
   f.text("attachment", setup.part.name, "of the catalog: hose, valve, tube, outlet and jet");
-  describe_liquid(setup.liquid, f);
+  f.begin("liquid", "a name of the catalog, any value overridden");
+  describe(setup.liquid, f);
+  f.end();
   f.begin("supply", "");
   f.quantity("pressure", setup.supply_pa, Kind::kPressure, {-1e5, 1e8}, "constant");
   f.end();
@@ -190,7 +170,7 @@ RigSetup load_rig_setup(const std::filesystem::path& file, const std::vector<std
   RigSetup setup;
   Places places;
   setup.name = file.stem().string();
-  fill_liquid(document, file, setup.liquid);
+  fill_liquid(document, file.parent_path(), {file.string(), 0, {}}, setup.liquid);
   if (const Node* name = document.find("attachment"))
     apply_attachment(read_text_value(*name, "attachment"), file.parent_path(), name->place,
                      setup.part, places);

@@ -86,17 +86,6 @@ void describe(RowSection& row, Fields& f) {
   f.quantity("flight_time", row.flight_time_s, Kind::kTime, {0.0, 1.0}, "ideal: outlet to ground");
 }
 
-void describe(LiquidSection& section, Fields& f) {
-  f.text("name", section.name, "of the catalog of liquids");
-  f.quantity("temperature", section.temperature_k, Kind::kTemperature, {233.15, 373.15},
-             "sets the catalog's values");
-  describe(section.liquid, f);
-  f.ratio("gas_fraction", section.liquid.gas_ratio, {0.0, 0.1},
-          "free gas: its volume at the atmosphere over that of the mixture");
-  f.ratio("abrasiveness", section.liquid.abrasiveness_ratio, {0.0, 1e3},
-          "of wear by volume, over the liquid that a life_volume was told of");
-}
-
 constexpr std::string_view kPumpCurves[] = {"linear", "parabola"};
 
 void describe_manifold(SupplySection& supply, Fields& f) {
@@ -242,6 +231,17 @@ void section(std::string_view name, std::string_view help, Section& part, Fields
 }
 
 }  // namespace
+
+void describe(LiquidSection& section, Fields& f) {
+  f.text("name", section.name, "of the catalog of liquids");
+  f.quantity("temperature", section.temperature_k, Kind::kTemperature, {233.15, 373.15},
+             "sets the catalog's values");
+  describe(section.liquid, f);
+  f.ratio("gas_fraction", section.liquid.gas_ratio, {0.0, 0.1},
+          "free gas: its volume at the atmosphere over that of the mixture");
+  f.ratio("abrasiveness", section.liquid.abrasiveness_ratio, {0.0, 1e3},
+          "of wear by volume, over the liquid that a life_volume was told of");
+}
 
 void describe(Scenario& scenario, Fields& f) {
   f.special("base", "\"demo\"", "another scenario file; this one states what differs");

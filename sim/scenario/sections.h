@@ -15,6 +15,8 @@ namespace sim {
 void describe(Scenario& scenario, Fields& fields);
 /// The keys of one attachment and of one liquid, also those of the catalogs.
 void describe(AttachmentSection& attachment, Fields& fields);
+/// The keys of [liquid], of a scenario or a rig.
+void describe(LiquidSection& section, Fields& fields);
 void describe(model::Liquid& liquid, Fields& fields);
 void describe_line(model::Line& line, Fields& fields);
 void describe_valve(model::Valve& valve, Fields& fields);

@@ -3,6 +3,7 @@
 
 #include <gtest/gtest.h>
 
+#include <cmath>
 #include <string>
 
 #include "sim/scenario/loader.h"
@@ -121,4 +122,16 @@ TEST(RigSetup, NamesTheNearestKeyOfARig) {
       std::string::npos);
   EXPECT_NE(refusal(kTube + kFlow + kEnd + "[recrd]\nevery = \"1 ms\"\n").find("record"),
             std::string::npos);
+}
+
+// Wood's sum by hand, gas at the atmosphere:
+// 1/a^2 = rho_m ((1 - al)/K + al/p + 1/(rho a0^2) - 1/K).
+TEST(RigSetup, FreeGasSlowsTheTube) {
+  const sim::RigSetup setup = load(kTube + kFlow + kEnd, {"liquid.gas_fraction=0.001"});
+  const double rho_kgpm3 = 998.207, bulk_pa = 2.1934e9, al = 1e-3;
+  const double compliance_ppa =
+      (1.0 - al) / bulk_pa + al / 101325.0 + 1.0 / (rho_kgpm3 * 400.0 * 400.0) - 1.0 / bulk_pa;
+  EXPECT_NEAR(setup.part.tube.wave_speed_mps,
+              1.0 / std::sqrt((1.0 - al) * rho_kgpm3 * compliance_ppa), 0.05);
+  EXPECT_NEAR(setup.liquid.liquid.density_kgpm3, (1.0 - al) * rho_kgpm3, 1e-6);
 }
