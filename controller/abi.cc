@@ -29,7 +29,7 @@ constexpr sillion_hardware kRowHardware{SILLION_ABI_VERSION,
                                         2,
                                         SILLION_EDGES_MAX,
                                         3,
-                                        10,
+                                        kAnalogBits,
                                         1000,
                                         50,
                                         kPeriodTicks,
@@ -38,7 +38,7 @@ constexpr sillion_hardware kRowHardware{SILLION_ABI_VERSION,
                                         sizeof(sillion_controller),
                                         0};
 constexpr sillion_hardware kMachineHardware{
-    SILLION_ABI_VERSION,        kTickNs, 32, 0, 0, 1, 10, 100, 0, kPeriodTicks, 1, 0,
+    SILLION_ABI_VERSION,        kTickNs, 32, 0, 0, 1, kAnalogBits, 100, 0, kPeriodTicks, 1, 0,
     sizeof(sillion_controller), 0};
 
 bool within(std::int64_t value, std::int64_t least, std::int64_t most) {
@@ -58,6 +58,7 @@ bool workable(const sillion_config& config) {
          within(config.speed_lag_ms, 0, 5'000) &&
          within(config.meter_mm3_per_pulse, 0, 1'000'000) &&
          within(config.pressure_max_pa, 0, 10'000'000) &&
+         within(config.liquid_viscosity_upas, 0, 10'000'000) &&
          within(table.delay_time_us, -5'000'000, 5'000'000) &&
          within(table.delay_distance_um, -5'000'000, 5'000'000) &&
          within(table.reference_band_um, 0, 2'000'000) &&

@@ -1,5 +1,6 @@
 #include "controller/pressure_loop.h"
 
+#include "controller/corrections.h"
 #include "controller/delay_law.h"
 #include "controller/rate_loop.h"
 #include "controller/set_point_table.h"
@@ -44,12 +45,14 @@ void set_pressure(PressureLoop& loop, const sillion_config& config, std::int32_t
   const SetPoint plain = set_point_for(config.attachment, loop.wanted_mm3ps);
   const SetPoint trimmed =
       set_point_for(config.attachment, trimmed_mm3ps(plain.reachable_mm3ps, loop.trim_q16));
-  loop.pressure_pa = std::min(trimmed.pressure_pa, config.pressure_max_pa);
-  const bool bounded = plain.pressure_pa > config.pressure_max_pa;
+  const std::int32_t today_pa = pressure_today_pa(config, trimmed.pressure_pa);
+  loop.pressure_pa = std::min(today_pa, config.pressure_max_pa);
+  const bool bounded = pressure_today_pa(config, plain.pressure_pa) > config.pressure_max_pa;
   const bool outside = fastest_umps > kSlowestUmps && (!plain.in_range || bounded);
   if (outside && !loop.out_of_range) {
     const std::int32_t reachable =
-        bounded ? flow_at_pressure_mm3ps(config.attachment, config.pressure_max_pa)
+        bounded ? flow_at_pressure_mm3ps(config.attachment,
+                                         pressure_in_table_pa(config, config.pressure_max_pa))
                 : plain.reachable_mm3ps;
     report.event(SILLION_EVENT_RATE_OUT_OF_RANGE, saturated(std::int64_t{loop.wanted_mm3ps} * 10),
                  reachable * 10);

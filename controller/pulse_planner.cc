@@ -8,6 +8,7 @@ namespace {
 constexpr std::int32_t kStandsUs = 30;       // a compare this near is left alone
 constexpr std::int32_t kMatchLostUs = 2000;  // two ticks without word of a match: it never came
 constexpr std::int32_t kLatestUs = 5000;
+constexpr std::int32_t kAloneUs = 1'000'000;  // no column rings that long
 constexpr std::uint16_t kFullDuty = 32'768;
 
 sillion_bridge_command driving(const Present& present) {
@@ -54,14 +55,18 @@ bool stands(const ArmedCompare& compare, std::uint32_t now_ticks) {
 }
 
 void opened(PulsePlanner& planner, SeedQueue& queue, std::uint32_t at_ticks) {
-  planner.pulse = {true, at_ticks, at_ticks, true, queue.front()};
+  planner.pulse = {true, at_ticks, at_ticks, true, queue.front(), planner.shift};
   queue.pop();
 }
 
 void closed(PulsePlanner& planner, std::uint32_t at_ticks, const Present& present) {
   planner.pulse.open = false;
+  planner.has_closed = true;
+  planner.closed_ticks = at_ticks;
   const std::int32_t on_us = since_us(at_ticks, planner.pulse.counted_ticks);
-  planner.band_time_us += std::max(0, on_us - present.law.lead_us + present.law.lag_us);
+  const Shift& shift = planner.pulse.shift;
+  planner.band_time_us += std::max(
+      0, on_us - (present.law.lead_us + shift.lead_us) + (present.law.lag_us + shift.lag_us));
 }
 
 void open_now(PulsePlanner& planner, SeedQueue& queue, const Present& present, Report& report) {
@@ -76,6 +81,17 @@ void close_now(PulsePlanner& planner, const Present& present, Report& report) {
   closed(planner, report.now_ticks, present);
 }
 
+/// The planned pulse with its shift by the time since the last closing, which planning notes.
+Firing with_rest(PulsePlanner& planner, const Firing& plain, const Present& present,
+                 std::uint32_t now_ticks) {
+  const std::int32_t since_close_us = since_us(now_ticks, planner.closed_ticks);
+  if (since_close_us < 0 || since_close_us > kAloneUs) planner.has_closed = false;
+  planner.shift = shift_at(
+      present.rest,
+      planner.has_closed ? since_close_us + std::clamp(plain.open_in_us, 0, kAloneUs) : INT32_MAX);
+  return {plain.open_in_us - planner.shift.lead_us, plain.close_in_us - planner.shift.lag_us};
+}
+
 /// When the running pulse has to end, its next seeds taken in as far as the valve cannot close.
 std::int32_t pulse_end_us(PulsePlanner& planner, SeedQueue& queue, const Present& present,
                           Report& report) {
@@ -86,7 +102,7 @@ std::int32_t pulse_end_us(PulsePlanner& planner, SeedQueue& queue, const Present
   std::int32_t end_us = least_us;
   if (pulse.has_last) {
     const Firing last = firing_of(pulse.last, present.law, present.odometer, present.motion);
-    end_us = std::max(end_us, last.close_in_us);
+    end_us = std::max(end_us, last.close_in_us - pulse.shift.lag_us);
   }
   while (!queue.empty()) {
     const Firing next = firing_of(queue.front(), present.law, present.odometer, present.motion);
@@ -94,7 +110,7 @@ std::int32_t pulse_end_us(PulsePlanner& planner, SeedQueue& queue, const Present
     pulse.last = queue.front();
     pulse.has_last = true;
     queue.pop();
-    end_us = std::max(end_us, next.close_in_us);
+    end_us = std::max(end_us, next.close_in_us - pulse.shift.lag_us);
     ++report.health.merged_seeds;
     report.event(SILLION_EVENT_MERGED, static_cast<std::int32_t>(pulse.last.number));
   }
@@ -133,7 +149,8 @@ bool plan_one(PulsePlanner& planner, SeedQueue& queue, const Present& present, R
     cancel(planner.closing, kCloseChannel, report);
     return false;
   }
-  const Firing first = firing_of(queue.front(), present.law, present.odometer, present.motion);
+  const Firing plain = firing_of(queue.front(), present.law, present.odometer, present.motion);
+  const Firing first = with_rest(planner, plain, present, now);
   if (first.open_in_us <= 0) {
     fire_late(planner, queue, -first.open_in_us, present, report);
     return true;
@@ -148,7 +165,8 @@ bool plan_one(PulsePlanner& planner, SeedQueue& queue, const Present& present, R
 void begin_stream(PulsePlanner& planner, const Present& present, Report& report) {
   cancel(planner.opening, kOpenChannel, report);
   cancel(planner.closing, kCloseChannel, report);
-  if (!planner.pulse.open) planner.pulse = {true, report.now_ticks, report.now_ticks, false, {}};
+  if (!planner.pulse.open)
+    planner.pulse = {true, report.now_ticks, report.now_ticks, false, {}, {}};
   set_bridge(report, driving(present));
   planner.streaming = true;
 }
@@ -256,6 +274,7 @@ void shut_down(PulsePlanner& planner, SeedQueue& queue, const Present& present, 
   planner.streaming = false;
   planner.lost_ahead = false;
   planner.pulse.has_last = false;
+  planner.has_closed = false;
 }
 
 }  // namespace controller

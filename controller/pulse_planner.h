@@ -10,6 +10,8 @@
 //              whose opening passes are served by the stream. It ends when the queue has room again
 //              and the place of the last seed that found no room has been passed.
 //
+// Rest     lead and lag of a pulse shift by what the pulses before it left in the column: by the
+//          time from the last closing command to its own opening (corrections.h)
 // Late     an opening that is already past fires at once when it is no more than 5 ms late (22 mm
 //          at 16 km/h: some of the seed's own band is still ahead) or when the delay itself is
 //          negative (then every seed is late by the same); else the seed is skipped. All are
@@ -21,6 +23,7 @@
 
 #include <cstdint>
 
+#include "controller/corrections.h"
 #include "controller/delay_law.h"
 #include "controller/odometer.h"
 #include "controller/report.h"
@@ -42,13 +45,17 @@ struct Pulse {
   std::uint32_t opened_ticks = 0;
   std::uint32_t counted_ticks = 0;  // band time is booked up to here
   bool has_last = false;
-  Seed last;  // its closing belongs to this seed
+  Seed last;    // its closing belongs to this seed
+  Shift shift;  // of its lead and lag, by the rest before it
 };
 
 struct PulsePlanner {
   Pulse pulse;
   ArmedCompare opening;
   ArmedCompare closing;
+  Shift shift;              // of the pulse that is planned
+  bool has_closed = false;  // since the row last ran; without it the next pulse stands alone
+  std::uint32_t closed_ticks = 0;
   bool streaming = false;
   bool lost_ahead = false;  // a seed that found no room is still to be passed
   Seed lost;
@@ -63,6 +70,7 @@ struct Present {
   const RowMotion& motion;
   std::int32_t shortest_closed_us;
   std::int32_t current_ma;
+  const sillion_correction& rest;
 };
 
 /// Books what the compares did since the last call.

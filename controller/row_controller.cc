@@ -46,7 +46,8 @@ Setting setting_now(RowController& row, Report& report) {
   const std::int32_t wanted = wanted_flow_mm3ps(rate_nm, row.config.row_width_um, speed_umps);
   if (!row.rate.trims && row.set_point.known) {
     // Pressure alone sets the flow, the same in every row: leads and lags go with that flow.
-    const std::int32_t given = flow_at_pressure_mm3ps(table, row.set_point.pressure_pa);
+    const std::int32_t given =
+        flow_at_pressure_mm3ps(table, pressure_in_table_pa(row.config, row.set_point.pressure_pa));
     const SetPoint set = set_point_for(table, given);
     return {given, set.current_ma, set.lead_us, set.lag_us, true, true};
   }
@@ -115,6 +116,7 @@ void send_report(RowController& row, bool safe_closed, Report& report) {
 void do_periodic_work(RowController& row, const sillion_input& in, const Setting& setting,
                       bool safe_closed, Report& report) {
   report.out.watchdog_kick = 1;
+  take_supply(row.corrections, in.analog_counts[1], kAnalogBits, row.config.analog_full_scale[1]);
   forget_old_edge(row.edges, report.now_ticks);
   count_safe_time(row.safe, report);
   count_stream_time(row.planner, report);
@@ -148,9 +150,15 @@ void step(RowController& row, const sillion_input& in, Report& report) {
   take_frames(row, in, report);                         // [2]
   drop_stale_speed(row.motion, report.now_ticks);
   const Setting setting = setting_now(row, report);
-  const DelayLaw law = delay_law_for(row.config, setting.lead_us, setting.lag_us);
-  const Present present{law, row.odometer, row.motion, row.config.attachment.shortest_closed_us,
-                        setting.current_ma};
+  const Shift today = shift_now(row.corrections, row.config, report);
+  const DelayLaw law =
+      delay_law_for(row.config, setting.lead_us + today.lead_us, setting.lag_us + today.lag_us);
+  const Present present{law,
+                        row.odometer,
+                        row.motion,
+                        row.config.attachment.shortest_closed_us,
+                        setting.current_ma,
+                        row.config.attachment.rest};
   take_matches(row.planner, row.queue, in, present, report);                      // [3]
   const bool safe_closed = must_close(row.safe, row.motion, in.digital, report);  // [5]
   const bool queued = take_edges(row, in, safe_closed, present, report);          // [4]

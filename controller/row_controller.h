@@ -15,6 +15,7 @@
 
 #include <cstdint>
 
+#include "controller/corrections.h"
 #include "controller/edge_filter.h"
 #include "controller/odometer.h"
 #include "controller/pulse_planner.h"
@@ -57,6 +58,7 @@ struct RowController {
   SafeState safe;
   PulsePlanner planner;
   RateLoop rate;
+  Corrections corrections;
   bool shut = false;              // the closing command of this safe state has been given
   std::uint32_t seeds = 0;        // accepted since reset
   std::int64_t band_time_us = 0;  // of the planner, as the flow loop saw it last

@@ -1,5 +1,6 @@
 #include "controller/set_point_table.h"
 
+#include "controller/corrections.h"
 #include "controller/ticks.h"
 
 namespace controller {
@@ -40,7 +41,10 @@ bool usable(const sillion_attachment_table& table) {
     if (i > 0 && table.flow_mm3ps[i] <= table.flow_mm3ps[i - 1]) return false;
     if (i > 0 && table.pressure_pa[i] < table.pressure_pa[i - 1]) return false;
   }
-  return true;
+  if (!usable(table.voltage) || !usable(table.viscosity) || !usable(table.rest)) return false;
+  for (std::int32_t i = 0; i < table.viscosity.points; ++i)
+    if (!within(table.viscosity_pressure_q12[i], 1, 1 << 20)) return false;
+  return table.check_sum == 0 || table.check_sum == check_sum_of(table);
 }
 
 SetPoint set_point_for(const sillion_attachment_table& table, std::int32_t flow_mm3ps) {

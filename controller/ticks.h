@@ -18,6 +18,7 @@ namespace controller {
 inline constexpr std::uint32_t kTickNs = 1000;
 inline constexpr std::uint32_t kPeriodTicks = 1000;  // of the periodic call
 inline constexpr std::int64_t kMicro = 1'000'000;
+inline constexpr std::uint32_t kAnalogBits = 10;  // what a small part's converter has
 
 /// Signed time from `then` to `now`, right across the counter's wrap.
 constexpr std::int32_t since_us(std::uint32_t now, std::uint32_t then) {

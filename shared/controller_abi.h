@@ -24,7 +24,7 @@
 extern "C" {
 #endif
 
-#define SILLION_ABI_VERSION 1u
+#define SILLION_ABI_VERSION 2u
 
 enum sillion_role { SILLION_ROLE_ROW = 1, SILLION_ROLE_MACHINE = 2 };
 
@@ -36,7 +36,8 @@ enum {
   SILLION_EVENTS_MAX = 8,
   SILLION_FRAME_BYTES = 16,
   SILLION_PAGE_BYTES = 64,
-  SILLION_TABLE_POINTS = 8
+  SILLION_TABLE_POINTS = 8,
+  SILLION_CORRECTION_POINTS = 4
 };
 
 /* What the controller's hardware is: declared by the controller, read once by the bench. */
@@ -147,8 +148,12 @@ enum sillion_event {
   SILLION_EVENT_BAD_FRAME = 10,
   SILLION_EVENT_NEGATIVE_DELAY = 11,
   SILLION_EVENT_SAFE_CLOSED = 12, /* a: cause bits, see enum sillion_safe_cause */
-  SILLION_EVENT_SAFE_OVER = 13    /* a: cause bits that held until now */
+  SILLION_EVENT_SAFE_OVER = 13,   /* a: cause bits that held until now */
+  /* outside a correction's range, its end is held. a: enum sillion_correction_kind, b: the value */
+  SILLION_EVENT_CORRECTION_HELD = 14
 };
+
+enum sillion_correction_kind { SILLION_CORRECTS_VOLTAGE = 1, SILLION_CORRECTS_VISCOSITY = 2 };
 
 /* Why a row holds its valve closed; several may hold at once. A stale speed has events of its
  * own besides. */
@@ -200,6 +205,15 @@ typedef struct {
   sillion_health health;
 } sillion_output;
 
+/* What is added to lead and lag over one variable: linear between points, the end points held
+ * outside them. */
+typedef struct {
+  int32_t points;                        /* used entries; 0: no correction */
+  int32_t at[SILLION_CORRECTION_POINTS]; /* rising, in the unit that the owner says */
+  int32_t lead_us[SILLION_CORRECTION_POINTS];
+  int32_t lag_us[SILLION_CORRECTION_POINTS];
+} sillion_correction;
+
 /* Attachment table and set-up that a technician would load into the controller. Integers with
  * their scale in the name. */
 typedef struct {
@@ -218,7 +232,16 @@ typedef struct {
   int32_t shortest_closed_us;
   /* 1: the flow loop may trim the current; 0: pressure alone sets the rate */
   int32_t lift_settable;
-  int32_t evidence_grade; /* 0 simulated, 1 bench, 2 field */
+  int32_t evidence_grade;       /* 0 simulated, 1 bench, 2 field */
+  sillion_correction voltage;   /* at: supply, mV */
+  sillion_correction viscosity; /* at: of the liquid, 1e-6 Pa s */
+  /* the table's pressures at those viscosities, times 1/4096 */
+  int32_t viscosity_pressure_q12[SILLION_CORRECTION_POINTS];
+  /* at: time from this row's last closing command to the opening, us: what earlier pulses left in
+   * the column. Beyond the last point the pulse stands alone; nothing is said */
+  sillion_correction rest;
+  /* CRC-32 (ISO 3309, as in IEEE 802.3) of all members before, little endian; 0: not stated */
+  uint32_t check_sum;
 } sillion_attachment_table;
 
 typedef struct {
@@ -240,6 +263,7 @@ typedef struct {
   int32_t speed_lag_ms;
   uint32_t meter_mm3_per_pulse; /* flow meter; 0 = none: no flow loop */
   int32_t pressure_max_pa;
+  int32_t liquid_viscosity_upas; /* of today's liquid, as entered; 0: not known, no correction */
   int32_t analog_full_scale[SILLION_ANALOG_MAX]; /* Pa, mV, mA at full counts */
   sillion_attachment_table attachment;
 } sillion_config;

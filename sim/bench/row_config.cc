@@ -30,6 +30,9 @@ sillion_config common_config(const Scenario& scenario, const sillion_attachment_
     config.meter_mm3_per_pulse =
         static_cast<std::uint32_t>(whole(1e9 / scenario.flow_meter.pulses_per_m3));
   config.pressure_max_pa = whole(scenario.supply.pressure_pa);
+  const double entered_pas = scenario.controller.entered_viscosity_pas;
+  config.liquid_viscosity_upas =
+      whole((entered_pas > 0.0 ? entered_pas : scenario.liquid.liquid.viscosity_pas) * 1e6);
   config.analog_full_scale[0] = kPressureFullScale_pa;
   config.analog_full_scale[1] = kVoltageFullScale_mv;
   config.analog_full_scale[2] = kCurrentFullScale_ma;

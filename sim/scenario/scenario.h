@@ -111,6 +111,8 @@ struct ControllerSection {
   double strip_test_reading_m = 1e-3;  // sd of one tape reading
   double speed_timeout_s = 0.3;
   double speed_lag_compensation_s = 0.3;
+  // what a person entered of today's liquid, for the table's correction; 0: that of [liquid]
+  double entered_viscosity_pas = 0.0;
 };
 
 struct FlowMeterSection {

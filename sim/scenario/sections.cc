@@ -157,6 +157,8 @@ void describe(ControllerSection& controller, Fields& f) {
              "an older speed shuts the valve");
   f.quantity("speed_lag_compensation", controller.speed_lag_compensation_s, Kind::kTime,
              {0.0, 10.0}, "lag of the speed signal that the controller allows for");
+  f.quantity("entered_viscosity", controller.entered_viscosity_pas, Kind::kViscosity, {0.0, 10.0},
+             "of today's liquid, as entered for the table's correction; 0: that of [liquid]");
 }
 
 void describe(FlowMeterSection& meter, Fields& f) {
