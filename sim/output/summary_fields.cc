@@ -147,6 +147,7 @@ Json tuned_fields(const TunedTable& tuned) {
           {"delay_distance_m", number_or_null(tuned.delay_distance_m)},
           {"lead_s", number_or_null(tuned.lead_s)},
           {"lag_s", number_or_null(tuned.lag_s)},
+          {"throw_m", number_or_null(tuned.throw_m)},
           {"delay_at_speed_s", number_or_null(tuned.delay_at_speed_s)},
           {"smallest_offset_m", number_or_null(tuned.smallest_offset_m)},
           {"shortest_closed_s", number_or_null(tuned.shortest_closed_s)},

@@ -3,8 +3,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "model/furrow/outlet_jet.h"
 #include "model/row_unit.h"
 #include "model/seed/delivery.h"
+#include "shared/units.h"
 #include "sim/bench/row_fixed.h"
 #include "sim/study/pulse_train.h"
 
@@ -107,8 +109,8 @@ void find_shortest(const Scenario& scenario, double pressure_pa, double speed_mp
 void fill_delay_law(const Scenario& scenario, double speed_mps, TunedTable& tuned) {
   const double band_m = scenario.rate.band_length_m;
   const model::DeliveryParams& delivery = scenario.delivery;
-  double time_s = -tuned.lead_s;
-  double distance_m = scenario.attachment.outlet_offset_m - 0.5 * band_m;
+  double time_s = -(tuned.lead_s - tuned.throw_m / speed_mps);
+  double distance_m = scenario.attachment.outlet_offset_m - tuned.throw_m - 0.5 * band_m;
   if (delivery.kind == model::DeliveryKind::kConveyorGeared) {
     distance_m += delivery.path_m / delivery.gear_ratio;
   } else {
@@ -125,6 +127,15 @@ void fill_delay_law(const Scenario& scenario, double speed_mps, TunedTable& tune
   const double delivery_s = model::nominal_delivery_time_s(delivery, speed_mps);
   tuned.smallest_offset_m = 0.5 * band_m + speed_mps * (tuned.lead_s - delivery_s);
   tuned.servable = tuned.delay_at_speed_s >= 0.0;
+}
+
+/// What the jet's own speed adds along the row: its reach from an outlet that stands still.
+double throw_of_m(const Scenario& scenario, double pressure_pa) {
+  const model::RowUnitParams row = nominal_liquid_path(scenario);
+  const double area_m2 = shared::kPi_ratio / 4.0 * row.outlet.bore_m * row.outlet.bore_m;
+  const double jet_mps = model::steady_flow_m3ps(row, pressure_pa, row.valve.plunger.travel_m) /
+                         (row.outlet.discharge_coefficient_ratio * area_m2);
+  return model::jet_reach_m(jet_mps, 0.0, scenario.attachment.jet);
 }
 
 struct SpeedRange {
@@ -166,8 +177,10 @@ void fill_points(const Scenario& scenario, TunedTable& tuned) {
     table.pressure_pa[k] = static_cast<std::int32_t>(std::llround(pressure_pa));
     table.current_ma[k] =
         static_cast<std::int32_t>(std::llround(scenario.attachment.hold_current_a * 1e3));
-    table.lead_us[k] = micro(found.lead_s);
-    table.lag_us[k] = micro(scenario.controller.ignore_lag ? found.lead_s : found.lag_s);
+    const double throw_s = tuned.throw_m / speed_mps;
+    table.lead_us[k] = micro(found.lead_s - throw_s);
+    table.lag_us[k] =
+        micro((scenario.controller.ignore_lag ? found.lead_s : found.lag_s) - throw_s);
   }
 }
 
@@ -219,13 +232,14 @@ TunedTable tune(const Scenario& scenario) {
   const bool given = scenario.controller.delay == DelaySource::kGiven;
   tuned.lead_s = given ? scenario.controller.lead_s : at_speed.lead_s;
   tuned.lag_s = given ? scenario.controller.lag_s : at_speed.lag_s;
+  if (!ideal && !given) tuned.throw_m = throw_of_m(scenario, tuned.pressure_pa);
   fill_delay_law(scenario, speed_mps, tuned);
 
   sillion_attachment_table& table = tuned.table;
   table.delay_time_us = micro(tuned.delay_time_s);
   table.delay_distance_um = micro(tuned.delay_distance_m);
   table.reference_band_um = micro(scenario.rate.band_length_m);
-  table.reference_lead_us = micro(tuned.lead_s);
+  table.reference_lead_us = micro(tuned.lead_s - tuned.throw_m / speed_mps);
   table.lift_settable = tuned.lift_settable ? 1 : 0;
   fill_points(scenario, tuned);
   find_shortest(scenario, tuned.pressure_pa, speed_mps, table);

@@ -2,10 +2,13 @@
 // with its corrections.
 //
 //   D(v) = T_del(v) + (offset - B/2)/v - T_lead          T_on = B/v + T_lead - T_lag
+//   throw              how far the jet's own speed along the row carries the liquid, u_x t_f at the
+//                      scenario's rate (negative: raked back). It hardly changes with u, so it is a
+//                      distance: the table's T_lead and T_lag are without it, and b has it
 //   geared conveyor    T_del = path/(gear v), all distance
-//                      a = -T_lead0, b = path/gear + offset - B0/2
+//                      a = -T_lead0, b = path/gear + offset - throw - B0/2
 //   timed, gravity     T_del a time, and a mean bounce that grows with v counts as time
-//                      a = T_del - T_lead0 + bounce/v, b = offset - B0/2
+//                      a = T_del - T_lead0 + bounce/v, b = offset - throw - B0/2
 //
 // T_lead and T_lag are measured on pulse trains at the spacing and rate of the scenario over row
 // speeds of 4 to 21 km/h, at the pressure that gives the rate; the firmware reads them by flow.

@@ -14,12 +14,22 @@ namespace {
 using sim_test::quiet_demo;
 
 // At constant speed a geared belt is all distance: b = path/gear + offset - B/2 = 120 + 60 - 37.5
-// mm, a = -T_lead.
+// mm less the throw of the jet, a = -T_lead without the throw.
 TEST(Tune, AGearedBeltGivesADistanceAndTheLeadAsTime) {
   const sim::TunedTable tuned = sim::tune(quiet_demo());
-  EXPECT_NEAR(tuned.delay_distance_m, 0.1425, 1e-9);
-  EXPECT_NEAR(tuned.delay_time_s, -tuned.lead_s, 1e-12);
+  EXPECT_NEAR(tuned.delay_distance_m, 0.1425 - tuned.throw_m, 1e-9);
+  EXPECT_NEAR(tuned.delay_time_s, -(tuned.lead_s - tuned.throw_m / (16.0 / 3.6)), 1e-12);
   EXPECT_NEAR(tuned.smallest_offset_m, 0.0375 + (16.0 / 3.6) * tuned.lead_s - 0.120, 1e-9);
+}
+
+// A jet that leaves 21 degrees backwards 40 mm above the floor goes 40 mm * tan 21 = 15.35 mm back
+// in a straight line; its fall gains g t = 0.04 of 9 m/s on the way, which takes off 0.2 %.
+TEST(Tune, TheThrowOfARakedJetIsItsStraightLine) {
+  const sim::TunedTable tuned = sim::tune(quiet_demo());
+  EXPECT_NEAR(tuned.throw_m, -0.01535, 0.0001);
+  auto straight = quiet_demo();
+  straight.attachment.jet.aim_rad = 0.0;
+  EXPECT_EQ(sim::tune(straight).throw_m, 0.0);
 }
 
 TEST(Tune, TheSmallestOffsetIsWhereTheDelayIsZero) {
