@@ -3,6 +3,7 @@
 #include "sim/scenario/document.h"
 #include "sim/scenario/layers.h"
 #include "sim/scenario/overlay.h"
+#include "sim/scenario/quantity.h"
 
 namespace sim {
 namespace {
@@ -55,6 +56,22 @@ Scenario attachment_input(const std::string& attachment, const std::filesystem::
   Scenario scenario = scenario_of(document, stated_in);
   scenario.name = folder_words(scenario.attachment.name);
   return scenario;
+}
+
+DelayInputs delay_inputs(const std::string& attachment, const std::filesystem::path& scenario_file,
+                         const std::vector<std::string>& sets) {
+  DelayInputs inputs;
+  inputs.scenario = attachment_input(attachment, scenario_file, sets);
+  // Read again at each new temperature: values that a person stated lie over the catalog's as ever.
+  const double stated_k = inputs.scenario.liquid.temperature_k;
+  const model::Liquid stated = inputs.scenario.liquid.liquid;
+  inputs.liquid_at = [=](double temperature_k) {
+    if (temperature_k == stated_k) return stated;
+    std::vector<std::string> warmer = sets;
+    warmer.push_back("liquid.temperature=\"" + shortest_text(temperature_k) + " K\"");
+    return attachment_input(attachment, scenario_file, warmer).liquid.liquid;
+  };
+  return inputs;
 }
 
 }  // namespace sim

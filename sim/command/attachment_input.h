@@ -17,10 +17,14 @@
 #include <vector>
 
 #include "sim/scenario/scenario.h"
+#include "sim/study/delay_plan.h"
 
 namespace sim {
 
 /// `scenario_file` is empty where none was given.
+/// The same with the liquid at other temperatures, for studies that vary it.
+DelayInputs delay_inputs(const std::string& attachment, const std::filesystem::path& scenario_file,
+                         const std::vector<std::string>& sets);
 Scenario attachment_input(const std::string& attachment, const std::filesystem::path& scenario_file,
                           const std::vector<std::string>& sets);
 

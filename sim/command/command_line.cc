@@ -88,6 +88,16 @@ void define_commands(CLI::App& app, CommandOptions& options) {
       "Examples:\n  sillion rig scenarios/demo_rig.toml --plot\n"
       "  sillion rig tests/published/setups/stop_oil.toml --set solver.step=\"100 us\" --json");
 
+  CLI::App* delay =
+      app.add_subcommand("delay", "delay table over speeds with residuals, intervals and limits");
+  common_options(*delay, options, "ATTACHMENT", "name in the catalog, or a file with [attachment]");
+  scenario_options(*delay, options);
+  delay->add_option("--scenario", options.scenario,
+                    "the machine around it: delivery, liquid, rate, supply, noise");
+  delay->footer(
+      "Examples:\n  sillion delay \"short rake\" --scenario scenarios/demo.toml\n"
+      "  sillion delay \"swan neck\" --scenario scenarios/demo.toml --set tuning.speeds=6 --json");
+
   CLI::App* explain =
       app.add_subcommand("explain", "one seed from sensor edge to placement error, with numbers");
   common_options(*explain, options, "SCENARIO", "scenario file (TOML)");
@@ -109,6 +119,7 @@ int dispatch(const CommandOptions& options) {
   if (options.command == "run") return run_command(options, stop_asked);
   if (options.command == "sweep") return sweep_command(options, stop_asked);
   if (options.command == "rig") return rig_command(options, stop_asked);
+  if (options.command == "delay") return delay_command(options, stop_asked);
   if (options.command == "explain") return explain_command(options, stop_asked);
   return list_command(options);
 }

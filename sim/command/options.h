@@ -12,9 +12,10 @@ namespace sim {
 
 struct CommandOptions {
   std::string command;
-  std::string input;              // scenario, study or kind
-  std::filesystem::path out;      // empty: out/NAME
-  std::vector<std::string> sets;  // KEY=VALUE
+  std::string input;               // scenario, study or kind
+  std::filesystem::path scenario;  // studies of an attachment: the machine around it
+  std::filesystem::path out;       // empty: out/NAME
+  std::vector<std::string> sets;   // KEY=VALUE
   Units units = Units::kMetric;
   bool json = false;
   bool dry_run = false;
@@ -31,6 +32,7 @@ struct CommandOptions {
 int run_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int explain_command(const CommandOptions& options, const std::atomic<bool>& stop);
+int delay_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int rig_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int list_command(const CommandOptions& options);
 

@@ -11,7 +11,8 @@ namespace sim {
 namespace {
 
 // Free words and paths change nothing that is computed; what a path leads to is written instead.
-constexpr std::string_view kLeftOut[] = {"title", "attachment.note", "controller.library"};
+constexpr std::string_view kLeftOut[] = {"title", "attachment.note", "controller.library",
+                                         "controller.table"};
 
 class Writer : public Fields {
  public:
@@ -105,6 +106,20 @@ std::string canonical_text(const Scenario& scenario) {
   std::string all;
   for (const std::string& line : writer.lines) all += line;
   return all;
+}
+
+std::string canonical_attachment(const AttachmentSection& attachment) {
+  Scenario whole;
+  whole.attachment = attachment;
+  const std::string all = canonical_text(whole);
+  std::string own;
+  for (std::size_t from = 0; from < all.size();) {
+    const std::size_t to = all.find('\n', from) + 1;
+    const std::string line = all.substr(from, to - from);
+    if (line.rfind("attachment.", 0) == 0 && line.rfind("attachment.name ", 0) != 0) own += line;
+    from = to;
+  }
+  return own;
 }
 
 }  // namespace sim

@@ -17,32 +17,54 @@ std::filesystem::path& given_dir() {
   return dir;
 }
 
-std::vector<std::filesystem::path> catalog_files(const std::filesystem::path& folder,
-                                                 const char* name) {
-  std::vector<std::filesystem::path> files;
-  const auto offer = [&](const std::filesystem::path& file) {
+std::vector<std::filesystem::path> catalog_folders(const std::filesystem::path& folder) {
+  std::vector<std::filesystem::path> folders;
+  const auto offer = [&](const std::filesystem::path& one) {
     std::error_code ignored;
-    if (!std::filesystem::is_regular_file(file, ignored)) return;
-    for (const std::filesystem::path& known : files) {
-      if (std::filesystem::equivalent(known, file, ignored)) return;
+    if (!std::filesystem::is_directory(one, ignored)) return;
+    for (const std::filesystem::path& known : folders) {
+      if (std::filesystem::equivalent(known, one, ignored)) return;
     }
-    files.push_back(file);
+    folders.push_back(one);
   };
   std::error_code ignored;
   std::filesystem::path at = folder.empty() ? "." : folder;
   // The written path first, so that messages name files as the person did; above its top the
   // absolute one.
-  offer(at / "catalog" / name);
+  offer(at / "catalog");
   at = std::filesystem::absolute(at, ignored).lexically_normal();
   for (;; at = at.parent_path()) {
-    offer(at / "catalog" / name);
-    offer(at / "scenarios" / "catalog" / name);
+    offer(at / "catalog");
+    offer(at / "scenarios" / "catalog");
     if (!at.has_parent_path() || at == at.parent_path()) break;
   }
-  if (!given_dir().empty()) offer(given_dir() / name);
+  if (!given_dir().empty()) offer(given_dir());
 #ifdef SILLION_CATALOG
-  offer(std::filesystem::path(SILLION_CATALOG) / name);
+  offer(std::filesystem::path(SILLION_CATALOG));
 #endif
+  return folders;
+}
+
+bool is_delay_file(const std::filesystem::path& file) {
+  return file.stem().extension() == ".delay";
+}
+
+/// The list's file, then the files of its folder by name: one attachment each.
+std::vector<std::filesystem::path> catalog_files(const std::filesystem::path& folder,
+                                                 const std::string& list) {
+  std::vector<std::filesystem::path> files;
+  for (const std::filesystem::path& catalog : catalog_folders(folder)) {
+    std::error_code ignored;
+    if (std::filesystem::is_regular_file(catalog / (list + ".toml"), ignored))
+      files.push_back(catalog / (list + ".toml"));
+    std::vector<std::filesystem::path> own;
+    if (std::filesystem::is_directory(catalog / list, ignored))
+      for (const auto& item : std::filesystem::directory_iterator(catalog / list))
+        if (item.path().extension() == ".toml" && !is_delay_file(item.path()))
+          own.push_back(item.path());
+    std::sort(own.begin(), own.end());
+    files.insert(files.end(), own.begin(), own.end());
+  }
   return files;
 }
 
@@ -52,6 +74,11 @@ struct Found {
 };
 
 void add_entries(const Node& document, std::string_view list, Found& found) {
+  if (document.find("name") != nullptr) {  // a file of one
+    read_text_value(*document.find("name"), std::string(list) + ".name");
+    found.entries.push_back(document);
+    return;
+  }
   static const std::string kKnown[] = {std::string("attachment"), std::string("liquid")};
   refuse_other_keys(document, "", kKnown);
   const Node* items = document.find(list);
@@ -71,12 +98,10 @@ void add_entries(const Node& document, std::string_view list, Found& found) {
   }
 }
 
-Found read_catalog(const std::filesystem::path& folder, std::string_view list,
-                   const char* file_name) {
+Found read_catalog(const std::filesystem::path& folder, std::string_view list) {
   Found found;
-  for (const std::filesystem::path& file : catalog_files(folder, file_name)) {
+  for (const std::filesystem::path& file : catalog_files(folder, std::string(list) + "s"))
     add_entries(read_document(file), list, found);
-  }
   return found;
 }
 
@@ -236,16 +261,33 @@ void check_salt_out(const Node& entry, const std::string& name, const LiquidRow&
 void set_catalog_dir(const std::filesystem::path& dir) { given_dir() = dir; }
 
 std::vector<CatalogEntry> attachment_catalog(const std::filesystem::path& folder) {
-  return list_of(read_catalog(folder, "attachment", "attachments.toml"), "attachment");
+  return list_of(read_catalog(folder, "attachment"), "attachment");
+}
+
+std::filesystem::path delay_file_of(const std::string& name, const std::filesystem::path& folder) {
+  const Found found = read_catalog(folder, "attachment");
+  for (const Node& entry : found.entries) {
+    if (entry.find("name")->text != name) continue;
+    std::filesystem::path file = entry.place.file;
+    std::string words = name;
+    std::replace(words.begin(), words.end(), ' ', '_');
+    const std::filesystem::path own = file.parent_path() / "attachments" / (words + ".delay.toml");
+    file.replace_extension(".delay.toml");
+    std::error_code ignored;
+    for (const std::filesystem::path& one : {file, own})
+      if (std::filesystem::is_regular_file(one, ignored)) return one;
+    return {};
+  }
+  return {};
 }
 
 std::vector<CatalogEntry> liquid_catalog(const std::filesystem::path& folder) {
-  return list_of(read_catalog(folder, "liquid", "liquids.toml"), "liquid");
+  return list_of(read_catalog(folder, "liquid"), "liquid");
 }
 
 void apply_attachment(const std::string& name, const std::filesystem::path& folder,
                       const Place& stated, AttachmentSection& section, Places& places) {
-  const Found found = read_catalog(folder, "attachment", "attachments.toml");
+  const Found found = read_catalog(folder, "attachment");
   const Node& entry = entry_of(found, name, "attachment", stated);
   refuse_both_outlet(entry);
   Node whole;  // as if it stood in a scenario
@@ -260,7 +302,7 @@ void apply_attachment(const std::string& name, const std::filesystem::path& fold
 model::Liquid catalog_liquid(const std::string& name, const std::filesystem::path& folder,
                              double temperature_k, const Place& stated,
                              const Place& temperature_stated) {
-  const Found found = read_catalog(folder, "liquid", "liquids.toml");
+  const Found found = read_catalog(folder, "liquid");
   const Node& entry = entry_of(found, name, "liquid", stated);
   const std::vector<LiquidRow> rows = read_rows(entry);
   const LiquidRow& first = rows.front();

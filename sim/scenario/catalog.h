@@ -1,5 +1,8 @@
 // The catalogs of attachments and liquids: TOML files in which people look things up by name.
 //
+//   attachments.toml holds several; in the folder attachments/ each file holds one, its keys at the
+//   top, and NAME.delay.toml beside it is its delay table (delay_file.h).
+//
 //   Looked for, first hit wins: `catalog/` and `scenarios/catalog/` in the scenario's folder and in
 //   every folder above it, then the folder given to set_catalog_dir, then the catalog in the source
 //   tree that this program was built from.
@@ -29,6 +32,8 @@ struct CatalogEntry {
 std::vector<CatalogEntry> attachment_catalog(const std::filesystem::path& folder);
 std::vector<CatalogEntry> liquid_catalog(const std::filesystem::path& folder);
 
+/// The delay table that lies beside a catalog's attachment; empty: none.
+std::filesystem::path delay_file_of(const std::string& name, const std::filesystem::path& folder);
 /// Fills the section from the catalog. `stated` is where the name was written.
 void apply_attachment(const std::string& name, const std::filesystem::path& folder,
                       const Place& stated, AttachmentSection& section, Places& places);

@@ -4,6 +4,7 @@
 
 #include "sim/scenario/catalog.h"
 #include "sim/scenario/checks.h"
+#include "sim/scenario/delay_file.h"
 #include "sim/scenario/layers.h"
 #include "sim/scenario/line_keys.h"
 #include "sim/scenario/nmea_log.h"
@@ -152,6 +153,21 @@ void read_seeding(const Node& document, const std::filesystem::path& file, Scena
   scenario.seeding.spacings_m = read_spacings_m(path_from(spacings->place, written, file));
 }
 
+void read_delay_table(const Node& document, const std::filesystem::path& file, Scenario& scenario) {
+  ControllerSection& controller = scenario.controller;
+  const Node* table = find_dotted(document, "controller.table");
+  if (controller.delay != DelaySource::kTable) {
+    if (table != nullptr)
+      fail(table->place, "controller.table", "needs controller.delay = \"table\" beside it");
+    return;
+  }
+  if (table == nullptr)
+    fail(find_dotted(document, "controller.delay")->place, "controller.delay",
+         "\"table\" needs controller.table: a file that `sillion delay` wrote");
+  controller.table = path_from(table->place, table->text, file).string();
+  controller.given = read_delay_file(controller.table).table;
+}
+
 }  // namespace
 
 void fill_liquid(const Node& document, const std::filesystem::path& folder, const Place& file,
@@ -198,6 +214,7 @@ Scenario scenario_of(const Node& document, const std::filesystem::path& file) {
     const Node* library = find_dotted(document, "controller.library");
     scenario.controller.library = path_from(library->place, library->text, file).string();
   }
+  read_delay_table(document, file, scenario);
   settle_outlet(find_dotted(document, "attachment"), scenario.attachment.outlet, places, place);
   read_travel(document, file, scenario.travel);
   read_seeding(document, file, scenario);

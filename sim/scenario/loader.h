@@ -56,5 +56,7 @@ Study load_study(const std::filesystem::path& file, const std::vector<std::strin
 /// hash is taken of. Free words (title, note) and paths are left out: they change nothing that is
 /// computed.
 std::string canonical_text(const Scenario& scenario);
+/// The same of an attachment alone, without its name: what a delay table was tuned on.
+std::string canonical_attachment(const AttachmentSection& attachment);
 
 }  // namespace sim

@@ -16,6 +16,7 @@
 #include "model/seed/delivery.h"
 #include "model/seed/seed_meter.h"
 #include "model/seed/seed_sensor.h"
+#include "shared/controller_abi.h"
 
 namespace sim {
 
@@ -93,15 +94,18 @@ struct RateSection {
 enum class DelaySource : std::uint8_t {
   kTuned,  // fitted on the nominal row without noise over tune speeds (sim/study/tune)
   kGiven,  // the numbers below
+  kTable,  // a file that `delay` wrote (sim/scenario/delay_file.h)
 };
 
 struct ControllerSection {
   std::string
       library;  // a shared library that exports shared/controller_abi.h; empty: the reference
   DelaySource delay = DelaySource::kTuned;
-  double delay_time_s = 0.0;      // a
-  double delay_distance_m = 0.0;  // b
-  double lead_s = 0.0;            // kGiven: T_lead and T_lag at every flow
+  std::string table;                 // kTable: the file
+  sillion_attachment_table given{};  // kTable: what it holds
+  double delay_time_s = 0.0;         // a
+  double delay_distance_m = 0.0;     // b
+  double lead_s = 0.0;               // kGiven: T_lead and T_lag at every flow
   double lag_s = 0.0;
   double delay_time_error_s = 0.0;      // added to a after tuning: to see what a wrong table does
   double delay_distance_error_m = 0.0;  // added to b after tuning
@@ -113,6 +117,19 @@ struct ControllerSection {
   double speed_lag_compensation_s = 0.3;
   // what a person entered of today's liquid, for the table's correction; 0: that of [liquid]
   double entered_viscosity_pas = 0.0;
+};
+
+/// Over what `delay` looks for the table; a pass does not read it.
+struct TuningSection {
+  double slowest_mps = 4.0 / 3.6;  // of a row: on a curve the inner rows are slower
+  double fastest_mps = 21.0 / 3.6;
+  int speeds = 12;
+  double rate_span_ratio = 0.4;  // rates from 1 - span to 1 + span of rate.in_band
+  int rates = 5;
+  double temperature_span_k = 8.0;  // three temperatures: colder, the scenario's, warmer
+  double voltage_span_v = 1.5;      // three voltages likewise
+  double spacing_span_ratio = 0.3;  // three spacings likewise
+  int seeds = 400;                  // of all rows, a condition
 };
 
 struct FlowMeterSection {
@@ -181,6 +198,7 @@ struct Scenario {
   AttachmentSection attachment;
   RateSection rate;
   ControllerSection controller;
+  TuningSection tuning;
   FlowMeterSection flow_meter;
   WorkSection work;
   ClockSection clock;

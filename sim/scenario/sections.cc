@@ -8,7 +8,7 @@ constexpr std::int64_t kMostWhole = 9'223'372'036'854'775'807;
 
 constexpr std::string_view kDeliveries[] = {"conveyor", "conveyor timed", "gravity"};
 constexpr std::string_view kPhysics[] = {"full", "ideal"};
-constexpr std::string_view kDelaySources[] = {"tuned", "given"};
+constexpr std::string_view kDelaySources[] = {"tuned", "given", "table"};
 constexpr std::string_view kForms[] = {"fast", "dense"};
 
 void describe(TravelSection& travel, Fields& f) {
@@ -136,6 +136,7 @@ void describe(ControllerSection& controller, Fields& f) {
   f.text("library", controller.library,
          "shared library with the controller interface; empty: the reference");
   f.choice("delay", controller.delay, kDelaySources, "where the delay table comes from");
+  f.text("table", controller.table, "table: the file that `sillion delay` wrote");
   f.quantity("delay_time", controller.delay_time_s, Kind::kTime, {-1.0, 1.0},
              "given: a of D = a + b/v");
   f.quantity("delay_distance", controller.delay_distance_m, Kind::kLength, {-2.0, 2.0},
@@ -159,6 +160,20 @@ void describe(ControllerSection& controller, Fields& f) {
              {0.0, 10.0}, "lag of the speed signal that the controller allows for");
   f.quantity("entered_viscosity", controller.entered_viscosity_pas, Kind::kViscosity, {0.0, 10.0},
              "of today's liquid, as entered for the table's correction; 0: that of [liquid]");
+}
+
+void describe(TuningSection& tuning, Fields& f) {
+  f.quantity("slowest", tuning.slowest_mps, Kind::kSpeed, {0.3, 10.0}, "row speed");
+  f.quantity("fastest", tuning.fastest_mps, Kind::kSpeed, {0.3, 10.0}, "row speed");
+  f.whole("speeds", tuning.speeds, 1, 100, "evenly between the two");
+  f.ratio("rate_span", tuning.rate_span_ratio, {0.0, 0.9}, "rates from 1 - span to 1 + span");
+  f.whole("rates", tuning.rates, 1, 50, "");
+  f.quantity("temperature_span", tuning.temperature_span_k, Kind::kTemperature, {0.0, 60.0},
+             "in K: three temperatures, colder, the scenario's, warmer");
+  f.quantity("voltage_span", tuning.voltage_span_v, Kind::kVoltage, {0.0, 12.0},
+             "three voltages likewise");
+  f.ratio("spacing_span", tuning.spacing_span_ratio, {0.0, 0.8}, "three spacings likewise");
+  f.whole("seeds", tuning.seeds, 8, 1'000'000, "of all rows, a condition");
 }
 
 void describe(FlowMeterSection& meter, Fields& f) {
@@ -264,6 +279,8 @@ void describe(Scenario& scenario, Fields& f) {
   section("attachment", "a name of the catalog, any value overridden", scenario.attachment, f);
   section("rate", "what is wanted in the furrow", scenario.rate, f);
   section("controller", "the row controller", scenario.controller, f);
+  section("tuning", "over what `delay` looks for the table; a pass does not read it",
+          scenario.tuning, f);
   section("flow_meter", "", scenario.flow_meter, f);
   section("work", "", scenario.work, f);
   section("clock", "", scenario.clock, f);

@@ -4,11 +4,14 @@
 #include <cmath>
 
 #include "model/furrow/outlet_jet.h"
+#include "model/reproducible_math.h"
 #include "model/row_unit.h"
 #include "model/seed/delivery.h"
 #include "shared/units.h"
 #include "sim/bench/row_fixed.h"
+#include "sim/scenario/table_seal.h"
 #include "sim/study/pulse_train.h"
+#include "sim/study/table_reading.h"
 
 namespace sim {
 namespace {
@@ -18,8 +21,6 @@ constexpr int kSettledPulses = 16;  // one round of the train's scores is averag
 constexpr int kTrainPulses = 4 + kSettledPulses;
 // on time and lead depend on each other: twice more is below 1 us
 constexpr int kPasses = 3;
-constexpr double kSlowest_mps = 4.0 / 3.6;
-constexpr double kFastest_mps = 21.0 / 3.6;
 
 std::int32_t micro(double value) { return static_cast<std::int32_t>(std::llround(value * 1e6)); }
 
@@ -139,35 +140,45 @@ double throw_of_m(const Scenario& scenario, double pressure_pa) {
 }
 
 struct SpeedRange {
-  double slowest_mps = kSlowest_mps;
-  double fastest_mps = kFastest_mps;
+  double slowest_mps = 4.0 / 3.6;
+  double fastest_mps = 21.0 / 3.6;
 };
 
 /// Row speeds over which pressure sets the rate: outside them the regulator is at an end of its
 /// range, and the firmware, which reads lead by pressure, could not tell two points apart.
-SpeedRange speeds_of_table(const Scenario& scenario) {
+SpeedRange speeds_of_table(const Scenario& scenario, const TableSpan& span) {
   const model::RowUnitParams row = nominal_liquid_path(scenario);
   const double flow_per_speed_m2 = scenario.rate.in_band_m3pm2 * scenario.row.width_m;
   const auto speed_at_mps = [&](double pressure_pa) {
     return model::steady_flow_m3ps(row, pressure_pa, row.valve.plunger.travel_m) /
            flow_per_speed_m2;
   };
-  const SpeedRange range{std::max(kSlowest_mps, speed_at_mps(scenario.supply.pressure_min_pa)),
-                         std::min(kFastest_mps, speed_at_mps(scenario.supply.pressure_pa))};
+  const SpeedRange range{
+      std::max(span.slowest_mps * span.lowest_ratio, speed_at_mps(scenario.supply.pressure_min_pa)),
+      std::min(span.fastest_mps * span.highest_ratio, speed_at_mps(scenario.supply.pressure_pa))};
   return range.slowest_mps < 0.9 * range.fastest_mps ? range : SpeedRange{};
 }
 
+/// Row speed at the scenario's rate that belongs to point k of the table's flows.
+double point_speed_mps(const SpeedRange& range, const TableSpan& span, int k) {
+  const double share_ratio = static_cast<double>(k) / (SILLION_TABLE_POINTS - 1);
+  if (span.lowest_ratio == 1.0 && span.highest_ratio == 1.0)
+    return range.slowest_mps + (range.fastest_mps - range.slowest_mps) * share_ratio;
+  return range.slowest_mps *
+         model::exp_of(share_ratio * model::log_of(range.fastest_mps / range.slowest_mps));
+}
+
 /// Lead and lag of the settled row by flow and pressure, as the firmware reads them.
-void fill_points(const Scenario& scenario, TunedTable& tuned) {
+void fill_points(const Scenario& scenario, const TableSpan& span, TunedTable& tuned) {
   sillion_attachment_table& table = tuned.table;
   const bool ideal = scenario.row.physics == RowPhysics::kIdeal;
   const bool given = scenario.controller.delay == DelaySource::kGiven;
-  const SpeedRange range = ideal ? SpeedRange{} : speeds_of_table(scenario);
+  const SpeedRange range = ideal ? SpeedRange{} : speeds_of_table(scenario, span);
   table.points = SILLION_TABLE_POINTS;
   for (int k = 0; k < table.points; ++k) {
-    const double speed_mps = range.slowest_mps + (range.fastest_mps - range.slowest_mps) * k /
-                                                     (SILLION_TABLE_POINTS - 1);
-    const double flow_m3ps = scenario.rate.in_band_m3pm2 * scenario.row.width_m * speed_mps;
+    const double at_rate_mps = point_speed_mps(range, span, k);
+    const double flow_m3ps = scenario.rate.in_band_m3pm2 * scenario.row.width_m * at_rate_mps;
+    const double speed_mps = std::clamp(at_rate_mps, span.slowest_mps, span.fastest_mps);
     const double pressure_pa = ideal ? scenario.supply.pressure_pa
                                      : std::max(pressure_for_flow_pa(scenario, flow_m3ps),
                                                 scenario.supply.pressure_min_pa);
@@ -182,6 +193,27 @@ void fill_points(const Scenario& scenario, TunedTable& tuned) {
     table.lag_us[k] =
         micro((scenario.controller.ignore_lag ? found.lead_s : found.lag_s) - throw_s);
   }
+}
+
+/// A table from a file goes into the controller as it is; what a scenario adds to it on purpose
+/// gives it a new check sum.
+void take_given_table(const Scenario& scenario, double speed_mps, TunedTable& tuned) {
+  sillion_attachment_table table = scenario.controller.given;
+  table.delay_time_us += micro(scenario.controller.delay_time_error_s);
+  table.delay_distance_um += micro(scenario.controller.delay_distance_error_m);
+  if (scenario.controller.ignore_lag)
+    for (int k = 0; k < table.points; ++k) table.lag_us[k] = table.lead_us[k];
+  tuned.table = sealed_table(table);
+  const TableReading at = read_table(table, tuned.flow_m3ps);
+  tuned.delay_time_s = table.delay_time_us * 1e-6;
+  tuned.delay_distance_m = table.delay_distance_um * 1e-6;
+  tuned.delay_at_speed_s = pulse_order(table, tuned.flow_m3ps, speed_mps).delay_s;
+  tuned.lead_s = at.lead_s + tuned.throw_m / speed_mps;
+  tuned.lag_s = at.lag_s + tuned.throw_m / speed_mps;
+  tuned.smallest_offset_m =
+      scenario.attachment.outlet_offset_m - speed_mps * tuned.delay_at_speed_s;
+  tuned.servable = tuned.delay_at_speed_s >= 0.0;
+  tuned.shortest_closed_s = table.shortest_closed_us * 1e-6;
 }
 
 }  // namespace
@@ -206,7 +238,7 @@ double pressure_for_flow_pa(const Scenario& scenario, double flow_m3ps) {
   return high_pa;
 }
 
-TunedTable tune(const Scenario& scenario) {
+TunedTable tune(const Scenario& scenario, const TableSpan& span) {
   TunedTable tuned;
   const double speed_mps = judged_speed_mps(scenario);
   const double flow_per_speed_m2 = scenario.rate.in_band_m3pm2 * scenario.row.width_m;
@@ -235,13 +267,17 @@ TunedTable tune(const Scenario& scenario) {
   if (!ideal && !given) tuned.throw_m = throw_of_m(scenario, tuned.pressure_pa);
   fill_delay_law(scenario, speed_mps, tuned);
 
+  if (scenario.controller.delay == DelaySource::kTable) {
+    take_given_table(scenario, speed_mps, tuned);
+    return tuned;
+  }
   sillion_attachment_table& table = tuned.table;
   table.delay_time_us = micro(tuned.delay_time_s);
   table.delay_distance_um = micro(tuned.delay_distance_m);
   table.reference_band_um = micro(scenario.rate.band_length_m);
   table.reference_lead_us = micro(tuned.lead_s - tuned.throw_m / speed_mps);
   table.lift_settable = tuned.lift_settable ? 1 : 0;
-  fill_points(scenario, tuned);
+  fill_points(scenario, span, tuned);
   find_shortest(scenario, tuned.pressure_pa, speed_mps, table);
   tuned.shortest_closed_s = table.shortest_closed_us * 1e-6;
   return tuned;

@@ -22,7 +22,17 @@
 
 namespace sim {
 
-TunedTable tune(const Scenario& scenario);
+/// Flows of the table over those of 4 to 21 km/h at the scenario's rate: a table for several rates
+/// starts lower and ends higher, its points then lie in a geometric row, since lead bends most at
+/// low flow. Lead is still measured at a speed of 4 to 21 km/h.
+struct TableSpan {
+  double lowest_ratio = 1.0;
+  double highest_ratio = 1.0;
+  double slowest_mps = 4.0 / 3.6;
+  double fastest_mps = 21.0 / 3.6;
+};
+
+TunedTable tune(const Scenario& scenario, const TableSpan& span = {});
 
 /// Smallest supply pressure whose steady flow is at least `flow`; the supply's full pressure where
 /// none is.

@@ -1,0 +1,19 @@
+// A table with its check sum, computed as the controller does.
+//
+//   CRC-32 (ISO 3309) over the members of sillion_attachment_table before check_sum, each as a word
+//   of 32 bits, lowest byte first, in the order of shared/controller_abi.h. This is the bench's own
+//   writing of it: the two must agree, or the controller refuses the table.
+//
+// Checked  tests/sim/delay_test.cc
+#pragma once
+
+#include <cstdint>
+
+#include "shared/controller_abi.h"
+
+namespace sim {
+
+std::uint32_t table_check_sum(const sillion_attachment_table& table);
+sillion_attachment_table sealed_table(const sillion_attachment_table& table);
+
+}  // namespace sim

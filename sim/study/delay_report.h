@@ -1,0 +1,46 @@
+// What a tuned table leaves: per row speed, at keys and conditions that took no part in the fit.
+//
+//   trims    of every report key's rows, from a strip at the judged speed: other seeds of the same
+//            rows, a tape read to controller.strip_test_reading
+//   share    good over sensed seeds; a band of its own within the tolerance, or a seed of a lawful
+//            merged stretch that is covered (placement.h), which a trim is not applied to
+//   flat     searched in steps of 20 us
+//
+// Checked  tests/sim/delay_test.cc
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "sim/study/delay.h"
+
+namespace sim {
+
+/// Mean error of a row over all report speeds, before its trim.
+struct RowMean {
+  double mean_m = 0.0;
+  double trim_m = 0.0;
+};
+
+struct DelayReport {
+  std::vector<DelaySpeed> speeds;
+  LawError left;
+  std::vector<RowTrim> trims;  // rows of report key 0
+  std::vector<RowMean> row_means;
+  std::vector<double> trims_m;  // key * row.count + row
+};
+
+/// Shares of one condition or several, with and without trims.   Shape   trims_m by cluster's row
+struct ShareOf {
+  std::span<const SeenCondition* const> seen;
+  std::span<const double> trims_m;  // by condition order * rows; empty: none
+};
+
+/// Condition at the judged speed (or the fastest that the report has) with everything as the
+/// scenario states it, rows of report key 0.
+DelayCondition judged_condition(const DelayInputs& inputs, const DelayPlan& plan);
+HeldShare held_share(const ShareOf& of, const Scenario& scenario, int tolerance);
+DelayReport report_delay(const DelayInputs& inputs, const DelayPlan& plan,
+                         const sillion_attachment_table& table, const SeeingOptions& options);
+
+}  // namespace sim
