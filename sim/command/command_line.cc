@@ -94,6 +94,8 @@ void define_commands(CLI::App& app, CommandOptions& options) {
   scenario_options(*delay, options);
   delay->add_option("--scenario", options.scenario,
                     "the machine around it: delivery, liquid, rate, supply, noise");
+  delay->add_flag("--dry-run", options.dry_run,
+                  "say what would run, how long and how much disk; run nothing");
   delay->footer(
       "Examples:\n  sillion delay \"short rake\" --scenario scenarios/demo.toml\n"
       "  sillion delay \"swan neck\" --scenario scenarios/demo.toml --set tuning.speeds=6 --json");

@@ -112,6 +112,17 @@ struct Model {
   }
 };
 
+/// Points of the table at which its lead and lag may shift: a shift needs several flows near each,
+/// and every flow at more than one speed, or it cannot be told from a distance.
+std::vector<int> knots_of(std::vector<double> flows_m3ps, int points) {
+  std::sort(flows_m3ps.begin(), flows_m3ps.end());
+  const auto distinct = std::unique(flows_m3ps.begin(), flows_m3ps.end()) - flows_m3ps.begin();
+  const int wanted = distinct >= 24 ? points : distinct >= 9 ? std::min(points, 4) : 2;
+  std::vector<int> knots;
+  for (int k = 0; k < wanted; ++k) knots.push_back(k * (points - 1) / (wanted - 1));
+  return knots;
+}
+
 Model model_of(std::span<const SeenCondition> seen, const sillion_attachment_table& table,
                const FitReferences& references, const Kept& kept) {
   std::vector<double> flows, voltages, viscosities, rests, points;
@@ -121,7 +132,7 @@ Model model_of(std::span<const SeenCondition> seen, const sillion_attachment_tab
     viscosities.push_back(one.viscosity_pas);
     for (const SeenBand& band : one.bands) rests.push_back(band.rest_s);
   }
-  for (int k = 0; k < table.points; ++k) points.push_back(table.flow_mm3ps[k] * 1e-9);
+  for (const int k : knots_of(flows, table.points)) points.push_back(table.flow_mm3ps[k] * 1e-9);
   Model model;
   int next = 1;  // unknown 0 is the distance
   model.flow.points = met_points(points, flows);
@@ -140,8 +151,7 @@ Model model_of(std::span<const SeenCondition> seen, const sillion_attachment_tab
   return model;
 }
 
-LeastSquares solved(std::span<const SeenCondition> seen, const Model& model) {
-  LeastSquares squares(model.unknowns);
+bool solve(std::span<const SeenCondition> seen, const Model& model, LeastSquares& squares) {
   std::vector<DesignEntry> row;
   for (const SeenCondition& one : seen)
     for (const SeenBand& band : one.bands) {
@@ -151,12 +161,28 @@ LeastSquares solved(std::span<const SeenCondition> seen, const Model& model) {
       model.design(one, band, true, row);
       squares.take(row, band.end_error_m, band.cluster);
     }
-  if (!squares.solve())
-    throw InputError(
-        "tuning: these speeds, rates and temperatures do not tell lead, lag and distance apart; "
-        "nearest workable: at least 4 speeds and 2 rates (tuning.speeds, tuning.rates), or a wider "
-        "range of speeds");
-  return squares;
+  return squares.solve();
+}
+
+struct Solved {
+  Model model;
+  LeastSquares squares;
+};
+
+/// With all that is to be kept; what few passes cannot tell apart is left out, the least first.
+Solved solved(std::span<const SeenCondition> seen, const sillion_attachment_table& table,
+              const FitReferences& references, Kept& kept) {
+  const Kept tries[] = {kept, {false, kept.viscosity, false}, {false, false, false}};
+  for (const Kept& one : tries) {
+    const Model model = model_of(seen, table, references, one);
+    LeastSquares squares(model.unknowns);
+    if (!solve(seen, model, squares)) continue;
+    kept = one;
+    return {model, squares};
+  }
+  throw InputError(
+      "tuning: these speeds, rates and temperatures do not tell lead, lag and distance apart; "
+      "nearest workable: tuning.speeds = 4, tuning.rates = 3, or a wider range of speeds");
 }
 
 double ends_rms_m(std::span<const SeenCondition> seen) {
@@ -261,14 +287,14 @@ DelayFit fit_delay(std::span<const SeenCondition> seen, const sillion_attachment
   fit.before_rms_m = ends_rms_m(seen);
   for (const SeenCondition& one : seen) fit.bands += static_cast<long long>(one.bands.size());
 
-  const Model whole = model_of(seen, table, references, {true, true, true});
-  const LeastSquares first = solved(seen, whole);
-  fit.kept = {told_apart(first, whole.voltage), told_apart(first, whole.viscosity),
-              told_apart(first, whole.rest)};
-  const Model model = model_of(seen, table, references, fit.kept);
-  const LeastSquares squares = solved(seen, model);
-  const LeastSquares without = solved(
-      seen, model_of(seen, table, references, {fit.kept.voltage, fit.kept.viscosity, false}));
+  Kept all;
+  const Solved first = solved(seen, table, references, all);
+  fit.kept = {told_apart(first.squares, first.model.voltage),
+              told_apart(first.squares, first.model.viscosity),
+              told_apart(first.squares, first.model.rest)};
+  const Solved second = solved(seen, table, references, fit.kept);
+  const Model& model = second.model;
+  const LeastSquares& squares = second.squares;
   fit.after_rms_m = squares.residual_rms();
   fit.clusters = squares.clusters();
   fit.distance = {squares.value(0), squares.half_width(0)};

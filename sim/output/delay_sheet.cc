@@ -1,0 +1,241 @@
+// The printed sheet of a delay table: what to enter, how far to trust it, where it ends.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "sim/output/axes.h"
+#include "sim/output/delay_tables.h"
+#include "sim/output/html.h"
+#include "sim/output/sections.h"
+#include "sim/output/shown_units.h"
+
+namespace sim {
+namespace {
+
+std::string range_words(const HeldRange& range, Measure measure, Units units) {
+  if (!std::isfinite(range.low_si)) return "nowhere";
+  return shown(range.low_si, measure, units) + " to " + shown(range.high_si, measure, units);
+}
+
+std::string share(double share_ratio) {
+  return shown(share_ratio, Measure::kShare, Units::kMetric);
+}
+
+std::string header_table(const DelayStudy& study) {
+  Table table{"What was tuned, and on what.", {}, {}, 2};
+  for (const auto& [key, words] : delay_file_of(study).header) {
+    std::string name = key;
+    std::replace(name.begin(), name.end(), '_', ' ');
+    table.lines.push_back({name, words});
+  }
+  table.lines.push_back({"evidence grade", "simulated"});
+  table.lines.push_back({"schema", kDelaySchema});
+  table.lines.push_back({"check sum", fmt::format("{:08x}", study.table.check_sum)});
+  table.lines.push_back({"program", study.hashes.program});
+  return table_html(table);
+}
+
+std::string speeds_table(const DelayStudy& study, Units units) {
+  const ShownUnit place = shown_unit(Measure::kPlace, units);
+  const ShownUnit speed = shown_unit(Measure::kSpeed, units);
+  const std::string mm = std::string(place.word);
+  Table table{
+      "By row speed, at keys, speeds, temperatures, voltages and spacings that took no part "
+      "in the fit. Residual: mean error before trims with its 95 % interval. sd: all seeds "
+      "with trims; floor: what no delay and no trim removes.",
+      {"row speed, " + std::string(speed.word), "D, ms", "on, ms", "pressure, bar",
+       "residual, " + mm, "sd, " + mm, "floor, " + mm, "within 10 mm", "25 mm", "half band",
+       "D may be off, ms", "smallest spacing, " + mm},
+      {},
+      0};
+  const int more = place.decimals;
+  for (const DelaySpeed& at : study.speeds) {
+    const auto number = [&](double value_si) { return shown_number(value_si, place, more); };
+    table.lines.push_back(
+        {shown_number(at.speed_mps, speed, 1),
+         at.servable ? fmt::format("{:.2f}", at.delay_s * 1e3) : std::string("not servable"),
+         fmt::format("{:.2f}", at.on_s * 1e3), fmt::format("{:.2f}", at.pressure_pa * 1e-5),
+         number(at.mean.value_m) + " ± " + number(at.mean.half_m), number(at.trimmed_sd_m),
+         number(at.floor_sd_m), share(at.trimmed[0].share_ratio), share(at.trimmed[1].share_ratio),
+         share(at.trimmed[2].share_ratio),
+         std::isfinite(at.early_s) && std::isfinite(at.late_s)
+             ? fmt::format("−{:.2f} to +{:.2f}", at.early_s * 1e3, at.late_s * 1e3)
+             : std::string("does not hold"),
+         number(at.smallest_spacing_m)});
+  }
+  return table_html(table);
+}
+
+std::string correction_line(const char* name, const sillion_correction& correction,
+                            double per_unit_ratio, const char* unit, const char* outside,
+                            bool told_apart) {
+  if (correction.points == 0 || !told_apart)
+    return std::string(name) + ": none; the residuals do not tell it apart from none.";
+  std::string text = std::string(name) + ": lead and lag shift by ";
+  for (int k = 0; k < correction.points; ++k)
+    text += fmt::format("{}{:+.2f} / {:+.2f} ms at {:.4g} {}", k == 0 ? "" : ", ",
+                        correction.lead_us[k] * 1e-3, correction.lag_us[k] * 1e-3,
+                        correction.at[k] * per_unit_ratio, unit);
+  return text + "; outside: " + outside + ".";
+}
+
+std::string corrections_list(const DelayStudy& study) {
+  const sillion_attachment_table& table = study.table;
+  std::vector<std::string> lines = {
+      fmt::format("Pressure: lead and lag are read by the flow that the pressure gives, {:.2f} to "
+                  "{:.2f} bar in {} points; outside: hold and flag.",
+                  table.pressure_pa[0] * 1e-5, table.pressure_pa[table.points - 1] * 1e-5,
+                  table.points),
+      table.lift_settable != 0
+          ? std::string("Lift: the current of each point sets it.")
+          : std::string("Lift: the plunger snaps to its stop, so lift corrects nothing; pressure "
+                        "alone sets the rate."),
+      correction_line("Voltage", table.voltage, 1e-3, "V", "hold and flag", study.fit.kept.voltage),
+      correction_line("Viscosity", table.viscosity, 1e-3, "mPa s", "hold and flag",
+                      study.fit.kept.viscosity),
+      correction_line("Spacing (time since the last closing)", table.rest, 1e-3, "ms",
+                      "hold: the pulse stands alone", study.fit.kept.rest)};
+  if (table.viscosity.points > 0) {
+    std::string text = "Pressures times ";
+    for (int k = 0; k < table.viscosity.points; ++k)
+      text += fmt::format("{}{:.3f} at {:.4g} mPa s", k == 0 ? "" : ", ",
+                          table.viscosity_pressure_q12[k] / 4096.0, table.viscosity.at[k] * 1e-3);
+    lines.push_back(text + ", as entered in the controller.");
+  }
+  return list_html(lines);
+}
+
+std::string trust_list(const DelayStudy& study, Units units) {
+  const auto law = [&](const LawError& error) {
+    return shown_signed(error.time.value_s, Measure::kTime, units) + " ± " +
+           shown(error.time.half_s, Measure::kTime, units, 2) + " and " +
+           shown_signed(error.distance.value_m, Measure::kPlace, units) + " ± " +
+           shown(error.distance.half_m, Measure::kPlace, units);
+  };
+  std::vector<std::string> lines = {
+      "The table that the passes were simulated with was off by " + law(study.fit.whole) +
+          " (time and distance, told apart by speed).",
+      "What is left at unseen conditions: " + law(study.left) + ".",
+      fmt::format("Measured trims take row to row spread from {} to {} (sd of row means).",
+                  shown(study.rows_before_sd_m, Measure::kPlace, units),
+                  shown(study.rows_after_sd_m, Measure::kPlace, units)),
+      "Valid box at " + shown(study.box.speed_mps, Measure::kSpeed, units) + ": " +
+          (valid_box_words(study, units).empty() ? "10 mm does not hold even in the middle"
+                                                 : valid_box_words(study, units)) +
+          ". Temperature not entered in the controller: " +
+          range_words(study.box.temperature_unentered_k, Measure::kTemperature, units) + "."};
+  for (int t = 0; t < kTolerances; ++t) {
+    const HeldRange with = speeds_held_mps(study, t, true),
+                    without = speeds_held_mps(study, t, false);
+    const char* names[] = {"10 mm", "25 mm", "half the band"};
+    lines.push_back(std::string("95 % within ") + names[t] + " holds: with trims " +
+                    range_words(with, Measure::kSpeed, units) + ", without " +
+                    range_words(without, Measure::kSpeed, units) + ".");
+  }
+  double offset_m = -1e9;
+  for (const DelaySpeed& at : study.speeds) offset_m = std::max(offset_m, at.smallest_offset_m);
+  lines.push_back("Smallest outlet offset that serves all these speeds: " +
+                  shown(offset_m, Measure::kPlace, units) + " (negative: ahead of the seed).");
+  for (const std::string& note : study.notes) lines.push_back(note);
+  return list_html(lines);
+}
+
+std::string trims_table(const DelayStudy& study, Units units) {
+  Table table{
+      "Trim of each row (rows of the first report key: inventions of the noise section; "
+      "measure your own on a strip).",
+      {"row", "trim", "95 % interval, ±"},
+      {},
+      1};
+  for (std::size_t row = 0; row < study.trims.size(); ++row)
+    table.lines.push_back({std::to_string(row),
+                           shown_signed(study.trims[row].trim_m, Measure::kPlace, units),
+                           shown(study.trims[row].half_m, Measure::kPlace, units)});
+  return table_html(table);
+}
+
+/// Residual with its interval and floor over row speed; the tolerance as dashed lines.
+std::string residual_svg(const DelayStudy& study, Units units) {
+  Drawing drawing(760.0, 250.0);
+  const ShownUnit place = shown_unit(Measure::kPlace, units);
+  const Axis y{-12e-3, 12e-3, 205.0, 16.0, place};
+  const Axis x{0.9 * study.speeds.front().speed_mps, 1.04 * study.speeds.back().speed_mps, 66.0,
+               748.0, shown_unit(Measure::kSpeed, units)};
+  draw_y_ticks(drawing, y, 66.0, 748.0, 5);
+  draw_x_axis(drawing, x, 205.0, 16.0, with_unit("row speed", x.unit), 10);
+  for (const double edge_m : {-10e-3, 10e-3})
+    drawing.line({66.0, y.px(edge_m)}, {748.0, y.px(edge_m)}, {kBlue, 1.0, "5 3"});
+  for (const DelaySpeed& at : study.speeds) {
+    const double at_px = x.px(at.speed_mps);
+    const auto inside_px = [&](double value_m) {
+      return y.px(std::clamp(value_m, y.from_si, y.to_si));
+    };
+    drawing.line({at_px, inside_px(-2.0 * at.trimmed_sd_m)},
+                 {at_px, inside_px(2.0 * at.trimmed_sd_m)}, {kMuted, 7.0});
+    drawing.line({at_px + 8.0, inside_px(at.mean.value_m - at.mean.half_m)},
+                 {at_px + 8.0, inside_px(at.mean.value_m + at.mean.half_m)}, {kInk, 1.5});
+    drawing.line({at_px + 4.0, inside_px(at.mean.value_m)},
+                 {at_px + 12.0, inside_px(at.mean.value_m)}, {kInk, 2.5});
+  }
+  drawing.text({4.0, 14.0}, with_unit("error", place), {12.0});
+  return drawing.inline_svg("residual", "Residual over row speed",
+                            "Thick bars: two sd of all seeds with trims. Thin bars: mean before "
+                            "trims with its 95 % interval.");
+}
+
+}  // namespace
+
+std::string valid_box_words(const DelayStudy& study, Units units) {
+  const DelayBox& box = study.box;
+  if (!std::isfinite(box.temperature_k.low_si)) return {};
+  return "holds 10 mm for " + range_words(box.temperature_k, Measure::kTemperature, units) + ", " +
+         range_words(box.pressure_si, Measure::kPressure, units) + ", " +
+         range_words(box.voltage_si, Measure::kVoltage, units);
+}
+
+std::string delay_sentence(const DelayStudy& study, Units units) {
+  const std::string name = study.scenario.attachment.name;
+  const HeldRange held = speeds_held_mps(study, 0, true);
+  const LawError& found = study.fit.whole;
+  const std::string law =
+      fmt::format("D = {:.2f} ms + {:.1f} mm / v", study.table.delay_time_us * 1e-3,
+                  study.table.delay_distance_um * 1e-3);
+  if (!std::isfinite(held.high_si)) {
+    const auto best = std::max_element(study.speeds.begin(), study.speeds.end(),
+                                       [](const DelaySpeed& a, const DelaySpeed& b) {
+                                         return a.trimmed[0].share_ratio < b.trimmed[0].share_ratio;
+                                       });
+    return fmt::format(
+        "{}: 95 % within 10 mm holds at no row speed; best {} at {}; no delay "
+        "removes a scatter of {} (sd); {}",
+        name, share(best->trimmed[0].share_ratio), shown(best->speed_mps, Measure::kSpeed, units),
+        shown(best->floor_sd_m, Measure::kPlace, units), law);
+  }
+  return fmt::format(
+      "{}: 95 % within 10 mm from {} to {} of row speed with trims; {}; the table "
+      "it started from was off by {:+.2f} ± {:.2f} ms and {:+.1f} ± {:.1f} mm",
+      name, shown(held.low_si, Measure::kSpeed, units), shown(held.high_si, Measure::kSpeed, units),
+      law, found.time.value_s * 1e3, found.time.half_s * 1e3, found.distance.value_m * 1e3,
+      found.distance.half_m * 1e3);
+}
+
+std::string delay_sheet_html(const DelayStudy& study, Units units) {
+  const bool holds = std::isfinite(speeds_held_mps(study, 0, true).high_si);
+  return page_html(
+      "Delay table: " + study.scenario.attachment.name,
+      verdict_html("Delay table, evidence grade: simulated", delay_sentence(study, units),
+                   kSimulatedCaution, !holds) +
+          section_html("Delays by row speed",
+                       speeds_table(study, units) +
+                           figure_html(residual_svg(study, units),
+                                       "Thick grey bars: two sd of all seeds with trims, about 0. "
+                                       "Thin bars with a tick: mean before trims and its 95 % "
+                                       "interval. Dashed: 10 mm.")) +
+          section_html("How far to trust it", trust_list(study, units)) +
+          section_html("Corrections", corrections_list(study)) +
+          section_html("Reference", header_table(study)) +
+          section_html("Trims", trims_table(study, units)) + cautions_section());
+}
+
+}  // namespace sim
