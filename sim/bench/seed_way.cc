@@ -172,8 +172,7 @@ void carry(const Layout& at, std::uint64_t number, double edge_s, bool sensed, S
   const double half_way_s = 0.5 * model::nominal_delivery_time_s(delivery, edge_speed_mps);
   const double speed_mps = crawl_or_faster_mps(at.travel, at.row.y_unit_m, edge_s + half_way_s);
   double rest_ratio = at.stream.normal_ratio(Purpose::kRestPlace, number);
-  if (at.scenario.ideal.mean_bounce)
-    rest_ratio = model::mean_bounce_draw_ratio(delivery);
+  if (at.scenario.ideal.mean_bounce) rest_ratio = model::mean_bounce_draw_ratio(delivery);
   const auto delivered =
       model::deliver(delivery, speed_mps, at.row.sensor_shift_m,
                      {.time_normal_ratio = at.stream.normal_ratio(Purpose::kDeliveryTime, number),

@@ -22,9 +22,9 @@ void say(const std::string& line) { std::fputs((line + "\n").c_str(), stdout); }
 /// The table of the page in columns of a terminal; letters of more than one byte take one column.
 void print_table(const Table& table) {
   const auto columns = [](const std::string& text) {
-    return static_cast<std::size_t>(
-        std::count_if(text.begin(), text.end(),
-                      [](char c) { return (static_cast<unsigned char>(c) & 0xc0u) != 0x80u; }));
+    return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) {
+      return (static_cast<unsigned char>(c) & 0xc0u) != 0x80u;
+    }));
   };
   std::vector<std::size_t> widths(table.head.size(), 0);
   for (std::size_t k = 0; k < table.head.size(); ++k) {
@@ -50,10 +50,10 @@ BudgetResult budget_of(const Scenario& scenario, const CommandOptions& options,
   Progress progress(scenario.name + " budget",
                     row_time_s(scenario) * budget_passes(scenario, options.orders),
                     options.quiet || options.json);
-  BudgetResult result =
-      run_budget(scenario, {.orders = options.orders, .stop = &stop, .on_progress = [&](double done) {
-                              progress.at(done);
-                            }});
+  BudgetResult result = run_budget(
+      scenario, {.orders = options.orders, .stop = &stop, .on_progress = [&](double done) {
+                   progress.at(done);
+                 }});
   seal(result);
   return result;
 }
@@ -72,7 +72,8 @@ int budget_command(const CommandOptions& options, const std::atomic<bool>& stop)
   const BudgetResult result = budget_of(scenario, options, stop);
   if (result.seeds.empty()) {
     spdlog::error(
-        "{}: no seed has a band of its own in all {} passes, so there is no error to share out ({})",
+        "{}: no seed has a band of its own in all {} passes, so there is no error to share out "
+        "({})",
         scenario.name, result.passes, counted_sentence(result));
     return kNothingToJudge;
   }

@@ -44,6 +44,7 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
       options.out.empty() ? std::filesystem::path("out") / scenario.name : options.out;
   if (options.dry_run) {
     print_size_of_run(scenario, out);
+    if (options.budget) print_size_of_budget(scenario, options.orders, out);
     return kHeld;
   }
   spdlog::debug("scenario {}: {} rows, {} seeds a row", scenario.name, scenario.row.count,

@@ -5,6 +5,7 @@
 #include "sim/output/sections.h"
 #include "sim/output/sentences.h"
 #include "sim/output/shown_units.h"
+#include "sim/study/tune.h"
 
 namespace sim {
 namespace {
@@ -27,12 +28,13 @@ std::string absent_word(const BudgetPart& part) {
 }
 
 Table single_table(const BudgetResult& result, Units units) {
-  Table table{"One at a time: sd of the part with this effect alone at its ideal, and with this "
-              "effect alone present. Where these agree with each other and with the sd above, the "
-              "effect meddles with no other.",
-              {"Part", "Alone removed", "Alone present", "Share of variance", "± over orders"},
-              {},
-              1};
+  Table table{
+      "One at a time: sd of the part with this effect alone at its ideal, and with this "
+      "effect alone present. Where these agree with each other and with the sd above, the "
+      "effect meddles with no other.",
+      {"Part", "Alone removed", "Alone present", "Share of variance", "± over orders"},
+      {},
+      1};
   for (const BudgetPart* part : parts_by_share(result)) {
     if (part->kind != PartKind::kEffect) continue;
     const PartFigures& figures = part->figures;
@@ -45,15 +47,13 @@ Table single_table(const BudgetResult& result, Units units) {
 }
 
 Table ideals_table(const BudgetResult& result) {
-  Table table{"What stands in the place of each effect when it is at its ideal.",
-              {"Part", "Ideal"},
-              {},
-              2};
+  Table table{
+      "What stands in the place of each effect when it is at its ideal.", {"Part", "Ideal"}, {}, 2};
   for (const BudgetPart& part : result.parts) table.lines.push_back({part.name, part.ideal});
   return table;
 }
 
-std::string method_list(const BudgetResult& result) {
+std::string method_list(const BudgetResult& result, Units units) {
   std::vector<std::string> items = {
       std::to_string(result.passes) + " passes on the same random streams: " +
           (result.all_orders
@@ -74,6 +74,13 @@ std::string method_list(const BudgetResult& result) {
       "Share of the error: mean of part times error over mean of error squared, so that a lasting "
       "offset counts. Share of the variance: the same about the means. Both sum to 100 %; a part "
       "that makes up for another has a negative share.",
+      "The last part is what no ideal takes away: rounding of the table, the firmware's law and "
+      "its "
+      "whole numbers. One tick of this controller is " +
+          shown(result.tick_s, Measure::kTime, units, 4) + ", " +
+          shown(result.tick_s * judged_speed_mps(result.scenario), Measure::kPlace, units, 4) +
+          " of travel; with every effect at its ideal the seeds may all meet the same phase of "
+          "a tick, and then this part shows no scatter of it.",
       "Radio: the bench hands every frame over at the end of its slot. What late or lost frames "
       "would add is not known."};
   return list_html(items);
@@ -113,8 +120,9 @@ std::string interaction_sentence(const BudgetResult& result) {
 std::string counted_sentence(const BudgetResult& result) {
   const BudgetSeedCounts& counts = result.counts;
   std::string sentence = std::to_string(counts.counted) + " of " +
-                         number_of(counts.placed, "seeds placed count, those with a band of their "
-                                                  "own in every pass");
+                         number_of(counts.placed,
+                                   "seeds placed count, those with a band of their "
+                                   "own in every pass");
   std::string others;
   const auto add = [&](long long count, const char* what) {
     if (count > 0) others += (others.empty() ? "" : ", ") + number_of(count, what);
@@ -163,15 +171,14 @@ std::string budget_section(const BudgetResult& result, Units units) {
                          "stands on top.") +
              table_html(parts_table(result, units)) + table_html(single_table(result, units));
   return section_html("Whose error it is",
-                      inner + table_html(ideals_table(result)) + method_list(result));
+                      inner + table_html(ideals_table(result)) + method_list(result, units));
 }
 
 std::string budget_report_html(const BudgetResult& result, Units units) {
   const Scenario& scenario = result.scenario;
   const std::string subject =
       "Error budget: " + (scenario.title.empty() ? scenario.name : scenario.title);
-  const bool warn =
-      !result.interaction.trusted() || result.summary.verdict == Verdict::kWrongSeed;
+  const bool warn = !result.interaction.trusted() || result.summary.verdict == Verdict::kWrongSeed;
   return page_html(subject, verdict_html(subject, budget_sentence(result, units) + ".",
                                          interaction_sentence(result) + ".", warn) +
                                 budget_section(result, units) +

@@ -81,6 +81,7 @@ std::string budget_text(const BudgetResult& result, bool with_hashes) {
                       {"orders", result.orders},
                       {"all_orders", result.all_orders},
                       {"passes", result.passes}};
+  object["tick_s"] = number_or_null(result.tick_s);
   object["name"] = result.scenario.name;
   object["title"] = result.scenario.title;
   object["rng_key"] = result.scenario.rng_key;

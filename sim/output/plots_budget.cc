@@ -33,8 +33,8 @@ std::vector<Line> lines_of(const BudgetResult& result) {
 double reach_of_m(const std::vector<Line>& lines) {
   double reach_m = 1e-4;  // an error of nothing still has an axis
   for (const Line& line : lines)
-    for (const double edge_m : {std::abs(line.figures->mean_m) + line.figures->sd_m,
-                                line.figures->abs_p95_m})
+    for (const double edge_m :
+         {std::abs(line.figures->mean_m) + line.figures->sd_m, line.figures->abs_p95_m})
       if (std::isfinite(edge_m)) reach_m = std::max(reach_m, 1.1 * edge_m);
   return reach_m;
 }
@@ -64,8 +64,7 @@ std::string budget_parts_svg(const BudgetResult& result, Units units) {
   draw_x_axis(drawing, axis, foot_px, kTop_px - 6.0,
               with_unit("part of the error", unit) + " (positive: band ahead of its seed)", 7);
   drawing.line({axis.px(0.0), kTop_px - 6.0}, {axis.px(0.0), foot_px}, {kMuted, 1.0});
-  drawing.text({kWidth_px - 4.0, kTop_px - 10.0}, "share of error",
-               {11.0, Anchor::kEnd, kMuted});
+  drawing.text({kWidth_px - 4.0, kTop_px - 10.0}, "share of error", {11.0, Anchor::kEnd, kMuted});
   for (std::size_t k = 0; k < lines.size(); ++k) {
     const double y_px = kTop_px + kLine_px * (static_cast<double>(k) + 0.5);
     if (lines[k].whole)

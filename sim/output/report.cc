@@ -99,13 +99,13 @@ std::string run_report_html(const RunResult& result, Units units, const ReportEx
   const std::string subject = name_of(scenario.title, scenario.name);
   std::string sections;
   for (const ReportExtra& extra : extras) sections += extra.section;
-  return page_html(subject, verdict_html(subject, run_sentence(result, units, extras) + ".",
-                                         break_even_sentence(result.summary, units),
-                                         is_violated(result.summary)) +
-                                requirements_section(result, units) + pass_sections(result, units) +
-                                sections + assumptions_section(scenario, units) +
-                                cautions_section() +
-                                provenance_section(scenario.name, scenario.rng_key, result.hashes));
+  return page_html(
+      subject,
+      verdict_html(subject, run_sentence(result, units, extras) + ".",
+                   break_even_sentence(result.summary, units), is_violated(result.summary)) +
+          requirements_section(result, units) + pass_sections(result, units) + sections +
+          assumptions_section(scenario, units) + cautions_section() +
+          provenance_section(scenario.name, scenario.rng_key, result.hashes));
 }
 
 std::string sweep_report_html(const SweepResult& result, Units units) {

@@ -57,8 +57,7 @@ std::string verdict_words(const Summary& summary) {
 std::string within_sentence(const Summary& summary, const Scenario& scenario, Units units) {
   const WithinTolerance& within = summary.all.within[0];
   return share_words(within.sensed_ratio) + " of sensed seeds within " + tolerance_words(units) +
-         where_words(scenario, units) + " (" + share_words(within.placed_ratio) +
-         " of all placed)";
+         where_words(scenario, units) + " (" + share_words(within.placed_ratio) + " of all placed)";
 }
 
 std::string speed_words(double speed_mps, Units units) {
@@ -73,7 +72,8 @@ std::string run_sentence(const RunResult& result, Units units, const ReportExtra
     sentence = shown(all.field_rate_m3pm2, Measure::kRate, units) + " as an unbroken stream" +
                where_words(result.scenario, units);
   else
-    sentence = within_sentence(result.summary, result.scenario, units) + verdict_words(result.summary);
+    sentence =
+        within_sentence(result.summary, result.scenario, units) + verdict_words(result.summary);
   if (!result.tuned.serves_rate)
     sentence += "; the rate asks for " + shown(result.tuned.flow_m3ps, Measure::kFlow, units) +
                 " a row and full pressure passes " +
@@ -101,7 +101,8 @@ std::string sweep_sentence(const SweepResult& result, Units units) {
       ++good;
   }
   std::string sentence;
-  if (!result.shown.record.rows.empty()) sentence = within_sentence(result.shown.summary, result.shown.scenario, units) + "; ";
+  if (!result.shown.record.rows.empty())
+    sentence = within_sentence(result.shown.summary, result.shown.scenario, units) + "; ";
   sentence +=
       std::to_string(good) + " of " + std::to_string(result.cells.size()) + " cells reach 95 %";
   if (unservable > 0)

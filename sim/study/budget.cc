@@ -8,6 +8,7 @@
 #include <mutex>
 #include <utility>
 
+#include "sim/bench/controller_port.h"
 #include "sim/measure/placement.h"
 #include "sim/study/budget_effects.h"
 #include "sim/study/budget_figures.h"
@@ -24,8 +25,7 @@ using PassErrors = std::vector<RowErrors>;
 std::vector<std::size_t> effects_in_play(const Scenario& scenario) {
   std::vector<std::size_t> playing;
   for (std::size_t k = 0; k < budget_effects().size(); ++k)
-    if (budget_effects()[k].modelled && budget_effects()[k].present(scenario))
-      playing.push_back(k);
+    if (budget_effects()[k].modelled && budget_effects()[k].present(scenario)) playing.push_back(k);
   return playing;
 }
 
@@ -40,6 +40,13 @@ struct Plan {
 
   int effects() const { return static_cast<int>(playing.size()); }
 };
+
+double tick_of_s(const Scenario& scenario) {
+  const std::string& file = scenario.controller.library;
+  const ControllerLibrary library = file.empty() ? reference_controller() : load_controller(file);
+  const sillion_hardware* hardware = library.describe(SILLION_ROLE_ROW);
+  return hardware == nullptr ? kNone_ratio : 1e-9 * hardware->tick_ns;
+}
 
 Plan order_plan(const Scenario& scenario, int orders) {
   Plan plan;
@@ -204,6 +211,7 @@ BudgetResult run_budget(const Scenario& scenario, const BudgetOptions& options) 
   result.orders = static_cast<int>(plan.orders.size());
   result.all_orders = are_all_orders(plan.orders, plan.effects());
   result.passes = static_cast<int>(plan.subsets.size());
+  result.tick_s = tick_of_s(scenario);
 
   Actual actual;
   const std::vector<PassErrors> passes = run_all(scenario, plan, options, actual, result);

@@ -33,7 +33,7 @@ namespace sim {
 
 /// Above this share of the variance nothing below the remainder is to be trusted.
 inline constexpr double kMostInteraction_ratio = 0.20;
-inline constexpr int kUsualOrders = 6;
+inline constexpr int kUsualOrders = 8;
 
 struct PartFigures {
   double mean_m = kNone_ratio, sd_m = kNone_ratio, abs_p95_m = kNone_ratio;
@@ -70,8 +70,8 @@ struct BudgetSeed {
 struct BudgetSeedCounts {
   long long placed = 0, counted = 0;
   long long merged = 0, shared = 0, edge_missed = 0, no_band = 0;  // in the pass as it is
-  long long no_counterpart = 0;     // left out by an ideal meter: second seeds of doubles
-  long long lost_in_others = 0;     // own band here, but not in every other pass
+  long long no_counterpart = 0;  // left out by an ideal meter: second seeds of doubles
+  long long lost_in_others = 0;  // own band here, but not in every other pass
 };
 
 struct Interaction {
@@ -92,10 +92,11 @@ struct BudgetResult {
   PartFigures error;              // of the whole
   BudgetSeedCounts counts;
   Interaction interaction;
-  int effects = 0;          // in play
+  int effects = 0;  // in play
   int orders = 0;
   bool all_orders = false;  // every order there is, so no error of sampling them
   int passes = 0;
+  double tick_s = 0.0;       // of the controller's own clock
   double simulated_s = 0.0;  // row-seconds, strip tests left aside
   RunHashes hashes;
 };

@@ -16,8 +16,7 @@ constexpr BudgetEffect kEffects[] = {
      .ideal = "every seed passes the sensor in the middle of its slot; measured spacings become "
               "their mean. It acts through the liquid alone, and an even train may ring in step "
               "with the column: then this part has a mean",
-     .present =
-         [](const Scenario& s) { return !drawn(s) || s.seeding.meter.scatter_ratio > 0.0; },
+     .present = [](const Scenario& s) { return !drawn(s) || s.seeding.meter.scatter_ratio > 0.0; },
      .make_ideal = [](Scenario& s) { s.ideal.even_places = true; }},
     {.key = "doubles_and_skips",
      .name = "seed meter's doubles and skips",
@@ -112,8 +111,8 @@ constexpr BudgetEffect kEffects[] = {
      .ideal = "the row does not ride; every outlet sits and is bored as drawn",
      .present =
          [](const Scenario& s) {
-           return s.noise.outlet_mount_m > 0.0 ||
-                  (full(s) && (s.noise.drop_height_ride_m > 0.0 || s.noise.outlet_bore_ratio > 0.0));
+           return s.noise.outlet_mount_m > 0.0 || (full(s) && (s.noise.drop_height_ride_m > 0.0 ||
+                                                               s.noise.outlet_bore_ratio > 0.0));
          },
      .make_ideal =
          [](Scenario& s) {

@@ -115,8 +115,7 @@ OrderAverage average_over_orders(const std::vector<Order>& orders, int effects,
   }
   for (int effect = 0; effect < effects; ++effect) {
     average.removed_m.push_back(less(whole_m, of(errors_m, bit(effect))));
-    average.present_m.push_back(
-        less(of(errors_m, all_of(effects) & ~bit(effect)), average.left_m));
+    average.present_m.push_back(less(of(errors_m, all_of(effects) & ~bit(effect)), average.left_m));
   }
   return average;
 }

@@ -29,8 +29,7 @@ Scenario strip_scenario(const Scenario& scenario) {
   strip.controller.ignore_lag = false;
   strip.travel = {.speed_mps = judged_speed_mps(scenario)};
   strip.duration_s = 0.0;
-  strip.seeds =
-      scenario.controller.strip_test_bands + static_cast<int>(unread_seeds(scenario));
+  strip.seeds = scenario.controller.strip_test_bands + static_cast<int>(unread_seeds(scenario));
   strip.work = {};
   strip.rate.continuous = false;  // a strip shows bands
   return strip;
@@ -40,8 +39,7 @@ std::vector<int> strip_test_trim_um(const Scenario& scenario, const std::atomic<
   return strip_test_trim_um(scenario, tune(strip_scenario(scenario)).table, stop);
 }
 
-std::vector<int> strip_test_trim_um(const Scenario& scenario,
-                                    const sillion_attachment_table& table,
+std::vector<int> strip_test_trim_um(const Scenario& scenario, const sillion_attachment_table& table,
                                     const std::atomic<bool>* stop) {
   const std::size_t unread = unread_seeds(scenario);
   PassRecord record = run_pass(strip_scenario(scenario), table, {}, {.pass = 1, .stop = stop});

@@ -218,8 +218,7 @@ double still_shift_s(const Scenario& scenario, const TunedTable& tuned) {
   for (std::size_t k = kTrainPulses - kSettledPulses; k < pulses.size(); ++k)
     settled_m += pulses[k].band.centre_x_ground_m / kSettledPulses;
   train.pulses = 1;
-  const double still_m =
-      run_train(row, scenario.solver, train).front().band.centre_x_ground_m;
+  const double still_m = run_train(row, scenario.solver, train).front().band.centre_x_ground_m;
   const double shift_s = (settled_m - still_m) / speed_mps;
   return std::isfinite(shift_s) ? shift_s : 0.0;  // the valve does not open at this pressure
 }
