@@ -60,7 +60,8 @@ BudgetResult budget_of(const Scenario& scenario, const CommandOptions& options,
 
 int budget_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   std::vector<std::string> sets = options.sets;
-  if (options.seeds > 0) sets.push_back("seeds=" + std::to_string(options.seeds));
+  if (options.seeds > 0)
+    sets.insert(sets.end(), {"seeds=" + std::to_string(options.seeds), "duration=\"0 s\""});
   const Scenario scenario = load_scenario(options.input, sets);
   const std::filesystem::path out = options.out.empty()
                                         ? std::filesystem::path("out") / (scenario.name + "_budget")

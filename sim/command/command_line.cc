@@ -69,12 +69,15 @@ void define_budget(CLI::App& app, CommandOptions& options) {
   common_options(*budget, options, "SCENARIO", "scenario file (TOML)");
   scenario_options(*budget, options);
   order_option(*budget, options);
-  budget->add_option("--seeds", options.seeds, "seeds a row instead of the scenario's")
+  budget
+      ->add_option(
+          "--seeds", options.seeds,
+          "the first so many seeds of each row instead of the scenario's seeds or duration")
       ->check(CLI::PositiveNumber);
   budget->add_flag("--dry-run", options.dry_run,
                    "say how many passes, how long and how much disk; run nothing");
   budget->footer(
-      "Examples:\n  sillion budget scenarios/demo.toml --seeds 260\n"
+      "Examples:\n  sillion budget scenarios/demo.toml --seeds 100\n"
       "  sillion budget scenarios/demo_gravity.toml --seeds 100 --orders 2 --units us");
 }
 

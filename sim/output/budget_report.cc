@@ -14,6 +14,10 @@ std::string percent(double share_ratio) {
   return shown(share_ratio, Measure::kShare, Units::kMetric);
 }
 
+std::string limit_words() {
+  return shown_plain(kMostInteraction_ratio, Measure::kShare, Units::kMetric);
+}
+
 bool plays(const BudgetPart& part) {
   return part.kind == PartKind::kEffect || part.kind == PartKind::kRemains;
 }
@@ -81,6 +85,8 @@ std::string method_list(const BudgetResult& result, Units units) {
           shown(result.tick_s * judged_speed_mps(result.scenario), Measure::kPlace, units, 4) +
           " of travel; with every effect at its ideal the seeds may all meet the same phase of "
           "a tick, and then this part shows no scatter of it.",
+      "Faults of the scenario are an effect like the others. The travel and what "
+      "the scenario makes the table get wrong stay in every pass and are in the last part.",
       "Radio: the bench hands every frame over at the end of its slot. What late or lost frames "
       "would add is not known."};
   return list_html(items);
@@ -92,7 +98,7 @@ std::string largest_part_words(const BudgetResult& result) {
   if (result.seeds.empty()) return "no seed to share an error out on";
   if (!result.interaction.trusted())
     return "no part of the error can be named: " + percent(result.interaction.larger_ratio()) +
-           " of the variance is interaction, above " + percent(kMostInteraction_ratio);
+           " of the variance is interaction, above " + limit_words();
   const BudgetPart& largest = *parts_by_share(result).front();
   if (std::isnan(largest.figures.error_share_ratio)) return "no error to share out";
   return "largest part of the error: " + largest.name;
@@ -109,7 +115,7 @@ std::string budget_sentence(const BudgetResult& result, Units units) {
 std::string interaction_sentence(const BudgetResult& result) {
   const Interaction& interaction = result.interaction;
   const double ratio = interaction.larger_ratio();
-  const std::string limit = percent(kMostInteraction_ratio);
+  const std::string limit = limit_words();
   if (std::isnan(ratio)) return "Interaction remainder: none, as the error does not scatter";
   std::string sentence = "Interaction remainder: " + percent(ratio) + " of the variance, ";
   if (!interaction.trusted())

@@ -60,15 +60,26 @@ Scenario counterfactual(const Scenario& scenario, const Plan& plan, Subset subse
   Scenario edited = scenario;
   for (std::size_t k = 0; k < plan.playing.size(); ++k)
     if ((subset >> k & 1u) != 0) budget_effects()[plan.playing[k]].make_ideal(edited);
-  if (edited.ideal.still_column) edited.ideal.still_shift_s = plan.still_shift_s;
+  // a table that corrects for earlier pulses stands for a still column without that correction
+  if (edited.ideal.still_column && plan.tuned.table.rest.points == 0)
+    edited.ideal.still_shift_s = plan.still_shift_s;
   return edited;
+}
+
+/// The table as it is held; before a still column there is nothing of earlier pulses to correct.
+sillion_attachment_table held_table(const Scenario& edited, sillion_attachment_table table) {
+  if (!edited.ideal.still_column || table.rest.points == 0) return table;
+  table.rest = {};
+  table.check_sum = 0;  // not stated
+  return table;
 }
 
 PassRecord run_counterfactual(const Scenario& edited, const Plan& plan,
                               const std::atomic<bool>* stop) {
   std::vector<int> trim_um;
-  if (edited.controller.row_trim) trim_um = strip_test_trim_um(edited, plan.strip_table, stop);
-  return run_pass(edited, plan.tuned.table, trim_um, {.stop = stop});
+  if (edited.controller.row_trim)
+    trim_um = strip_test_trim_um(edited, held_table(edited, plan.strip_table), stop);
+  return run_pass(edited, held_table(edited, plan.tuned.table), trim_um, {.stop = stop});
 }
 
 PassErrors errors_of(const std::vector<RowRecord>& rows) {
