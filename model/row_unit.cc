@@ -228,6 +228,11 @@ RowUnit::RowUnit(const RowUnitParams& params, const SolverParams& solver, double
       plan_(make_row_plan(params, solver)),
       state_(std::make_unique<RowState>()) {
   require(std::isfinite(supply_pressure_pa), "supply pressure must be a number");
+  come_to_rest(supply_pressure_pa);
+}
+
+void RowUnit::come_to_rest(double supply_pressure_pa) {
+  *state_ = RowState{};
   state_->hose = still_line(plan_->hose, supply_pressure_pa + plan_->hose.inlet_head_pa);
   state_->tube = still_line(plan_->tube, plan_->outlet.behind_pa + plan_->tube.outlet_head_pa);
   state_->outlet_pocket_m3 = plan_->outlet_pocket.still_m3;

@@ -76,6 +76,8 @@ class RowUnit {
   RowUnit& operator=(RowUnit&&) noexcept;
 
   RowStepOutput step(const RowStepInput& input);
+  /// Forgets all waves, currents and voids: liquid at rest behind a shut valve, at this pressure.
+  void come_to_rest(double supply_pressure_pa);
   /// Puts another outlet in place, such as one that is plugged in part; liquid and waves go on.
   void set_outlet(const Outlet& outlet);
   /// Plugs the seat's rim: only this share of it passes liquid, 0 none.

@@ -74,7 +74,12 @@ double nominal_delivery_time_s(const DeliveryParams& params, double row_speed_mp
 
 double mean_bounce_m(const DeliveryParams& params, double row_speed_mps) {
   if (params.kind != DeliveryKind::kGravity) return 0.0;
-  return roll_scale_m(params, row_speed_mps) * std::sqrt(2.0 / shared::kPi_ratio);
+  return roll_scale_m(params, row_speed_mps) * mean_bounce_draw_ratio(params);
+}
+
+// The mean of a half-normal of scale 1.
+double mean_bounce_draw_ratio(const DeliveryParams& params) {
+  return params.kind == DeliveryKind::kGravity ? std::sqrt(2.0 / shared::kPi_ratio) : 0.0;
 }
 
 }  // namespace model

@@ -55,5 +55,7 @@ double nominal_delivery_time_s(const DeliveryParams& params, double row_speed_mp
 /// Mean of the bounce: 0 for a conveyor, forward for a free fall. Seeds at rest show it, so a tuned
 /// delay table carries it too.
 double mean_bounce_m(const DeliveryParams& params, double row_speed_mps);
+/// The draw of the rest place that gives this mean bounce at every speed.
+double mean_bounce_draw_ratio(const DeliveryParams& params);
 
 }  // namespace model

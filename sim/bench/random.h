@@ -35,6 +35,7 @@ enum class Purpose : std::uint32_t {
   kStripReading = 18,
   kRipplePhase = 19,
   kFaultEdge = 20,
+  kBudgetOrder = 21,
 };
 
 /// The stream of one row of one run. The pass number keeps a strip test apart from the pass it

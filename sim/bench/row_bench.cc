@@ -163,6 +163,7 @@ void RowBench::set_bridge(const sillion_bridge_command& command, shared::Instant
   bridge_ = command;
   if (was_on == is_on) return;
   if (is_on) {
+    if (scenario_.ideal.still_column && unit_) unit_->come_to_rest(supply_.pressure_pa());
     ground_->valve_commanded_on(at.seconds(), steady_flow_m3ps());
     ideal_.push_back({.from_s = at.seconds() + scenario_.row.opening_delay_s});
   } else {
@@ -264,7 +265,8 @@ void RowBench::land(shared::Instant step_start, const model::RowStepOutput& out)
   if (unit_) {
     model::JetAim aim = scenario_.attachment.jet;
     aim.drop_height_m = drop_height_m(motion.x_ground_m);
-    landing_x_m_ = outlet_x_m + model::jet_reach_m(out.jet_speed_mps, motion.speed_mps, aim);
+    landing_x_m_ = outlet_x_m + model::jet_reach_m(out.jet_speed_mps, motion.speed_mps, aim) +
+                   motion.speed_mps * scenario_.ideal.still_shift_s;
   } else {
     landing_x_m_ = outlet_x_m + motion.speed_mps * scenario_.row.flight_time_s;
   }

@@ -9,42 +9,102 @@
 namespace sim {
 namespace {
 
-/// Row travel at which each seed passes the sensor: the meter's draws, or measured spacings played
-/// in order.
-std::vector<double> places_at_sensor_m(const Scenario& scenario, const model::Travel& travel,
-                                       const RowFixed& row, const RandomStream& stream) {
-  const double first_m = model::row_motion_at(travel, row.y_unit_m, kWarmUp_s).x_ground_m;
-  const double end_m =
-      scenario.duration_s > 0.0
-          ? model::row_motion_at(travel, row.y_unit_m, scenario.duration_s).x_ground_m
-          : HUGE_VAL;
-  std::vector<double> places_m;
-  if (!scenario.seeding.spacings_m.empty()) {
-    const auto& spacings_m = scenario.seeding.spacings_m;
-    const std::size_t most =
-        scenario.duration_s > 0.0 ? SIZE_MAX : static_cast<std::size_t>(scenario.seeds);
-    for (double x_m = first_m; places_m.size() < most && x_m <= end_m;) {
-      places_m.push_back(x_m);
-      x_m += spacings_m[(places_m.size() - 1) % spacings_m.size()];
-    }
-    return places_m;
+/// A seed's row travel when it passes the sensor, and which seed of the row it is: its draws go by
+/// the number.
+struct Place {
+  double at_m = 0.0;
+  std::uint64_t number = 0;
+};
+
+/// Numbers of seeds that an ideal meter puts where the drawn one skipped, beyond those of any row.
+constexpr std::uint64_t kFilledSkips = std::uint64_t{1} << 40;
+
+struct Stretch {
+  double first_m = 0.0;
+  double end_m = HUGE_VAL;
+};
+
+/// Measured spacings, played in order; with even places as many seeds at their mean.
+std::vector<Place> measured_places(const Scenario& scenario, const Stretch& stretch) {
+  const auto& spacings_m = scenario.seeding.spacings_m;
+  const std::size_t most =
+      scenario.duration_s > 0.0 ? SIZE_MAX : static_cast<std::size_t>(scenario.seeds);
+  std::vector<Place> places;
+  for (double x_m = stretch.first_m; places.size() < most && x_m <= stretch.end_m;) {
+    places.push_back({x_m, places.size()});
+    x_m += spacings_m[(places.size() - 1) % spacings_m.size()];
   }
+  if (!scenario.ideal.even_places || places.size() < 2) return places;
+  const double mean_m =
+      (places.back().at_m - stretch.first_m) / static_cast<double>(places.size() - 1);
+  for (std::size_t k = 0; k < places.size(); ++k)
+    places[k].at_m = stretch.first_m + static_cast<double>(k) * mean_m;
+  return places;
+}
+
+/// What the meter drew, and where the same seeds would pass without scatter.
+struct Metered {
+  double at_m = 0.0;
+  double even_m = 0.0;
+  bool second = false;  // of a double
+};
+
+struct MeteredRow {
+  std::vector<Metered> seeds;  // in order of place
+  std::vector<std::uint64_t> skipped;
+};
+
+MeteredRow meter_row(const Scenario& scenario, const Stretch& stretch, const RandomStream& stream) {
+  MeteredRow row;
+  model::SeedMeterParams even = scenario.seeding.meter;
+  even.scatter_ratio = 0.0;
   const auto wanted = static_cast<std::size_t>(std::max(scenario.seeds, 0));
-  for (std::uint64_t slot = 0; scenario.duration_s > 0.0 || places_m.size() < wanted; ++slot) {
+  for (std::uint64_t slot = 0; scenario.duration_s > 0.0 || row.seeds.size() < wanted; ++slot) {
     const model::SeedMeterDraws draws{
         .kind_uniform_ratio = stream.uniform_ratio(Purpose::kMeterKind, slot),
         .scatter_normal_ratio = stream.normal_ratio(Purpose::kMeterScatter, slot),
         .gap_uniform_ratio = stream.uniform_ratio(Purpose::kMeterGap, slot)};
-    const auto metered =
-        model::metered_slot(scenario.seeding.meter, static_cast<long long>(slot), draws);
-    if (first_m + static_cast<double>(slot) * scenario.seeding.meter.spacing_m > end_m) break;
+    const auto number = static_cast<long long>(slot);
+    const auto metered = model::metered_slot(scenario.seeding.meter, number, draws);
+    const auto in_step = model::metered_slot(even, number, draws);
+    const double slot_m = static_cast<double>(slot) * scenario.seeding.meter.spacing_m;
+    if (stretch.first_m + slot_m > stretch.end_m) break;
+    if (metered.seeds == 0) row.skipped.push_back(slot);
     for (int k = 0; k < metered.seeds; ++k) {
-      if (places_m.size() == wanted && scenario.duration_s <= 0.0) break;
-      places_m.push_back(first_m + metered.x_at_sensor_m[k]);
+      if (row.seeds.size() == wanted && scenario.duration_s <= 0.0) break;
+      row.seeds.push_back({stretch.first_m + metered.x_at_sensor_m[k],
+                           stretch.first_m + in_step.x_at_sensor_m[k], k > 0});
     }
   }
-  std::sort(places_m.begin(), places_m.end());
-  return places_m;
+  std::sort(row.seeds.begin(), row.seeds.end(),
+            [](const Metered& a, const Metered& b) { return a.at_m < b.at_m; });
+  return row;
+}
+
+/// Row travel at which each seed passes the sensor: the meter's draws, or measured spacings.
+std::vector<Place> places_at_sensor(const Scenario& scenario, const model::Travel& travel,
+                                    const RowFixed& row, const RandomStream& stream) {
+  Stretch stretch;
+  stretch.first_m = model::row_motion_at(travel, row.y_unit_m, kWarmUp_s).x_ground_m;
+  if (scenario.duration_s > 0.0)
+    stretch.end_m = model::row_motion_at(travel, row.y_unit_m, scenario.duration_s).x_ground_m;
+  if (!scenario.seeding.spacings_m.empty()) return measured_places(scenario, stretch);
+  const IdealSwitches& ideal = scenario.ideal;
+  const MeteredRow metered = meter_row(scenario, stretch, stream);
+  std::vector<Place> places;
+  for (std::size_t k = 0; k < metered.seeds.size(); ++k) {
+    const Metered& seed = metered.seeds[k];
+    if (ideal.single_seeds && seed.second) continue;
+    places.push_back({ideal.even_places ? seed.even_m : seed.at_m, k});
+  }
+  if (ideal.single_seeds)
+    for (const std::uint64_t slot : metered.skipped)
+      places.push_back(
+          {stretch.first_m + static_cast<double>(slot) * scenario.seeding.meter.spacing_m,
+           kFilledSkips + slot});
+  std::sort(places.begin(), places.end(),
+            [](const Place& a, const Place& b) { return a.at_m < b.at_m; });
+  return places;
 }
 
 /// Speed of the row, at least a crawl: a belt that stands still would never deliver.
@@ -62,28 +122,34 @@ struct Layout {
 };
 
 // [1] the meter releases: each seed passes the sensor when the row has travelled to its place
-std::vector<model::Passing> release(const Layout& at) {
+struct Release {
   std::vector<model::Passing> passings;
-  for (const double place_m : places_at_sensor_m(at.scenario, at.travel, at.row, at.stream)) {
-    const double time_s = model::time_at_row_x_s(at.travel, at.row.y_unit_m, place_m);
+  std::vector<std::uint64_t> numbers;  // of the seed behind each
+};
+
+Release release(const Layout& at) {
+  Release released;
+  for (const Place& place : places_at_sensor(at.scenario, at.travel, at.row, at.stream)) {
+    const double time_s = model::time_at_row_x_s(at.travel, at.row.y_unit_m, place.at_m);
     if (std::isnan(time_s)) break;  // the row never gets there
-    const std::uint64_t seed = passings.size();
-    passings.push_back(
+    released.numbers.push_back(place.number);
+    released.passings.push_back(
         {.time_s = time_s,
-         .missed_uniform_ratio = at.stream.uniform_ratio(Purpose::kSensorMissed, seed),
-         .doubled_uniform_ratio = at.stream.uniform_ratio(Purpose::kSensorDoubled, seed),
-         .jitter_normal_ratio = at.stream.normal_ratio(Purpose::kSensorJitter, seed)});
+         .missed_uniform_ratio = at.stream.uniform_ratio(Purpose::kSensorMissed, place.number),
+         .doubled_uniform_ratio = at.stream.uniform_ratio(Purpose::kSensorDoubled, place.number),
+         .jitter_normal_ratio = at.stream.normal_ratio(Purpose::kSensorJitter, place.number)});
   }
-  return passings;
+  return released;
 }
 
 // [2] the sensor sees them; a fault may bend or lose an edge. Returns by seed whether it is sensed.
-std::vector<bool> see(const Layout& at, const std::vector<model::Passing>& passings, SeedWay& way) {
-  model::SensorRecord sensed = model::sense(at.scenario.sensor.sensor, passings);
+std::vector<bool> see(const Layout& at, const Release& released, SeedWay& way) {
+  model::SensorRecord sensed = model::sense(at.scenario.sensor.sensor, released.passings);
   for (const model::SensorPulse& pulse : sensed.pulses) {
-    const auto seed = static_cast<std::uint64_t>(pulse.passing);
-    const EdgeSeam bent = bend_edge(at.scenario, at.row_index, pulse.rising_s,
-                                    at.stream.uniform_ratio(Purpose::kFaultEdge, seed));
+    const auto seed = static_cast<std::size_t>(pulse.passing);
+    const EdgeSeam bent =
+        bend_edge(at.scenario, at.row_index, pulse.rising_s,
+                  at.stream.uniform_ratio(Purpose::kFaultEdge, released.numbers[seed]));
     if (bent.lost) {
       if (!pulse.false_one) sensed.sensed[seed] = false;
       continue;
@@ -98,23 +164,26 @@ std::vector<bool> see(const Layout& at, const std::vector<model::Passing>& passi
 }
 
 // [3] delivery carries a seed to its place of rest, which is where the row is then, plus bounce
-void carry(const Layout& at, std::size_t seed, double edge_s, bool sensed, SeedWay& way) {
+void carry(const Layout& at, std::uint64_t number, double edge_s, bool sensed, SeedWay& way) {
   // A geared belt follows the ground while the machine speeds up: its mean speed is the one at half
   // the way.
   const model::DeliveryParams& delivery = at.scenario.delivery;
   const double edge_speed_mps = crawl_or_faster_mps(at.travel, at.row.y_unit_m, edge_s);
   const double half_way_s = 0.5 * model::nominal_delivery_time_s(delivery, edge_speed_mps);
   const double speed_mps = crawl_or_faster_mps(at.travel, at.row.y_unit_m, edge_s + half_way_s);
+  double rest_ratio = at.stream.normal_ratio(Purpose::kRestPlace, number);
+  if (at.scenario.ideal.mean_bounce) rest_ratio = model::mean_bounce_draw_ratio(delivery);
   const auto delivered =
       model::deliver(delivery, speed_mps, at.row.sensor_shift_m,
-                     {.time_normal_ratio = at.stream.normal_ratio(Purpose::kDeliveryTime, seed),
-                      .rest_normal_ratio = at.stream.normal_ratio(Purpose::kRestPlace, seed)});
+                     {.time_normal_ratio = at.stream.normal_ratio(Purpose::kDeliveryTime, number),
+                      .rest_normal_ratio = rest_ratio});
   const double rest_s = edge_s + delivered.time_s;
   SeedRecord record;
   record.edge_s = edge_s;
   record.rest_x_ground_m = model::row_motion_at(at.travel, at.row.y_unit_m, rest_s).x_ground_m +
                            at.scenario.drop_x_unit_m + delivered.bounce_m;
   record.sensed = sensed;
+  record.number = number;
   way.seeds.push_back(record);
   way.delivery_s.push_back(delivered.time_s);
   way.rest_sorted_m.push_back(record.rest_x_ground_m);
@@ -127,10 +196,10 @@ SeedWay lay_out_seeds(const Scenario& scenario, const model::Travel& travel, con
                       const RandomStream& stream, int row_index) {
   const Layout at{scenario, travel, row, stream, row_index};
   SeedWay way;
-  const std::vector<model::Passing> passings = release(at);
-  const std::vector<bool> sensed = see(at, passings, way);
-  for (std::size_t seed = 0; seed < passings.size(); ++seed)
-    carry(at, seed, passings[seed].time_s, sensed[seed], way);
+  const Release released = release(at);
+  const std::vector<bool> sensed = see(at, released, way);
+  for (std::size_t seed = 0; seed < released.numbers.size(); ++seed)
+    carry(at, released.numbers[seed], released.passings[seed].time_s, sensed[seed], way);
   std::sort(way.rest_sorted_m.begin(), way.rest_sorted_m.end());
   return way;
 }

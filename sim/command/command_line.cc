@@ -55,6 +55,32 @@ void scenario_options(CLI::App& command, CommandOptions& options) {
       ->check(CLI::IsMember({"us", "metric"}));
 }
 
+void order_option(CLI::App& command, CommandOptions& options) {
+  command
+      .add_option("--orders", options.orders,
+                  "orders in which the effects are replaced; more take longer and differ less")
+      ->check(CLI::Range(2, 1000))
+      ->capture_default_str();
+}
+
+void define_budget(CLI::App& app, CommandOptions& options) {
+  CLI::App* budget =
+      app.add_subcommand("budget", "which part of the placement error is whose, seed by seed");
+  common_options(*budget, options, "SCENARIO", "scenario file (TOML)");
+  scenario_options(*budget, options);
+  order_option(*budget, options);
+  budget
+      ->add_option(
+          "--seeds", options.seeds,
+          "the first so many seeds of each row instead of the scenario's seeds or duration")
+      ->check(CLI::PositiveNumber);
+  budget->add_flag("--dry-run", options.dry_run,
+                   "say how many passes, how long and how much disk; run nothing");
+  budget->footer(
+      "Examples:\n  sillion budget scenarios/demo.toml --seeds 100\n"
+      "  sillion budget scenarios/demo_gravity.toml --seeds 100 --orders 2 --units us");
+}
+
 void define_commands(CLI::App& app, CommandOptions& options) {
   CLI::App* run =
       app.add_subcommand("run", "one pass over the field: each band against its own seed");
@@ -64,10 +90,15 @@ void define_commands(CLI::App& app, CommandOptions& options) {
                 "say what would run, how long and how much disk; run nothing");
   run->add_option("--furrow", options.furrow,
                   "also write the drawing of the furrow as SVG to this file");
+  run->add_flag("--budget", options.budget,
+                "also share the error out among its causes, as `sillion budget` does");
+  order_option(*run, options);
   run->footer(
       "Examples:\n  sillion run scenarios/demo.toml\n"
       "  sillion run scenarios/demo.toml --set travel.speed=\"12 km/h\" --out out/slower --units "
       "us");
+
+  define_budget(app, options);
 
   CLI::App* sweep =
       app.add_subcommand("sweep", "many passes over ground speed, spacing or any other key");
@@ -119,6 +150,7 @@ void define_commands(CLI::App& app, CommandOptions& options) {
 
 int dispatch(const CommandOptions& options) {
   if (options.command == "run") return run_command(options, stop_asked);
+  if (options.command == "budget") return budget_command(options, stop_asked);
   if (options.command == "sweep") return sweep_command(options, stop_asked);
   if (options.command == "rig") return rig_command(options, stop_asked);
   if (options.command == "delay") return delay_command(options, stop_asked);

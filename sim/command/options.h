@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "sim/output/report.h"
+#include "sim/study/budget.h"
 
 namespace sim {
 
@@ -22,7 +23,10 @@ struct CommandOptions {
   bool quiet = false;
   bool plot = false;       // rig: also a page of plots
   bool keep_runs = false;  // sweep: runs/INDEX/ of every cell
-  int threads = 0;         // 0: all cores
+  bool budget = false;     // run: also whose error it is
+  int orders = kUsualOrders;
+  int seeds = 0;    // budget: a row; 0 takes the scenario's
+  int threads = 0;  // 0: all cores
   int row = 0;
   int seed = 0;
   std::filesystem::path furrow;  // run: also write the furrow drawing there
@@ -35,5 +39,9 @@ int explain_command(const CommandOptions& options, const std::atomic<bool>& stop
 int delay_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int rig_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int list_command(const CommandOptions& options);
+int budget_command(const CommandOptions& options, const std::atomic<bool>& stop);
+/// The sealed budget of a scenario, with progress: what `budget` and `run --budget` show.
+BudgetResult budget_of(const Scenario& scenario, const CommandOptions& options,
+                       const std::atomic<bool>& stop);
 
 }  // namespace sim

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cstdio>
 
+#include "sim/study/budget.h"
 #include "sim/study/sweep.h"
 #include "sim/study/tune.h"
 
@@ -45,6 +46,19 @@ void print_size_of_run(const Scenario& scenario, const std::filesystem::path& ou
                          seeds_of(scenario) * kBytesPerSeed_ratio * 1e-6 + 0.5, out.string())
                  .c_str(),
              stdout);
+}
+
+void print_size_of_budget(const Scenario& scenario, int orders, const std::filesystem::path& out) {
+  const int passes = budget_passes(scenario, orders);
+  const double all_s = row_time_s(scenario) * passes;
+  std::fputs(
+      fmt::format("would run {}: {} passes of {:.0f} seeds, {:.0f} row-seconds, about {:.0f} "
+                  "s on one core, {:.1f} MB into {}\n",
+                  scenario.name, passes, seeds_of(scenario), all_s,
+                  all_s / kRowSecondsPerSecond_ratio,
+                  seeds_of(scenario) * kBytesPerSeed_ratio * 2e-6 + 0.1, out.string())
+          .c_str(),
+      stdout);
 }
 
 double row_time_s(const Study& study) {

@@ -12,6 +12,7 @@ namespace sim {
 /// Simulated row-seconds of one pass, the strip test before it included.
 double row_time_s(const Scenario& scenario);
 void print_size_of_run(const Scenario& scenario, const std::filesystem::path& out);
+void print_size_of_budget(const Scenario& scenario, int orders, const std::filesystem::path& out);
 /// Passes and row-seconds of a study, cell by cell.
 double row_time_s(const Study& study);
 void print_size_of_sweep(const Study& study, const std::filesystem::path& out);

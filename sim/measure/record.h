@@ -28,6 +28,9 @@ struct SeedRecord {
   double edge_s = kNone_ratio;  // true instant at the sensor (also when the sensor missed it)
   double rest_x_ground_m = 0.0;
   bool sensed = false;
+  // which seed of the row it is: counterfactual passes may leave seeds out or put more in between,
+  // and the others keep their number and with it their draws
+  std::uint64_t number = 0;
   // filled by measure/placement
   SeedStatus status = SeedStatus::kNoBand;
   int band = -1;                           // index into bands, or -1

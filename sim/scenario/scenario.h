@@ -176,6 +176,16 @@ struct FaultEntry {
   double amount_ratio = 0.0;
 };
 
+/// What a counterfactual pass (sim/study/budget_effects.h) has at its ideal where no key of a file
+/// could say so. No section of scenario files: a pass as it is leaves all of it as it stands here.
+struct IdealSwitches {
+  bool even_places = false;    // every seed passes the sensor in the middle of its slot
+  bool single_seeds = false;   // one seed a slot: skips are filled, second seeds left out
+  bool mean_bounce = false;    // every seed bounces by the mean
+  bool still_column = false;   // every pulse finds the liquid at rest, from hose to outlet
+  double still_shift_s = 0.0;  // so much later, over the ground, lands what a still column gave
+};
+
 enum class BoundSense : std::uint8_t { kAtMost, kAtLeast };
 
 struct Requirement {
@@ -205,6 +215,7 @@ struct Scenario {
   NoiseSection noise;
   model::SolverParams solver;
   std::vector<FaultEntry> faults;
+  IdealSwitches ideal;
   std::vector<Requirement> requirements;
   double duration_s = 0.0;  // 0: until `seeds` a row have come to rest
   int seeds = 500;

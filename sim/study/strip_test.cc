@@ -13,22 +13,36 @@ namespace {
 /// settled.
 constexpr double kRunUp_s = 4.0;
 
+/// Seeds of the run-up, which nobody reads.
+std::size_t unread_seeds(const Scenario& scenario) {
+  const double seeds_a_second =
+      judged_speed_mps(scenario) / scenario.seeding.meter.spacing_m;  // tidy: unit 1/s
+  return static_cast<std::size_t>(kRunUp_s * seeds_a_second);
+}
+
 }  // namespace
 
-std::vector<int> strip_test_trim_um(const Scenario& scenario, const std::atomic<bool>* stop) {
+Scenario strip_scenario(const Scenario& scenario) {
   Scenario strip = scenario;
   strip.controller.delay_time_error_s = 0.0;
   strip.controller.delay_distance_error_m = 0.0;
   strip.controller.ignore_lag = false;
   strip.travel = {.speed_mps = judged_speed_mps(scenario)};
   strip.duration_s = 0.0;
-  const double seeds_a_second =
-      strip.travel.speed_mps / scenario.seeding.meter.spacing_m;  // tidy: unit 1/s
-  const auto unread = static_cast<std::size_t>(kRunUp_s * seeds_a_second);
-  strip.seeds = scenario.controller.strip_test_bands + static_cast<int>(unread);
+  strip.seeds = scenario.controller.strip_test_bands + static_cast<int>(unread_seeds(scenario));
   strip.work = {};
   strip.rate.continuous = false;  // a strip shows bands
-  PassRecord record = run_pass(strip, tune(strip).table, {}, {.pass = 1, .stop = stop});
+  return strip;
+}
+
+std::vector<int> strip_test_trim_um(const Scenario& scenario, const std::atomic<bool>* stop) {
+  return strip_test_trim_um(scenario, tune(strip_scenario(scenario)).table, stop);
+}
+
+std::vector<int> strip_test_trim_um(const Scenario& scenario, const sillion_attachment_table& table,
+                                    const std::atomic<bool>* stop) {
+  const std::size_t unread = unread_seeds(scenario);
+  PassRecord record = run_pass(strip_scenario(scenario), table, {}, {.pass = 1, .stop = stop});
 
   std::vector<int> trims_um;
   const PlacementRules rules{.theoretical_spacing_m = scenario.seeding.meter.spacing_m,

@@ -19,5 +19,10 @@ namespace sim {
 
 std::vector<int> strip_test_trim_um(const Scenario& scenario,
                                     const std::atomic<bool>* stop = nullptr);
+/// The same with a table that was tuned before, on strip_scenario.
+std::vector<int> strip_test_trim_um(const Scenario& scenario, const sillion_attachment_table& table,
+                                    const std::atomic<bool>* stop = nullptr);
+/// The run over the strip: straight, at the judged speed, with bands and with the table's own law.
+Scenario strip_scenario(const Scenario& scenario);
 
 }  // namespace sim

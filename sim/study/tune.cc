@@ -238,6 +238,23 @@ double pressure_for_flow_pa(const Scenario& scenario, double flow_m3ps) {
   return high_pa;
 }
 
+double still_shift_s(const Scenario& scenario, const TunedTable& tuned) {
+  if (scenario.row.physics == RowPhysics::kIdeal) return 0.0;
+  const double speed_mps = judged_speed_mps(scenario);
+  const model::RowUnitParams row = nominal_liquid_path(scenario);
+  PulseTrain train = train_at(scenario, speed_mps, tuned.pressure_pa);
+  train.on_time_s = std::clamp(scenario.rate.band_length_m / speed_mps + tuned.lead_s - tuned.lag_s,
+                               1e-3, 0.9 * train.period_s);
+  const std::vector<TrainPulse> pulses = run_train(row, scenario.solver, train);
+  double settled_m = 0.0;
+  for (std::size_t k = kTrainPulses - kSettledPulses; k < pulses.size(); ++k)
+    settled_m += pulses[k].band.centre_x_ground_m / kSettledPulses;
+  train.pulses = 1;
+  const double still_m = run_train(row, scenario.solver, train).front().band.centre_x_ground_m;
+  const double shift_s = (settled_m - still_m) / speed_mps;
+  return std::isfinite(shift_s) ? shift_s : 0.0;  // the valve does not open at this pressure
+}
+
 TunedTable tune(const Scenario& scenario, const TableSpan& span) {
   TunedTable tuned;
   const double speed_mps = judged_speed_mps(scenario);

@@ -40,5 +40,8 @@ double pressure_for_flow_pa(const Scenario& scenario, double flow_m3ps);
 
 /// Row speed for which a scenario is judged: its constant speed, or the fastest of its profile.
 double judged_speed_mps(const Scenario& scenario);
+/// By how much later over the ground the settled train's bands lie than that of a pulse into liquid
+/// at rest: nominal row, at the judged speed and rate. 0 for an ideal row.
+double still_shift_s(const Scenario& scenario, const TunedTable& tuned);
 
 }  // namespace sim

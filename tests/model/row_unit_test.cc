@@ -56,6 +56,21 @@ Balance pass(const RowUnitParams& row, const SolverParams& solver, double span_s
   return balance;
 }
 
+TEST(RowUnit, AtRestAgainItIsAsNew) {
+  RowUnit used(support::base_row(), {}, 2e5);
+  for (int i = 0; i < 2000; ++i) used.step(drive(3e5, i < 700));
+  used.come_to_rest(3e5);
+  RowUnit fresh(support::base_row(), {}, 3e5);
+  EXPECT_EQ(used.stored_volume_m3(), fresh.stored_volume_m3());
+  EXPECT_EQ(used.step(drive(3e5, false)).jet_volume_m3, 0.0);
+  fresh.step(drive(3e5, false));
+  for (int i = 0; i < 1500; ++i) {
+    const auto a = used.step(drive(3e5, i < 700)), b = fresh.step(drive(3e5, i < 700));
+    ASSERT_EQ(a.jet_volume_m3, b.jet_volume_m3) << i;
+    ASSERT_EQ(a.lift_m, b.lift_m) << i;
+  }
+}
+
 TEST(RowUnit, VolumeBalanceClosesOverAMinute) {
   const auto balance = pass(support::base_row(), {}, 60.0, 37.0, 8e-3);
   std::printf("balance over a minute: %.2e of %.1f ml\n", balance.error_ratio(),
