@@ -1,0 +1,60 @@
+#include "sim/command/attachment_input.h"
+
+#include "sim/scenario/document.h"
+#include "sim/scenario/layers.h"
+#include "sim/scenario/overlay.h"
+
+namespace sim {
+namespace {
+
+const Place kCommandLine{"ATTACHMENT", 0, {}};
+
+bool is_file(const std::string& attachment) {
+  std::error_code ignored;
+  return std::filesystem::path(attachment).extension() == ".toml" ||
+         std::filesystem::is_regular_file(attachment, ignored);
+}
+
+Node named_document(const std::string& name, const std::filesystem::path& scenario_file) {
+  Node document;
+  document.place = kCommandLine;
+  if (!scenario_file.empty()) document = read_layers(scenario_file);
+  set_dotted(document, "attachment.name", text_node(name, kCommandLine));
+  return document;
+}
+
+Node filed_document(const std::filesystem::path& file, const std::filesystem::path& scenario_file) {
+  Node of_file = read_layers(file);
+  const Node* attachment = of_file.find("attachment");
+  if (attachment == nullptr)
+    fail({file.string(), 0, {}}, "attachment",
+         "this file states none; a name of the catalog will do");
+  if (scenario_file.empty()) return of_file;
+  Node document = read_layers(scenario_file);
+  document.put("attachment", *attachment);
+  return document;
+}
+
+std::string folder_words(const std::string& name) {
+  std::string words;
+  for (const char c : name) words += c == ' ' || c == '/' ? '_' : c;
+  return words;
+}
+
+}  // namespace
+
+Scenario attachment_input(const std::string& attachment, const std::filesystem::path& scenario_file,
+                          const std::vector<std::string>& sets) {
+  if (attachment.empty())
+    fail(kCommandLine, "attachment.name", "is empty; `sillion list attachments` names them");
+  Node document = is_file(attachment) ? filed_document(attachment, scenario_file)
+                                      : named_document(attachment, scenario_file);
+  for (const std::string& set : sets) lay_set_over(document, set);
+  std::filesystem::path stated_in = scenario_file;
+  if (stated_in.empty()) stated_in = is_file(attachment) ? attachment : "command line";
+  Scenario scenario = scenario_of(document, stated_in);
+  scenario.name = folder_words(scenario.attachment.name);
+  return scenario;
+}
+
+}  // namespace sim

@@ -1,0 +1,27 @@
+// ATTACHMENT of a command line: which part is meant, and the machine around it.
+//
+//   ATTACHMENT a name          of the catalog; the rest from --scenario, or scenario.h's defaults
+//   ATTACHMENT a file (.toml)  a scenario whose [attachment] is meant; the rest from --scenario, or
+//                              from that same file
+//   `sets` lie over all of it. An attachment of the same name in --scenario keeps what is stated of
+//   it there; another one is replaced whole.
+//
+// Out      the scenario; its name is the attachment's in words for a folder ("short_rake")
+// Errors   InputError: unknown name, no such file, a file without [attachment], and all that
+//          loader.h refuses, such as rate.in_band that nobody stated
+// Checked  tests/sim/attachment_input_test.cc
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "sim/scenario/scenario.h"
+
+namespace sim {
+
+/// `scenario_file` is empty where none was given.
+Scenario attachment_input(const std::string& attachment, const std::filesystem::path& scenario_file,
+                          const std::vector<std::string>& sets);
+
+}  // namespace sim
