@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "sim/command/outlet_options.h"
 #include "sim/output/report.h"
 
 namespace sim {
@@ -19,11 +20,14 @@ struct CommandOptions {
   bool json = false;
   bool dry_run = false;
   bool quiet = false;
-  bool plot = false;       // rig: also a page of plots
-  bool keep_runs = false;  // sweep: runs/INDEX/ of every cell
-  int threads = 0;         // 0: all cores
+  bool plot = false;        // rig: also a page of plots
+  bool keep_runs = false;   // sweep: runs/INDEX/ of every cell
+  bool run_outlet = false;  // run: also the outlet study of its attachment
+  int threads = 0;          // 0: all cores
   int row = 0;
   int seed = 0;
+  std::filesystem::path scenario;  // of an attachment: the machine around it
+  OutletWords outlet;
   std::filesystem::path furrow;  // run: also write the furrow drawing there
   std::string again;             // the command line as typed, for the hint after an interruption
 };
@@ -32,6 +36,11 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int explain_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int rig_command(const CommandOptions& options, const std::atomic<bool>& stop);
+int outlet_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int list_command(const CommandOptions& options);
+/// The sealed outlet study of a scenario's attachment, with progress: what `outlet` and `run
+/// --outlet` show.
+OutletResult outlet_of(const Scenario& scenario, const CommandOptions& options,
+                       const std::atomic<bool>& stop);
 
 }  // namespace sim

@@ -9,6 +9,7 @@
 #include "sim/command/options.h"
 #include "sim/command/progress.h"
 #include "sim/command/size_of_work.h"
+#include "sim/output/outlet_report.h"
 #include "sim/output/sentences.h"
 #include "sim/output/tables.h"
 #include "sim/scenario/loader.h"
@@ -52,7 +53,10 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
                                                progress.at(done_ratio);
                                              }});
   seal(result);
-  write_run(result, out, options.units);
+  ReportExtras extras;
+  if (options.run_outlet)
+    extras.push_back(outlet_extra(outlet_of(scenario, options, stop), options.units));
+  write_run(result, out, options.units, extras);
   if (!options.furrow.empty()) {
     std::ofstream file(options.furrow, std::ios::binary);
     file << furrow_svg(result, options.units);
@@ -61,7 +65,7 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   if (options.json) {
     std::fputs(summary_json(result).c_str(), stdout);
   } else {
-    std::fputs((run_sentence(result, options.units) + "\n").c_str(), stdout);
+    std::fputs((run_sentence(result, options.units, extras) + "\n").c_str(), stdout);
     print_requirements(result.summary);
     std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
   }

@@ -94,15 +94,18 @@ std::string maps_section(const SweepResult& result, Units units) {
   return section_html(maps_heading(result), inner + table_html(maps_table(result, units)));
 }
 
-std::string run_report_html(const RunResult& result, Units units) {
+std::string run_report_html(const RunResult& result, Units units, const ReportExtras& extras) {
   const Scenario& scenario = result.scenario;
   const std::string subject = name_of(scenario.title, scenario.name);
-  return page_html(subject, verdict_html(subject, run_sentence(result, units) + ".",
-                                         break_even_sentence(result.summary, units),
-                                         is_violated(result.summary)) +
-                                requirements_section(result, units) + pass_sections(result, units) +
-                                assumptions_section(scenario, units) + cautions_section() +
-                                provenance_section(scenario.name, scenario.rng_key, result.hashes));
+  std::string sections;
+  for (const ReportExtra& extra : extras) sections += extra.section;
+  return page_html(
+      subject,
+      verdict_html(subject, run_sentence(result, units, extras) + ".",
+                   break_even_sentence(result.summary, units), is_violated(result.summary)) +
+          requirements_section(result, units) + pass_sections(result, units) + sections +
+          assumptions_section(scenario, units) + cautions_section() +
+          provenance_section(scenario.name, scenario.rng_key, result.hashes));
 }
 
 std::string sweep_report_html(const SweepResult& result, Units units) {

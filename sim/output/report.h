@@ -6,7 +6,9 @@
 
 #include <cstdint>
 #include <string>
+#include <vector>
 
+#include "sim/output/write_folder.h"
 #include "sim/study/run.h"
 #include "sim/study/sweep.h"
 
@@ -14,7 +16,16 @@ namespace sim {
 
 enum class Units : std::uint8_t { kMetric, kUs };
 
-std::string run_report_html(const RunResult& result, Units units);
+/// What another study adds to a run's report: words behind its first sentence, a section of HTML
+/// ahead of the assumptions, files beside it. Empty is left out.
+struct ReportExtra {
+  std::string words;  // "; largest part of the error: seed bounce"
+  std::string section;
+  std::vector<ResultFile> files;
+};
+using ReportExtras = std::vector<ReportExtra>;
+
+std::string run_report_html(const RunResult& result, Units units, const ReportExtras& extras = {});
 std::string sweep_report_html(const SweepResult& result, Units units);
 /// One figure for the README: the furrow to scale with bands and seeds.
 std::string furrow_svg(const RunResult& result, Units units);

@@ -83,6 +83,8 @@ std::string controller_hash(const Scenario& scenario) {
   return short_hash_hex(bytes);
 }
 
+}  // namespace
+
 RunHashes hashes_of(const Scenario& scenario, const TunedTable& tuned,
                     const std::string& result_text) {
   return {.scenario = short_hash_hex(canonical_text(scenario)),
@@ -91,8 +93,6 @@ RunHashes hashes_of(const Scenario& scenario, const TunedTable& tuned,
           .program = kProgramSourceHash,
           .result = short_hash_hex(result_text)};
 }
-
-}  // namespace
 
 std::string parameter_text(const Scenario& scenario, const TunedTable& tuned) {
   const model::Liquid& liquid = scenario.liquid.liquid;

@@ -12,6 +12,9 @@ namespace sim {
 
 std::string unhashed_summary_json(const RunResult& result);
 std::string unhashed_sweep_json(const SweepResult& result);
+/// The hashes of a result made of one scenario, with its table, whose files hold this text.
+RunHashes hashes_of(const Scenario& scenario, const TunedTable& tuned,
+                    const std::string& result_text);
 /// Liquid path, solver and controller table as text: what the `parameters` hash is taken of.
 std::string parameter_text(const Scenario& scenario, const TunedTable& tuned);
 

@@ -31,13 +31,6 @@ std::string where_words(const Scenario& scenario, Units units) {
          spacing_words(scenario, units);
 }
 
-std::string within_words(const RunResult& result, Units units) {
-  const WithinTolerance& within = result.summary.all.within[0];
-  return share_words(within.sensed_ratio) + " of sensed seeds within " + tolerance_words(units) +
-         where_words(result.scenario, units) + " (" + share_words(within.placed_ratio) +
-         " of all placed)";
-}
-
 std::string verdict_words(const Summary& summary) {
   const auto& requirements = summary.requirements;
   const auto broken =
@@ -61,11 +54,17 @@ std::string verdict_words(const Summary& summary) {
 
 }  // namespace
 
+std::string within_sentence(const Summary& summary, const Scenario& scenario, Units units) {
+  const WithinTolerance& within = summary.all.within[0];
+  return share_words(within.sensed_ratio) + " of sensed seeds within " + tolerance_words(units) +
+         where_words(scenario, units) + " (" + share_words(within.placed_ratio) + " of all placed)";
+}
+
 std::string speed_words(double speed_mps, Units units) {
   return shown_plain(speed_mps, Measure::kSpeed, units);
 }
 
-std::string run_sentence(const RunResult& result, Units units) {
+std::string run_sentence(const RunResult& result, Units units, const ReportExtras& extras) {
   const Figures& all = result.summary.all;
   if (all.seeds.placed == 0) return "No seed was placed: nothing to judge";
   std::string sentence;
@@ -73,11 +72,13 @@ std::string run_sentence(const RunResult& result, Units units) {
     sentence = shown(all.field_rate_m3pm2, Measure::kRate, units) + " as an unbroken stream" +
                where_words(result.scenario, units);
   else
-    sentence = within_words(result, units) + verdict_words(result.summary);
+    sentence =
+        within_sentence(result.summary, result.scenario, units) + verdict_words(result.summary);
   if (!result.tuned.serves_rate)
     sentence += "; the rate asks for " + shown(result.tuned.flow_m3ps, Measure::kFlow, units) +
                 " a row and full pressure passes " +
                 shown(result.tuned.largest_flow_m3ps, Measure::kFlow, units);
+  for (const ReportExtra& extra : extras) sentence += extra.words;
   return sentence;
 }
 
@@ -100,7 +101,8 @@ std::string sweep_sentence(const SweepResult& result, Units units) {
       ++good;
   }
   std::string sentence;
-  if (!result.shown.record.rows.empty()) sentence = within_words(result.shown, units) + "; ";
+  if (!result.shown.record.rows.empty())
+    sentence = within_sentence(result.shown.summary, result.shown.scenario, units) + "; ";
   sentence +=
       std::to_string(good) + " of " + std::to_string(result.cells.size()) + " cells reach 95 %";
   if (unservable > 0)

@@ -10,7 +10,9 @@
 
 namespace sim {
 
-std::string run_sentence(const RunResult& result, Units units);
+std::string run_sentence(const RunResult& result, Units units, const ReportExtras& extras = {});
+/// "98.1 % of sensed seeds within 10 mm at 16 km/h and 150 mm (97.0 % of all placed)"
+std::string within_sentence(const Summary& summary, const Scenario& scenario, Units units);
 std::string sweep_sentence(const SweepResult& result, Units units);
 /// How much further scatter below the sensor the goal stands, of a pass.
 std::string break_even_sentence(const Summary& summary, Units units = Units::kMetric);

@@ -112,10 +112,13 @@ std::string seeds_csv(const RunResult& result) {
   return text;
 }
 
-void write_run(const RunResult& result, const std::filesystem::path& out, Units units) {
-  const std::array<ResultFile, 3> files = {{{"summary.json", summary_json(result)},
-                                            {"seeds.csv", seeds_csv(result)},
-                                            {"report.html", run_report_html(result, units)}}};
+void write_run(const RunResult& result, const std::filesystem::path& out, Units units,
+               const ReportExtras& extras) {
+  std::vector<ResultFile> files = {{"summary.json", summary_json(result)},
+                                   {"seeds.csv", seeds_csv(result)},
+                                   {"report.html", run_report_html(result, units, extras)}};
+  for (const ReportExtra& extra : extras)
+    files.insert(files.end(), extra.files.begin(), extra.files.end());
   write_folder(files, out);
 }
 

@@ -31,7 +31,7 @@ const char* status_word(SeedStatus status);  // as in seeds.csv
 
 /// Writes all files of one result into a fresh folder beside `out`, then moves it into place.
 void write_run(const RunResult& result, const std::filesystem::path& out,
-               Units units = Units::kMetric);
+               Units units = Units::kMetric, const ReportExtras& extras = {});
 void write_sweep(const SweepResult& result, const std::filesystem::path& out,
                  Units units = Units::kMetric);
 
