@@ -170,9 +170,9 @@ std::string outlet_sentence(const OutletResult& result, Units units) {
          shown(best.pressure_pa, Measure::kPressure, units) + " for " +
          shown(result.scenario.rate.in_band_m3pm2, Measure::kRate, units) + " at " +
          speed_words(result.speed_mps, units) + ", pulses within " +
-         shown(result.fine.interference_m(), Measure::kPlace, units) + " over " +
-         shown(result.fine.rates.front().rate_hz, Measure::kNumber, units, 0) + " to " +
-         shown(result.fine.rates.back().rate_hz, Measure::kFrequency, units);
+         shown(best.pulses.interference_m(), Measure::kPlace, units) + " over " +
+         shown(best.pulses.rates.front().rate_hz, Measure::kNumber, units, 0) + " to " +
+         shown(best.pulses.rates.back().rate_hz, Measure::kFrequency, units);
 }
 
 std::vector<std::string> outlet_reasons(const OutletResult& result, Units units) {
@@ -189,9 +189,9 @@ std::vector<std::string> outlet_reasons(const OutletResult& result, Units units)
                                (best.changes == 1 ? " entry differs" : " entries differ") +
                                " from the attachment as stated."));
   std::string pulses =
-      "Pulses shift each other by " + shift(result.fine.interference_m(), units) + " at most, at " +
-      shown(result.fine.worst_rate_hz(), Measure::kFrequency, units) + " (dose by " +
-      shown(result.fine.dose_change_ratio(), Measure::kShare, units) + ")";
+      "Pulses shift each other by " + shift(best.pulses.interference_m(), units) + " at most, at " +
+      shown(best.pulses.worst_rate_hz(), Measure::kFrequency, units) + " (dose by " +
+      shown(best.pulses.dose_change_ratio(), Measure::kShare, units) + ")";
   if (best.changes > 0)
     pulses += stated.pulsed ? "; as stated by " + shift(stated.pulses.interference_m(), units)
                             : "; as stated it does not serve the rate";

@@ -130,6 +130,7 @@ Json candidate_fields(const OutletCandidate& one) {
   for (const Column& column : kColumns) object[column.name] = number_or_null(value_si(column, one));
   for (std::size_t k = 0; k < kDemands; ++k) object[kDemandKeys[k]] = one.holds[k];
   object["works"] = one.works;
+  object["looked_at_closely"] = one.looked_at_closely;
   object["pareto"] = one.pareto;
   object["changes"] = one.changes;
   object["fullness"] = full_fields(one.full);
@@ -158,9 +159,7 @@ Json outlet_fields(const OutletResult& result, bool with_hashes) {
     const auto best = static_cast<std::size_t>(result.recommended);
     object["recommended"] = candidate_fields(result.candidates[best]);
     object["recommended"]["index"] = result.recommended;
-    object["recommended"]["fine_interference_m"] = number_or_null(result.fine.interference_m());
-    object["recommended"]["fine_worst_rate_hz"] = number_or_null(result.fine.worst_rate_hz());
-    object["recommended"]["rates"] = rates_fields(result.fine);
+    object["recommended"]["rates"] = rates_fields(result.candidates[best].pulses);
   }
   object["nearest_workable"] = result.nearest_workable;
   object["stated"] = candidate_fields(result.candidates[result.stated]);
@@ -190,13 +189,14 @@ std::string candidates_csv(const OutletResult& result) {
   std::string text = "index,tube_wall,hose_wall";
   for (const Column& column : kColumns) text += std::string(",") + column.name;
   for (const char* key : kDemandKeys) text += std::string(",") + key;
-  text += ",works,pareto,changes\n";
+  text += ",works,looked_at_closely,pareto,changes\n";
   for (std::size_t k = 0; k < result.candidates.size(); ++k) {
     const OutletCandidate& one = result.candidates[k];
     text += std::to_string(k) + "," + one.part.tube_wall + "," + one.part.hose_wall;
     for (const Column& column : kColumns) text += "," + number_text(value_si(column, one));
     for (const bool holds : one.holds) text += holds ? ",1" : ",0";
     text += one.works ? ",1" : ",0";
+    text += one.looked_at_closely ? ",1" : ",0";
     text += one.pareto ? ",1," : ",0,";
     text += std::to_string(one.changes) + "\n";
   }

@@ -15,6 +15,10 @@ constexpr double kLeft_px = 64.0, kRight_px = 580.0, kTop_px = 24.0, kFoot_px = 
 double lead_m(const RateFigures& rate) { return rate.lead_change_s * rate.speed_mps; }
 double lag_m(const RateFigures& rate) { return rate.lag_change_s * rate.speed_mps; }
 
+const PulseFigures& best_pulses(const OutletResult& result) {
+  return result.candidates[static_cast<std::size_t>(result.recommended)].pulses;
+}
+
 struct Curve {
   const PulseFigures& pulses;
   double (*read_m)(const RateFigures&);
@@ -24,8 +28,9 @@ struct Curve {
 
 std::vector<Curve> curves_of(const OutletResult& result) {
   const OutletCandidate& stated = result.candidates[result.stated];
-  std::vector<Curve> curves{{result.fine, lead_m, "band start", {kBlue, 2.0, {}}},
-                            {result.fine, lag_m, "band end", {kOrange, 2.0, "6 3"}}};
+  const PulseFigures& best = best_pulses(result);
+  std::vector<Curve> curves{{best, lead_m, "band start", {kBlue, 2.0, {}}},
+                            {best, lag_m, "band end", {kOrange, 2.0, "6 3"}}};
   if (stated.pulsed && static_cast<int>(result.stated) != result.recommended) {
     curves.push_back({stated.pulses, lead_m, "as stated, start", {kMuted, 1.2, {}}});
     curves.push_back({stated.pulses, lag_m, "as stated, end", {kMuted, 1.2, "2 3"}});
@@ -50,8 +55,9 @@ std::string interference_svg(const OutletResult& result, Units units) {
   for (const Curve& curve : curves)
     for (const RateFigures& rate : curve.pulses.rates)
       if (rate.follows) most_m = std::max(most_m, curve.read_m(rate));
-  const double from_hz = result.fine.rates.front().rate_hz;
-  const double to_hz = std::max(result.fine.rates.back().rate_hz, from_hz + 1.0);
+  const std::vector<RateFigures>& rates = best_pulses(result).rates;
+  const double from_hz = rates.front().rate_hz;
+  const double to_hz = std::max(rates.back().rate_hz, from_hz + 1.0);
   const Axis x_axis{from_hz, to_hz, kLeft_px, kRight_px, shown_unit(Measure::kFrequency, units)};
   const Axis y_axis{0.0, 1.08 * most_m, kFoot_px, kTop_px, shown_unit(Measure::kPlace, units)};
   Drawing drawing(kWidth_px, kHeight_px);

@@ -109,15 +109,19 @@ void judge_demands(const Scenario& scenario, OutletCandidate& c) {
   c.works = failures_of(c) == 0;
 }
 
-void choose(OutletResult& result) {
+void choose(OutletResult& result, Field field) {
   std::vector<OutletCandidate>& all = result.candidates;
+  const auto in_field = [field](const OutletCandidate& one) {
+    return field == Field::kAll || one.looked_at_closely;
+  };
   for (OutletCandidate& one : all) {
     one.cost_m = one.pulses.interference_m() + 0.5 * crispness_m(one, result.speed_mps) +
                  one.changes * kPriceOfChange_m;
-    one.pareto = one.works;
+    one.pareto = one.works && in_field(one);
     const auto merits = merits_of(one, result.speed_mps);
     for (const OutletCandidate& other : all)
-      if (one.pareto && other.works && dominates(merits_of(other, result.speed_mps), merits))
+      if (one.pareto && other.works && in_field(other) &&
+          dominates(merits_of(other, result.speed_mps), merits))
         one.pareto = false;
   }
   result.recommended = -1;

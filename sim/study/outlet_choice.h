@@ -32,8 +32,10 @@ inline constexpr double kPriceOfChange_m = 0.25e-3;
 double crispness_m(const OutletCandidate& candidate, double speed_mps);
 /// Fills holds and works from the figures.
 void judge_demands(const Scenario& scenario, OutletCandidate& candidate);
+/// Who may be recommended: everyone, or those that were looked at closely.
+enum class Field : std::uint8_t { kAll, kLookedAtClosely };
 /// Fills cost, Pareto marks and the recommended index.
-void choose(OutletResult& result);
+void choose(OutletResult& result, Field field = Field::kAll);
 /// "attachment.outlet.bore: ...": what the part that fails least would need.
 std::string nearest_workable(const OutletResult& result);
 const char* demand_words(Demand demand);

@@ -85,11 +85,53 @@ std::vector<double> each_hertz(int step) {
   return rates_hz;
 }
 
-void require_ideal_not(const Scenario& scenario) {
+void require_full_physics(const Scenario& scenario) {
   if (scenario.row.physics == RowPhysics::kIdeal)
     throw InputError(scenario.name +
                      ": row.physics: an ideal row has no outlet to choose; nearest valid value: "
                      "\"full\"");
+}
+
+/// Part of the whole work that a loop stands for, for the progress line.
+struct Stretch {
+  double from_ratio = 0.0;
+  double to_ratio = 1.0;
+};
+
+template <typename Work>
+void for_each_of(std::size_t count, const OutletOptions& options, const Stretch& stretch,
+                 const Work& work) {
+  std::atomic<std::size_t> done{0};
+  std::mutex progress;
+  oneapi::tbb::parallel_for(std::size_t{0}, count, [&](std::size_t k) {
+    if (options.stop != nullptr && *options.stop) throw Interrupted("interrupted");
+    work(k);
+    const double done_ratio =
+        static_cast<double>(done.fetch_add(1) + 1) / static_cast<double>(count);
+    if (!options.on_progress) return;
+    const std::lock_guard lock(progress);
+    options.on_progress(stretch.from_ratio + done_ratio * (stretch.to_ratio - stretch.from_ratio));
+  });
+}
+
+double held_pressure_pa(const Scenario& scenario, double wanted_pa) {
+  return std::max(wanted_pa, scenario.supply.pressure_min_pa);
+}
+
+void look_closely(OutletResult& result, const OutletOptions& options, const Stretch& stretch) {
+  std::vector<std::size_t> closely;
+  for (std::size_t k = 0; k < result.candidates.size(); ++k)
+    if (result.candidates[k].pareto || (k == result.stated && result.candidates[k].pulsed))
+      closely.push_back(k);
+  const std::vector<double> rates_hz =
+      options.close_rates_hz.empty() ? each_hertz(1) : options.close_rates_hz;
+  for_each_of(closely.size(), options, stretch, [&](std::size_t k) {
+    OutletCandidate& one = result.candidates[closely[k]];
+    one.pulses = pulse_figures(with_part(result.scenario, one.part),
+                               held_pressure_pa(result.scenario, one.pressure_pa), rates_hz);
+    one.looked_at_closely = true;
+    judge_demands(result.scenario, one);
+  });
 }
 
 }  // namespace
@@ -141,8 +183,7 @@ OutletCandidate judge_part(const Scenario& scenario, const OutletPart& part,
   if (passes) {
     const std::vector<double> rates_hz =
         options.rates_hz.empty() ? each_hertz(5) : options.rates_hz;
-    one.pulses =
-        pulse_figures(made, std::max(one.pressure_pa, made.supply.pressure_min_pa), rates_hz);
+    one.pulses = pulse_figures(made, held_pressure_pa(made, one.pressure_pa), rates_hz);
     one.pulsed = true;
   }
   one.full = fullness(made, {one.pulses.void_at_rest_m3, one.pulses.void_of_train_m3},
@@ -153,7 +194,7 @@ OutletCandidate judge_part(const Scenario& scenario, const OutletPart& part,
 }
 
 OutletResult run_outlet_study(const Scenario& scenario, const OutletOptions& options) {
-  require_ideal_not(scenario);
+  require_full_physics(scenario);
   OutletResult result{
       .scenario = scenario, .assumed = options.assumed, .strainer = options.strainer};
   result.speed_mps = judged_speed_mps(scenario);
@@ -167,26 +208,14 @@ OutletResult run_outlet_study(const Scenario& scenario, const OutletOptions& opt
   if (there == parts.end()) parts.push_back(stated);
 
   result.candidates.resize(parts.size());
-  std::atomic<std::size_t> done{0};
-  std::mutex progress;
-  oneapi::tbb::parallel_for(std::size_t{0}, parts.size(), [&](std::size_t k) {
-    if (options.stop != nullptr && *options.stop) throw Interrupted("stopped");
+  constexpr double kShareOfGrid_ratio = 0.7;
+  for_each_of(parts.size(), options, {0.0, kShareOfGrid_ratio}, [&](std::size_t k) {
     result.candidates[k] = judge_part(scenario, parts[k], options);
-    const double done_ratio =
-        static_cast<double>(done.fetch_add(1) + 1) / static_cast<double>(parts.size());
-    if (!options.on_progress) return;
-    const std::lock_guard lock(progress);
-    options.on_progress(done_ratio);
   });
   choose(result);
-  if (result.recommended < 0) {
-    result.nearest_workable = nearest_workable(result);
-    return result;
-  }
-  const OutletCandidate& best = result.candidates[static_cast<std::size_t>(result.recommended)];
-  result.fine = best.pulses;
-  if (options.fine)
-    result.fine = pulse_figures(with_part(scenario, best.part), best.pressure_pa, each_hertz(1));
+  look_closely(result, options, {kShareOfGrid_ratio, 1.0});
+  choose(result, Field::kLookedAtClosely);
+  if (result.recommended < 0) result.nearest_workable = nearest_workable(result);
   return result;
 }
 

@@ -7,6 +7,10 @@
 //   plugging    bore over the openings of the strainer
 //   the rest    outlet_pulses.h, outlet_fullness.h; what is demanded and chosen: outlet_choice.h
 //
+// Every part is pulsed at 10 to 90 Hz in steps of 5. Those that none outdoes, and the attachment as
+// stated, are looked at closely: in steps of 1, for a resonance is narrower than 5 Hz. They are then
+// weighed against each other anew, and one of them is recommended.
+//
 // A part that cannot pass the rate is not pulsed: its figures of pulses are not-a-number.
 // Errors   InputError: nothing to choose from, more than kMostCandidates, an unknown wall;
 //          Interrupted; BenchError
@@ -73,9 +77,10 @@ struct OutletCandidate {
   PulseFigures pulses;
   bool pulsed = false;
   std::array<bool, kDemands> holds{};
-  bool works = false;   // every demand holds
-  bool pareto = false;  // among those that work none is better throughout
-  double cost_m = 0.0;  // by which one is recommended
+  bool works = false;              // every demand holds
+  bool looked_at_closely = false;  // pulsed at every hertz
+  bool pareto = false;             // among those that work none is better throughout
+  double cost_m = 0.0;             // by which one is recommended
 };
 
 struct OutletResult {
@@ -87,7 +92,6 @@ struct OutletResult {
   std::vector<OutletCandidate> candidates;
   std::size_t stated = 0;        // index of the attachment as it stands
   int recommended = -1;          // index; -1: none works
-  PulseFigures fine;             // of the recommended one, at every hertz
   std::string nearest_workable;  // in words, where none works
   RunHashes hashes;
 };
@@ -96,8 +100,8 @@ struct OutletOptions {
   OutletAxes axes;
   StandingAssumptions assumed;
   Strainer strainer;
-  std::vector<double> rates_hz;  // empty: 10 to 90 Hz in steps of 5
-  bool fine = true;              // the recommended one again at every hertz
+  std::vector<double> rates_hz;        // empty: 10 to 90 Hz in steps of 5
+  std::vector<double> close_rates_hz;  // empty: 10 to 90 Hz in steps of 1
   const std::atomic<bool>* stop = nullptr;
   std::function<void(double done_ratio)> on_progress;
 };

@@ -35,8 +35,7 @@ sim::OutletCandidate made(const Made& figures) {
   one.full.stop.refill_m = figures.refill_m;
   one.pulses.worst.rise_s = 0.0;
   one.pulses.worst.tail_s = figures.tail_s;
-  one.pulses.rates = {
-      {.rate_hz = 30.0, .speed_mps = 4.0, .lead_change_s = figures.shift_m / 4.0}};
+  one.pulses.rates = {{.rate_hz = 30.0, .speed_mps = 4.0, .lead_change_s = figures.shift_m / 4.0}};
   return one;
 }
 
@@ -56,16 +55,16 @@ sim::OutletResult chosen(const std::vector<Made>& figures) {
 }  // namespace
 
 TEST(OutletChoice, PartThatIsNowhereBetterIsDropped) {
-  const sim::OutletResult result = chosen({{}, {.shift_m = 2e-3}, {.shift_m = 2e-3, .tail_s = 0.0}});
+  const sim::OutletResult result =
+      chosen({{}, {.shift_m = 2e-3}, {.shift_m = 2e-3, .tail_s = 0.0}});
   EXPECT_TRUE(result.candidates[0].pareto);
   EXPECT_FALSE(result.candidates[1].pareto);
   EXPECT_TRUE(result.candidates[2].pareto);  // crisper: a trade, so it stays
 }
 
 TEST(OutletChoice, WhatIsEnoughCountsNoFurther) {
-  const sim::OutletResult result =
-      chosen({{.pressure_ratio = 1.6, .plugging_ratio = 4.5}, {.pressure_ratio = 3.0,
-                                                               .plugging_ratio = 9.0}});
+  const sim::OutletResult result = chosen({{.pressure_ratio = 1.6, .plugging_ratio = 4.5},
+                                           {.pressure_ratio = 3.0, .plugging_ratio = 9.0}});
   EXPECT_TRUE(result.candidates[0].pareto);
   EXPECT_TRUE(result.candidates[1].pareto);
 }

@@ -16,7 +16,7 @@ inline sim::OutletOptions small_outlet() {
                   .tube_walls = {"as stated", "polyamide 12"},
                   .hose_walls = {"as stated"}};
   options.rates_hz = {30.0, 60.0};
-  options.fine = false;
+  options.close_rates_hz = {30.0, 60.0};
   return options;
 }
 
