@@ -37,21 +37,28 @@ std::string margin(double ratio) {
                               : "no limit";
 }
 
-std::vector<std::string> part_line(const OutletCandidate& c, const OutletResult& result,
-                                   Units units) {
-  std::vector<std::string> line{bore_words(c.part.bore_m), tube_words(c.part, units)};
+std::string size_words(double bore_m, double length_m, Units units) {
+  return shown_plain(bore_m, Measure::kPlace, Units::kMetric) + " × " +
+         shown(length_m, Measure::kDistance, units);
+}
+
+std::vector<std::string> part_line(const OutletCandidate& c, Units units) {
+  std::vector<std::string> line{c.part.tube_wall,
+                                fixed_text(c.part.bore_m * 1e3, 2) + " (" +
+                                    fixed_text(c.part.bore_m / shared::kInch_m * 1e3, 0) + ")",
+                                size_words(c.part.tube_bore_m, c.part.tube_length_m, units),
+                                size_words(c.part.hose_bore_m, c.part.hose_length_m, units)};
   if (!c.pulsed) {
-    line.insert(line.end(), {"", "", "", "does not serve the rate", margin(c.jet_margin_ratio),
-                             margin(c.plugging_ratio)});
+    line.insert(line.end(),
+                {"", "", "", "not enough", margin(c.jet_margin_ratio), margin(c.plugging_ratio)});
     return line;
   }
   const PulseShape& worst = c.pulses.worst;
-  line.insert(line.end(), {shift(c.pulses.interference_m(), units),
-                           shown(worst.rise_s + worst.tail_s, Measure::kTime, units, 1),
-                           shift(c.full.stop.refill_m, units),
-                           shown(c.pressure_pa, Measure::kPressure, units) + ", " +
-                               margin(result.scenario.supply.pressure_pa / c.pressure_pa),
-                           margin(c.jet_margin_ratio), margin(c.plugging_ratio)});
+  line.insert(line.end(),
+              {shift(c.pulses.interference_m(), units),
+               shown(worst.rise_s + worst.tail_s, Measure::kTime, units, 1),
+               shift(c.full.stop.refill_m, units), shown(c.pressure_pa, Measure::kPressure, units),
+               margin(c.jet_margin_ratio), margin(c.plugging_ratio)});
   return line;
 }
 
@@ -64,17 +71,18 @@ Table parts_table(const OutletResult& result, Units units) {
   });
   const std::size_t on_list = order.size();
   if (on_list > kMostShown) order.resize(kMostShown);
-  Table table{"", {"Part", "Outlet", "Tube"}, {}, 3};
-  table.caption = std::to_string(on_list) + " parts on the Pareto list" +
-                  (on_list > kMostShown ? ", the first " + std::to_string(kMostShown) : "") +
-                  ", least cost first; all of them in candidates.csv. Rise and tail are the "
-                  "longest over all trains.";
-  for (const char* head : {"Interference", "Rise + tail", "Refill after the stop",
-                           "Pressure, supply over it", "Jet over drip limit", "Bore over strainer"})
+  Table table{"", {"Part", "Wall of the tube", "Outlet", "Tube", "Hose"}, {}, 2};
+  table.caption =
+      std::to_string(on_list) + (on_list == 1 ? " part" : " parts") + " on the Pareto list" +
+      (on_list > kMostShown ? ", the first " + std::to_string(kMostShown) : "") +
+      ", least cost first; all of them in candidates.csv. Bores in mm, of the outlet also in "
+      "thousandths of an inch; rise and tail the longest over all trains; refill after "
+      "the stop; jet over its drip limit; bore over the strainer's openings.";
+  for (const char* head : {"Interference", "Rise + tail", "Refill", "Pressure", "Jet", "Strainer"})
     table.head.emplace_back(head);
   const auto add = [&](const std::string& name, std::size_t index) {
     std::vector<std::string> line{name};
-    for (std::string& cell : part_line(result.candidates[index], result, units))
+    for (std::string& cell : part_line(result.candidates[index], units))
       line.push_back(std::move(cell));
     table.lines.push_back(std::move(line));
   };
@@ -152,11 +160,9 @@ std::string bore_words(double bore_m) {
 }
 
 std::string tube_words(const OutletPart& part, Units units) {
-  std::string words = shown_plain(part.tube_bore_m, Measure::kPlace, Units::kMetric) + " × " +
-                      shown(part.tube_length_m, Measure::kDistance, units) + ", wall " +
+  std::string words = size_words(part.tube_bore_m, part.tube_length_m, units) + ", wall " +
                       part.tube_wall + "; hose " +
-                      shown_plain(part.hose_bore_m, Measure::kPlace, Units::kMetric) + " × " +
-                      shown(part.hose_length_m, Measure::kDistance, units);
+                      size_words(part.hose_bore_m, part.hose_length_m, units);
   if (part.hose_wall != "as stated") words += ", wall " + part.hose_wall;
   return words;
 }
