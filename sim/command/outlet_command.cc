@@ -1,5 +1,5 @@
-// `outlet`: outlet, tube and hose for an attachment. It informs: 0 where a part does the job, 2 where
-// none does.
+// `outlet`: outlet, tube and hose for an attachment. It informs: 0 where a part does the job, 2
+// where none does.
 #include <fmt/format.h>
 
 #include <cstdio>

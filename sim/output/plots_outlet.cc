@@ -1,4 +1,5 @@
-// Interference over the rate of repetition, of the recommended part and of the attachment as stated.
+// Interference over the rate of repetition, of the recommended part and of the attachment as
+// stated.
 #include <algorithm>
 #include <cmath>
 

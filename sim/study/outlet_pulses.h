@@ -5,8 +5,8 @@
 //   alone     one pulse of the scenario's band; each rate is held against one pulse of the same on
 //             time
 //   at a rate an even train at f, on for min(B/v_f, 0.5/f), v_f = min(f * spacing, v): below the
-//             scenario's speed seeds come as often as the machine is fast, above it they lie closer.
-//             The pressure is that of the scenario's speed throughout.
+//             scenario's speed seeds come as often as the machine is fast, above it they lie
+//             closer. The pressure is that of the scenario's speed throughout.
 //   change    largest |lead or lag less the lonely pulse's| over the train's pulses but the first;
 //             along the row times v_f; of the dose over the lonely dose
 //

@@ -8,8 +8,8 @@
 //   the rest    outlet_pulses.h, outlet_fullness.h; what is demanded and chosen: outlet_choice.h
 //
 // Every part is pulsed at 10 to 90 Hz in steps of 5. Those that none outdoes, and the attachment as
-// stated, are looked at closely: in steps of 1, for a resonance is narrower than 5 Hz. They are then
-// weighed against each other anew, and one of them is recommended.
+// stated, are looked at closely: in steps of 1, for a resonance is narrower than 5 Hz. They are
+// then weighed against each other anew, and one of them is recommended.
 //
 // A part that cannot pass the rate is not pulsed: its figures of pulses are not-a-number.
 // Errors   InputError: nothing to choose from, more than kMostCandidates, an unknown wall;

@@ -1,11 +1,12 @@
 // Walls that hose and tube can be made of, for studies that compare them.
 //
-//   The wave speed comes from modulus, Poisson's ratio and wall thickness (model/fluid/wave_speed.h),
-//   held along its whole length. A batch's modulus is somewhere in the range beside it.
+//   The wave speed comes from modulus, Poisson's ratio and wall thickness
+//   (model/fluid/wave_speed.h), held along its whole length. A batch's modulus is somewhere in the
+//   range beside it.
 //
 // Source   low-density polyethylene: 9.8 to 26.6 kgf/mm2 (machine handbook table of plastics);
-//          polyamide 12, plasticised PVC, polyurethane, copper, stainless steel: typical values from
-//          memory. Thickness: common sizes of small lines, common practice, no source
+//          polyamide 12, plasticised PVC, polyurethane, copper, stainless steel: typical values
+//          from memory. Thickness: common sizes of small lines, common practice, no source
 // Checked  tests/sim/outlet_part_test.cc
 #pragma once
 

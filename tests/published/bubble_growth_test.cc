@@ -37,11 +37,11 @@ TEST(BubbleGrowth, SimilaritySolutionSolvesTheirEquation) {
   }
 }
 
-// Air bubble of 10 um in water without dissolved air: gone after 1.17 s (their table I, with surface
-// tension, from memory; D 2e-5 cm2/s, c_s/rho 0.02). The late law, without surface tension, gives R0^2
-// /(2 S D) = (1e-5)^2/(2 * 0.02 * 2e-9) = 1.25 s by hand. With it, delta = 2 sigma/p = 1.44 um, the
-// integral of R (R + 2 delta/3)/(R + delta) takes the place of R0^2/2: 50 - delta R0/3 + delta^2/3 ln(1
-// + R0/delta) = 50 - 4.80 + 1.43 = 46.63 um2, 93.3 % of it.
+// Air bubble of 10 um in water without dissolved air: gone after 1.17 s (their table I, with
+// surface tension, from memory; D 2e-5 cm2/s, c_s/rho 0.02). The late law, without surface tension,
+// gives R0^2 /(2 S D) = (1e-5)^2/(2 * 0.02 * 2e-9) = 1.25 s by hand. With it, delta = 2 sigma/p =
+// 1.44 um, the integral of R (R + 2 delta/3)/(R + delta) takes the place of R0^2/2: 50 - delta R0/3
+// + delta^2/3 ln(1 + R0/delta) = 50 - 4.80 + 1.43 = 46.63 um2, 93.3 % of it.
 TEST(BubbleGrowth, DissolvingTimeOfTheirTable) {
   EXPECT_GT(model::late_radius_m(1e-5, -0.02, kDiffusivity_m2ps, 1.249), 0.0);
   EXPECT_EQ(model::late_radius_m(1e-5, -0.02, kDiffusivity_m2ps, 1.251), 0.0);
@@ -51,8 +51,8 @@ TEST(BubbleGrowth, DissolvingTimeOfTheirTable) {
 }
 
 // By hand: a column of water 0.3 m below a shut valve stands 2936 Pa below 101325 Pa, so S = 0.02 *
-// (101325/98389 - 1) = 5.97e-4; after 300 s R = sqrt(2 * 5.97e-4 * 2e-9 * 300) = 26.8 um and b/sqrt(S/2)
-// = 1 + sqrt(S/(2 pi)) = 1.0098 more: 27.0 um.
+// (101325/98389 - 1) = 5.97e-4; after 300 s R = sqrt(2 * 5.97e-4 * 2e-9 * 300) = 26.8 um and
+// b/sqrt(S/2) = 1 + sqrt(S/(2 pi)) = 1.0098 more: 27.0 um.
 TEST(BubbleGrowth, BubbleUnderAHangingColumnByHand) {
   const double excess = model::excess_gas_ratio(0.02, 101325.0, 101325.0 - 2936.0);
   EXPECT_NEAR(excess, 5.97e-4, 0.01e-4);

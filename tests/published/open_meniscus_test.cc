@@ -8,10 +8,10 @@
 
 #include "tests/support/iapws.h"
 
-// Bird, Stewart, Lightfoot: carbon tetrachloride evaporating into oxygen at 0 C and 755 mmHg, vapour
-// pressure 33 mmHg, 171 mm from the level to the mouth, 0.0208 cm3 of liquid in 10 h from 0.82 cm2,
-// density 1.59 g/cm3, molar mass 154; the answer there is D = 0.0636 cm2/s (from memory). By hand: the
-// level falls by 0.0208/0.82 = 0.0254 cm in 36 000 s.
+// Bird, Stewart, Lightfoot: carbon tetrachloride evaporating into oxygen at 0 C and 755 mmHg,
+// vapour pressure 33 mmHg, 171 mm from the level to the mouth, 0.0208 cm3 of liquid in 10 h from
+// 0.82 cm2, density 1.59 g/cm3, molar mass 154; the answer there is D = 0.0636 cm2/s (from memory).
+// By hand: the level falls by 0.0208/0.82 = 0.0254 cm in 36 000 s.
 TEST(OpenMeniscus, CarbonTetrachlorideOfTheTextbook) {
   constexpr double kMercury_pa = 133.322;
   const model::OpenMeniscus tube{.density_kgpm3 = 1590.0,
@@ -25,9 +25,9 @@ TEST(OpenMeniscus, CarbonTetrachlorideOfTheTextbook) {
   EXPECT_NEAR(fall_m, 0.0254e-2, 0.02 * 0.0254e-2);
 }
 
-// Water at 20 C into air of half humidity: K = 2.5e-5 * 101325/(998.2 * 461.52 * 293.15) * ln((101325
-// - 1169.6)/(101325 - 2339.3)) = 1.8756e-8 * 0.011747 = 2.203e-10 m2/s; 300 s from the rim: sqrt(2 *
-// 2.203e-10 * 300) = 0.3636 mm.
+// Water at 20 C into air of half humidity: K = 2.5e-5 * 101325/(998.2 * 461.52 * 293.15) *
+// ln((101325 - 1169.6)/(101325 - 2339.3)) = 1.8756e-8 * 0.011747 = 2.203e-10 m2/s; 300 s from the
+// rim: sqrt(2 * 2.203e-10 * 300) = 0.3636 mm.
 TEST(OpenMeniscus, WaterAfterFiveMinutesByHand) {
   const model::OpenMeniscus rim{.air_vapour_abs_pa = 1169.65};
   EXPECT_NEAR(model::drying_m2ps(rim), 2.203e-10, 0.005e-10);

@@ -15,8 +15,8 @@ const model::Liquid kWater;
 
 }  // namespace
 
-// The capillary length of water is 2.7 mm (D. Quere, P.-G. de Gennes, F. Brochard-Wyart, Capillarity
-// and Wetting Phenomena, ch. 2; from memory).
+// The capillary length of water is 2.7 mm (D. Quere, P.-G. de Gennes, F. Brochard-Wyart,
+// Capillarity and Wetting Phenomena, ch. 2; from memory).
 TEST(Retention, CapillaryLengthOfWaterIsTwoPointSevenMillimetres) {
   EXPECT_NEAR(model::capillary_length_m(kWater), 2.7e-3, 0.05e-3);
 }
@@ -44,9 +44,9 @@ TEST(Retention, FirstLopsidedWaveIsAZeroOfTheBesselFunctionsSlope) {
   for (double x = 0.05; x < model::kFirstLopsidedWave_ratio; x += 0.05) EXPECT_GT(slope(x), 0.0);
 }
 
-// C. W. Extrand, Langmuir 33 (2017) 12903: tubes pulled out of a bath kept their liquid up to an open
-// diameter of 10 to 15 mm for water (72 mN/m, 998 kg/m3) and above 5 mm for a perfluoroether oil (17
-// mN/m, 1880 kg/m3). The limit here lies at or below what was seen: it is the careful side.
+// C. W. Extrand, Langmuir 33 (2017) 12903: tubes pulled out of a bath kept their liquid up to an
+// open diameter of 10 to 15 mm for water (72 mN/m, 998 kg/m3) and above 5 mm for a perfluoroether
+// oil (17 mN/m, 1880 kg/m3). The limit here lies at or below what was seen: it is the careful side.
 TEST(Retention, LimitLiesAtTheLowerEndOfWhatWasSeenInTubes) {
   model::Liquid water = kWater;
   water.surface_tension_npm = 0.072;

@@ -118,8 +118,8 @@ TEST(OutletChoice, InterferenceHasNoEndWhereARateIsNotFollowed) {
 }
 
 // The demo's rate through a bore of 0.5 mm: by the orifice law alone at 5 bar/1.1, Q = Cd A sqrt(2
-// p/rho) asks for A = 15.84e-6/(0.65 * sqrt(2 * 4.545e5/1395)) = 9.546e-7 m2, d = 1.1025 mm; lines and
-// seat take a little more.
+// p/rho) asks for A = 15.84e-6/(0.65 * sqrt(2 * 4.545e5/1395)) = 9.546e-7 m2, d = 1.1025 mm; lines
+// and seat take a little more.
 TEST(OutletChoice, NearestWorkableBoreServesTheRate) {
   sim::OutletResult result = chosen({{.pressure_ratio = 0.0}});
   result.flow_m3ps = 15.84e-6;

@@ -22,9 +22,9 @@ sim::Fullness full_of(const sim::Scenario& scenario, const sim::VoidsAtRest& voi
 
 }  // namespace
 
-// Tube 8 mm x 0.3 m holds 15.08 ml; cooled by 5 K water shrinks by 2.07e-4 * 5 = 1.035e-3 of it: 15.61
-// mm3. The meniscus in a bore of 1.6 mm (2.011 mm2) draws back by 0.3636 mm in 300 s (Stefan, by hand
-// in tests/published/open_meniscus_test.cc): 0.731 mm3.
+// Tube 8 mm x 0.3 m holds 15.08 ml; cooled by 5 K water shrinks by 2.07e-4 * 5 = 1.035e-3 of it:
+// 15.61 mm3. The meniscus in a bore of 1.6 mm (2.011 mm2) draws back by 0.3636 mm in 300 s (Stefan,
+// by hand in tests/published/open_meniscus_test.cc): 0.731 mm3.
 TEST(OutletFullness, CoolingAndDryingByHand) {
   const sim::Fullness full = full_of(water_demo());
   EXPECT_NEAR(full.stop.contracted_m3 * 1e9, 15.61, 0.01);
@@ -40,9 +40,9 @@ TEST(OutletFullness, RefillIsVoidOverFlowTimesSpeed) {
   EXPECT_NEAR(full.stop.refill_m, 4.085e-3, 0.01e-3);
 }
 
-// Excess by 0.3 m of water 5.97e-4 (tests/published/bubble_growth_test.cc) and by 5 K 0.02 * 0.02 * 5 =
-// 2e-3: 2.597e-3 of 15.08 ml is 39.2 mm3 at most; bubbles of sqrt(2 * 2.597e-3 * 2e-9 * 300) = 55.8 um
-// (2 % more by the early law: 57.0) on 7540 places fill 5.8 mm3.
+// Excess by 0.3 m of water 5.97e-4 (tests/published/bubble_growth_test.cc) and by 5 K 0.02 * 0.02 *
+// 5 = 2e-3: 2.597e-3 of 15.08 ml is 39.2 mm3 at most; bubbles of sqrt(2 * 2.597e-3 * 2e-9 * 300) =
+// 55.8 um (2 % more by the early law: 57.0) on 7540 places fill 5.8 mm3.
 TEST(OutletFullness, GasIsWhatTheBubblesHaveGrownTo) {
   const sim::Fullness full = full_of(water_demo());
   EXPECT_NEAR(full.stop.bubble_radius_m * 1e6, 57.0, 0.3);
@@ -60,7 +60,8 @@ TEST(OutletFullness, RestComesFromTheModelAndStandingAddsToIt) {
   EXPECT_GT(full.stop.void_m3, full.pass.void_m3);
 }
 
-// Beyond about 10 mm water runs out of an open end (Extrand 2017): the whole tube is to be refilled.
+// Beyond about 10 mm water runs out of an open end (Extrand 2017): the whole tube is to be
+// refilled.
 TEST(OutletFullness, WideEndEmptiesTheTube) {
   sim::Scenario wide = water_demo({"attachment.tube.bore=\"16 mm\""});
   wide.attachment.outlet.bore_m = 12e-3;

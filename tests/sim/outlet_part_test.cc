@@ -25,8 +25,8 @@ TEST(OutletPart, StatedPartChangesNothing) {
   EXPECT_EQ(sim::changes_between(sim::part_of(scenario), sim::part_of(made)), 0);
 }
 
-// Polyamide 12 of 1.2 GPa, 4 mm bore, 1 mm wall, water at 20 C, anchored throughout: psi = 5.488 and
-// a = 446.31 m/s, worked out of Halliwell's thick-wall formula outside this program.
+// Polyamide 12 of 1.2 GPa, 4 mm bore, 1 mm wall, water at 20 C, anchored throughout: psi = 5.488
+// and a = 446.31 m/s, worked out of Halliwell's thick-wall formula outside this program.
 TEST(OutletPart, WallGivesTheWaveSpeedOfTheThickTubeFormula) {
   const sim::Scenario scenario = water_demo();
   sim::OutletPart part = sim::part_of(scenario);

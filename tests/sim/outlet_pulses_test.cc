@@ -32,8 +32,8 @@ TEST(OutletPulses, PulseRisesFallsAndShuts) {
   EXPECT_GE(figures.largest_void_m3, figures.void_at_rest_m3);
 }
 
-// Speed and on time of a rate by hand: 0.15 m apart, band 75 mm, 16 km/h. 20 Hz: 3 m/s, on for 25 ms.
-// 60 Hz: 4.444 m/s (not 9), on for 0.5/60 = 8.333 ms (not 16.9).
+// Speed and on time of a rate by hand: 0.15 m apart, band 75 mm, 16 km/h. 20 Hz: 3 m/s, on for 25
+// ms. 60 Hz: 4.444 m/s (not 9), on for 0.5/60 = 8.333 ms (not 16.9).
 TEST(OutletPulses, RateHasItsSpeedAndOnTime) {
   const sim::PulseFigures figures = figures_of(sim_test::quiet_demo(), {20.0, 60.0});
   ASSERT_EQ(figures.rates.size(), 2u);

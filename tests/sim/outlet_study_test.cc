@@ -35,8 +35,8 @@ std::string refusal(const sim::Scenario& scenario, const sim::OutletOptions& opt
 }  // namespace
 
 // Water at 20 C, 15.84 ml/s (5 gal/ac, 30 in, 16 km/h). Outlet 1.6 mm: u = Q/(0.65 * 2.0106 mm2) =
-// 12.12 m/s, 998.2/2 u^2 = 73.3 kPa. Seat: pi 4 mm sin 45 0.8 mm = 7.109 mm2, 3.43 m/s, 5.9 kPa. Both
-// lines, 8 mm: some 0.1 kPa. Together 79.2 kPa; one bar of spare in a hundred for the lines.
+// 12.12 m/s, 998.2/2 u^2 = 73.3 kPa. Seat: pi 4 mm sin 45 0.8 mm = 7.109 mm2, 3.43 m/s, 5.9 kPa.
+// Together 79.2 kPa; one per cent of room for both lines of 8 mm.
 TEST(OutletStudy, PressureForTheRateByTheOrificesLaw) {
   const sim::OutletCandidate one = judged(
       sim_test::quiet_demo({"liquid.name=\"water\"", "liquid.temperature=\"20 C\""}), 1.6e-3);
