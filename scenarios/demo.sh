@@ -32,8 +32,10 @@ echo
 echo
 "$sillion" rig scenarios/demo_rig.toml --plot --out out/demo_rig || worst $?
 echo
+"$sillion" outlet "short rake" --scenario scenarios/demo.toml --out out/demo_outlet || worst $?
+echo
 echo "Open in a browser:"
-for report in demo demo_sweep demo_attachments demo_goal demo_ramp demo_curve demo_budget; do
+for report in demo demo_sweep demo_attachments demo_goal demo_ramp demo_curve demo_budget demo_outlet; do
   if [ -f "out/$report/report.html" ]; then echo "  out/$report/report.html"; fi
 done
 if [ -f out/demo_rig/rig.html ]; then echo "  out/demo_rig/rig.html"; fi

@@ -81,6 +81,50 @@ void define_budget(CLI::App& app, CommandOptions& options) {
       "  sillion budget scenarios/demo_gravity.toml --seeds 100 --orders 2 --units us");
 }
 
+void define_outlet(CLI::App& app, CommandOptions& options) {
+  CLI::App* outlet = app.add_subcommand(
+      "outlet", "outlet, tube and pressure that keep the tube full and the bands crisp");
+  common_options(*outlet, options, "ATTACHMENT",
+                 "a name of the catalog, or a scenario file whose attachment is meant");
+  scenario_options(*outlet, options);
+  outlet->add_option("--scenario", options.scenario,
+                     "the machine around it (else the defaults; state rate.in_band by --set)");
+  outlet->add_flag("--dry-run", options.dry_run,
+                   "say how many parts would be judged and how long; run nothing");
+  OutletWords& words = options.outlet;
+  const auto list = [&](const char* name, std::string& kept, const char* help) {
+    outlet->add_option(name, kept, help);
+  };
+  list("--bores", words.bores, "outlet bores, such as \"1.2 mm, 1.4 mm\" (else around the stated)");
+  list("--tube-bores", words.tube_bores, "tube bores");
+  list("--tube-lengths", words.tube_lengths, "tube lengths");
+  list("--hose-bores", words.hose_bores, "hose bores");
+  list("--hose-lengths", words.hose_lengths, "hose lengths (else the stated one)");
+  list("--walls", words.walls, "walls of the tube, such as \"as stated, polyamide 12\"");
+  list("--hose-walls", words.hose_walls, "walls of the hose (else as stated)");
+  list("--strainer", words.strainer, "mesh of the strainer ahead of it (else 50)");
+  list("--stop", words.stop, "how long the machine stands (else \"300 s\")");
+  list("--pause", words.pause, "without pulses at the end of a pass (else \"20 s\")");
+  outlet->footer(
+      "Examples:\n  sillion outlet \"short rake\" --scenario scenarios/demo.toml\n"
+      "  sillion outlet \"swan neck\" --set rate.in_band=\"5 gal/ac\" --bores \"1.4 mm, 1.6 mm\" "
+      "--walls \"polyamide 12\"");
+}
+
+void define_delay(CLI::App& app, CommandOptions& options) {
+  CLI::App* delay =
+      app.add_subcommand("delay", "delay table over speeds with residuals, intervals and limits");
+  common_options(*delay, options, "ATTACHMENT", "name in the catalog, or a file with [attachment]");
+  scenario_options(*delay, options);
+  delay->add_option("--scenario", options.scenario,
+                    "the machine around it: delivery, liquid, rate, supply, noise");
+  delay->add_flag("--dry-run", options.dry_run,
+                  "say what would run, how long and how much disk; run nothing");
+  delay->footer(
+      "Examples:\n  sillion delay \"short rake\" --scenario scenarios/demo.toml\n"
+      "  sillion delay \"swan neck\" --scenario scenarios/demo.toml --set tuning.speeds=6 --json");
+}
+
 void define_commands(CLI::App& app, CommandOptions& options) {
   CLI::App* run =
       app.add_subcommand("run", "one pass over the field: each band against its own seed");
@@ -93,6 +137,8 @@ void define_commands(CLI::App& app, CommandOptions& options) {
   run->add_flag("--budget", options.budget,
                 "also share the error out among its causes, as `sillion budget` does");
   order_option(*run, options);
+  run->add_flag("--outlet", options.run_outlet,
+                "also choose outlet, tube and hose for its attachment, as `sillion outlet` does");
   run->footer(
       "Examples:\n  sillion run scenarios/demo.toml\n"
       "  sillion run scenarios/demo.toml --set travel.speed=\"12 km/h\" --out out/slower --units "
@@ -119,17 +165,8 @@ void define_commands(CLI::App& app, CommandOptions& options) {
       "Examples:\n  sillion rig scenarios/demo_rig.toml --plot\n"
       "  sillion rig tests/published/setups/stop_oil.toml --set solver.step=\"100 us\" --json");
 
-  CLI::App* delay =
-      app.add_subcommand("delay", "delay table over speeds with residuals, intervals and limits");
-  common_options(*delay, options, "ATTACHMENT", "name in the catalog, or a file with [attachment]");
-  scenario_options(*delay, options);
-  delay->add_option("--scenario", options.scenario,
-                    "the machine around it: delivery, liquid, rate, supply, noise");
-  delay->add_flag("--dry-run", options.dry_run,
-                  "say what would run, how long and how much disk; run nothing");
-  delay->footer(
-      "Examples:\n  sillion delay \"short rake\" --scenario scenarios/demo.toml\n"
-      "  sillion delay \"swan neck\" --scenario scenarios/demo.toml --set tuning.speeds=6 --json");
+  define_delay(app, options);
+  define_outlet(app, options);
 
   CLI::App* explain =
       app.add_subcommand("explain", "one seed from sensor edge to placement error, with numbers");
@@ -154,6 +191,7 @@ int dispatch(const CommandOptions& options) {
   if (options.command == "sweep") return sweep_command(options, stop_asked);
   if (options.command == "rig") return rig_command(options, stop_asked);
   if (options.command == "delay") return delay_command(options, stop_asked);
+  if (options.command == "outlet") return outlet_command(options, stop_asked);
   if (options.command == "explain") return explain_command(options, stop_asked);
   return list_command(options);
 }

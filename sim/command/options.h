@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "sim/command/outlet_options.h"
 #include "sim/output/report.h"
 #include "sim/study/budget.h"
 
@@ -13,10 +14,9 @@ namespace sim {
 
 struct CommandOptions {
   std::string command;
-  std::string input;               // scenario, study or kind
-  std::filesystem::path scenario;  // studies of an attachment: the machine around it
-  std::filesystem::path out;       // empty: out/NAME
-  std::vector<std::string> sets;   // KEY=VALUE
+  std::string input;              // scenario, study or kind
+  std::filesystem::path out;      // empty: out/NAME
+  std::vector<std::string> sets;  // KEY=VALUE
   Units units = Units::kMetric;
   bool json = false;
   bool dry_run = false;
@@ -25,10 +25,13 @@ struct CommandOptions {
   bool keep_runs = false;  // sweep: runs/INDEX/ of every cell
   bool budget = false;     // run: also whose error it is
   int orders = kUsualOrders;
-  int seeds = 0;    // budget: a row; 0 takes the scenario's
-  int threads = 0;  // 0: all cores
+  int seeds = 0;            // budget: a row; 0 takes the scenario's
+  int threads = 0;          // 0: all cores
+  bool run_outlet = false;  // run: also the outlet study of its attachment
   int row = 0;
   int seed = 0;
+  std::filesystem::path scenario;  // of an attachment: the machine around it
+  OutletWords outlet;
   std::filesystem::path furrow;  // run: also write the furrow drawing there
   std::string again;             // the command line as typed, for the hint after an interruption
 };
@@ -38,10 +41,15 @@ int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int explain_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int delay_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int rig_command(const CommandOptions& options, const std::atomic<bool>& stop);
+int outlet_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int list_command(const CommandOptions& options);
 int budget_command(const CommandOptions& options, const std::atomic<bool>& stop);
 /// The sealed budget of a scenario, with progress: what `budget` and `run --budget` show.
 BudgetResult budget_of(const Scenario& scenario, const CommandOptions& options,
+                       const std::atomic<bool>& stop);
+/// The sealed outlet study of a scenario's attachment, with progress: what `outlet` and `run
+/// --outlet` show.
+OutletResult outlet_of(const Scenario& scenario, const CommandOptions& options,
                        const std::atomic<bool>& stop);
 
 }  // namespace sim

@@ -10,6 +10,7 @@
 #include "sim/command/progress.h"
 #include "sim/command/size_of_work.h"
 #include "sim/output/budget_tables.h"
+#include "sim/output/outlet_report.h"
 #include "sim/output/sentences.h"
 #include "sim/output/tables.h"
 #include "sim/scenario/loader.h"
@@ -57,6 +58,8 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   ReportExtras extras;
   if (options.budget)
     extras.push_back(budget_extra(budget_of(scenario, options, stop), options.units));
+  if (options.run_outlet)
+    extras.push_back(outlet_extra(outlet_of(scenario, options, stop), options.units));
   write_run(result, out, options.units, extras);
   if (!options.furrow.empty()) {
     std::ofstream file(options.furrow, std::ios::binary);

@@ -5,7 +5,6 @@
 #include <utility>
 
 #include "model/denormals.h"
-#include "model/row_unit.h"
 #include "sim/bench/pass.h"
 #include "sim/study/pulse_record.h"
 
@@ -39,7 +38,8 @@ double overlap_s(double from_s, double to_s, double a_s, double b_s) {
 }  // namespace
 
 std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
-                                  const model::SolverParams& solver, const PulseTrain& train) {
+                                  const model::SolverParams& solver, const PulseTrain& train,
+                                  const TrainWatch& watch) {
   const model::DenormalGuard guard;
   model::RowUnit unit(row, solver, train.pressure_pa);
   const double dt_s = static_cast<double>(unit.fit().step_ns) * 1e-9;
@@ -71,6 +71,7 @@ std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
     if (out.fault != model::RowFault::kNone)
       throw BenchError("the nominal row left physics while it was tuned");
     record.take(from_s, to_s, out);
+    if (watch) watch(from_s, to_s, out);
   }
   std::vector<TrainPulse> pulses;
   for (const RecordedPulse& pulse : record.finish())

@@ -11,11 +11,13 @@
 // Checked  tests/sim/tune_test.cc
 #pragma once
 
+#include <functional>
 #include <vector>
 
 #include "model/furrow/deposit.h"
 #include "model/furrow/outlet_jet.h"
 #include "model/row_params.h"
+#include "model/row_unit.h"
 
 namespace sim {
 
@@ -40,7 +42,11 @@ struct TrainPulse {
   double least_valve_flow_after_m3ps = 0.0;
 };
 
+/// Sees every step of a train: from, to, and what the row did in it.
+using TrainWatch = std::function<void(double from_s, double to_s, const model::RowStepOutput& out)>;
+
 std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
-                                  const model::SolverParams& solver, const PulseTrain& train);
+                                  const model::SolverParams& solver, const PulseTrain& train,
+                                  const TrainWatch& watch = {});
 
 }  // namespace sim

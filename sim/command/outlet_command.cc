@@ -1,0 +1,71 @@
+// `outlet`: outlet, tube and hose for an attachment. It informs: 0 where a part does the job, 2
+// where none does.
+#include <fmt/format.h>
+
+#include <cstdio>
+
+#include "sim/command/attachment_input.h"
+#include "sim/command/exit_code.h"
+#include "sim/command/options.h"
+#include "sim/command/progress.h"
+#include "sim/output/outlet_report.h"
+#include "sim/output/outlet_tables.h"
+#include "sim/output/tables.h"
+
+namespace sim {
+namespace {
+
+/// Row-seconds of one part's pulses and trains (five hertz a step), as the progress line counts.
+constexpr double kRowTimeOfPart_s = 6.0;
+/// What one core simulates of these at least; short trains start and fit anew each time.
+constexpr double kRowSecondsPerSecond_ratio = 40.0;
+constexpr double kBytesOfPart_ratio = 700.0;
+
+void print_size(std::size_t parts, const std::filesystem::path& out) {
+  const double row_s = kRowTimeOfPart_s * static_cast<double>(parts);
+  std::fputs(fmt::format("would judge {} parts: {:.0f} row-seconds, about {:.0f} s on one core, "
+                         "{:.1f} MB into {}\n",
+                         parts, row_s, row_s / kRowSecondsPerSecond_ratio,
+                         static_cast<double>(parts) * kBytesOfPart_ratio * 1e-6 + 0.1, out.string())
+                 .c_str(),
+             stdout);
+}
+
+}  // namespace
+
+OutletResult outlet_of(const Scenario& scenario, const CommandOptions& options,
+                       const std::atomic<bool>& stop) {
+  OutletOptions study = outlet_options(options.outlet);
+  const std::size_t parts = outlet_parts(scenario, study.axes).size();
+  Progress progress(scenario.attachment.name, kRowTimeOfPart_s * static_cast<double>(parts),
+                    options.quiet || options.json);
+  study.stop = &stop;
+  study.on_progress = [&](double done_ratio) { progress.at(done_ratio); };
+  OutletResult result = run_outlet_study(scenario, study);
+  seal(result);
+  return result;
+}
+
+int outlet_command(const CommandOptions& options, const std::atomic<bool>& stop) {
+  const Scenario scenario = attachment_input(options.input, options.scenario, options.sets);
+  const std::filesystem::path out = options.out.empty()
+                                        ? std::filesystem::path("out") / ("outlet_" + scenario.name)
+                                        : options.out;
+  if (options.dry_run) {
+    print_size(outlet_parts(scenario, outlet_options(options.outlet).axes).size(), out);
+    return kHeld;
+  }
+  const OutletResult result = outlet_of(scenario, options, stop);
+  write_outlet(result, out, options.units);
+  if (options.json) {
+    std::fputs(outlet_json(result).c_str(), stdout);
+  } else {
+    std::fputs((outlet_sentence(result, options.units) + "\n").c_str(), stdout);
+    for (const std::string& reason : outlet_reasons(result, options.units))
+      std::fputs(("  " + reason + "\n").c_str(), stdout);
+    std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
+  }
+  return result.recommended >= 0 ? kHeld : kBadInput;
+}
+
+}  // namespace sim
