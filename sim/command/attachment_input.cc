@@ -27,6 +27,14 @@ Node named_document(const std::string& name, const std::filesystem::path& scenar
 Node filed_document(const std::filesystem::path& file, const std::filesystem::path& scenario_file) {
   Node of_file = read_layers(file);
   const Node* attachment = of_file.find("attachment");
+  const bool bare = attachment == nullptr && of_file.find("outlet") != nullptr;
+  if (bare && scenario_file.empty()) {
+    Node document;
+    document.place = of_file.place;
+    document.put("attachment", of_file);
+    return document;
+  }
+  if (bare) attachment = &of_file;  // a file of the catalog: its keys stand at the top
   if (attachment == nullptr)
     fail({file.string(), 0, {}}, "attachment",
          "this file states none; a name of the catalog will do");

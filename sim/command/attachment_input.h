@@ -2,7 +2,7 @@
 //
 //   ATTACHMENT a name          of the catalog; the rest from --scenario, or scenario.h's defaults
 //   ATTACHMENT a file (.toml)  a scenario whose [attachment] is meant; the rest from --scenario, or
-//                              from that same file
+//                              from that same file; or a catalog's file of one attachment
 //   `sets` lie over all of it. An attachment of the same name in --scenario keeps what is stated of
 //   it there; another one is replaced whole.
 //

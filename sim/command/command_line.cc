@@ -125,6 +125,23 @@ void define_delay(CLI::App& app, CommandOptions& options) {
       "  sillion delay \"swan neck\" --scenario scenarios/demo.toml --set tuning.speeds=6 --json");
 }
 
+void define_today(CLI::App& app, CommandOptions& options) {
+  CLI::App* today = app.add_subcommand(
+      "today", "the fastest speed that holds the tolerance today, and what limits it");
+  common_options(*today, options, "ATTACHMENT", "name in the catalog, or a file with [attachment]");
+  scenario_options(*today, options);
+  today->add_option("--scenario", options.scenario,
+                    "the machine around it: delivery, liquid, rate, supply, noise");
+  today->add_option("--temperature", options.temperature, "of the liquid today, such as 6C");
+  today->add_option("--pressure", options.pressure,
+                    "the most that the pump holds, such as \"3 bar\"");
+  today->add_option("--voltage", options.voltage, "of the supply, such as 11.5V");
+  today->add_option("--table", options.table, "a delay table (else the catalog's beside it)");
+  today->footer(
+      "Examples:\n  sillion today \"short rake\" --scenario scenarios/demo.toml --temperature 6C\n"
+      "  sillion today \"swan neck\" --scenario scenarios/demo.toml --pressure \"2 bar\" --json");
+}
+
 void define_commands(CLI::App& app, CommandOptions& options) {
   CLI::App* run =
       app.add_subcommand("run", "one pass over the field: each band against its own seed");
@@ -166,6 +183,7 @@ void define_commands(CLI::App& app, CommandOptions& options) {
       "  sillion rig tests/published/setups/stop_oil.toml --set solver.step=\"100 us\" --json");
 
   define_delay(app, options);
+  define_today(app, options);
   define_outlet(app, options);
 
   CLI::App* explain =
@@ -190,6 +208,7 @@ int dispatch(const CommandOptions& options) {
   if (options.command == "budget") return budget_command(options, stop_asked);
   if (options.command == "sweep") return sweep_command(options, stop_asked);
   if (options.command == "rig") return rig_command(options, stop_asked);
+  if (options.command == "today") return today_command(options, stop_asked);
   if (options.command == "delay") return delay_command(options, stop_asked);
   if (options.command == "outlet") return outlet_command(options, stop_asked);
   if (options.command == "explain") return explain_command(options, stop_asked);

@@ -6,6 +6,7 @@
 
 #include "sim/measure/catalog.h"
 #include "sim/scenario/catalog.h"
+#include "sim/scenario/delay_file.h"
 #include "sim/scenario/faults/catalog.h"
 #include "sim/scenario/loader.h"
 #include "sim/scenario/nearest.h"
@@ -23,7 +24,31 @@ Listing of_catalog(const std::vector<CatalogEntry>& catalog) {
 }
 
 Listing liquids() { return of_catalog(liquid_catalog(std::filesystem::current_path())); }
-Listing attachments() { return of_catalog(attachment_catalog(std::filesystem::current_path())); }
+/// What the delay table beside an attachment bears: grade, delivery, speeds; or why none.
+std::string evidence_words(const std::string& name, const std::filesystem::path& folder) {
+  const std::filesystem::path file = delay_file_of(name, folder);
+  if (file.empty()) return "no grade: no delay table; make one with `sillion delay`";
+  AttachmentSection attachment;
+  Places places;
+  apply_attachment(name, folder, {file.string(), 0, {}}, attachment, places);
+  const DelayFile table = read_delay_file(file);
+  const Grade grade = grade_of(table, attachment);
+  if (!grade.why_not.empty()) return "no grade: " + grade.why_not;
+  const std::string* delivery = table.word("delivery");
+  return fmt::format("{}{}; {}; 10 mm from {:.1f} to {:.1f} km/h; {}", grade.grade,
+                     table.evidence.date.empty() ? "" : " of " + table.evidence.date,
+                     delivery == nullptr ? "" : *delivery, table.evidence.holds_from_mps * 3.6,
+                     table.evidence.holds_to_mps * 3.6, table.evidence.valid_box);
+}
+
+Listing attachments() {
+  const std::filesystem::path folder = std::filesystem::current_path();
+  Listing listing;
+  for (const CatalogEntry& entry : attachment_catalog(folder))
+    listing.entries.push_back(
+        {entry.name, "", entry.note + "; evidence: " + evidence_words(entry.name, folder)});
+  return listing;
+}
 
 Listing faults() {
   Listing listing;

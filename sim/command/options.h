@@ -30,7 +30,9 @@ struct CommandOptions {
   bool run_outlet = false;  // run: also the outlet study of its attachment
   int row = 0;
   int seed = 0;
-  std::filesystem::path scenario;  // of an attachment: the machine around it
+  std::filesystem::path scenario;              // of an attachment: the machine around it
+  std::filesystem::path table;                 // today: a delay table's file
+  std::string temperature, pressure, voltage;  // today, with units
   OutletWords outlet;
   std::filesystem::path furrow;  // run: also write the furrow drawing there
   std::string again;             // the command line as typed, for the hint after an interruption
@@ -40,6 +42,7 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int explain_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int delay_command(const CommandOptions& options, const std::atomic<bool>& stop);
+int today_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int rig_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int outlet_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int list_command(const CommandOptions& options);

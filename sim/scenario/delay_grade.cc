@@ -46,8 +46,16 @@ std::int32_t grade_number(const std::string& grade) {
 }  // namespace
 
 std::string attachment_sum(const AttachmentSection& attachment) {
+  // What follows from other keys and the liquid is no key of the attachment.
+  AttachmentSection stated = attachment;
+  for (model::Line* line : {&stated.hose, &stated.tube})
+    if (line->wall.thickness_m > 0.0) line->wave_speed_mps = 0.0;
+  if (stated.outlet.length_m > 0.0) {
+    stated.outlet.discharge_coefficient_ratio = 0.0;
+    stated.outlet.laminar_coefficient_ratio = 0.0;
+  }
   shared::CheckSum sum;
-  for (const char c : canonical_attachment(attachment)) sum.take(static_cast<std::uint8_t>(c));
+  for (const char c : canonical_attachment(stated)) sum.take(static_cast<std::uint8_t>(c));
   return fmt::format("{:08x}", sum.value());
 }
 

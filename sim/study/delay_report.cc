@@ -22,30 +22,6 @@ double trim_of_m(const ShareOf& of, std::size_t condition, std::size_t rows, int
   return of.trims_m[condition * rows + static_cast<std::size_t>(row)];
 }
 
-/// Errors of one strip's rows into trims.
-void lay_strip(const DelayInputs& inputs, const SeenCondition& strip, DelayReport& report) {
-  const auto rows = strip.rows.size();
-  const double reading_m = inputs.scenario.controller.strip_test_reading_m;
-  const bool first = report.trims.empty();
-  for (std::size_t row = 0; row < rows; ++row) {
-    std::vector<double> errors_m;
-    for (const SeenBand& band : strip.bands)
-      if (static_cast<std::size_t>(band.row) == row && band.alone) errors_m.push_back(band.error_m);
-    RowTrim trim;
-    if (errors_m.size() >= 2) {
-      const double root_ratio = std::sqrt(static_cast<double>(errors_m.size()));
-      const RandomStream stream{
-          .rng_key = strip.condition.rng_key, .row = static_cast<std::uint32_t>(row), .pass = 1};
-      const double tape_m = reading_m / root_ratio * stream.normal_ratio(Purpose::kStripReading, 0);
-      trim.trim_m = -(mean_of(errors_m) + tape_m);
-      const double sd_m = sd_of(errors_m);
-      trim.half_m = kNormal95_ratio * std::sqrt(sd_m * sd_m + reading_m * reading_m) / root_ratio;
-    }
-    report.trims_m.push_back(trim.trim_m);
-    if (first) report.trims.push_back(trim);
-  }
-}
-
 /// Errors at one speed by cluster, with their trims.
 struct Errors {
   std::vector<std::vector<double>> plain_m;  // by cluster
@@ -174,6 +150,27 @@ void fill_row_means(std::span<const SeenCondition> seen, std::uint64_t first_key
 
 }  // namespace
 
+std::vector<RowTrim> strip_trims(const SeenCondition& strip, double reading_m) {
+  std::vector<RowTrim> trims;
+  for (std::size_t row = 0; row < strip.rows.size(); ++row) {
+    std::vector<double> errors_m;
+    for (const SeenBand& band : strip.bands)
+      if (static_cast<std::size_t>(band.row) == row && band.alone) errors_m.push_back(band.error_m);
+    RowTrim trim;
+    if (errors_m.size() >= 2) {
+      const double root_ratio = std::sqrt(static_cast<double>(errors_m.size()));
+      const RandomStream stream{
+          .rng_key = strip.condition.rng_key, .row = static_cast<std::uint32_t>(row), .pass = 1};
+      const double tape_m = reading_m / root_ratio * stream.normal_ratio(Purpose::kStripReading, 0);
+      trim.trim_m = -(mean_of(errors_m) + tape_m);
+      const double sd_m = sd_of(errors_m);
+      trim.half_m = kNormal95_ratio * std::sqrt(sd_m * sd_m + reading_m * reading_m) / root_ratio;
+    }
+    trims.push_back(trim);
+  }
+  return trims;
+}
+
 HeldShare held_share(const ShareOf& of, const Scenario& scenario, int tolerance) {
   HeldShare held;
   held.tolerance_m = tolerance_m(scenario, tolerance);
@@ -224,8 +221,12 @@ DelayReport report_delay(const DelayInputs& inputs, const DelayPlan& plan,
     strip.pass = 1;
     strips.push_back(strip);
   }
-  for (const SeenCondition& strip : see_conditions(inputs, strips, table, options))
-    lay_strip(inputs, strip, report);
+  for (const SeenCondition& strip : see_conditions(inputs, strips, table, options)) {
+    const std::vector<RowTrim> trims =
+        strip_trims(strip, inputs.scenario.controller.strip_test_reading_m);
+    if (report.trims.empty()) report.trims = trims;
+    for (const RowTrim& trim : trims) report.trims_m.push_back(trim.trim_m);
+  }
 
   const std::vector<SeenCondition> seen = see_conditions(inputs, plan.report, table, options);
   report.left = law_error_of(seen);

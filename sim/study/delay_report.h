@@ -39,6 +39,8 @@ struct ShareOf {
 /// Condition at the judged speed (or the fastest that the report has) with everything as the
 /// scenario states it, rows of report key 0.
 DelayCondition judged_condition(const DelayInputs& inputs, const DelayPlan& plan);
+/// Trims of one strip's rows: what a tape of that reading error finds.
+std::vector<RowTrim> strip_trims(const SeenCondition& strip, double reading_m);
 HeldShare held_share(const ShareOf& of, const Scenario& scenario, int tolerance);
 DelayReport report_delay(const DelayInputs& inputs, const DelayPlan& plan,
                          const sillion_attachment_table& table, const SeeingOptions& options);
