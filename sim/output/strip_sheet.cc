@@ -126,18 +126,16 @@ std::string ruler_svg() {
 }
 
 std::string strip_sheet_html(const StripPlan& plan, const std::string& name, Units units) {
-  std::string body = "<p class=\"subject\">Strip test of " + escaped(name) +
-                     "</p>\n<div style=\"line-height:1.3\">\n<h1 style=\"font-size:14pt\">" +
-                     escaped(strip_plan_lines(plan, units).front()) + "</h1>\n";
-  std::string steps_html = list_html(steps(plan, units));
-  body += section_html("What to do", steps_html) + section_html("Ruler 1:1", ruler_svg()) +
-          section_html("Cautions", list_html(sheet_cautions())) +
-          section_html("What it gives", list_html([&] {
-                         auto lines = strip_plan_lines(plan, units);
-                         lines.erase(lines.begin());
-                         return lines;
-                       }())) +
-          "</div>\n";
+  std::vector<std::string> gives = strip_plan_lines(plan, units);
+  const std::string first = gives.front();
+  gives.erase(gives.begin());
+  // Small letters and no rules between the parts: all of this has to stand on one sheet.
+  std::string body =
+      "<div style=\"font-size:9pt;line-height:1.25\">\n<p class=\"subject\">Strip test of " +
+      escaped(name) + "</p>\n<h1 style=\"font-size:13pt\">" + escaped(first) +
+      "</h1>\n<h3>What to do</h3>\n" + list_html(steps(plan, units)) + "<h3>Ruler 1:1</h3>\n" +
+      ruler_svg() + "<h3>Cautions</h3>\n" + list_html(sheet_cautions()) +
+      "<h3>What it gives</h3>\n" + list_html(gives) + "</div>\n";
   for (int run = 0; run < plan.runs(); ++run)
     for (int row = 0; row < plan.request.rows; row += kRowsOnAPage)
       for (int band = 0; band < plan.bands; band += kBandsOnAPage)

@@ -181,6 +181,18 @@ double left_out_ratio(const std::vector<JudgedPoint>& points, std::size_t index)
   return residual_m(p, others.law) / std::sqrt(variance_m2) / others.widening_ratio();
 }
 
+// Where leaving out another point explains the rest as well, two points contradict each other and
+// neither is the outlier: their chi-squares must differ by the 95 % limit at one degree.
+bool clearly_worst(const std::vector<JudgedPoint>& points, std::size_t worst) {
+  const double without_worst = fit_of(points, worst).chi_square;
+  const double margin = chi_square_quantile_ratio(1.0 - kFalseName_frac, 1);
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    if (i == worst || points[i].outlier || !speeds_of(points, i).two()) continue;
+    if (fit_of(points, i).chi_square - without_worst < margin) return false;
+  }
+  return true;
+}
+
 void name_outliers(std::vector<JudgedPoint>& points, double& limit_ratio) {
   if (points.size() < 4) return;
   const double count = static_cast<double>(points.size());
@@ -194,7 +206,7 @@ void name_outliers(std::vector<JudgedPoint>& points, double& limit_ratio) {
           (worst == kNone || ratio > std::abs(left_out_ratio(points, worst))))
         worst = i;
     }
-    if (worst == kNone) return;
+    if (worst == kNone || !clearly_worst(points, worst)) return;
     points[worst].outlier = true;
   }
 }

@@ -12,7 +12,9 @@
 //   outlier        left out of the fit. Its difference from the law of all OTHER points (so that a
 //                  wild point cannot mask itself), over the sd of that difference, widened by the
 //                  others' Birge ratio above 1, is beyond the normal limit for 0.05/(2 n): a chance
-//                  of 5 % at most for one false name in a file. The worst goes first, then anew. Only
+//                  of 5 % at most for one false name in a file. The worst goes first, then anew, and
+//                  only where leaving out no other point explains the rest as well (chi-squares 3.84
+//                  apart, 95 % at one degree): else the two contradict each other. Only
 //                  from 4 points on, at most a quarter of them, and never the last second speed.
 //
 // Errors   InputError with the reason and the nearest workable value: fewer than two speeds; speeds
