@@ -74,8 +74,10 @@ std::vector<std::string> strip_fit_lines(const StripFit& fit, Units units) {
   lines.push_back(run_line(fit));
   lines.push_back(std::to_string(fit.readings) + " readings, " + place(fit.scatter_m) +
                   " scatter (sd) within a row.");
-  std::string named =
-      fit.outliers.empty() ? "No reading" : std::to_string(fit.outliers.size()) + " readings";
+  std::string named = fit.outliers.empty()
+                          ? "No reading"
+                          : std::to_string(fit.outliers.size()) +
+                                (fit.outliers.size() == 1 ? " reading" : " readings");
   lines.push_back(named + " further than " + place(fit.outlier_limit_m) +
                   " from the median of its row and run" +
                   (fit.outliers.empty() ? "." : ", left out of the fit:"));

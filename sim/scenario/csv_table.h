@@ -2,8 +2,8 @@
 //
 //   speed [km/h], delay [ms], offset [mm], uncertainty [mm]     columns in any order
 //   16, 92.5, -4, 1.5                                           # starts a comment
-//   Units stand in brackets, or behind the last underscore or blank of a name. Columns are parted by
-//   commas, semicolons or tabs: by what the header uses. Numbers have a decimal point.
+//   Units stand in brackets, or behind the last underscore or blank of a name. Columns are parted
+//   by commas, semicolons or tabs: by what the header uses. Numbers have a decimal point.
 //
 // Out      SI, in the order of `columns`; not-a-number for a column that the file does not have
 // Errors   InputError "file:line: key: what": unknown, missing or doubled column (with the nearest

@@ -7,19 +7,20 @@
 //   simulated law  two more observations, a0 +- ua and b0 +- ub with their correlation. Where it
 //                  and the points differ beyond the 99.9 % limit of chi-square (2 degrees), it is
 //                  left out and that is said: the measurement wins
-//   intervals      95 %, 1.96 standard deviations from the stated uncertainties, widened by the Birge
-//                  ratio sqrt(chi2/freedom) where that is above 1
+//   intervals      95 %, 1.96 standard deviations from the stated uncertainties, widened by the
+//                  Birge ratio sqrt(chi2/freedom) where that is above 1
 //   outlier        left out of the fit. Its difference from the law of all OTHER points (so that a
 //                  wild point cannot mask itself), over the sd of that difference, widened by the
 //                  others' Birge ratio above 1, is beyond the normal limit for 0.05/(2 n): a chance
-//                  of 5 % at most for one false name in a file. The worst goes first, then anew, and
-//                  only where leaving out no other point explains the rest as well (chi-squares 3.84
-//                  apart, 95 % at one degree): else the two contradict each other. Only
-//                  from 4 points on, at most a quarter of them, and never the last second speed.
+//                  of 5 % at most for one false name in a file. The worst goes first, then anew,
+//                  and only where leaving out no other point explains the rest as well
+//                  (chi-squares 3.84 apart, 95 % at one degree): else the two contradict each
+//                  other. Only from 4 points on, at most a quarter of them, and never the last
+//                  second speed.
 //
 // Errors   InputError with the reason and the nearest workable value: fewer than two speeds; speeds
-//          too near to tell b to `most_distance_half`; points that contradict each other (chi-square
-//          beyond its 99.9 % limit after outliers)
+//          too near to tell b to `most_distance_half`; points that contradict each other
+//          (chi-square beyond its 99.9 % limit after outliers)
 // Source   weighted least squares; R. T. Birge, Phys. Rev. 40, 1932; deleted residuals with a
 //          Bonferroni limit: R. D. Cook, S. Weisberg, Residuals and Influence in Regression, 1982
 //          (from memory)

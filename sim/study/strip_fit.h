@@ -8,8 +8,8 @@
 //            scatter, tape and whatever a row does differently from run to run
 //   rows     interval from s2 and t; run_r drops out of them
 //   law      straight line through the run means over speed. With at least 3 runs its scatter about
-//            the line is measured (runs - 2 degrees of freedom, t) and the intervals hold run_r: two
-//            runs a speed have t = 4.30, which widens them much; three 2.78. With 2 runs run_r
+//            the line is measured (runs - 2 degrees of freedom, t) and the intervals hold run_r:
+//            two runs a speed have t = 4.30, which widens them much; three 2.78. With 2 runs run_r
 //            cannot be seen: `assumed_run_sd` stands for it, and the result says so
 //   recovered  share of the true row-to-row variance that the trims take away: noise E = mean
 //            variance of a measured row, S = variance over rows; before = S - E, after = E,
@@ -19,8 +19,8 @@
 //
 // Sign     time: the valve opens so much too late; distance: b so much too long; positive is ahead.
 //          Enter a - time, b - distance; a row's trim is -row_i.
-// Errors   InputError: one speed, two speeds too near (nearest that would do), one row only for
-//          trims is no error (no trims), fewer than 2 bands in a cell, rows missing in too many runs
+// Errors   InputError: one speed or two speeds too near (it names one that would do), fewer than 2
+//          bands in a cell, runs without a row in common. One row only: no trims, no error
 // Source   two-way layout; B. Iglewicz, D. C. Hoaglin, How to Detect and Handle Outliers, ASQC 1993:
 //          modified z score, 3.5 (from memory)
 // Checked  tests/sim/strip_fit_test.cc

@@ -125,7 +125,8 @@ TEST(MeasuredPoints, SpeedsTooNearAreToldASpeedThatDoes) {
   EXPECT_NE(error_of(points), "taken");
 }
 
-// Two against two at one speed: nobody is the outlier, and the widened uncertainties reconcile them.
+// Two against two at one speed: nobody is the outlier, and the widened uncertainties reconcile
+// them.
 TEST(MeasuredPoints, ContradictionNamesThePairAndWhatReconcilesIt) {
   std::vector points{seen_at(2.0, 0.0, 1e-3), seen_at(2.0, 0.0, 1e-3),
                      seen_at(4.0, 0.0, 1e-3, 9e-3), seen_at(4.0, 0.0, 1e-3, -9e-3)};
@@ -163,8 +164,8 @@ TEST(MeasuredPoints, AContradictingSimulationIsLeftOut) {
   EXPECT_NEAR(found.law.time_s, kTime_s, 1e-12);
 }
 
-// 2000 files of 8 points with honest uncertainties: a share of 95 % holds the truth (sd of the share
-// 0.5 %; the Birge ratio only widens), and at most 5 % name a point that is none.
+// 2000 files of 8 points with honest uncertainties: a share of 95 % holds the truth (sd of the
+// share 0.5 %; the Birge ratio only widens), and at most 5 % name a point that is none.
 TEST(MeasuredPoints, IntervalsHoldWhatTheyPromise) {
   int held = 0;
   int named = 0;

@@ -59,7 +59,8 @@ TEST(Quantiles, AgreeWithAnIndependentLibrary) {
   }
 }
 
-// Wilson and Hilferty's cube root takes over above 300 degrees: better than 1e-4 of the value there.
+// Wilson and Hilferty's cube root takes over above 300 degrees: better than 1e-4 of the value
+// there.
 TEST(Quantiles, ManyDegreesOfFreedomByTheCubeRoot) {
   for (const double below_frac : {0.001, 0.95, 0.999}) {
     const double exact = quantile(boost::math::chi_squared_distribution<>(400), below_frac);

@@ -83,8 +83,8 @@ TEST(StripFit, RecoversATenthOfAMillisecondAndAMillimetre) {
   EXPECT_GT(fit.time_s, fit.time_half_s);  // told from nothing
 }
 
-// 1000 strips whose runs share errors of 1 mm: every interval covers in 93 to 97 % (sd of a share of
-// 1000 is 0.7 %). Rows: all six together.
+// 1000 strips whose runs share errors of 1 mm: every interval covers in 93 to 97 % (sd of a share
+// of 1000 is 0.7 %). Rows: all six together.
 TEST(StripFit, IntervalsCoverWithErrorsThatARunShares) {
   int time = 0, distance = 0, rows = 0;
   constexpr int kStrips = 1000;
