@@ -118,6 +118,17 @@ void define_delay(CLI::App& app, CommandOptions& options) {
   scenario_options(*delay, options);
   delay->add_option("--scenario", options.scenario,
                     "the machine around it: delivery, liquid, rate, supply, noise");
+  delay->add_option("--points", options.points,
+                    "CSV of measured points to join in: speed, delay, offset, uncertainty");
+  delay
+      ->add_option("--grade", options.grade,
+                   "what the points make of the table: simulated, bench or field")
+      ->check(CLI::IsMember({"simulated", "bench", "field"}));
+  delay->add_option("--date", options.date, "of the measurement, for a measured grade");
+  delay->add_flag("--strip-test", options.strip_test,
+                  "plan a strip test with dyed water and print its sheet; run no study");
+  delay->add_option("--readings", options.readings,
+                    "with --strip-test: the CSV of tape readings, filled in");
   delay->add_flag("--dry-run", options.dry_run,
                   "say what would run, how long and how much disk; run nothing");
   delay->footer(

@@ -8,7 +8,9 @@
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
 #include "sim/command/progress.h"
+#include "sim/command/strip_test_command.h"
 #include "sim/output/delay_tables.h"
+#include "sim/scenario/loader.h"
 #include "sim/study/delay.h"
 
 namespace sim {
@@ -53,6 +55,15 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / (inputs.scenario.name + "_delay")
                           : options.out;
+  if (options.strip_test)
+    return strip_test(inputs.scenario, {.readings = options.readings,
+                                        .out = out,
+                                        .units = options.units,
+                                        .json = options.json,
+                                        .slowest_mps = inputs.scenario.tuning.slowest_mps,
+                                        .fastest_mps = inputs.scenario.tuning.fastest_mps});
+  if (options.grade != "simulated" && options.points.empty())
+    throw InputError("--grade: \"" + options.grade + "\" needs --points: what was measured");
   const DelayPlan plan = plan_delay_study(inputs);
   const double row_s = work_of(inputs, plan);
   if (options.dry_run) {
@@ -67,7 +78,11 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   Progress progress(inputs.scenario.name, row_s, options.quiet || options.json);
   DelayStudy study = run_delay_study(
       inputs, {.stop = &stop, .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
+  if (!options.points.empty()) join_points(study, options.points, options.grade, options.date);
   seal(study);
+  const Grade grade = grade_of(delay_file_of(study), inputs.scenario.attachment);
+  if (options.grade != "simulated" && !grade.why_not.empty())
+    throw InputError("--grade: \"" + options.grade + "\" is refused: " + grade.why_not);
   write_delay(study, out, options.units);
   if (options.json) {
     std::fputs(delay_summary_json(study).c_str(), stdout);
@@ -76,6 +91,8 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   std::fputs((delay_sentence(study, options.units) + "\n").c_str(), stdout);
   print_speeds(study);
   const std::string box = valid_box_words(study, options.units);
+  if (!grade.why_not.empty())
+    std::fputs(("no grade in the catalog: " + grade.why_not + "\n").c_str(), stdout);
   std::fputs(fmt::format("valid box: {}\ntable: {}\nsheet: {}\n", box.empty() ? "none" : box,
                          (out / "delay.toml").string(), (out / "sheet.html").string())
                  .c_str(),

@@ -30,8 +30,12 @@ struct CommandOptions {
   bool run_outlet = false;  // run: also the outlet study of its attachment
   int row = 0;
   int seed = 0;
-  std::filesystem::path scenario;              // of an attachment: the machine around it
-  std::filesystem::path table;                 // today: a delay table's file
+  std::filesystem::path scenario;  // of an attachment: the machine around it
+  std::filesystem::path table;     // today: a delay table's file
+  std::filesystem::path points;    // delay: measured points to join in
+  std::filesystem::path readings;  // delay --strip-test: tape readings
+  bool strip_test = false;
+  std::string grade = "simulated", date;       // delay --points
   std::string temperature, pressure, voltage;  // today, with units
   OutletWords outlet;
   std::filesystem::path furrow;  // run: also write the furrow drawing there

@@ -33,7 +33,8 @@ std::string header_table(const DelayStudy& study) {
       {"shortest on time, closed time",
        fmt::format("{:.2f} ms, {:.2f} ms at every row speed", study.table.shortest_on_us * 1e-3,
                    study.table.shortest_closed_us * 1e-3)});
-  table.lines.push_back({"evidence grade", "simulated"});
+  table.lines.push_back(
+      {"evidence grade", study.grade + (study.date.empty() ? "" : " of " + study.date)});
   table.lines.push_back({"schema", kDelaySchema});
   table.lines.push_back({"check sum", fmt::format("{:08x}", study.table.check_sum)});
   table.lines.push_back({"program", study.hashes.program});
@@ -145,6 +146,33 @@ std::string trust_list(const DelayStudy& study, Units units) {
   return list_html(lines);
 }
 
+std::string measured_section(const DelayStudy& study, Units units) {
+  if (!study.measured) return {};
+  const MeasuredLaw& law = *study.measured;
+  Table table{"Points joined in. Residual: offset that the joint law does not explain.",
+              {"line of the file", "speed", "offset", "stated ±", "residual", "judged"},
+              {},
+              1};
+  for (const JudgedPoint& one : law.points)
+    table.lines.push_back({std::to_string(one.point.line),
+                           shown(one.point.speed_mps, Measure::kSpeed, units),
+                           shown_signed(one.point.offset_m, Measure::kPlace, units),
+                           shown(one.point.uncertainty_m, Measure::kPlace, units),
+                           shown_signed(one.residual_m, Measure::kPlace, units),
+                           one.outlier ? "outlier, left out" : "taken"});
+  return section_html(
+      "Measured points",
+      paragraph_html(fmt::format(
+          "Joint law: a = {:.2f} ± {:.2f} ms, b = {:.1f} ± {:.1f} mm; chi-square {:.1f} of {} "
+          "degrees. {}",
+          law.law.time_s * 1e3, law.time_half_s * 1e3, law.law.distance_m * 1e3,
+          law.distance_half_m * 1e3, law.chi_square_ratio, law.freedom,
+          law.prior_used ? "The simulated law took part with its own uncertainty."
+                         : "The simulated law contradicts the points and was left out: the "
+                           "measurement wins.")) +
+          table_html(table));
+}
+
 std::string trims_table(const DelayStudy& study, Units units) {
   Table table{
       "Trim of each row (rows of the first report key: inventions of the noise section; "
@@ -228,7 +256,7 @@ std::string delay_sheet_html(const DelayStudy& study, Units units) {
   const bool holds = std::isfinite(speeds_held_mps(study, 0, true).high_si);
   return page_html(
       "Delay table: " + study.scenario.attachment.name,
-      verdict_html("Delay table, evidence grade: simulated", delay_sentence(study, units),
+      verdict_html("Delay table, evidence grade: " + study.grade, delay_sentence(study, units),
                    kSimulatedCaution, !holds) +
           section_html("Delays by row speed",
                        speeds_table(study, units) +
@@ -237,7 +265,7 @@ std::string delay_sheet_html(const DelayStudy& study, Units units) {
                                        "Thin bars with a tick: mean before trims and its 95 % "
                                        "interval. Dashed: 10 mm.")) +
           section_html("How far to trust it", trust_list(study, units)) +
-          section_html("Corrections", corrections_list(study)) +
+          measured_section(study, units) + section_html("Corrections", corrections_list(study)) +
           section_html("Reference", header_table(study)) +
           section_html("Trims", trims_table(study, units)) + cautions_section());
 }

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <nlohmann/json.hpp>
@@ -131,6 +132,39 @@ Json speed_json(const DelaySpeed& at) {
           {"sensed", at.sensed}};
 }
 
+void fill_measured(const MeasuredLaw& measured, DelayEvidence& evidence) {
+  std::vector<double> speeds_mps;
+  double squares_m2 = 0.0;
+  for (const JudgedPoint& one : measured.points) {
+    if (one.outlier) continue;
+    ++evidence.measured_points;
+    squares_m2 += one.residual_m * one.residual_m;
+    if (std::find(speeds_mps.begin(), speeds_mps.end(), one.point.speed_mps) == speeds_mps.end())
+      speeds_mps.push_back(one.point.speed_mps);
+  }
+  evidence.measured_speeds = static_cast<int>(speeds_mps.size());
+  if (evidence.measured_points > 0)
+    evidence.scatter_m = std::sqrt(squares_m2 / evidence.measured_points);
+}
+
+Json measured_json(const MeasuredLaw& measured) {
+  Json points = Json::array();
+  for (const JudgedPoint& one : measured.points)
+    points.push_back({{"speed_mps", number_or_null(one.point.speed_mps)},
+                      {"line", one.point.line},
+                      {"residual_m", number_or_null(one.residual_m)},
+                      {"standardized", number_or_null(one.standardized_ratio)},
+                      {"outlier", one.outlier}});
+  return {{"time_s", number_or_null(measured.law.time_s)},
+          {"time_half95_s", number_or_null(measured.time_half_s)},
+          {"distance_m", number_or_null(measured.law.distance_m)},
+          {"distance_half95_m", number_or_null(measured.distance_half_m)},
+          {"chi_square", number_or_null(measured.chi_square_ratio)},
+          {"freedom", measured.freedom},
+          {"simulated_law_used", measured.prior_used},
+          {"points", points}};
+}
+
 std::string unhashed(const DelayStudy& study) {
   Json object = Json::object();
   object["schema"] = "sillion.delay.1";
@@ -161,6 +195,8 @@ std::string unhashed(const DelayStudy& study) {
                    {"temperature_unentered_k", range_json(study.box.temperature_unentered_k)},
                    {"pressure_pa", range_json(study.box.pressure_si)},
                    {"voltage_v", range_json(study.box.voltage_si)}};
+  if (study.measured) object["measured"] = measured_json(*study.measured);
+  object["grade"] = study.grade;
   object["notes"] = study.notes;
   object["check_sum"] = fmt::format("{:08x}", study.table.check_sum);
   return json_text(object);
@@ -190,6 +226,9 @@ DelayFile delay_file_of(const DelayStudy& study) {
   file.evidence.valid_box = valid_box_words(study, Units::kMetric);
   file.evidence.attachment_sum = attachment_sum(study.scenario.attachment);
   file.evidence.program = study.hashes.program;
+  file.evidence.grade = study.grade;
+  file.evidence.date = study.date;
+  if (study.measured) fill_measured(*study.measured, file.evidence);
   return file;
 }
 

@@ -1,14 +1,17 @@
-// A delay table as a file: what `delay` writes, what the controller is loaded with, what the catalog
+// A delay table as a file: what `delay` writes, what the controller is loaded with, what the
+// catalog
 // shows an attachment's evidence by.
 //
-//   [law] [points] [voltage] [viscosity] [rest] [trims]   integers with their scale in the name, just
+//   [law] [points] [voltage] [viscosity] [rest] [trims]   integers with their scale in the name,
+//   just
 //        as sillion_attachment_table holds them; check_sum is that of the table
 //   [header]     in words: attachment, delivery, sensor, lines, valve, liquid, reference state
 //   [[speed]]    per row speed, for people and lists; the controller does not read them
 //   [evidence]   grade, of what, since when; checksum of the attachment that was tuned
 //   outside a correction's range: "hold and flag"; beyond the last rest: "hold"
 //
-// Errors   InputError with file, line, key: not a delay table, other schema, wrong check sum, list of
+// Errors   InputError with file, line, key: not a delay table, other schema, wrong check sum,
+//          list of
 //          another length, values out of range
 // Checked  tests/sim/delay_file_test.cc
 #pragma once

@@ -4,7 +4,8 @@
 //   fit      one pass a condition of the plan; the residuals of all of them correct law, lead, lag
 //            and corrections at once (delay_fit.h)
 //   trims    each report key's rows lay a strip at the judged speed, on other seeds
-//   report   unseen speeds, temperatures, voltages, spacings and keys with the corrected table: what
+//   report   unseen speeds, temperatures, voltages, spacings and keys with the corrected table:
+//            what
 //            is left, and of that what no delay can remove
 //   box      one condition varied at a time at the judged speed, until 95 % within 10 mm is lost
 //
@@ -18,10 +19,13 @@
 // Checked  tests/sim/delay_test.cc
 #pragma once
 
+#include <filesystem>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "sim/study/delay_fit.h"
+#include "sim/study/measured_points.h"
 #include "sim/study/run.h"
 
 namespace sim {
@@ -89,8 +93,19 @@ struct DelayStudy {
   double rows_after_sd_m = 0.0;
   DelayBox box;
   std::vector<std::string> notes;
+  std::optional<MeasuredLaw> measured;  // points of a bench or field, joined in
+  std::string grade = "simulated";
+  std::string date;  // of the measurement
   RunHashes hashes;
 };
+
+/// Joins measured points: the simulated law, as sure as its intervals say, is two more observations;
+/// the joint law goes into the table. A point's delay is that of its speed at the scenario's rate,
+/// so the table's own change of lead with flow is taken off it first.
+/// grade "bench" or "field" with its date, or "simulated" to keep that.
+/// Errors   InputError as measured_points.h
+void join_points(DelayStudy& study, const std::filesystem::path& file, const std::string& grade,
+                 const std::string& date);
 
 struct DelayOptions {
   const std::atomic<bool>* stop = nullptr;

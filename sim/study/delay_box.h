@@ -1,4 +1,5 @@
-// The valid box: how far temperature, pressure and voltage may leave the table's reference, one at a
+// The valid box: how far temperature, pressure and voltage may leave the table's reference, one
+// at a
 // time at the judged speed, before fewer than 95 % of the sensed seeds are within 10 mm.
 //
 //   The rows of the first report key carry their trims. The same seeds pass at every value, so the

@@ -4,10 +4,12 @@
 //     e_s = d + v (t + l(Q) + l_V(U) + l_mu(mu) + l_r(rest))      lead: opening
 //     e_e = d + v (t + g(Q) + g_V(U) + g_mu(mu) + g_r(rest))      lag: closing
 //   d distance error, t time error; l, g the table's lead and lag at its points of flow, linear
-//   between them as the controller reads them; l_V .. the corrections, zero at the reference voltage
+//   between them as the controller reads them; l_V .. the corrections, zero at the reference
+//   voltage
 //   and viscosity and for a pulse that stands alone.
 //   First d and t alone (how far the table is off as a whole: what a mis-set controller shows),
-//   then everything; the residuals of one simulation serve all of it, as a change of the table moves
+//   then everything; the residuals of one simulation serve all of it, as a change of the table
+//   moves
 //   a band by exactly v dt + dd.
 //
 //   A correction none of whose points differs from none by more than its interval is left out and

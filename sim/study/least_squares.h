@@ -2,7 +2,8 @@
 // when whole clusters of rows share an error.
 //
 //   A = sum x x', z = sum x y, beta = A^-1 z
-//   Each cluster has an offset of its own besides (a row's mount): its variance s_b^2 and that within
+//   Each cluster has an offset of its own besides (a row's mount): its variance s_b^2 and that
+//   within
 //   a cluster s_w^2 are found from the residuals of a first fit, and the second weighs with them:
 //     A -> sum over clusters (sum x x' - k n xm xm'), z likewise, xm the cluster's mean,
 //     k = 2 q - q^2,  q = 1 - s_w/sqrt(s_w^2 + n s_b^2)
@@ -12,7 +13,8 @@
 //
 // Errors   solve() returns false when a pivot of the LDL' factorisation is below 1e-10 of the
 //          largest: the rows do not tell the unknowns apart
-// Source   random effects: W. A. Fuller, G. E. Battese, J. Am. Stat. Assoc. 68, 1973; K.-Y. Liang, S. L. Zeger, Biometrika 73(1), 1986 (from memory)
+// Source   random effects: W. A. Fuller, G. E. Battese, J. Am. Stat. Assoc. 68, 1973; K.-Y.
+//          Liang, S. L. Zeger, Biometrika 73(1), 1986 (from memory)
 // Checked  tests/sim/delay_fit_test.cc
 #pragma once
 

@@ -1,7 +1,8 @@
 // `today`: the fastest row speed at which an attachment with its table holds the tolerance at
 // today's temperature, pressure and voltage, and what ends it.
 //
-//   holds     at least 95 % of the sensed seeds within 10 mm, rows with trims of a strip that was laid
+//   holds     at least 95 % of the sensed seeds within 10 mm, rows with trims of a strip that was
+//             laid
 //             at the table's reference; two keys of row.count rows
 //   search    [tuning]'s speeds from the fastest down, then halving between the last that held and
 //             the next that did not, four times
