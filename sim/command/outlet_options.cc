@@ -4,6 +4,8 @@
 
 #include <algorithm>
 #include <array>
+#include <charconv>
+#include <cstdlib>
 
 #include "sim/scenario/loader.h"
 #include "sim/scenario/nearest.h"
@@ -87,6 +89,18 @@ constexpr std::array kStrainers = {
     Strainer{120, 125e-6}, Strainer{140, 106e-6}, Strainer{170, 90e-6}, Strainer{200, 75e-6},
     Strainer{230, 63e-6},  Strainer{270, 53e-6},  Strainer{325, 45e-6}};
 
+// By count, not by spelling; empty for what is no whole number.
+std::string nearest_mesh(const std::string& text) {
+  int asked = 0;
+  const auto [end, code] = std::from_chars(text.data(), text.data() + text.size(), asked);
+  if (code != std::errc{} || end != text.data() + text.size() || asked <= 0) return {};
+  const auto nearest = std::min_element(
+      kStrainers.begin(), kStrainers.end(), [asked](const Strainer& a, const Strainer& b) {
+        return std::abs(a.mesh - asked) < std::abs(b.mesh - asked);
+      });
+  return std::to_string(nearest->mesh);
+}
+
 Strainer read_strainer(const std::string& text) {
   std::vector<std::string> names;
   for (const Strainer& each : kStrainers) {
@@ -95,7 +109,7 @@ Strainer read_strainer(const std::string& text) {
   }
   std::string all;
   for (const std::string& each : names) all += (all.empty() ? "" : ", ") + each;
-  refuse("--strainer", "no mesh \"" + text + "\" (" + all + ")", nearest_name(text, names));
+  refuse("--strainer", "no mesh \"" + text + "\" (" + all + ")", nearest_mesh(text));
 }
 
 }  // namespace

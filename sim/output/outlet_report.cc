@@ -47,10 +47,10 @@ std::vector<std::string> part_line(const OutletCandidate& c, Units units) {
                                 fixed_text(c.part.bore_m * 1e3, 2) + " (" +
                                     fixed_text(c.part.bore_m / shared::kInch_m * 1e3, 0) + ")",
                                 size_words(c.part.tube_bore_m, c.part.tube_length_m, units),
-                                size_words(c.part.hose_bore_m, c.part.hose_length_m, units)};
+                                shown_plain(c.part.hose_bore_m, Measure::kPlace, Units::kMetric)};
   if (!c.pulsed) {
-    line.insert(line.end(),
-                {"", "", "", "not enough", margin(c.jet_margin_ratio), margin(c.plugging_ratio)});
+    line.insert(line.end(), {"", "", "", "not enough", line_number(c.jet_margin_ratio, units, 1),
+                             line_number(c.plugging_ratio, units, 1)});
     return line;
   }
   const PulseShape& worst = c.pulses.worst;
@@ -58,7 +58,7 @@ std::vector<std::string> part_line(const OutletCandidate& c, Units units) {
               {shift(c.pulses.interference_m(), units),
                shown(worst.rise_s + worst.tail_s, Measure::kTime, units, 1),
                shift(c.full.stop.refill_m, units), shown(c.pressure_pa, Measure::kPressure, units),
-               margin(c.jet_margin_ratio), margin(c.plugging_ratio)});
+               line_number(c.jet_margin_ratio, units, 1), line_number(c.plugging_ratio, units, 1)});
   return line;
 }
 
@@ -71,7 +71,7 @@ Table parts_table(const OutletResult& result, Units units) {
   });
   const std::size_t on_list = order.size();
   if (on_list > kMostShown) order.resize(kMostShown);
-  Table table{"", {"Part", "Wall of the tube", "Outlet", "Tube", "Hose"}, {}, 2};
+  Table table{"", {"Part", "Wall of the tube", "Outlet", "Tube", "Hose bore"}, {}, 2};
   table.caption =
       std::to_string(on_list) + (on_list == 1 ? " part" : " parts") + " on the Pareto list" +
       (on_list > kMostShown ? ", the first " + std::to_string(kMostShown) : "") +

@@ -92,7 +92,8 @@ std::string for_the_jet(const OutletCandidate& nearest) {
 }  // namespace
 
 double crispness_m(const OutletCandidate& candidate, double speed_mps) {
-  return (candidate.pulses.worst.rise_s + candidate.pulses.worst.tail_s) * speed_mps;
+  const double smeared_s = candidate.pulses.worst.rise_s + candidate.pulses.worst.tail_s;
+  return std::isnan(smeared_s) ? HUGE_VAL : smeared_s * speed_mps;
 }
 
 void judge_demands(const Scenario& scenario, OutletCandidate& c) {

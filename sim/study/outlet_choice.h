@@ -28,7 +28,7 @@ inline constexpr double kLeastPressure_ratio = 1.1;
 inline constexpr double kLeastPlugging_ratio = 2.0;
 inline constexpr double kPriceOfChange_m = 0.25e-3;
 
-/// (rise + tail) times speed, the worst over all trains.
+/// (rise + tail) times speed, the worst over all trains; no end where 90 % is never reached.
 double crispness_m(const OutletCandidate& candidate, double speed_mps);
 /// Fills holds and works from the figures.
 void judge_demands(const Scenario& scenario, OutletCandidate& candidate);

@@ -24,7 +24,7 @@ constexpr std::array kHoseBores_ratio = {0.75, 1.0};
 // Around what is stated, to a tenth of a millimetre (a length: to a centimetre); the stated value
 // itself stays as it is.
 template <std::size_t N>
-std::vector<double> around(const std::vector<double>& asked_m, double stated_m, double round_m,
+std::vector<double> around(const std::vector<double>& asked_m, double stated_m, double steps_pm,
                            const std::array<double, N>& shares_ratio) {
   if (!asked_m.empty()) return asked_m;
   std::vector<double> list_m;
@@ -32,7 +32,7 @@ std::vector<double> around(const std::vector<double>& asked_m, double stated_m, 
     const double at_m =
         share_ratio == 1.0
             ? stated_m
-            : static_cast<double>(std::llround(stated_m * share_ratio / round_m)) * round_m;
+            : static_cast<double>(std::llround(stated_m * share_ratio * steps_pm)) / steps_pm;
     if (at_m > 0.0 && (list_m.empty() || at_m > list_m.back())) list_m.push_back(at_m);
   }
   return list_m;
@@ -47,16 +47,17 @@ std::vector<std::string> walls_or(const std::vector<std::string>& asked, bool al
 }
 
 OutletAxes filled(const OutletPart& stated, const OutletAxes& axes) {
-  constexpr double kTenth_m = 1e-4, kCentimetre_m = 1e-2;
-  return {.bores_m = around(axes.bores_m, stated.bore_m, kTenth_m, kBores_ratio),
-          .tube_bores_m = around(axes.tube_bores_m, stated.tube_bore_m, kTenth_m, kTubeBores_ratio),
-          .tube_lengths_m =
-              around(axes.tube_lengths_m, stated.tube_length_m, kCentimetre_m, kTubeLengths_ratio),
-          .hose_bores_m = around(axes.hose_bores_m, stated.hose_bore_m, kTenth_m, kHoseBores_ratio),
-          .hose_lengths_m =
-              around(axes.hose_lengths_m, stated.hose_length_m, kCentimetre_m, std::array{1.0}),
-          .tube_walls = walls_or(axes.tube_walls, true),
-          .hose_walls = walls_or(axes.hose_walls, false)};
+  constexpr double kTenths_pm = 1e4, kCentimetres_pm = 1e2;
+  return {
+      .bores_m = around(axes.bores_m, stated.bore_m, kTenths_pm, kBores_ratio),
+      .tube_bores_m = around(axes.tube_bores_m, stated.tube_bore_m, kTenths_pm, kTubeBores_ratio),
+      .tube_lengths_m =
+          around(axes.tube_lengths_m, stated.tube_length_m, kCentimetres_pm, kTubeLengths_ratio),
+      .hose_bores_m = around(axes.hose_bores_m, stated.hose_bore_m, kTenths_pm, kHoseBores_ratio),
+      .hose_lengths_m =
+          around(axes.hose_lengths_m, stated.hose_length_m, kCentimetres_pm, std::array{1.0}),
+      .tube_walls = walls_or(axes.tube_walls, true),
+      .hose_walls = walls_or(axes.hose_walls, false)};
 }
 
 // The jet of a steady flow, by the words that a pass is measured with.

@@ -75,10 +75,24 @@ TEST(OutletChoice, DifferenceThatNobodyTellsApartIsNone) {
   EXPECT_FALSE(result.candidates[0].pareto);  // 0.02 mm does not outweigh the narrower bore
 }
 
-// Cost in mm: 1.0 + 2.0 + 0.25 for one change against 0.9 + 2.0 + 0.75 for three.
+// Both are on the list, for the second has the narrower bore. Cost in mm: 1.0 + 2.0 + 0.25 for one
+// change against 0.9 + 2.0 + 0.75 for three, then 0.4 + 2.0 + 0.75.
 TEST(OutletChoice, ChangeMustBeWorthItsPrice) {
-  EXPECT_EQ(chosen({{.changes = 1}, {.shift_m = 0.9e-3, .changes = 3}}).recommended, 0);
-  EXPECT_EQ(chosen({{.changes = 1}, {.shift_m = 0.4e-3, .changes = 3}}).recommended, 1);
+  const auto against = [](double shift_m) {
+    return chosen({{}, {.shift_m = shift_m, .plugging_ratio = 3.0, .changes = 3}}).recommended;
+  };
+  EXPECT_EQ(against(0.9e-3), 0);
+  EXPECT_EQ(against(0.4e-3), 1);
+}
+
+// A pulse that never reaches 90 % of its steady flow has no rise; it is the least crisp of all.
+TEST(OutletChoice, PulseWithoutARiseIsNeverRecommended) {
+  sim::OutletResult result = chosen({{}, {.shift_m = 0.1e-3}});
+  ASSERT_EQ(result.recommended, 1);
+  result.candidates[1].pulses.worst.rise_s = std::nan("");
+  sim::choose(result);
+  EXPECT_EQ(result.recommended, 0);
+  EXPECT_TRUE(std::isinf(sim::crispness_m(result.candidates[1], 4.0)));
 }
 
 TEST(OutletChoice, NothingIsRecommendedThatMissesADemand) {

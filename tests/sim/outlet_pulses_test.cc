@@ -63,6 +63,7 @@ TEST(OutletPulses, SoftLongTubeIsLessCrispThanAStiffShortOne) {
   soft.tube_wall = "plasticised PVC";
   const sim::PulseFigures stiff = figures_of(scenario, {40.0});
   const sim::PulseFigures slack = figures_of(sim::with_part(scenario, soft), {40.0});
-  EXPECT_GT(slack.alone.rise_s, stiff.alone.rise_s);
+  // It may never reach 90 %: then it has no rise at all.
+  EXPECT_TRUE(std::isnan(slack.alone.rise_s) || slack.alone.rise_s > stiff.alone.rise_s);
   EXPECT_GT(slack.interference_m(), stiff.interference_m());
 }
