@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # Builds the program and runs the demo: a sweep over ground speed and spacing, three invented attachments, the goal over
-# 20 800 seeds, one pass, and whose its error is. A ramp and a curve are shown beside them; they need not hold the
-# demo's requirements. Ends with 0 when the pass of the best attachment holds them.
+# 20 800 seeds, one pass with its budget and outlet study, and a delay table. A ramp and a curve are shown beside them;
+# they need not hold the demo's requirements. Ends with 0 when the pass of the best attachment holds them.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
@@ -26,17 +26,18 @@ for shown in demo_ramp demo_curve; do
   if [ "$code" -gt 1 ]; then worst "$code"; fi
 done
 echo
-"$sillion" run scenarios/demo.toml --out out/demo || worst $?
-echo
-"$sillion" budget scenarios/demo.toml --seeds 100 --out out/demo_budget || worst $?
+"$sillion" run scenarios/demo.toml --budget --outlet --out out/demo || worst $?
 echo
 "$sillion" rig scenarios/demo_rig.toml --plot --out out/demo_rig || worst $?
 echo
-"$sillion" outlet "short rake" --scenario scenarios/demo.toml --out out/demo_outlet || worst $?
+"$sillion" delay "short rake" --scenario scenarios/demo.toml --out out/demo_delay || worst $?
+echo
+"$sillion" today "short rake" --scenario scenarios/demo.toml --temperature 6C || worst $?
 echo
 echo "Open in a browser:"
-for report in demo demo_sweep demo_attachments demo_goal demo_ramp demo_curve demo_budget demo_outlet; do
+for report in demo demo_sweep demo_attachments demo_goal demo_ramp demo_curve; do
   if [ -f "out/$report/report.html" ]; then echo "  out/$report/report.html"; fi
 done
+if [ -f out/demo_delay/sheet.html ]; then echo "  out/demo_delay/sheet.html"; fi
 if [ -f out/demo_rig/rig.html ]; then echo "  out/demo_rig/rig.html"; fi
 exit "$status"

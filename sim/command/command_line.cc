@@ -165,6 +165,10 @@ void define_commands(CLI::App& app, CommandOptions& options) {
   run->add_flag("--budget", options.budget,
                 "also share the error out among its causes, as `sillion budget` does");
   order_option(*run, options);
+  run->add_option("--budget-seeds", options.budget_seeds,
+                  "with --budget: at most so many seeds of each row")
+      ->check(CLI::PositiveNumber)
+      ->capture_default_str();
   run->add_flag("--outlet", options.run_outlet,
                 "also choose outlet, tube and hose for its attachment, as `sillion outlet` does");
   run->footer(

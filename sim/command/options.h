@@ -27,6 +27,7 @@ struct CommandOptions {
   int orders = kUsualOrders;
   int seeds = 0;            // budget: a row; 0 takes the scenario's
   int threads = 0;          // 0: all cores
+  int budget_seeds = 100;   // run --budget: of each row, at most
   bool run_outlet = false;  // run: also the outlet study of its attachment
   int row = 0;
   int seed = 0;

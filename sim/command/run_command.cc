@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 #include <spdlog/spdlog.h>
 
+#include <algorithm>
 #include <cstdio>
 #include <fstream>
 
@@ -37,6 +38,14 @@ void print_requirements(const Summary& summary) {
                stdout);
 }
 
+/// A budget passes many times over: it takes the first seeds of each row, and its section says how
+/// many.
+Scenario shortened(const Scenario& scenario, const CommandOptions& options) {
+  Scenario first = scenario;
+  if (scenario.duration_s == 0.0) first.seeds = std::min(scenario.seeds, options.budget_seeds);
+  return first;
+}
+
 }  // namespace
 
 int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
@@ -45,7 +54,7 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
       options.out.empty() ? std::filesystem::path("out") / scenario.name : options.out;
   if (options.dry_run) {
     print_size_of_run(scenario, out);
-    if (options.budget) print_size_of_budget(scenario, options.orders, out);
+    if (options.budget) print_size_of_budget(shortened(scenario, options), options.orders, out);
     return kHeld;
   }
   spdlog::debug("scenario {}: {} rows, {} seeds a row", scenario.name, scenario.row.count,
@@ -57,7 +66,8 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   seal(result);
   ReportExtras extras;
   if (options.budget)
-    extras.push_back(budget_extra(budget_of(scenario, options, stop), options.units));
+    extras.push_back(
+        budget_extra(budget_of(shortened(scenario, options), options, stop), options.units));
   if (options.run_outlet)
     extras.push_back(outlet_extra(outlet_of(scenario, options, stop), options.units));
   write_run(result, out, options.units, extras);
