@@ -4,8 +4,7 @@
 //   strip_sheet.html   page 1: what to do, a ruler at 1:1, cautions; then a page a run with a field
 //                      for each band of each row
 //   strip_readings.csv the same fields, offsets empty
-//   ruler              SVG in millimetres, 0 to 180 mm, with a line of 100 mm to check the printer
-//   by
+//   ruler              SVG in millimetres, 0 to 180 mm, and a line of 100 mm to check by
 //
 // Frame    offsets: band less seed, positive ahead in travel direction
 // Checked  tests/sim/strip_sheet_test.cc

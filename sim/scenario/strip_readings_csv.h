@@ -1,7 +1,7 @@
 // Tape readings of a strip test: one line a band.
 //
-//   speed [km/h], row, band, offset [mm], run (optional: two runs at one speed are told apart by
-//   it) offset   band less its seed, positive ahead in travel direction; rows, bands and runs are
+//   speed [km/h], row, band, offset [mm], run (optional: tells two runs at one speed apart)
+//   offset   band less its seed, positive ahead in travel direction; rows, bands and runs are
 //            the numbers on the sheet. An empty offset is a band that could not be read: left out.
 //
 // Errors   InputError as csv_table.h; a band that stands twice; no band read at all

@@ -22,8 +22,7 @@
 // Errors   InputError: one speed or two speeds too near (it names one that would do), fewer than 2
 //          bands in a cell, runs without a row in common. One row only: no trims, no error
 // Source   two-way layout; B. Iglewicz, D. C. Hoaglin, How to Detect and Handle Outliers, ASQC
-//          1993:
-//          modified z score, 3.5 (from memory)
+//          1993: modified z score, 3.5 (from memory)
 // Checked  tests/sim/strip_fit_test.cc
 #pragma once
 
