@@ -35,10 +35,15 @@ std::string evidence_words(const std::string& name, const std::filesystem::path&
   const Grade grade = grade_of(table, attachment);
   if (!grade.why_not.empty()) return "no grade: " + grade.why_not;
   const std::string* delivery = table.word("delivery");
-  return fmt::format("{}{}; {}; 10 mm from {:.1f} to {:.1f} km/h; {}", grade.grade,
+  const std::string speeds =
+      table.evidence.holds_to_mps > 0.0
+          ? fmt::format("10 mm with trims from {:.1f} to {:.1f} km/h",
+                        table.evidence.holds_from_mps * 3.6, table.evidence.holds_to_mps * 3.6)
+          : std::string("10 mm at no row speed");
+  return fmt::format("{}{}; {}; judged from {:.1f} to {:.1f} km/h; {}; {}", grade.grade,
                      table.evidence.date.empty() ? "" : " of " + table.evidence.date,
-                     delivery == nullptr ? "" : *delivery, table.evidence.holds_from_mps * 3.6,
-                     table.evidence.holds_to_mps * 3.6, table.evidence.valid_box);
+                     delivery == nullptr ? "" : *delivery, table.speeds.front().speed_mps * 3.6,
+                     table.speeds.back().speed_mps * 3.6, speeds, table.evidence.valid_box);
 }
 
 Listing attachments() {

@@ -224,6 +224,8 @@ DelayFile delay_file_of(const DelayStudy& study) {
   file.evidence.holds_from_mps = or_none(held.low_si, 0.0);
   file.evidence.holds_to_mps = or_none(held.high_si, 0.0);
   file.evidence.valid_box = valid_box_words(study, Units::kMetric);
+  if (file.evidence.valid_box.empty())
+    file.evidence.valid_box = "10 mm does not hold at the judged speed";
   file.evidence.attachment_sum = attachment_sum(study.scenario.attachment);
   file.evidence.program = study.hashes.program;
   file.evidence.grade = study.grade;

@@ -99,9 +99,9 @@ struct DelayStudy {
   RunHashes hashes;
 };
 
-/// Joins measured points: the simulated law, as sure as its intervals say, is two more observations;
-/// the joint law goes into the table. A point's delay is that of its speed at the scenario's rate,
-/// so the table's own change of lead with flow is taken off it first.
+/// Joins measured points: the simulated law, as sure as its intervals say, is two more
+/// observations; the joint law goes into the table. A point's delay is that of its speed at the
+/// scenario's rate, so the table's own change of lead with flow is taken off it first.
 /// grade "bench" or "field" with its date, or "simulated" to keep that.
 /// Errors   InputError as measured_points.h
 void join_points(DelayStudy& study, const std::filesystem::path& file, const std::string& grade,

@@ -78,12 +78,12 @@ class Search {
     if (scenario().seeding.meter.spacing_m <
         speed_mps * (order.on_s + table_.shortest_closed_us * 1e-6))
       return TodayLimit::kValve;
+    if (judge(inputs_, speed_mps, true).held.holds) return TodayLimit::kColumn;
     DelayInputs steady = inputs_;
     steady.scenario.delivery.time_scatter_s = 0.0;
     steady.scenario.delivery.rest_scatter_m = 0.0;
     steady.scenario.delivery.roll_scatter_m = 0.0;
     if (judge(steady, speed_mps, true).held.holds) return TodayLimit::kDelivery;
-    if (judge(inputs_, speed_mps, true).held.holds) return TodayLimit::kColumn;
     return TodayLimit::kSpread;
   }
 

@@ -10,8 +10,8 @@
 //             pressure   the rate needs more than the supply has
 //             offset     the delay is negative
 //             valve      bands run together: spacing below B + v (T_lead - T_lag + closed)
-//             delivery   it would hold if seeds were delivered without scatter and bounce
 //             column     it would hold if the mean error of that speed were tuned away
+//             delivery   it would hold if, besides, seeds came without scatter and bounce
 //             spread     neither alone: sensor, speed signal, jet and column together
 //
 // Errors   InputError; BenchError; Interrupted
