@@ -38,6 +38,24 @@ void print_speeds(const DelayStudy& study) {
   }
 }
 
+void print_measured(const DelayStudy& study) {
+  if (!study.measured) return;
+  const MeasuredLaw& law = *study.measured;
+  std::fputs(fmt::format("joined with {} measured points: a = {:.2f} +- {:.2f} ms, b = {:.1f} +- "
+                         "{:.1f} mm; the simulated law {}\n",
+                         law.points.size(), law.law.time_s * 1e3, law.time_half_s * 1e3,
+                         law.law.distance_m * 1e3, law.distance_half_m * 1e3,
+                         law.prior_used ? "took part" : "contradicts them and was left out")
+                 .c_str(),
+             stdout);
+  for (const JudgedPoint& one : law.points)
+    if (one.outlier)
+      std::fputs(fmt::format("  outlier, left out: line {} ({:.1f} km/h, offset {:+.1f} mm)\n",
+                             one.point.line, one.point.speed_mps * 3.6, one.point.offset_m * 1e3)
+                     .c_str(),
+                 stdout);
+}
+
 double work_of(const DelayInputs& inputs, const DelayPlan& plan) {  // tidy: unit row-seconds
   double sum = 0.0;                                                 // tidy: unit row-seconds
   const Scenario& scenario = inputs.scenario;
@@ -90,6 +108,7 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   }
   std::fputs((delay_sentence(study, options.units) + "\n").c_str(), stdout);
   print_speeds(study);
+  print_measured(study);
   const std::string box = valid_box_words(study, options.units);
   if (!grade.why_not.empty())
     std::fputs(("no grade in the catalog: " + grade.why_not + "\n").c_str(), stdout);

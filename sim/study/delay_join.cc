@@ -50,6 +50,11 @@ void join_points(DelayStudy& study, const std::filesystem::path& file, const std
   table.delay_distance_um = micro(study.measured->law.distance_m);
   table.evidence_grade = grade_number(grade);
   study.table = sealed_table(table);
+  for (DelaySpeed& at : study.speeds) {
+    at.delay_s = pulse_order(study.table, at.flow_m3ps, at.speed_mps).delay_s;
+    at.servable = at.delay_s >= 0.0;
+    at.smallest_offset_m = scenario.attachment.outlet_offset_m - at.speed_mps * at.delay_s;
+  }
 }
 
 }  // namespace sim
