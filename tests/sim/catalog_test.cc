@@ -1,5 +1,6 @@
 // Liquids against figures from outside, attachments against what their scenarios need of them.
 #include "sim/scenario/catalog.h"
+#include "sim/scenario/delay_file.h"
 
 #include <gtest/gtest.h>
 
@@ -86,13 +87,19 @@ TEST(Liquids, OutsideTheTableIsAnError) {
   EXPECT_NO_THROW(liquid_at("water", 40.0));
 }
 
-TEST(Attachments, AreThreeAndEachSaysItIsInvented) {
+TEST(Attachments, AreFourAndEachSaysItIsInventedAndBearsItsGrade) {
   const auto attachments = sim::attachment_catalog(kScenarios);
-  EXPECT_EQ(attachments.size(), 3u);
+  EXPECT_EQ(attachments.size(), 4u);
   for (const sim::CatalogEntry& attachment : attachments) {
     EXPECT_TRUE(attachment.note.starts_with("invented")) << attachment.name;
     EXPECT_NO_THROW(
         sim::load_scenario(kScenarios / "demo.toml", {"attachment.name=" + attachment.name}));
+    const sim::Scenario scenario =
+        sim::load_scenario(kScenarios / "demo.toml", {"attachment.name=" + attachment.name});
+    const auto table = sim::delay_file_of(attachment.name, kScenarios);
+    ASSERT_FALSE(table.empty()) << attachment.name;
+    const sim::Grade grade = sim::grade_of(sim::read_delay_file(table), scenario.attachment);
+    EXPECT_EQ(grade.grade, "simulated") << attachment.name << ": " << grade.why_not;
   }
 }
 
