@@ -103,7 +103,7 @@ Observation pass(tests::Dice& dice) {
 
 // The law that the rule promises, on 1000 studies whose truth is known: .95.
 TEST(StopRule, ItsIntervalHoldsTheTruthInNineteenOfTwentyStudies) {
-  const StopPlan plan{0.012, 2, 60};
+  const StopPlan plan{0.02, 2, 60};
   tests::Dice dice(1);
   int holds = 0, naive_holds = 0, stopped = 0;
   for (int i = 0; i < 1000; ++i) {
