@@ -15,7 +15,7 @@ worst() {
   if [ "$1" -ge 128 ]; then exit "$1"; fi  # interrupted: whoever stops one part means the whole
   if [ "$1" -gt "$status" ]; then status=$1; fi
 }
-for study in demo_sweep demo_attachments demo_goal; do
+for study in demo_sweep demo_attachments demo_goal demo_response; do
   echo
   "$sillion" sweep "scenarios/$study.toml" --out "out/$study" || worst $?
 done
@@ -35,7 +35,7 @@ echo
 "$sillion" today "short rake" --scenario scenarios/demo.toml --temperature 6C || worst $?
 echo
 echo "Open in a browser:"
-for report in demo demo_sweep demo_attachments demo_goal demo_ramp demo_curve; do
+for report in demo demo_sweep demo_attachments demo_goal demo_response demo_ramp demo_curve; do
   if [ -f "out/$report/report.html" ]; then echo "  out/$report/report.html"; fi
 done
 if [ -f out/demo_delay/sheet.html ]; then echo "  out/demo_delay/sheet.html"; fi

@@ -36,6 +36,8 @@ enum class Purpose : std::uint32_t {
   kRipplePhase = 19,
   kFaultEdge = 20,
   kBudgetOrder = 21,
+  kSampleShare = 22,
+  kNetShift = 23,
 };
 
 /// The stream of one row of one run. The pass number keeps a strip test apart from the pass it

@@ -6,7 +6,7 @@
 #include <cstdio>
 
 #include "sim/study/budget.h"
-#include "sim/study/sweep.h"
+#include "sim/study/sweep_cells.h"
 #include "sim/study/tune.h"
 
 namespace sim {
@@ -63,18 +63,22 @@ void print_size_of_budget(const Scenario& scenario, int orders, const std::files
 
 double row_time_s(const Study& study) {
   double sum_s = 0.0;
-  for (const Scenario& cell : cell_scenarios(study)) sum_s += row_time_s(cell) * study.replicas;
+  for (const Scenario& cell : cell_scenarios(study)) sum_s += row_time_s(cell) * most_passes(study);
   return sum_s;
 }
 
 void print_size_of_sweep(const Study& study, const std::filesystem::path& out) {
   double seeds = 0.0;
+  const int passes = most_passes(study);
   const auto cells = cell_scenarios(study);
-  for (const Scenario& cell : cells) seeds += seeds_of(cell) * study.replicas;
-  std::fputs(fmt::format("would run {}: {} cells of {} passes, {:.0f} seeds, {:.0f} row-seconds, "
-                         "about {:.0f} s on one "
-                         "core, 1 MB into {}\n",
-                         study.name, cells.size(), study.replicas, seeds, row_time_s(study),
+  for (const Scenario& cell : cells) seeds += seeds_of(cell) * passes;
+  const char* most = study.stop.most > 0 ? "at most " : "";
+  std::fputs(fmt::format("would run {}: {}{} {} of {}{} {}, {:.0f} seeds, {:.0f} row-seconds, "
+                         "about {:.0f} s on one core, 1 MB into {}\n",
+                         study.name, study.sampling == Sampling::kGrid ? "" : most, cells.size(),
+                         study.sampling == Sampling::kGrid ? "cells" : "samples",
+                         study.sampling == Sampling::kGrid ? most : "", passes,
+                         passes == 1 ? "pass" : "passes", seeds, row_time_s(study),
                          row_time_s(study) / kRowSecondsPerSecond_ratio, out.string())
                  .c_str(),
              stdout);

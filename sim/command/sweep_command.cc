@@ -2,12 +2,14 @@
 // requirements must hold only where the study says so (`judged`); else a sweep informs and exits 0.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cstdio>
 
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
 #include "sim/command/progress.h"
 #include "sim/command/size_of_work.h"
+#include "sim/output/precision.h"
 #include "sim/output/sentences.h"
 #include "sim/output/tables.h"
 #include "sim/study/sweep.h"
@@ -17,14 +19,16 @@ namespace {
 
 void print_cells(const SweepResult& result) {
   std::string head;
-  for (const SweepAxis& axis : result.axes) head += fmt::format("{:>18}", axis.key);
+  std::size_t wide = 16;
+  for (const SweepAxis& axis : result.axes) wide = std::max(wide, axis.key.size());
+  for (const SweepAxis& axis : result.axes) head += fmt::format("{:>{}}", axis.key, wide + 2);
   std::fputs((head + fmt::format("{:>12}{:>10}{:>12}{:>12}{:>10}{:>12}{:>10}\n", "within10mm",
                                  "lower95", "mean mm", "sd mm", "gap", "break-even", "verdict"))
                  .c_str(),
              stdout);
   for (const SweepCell& cell : result.cells) {
     std::string line;
-    for (const std::string& value : cell.values) line += fmt::format("{:>18}", value);
+    for (const std::string& value : cell.values) line += fmt::format("{:>{}}", value, wide + 2);
     if (!cell.servable) {
       line += fmt::format("  not servable: the smallest outlet offset that serves is {:.1f} mm\n",
                           cell.tuned.smallest_offset_m * 1e3);
@@ -36,6 +40,20 @@ void print_cells(const SweepResult& result) {
                           all.gap_ratio * 100.0, cell.summary.break_even_scatter_m * 1e3,
                           verdict_word(cell.summary.verdict));
     }
+    std::fputs(line.c_str(), stdout);
+  }
+}
+
+void print_precision(const SweepResult& result, Units units) {
+  std::fputs((precision_sentence(result, units) + "\n").c_str(), stdout);
+  for (const SweepPrecision& one : result.precision) {
+    if (one.observations < 2 && result.stop.plan.most == 0) continue;  // nothing to say but that
+    std::string line = " ";
+    for (const std::string& value : one.held)
+      if (!value.empty()) line += " " + value + ",";
+    line.back() = line.back() == ',' ? ':' : ' ';
+    line += fmt::format(" {}: {}\n", observed_words(result, one.observations),
+                        precision_words(result, one, units));
     std::fputs(line.c_str(), stdout);
   }
 }
@@ -62,6 +80,7 @@ int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   } else {
     std::fputs((sweep_sentence(result, options.units) + "\n").c_str(), stdout);
     print_cells(result);
+    print_precision(result, options.units);
     std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
   }
   return placed ? kHeld : kNothingToJudge;

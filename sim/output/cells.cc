@@ -6,6 +6,7 @@
 #include "sim/output/intervals.h"
 #include "sim/output/json_text.h"
 #include "sim/output/number_text.h"
+#include "sim/output/precision.h"
 #include "sim/output/seal.h"
 #include "sim/output/summary_fields.h"
 #include "sim/output/tables.h"
@@ -162,6 +163,15 @@ Json count_fields(const SweepResult& result) {
           {"none", none}};
 }
 
+const char* sampling_word(Sampling sampling) {
+  switch (sampling) {
+    case Sampling::kGrid: return "grid";
+    case Sampling::kRandom: return "random";
+    case Sampling::kLowDiscrepancy: break;
+  }
+  return "low-discrepancy";
+}
+
 std::string sweep_text(const SweepResult& result, bool with_hashes) {
   Json object = Json::object();
   object["schema"] = "sillion.sweep.1";
@@ -169,7 +179,10 @@ std::string sweep_text(const SweepResult& result, bool with_hashes) {
   object["title"] = result.title;
   Json axes = Json::array();
   for (const SweepAxis& axis : result.axes)
-    axes.push_back({{"key", axis.key}, {"values", axis.values}});
+    if (axis.drawn.empty())
+      axes.push_back({{"key", axis.key}, {"values", axis.values}});
+    else
+      axes.push_back({{"key", axis.key}, {"values", axis.values}, {"drawn", axis.drawn}});
   object["axes"] = axes;
   object["replicas"] = result.replicas;
   object["counts"] = count_fields(result);
@@ -177,6 +190,12 @@ std::string sweep_text(const SweepResult& result, bool with_hashes) {
   for (const SweepCell& cell : result.cells) cells.push_back(cell_fields(result, cell));
   object["cells"] = cells;
   object["noise"] = noise_fields(result.shown.scenario);
+  object["sampling"] = sampling_word(result.sampling);
+  object["stop"] = stop_fields(result);
+  Json precision = Json::array();
+  for (const SweepPrecision& one : result.precision)
+    precision.push_back(precision_fields(result, one));
+  object["precision"] = precision;
   if (with_hashes) object["hashes"] = hash_fields(result.hashes);
   return json_text(object);
 }

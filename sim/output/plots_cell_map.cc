@@ -14,22 +14,6 @@ constexpr double kTop_px = 10.0;
 constexpr double kCell_px = 58.0;  // height
 constexpr double kGoal_ratio = 0.95;
 
-std::size_t axis_of(const SweepResult& result, const std::string& key, std::size_t otherwise) {
-  for (std::size_t i = 0; i < result.axes.size(); ++i)
-    if (result.axes[i].key == key) return i;
-  return otherwise;
-}
-
-// An axis of quantities is drawn in the reader's units, one of words as written.
-std::string axis_label(const std::string& key, const std::string& value, Units units) {
-  const double value_si = axis_value_si(value);
-  if (key == "travel.speed" && std::isfinite(value_si))
-    return shown_plain(value_si, Measure::kSpeed, units);
-  if (key == "seeding.spacing" && std::isfinite(value_si))
-    return shown_plain(value_si, Measure::kPlace, units);
-  return value;
-}
-
 // Blue at and above the goal, deeper towards all seeds; orange below, deeper the further below.
 std::string cell_colour(double share_ratio) {
   if (!std::isfinite(share_ratio)) return std::string(kPaper);
@@ -38,6 +22,17 @@ std::string cell_colour(double share_ratio) {
                            0.12 + 0.33 * (share_ratio - kGoal_ratio) / (1.0 - kGoal_ratio));
   return between_colours(kPaper, kOrange,
                          std::min(0.5, 0.15 + 0.35 * (kGoal_ratio - share_ratio) / 0.45));
+}
+
+// By the requirements; without any, by the goal.
+bool fails(const SweepCell& cell) {
+  switch (cell.summary.verdict) {
+    case Verdict::kHold: return false;
+    case Verdict::kNone: return !(cell.summary.all.within[0].sensed_ratio >= kGoal_ratio);
+    case Verdict::kFail:
+    case Verdict::kWrongSeed: break;
+  }
+  return true;
 }
 
 struct Frame {
@@ -63,10 +58,16 @@ void draw_cell(Drawing& drawing, const SweepCell& cell, const Frame& frame, Unit
   const Point opposite{frame.corner.x_px + frame.width_px, frame.corner.y_px + kCell_px};
   const double share_ratio = cell.summary.all.within[0].sensed_ratio;
   const bool wrong = cell.summary.verdict == Verdict::kWrongSeed;
-  drawing.box(frame.corner, opposite, wrong ? cell_colour(0.0) : cell_colour(share_ratio),
-              {kPaper, 1.5});
-  const double middle_px = 0.5 * (frame.corner.x_px + opposite.x_px);
   const bool narrow = frame.width_px < 76.0;
+  const double middle_px = 0.5 * (frame.corner.x_px + opposite.x_px);
+  const std::string colour = wrong ? cell_colour(0.0) : cell_colour(share_ratio);
+  drawing.box(frame.corner, opposite, colour, {kPaper, 1.5});
+  if (fails(cell)) {
+    drawing.falling_hatch(frame.corner, opposite, {kMuted, 1.0});
+    const double half_px = narrow ? 21.0 : 27.0;  // a plate on which the words can be read
+    drawing.box({middle_px - half_px, frame.corner.y_px + 7.0},
+                {middle_px + half_px, frame.corner.y_px + 53.0}, colour, {kNoFill, 0.0});
+  }
   drawing.text({middle_px, frame.corner.y_px + 21.0}, shown(share_ratio, Measure::kShare, units),
                {narrow ? 12.0 : 14.0, Anchor::kMiddle, kInk, true});
   drawing.text({middle_px, frame.corner.y_px + 36.0}, cell_word(cell),
@@ -100,13 +101,6 @@ void draw_labels(Drawing& drawing, const SweepResult& result, const CellMap& map
 
 }  // namespace
 
-std::string axis_words(const std::string& key) {
-  if (key == "travel.speed") return "ground speed";
-  if (key == "seeding.spacing") return "theoretical spacing";
-  if (key == "attachment.name") return "attachment";
-  return key;
-}
-
 const char* cell_word(const SweepCell& cell) {
   if (!cell.servable) return "not servable";
   switch (cell.summary.verdict) {
@@ -116,37 +110,6 @@ const char* cell_word(const SweepCell& cell) {
     case Verdict::kNone: break;
   }
   return "no requirement";
-}
-
-std::vector<CellMap> cell_maps(const SweepResult& result) {
-  if (result.axes.empty() || result.cells.empty()) return {};
-  const std::size_t across = axis_of(result, "travel.speed", 0);
-  std::size_t up = axis_of(result, "seeding.spacing", result.axes.size() - 1);
-  if (up == across && result.axes.size() > 1) up = across == 0 ? 1 : 0;
-  std::vector<CellMap> maps;
-  // Cells stand with the last axis fastest; each combination of the held axes opens a map.
-  for (std::size_t cell = 0; cell < result.cells.size(); ++cell) {
-    std::string heading;
-    for (std::size_t axis = 0; axis < result.axes.size(); ++axis)
-      if (axis != across && axis != up)
-        heading += (heading.empty() ? "" : ", ") + axis_words(result.axes[axis].key) + ": " +
-                   result.cells[cell].values[axis];
-    auto map = std::find_if(maps.begin(), maps.end(),
-                            [&](const CellMap& one) { return one.heading == heading; });
-    if (map == maps.end()) map = maps.insert(maps.end(), {heading, across, up, {}});
-    map->cells.push_back(cell);
-  }
-  for (CellMap& map : maps)
-    std::stable_sort(map.cells.begin(), map.cells.end(), [&](std::size_t a, std::size_t b) {
-      const auto place = [&](std::size_t cell, std::size_t axis) {
-        const auto& values = result.axes[axis].values;
-        return std::find(values.begin(), values.end(), result.cells[cell].values[axis]) -
-               values.begin();
-      };
-      if (place(a, up) != place(b, up)) return place(a, up) < place(b, up);
-      return place(a, across) < place(b, across);
-    });
-  return maps;
 }
 
 std::string cell_map_svg(const SweepResult& result, const CellMap& map, std::size_t number,
@@ -171,10 +134,12 @@ std::string cell_map_svg(const SweepResult& result, const CellMap& map, std::siz
   return drawing.inline_svg(
       "map-" + std::to_string(number),
       "Share of sensed seeds within tolerance over " + axis_words(result.axes[map.across].key) +
+          (map.up == map.across ? "" : " and " + axis_words(result.axes[map.up].key)) +
           (map.heading.empty() ? "" : ", " + map.heading),
       "Each cell states the share of sensed seeds within 10 mm, whether the requirements hold, and "
-      "how much further scatter below the sensor the goal stands. Hatched cells cannot be served "
-      "with this outlet offset; they state the smallest offset that would serve.");
+      "how much further scatter below the sensor the goal stands. Falling strokes: fails. Rising "
+      "strokes: cannot be served with this outlet offset; the smallest that would serve is "
+      "stated.");
 }
 
 }  // namespace sim

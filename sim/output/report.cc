@@ -1,8 +1,6 @@
 #include "sim/output/report.h"
 
-#include "sim/output/axis_value.h"
 #include "sim/output/html.h"
-#include "sim/output/plots.h"
 #include "sim/output/sections.h"
 #include "sim/output/sentences.h"
 #include "sim/output/shown_units.h"
@@ -19,50 +17,6 @@ bool is_violated(const Summary& summary) {
   return summary.verdict == Verdict::kFail || summary.verdict == Verdict::kWrongSeed;
 }
 
-std::string signed_number(double place_m, Units units) {
-  const std::string text = shown_signed(place_m, Measure::kPlace, units);
-  return text.substr(0, text.find(' '));
-}
-
-Table maps_table(const SweepResult& result, Units units) {
-  Table table{"The cells as a table. Shares are of sensed seeds unless it says placed.", {}, {}, 0};
-  for (const SweepAxis& axis : result.axes) table.head.push_back(axis_words(axis.key));
-  table.words = result.axes.size() + 1;
-  for (const char* head : {"Verdict", "Within 10 mm", "lower 95 % bound", "of all placed",
-                           "Error, mean ± sd", "Gap share", "Further scatter"})
-    table.head.emplace_back(head);
-  for (const SweepCell& cell : result.cells) {
-    std::vector<std::string> line = cell.values;
-    line.emplace_back(cell_word(cell));
-    const Figures& all = cell.summary.all;
-    if (cell.servable) {
-      line.insert(line.end(), {shown(all.within[0].sensed_ratio, Measure::kShare, units),
-                               shown(all.within[0].lower95_ratio, Measure::kShare, units),
-                               shown(all.within[0].placed_ratio, Measure::kShare, units),
-                               signed_number(all.placement_error.mean_m, units) + " ± " +
-                                   shown(all.placement_error.sd_m, Measure::kPlace, units),
-                               shown(all.gap_ratio, Measure::kShare, units),
-                               shown(break_even_m(cell), Measure::kPlace, units)});
-    } else {
-      line.push_back("offset ≥ " + shown(cell.tuned.smallest_offset_m, Measure::kPlace, units));
-      line.insert(line.end(), 5, "");
-    }
-    table.lines.push_back(line);
-  }
-  return table;
-}
-
-std::string maps_heading(const SweepResult& result) {
-  const std::vector<CellMap> maps = cell_maps(result);
-  if (maps.empty()) return "Cells of the sweep";
-  std::string heading = axis_words(result.axes[maps[0].across].key);
-  if (maps[0].up != maps[0].across)
-    heading += " against " + axis_words(result.axes[maps[0].up].key);
-  if (heading.front() >= 'a' && heading.front() <= 'z')
-    heading.front() = static_cast<char>(heading.front() - 'a' + 'A');
-  return heading;
-}
-
 std::string shown_cell_words(const SweepResult& result) {
   const Scenario& scenario = result.shown.scenario;
   return "What follows shows one pass of this sweep: " + name_of(scenario.title, scenario.name) +
@@ -77,22 +31,6 @@ std::string pass_sections(const RunResult& run, Units units) {
 }
 
 }  // namespace
-
-std::string maps_section(const SweepResult& result, Units units) {
-  std::string inner = paragraph_html(
-      "Each cell: share of sensed seeds within 10 mm, the verdict on the requirements, and how "
-      "much "
-      "further scatter below the sensor the goal of 95 % stands. Blue: goal reached. Orange: not. "
-      "Hatched: cannot be served, with the smallest outlet offset that would serve.");
-  const std::vector<CellMap> maps = cell_maps(result);
-  for (std::size_t i = 0; i < maps.size(); ++i) {
-    if (!maps[i].heading.empty()) inner += "<h3>" + escaped(maps[i].heading) + "</h3>\n";
-    inner += figure_html(cell_map_svg(result, maps[i], i, units),
-                         std::to_string(result.replicas) +
-                             (result.replicas == 1 ? " pass" : " passes") + " a cell.");
-  }
-  return section_html(maps_heading(result), inner + table_html(maps_table(result, units)));
-}
 
 std::string run_report_html(const RunResult& result, Units units, const ReportExtras& extras) {
   const Scenario& scenario = result.scenario;
@@ -114,7 +52,7 @@ std::string sweep_report_html(const SweepResult& result, Units units) {
   const bool nothing_shown = run.record.rows.empty();
   std::string body = verdict_html(subject, sweep_sentence(result, units) + ".",
                                   sweep_margin_sentence(result, units), is_violated(run.summary)) +
-                     maps_section(result, units);
+                     maps_section(result, units) + precision_section(result, units);
   if (nothing_shown)
     body +=
         section_html("One pass", paragraph_html("No cell could be served, so no pass was run."));

@@ -193,7 +193,9 @@ std::string spacing_section(const RunResult& result, Units units) {
   Table table{"Two conventions are in use and give different figures on the same seeds.",
               {"Convention", "Quality of feed", "Multiples", "Misses", "Precision"},
               {line("Shares of the N spacings (Kachman and Smith 1995)", spacing.simple),
-               line("Shares of the N′ theoretical intervals (ISO 7256-1)", spacing.iso)},
+               line("Shares of the N′ theoretical intervals (ISO 7256-1)", spacing.iso),
+               {"For comparison: accepted from corn planters (DB32/T 1023-2007)", "≥ 80 %", "≤ 8 %",
+                "≤ 8 %", "≤ 30 %"}},
               1};
   return section_html(
       "Spacing of the seeds at rest",
@@ -203,7 +205,11 @@ std::string spacing_section(const RunResult& result, Units units) {
               shown(spacing.mean_m, Measure::kPlace, units) + ", sd " +
               shown(spacing.sd_m, Measure::kPlace, units) +
               "; the reference is the theoretical spacing of " +
-              shown_plain(result.scenario.seeding.meter.spacing_m, Measure::kPlace, units) + "."));
+              shown_plain(result.scenario.seeding.meter.spacing_m, Measure::kPlace, units) + ".") +
+          paragraph_html(
+              "The comparison is a provincial standard's norm for the acceptance of corn planters; "
+              "it judges the planter's seeds, not the bands, and nothing here is required to hold "
+              "it."));
 }
 
 std::string health_section(const Summary& summary) {

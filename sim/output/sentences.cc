@@ -103,8 +103,8 @@ std::string sweep_sentence(const SweepResult& result, Units units) {
   std::string sentence;
   if (!result.shown.record.rows.empty())
     sentence = within_sentence(result.shown.summary, result.shown.scenario, units) + "; ";
-  sentence +=
-      std::to_string(good) + " of " + std::to_string(result.cells.size()) + " cells reach 95 %";
+  sentence += std::to_string(good) + " of " + std::to_string(result.cells.size()) +
+              (result.sampling == Sampling::kGrid ? " cells reach 95 %" : " samples reach 95 %");
   if (unservable > 0)
     sentence += ", " + std::to_string(unservable) + " cannot be served with their outlet offset";
   return sentence;

@@ -91,6 +91,22 @@ void Drawing::hatched_box(Point corner, Point opposite, const Pen& pen) {
   body_ += "<path d=\"" + data + "\"" + stroke({kRule, 1.0}) + "/>\n";
 }
 
+void Drawing::falling_hatch(Point corner, Point opposite, const Pen& pen) {
+  const double left_px = std::min(corner.x_px, opposite.x_px);
+  const double right_px = std::max(corner.x_px, opposite.x_px);
+  const double top_px = std::min(corner.y_px, opposite.y_px);
+  const double bottom_px = std::max(corner.y_px, opposite.y_px);
+  const double height_px = bottom_px - top_px;
+  std::string data;
+  for (double head_px = left_px - height_px + 9.0; head_px < right_px; head_px += 9.0) {
+    const double from_px = std::max(head_px, left_px);
+    const double to_px = std::min(head_px + height_px, right_px);
+    data += "M" + at({from_px, top_px + (from_px - head_px)}) + "L" +
+            at({to_px, top_px + (to_px - head_px)});
+  }
+  body_ += "<path d=\"" + data + "\"" + stroke(pen) + "/>\n";
+}
+
 void Drawing::ellipse(Point centre, Point radii, std::string_view fill, const Pen& pen) {
   body_ += "<ellipse" + attribute("cx", px(centre.x_px)) + attribute("cy", px(centre.y_px)) +
            attribute("rx", px(radii.x_px)) + attribute("ry", px(radii.y_px)) +

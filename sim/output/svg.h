@@ -51,6 +51,8 @@ class Drawing {
   void area(std::span<const Point> points, std::string_view fill);
   void box(Point corner, Point opposite, std::string_view fill, const Pen& pen);
   void hatched_box(Point corner, Point opposite, const Pen& pen);
+  /// Falling strokes over what is there: hatched_box rises, so the two differ in grey as well.
+  void falling_hatch(Point corner, Point opposite, const Pen& pen);
   void ellipse(Point centre, Point radii, std::string_view fill, const Pen& pen);
   void dots(std::span<const Point> points, double size_px, std::string_view colour);
   void crosses(std::span<const Point> points, double size_px, const Pen& pen);

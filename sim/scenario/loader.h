@@ -17,6 +17,7 @@
 #include <string>
 #include <vector>
 
+#include "sim/scenario/axis_draw.h"
 #include "sim/scenario/scenario.h"
 
 namespace sim {
@@ -30,6 +31,7 @@ struct InputError : std::runtime_error {
 struct StudyAxis {
   std::string key;
   std::vector<std::string> values;  // as a person would write them in a scenario, unit included
+  AxisDraw draw = {};               // where it is drawn: no values then
 };
 
 struct Study {
@@ -43,12 +45,16 @@ struct Study {
   std::uint64_t rng_key = 1;
   std::vector<std::string>
       shown;  // `shown`: axis values of the cell that the report draws; empty: the first
+  Sampling sampling = Sampling::kGrid;
+  int samples = 0;  // drawn at every combination of the listed axes; with stop.most: at a time
+  StopSection stop = {};
 };
 
 /// `sets` are KEY=VALUE with dotted keys, laid over the file in order (command line: --set).
 Scenario load_scenario(const std::filesystem::path& file,
                        const std::vector<std::string>& sets = {});
-/// `sets` whose key is the study's own (title, replicas, rng_key, shown, axes.*) change the study,
+/// `sets` whose key is the study's own (title, replicas, rng_key, shown, sampling, samples, stop.*,
+/// axes.*) change the study,
 /// the others go to Study::sets after those of the file. Every axis value is loaded once over the
 /// base, so mistakes show before a run.
 Study load_study(const std::filesystem::path& file, const std::vector<std::string>& sets = {});

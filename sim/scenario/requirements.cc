@@ -13,14 +13,6 @@ namespace {
 
 constexpr Range kAny{-1e30, 1e30};
 
-// A count of something has the unit "1" and is written as a plain number, as a ratio is.
-Kind kind_of_metric(std::string_view unit) {
-  for (const KindWord& word : kind_words()) {
-    if (!word.si_unit.empty() && word.si_unit == unit) return word.kind;
-  }
-  return Kind::kRatio;
-}
-
 const std::vector<Node>& tables_of(const Node& list, std::string_view key) {
   if (list.kind != NodeKind::kArray)
     fail(list.place, key, "must be a list of tables: [[" + std::string(key) + "]]");
@@ -44,15 +36,7 @@ const Node& must_have(const Node& table, const std::string& prefix, const std::s
 Requirement read_requirement(const Node& table, const std::string& prefix) {
   static const std::string kKnown[] = {"metric", "at_most", "at_least"};
   refuse_other_keys(table, prefix, kKnown);
-  const Node& metric_node = must_have(table, prefix, "metric");
-  const std::string& name = read_text_value(metric_node, prefix + "metric");
-  const Metric* metric = find_metric(name);
-  if (metric == nullptr) {
-    std::vector<std::string> names;
-    for (const Metric& each : metrics()) names.emplace_back(each.name);
-    fail(metric_node.place, prefix + "metric",
-         "no metric \"" + name + "\" (`list metrics` names them)", nearest_name(name, names));
-  }
+  const Metric& metric = read_metric(must_have(table, prefix, "metric"), prefix + "metric");
   const Node* most = table.find("at_most");
   const Node* least = table.find("at_least");
   if ((most == nullptr) == (least == nullptr)) {
@@ -60,8 +44,8 @@ Requirement read_requirement(const Node& table, const std::string& prefix) {
   }
   const Node& bound = most != nullptr ? *most : *least;
   const std::string key = prefix + (most != nullptr ? "at_most" : "at_least");
-  return {name, most != nullptr ? BoundSense::kAtMost : BoundSense::kAtLeast,
-          read_quantity_si(bound, key, kind_of_metric(metric->unit), kAny)};
+  return {std::string(metric.name), most != nullptr ? BoundSense::kAtMost : BoundSense::kAtLeast,
+          read_quantity_si(bound, key, kind_of_metric(metric.unit), kAny)};
 }
 
 const FaultKind& kind_of_fault(const Node& node, const std::string& prefix) {
@@ -101,6 +85,23 @@ FaultEntry read_fault(const Node& table, const std::string& prefix, int rows) {
 }
 
 }  // namespace
+
+// A count of something has the unit "1" and is written as a plain number, as a ratio is.
+Kind kind_of_metric(std::string_view unit) {
+  for (const KindWord& word : kind_words()) {
+    if (!word.si_unit.empty() && word.si_unit == unit) return word.kind;
+  }
+  return Kind::kRatio;
+}
+
+const Metric& read_metric(const Node& node, const std::string& key) {
+  const std::string& name = read_text_value(node, key);
+  if (const Metric* metric = find_metric(name)) return *metric;
+  std::vector<std::string> names;
+  for (const Metric& each : metrics()) names.emplace_back(each.name);
+  fail(node.place, key, "no metric \"" + name + "\" (`list metrics` names them)",
+       nearest_name(name, names));
+}
 
 std::vector<Requirement> read_requirements(const Node& list) {
   std::vector<Requirement> requirements;

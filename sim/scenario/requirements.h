@@ -5,8 +5,11 @@
 // Checked  tests/sim/loader_test.cc, tests/hostile/input_test.cc
 #pragma once
 
+#include <string>
+#include <string_view>
 #include <vector>
 
+#include "sim/measure/catalog.h"
 #include "sim/scenario/document.h"
 #include "sim/scenario/scenario.h"
 
@@ -14,5 +17,9 @@ namespace sim {
 
 std::vector<Requirement> read_requirements(const Node& list);
 std::vector<FaultEntry> read_faults(const Node& list, int rows);
+/// The metric that a node names.
+const Metric& read_metric(const Node& node, const std::string& key);
+/// The kind of quantity in which people write a metric of that unit.
+Kind kind_of_metric(std::string_view unit);
 
 }  // namespace sim

@@ -6,31 +6,24 @@
 #include "sim/scenario/loader.h"
 #include "sim/scenario/overlay.h"
 #include "sim/scenario/reader.h"
-#include "sim/scenario/sections.h"
+#include "sim/scenario/study_axes.h"
+#include "sim/scenario/study_stop.h"
 
 namespace sim {
 namespace {
 
-constexpr std::int64_t kMostSteps = 1000;
 constexpr double kMostCells_ratio = 1e6;
-const std::string kStudyKeys[] = {"base", "title", "axes", "replicas", "rng_key", "set", "shown"};
+const std::string kStudyKeys[] = {"base", "title", "axes",     "replicas", "rng_key",
+                                  "set",  "shown", "sampling", "samples",  "stop"};
 
+// The base and its changes are not a command line's to replace piece by piece.
 bool is_study_key(std::string_view key) {
   const std::string_view first = key.substr(0, key.find_first_of(".["));
-  return first == "title" || first == "replicas" || first == "rng_key" || first == "shown" ||
-         first == "axes";
+  return first != "base" && first != "set" &&
+         std::find(std::begin(kStudyKeys), std::end(kStudyKeys), first) != std::end(kStudyKeys);
 }
 
-// "travel.speed" may stand in quotes as one key, or as [axes.travel]; both end at values, a range
-// or a distribution.
-bool is_axis(const Node& node) {
-  if (node.kind != NodeKind::kTable) return true;
-  for (const char* key : {"from", "to", "steps", "uniform", "normal", "count"}) {
-    if (node.find(key) != nullptr) return true;
-  }
-  return node.entries.empty();
-}
-
+// "travel.speed" may stand in quotes as one key, or as [axes.travel].
 struct AxisNode {
   std::string key;
   const Node* node;
@@ -45,86 +38,27 @@ void collect_axes(const Node& table, const std::string& prefix, std::vector<Axis
   }
 }
 
-// What a person would write after KEY=: the bare words of a text, TOML for everything else.
-std::string written(const Node& node) {
-  return node.kind == NodeKind::kText ? node.text : toml_text(node);
-}
-
-Kind kind_of_range(const Node& from, const std::string& key) {
-  for (const KeyHelp& help : scenario_keys()) {
-    if (help.key != key) continue;
-    if (key == "seeding.population") return Kind::kCountPerArea;
-    for (const KindWord& word : kind_words()) {
-      if (help.kind == word.name) return word.kind;
-    }
-  }
-  if (key == "seeding.population") return Kind::kCountPerArea;
-  fail(from.place, "axes." + key,
-       "{from, to, steps} needs a key that holds a quantity; list the values instead");
-}
-
-std::vector<std::string> steps_between(const Node& node, const std::string& key) {
-  static const std::string kKnown[] = {"from", "to", "steps"};
-  const std::string name = "axes." + key;
-  refuse_other_keys(node, name + ".", kKnown);
-  for (const std::string& part : kKnown) {
-    if (node.find(part) != nullptr) continue;
-    std::string missing = name;
-    missing.append(".").append(part);
-    fail(node.place, missing, "is missing: write {from = ..., to = ..., steps = ...}");
-  }
-  const Node& from = *node.find("from");
-  const Node& to = *node.find("to");
-  const std::int64_t steps = read_whole(*node.find("steps"), name + ".steps", 1, kMostSteps);
-  const Kind kind = kind_of_range(from, key);
-  const Range any{-1e30, 1e30};
-  const double from_si = read_quantity_si(from, name + ".from", kind, any);
-  const double to_si = read_quantity_si(to, name + ".to", kind, any);
-  if ((steps == 1) != (from_si == to_si))
-    fail(node.place, name + ".steps",
-         "one step needs from = to, and several need from and to apart");
-  const std::string unit = from.kind == NodeKind::kText ? parse_quantity(from.text, kind).unit : "";
+// Of a distribution, where its draws lie: the ends, or the mean and where it is cut off.
+std::vector<std::string> tried_values(const AxisDraw& draw) {
+  std::vector<double> tried_si = {draw.low_si, draw.high_si};
+  if (draw.shape == DrawShape::kNormal && draw.low_si < draw.first_si &&
+      draw.first_si < draw.high_si)
+    tried_si.push_back(draw.first_si);
   std::vector<std::string> values;
-  for (std::int64_t i = 0; i < steps; ++i) {
-    const double share_ratio =
-        steps == 1 ? 0.0 : static_cast<double>(i) / static_cast<double>(steps - 1);
-    const double value_si = from_si + (to_si - from_si) * share_ratio;
-    values.push_back(unit.empty() ? shortest_text(value_si)
-                                  : format_quantity(value_si, kind, unit, 12));
+  for (const double value_si : tried_si) {
+    if (!std::isfinite(value_si)) continue;
+    values.push_back(draw.unit.empty() ? shortest_text(value_si)
+                                       : format_quantity(value_si, draw.kind, draw.unit, 12));
   }
   return values;
-}
-
-StudyAxis read_axis(const Node& node, const std::string& key) {
-  const std::string name = "axes." + key;
-  StudyAxis axis{key, {}};
-  if (node.kind == NodeKind::kTable) {
-    if (node.find("uniform") != nullptr || node.find("normal") != nullptr ||
-        node.find("count") != nullptr) {
-      fail(node.place, name,
-           "distributions cannot be drawn: write a list of values or {from = ..., to = ..., steps "
-           "= ...}");
-    }
-    axis.values = steps_between(node, key);
-    return axis;
-  }
-  if (node.kind != NodeKind::kArray)
-    fail(node.place, name,
-         std::string("must be a list of values or {from, to, steps}, not ") + kind_name(node.kind));
-  if (node.items.empty()) fail(node.place, name, "is an empty axis: nothing would run");
-  for (const Node& item : node.items) {
-    axis.values.push_back(written(item));
-    if (std::count(axis.values.begin(), axis.values.end(), axis.values.back()) > 1) {
-      fail(item.place, name, "\"" + axis.values.back() + "\" stands twice");
-    }
-  }
-  return axis;
 }
 
 // Each value is tried alone over the base, so that a mistake shows before anything runs, at its own
 // line.
 void try_axis(const Node& base, const std::filesystem::path& file, const Node& node,
-              const StudyAxis& axis) {
+              const StudyAxis& read) {
+  StudyAxis axis = read;
+  if (axis.draw.shape != DrawShape::kNone) axis.values = tried_values(axis.draw);
   for (std::size_t i = 0; i < axis.values.size(); ++i) {
     Node document = base;
     const Place place = node.kind == NodeKind::kArray ? node.items[i].place : node.place;
@@ -145,6 +79,8 @@ void flatten(const Node& table, const std::string& prefix,
 }
 
 void read_shown(const Node& node, Study& study) {
+  if (study.sampling != Sampling::kGrid)
+    fail(node.place, "shown", "names a cell of a grid; of samples the first is drawn");
   if (node.kind != NodeKind::kArray || node.items.size() != study.axes.size()) {
     fail(node.place, "shown",
          "must be a list of " + std::to_string(study.axes.size()) +
@@ -227,7 +163,8 @@ std::vector<StudyAxis> read_axes(const Node& document, const Node& common, const
   double cells_ratio = 1.0;
   for (const auto& [key, node] : axes->entries) {
     read.push_back(read_axis(node, key));
-    cells_ratio *= static_cast<double>(read.back().values.size());
+    if (read.back().draw.shape == DrawShape::kNone)
+      cells_ratio *= static_cast<double>(read.back().values.size());
     if (cells_ratio > kMostCells_ratio) {
       fail(node.place, "axes." + key, "the grid has more than a million cells");
     }
@@ -261,6 +198,8 @@ Study load_study(const std::filesystem::path& file, const std::vector<std::strin
   }
   const Node common = common_of(document, scenario_sets, study);
   study.axes = read_axes(document, common, study, {file.string(), 0, {}});
+  read_sampling(document, {file.string(), 0, {}}, study);
+  if (const Node* stop = document.find("stop")) read_stop(*stop, study);
   if (const Node* shown = document.find("shown")) read_shown(*shown, study);
   return study;
 }

@@ -2,131 +2,257 @@
 
 #include <oneapi/tbb/parallel_for.h>
 
-#include <atomic>
-#include <memory>
+#include <algorithm>
 #include <mutex>
 
-#include "sim/bench/random.h"
+#include "shared/check.h"
+#include "sim/measure/catalog.h"
 #include "sim/study/strip_test.h"
+#include "sim/study/sweep_cells.h"
 #include "sim/study/tune.h"
 
 namespace sim {
 namespace {
 
-std::size_t cell_count(const Study& study) {
-  std::size_t cells = 1;
-  for (const StudyAxis& axis : study.axes) cells *= axis.values.size();
-  return cells;
-}
-
-/// Values of one cell, last axis fastest.
-std::vector<std::string> cell_values(const Study& study, std::size_t cell) {
-  std::vector<std::string> values(study.axes.size());
-  for (std::size_t axis = study.axes.size(); axis-- > 0;) {
-    values[axis] = study.axes[axis].values[cell % study.axes[axis].values.size()];
-    cell /= study.axes[axis].values.size();
-  }
-  return values;
-}
-
-Scenario cell_scenario(const Study& study, std::size_t cell) {
-  const std::vector<std::string> values = cell_values(study, cell);
-  std::vector<std::string> sets = study.sets;
-  for (std::size_t axis = 0; axis < study.axes.size(); ++axis)
-    sets.push_back(study.axes[axis].key + "=\"" + values[axis] + "\"");
-  Scenario scenario = load_scenario(study.base, sets);
-  scenario.rng_key = study.rng_key;
-  return scenario;
-}
-
-struct CellWork {
-  SweepCell cell;
-  std::vector<std::vector<RowRecord>> rows;  // by replica
+/// Passes of one cell, by index; their rows stay until the cell is summed up.
+struct Passes {
+  std::vector<std::vector<RowRecord>> rows;
   std::vector<double> simulated_s;
-  std::atomic<int> left{0};
+  std::vector<Observation> seen;
 };
 
-/// One replica of one cell; whoever finishes a cell last sums it up and lets its rows go.
-void run_replica(CellWork& work, int replica, const SweepOptions& options) {
-  Scenario scenario = work.cell.scenario;
-  scenario.rng_key = replica_key(scenario.rng_key, static_cast<std::uint64_t>(replica));
-  std::vector<int> trim_um;
-  if (scenario.controller.row_trim) trim_um = strip_test_trim_um(scenario, options.stop);
-  PassRecord record = run_pass(scenario, work.cell.tuned.table, trim_um, {.stop = options.stop});
-  const auto index = static_cast<std::size_t>(replica);
-  work.rows[index] = std::move(record.rows);
-  work.simulated_s[index] = record.simulated_s;
-  if (work.left.fetch_sub(1) != 1) return;
+/// One combination of the listed axes, finished.
+struct Group {
+  std::vector<SweepCell> cells;
+  SweepPrecision precision;
+};
 
-  std::vector<RowRecord> rows;
-  double simulated_s = 0.0;
-  for (std::size_t k = 0; k < work.rows.size(); ++k) {
-    for (RowRecord& row : work.rows[k]) rows.push_back(std::move(row));
-    simulated_s += work.simulated_s[k];
+// A share of seeds has its denominator as the end of its name.
+Observation observation_of(const Metric& metric, const Summary& summary) {
+  const SeedCounts& seeds = summary.all.seeds;
+  return {.value_si = metric.read(summary),
+          .trials = metric.name.ends_with("_sensed")   ? seeds.sensed
+                    : metric.name.ends_with("_placed") ? seeds.placed
+                                                       : 0};
+}
+
+// Points of one net lean on each other, so the net is the observation: the mean of its samples.
+Observation net_of(std::span<const Observation> samples) {
+  Observation net;
+  double sum_si = 0.0;
+  for (const Observation& one : samples) {
+    sum_si += one.value_si;
+    net.trials += one.trials;
   }
-  work.rows.clear();
-  work.cell.summary = summarize(rows, work.cell.scenario, simulated_s);
-  work.cell.break_even_scatter_m = work.cell.summary.break_even_scatter_m;
+  if (!samples.empty()) net.value_si = sum_si / static_cast<double>(samples.size());
+  return net;
+}
+
+SweepStop stop_of(const Study& study) {
+  const Metric* metric = find_metric(study.stop.metric);
+  EXPECTS(metric != nullptr);
+  SweepStop stop{.metric = study.stop.metric, .unit = std::string(metric->unit)};
+  stop.plan = {study.stop.half_width_si, study.replicas, study.stop.most};
+  if (study.sampling == Sampling::kRandom) {
+    stop.observed = "sample";
+    stop.plan.batch = study.samples;
+  } else if (study.sampling == Sampling::kLowDiscrepancy) {
+    stop.observed = "net";
+    stop.per_observation = study.samples;
+    stop.plan.batch = 1;
+    stop.plan.most /= study.samples;
+  }
+  return stop;
+}
+
+class Sweep {
+ public:
+  Sweep(const Study& study, const SweepOptions& options)
+      : study_(study),
+        options_(options),
+        stop_(stop_of(study)),
+        metric_(*find_metric(stop_.metric)),
+        steps_of_cell_(static_cast<std::size_t>(most_passes(study)) + 1) {
+    const std::size_t cells = study.sampling == Sampling::kGrid
+                                  ? 1
+                                  : most_batches(study) * static_cast<std::size_t>(study.samples);
+    steps_of_group_ = cells * steps_of_cell_;
+  }
+
+  Group run_group(std::size_t group) {
+    Group done = study_.sampling == Sampling::kGrid ? grid_cell(group) : samples(group);
+    SweepPrecision& precision = done.precision;
+    precision.held = group_values(study_, group);
+    precision.cells = done.cells.size();
+    return done;
+  }
+  const SweepStop& stop() const { return stop_; }
+
+ private:
+  SweepCell tuned_cell(CellPlan& plan) {
+    SweepCell cell;
+    cell.values = std::move(plan.values);
+    cell.scenario = std::move(plan.scenario);
+    cell.tuned = tune(cell.scenario);
+    cell.servable = cell.tuned.servable;
+    steps_done(1);
+    return cell;
+  }
+
+  void add_passes(const SweepCell& cell, std::size_t sample, int count, Passes& passes) {
+    const std::size_t first = passes.rows.size();
+    const auto more = static_cast<std::size_t>(count);
+    passes.rows.resize(first + more);
+    passes.simulated_s.resize(first + more);
+    passes.seen.resize(first + more);
+    oneapi::tbb::parallel_for(first, first + more, [&](std::size_t index) {
+      Scenario scenario = cell.scenario;
+      scenario.rng_key = pass_key(study_, sample, index);
+      std::vector<int> trim_um;
+      if (scenario.controller.row_trim) trim_um = strip_test_trim_um(scenario, options_.stop);
+      PassRecord record = run_pass(scenario, cell.tuned.table, trim_um, {.stop = options_.stop});
+      if (study_.sampling == Sampling::kGrid) {
+        std::vector<RowRecord> rows = record.rows;  // matched here for this pass alone
+        passes.seen[index] = observation_of(metric_, summarize(rows, scenario, record.simulated_s));
+      }
+      passes.rows[index] = std::move(record.rows);
+      passes.simulated_s[index] = record.simulated_s;
+      steps_done(1);
+    });
+  }
+
+  static void sum_up(Passes& passes, SweepCell& cell) {
+    std::vector<RowRecord> rows;
+    double simulated_s = 0.0;
+    for (std::size_t k = 0; k < passes.rows.size(); ++k) {
+      for (RowRecord& row : passes.rows[k]) rows.push_back(std::move(row));
+      simulated_s += passes.simulated_s[k];
+    }
+    cell.summary = summarize(rows, cell.scenario, simulated_s);
+    cell.break_even_scatter_m = cell.summary.break_even_scatter_m;
+  }
+
+  void judge(std::span<const Observation> seen, SweepPrecision& precision) const {
+    precision.observations = static_cast<int>(seen.size());
+    precision.interval = mean_interval(seen, miss_ratio_of(stop_.plan));
+    precision.needed = needed_of(seen, stop_.plan);
+  }
+
+  Group grid_cell(std::size_t group) {
+    Group done;
+    std::vector<CellPlan> plan = batch_cells(study_, group, 0);
+    SweepCell cell = tuned_cell(plan.front());
+    Passes passes;
+    StopState state = cell.servable ? StopState::kGoesOn : StopState::kNotEnough;
+    while (state == StopState::kGoesOn) {
+      add_passes(cell, 0, study_.replicas, passes);
+      const bool last = passes.rows.size() >= static_cast<std::size_t>(most_passes(study_));
+      state = stop_state(passes.seen, stop_.plan, last);
+    }
+    done.precision.state = state;
+    judge(passes.seen, done.precision);
+    if (cell.servable) sum_up(passes, cell);
+    steps_done(steps_of_group_ - 1 - passes.rows.size());
+    done.cells.push_back(std::move(cell));
+    return done;
+  }
+
+  SweepCell sample_cell(CellPlan& plan) {
+    const std::size_t sample = plan.sample;
+    SweepCell cell = tuned_cell(plan);
+    if (!cell.servable) {
+      steps_done(steps_of_cell_ - 1);
+      return cell;
+    }
+    Passes passes;
+    add_passes(cell, sample, study_.replicas, passes);
+    sum_up(passes, cell);
+    return cell;
+  }
+
+  Group samples(std::size_t group) {
+    Group done;
+    std::vector<Observation> seen;
+    StopState state = StopState::kGoesOn;
+    for (std::size_t batch = 0; state == StopState::kGoesOn; ++batch) {
+      std::vector<CellPlan> plans = batch_cells(study_, group, batch);
+      std::vector<SweepCell> cells(plans.size());
+      oneapi::tbb::parallel_for(std::size_t{0}, plans.size(),
+                                [&](std::size_t i) { cells[i] = sample_cell(plans[i]); });
+      std::vector<Observation> fresh;
+      for (SweepCell& cell : cells) {
+        if (cell.servable)
+          fresh.push_back(observation_of(metric_, cell.summary));
+        else
+          ++done.precision.not_served;
+        done.cells.push_back(std::move(cell));
+      }
+      if (study_.sampling == Sampling::kLowDiscrepancy) fresh = {net_of(fresh)};
+      seen.insert(seen.end(), fresh.begin(), fresh.end());
+      state = state_after(batch + 1, seen);
+    }
+    done.precision.state = state;
+    judge(seen, done.precision);
+    steps_done(steps_of_group_ - done.cells.size() * steps_of_cell_);
+    return done;
+  }
+
+  // Samples that cannot be served are no observations, so the cap counts batches.
+  StopState state_after(std::size_t batches, std::span<const Observation> seen) const {
+    return stop_state(seen, stop_.plan, batches >= most_batches(study_));
+  }
+
+  void steps_done(std::size_t steps) {
+    const double all_ratio = static_cast<double>(group_count(study_) * steps_of_group_);
+    const double done_ratio = static_cast<double>(done_.fetch_add(steps) + steps) / all_ratio;
+    if (!options_.on_progress || steps == 0) return;
+    const std::lock_guard lock(progress_);
+    options_.on_progress(done_ratio);
+  }
+
+  const Study& study_;
+  const SweepOptions& options_;
+  SweepStop stop_;
+  const Metric& metric_;
+  std::size_t steps_of_cell_;
+  std::size_t steps_of_group_ = 0;
+  std::atomic<std::size_t> done_{0};
+  std::mutex progress_;
+};
+
+void add_axes(const Study& study, SweepResult& result) {
+  for (std::size_t axis = 0; axis < study.axes.size(); ++axis) {
+    SweepAxis one{study.axes[axis].key, study.axes[axis].values, study.axes[axis].draw.words};
+    if (!one.drawn.empty())
+      for (std::size_t cell = 0; cell < result.precision.front().cells; ++cell)
+        one.values.push_back(result.cells[cell].values[axis]);
+    result.axes.push_back(std::move(one));
+  }
 }
 
 }  // namespace
 
-std::vector<Scenario> cell_scenarios(const Study& study) {
-  std::vector<Scenario> scenarios;
-  scenarios.reserve(cell_count(study));
-  for (std::size_t cell = 0; cell < cell_count(study); ++cell)
-    scenarios.push_back(cell_scenario(study, cell));
-  return scenarios;
-}
-
 SweepResult run_sweep(const Study& study, const SweepOptions& options) {
   SweepResult result{.name = study.name, .title = study.title, .replicas = study.replicas};
-  result.axes.reserve(study.axes.size());
-  for (const StudyAxis& axis : study.axes) result.axes.push_back({axis.key, axis.values});
-
-  const std::size_t cells = cell_count(study);
-  std::vector<std::unique_ptr<CellWork>> works(cells);
-  for (std::size_t cell = 0; cell < cells; ++cell) {
-    works[cell] = std::make_unique<CellWork>();
-    works[cell]->cell.values = cell_values(study, cell);
-    works[cell]->cell.scenario = cell_scenario(study, cell);
+  result.sampling = study.sampling;
+  result.shown_values = study.shown;
+  Sweep sweep(study, options);
+  result.stop = sweep.stop();
+  std::vector<Group> groups(group_count(study));
+  oneapi::tbb::parallel_for(std::size_t{0}, groups.size(),
+                            [&](std::size_t group) { groups[group] = sweep.run_group(group); });
+  for (Group& group : groups) {
+    group.precision.first_cell = result.cells.size();
+    result.precision.push_back(std::move(group.precision));
+    for (SweepCell& cell : group.cells) result.cells.push_back(std::move(cell));
   }
+  add_axes(study, result);
 
-  const auto replicas = static_cast<std::size_t>(study.replicas);
-  std::atomic<std::size_t> done{0};
-  std::mutex progress;
-  const auto step_done = [&] {
-    const double done_ratio =
-        static_cast<double>(done.fetch_add(1) + 1) / static_cast<double>(cells * (replicas + 1));
-    if (!options.on_progress) return;
-    const std::lock_guard lock(progress);
-    options.on_progress(done_ratio);
-  };
-  oneapi::tbb::parallel_for(std::size_t{0}, cells, [&](std::size_t cell) {
-    CellWork& work = *works[cell];
-    work.cell.tuned = tune(work.cell.scenario);
-    work.cell.servable = work.cell.tuned.servable;
-    work.rows.resize(replicas);
-    work.simulated_s.assign(replicas, 0.0);
-    work.left = study.replicas;
-    step_done();
+  const auto shown = std::find_if(result.cells.begin(), result.cells.end(), [&](const auto& cell) {
+    return cell.servable && (study.shown.empty() || study.shown == cell.values);
   });
-  oneapi::tbb::parallel_for(std::size_t{0}, cells * replicas, [&](std::size_t task) {
-    CellWork& work = *works[task / replicas];
-    if (work.cell.servable) run_replica(work, static_cast<int>(task % replicas), options);
-    step_done();
-  });
-
-  for (auto& work : works) result.cells.push_back(std::move(work->cell));
-  std::size_t shown = cells;
-  for (std::size_t cell = 0; cell < cells && shown == cells; ++cell)
-    if (result.cells[cell].servable &&
-        (study.shown.empty() || study.shown == result.cells[cell].values))
-      shown = cell;
-  if (shown < cells) {
-    Scenario scenario = result.cells[shown].scenario;
-    result.shown = run_scenario(scenario, {.stop = options.stop});
-  }
+  if (shown != result.cells.end())
+    result.shown = run_scenario(shown->scenario, {.stop = options.stop});
   return result;
 }
 

@@ -323,7 +323,7 @@ TEST(BadStudy, RangesAndDistributions) {
   EXPECT_THAT(study_message(head + "{from = \"3 m/s\", to = \"4 m\", steps = 2}\n"),
               HasSubstr("is a length"));
   EXPECT_THAT(study_message(head + "{uniform = [\"3 m/s\", \"4 m/s\"], count = 5}\n"),
-              HasSubstr("distributions cannot be drawn"));
+              HasSubstr("axes.travel.speed.count: unknown key"));
   EXPECT_THAT(
       study_message(
           "base = \"base\"\nshown = [\"5 m/s\"]\n[axes]\n\"travel.speed\" = [\"3 m/s\"]\n"),

@@ -193,6 +193,21 @@ TEST(Report, SpeaksUsUnitsWhenAsked) {
     EXPECT_THAT(page, Not(HasSubstr(words)));
 }
 
+// DB32/T 1023-2007, acceptance of corn planters: quality of feed at least 80 %, multiples and misses
+// at most 8 %, precision at most 30 %. It stands in the table of our own indices, in their columns.
+TEST(Report, SetsTheSpacingBesideAnAcceptanceNormAndItsSource) {
+  const std::string page = run_page();
+  const std::size_t section = page.find("Spacing of the seeds at rest");
+  ASSERT_NE(section, std::string::npos);
+  const std::string table = page.substr(section, page.find("</table>", section) - section);
+  std::vector<std::size_t> at;
+  for (const char* words : {"Quality of feed", "Multiples", "Misses", "Precision", "ISO 7256-1",
+                            "DB32/T 1023-2007", "≥ 80 %", "≤ 8 %", "≤ 30 %"})
+    at.push_back(plain_text(table).find(words));
+  for (const std::size_t place : at) EXPECT_NE(place, std::string::npos);
+  EXPECT_TRUE(std::is_sorted(at.begin(), at.end()));
+}
+
 TEST(SweepReport, ShowsANumberAndAWordInEveryCell) {
   const sim::SweepResult sweep = tests::example_sweep();
   const auto maps = sim::cell_maps(sweep);
@@ -227,6 +242,38 @@ TEST(SweepReport, OpensAMapForEachChoiceOfAFurtherAxis) {
   // From the bottom the first spacing, from the left the first speed.
   EXPECT_EQ(sweep.cells[maps[0].cells[1]].values[1], "8 km/h");
   EXPECT_EQ(sweep.cells[maps[0].cells[1]].values[2], "0.10 m");
+}
+
+// Speed by spacing with a further quantity: three pairs, each at the shown values and as the worst
+// over the third; the worst cell of a place is the one with the least share, or not servable.
+TEST(SweepReport, MapsEveryPairOfThreeQuantities) {
+  sim::SweepResult sweep = tests::example_sweep();
+  sweep.axes.push_back({"supply.pressure", {"4 bar", "5 bar"}});
+  std::vector<sim::SweepCell> cells;
+  for (const sim::SweepCell& one : sweep.cells)
+    for (const char* pressure : {"4 bar", "5 bar"}) {
+      sim::SweepCell cell = one;
+      cell.values.emplace_back(pressure);
+      if (cell.values.back() == "4 bar") cell.summary.all.within[0].sensed_ratio -= 0.1;
+      cells.push_back(cell);
+    }
+  sweep.cells = cells;
+  sweep.shown_values = {"8 km/h", "0.15 m", "5 bar"};
+  const auto maps = sim::cell_maps(sweep);
+  ASSERT_EQ(maps.size(), 6u);
+  EXPECT_EQ(maps[0].heading,
+            "ground speed against theoretical spacing; at pressure that the pump holds 5 bar");
+  EXPECT_EQ(
+      maps[1].heading,
+      "ground speed against theoretical spacing; the worst over pressure that the pump holds");
+  for (const std::size_t cell : maps[0].cells) EXPECT_EQ(sweep.cells[cell].values[2], "5 bar");
+  for (const std::size_t cell : maps[1].cells)
+    EXPECT_TRUE(!sweep.cells[cell].servable || sweep.cells[cell].values[2] == "4 bar");
+  // Over spacing the cell at 16 km/h and 0.10 m, which cannot be served, is the worst of its place.
+  const sim::CellMap& pressure_map = maps[3];
+  EXPECT_EQ(pressure_map.cells.size(), 12u);
+  EXPECT_FALSE(sweep.cells[pressure_map.cells[5]].servable);
+  EXPECT_THAT(sim::cell_map_svg(sweep, pressure_map, 0, Units::kUs), HasSubstr("psi"));
 }
 
 TEST(SweepReport, StandsWithNothingServable) {

@@ -275,6 +275,17 @@ inline sim::SweepResult example_sweep() {
       sweep.cells.push_back(cell);
     }
   sweep.hashes = sweep.shown.hashes;
+  sweep.stop = {.metric = "within_10mm_sensed", .unit = "ratio"};
+  sweep.stop.plan = {0.01, 2, 0};
+  for (std::size_t i = 0; i < sweep.cells.size(); ++i) {
+    sim::SweepPrecision one{.held = sweep.cells[i].values, .first_cell = i};
+    if (sweep.cells[i].servable) {
+      one.observations = 2;
+      one.interval = {0.95, 0.90, 1.0, 0.05};
+      one.needed = 9;
+    }
+    sweep.precision.push_back(one);
+  }
   return sweep;
 }
 

@@ -1,0 +1,42 @@
+// What a study draws instead of listing it, and when it has run enough.
+//
+//   {uniform = [from, to]}       even between the two
+//   {log_uniform = [from, to]}   even in the logarithm; both above 0
+//   {normal = {mean, sd}}        low and high cut it off: the density between them, scaled up
+//
+// Checked  tests/sim/loader_test.cc, tests/hostile/study_test.cc
+#pragma once
+
+#include <cstdint>
+#include <limits>
+#include <string>
+
+#include "sim/scenario/quantity.h"
+
+namespace sim {
+
+enum class DrawShape : std::uint8_t { kNone, kUniform, kLogUniform, kNormal };
+
+struct AxisDraw {
+  DrawShape shape = DrawShape::kNone;
+  Kind kind = Kind::kRatio;
+  std::string unit;        // in which the draws are written; empty: a plain number
+  double first_si = 0.0;   // from, or mean
+  double second_si = 0.0;  // to, or sd
+  double low_si = -std::numeric_limits<double>::infinity();
+  double high_si = std::numeric_limits<double>::infinity();
+  std::string words;  // "uniform 4 km/h to 12 km/h"
+  std::string place;  // "study.toml:7: axes.travel.speed", for a draw that its key refuses
+};
+
+/// How the cells of a study are chosen.
+enum class Sampling : std::uint8_t { kGrid, kRandom, kLowDiscrepancy };
+
+/// `stop`: which mean has to be known, and how well.
+struct StopSection {
+  std::string metric = "within_10mm_sensed";
+  double half_width_si = 0.01;
+  int most = 0;  // passes a cell, or samples; 0: nothing is added, the report says what is missing
+};
+
+}  // namespace sim

@@ -1,0 +1,20 @@
+// One axis of a study: a list of values, {from, to, steps}, or a distribution (axis_draw.h).
+//
+// Errors   InputError at the line of the axis: empty, a value twice, a range or a distribution that
+//          holds nothing, a quantity of another kind
+// Checked  tests/sim/loader_test.cc, tests/hostile/input_test.cc, tests/hostile/study_test.cc
+#pragma once
+
+#include <string>
+
+#include "sim/scenario/document.h"
+
+namespace sim {
+
+/// Whether the table is an axis, and no section of axes such as [axes.travel].
+bool is_axis(const Node& node);
+StudyAxis read_axis(const Node& node, const std::string& key);
+/// What a person would write after KEY=: the bare words of a text, TOML for everything else.
+std::string written(const Node& node);
+
+}  // namespace sim
