@@ -77,7 +77,7 @@ int looks_of(const StopPlan& plan) {
   return std::max(1, plan.batch == 1 ? batches - 1 : batches);  // one observation is no look
 }
 
-double miss_ratio_of(const StopPlan& plan) {
+double look_miss_ratio(const StopPlan& plan) {
   return kMiss_ratio / static_cast<double>(looks_of(plan));
 }
 
@@ -90,7 +90,7 @@ MeanInterval mean_interval(std::span<const Observation> seen, double miss_ratio)
 
 StopState stop_state(std::span<const Observation> seen, const StopPlan& plan, bool last) {
   EXPECTS(plan.half_width_si > 0.0);
-  const MeanInterval interval = mean_interval(seen, miss_ratio_of(plan));
+  const MeanInterval interval = mean_interval(seen, look_miss_ratio(plan));
   // A comparison with not-a-number is false.
   if (interval.half_width_si <= plan.half_width_si) return StopState::kEnough;
   return last ? StopState::kNotEnough : StopState::kGoesOn;
@@ -98,7 +98,7 @@ StopState stop_state(std::span<const Observation> seen, const StopPlan& plan, bo
 
 int needed_of(std::span<const Observation> seen, const StopPlan& plan) {
   if (seen.size() < 2 || !all_known(seen)) return 0;
-  const double miss_ratio = miss_ratio_of(plan);
+  const double miss_ratio = look_miss_ratio(plan);
   const auto enough = [&](int count) {
     Seen more = sums_of(seen);
     more.count = count;

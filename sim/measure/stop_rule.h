@@ -51,7 +51,7 @@ enum class StopState : std::uint8_t {
 /// Looks that the plan holds, at least 1.
 int looks_of(const StopPlan& plan);
 /// Share of studies in which the interval of one look may miss.
-double miss_ratio_of(const StopPlan& plan);
+double look_miss_ratio(const StopPlan& plan);
 /// Not-a-number with fewer than two observations, but for the mean.
 MeanInterval mean_interval(std::span<const Observation> seen, double miss_ratio);
 /// After a whole batch; `last`: no further one may run.

@@ -52,7 +52,7 @@ nlohmann::ordered_json stop_fields(const SweepResult& result) {
           {"batch", plan.batch},
           {"most", plan.most},
           {"looks", looks_of(plan)},
-          {"confidence_of_a_look_ratio", number_or_null(1.0 - miss_ratio_of(plan))}};
+          {"confidence_of_a_look_ratio", number_or_null(1.0 - look_miss_ratio(plan))}};
 }
 
 nlohmann::ordered_json precision_fields(const SweepResult& result, const SweepPrecision& one) {
@@ -98,7 +98,7 @@ std::string stop_sentence(const SweepResult& result, Units units) {
           observed_words(result, plan.most) + ".";
   return text + " " + std::to_string(looks) + (looks == 1 ? " look is" : " looks are") +
          " planned, so each is taken at " +
-         shown(1.0 - miss_ratio_of(plan), Measure::kShare, Units::kMetric, 2) +
+         shown(1.0 - look_miss_ratio(plan), Measure::kShare, Units::kMetric, 2) +
          " (Bonferroni): the interval at which it stops holds with 95 % or more.";
 }
 

@@ -69,7 +69,7 @@ double drawn_si(const AxisDraw& draw, double share_ratio) {
   return std::clamp(value_si, draw.low_si, draw.high_si);
 }
 
-std::vector<std::vector<double>> drawn_shares(const Study& study, std::size_t batch) {
+std::vector<std::vector<double>> drawn_shares_ratio(const Study& study, std::size_t batch) {
   EXPECTS(study.sampling != Sampling::kGrid && study.samples >= 1);
   const std::vector<std::size_t> axes = drawn_axes(study);
   const auto samples = static_cast<std::size_t>(study.samples);
@@ -91,7 +91,7 @@ std::vector<std::vector<double>> drawn_shares(const Study& study, std::size_t ba
 std::vector<std::vector<std::string>> drawn_values(const Study& study, std::size_t batch) {
   const std::vector<std::size_t> axes = drawn_axes(study);
   std::vector<std::vector<std::string>> values;
-  for (const std::vector<double>& shares_ratio : drawn_shares(study, batch)) {
+  for (const std::vector<double>& shares_ratio : drawn_shares_ratio(study, batch)) {
     values.emplace_back();
     for (std::size_t column = 0; column < axes.size(); ++column) {
       const AxisDraw& draw = study.axes[axes[column]].draw;

@@ -27,7 +27,7 @@ std::vector<std::vector<std::uint32_t>> sobol_points(std::size_t axes, std::size
 /// Share above 0 and below 1 -> SI value.
 double drawn_si(const AxisDraw& draw, double share_ratio);
 /// Shares of the drawn axes, in their order, of one batch of `samples`: [sample][axis].
-std::vector<std::vector<double>> drawn_shares(const Study& study, std::size_t batch);
+std::vector<std::vector<double>> drawn_shares_ratio(const Study& study, std::size_t batch);
 /// The same as texts with units, of 7 digits: what is written is what runs.
 std::vector<std::vector<std::string>> drawn_values(const Study& study, std::size_t batch);
 

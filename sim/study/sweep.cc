@@ -134,7 +134,7 @@ class Sweep {
 
   void judge(std::span<const Observation> seen, SweepPrecision& precision) const {
     precision.observations = static_cast<int>(seen.size());
-    precision.interval = mean_interval(seen, miss_ratio_of(stop_.plan));
+    precision.interval = mean_interval(seen, look_miss_ratio(stop_.plan));
     precision.needed = needed_of(seen, stop_.plan);
   }
 

@@ -143,8 +143,8 @@ TEST(Kinematics, ALateSpeedErrsByTheDistanceTimesWhatItMisses) {
 }
 
 // 4 rows of 0.762 m, middle of the machine on a radius of 60 m at 16 km/h: y = -1.143, -0.381,
-// 0.381, 1.143 m, omega = v/60. Row speeds are v (1 - y/R): in a right-hand turn the left-hand row 0
-// is the outer one and 1.905 % faster, in a left turn the right-hand row 3 is.
+// 0.381, 1.143 m, omega = v/60. Row speeds are v (1 - y/R): in a right-hand turn the left-hand row
+// 0 is the outer one and 1.905 % faster, in a left turn the right-hand row 3 is.
 TEST(Kinematics, ConstantRadius) {
   const double v_mps = 16.0 / 3.6;
   for (const double radius_m : {60.0, -60.0}) {

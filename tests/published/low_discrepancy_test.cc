@@ -58,7 +58,7 @@ sim::Study study_of(std::size_t axes, sim::Sampling sampling, int samples) {
 TEST(Sobol, ShiftedPointsAreStillANet) {
   for (const std::size_t net : {0u, 1u, 5u}) {
     const auto shares_ratio =
-        sim::drawn_shares(study_of(2, sim::Sampling::kLowDiscrepancy, 64), net);
+        sim::drawn_shares_ratio(study_of(2, sim::Sampling::kLowDiscrepancy, 64), net);
     for (int a = 0; a <= 6; ++a) {
       std::set<std::pair<int, int>> boxes;
       for (const auto& point_ratio : shares_ratio)
@@ -74,7 +74,7 @@ double error_ratio(sim::Sampling sampling, int samples) {
   double squares_ratio = 0.0;
   for (std::size_t net = 0; net < 24; ++net) {
     double sum_ratio = 0.0;
-    for (const auto& point_ratio : sim::drawn_shares(study_of(3, sampling, samples), net))
+    for (const auto& point_ratio : sim::drawn_shares_ratio(study_of(3, sampling, samples), net))
       sum_ratio += 8.0 * point_ratio[0] * point_ratio[1] * point_ratio[2];
     const double miss_ratio = sum_ratio / samples - 1.0;
     squares_ratio += miss_ratio * miss_ratio / 24.0;
@@ -101,7 +101,7 @@ TEST(Sobol, ShiftedNetsHaveNoBias) {
   const int nets = 400, samples = 8;
   for (std::size_t net = 0; net < nets; ++net)
     for (const auto& point_ratio :
-         sim::drawn_shares(study_of(3, sim::Sampling::kLowDiscrepancy, samples), net))
+         sim::drawn_shares_ratio(study_of(3, sim::Sampling::kLowDiscrepancy, samples), net))
       sum_ratio += 8.0 * point_ratio[0] * point_ratio[1] * point_ratio[2];
   const double most_ratio = std::sqrt(37.0 / 27.0 / (nets * samples));  // as if at random
   EXPECT_NEAR(sum_ratio / (nets * samples), 1.0, 4.0 * most_ratio);

@@ -99,7 +99,7 @@ TEST(Draws, TwoAxesDoNotFollowEachOther) {
       "[\"4 bar\", \"6 bar\"]}\n");
   study.samples = 1000;
   double sum_ratio = 0.0;
-  for (const auto& share_ratio : sim::drawn_shares(study, 0))
+  for (const auto& share_ratio : sim::drawn_shares_ratio(study, 0))
     sum_ratio += (share_ratio[0] - 0.5) * (share_ratio[1] - 0.5) * 12.0 / 1000.0;
   EXPECT_LT(std::fabs(sum_ratio), 4.0 / std::sqrt(1000.0));  // a correlation of independent pairs
 }

@@ -193,8 +193,8 @@ TEST(Report, SpeaksUsUnitsWhenAsked) {
     EXPECT_THAT(page, Not(HasSubstr(words)));
 }
 
-// DB32/T 1023-2007, acceptance of corn planters: quality of feed at least 80 %, multiples and misses
-// at most 8 %, precision at most 30 %. It stands in the table of our own indices, in their columns.
+// DB32/T 1023-2007, acceptance of corn planters: quality of feed at least 80 %, multiples and
+// misses at most 8 %, precision at most 30 %. It stands in the table of our own indices.
 TEST(Report, SetsTheSpacingBesideAnAcceptanceNormAndItsSource) {
   const std::string page = run_page();
   const std::size_t section = page.find("Spacing of the seeds at rest");

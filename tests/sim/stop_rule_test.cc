@@ -52,7 +52,7 @@ TEST(MeanInterval, NeedsTwoAndAllOfThem) {
 
 TEST(StopRule, SharesItsMissOverThePlannedLooks) {
   EXPECT_EQ(sim::looks_of({0.01, 2, 10}), 5);
-  EXPECT_NEAR(sim::miss_ratio_of({0.01, 2, 10}), 0.01, 1e-15);
+  EXPECT_NEAR(sim::look_miss_ratio({0.01, 2, 10}), 0.01, 1e-15);
   EXPECT_EQ(sim::looks_of({0.01, 1, 10}), 9);  // a single observation is no look
   EXPECT_EQ(sim::looks_of({0.01, 7, 0}), 1);   // fixed
   EXPECT_EQ(sim::looks_of({0.01, 10, 10}), 1);
@@ -85,7 +85,7 @@ Studied study(const StopPlan& plan, double miss_ratio, Observe observe) {
     done.state = done.interval.half_width_si <= plan.half_width_si ? StopState::kEnough
                  : last                                            ? StopState::kNotEnough
                                                                    : StopState::kGoesOn;
-    if (miss_ratio == sim::miss_ratio_of(plan)) {
+    if (miss_ratio == sim::look_miss_ratio(plan)) {
       EXPECT_EQ(done.state, sim::stop_state(seen, plan, last));
     }
   }
@@ -107,7 +107,7 @@ TEST(StopRule, ItsIntervalHoldsTheTruthInNineteenOfTwentyStudies) {
   tests::Dice dice(1);
   int holds = 0, naive_holds = 0, stopped = 0;
   for (int i = 0; i < 1000; ++i) {
-    const Studied done = study(plan, sim::miss_ratio_of(plan), [&] { return pass(dice); });
+    const Studied done = study(plan, sim::look_miss_ratio(plan), [&] { return pass(dice); });
     holds += done.interval.low_si <= 0.95 && 0.95 <= done.interval.high_si;
     stopped += done.state == StopState::kEnough;
     const Studied naive = study(plan, 0.05, [&] { return pass(dice); });
@@ -126,7 +126,7 @@ TEST(StopRule, HoldsForSharesCloseToOne) {
   tests::Dice dice(2);
   int holds = 0;
   for (int i = 0; i < 1000; ++i) {
-    const Studied done = study(plan, sim::miss_ratio_of(plan), [&] {
+    const Studied done = study(plan, sim::look_miss_ratio(plan), [&] {
       int good = 0;
       for (int k = 0; k < 40; ++k) good += dice.uniform_ratio() < 0.995;
       return Observation{good / 40.0, 40};
@@ -140,7 +140,7 @@ TEST(StopRule, StopsAtTheCapAndSaysSo) {
   tests::Dice dice(3);
   const StopPlan plan{1e-4, 4, 12};
   const Studied done =
-      study(plan, sim::miss_ratio_of(plan), [&] { return Observation{dice.normal_ratio(), 0}; });
+      study(plan, sim::look_miss_ratio(plan), [&] { return Observation{dice.normal_ratio(), 0}; });
   EXPECT_EQ(done.state, StopState::kNotEnough);
   EXPECT_EQ(done.observations, 12);
 }
