@@ -16,7 +16,7 @@ constexpr double kTop_px = 12.0;
 constexpr double kFoot_px = 200.0;
 constexpr double kGoal_ratio = 0.95;
 
-// Units of the axis as axis_label shows them: what stands before the first blank is the number.
+// Units as axis_label shows them; a key that has none there is drawn in SI.
 ShownUnit unit_of(const std::string& key, Units units) {
   if (key == "travel.speed") return shown_unit(Measure::kSpeed, units);
   if (key == "seeding.spacing" || key == "rate.band_length")
@@ -85,7 +85,7 @@ std::string response_svg(const SweepResult& result, const SweepPrecision& group,
   const Axis up = up_of(result, group, units);
   const std::string words = axis_words(result.axes[axis].key);
   Drawing drawing(kWidth_px, kHeight_px);
-  draw_x_axis(drawing, across, kFoot_px, kTop_px, words, 8);
+  draw_x_axis(drawing, across, kFoot_px, kTop_px, with_unit(words, across.unit), 8);
   draw_y_ticks(drawing, up, kLeft_px, kRight_px, 5);
   drawing.text({14.0, 0.5 * (kTop_px + kFoot_px)}, "within 10 mm, %",
                {12.0, Anchor::kMiddle, kInk, false, true});
