@@ -17,6 +17,9 @@
 
 namespace sim {
 
+/// Half of a two-sided 95 % interval of a normal, in standard deviations.
+inline constexpr double kTwoSided95_ratio = 1.959963984540054;
+
 double normal_quantile_ratio(double below_frac);
 double student_quantile_ratio(double below_frac, int freedom);
 double chi_square_quantile_ratio(double below_frac, int freedom);

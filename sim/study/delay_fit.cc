@@ -282,8 +282,6 @@ DelayFit fit_delay(std::span<const SeenCondition> seen, const sillion_attachment
                    const FitReferences& references) {
   DelayFit fit;
   fit.whole = law_error_of(seen);
-  fit.voltage_reference_v = references.voltage_v;
-  fit.viscosity_reference_pas = references.viscosity_pas;
   fit.before_rms_m = ends_rms_m(seen);
   for (const SeenCondition& one : seen) fit.bands += static_cast<long long>(one.bands.size());
 
@@ -297,7 +295,6 @@ DelayFit fit_delay(std::span<const SeenCondition> seen, const sillion_attachment
   const LeastSquares& squares = second.squares;
   fit.after_rms_m = squares.residual_rms();
   fit.clusters = squares.clusters();
-  fit.distance = {squares.value(0), squares.half_width(0)};
 
   fit.table = table;
   write_flow(squares, model.flow, fit.table, fit);

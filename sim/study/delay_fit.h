@@ -60,11 +60,8 @@ struct Kept {
 struct DelayFit {
   LawError whole;                    // of the table that was simulated
   sillion_attachment_table table{};  // corrected
-  PlaceFound distance;               // d that went into b
   Kept kept;
   double largest_lead_half_s = 0.0;  // widest interval of lead and lag over the table's points
-  double voltage_reference_v = 0.0;
-  double viscosity_reference_pas = 0.0;
   double before_rms_m = 0.0, after_rms_m = 0.0;  // of band ends
   long long bands = 0;
   int clusters = 0;

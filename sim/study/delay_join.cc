@@ -1,6 +1,7 @@
 // Measured points into a delay study's table.
 #include <cmath>
 
+#include "sim/measure/quantiles.h"
 #include "sim/scenario/delay_points_csv.h"
 #include "sim/scenario/loader.h"
 #include "sim/scenario/table_seal.h"
@@ -9,8 +10,6 @@
 
 namespace sim {
 namespace {
-
-constexpr double kNormal95_ratio = 1.959963984540054;
 
 std::int32_t micro(double value) { return static_cast<std::int32_t>(std::llround(value * 1e6)); }
 
@@ -38,8 +37,8 @@ void join_points(DelayStudy& study, const std::filesystem::path& file, const std
   UncertainLaw simulated;
   simulated.time_s = study.table.delay_time_us * 1e-6;
   simulated.distance_m = study.table.delay_distance_um * 1e-6;
-  simulated.time_sd_s = study.fit.whole.time.half_s / kNormal95_ratio;
-  simulated.distance_sd_m = study.fit.whole.distance.half_m / kNormal95_ratio;
+  simulated.time_sd_s = study.fit.whole.time.half_s / kTwoSided95_ratio;
+  simulated.distance_sd_m = study.fit.whole.distance.half_m / kTwoSided95_ratio;
   // e = d + v t of the fit: a goes with t, b with d
   simulated.correlation_ratio = study.fit.whole.correlation_ratio;
   study.measured = fit_measured_points(points, simulated, {.file = file.string()});

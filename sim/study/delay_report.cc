@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "sim/bench/random.h"
+#include "sim/measure/quantiles.h"
 #include "sim/measure/spread.h"
 #include "sim/measure/summary.h"
 #include "sim/study/table_reading.h"
@@ -12,7 +13,6 @@
 namespace sim {
 namespace {
 
-constexpr double kNormal95_ratio = 1.959963984540054;
 constexpr double kHeld_ratio = 0.95;
 constexpr double kFlatStep_s = 20e-6;
 constexpr int kFlatSteps = 250;  // 5 ms either way
@@ -57,7 +57,7 @@ void fill_spread(const Errors& errors, DelaySpeed& at) {
   if (all_m.size() < 2) return;
   at.mean.value_m = mean_of(means_m);
   at.mean.half_m =
-      kNormal95_ratio * sd_of(means_m) / std::sqrt(static_cast<double>(means_m.size()));
+      kTwoSided95_ratio * sd_of(means_m) / std::sqrt(static_cast<double>(means_m.size()));
   at.sd_m = sd_of(all_m);
   at.trimmed_sd_m = sd_of(trimmed_m);
   double squares_m2 = 0.0;
@@ -164,7 +164,7 @@ std::vector<RowTrim> strip_trims(const SeenCondition& strip, double reading_m) {
       const double tape_m = reading_m / root_ratio * stream.normal_ratio(Purpose::kStripReading, 0);
       trim.trim_m = -(mean_of(errors_m) + tape_m);
       const double sd_m = sd_of(errors_m);
-      trim.half_m = kNormal95_ratio * std::sqrt(sd_m * sd_m + reading_m * reading_m) / root_ratio;
+      trim.half_m = kTwoSided95_ratio * std::sqrt(sd_m * sd_m + reading_m * reading_m) / root_ratio;
     }
     trims.push_back(trim);
   }

@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "sim/measure/quantiles.h"
 namespace sim {
 namespace {
 
-constexpr double kNormal95_ratio = 1.959963984540054;
 constexpr double kLeastPivot_ratio = 1e-10;
 
 }  // namespace
@@ -136,7 +136,7 @@ bool LeastSquares::solve() {
 }
 
 double LeastSquares::half_width(int unknown) const {  // tidy: unit the unknown's
-  return kNormal95_ratio * std::sqrt(std::max(0.0, covariance_(unknown, unknown)));
+  return kTwoSided95_ratio * std::sqrt(std::max(0.0, covariance_(unknown, unknown)));
 }
 
 double LeastSquares::correlation_ratio(int one, int other) const {

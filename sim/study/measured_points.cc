@@ -14,7 +14,6 @@ namespace {
 
 constexpr double kContradiction_frac = 0.999;
 constexpr double kFalseName_frac = 0.05;
-constexpr double kNormal95_ratio = 1.959964;
 constexpr double kSpeedStep_mps = 0.5 / 3.6;     // of the speed that a message proposes
 constexpr double kSlowestHelp_mps = 2.0 / 3.6;   // slower no planter drives evenly
 constexpr double kSameSpeed_ratio = 1.0 + 1e-9;  // speeds that only rounding tells apart
@@ -141,12 +140,13 @@ std::string helpful_speed(const std::vector<JudgedPoint>& points, const PointRul
     Normal more = have;
     more.take(speed_mps, 0.0, sd_m);
     if (!(more.determinant() > 1e-9 * more.vv * more.one)) continue;
-    if (kNormal95_ratio * more.solved().distance_sd_m <= rules.most_distance_half_m)
+    if (kTwoSided95_ratio * more.solved().distance_sd_m <= rules.most_distance_half_m)
       return "measure also at " + speed_text(speed_mps) + " or below (to " + place_text(sd_m) + ")";
   }
   // At no speed: then the points themselves are too coarse. The best is at the slowest speed.
   have.take(kSlowestHelp_mps, 0.0, sd_m);
-  const double share = rules.most_distance_half_m / (kNormal95_ratio * have.solved().distance_sd_m);
+  const double share =
+      rules.most_distance_half_m / (kTwoSided95_ratio * have.solved().distance_sd_m);
   return "measure also at " + speed_text(kSlowestHelp_mps) + " and every point to " +
          place_text(sd_m * share) + " or better, as the mean of more bands";
 }
@@ -162,7 +162,7 @@ void require_two_speeds(const std::vector<JudgedPoint>& points, const PointRules
              helpful_speed(points, rules));
   }
   const Fit fit = fit_of(points);
-  const double half_m = kNormal95_ratio * fit.law.distance_sd_m;
+  const double half_m = kTwoSided95_ratio * fit.law.distance_sd_m;
   if (half_m > rules.most_distance_half_m) {
     fail(place, "speed",
          "speeds of " + speed_text(range.slowest_mps) + " to " + speed_text(range.fastest_mps) +
@@ -289,8 +289,8 @@ MeasuredLaw fit_measured_points(std::span<const DelayPoint> points,
       result.law = joined.solved();
     }
   }
-  result.time_half_s = kNormal95_ratio * result.law.time_sd_s;
-  result.distance_half_m = kNormal95_ratio * result.law.distance_sd_m;
+  result.time_half_s = kTwoSided95_ratio * result.law.time_sd_s;
+  result.distance_half_m = kTwoSided95_ratio * result.law.distance_sd_m;
   for (std::size_t i = 0; i < result.points.size(); ++i) {
     JudgedPoint& judged = result.points[i];
     judged.residual_m = residual_m(judged.point, result.law);
