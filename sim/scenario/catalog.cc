@@ -8,6 +8,7 @@
 #include "sim/scenario/outlet_keys.h"
 #include "sim/scenario/overlay.h"
 #include "sim/scenario/sections.h"
+#include "sim/scenario/valve_file.h"
 
 namespace sim {
 namespace {
@@ -288,7 +289,8 @@ std::vector<CatalogEntry> liquid_catalog(const std::filesystem::path& folder) {
 void apply_attachment(const std::string& name, const std::filesystem::path& folder,
                       const Place& stated, AttachmentSection& section, Places& places) {
   const Found found = read_catalog(folder, "attachment");
-  const Node& entry = entry_of(found, name, "attachment", stated);
+  Node entry = entry_of(found, name, "attachment", stated);
+  lay_valve_file(entry, "valve", entry.place.file);
   refuse_both_outlet(entry);
   Node whole;  // as if it stood in a scenario
   whole.put("attachment", entry);

@@ -13,6 +13,7 @@
 #include "sim/scenario/requirements.h"
 #include "sim/scenario/sections.h"
 #include "sim/scenario/spacings_csv.h"
+#include "sim/scenario/valve_file.h"
 
 namespace sim {
 namespace {
@@ -196,7 +197,9 @@ Node read_layers(const std::filesystem::path& file) {
   return read_over_bases(file, chain);
 }
 
-Scenario scenario_of(const Node& document, const std::filesystem::path& file) {
+Scenario scenario_of(const Node& given, const std::filesystem::path& file) {
+  Node document = given;
+  lay_valve_file(document, "attachment.valve", file);
   refuse_both(document);
   const Place place = whole_file(file);
   Scenario scenario;

@@ -11,12 +11,14 @@
 #include "sim/scenario/overlay.h"
 #include "sim/scenario/rig_checks.h"
 #include "sim/scenario/rig_history.h"
+#include "sim/scenario/valve_file.h"
 
 namespace sim {
 namespace {
 
 constexpr std::string_view kEnds[] = {"orifice", "root", "linear", "closed", "pressure"};
 constexpr std::string_view kGasPlaces[] = {"valve exit", "middle", "outlet"};
+constexpr std::string_view kDecays[] = {"fast", "slow"};
 constexpr std::string_view kFrictions[] = {"none", "quasi-steady", "exact"};
 
 void describe_lines(RigSetup& setup, Fields& f) {
@@ -52,11 +54,51 @@ void describe_drive(RigSetup& setup, Fields& f) {
   f.quantity("on_time", drive.on_time_s, Kind::kTime, {0.0, 1e3, true}, "");
   f.quantity("period", drive.period_s, Kind::kTime, {0.0, 1e3, true}, "");
   f.whole("pulses", drive.pulses, 1, 1'000'000, "");
+  f.choice("decay", drive.decay, kDecays,
+           "after the command: the supply against the current, or a diode's freewheel");
   f.end();
   f.begin("ground", "what the bands would lie on");
   f.quantity("speed", setup.ground_speed_mps, Kind::kSpeed, {0.0, 20.0, true}, "");
   f.quantity("drop_height", setup.part.jet.drop_height_m, Kind::kLength, {0.0, 1.0, true}, "");
   f.quantity("aim", setup.part.jet.aim_rad, Kind::kAngle, {-1.4, 1.4}, "positive forward");
+  f.end();
+}
+
+void describe_programme(RigProgramme& programme, Fields& f) {
+  f.begin("programme", "what `valve` runs a valve through");
+  f.quantities("widths", programme.widths_s, Kind::kTime, {1e-4, 1.0},
+               "of single pulses; none: 1 to 30 ms");
+  f.quantities("repetitions", programme.repetitions_hz, Kind::kFrequency, {0.1, 200.0},
+               "of bursts; none: 10 to 90 Hz");
+  f.quantities("voltages", programme.voltages_v, Kind::kVoltage, {1.0, 60.0}, "none: 10 to 14 V");
+  f.quantities("coil_temperatures", programme.coil_temperatures_k, Kind::kTemperature,
+               {200.0, 523.15}, "cold and hot coil; none: -10, 20, 80 C");
+  f.quantities("pressures", programme.pressures_pa, Kind::kPressure, {0.0, 1e8},
+               "none: 0.5, 1 and 1.5 times the supply's");
+  f.whole("lift_steps", programme.lift_steps, 2, 100, "steps of the current");
+  f.whole("pulses", programme.pulses, 4, 10'000, "of the repeatability");
+  f.ratio("scatter", programme.scatter_ratio, {0.0, 0.3}, "sd of their period over it");
+  f.ratio("dose_error", programme.dose_error_ratio, {0.001, 1.0},
+          "of a repetition against a pulse alone");
+  f.ratio("linear_error", programme.linear_error_ratio, {0.001, 1.0},
+          "of a dose against the straight line over the width");
+  f.end();
+}
+
+void describe_bench(RigBench& bench, Fields& f) {
+  f.begin("bench", "what a valve's trace was measured with, and held against");
+  f.ratio("probe_gain_tolerance", bench.probe_gain_tolerance_ratio, {0.0, 0.5},
+          "95 % of the current probe's gain error");
+  f.quantity("probe_range", bench.probe_range_a, Kind::kCurrent, {0.0, 1e3},
+             "largest current that the probe tells; 0: not known");
+  f.text("limits", bench.limits, "file of limits that the valve is held against");
+  f.quantity("sample_rate", bench.sample_hz, Kind::kFrequency, {1e3, 1e6}, "of an invented trace");
+  f.quantity("current_noise", bench.current_noise_a, Kind::kCurrent, {0.0, 1.0}, "sd, likewise");
+  f.quantity("voltage_noise", bench.voltage_noise_v, Kind::kVoltage, {0.0, 10.0}, "sd, likewise");
+  f.whole("bits", bench.bits, 6, 24, "of its converter, over twice the probe's range");
+  f.whole("odd_every", bench.odd_every, 0, 1'000'000, "every so many pulses an odd one; 0: none");
+  f.quantity("odd_friction", bench.odd_friction_n, Kind::kForce, {0.0, 100.0}, "of odd pulses");
+  f.flag("weighed", bench.weighed, "with the mass that was collected");
   f.end();
 }
 
@@ -70,6 +112,8 @@ void describe_rest(RigSetup& setup, Fields& f) {
   f.quantity("duration", setup.record.duration_s, Kind::kTime, {0.0, 1e5},
              "0: a while past the last pulse or instant");
   f.end();
+  describe_programme(setup.programme, f);
+  describe_bench(setup.bench, f);
   model::SolverParams& solver = setup.solver;
   f.begin("solver", "");
   double step_s = static_cast<double>(solver.step_ns) * 1e-9;
@@ -174,12 +218,15 @@ RigSetup load_rig_setup(const std::filesystem::path& file, const std::vector<std
   if (const Node* name = document.find("attachment"))
     apply_attachment(read_text_value(*name, "attachment"), file.parent_path(), name->place,
                      setup.part, places);
+  lay_valve_file(document, "valve", file);
   take_coil_drive(document, setup.drive, places);
   setup.solver.form = model::LineForm::kFast;
   Reader reader(document, "", places);
   reader.name_keys_of(rig_keys());
   describe(setup, reader);
   reader.finish();
+  if (const Node* limits = find_dotted(document, "bench.limits"))
+    setup.bench.limits = path_from(limits->place, limits->text, file).string();
   settle_outlet(&document, setup.part.outlet, places, {file.string(), 0, {}}, "");
   finish_rig_lines(document, places, {file.string(), 0, {}}, setup);
   finish_inlet(setup, places, {file.string(), 0, {}});

@@ -22,6 +22,9 @@ namespace sim {
 /// Chain is the whole of hose and valve; the others are the ideal inlets of a bare tube.
 enum class RigInlet : std::uint8_t { kChain, kFlow, kPressure, kOpening };
 
+/// How the bridge ends a pulse: the supply against the current, or zero volts through a diode.
+enum class CurrentDecay : std::uint8_t { kFast, kSlow };
+
 struct RigDrive {
   double first_on_s = 1e-3;
   double on_time_s = 16.9e-3;
@@ -29,6 +32,37 @@ struct RigDrive {
   int pulses = 1;
   double supply_v = 12.0;
   double current_limit_a = 0.0;  // 0: the coil's own resistance limits
+  CurrentDecay decay =
+      CurrentDecay::kFast;  // after the command: against the supply, or freewheeling
+};
+
+/// The standard programme of a valve: what `valve` runs beside the drive's own pulse.
+struct RigProgramme {
+  std::vector<double> widths_s;  // of single pulses; empty: 1 to 30 ms
+  std::vector<double> repetitions_hz = {10.0, 12.0, 20.0, 30.0, 37.0, 45.0, 60.0, 75.0, 90.0};
+  std::vector<double> voltages_v = {10.0, 11.0, 12.0, 13.0, 14.0};
+  std::vector<double> coil_temperatures_k = {263.15, 293.15, 353.15};
+  std::vector<double> pressures_pa;  // empty: half, once and one and a half times the supply's
+  int lift_steps = 8;                // of the current, from lift-off to what the supply gives
+  int pulses = 100;                  // of the repeatability
+  double scatter_ratio = 0.12;       // sd of their period over it
+  double dose_error_ratio = 0.10;    // that a repetition may have against a pulse alone
+  double linear_error_ratio = 0.05;  // of the dose, from the straight line over the width
+};
+
+/// What the bench measures with, and what the valve's figures are held against.
+struct RigBench {
+  double probe_gain_tolerance_ratio = 0.03;  // 95 % of the current probe's gain error
+  double probe_range_a = 0.0;                // largest current it tells; 0: not known
+  std::string limits;                        // a limits file
+  // Of an invented trace (sim/study/invented_trace.h): what stands in a bench's place.
+  double sample_hz = 20e3;
+  double current_noise_a = 5e-3;
+  double voltage_noise_v = 20e-3;
+  int bits = 12;      // of the converter, over twice the probe's range
+  int odd_every = 0;  // every so many pulses one with the friction below; 0: none
+  double odd_friction_n = 0.0;
+  bool weighed = false;  // a column of collected mass
 };
 
 /// A train of trapezoids that starts at t = 0.
@@ -63,6 +97,8 @@ struct RigSetup {
   double ground_speed_mps = 160.0 / 36.0;
   double atmosphere_pa = shared::kStandardAtmosphere_pa;
   RigRecord record;
+  RigProgramme programme;
+  RigBench bench;
   model::SolverParams solver;
 };
 

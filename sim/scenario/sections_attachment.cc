@@ -39,6 +39,9 @@ void describe_line(model::Line& line, Fields& f) {
 }
 
 void describe_valve(model::Valve& valve, Fields& f) {
+  f.special(
+      "file", "\"fitted.valve.toml\"",
+      "a file with these tables, such as `sillion valve --trace` writes; keys stated here win");
   f.begin("coil", "");
   f.quantity("resistance", valve.coil.resistance_ohm, Kind::kResistance, {0.0, 1e3, true}, "");
   f.quantity("inductance", valve.coil.inductance_h, Kind::kInductance, {0.0, 1.0, true}, "");

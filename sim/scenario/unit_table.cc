@@ -139,6 +139,7 @@ constexpr std::array kUnits = {
     Unit{"l/s", Kind::kFlow, -3},
     Unit{"ml/s", Kind::kFlow, -6},
     Unit{"l/min", Kind::kFlow, -3, 1.0, 60.0},
+    Unit{"ml/min", Kind::kFlow, -6, 1.0, 60.0},
     Unit{"gpm", Kind::kFlow, 0, kGallon_m3, 60.0},
     Unit{"Pa s/m3", Kind::kLineResistance},
     Unit{"1/Pa", Kind::kCompliance},

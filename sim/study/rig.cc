@@ -96,11 +96,12 @@ class Rig {
       drive_s +=
           std::max(0.0, std::min(to_s, commands_[k].off_s) - std::max(from_s, commands_[k].on_s));
     const double drive_ratio = drive_s / (to_s - from_s);
-    return chain_->step({.supply_pressure_pa = setup_.supply_pa,
-                         .supply_voltage_v = setup_.drive.supply_v,
-                         .current_limit_a = setup_.drive.current_limit_a,
-                         .drive_ratio = drive_ratio,
-                         .fast_decay_ratio = 1.0 - drive_ratio});
+    return chain_->step(
+        {.supply_pressure_pa = setup_.supply_pa,
+         .supply_voltage_v = setup_.drive.supply_v,
+         .current_limit_a = setup_.drive.current_limit_a,
+         .drive_ratio = drive_ratio,
+         .fast_decay_ratio = setup_.drive.decay == CurrentDecay::kFast ? 1.0 - drive_ratio : 0.0});
   }
 
   /// Throws where the step left physics, or stations hold no numbers any more.

@@ -1,0 +1,32 @@
+#include "sim/scenario/valve_file.h"
+
+#include <string>
+
+#include "sim/scenario/layers.h"
+#include "sim/scenario/overlay.h"
+#include "sim/scenario/reader.h"
+
+namespace sim {
+
+void lay_valve_file(Node& document, std::string_view section, const std::filesystem::path& file) {
+  Node* parent = &document;
+  if (section == "attachment.valve") parent = document.find("attachment");
+  Node* valve =
+      parent == nullptr || parent->kind != NodeKind::kTable ? nullptr : parent->find("valve");
+  Node* name = valve == nullptr || valve->kind != NodeKind::kTable ? nullptr : valve->find("file");
+  if (name == nullptr) return;
+  const std::string key = std::string(section) + ".file";
+  const Place stated = name->place;
+  const std::filesystem::path path = path_from(stated, read_text_value(*name, key), file);
+  std::error_code ignored;
+  if (!std::filesystem::is_regular_file(path, ignored))
+    fail(stated, key, "no such file: `" + path.string() + "`");
+  Node below = read_document(path);
+  static const std::string kKnown[] = {"coil", "plunger", "seat", "wear"};
+  refuse_other_keys(below, std::string(section) + ".", kKnown);
+  valve->drop("file");
+  lay_over(below, *valve);
+  *valve = below;
+}
+
+}  // namespace sim
