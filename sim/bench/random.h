@@ -38,6 +38,9 @@ enum class Purpose : std::uint32_t {
   kBudgetOrder = 21,
   kSampleShare = 22,
   kNetShift = 23,
+  kBenchPulse = 24,
+  kBenchCurrent = 25,
+  kBenchVoltage = 26,
 };
 
 /// The stream of one row of one run. The pass number keeps a strip test apart from the pass it
