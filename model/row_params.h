@@ -146,9 +146,11 @@ struct SolverParams {
   int hose_stations = 6;
   int tube_stations = 12;
   int kernel_terms = 5;
-  bool turbulence = true;   // above Re = 1000; off: laminar at any speed
-  bool cavities = true;     // vapour cavities at the valve exit and at the stations
-  bool outlet_void = true;  // the column may retreat from the outlet and refill it
+  bool reference_valve = false;  // contacts located by Odeint in the fast form too: smooth in the
+                                 // valve's values, as a fit needs it
+  bool turbulence = true;        // above Re = 1000; off: laminar at any speed
+  bool cavities = true;          // vapour cavities at the valve exit and at the stations
+  bool outlet_void = true;       // the column may retreat from the outlet and refill it
   WallFriction friction = WallFriction::kUnsteady;
 };
 

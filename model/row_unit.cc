@@ -181,7 +181,7 @@ std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const Solver
   plan->valve_params = params.valve;
   Coil& coil = plan->valve_params.coil;
   coil.resistance_ohm = copper_ohm(coil.resistance_ohm, coil.temperature_k);
-  plan->reference_valve = solver.form == LineForm::kDense;
+  plan->reference_valve = solver.form == LineForm::kDense || solver.reference_valve;
   plan->outlet_pocket = make_outlet_pocket(gas_at(GasPlace::kOutlet), vapour_pa);
   const double gas_pam3 = gas_at(GasPlace::kValveExit);
   const bool gas = gas_pam3 > 0.0;
