@@ -4,6 +4,7 @@
 #include <limits>
 #include <string_view>
 
+#include "sim/scenario/csv_cells.h"
 #include "sim/scenario/document.h"
 #include "sim/scenario/nearest.h"
 
@@ -11,57 +12,12 @@ namespace sim {
 namespace {
 
 constexpr std::size_t kMostBytes = 4'000'000;  // some 100 000 lines: no person types more
-constexpr std::size_t kMostShown = 40;         // letters of a wrong cell in its message
-
-std::string_view without_blanks(std::string_view text) {
-  constexpr std::string_view kBlanks = " \t\r\"";
-  const std::size_t first = text.find_first_not_of(kBlanks);
-  if (first == std::string_view::npos) return {};
-  return text.substr(first, text.find_last_not_of(kBlanks) - first + 1);
-}
-
-// Text between quotes is one cell, whatever stands in it.
-std::vector<std::string_view> cells_of(std::string_view line, char parting) {
-  std::vector<std::string_view> cells;
-  bool quoted = false;
-  std::size_t start = 0;
-  for (std::size_t i = 0; i < line.size(); ++i) {
-    if (line[i] == '"') quoted = !quoted;
-    if (line[i] != parting || quoted) continue;
-    cells.push_back(without_blanks(line.substr(start, i - start)));
-    start = i + 1;
-  }
-  cells.push_back(without_blanks(line.substr(start)));
-  return cells;
-}
-
-struct HeadCell {
-  std::string name;
-  std::string unit;
-};
-
-HeadCell head_cell(std::string_view text) {
-  const std::size_t bracket = text.find_first_of("[(");
-  if (bracket != std::string_view::npos) {
-    std::string_view unit = text.substr(bracket + 1);
-    unit = unit.substr(0, unit.find_first_of("])"));
-    return {std::string(without_blanks(text.substr(0, bracket))),
-            std::string(without_blanks(unit))};
-  }
-  const std::size_t gap = text.find_last_of("_ ");
-  if (gap == std::string_view::npos) return {std::string(text), {}};
-  return {std::string(without_blanks(text.substr(0, gap))), std::string(text.substr(gap + 1))};
-}
 
 struct Column {
   const CsvColumn* wanted = nullptr;
   std::size_t index = 0;  // among the wanted
   std::string unit;
 };
-
-std::string shown_cell(std::string_view cell) {
-  return "\"" + std::string(cell.substr(0, kMostShown)) + "\"";
-}
 
 std::string limit_text(double limit_si, const CsvColumn& column, std::string_view unit) {
   if (column.kind == Kind::kRatio) return shortest_text(limit_si);
@@ -95,11 +51,7 @@ class Reader {
 
  private:
   void refuse_binary(std::string_view line) const {
-    for (const char c : line) {
-      const auto byte = static_cast<unsigned char>(c);
-      if ((byte < 0x20 && c != '\r' && c != '\t') || byte == 0x7f)
-        fail(place_, {}, "binary file: holds the control character " + std::to_string(int{byte}));
-    }
+    if (const auto mistake = binary_mistake(line)) fail(place_, {}, *mistake);
   }
 
   // `speed [km/h],offset [mm]`: what a header looks like.
