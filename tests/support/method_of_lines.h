@@ -18,7 +18,9 @@
 //          as added inertia, 4 m/n each, which is their exact slow limit
 // Cost     the step is bounded by stiffness, not by tolerance: an open seat empties the half cells
 //          beside it within 0.7 us in the base case, so steps of 2 to 4 us
-// Valid    no free gas at the valve exit, no Coulomb friction, no current limit
+// Friction Coulomb: against the motion; a plunger at rest leaves only when the net force exceeds it
+// Decay    fast: the supply against the current until it is zero; slow: 0 V through a diode
+// Valid    no free gas at the valve exit, no current limit
 // Errors   EXPECTS what Valid says
 // Source   second-order staggered differences, any textbook of acoustics; kernel: J. Vitkovsky,
 //          M. Stephens, A. Bergant, M. Lambert, A. Simpson, Pressure Surges 2004
@@ -45,6 +47,9 @@ struct LinesSetup {
   std::span<const model::KernelTerm> kernel = {};  // empty: the published 10-term set
   double fastest_memory_ps = 1e5;                  // memory terms that decay faster become inertia
   double rest_speed_mps = 1e-3;  // a rebound slower than this stays on seat or stop
+  bool slow_decay = false;
+  double force_lag_s = 0.0;  // the current that pulls lags the coil's: eddy currents, first order
+  double sample_every_s = 0.0;  // 0: the trace has one entry a step
 };
 
 struct OnOff {
@@ -65,11 +70,22 @@ struct LinesTrace {
   double lift_m = 0.0;
   double valve_exit_pressure_pa = 0.0;
   double outlet_flow_m3ps = 0.0;
+  double speed_mps = 0.0;
+  double coil_v = 0.0;  // at the terminals
+  double hose_end_pressure_pa = 0.0;
+  double jet_volume_m3 = 0.0;  // so far
+};
+
+enum class PlungerEvent : std::uint8_t { kLeftSeat, kHitStop, kLeftStop, kHitSeat };
+struct LinesEvent {
+  double time_s = 0.0;
+  PlungerEvent kind = PlungerEvent::kLeftSeat;
 };
 
 struct LinesRun {
   std::vector<OutletSample> outlet;
-  std::vector<LinesTrace> trace;  // one a step; empty unless asked for
+  std::vector<LinesTrace> trace;  // one a step or sample; empty unless asked for
+  std::vector<LinesEvent> events;
   double inlet_volume_m3 = 0.0;
   double jet_volume_m3 = 0.0;
   double stored_volume_m3 = 0.0;  // at the end, above still liquid at zero gauge
