@@ -7,7 +7,7 @@ namespace sim {
 
 void CoilSums::take(const PulseWindow& window, std::size_t from, std::size_t to) {
   to = std::min(to, window.known);
-  if (to < from + 3) return;
+  if (to < from + 2) return;
   const auto n = static_cast<double>(to - from);
   double q0 = 0.0, i0 = 0.0, u0 = 0.0;
   for (std::size_t k = from; k < to; ++k)
@@ -57,7 +57,7 @@ CoilSums surely_still(const PulseWindow& window) {
   const std::size_t driven = window.off - window.on;
   sums.take(window, window.off - driven * 2 / 5, window.off);
   const std::size_t end = held_until(window, 0.6 * window.hold_a);
-  sums.take(window, window.off_clean, std::max(end, std::min(window.off + 4, window.known)));
+  sums.take(window, window.off_clean, std::max(end, std::min(window.off_clean + 2, window.known)));
   return sums;
 }
 

@@ -10,6 +10,8 @@ constexpr double kSeenNoises = 6.0;  // a height that noise does not make
 constexpr double kLeastTravel_ratio = 0.15;
 constexpr double kLeastLinkage_ratio = 0.02;  // of L i: below it no plunger is seen
 
+constexpr double kNowhere_s = std::numeric_limits<double>::quiet_NaN();
+
 using Span = std::span<const double>;
 
 double root_of_squares(double a, double b) { return std::sqrt(a * a + b * b); }
@@ -102,11 +104,12 @@ KinkFit landing_of(const Way& way) {
                   reach_s, way.noise);
 }
 
-MotionFit start_of(const Way& way, Span y, const MotionPrior& prior) {
+MotionFit start_of(const Way& way, Span y, const MotionPrior& prior, double step_s) {
   const std::size_t to = std::min(way.half + 1, way.to);
   const double latest_s = way.t[std::min(way.half, way.to - 1)];
   return fit_motion(way.t.subspan(way.from, to - way.from), way.i.subspan(way.from, to - way.from),
-                    y.subspan(way.from, to - way.from), way.earliest_s, latest_s, way.noise, prior);
+                    y.subspan(way.from, to - way.from), way.earliest_s, latest_s, way.noise, prior,
+                    step_s);
 }
 
 struct Rebound {
@@ -191,10 +194,10 @@ class Course {
     if (!way.passed) {
       way.half = window_.off - 1;  // cut short: what there is of its way up
       if (course_.height_vs > 2.0 * kLeastTravel_ratio * height())
-        course_.up = start_of(way, y_, valve_.drive);
+        course_.up = start_of(way, y_, valve_.drive, kNowhere_s);
       return;
     }
-    course_.up = start_of(way, y_, valve_.drive);
+    course_.up = start_of(way, y_, valve_.drive, kNowhere_s);
     course_.stop = landing_of(way);
     if (!course_.stop.found) return;
     course_.stopped = true;
@@ -232,7 +235,7 @@ class Course {
     way.earliest_s = window_.off_s;
     find_passage(way);
     if (!way.passed) way.half = window_.known - 1;
-    if (course_.stopped) course_.down = start_of(way, y_, valve_.drive);
+    if (course_.stopped) course_.down = start_of(way, y_, valve_.drive, window_.gone_s);
     // Where its start is not seen the noise hides it: only a current that surely holds counts.
     std::size_t still_to =
         held_until(window_, std::max(0.6 * window_.hold_a, 1.3 * course_.up.start_a));

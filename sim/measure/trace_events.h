@@ -33,10 +33,11 @@ struct MotionFit {
   double gain_ratio = 0.0;   // how much the motion explains: drop of squares over the noise's
 };
 
-/// Samples [from, to); the start is looked for in [earliest_s, latest_s].
+/// The start is looked for in [earliest_s, latest_s]. At step_s y may jump by an amount of its own
+/// (a voltage that steps between two samples); not-a-number: nowhere.
 MotionFit fit_motion(std::span<const double> t_s, std::span<const double> i_a,
                      std::span<const double> y_vs, double earliest_s, double latest_s,
-                     double noise_vs, const MotionPrior& prior);
+                     double noise_vs, const MotionPrior& prior, double step_s);
 
 struct KinkFit {
   bool found = false;

@@ -44,8 +44,8 @@ struct AtStart {
 class MotionScan {
  public:
   MotionScan(std::span<const double> t, std::span<const double> i, std::span<const double> y,
-             double noise, const MotionPrior& prior)
-      : t_(t), i_(i), sums_(t, i), noise_(noise), prior_(prior) {
+             double noise, const MotionPrior& prior, double step_at)
+      : t_(t), i_(i), sums_(t, i), prior_(prior), step_at_(step_at) {
     const std::size_t group = t.size() / kMostPoints + 1;
     reference_ = y[0];
     for (std::size_t k = 0; k + group <= t.size(); k += group) {
@@ -58,9 +58,12 @@ class MotionScan {
       points_.push_back({mean.t / n, mean.y / n, mean.s1 / n, mean.s3 / n});
     }
     point_noise_ = noise / std::sqrt(static_cast<double>(group));
+    std::size_t after = 0;
+    for (const Point& point : points_) after += point.t > step_at ? 1 : 0;
+    steps_ = after >= 2 && after + 2 <= points_.size();
     // How the squares stand without any motion.
-    SmallFit still(1);
-    for (const Point& point : points_) still.take({1.0}, point.y);
+    SmallFit still(steps_ ? 2 : 1);
+    for (const Point& point : points_) still.take({1.0, point.t > step_at ? 1.0 : 0.0}, point.y);
     if (still.solve()) still_rest_ = still.rest();
   }
 
@@ -90,7 +93,8 @@ class MotionScan {
   // Squares left over with the start at t0; with_start adds the start itself as an unknown.
   SmallFit fit(double t0, bool with_start, double c1 = 0.0, double c2 = 0.0) const {
     const AtStart start = at(t0);
-    SmallFit fit(with_start ? 4 : 3);
+    SmallFit fit(3 + (steps_ ? 1 : 0) + (with_start ? 1 : 0));
+    const std::size_t start_column = steps_ ? 4 : 3;
     for (const Point& point : points_) {
       const double d = point.t - t0;
       double b1 = 0.0, b2 = 0.0, moved = 0.0;
@@ -101,7 +105,10 @@ class MotionScan {
              start.i * d2 * d2 / 24.0;
         moved = -start.slope * d2 * (0.5 * c1 + c2 * d2 / 24.0);
       }
-      fit.take({1.0, b1, b2, moved}, point.y);
+      SmallFit::Row row{1.0, b1, b2, point.t > step_at_ ? 1.0 : 0.0};
+      row[start_column] = moved;
+      if (!steps_ && !with_start) row[3] = 0.0;
+      fit.take(row, point.y);
     }
     if (prior_.drive_ratio > 0.0) {
       const double weight = point_noise_ / prior_.sd_ratio;
@@ -122,14 +129,16 @@ class MotionScan {
   double still_rest() const { return still_rest_; }
   double point_noise() const { return point_noise_; }
   double reference() const { return reference_; }
+  int start_unknown() const { return steps_ ? 4 : 3; }
   std::size_t points() const { return points_.size(); }
 
  private:
   std::span<const double> t_, i_;
   Integrals sums_;
   std::vector<Point> points_;
-  double noise_;
   MotionPrior prior_;
+  double step_at_;
+  bool steps_ = false;
   double point_noise_ = 0.0, still_rest_ = 0.0, reference_ = 0.0;
 };
 
@@ -162,10 +171,10 @@ double best_start(const MotionScan& scan, double earliest, double latest) {
 
 MotionFit fit_motion(std::span<const double> t_s, std::span<const double> i_a,
                      std::span<const double> y_vs, double earliest_s, double latest_s,
-                     double noise_vs, const MotionPrior& prior) {
+                     double noise_vs, const MotionPrior& prior, double step_s) {
   MotionFit found;
   if (t_s.size() < 6 || !(latest_s > earliest_s)) return found;
-  const MotionScan scan(t_s, i_a, y_vs, noise_vs, prior);
+  const MotionScan scan(t_s, i_a, y_vs, noise_vs, prior, step_s);
   if (scan.points() < 6) return found;
   const double start_s = best_start(scan, earliest_s, latest_s);
   SmallFit fit = scan.fit(start_s, false);
@@ -179,7 +188,7 @@ MotionFit fit_motion(std::span<const double> t_s, std::span<const double> i_a,
   const double sigma_vs = std::max(floor_vs, std::sqrt(fit.rest() / freedom));
   found.found = true;
   found.start_s = start_s;
-  found.start_sd_s = sigma_vs * std::sqrt(with_start.variance(3));
+  found.start_sd_s = sigma_vs * std::sqrt(with_start.variance(scan.start_unknown()));
   found.start_a = scan.at(start_s).i;
   found.level_vs = scan.reference() + fit.value(0);
   found.level_sd_vs = sigma_vs * std::sqrt(with_start.variance(0));

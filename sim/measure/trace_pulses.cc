@@ -59,7 +59,7 @@ class Analysis {
     head.first = window.first, head.on = window.on, head.off = window.off;
     head.known = window.known, head.on_trace_s = window.on_trace_s, head.off_s = window.off_s;
     head.driven_v = window.driven_v, head.hold_a = window.hold_a, head.gap = window.gap;
-    head.closing_known = window.closing_known;
+    head.closing_known = window.closing_known, head.released_v = window.released_v;
     return head;
   }
 
@@ -153,9 +153,13 @@ class Analysis {
     if (course.down.found)
       pulse.left_stop_after_s =
           after(course.down.start_s, course.down.start_sd_s, off_s, course.off_sd_s, few);
+    // Seen in the voltage alone, the plunger's speed breaks off somewhere between two samples.
+    const double between_s =
+        !trace_.voltage_v.empty() && decay() == CurrentDecay::kFast ? 0.4 * clock_.step_s : 0.0;
     if (course.seat.found)
       pulse.seated_after_s =
-          after(course.seat.at_s, course.seat.at_sd_s, off_s, course.off_sd_s, few);
+          after(course.seat.at_s, root_of_squares(course.seat.at_sd_s, between_s), off_s,
+                course.off_sd_s, few);
     pulse.bounce_s = course.stop_bounce_s;
     pulse.seat_bounce_s = course.seat_bounce_s;
     return pulse;
@@ -171,7 +175,7 @@ class Analysis {
     found.quantum_a = probe_.quantum_a;
     found.offset_a = probe_.offset_a;
     found.drift_aps = probe_.drift_aps;
-    found.decay = reading_.decay;
+    found.decay = decay();
     if (coil_.told) {
       found.resistance_ohm = {coil_.resistance_ohm, coil_.resistance_sd_ohm};
       found.inductance_h = {coil_.inductance_h, coil_.inductance_sd_h};
@@ -189,6 +193,13 @@ class Analysis {
     take_liquid_means(trace_, rests_, found);
     say_what_is_open(trace_, reading_, courses_, probe_.rested, found);
     return found;
+  }
+
+  // As the voltage shows it; without that column, as the trace is read with.
+  CurrentDecay decay() const {
+    if (trace_.voltage_v.empty()) return reading_.decay;
+    const PulseWindow& head = heads_.front();
+    return head.released_v < -0.3 * head.driven_v ? CurrentDecay::kFast : CurrentDecay::kSlow;
   }
 
   // Of the ends of the commands alone, where nothing tells the inductance.

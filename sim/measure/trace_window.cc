@@ -120,6 +120,10 @@ PulseWindow window_of(const ValveTrace& trace, const std::vector<TraceCommand>& 
     integrate_supply(window, reading, probe.noise_a);
   else
     integrate_column(window, trace);
+  const std::size_t gone = current_gone(window, probe.noise_a);
+  if (!trace.voltage_v.empty() && gone > window.off + 1 && gone < window.t_s.size() &&
+      window.released_v < -0.1 * window.driven_v)
+    window.gone_s = 0.5 * (window.t_s[gone] + window.t_s[gone - 1]);
   window.closing_known = window.known == window.t_s.size();
   return window;
 }

@@ -32,6 +32,8 @@ struct PulseWindow {
   double driven_v = 0.0;                     // mean voltage while driven
   double released_v = 0.0;                   // voltage just after
   double hold_a = 0.0;                       // current at the end of the command
+  /// Where the voltage steps because the current is gone; not-a-number: it does not.
+  double gone_s = std::numeric_limits<double>::quiet_NaN();
   bool gap = false;
   bool closing_known = false;  // the voltage is known until the end of the window
 };

@@ -26,7 +26,7 @@ struct Pulse {
   bool held = false;  // the plunger sticks on its seat
 };
 
-struct Setup {
+struct Bench {
   Valve valve;
   double volt = 12.0;
   bool slow = false;
@@ -41,7 +41,7 @@ struct Truth {
   double motion = NAN, stop = NAN, left = NAN, seat = NAN;  // after the command's edge
 };
 
-struct Run {
+struct Made {
   sim::ValveTrace trace;
   std::vector<Truth> truth;
 };
@@ -65,7 +65,7 @@ class Chance {
 
 class Plunger {
  public:
-  explicit Plunger(const Setup& setup) : s_(setup) {}
+  explicit Plunger(const Bench& bench) : s_(bench) {}
   double i = 0.0, v = 0.0, x = 0.0, u = 0.0;
 
   /// The terminals' voltage: where the diode blocks, they show the back-EMF.
@@ -109,16 +109,16 @@ class Plunger {
   }
 
  private:
-  const Setup& s_;
+  const Bench& s_;
 };
 
-inline Run run(const Setup& setup, const std::vector<Pulse>& pulses, double end) {
+inline Made run(const Bench& bench, const std::vector<Pulse>& pulses, double end) {
   constexpr double kStep = 0.2e-6;
-  Run run;
+  Made run;
   run.truth.resize(pulses.size());
-  Plunger plunger(setup);
-  Chance chance(setup.key);
-  double next = 0.3 / setup.hz;  // samples and edges do not fall together
+  Plunger plunger(bench);
+  Chance chance(bench.key);
+  double next = 0.3 / bench.hz;  // samples and edges do not fall together
   std::size_t at = 0;
   std::int64_t sample = 0;
   for (std::int64_t n = 0; static_cast<double>(n) * kStep < end; ++n) {
@@ -128,16 +128,16 @@ inline Run run(const Setup& setup, const std::vector<Pulse>& pulses, double end)
     const bool driven = begun && t < pulses[at].off;
     plunger.drive(driven);
     if (t >= next) {
-      double i = plunger.i + setup.offset + setup.drift * t + setup.noise * chance.normal();
-      if (setup.quantum > 0.0) i = std::round(i / setup.quantum) * setup.quantum;
-      run.trace.time_s.push_back(setup.start + (static_cast<double>(sample) + 0.3) / setup.hz);
+      double i = plunger.i + bench.offset + bench.drift * t + bench.noise * chance.normal();
+      if (bench.quantum > 0.0) i = std::round(i / bench.quantum) * bench.quantum;
+      run.trace.time_s.push_back(bench.start + (static_cast<double>(sample) + 0.3) / bench.hz);
       run.trace.current_a.push_back(static_cast<float>(i));
-      if (setup.with_command) run.trace.command_ratio.push_back(driven ? 1.0f : 0.0f);
-      if (setup.with_voltage)
+      if (bench.with_command) run.trace.command_ratio.push_back(driven ? 1.0f : 0.0f);
+      if (bench.with_voltage)
         run.trace.voltage_v.push_back(
-            static_cast<float>(plunger.u + setup.volt_noise * chance.normal()));
+            static_cast<float>(plunger.u + bench.volt_noise * chance.normal()));
       ++sample;
-      next = (static_cast<double>(sample) + 0.3) / setup.hz;
+      next = (static_cast<double>(sample) + 0.3) / bench.hz;
     }
     plunger.step(kStep, driven, pulses[at].held, t, begun ? &pulses[at] : nullptr,
                  begun ? &run.truth[at] : nullptr);
@@ -145,8 +145,8 @@ inline Run run(const Setup& setup, const std::vector<Pulse>& pulses, double end)
   return run;
 }
 
-inline std::vector<Pulse> train(int count, double on_time = 12e-3, double period = 33.77e-3,
-                                double first = 10.013e-3) {
+inline std::vector<Pulse> train(int count, double on_time = 12.0021e-3, double period = 33.7731e-3,
+                                double first = 10.0137e-3) {
   std::vector<Pulse> pulses;
   for (int k = 0; k < count; ++k)
     pulses.push_back({first + k * period, first + k * period + on_time});
