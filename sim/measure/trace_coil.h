@@ -22,6 +22,9 @@ struct CoilSums {
 
   void take(const PulseWindow& window, std::size_t from, std::size_t to);
   void take(const CoilSums& other);
+
+ private:
+  void take_piece(const PulseWindow& window, std::size_t from, std::size_t to);
 };
 
 struct CoilFigures {

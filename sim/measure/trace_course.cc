@@ -50,7 +50,7 @@ struct Way {
   Span t, i, z;
   std::size_t from = 0, to = 0;  // samples to look at
   double height = 0.0, noise = 0.0, step_s = 0.0;
-  double earliest_s = 0.0;
+  double earliest_s = 0.0, inductance_sd = 0.0;
 
   std::size_t half = 0, low = 0;  // where z passes half its height; where it was last near zero
   bool passed = false;
@@ -104,12 +104,19 @@ KinkFit landing_of(const Way& way) {
                   reach_s, way.noise);
 }
 
-MotionFit start_of(const Way& way, Span y, const MotionPrior& prior, double step_s) {
-  const std::size_t to = std::min(way.half + 1, way.to);
-  const double latest_s = way.t[std::min(way.half, way.to - 1)];
-  return fit_motion(way.t.subspan(way.from, to - way.from), way.i.subspan(way.from, to - way.from),
-                    y.subspan(way.from, to - way.from), way.earliest_s, latest_s, way.noise, prior,
-                    step_s);
+MotionFit start_of(const Way& way, Span y, const MotionPrior& prior, bool opening, double step_s) {
+  const std::size_t count = std::min(way.half + 1, way.to) - way.from;
+  const MotionData data{.t_s = way.t.subspan(way.from, count),
+                        .i_a = way.i.subspan(way.from, count),
+                        .y_vs = y.subspan(way.from, count),
+                        .earliest_s = way.earliest_s,
+                        .latest_s = way.t[std::min(way.half, way.to - 1)],
+                        .noise_vs = way.noise,
+                        .inductance_sd_h = std::max(way.inductance_sd, 1e-9),
+                        .height_vs = way.height,
+                        .opening = opening,
+                        .step_s = step_s};
+  return fit_motion(data, prior);
 }
 
 struct Rebound {
@@ -180,6 +187,7 @@ class Course {
     Way way{window_.t_s, window_.i_a, z, from, to};
     way.height = height();
     way.noise = valve_.noise_vs;
+    way.inductance_sd = valve_.inductance_sd_h;
     way.step_s = valve_.step_s;
     way.half = way.low = from;
     return way;
@@ -194,10 +202,10 @@ class Course {
     if (!way.passed) {
       way.half = window_.off - 1;  // cut short: what there is of its way up
       if (course_.height_vs > 2.0 * kLeastTravel_ratio * height())
-        course_.up = start_of(way, y_, valve_.drive, kNowhere_s);
+        course_.up = start_of(way, y_, valve_.drive, true, kNowhere_s);
       return;
     }
-    course_.up = start_of(way, y_, valve_.drive, kNowhere_s);
+    course_.up = start_of(way, y_, valve_.drive, true, kNowhere_s);
     course_.stop = landing_of(way);
     if (!course_.stop.found) return;
     course_.stopped = true;
@@ -206,6 +214,12 @@ class Course {
     course_.stop_bounce_ratio = rebound.height_ratio;
     settled_ = rebound.settled + window_samples(way, 0.3, 2);
     course_.stop.level_vs += course_.still_vs;
+  }
+
+  // A start that is found late takes moving samples for still ones, which makes L too large and the
+  // start later still: so a third of the time from the edge to the start is left out.
+  static double surely_before_s(const MotionFit& motion, double edge_s) {
+    return motion.start_s - std::max(3.0 * motion.start_sd_s, 0.35 * (motion.start_s - edge_s));
   }
 
   std::size_t index_at(double time_s) const {
@@ -220,7 +234,7 @@ class Course {
       return;
     }
     if (course_.up.found) {
-      const double surely_s = course_.up.start_s - 3.0 * course_.up.start_sd_s;
+      const double surely_s = surely_before_s(course_.up, 0.0);
       course_.still.take(window_, window_.on_clean, index_at(surely_s));
     }
     if (course_.stopped) course_.still.take(window_, std::min(settled_, window_.off), window_.off);
@@ -235,12 +249,11 @@ class Course {
     way.earliest_s = window_.off_s;
     find_passage(way);
     if (!way.passed) way.half = window_.known - 1;
-    if (course_.stopped) course_.down = start_of(way, y_, valve_.drive, window_.gone_s);
+    if (course_.stopped) course_.down = start_of(way, y_, valve_.drive, false, window_.gone_s);
     // Where its start is not seen the noise hides it: only a current that surely holds counts.
     std::size_t still_to =
         held_until(window_, std::max(0.6 * window_.hold_a, 1.3 * course_.up.start_a));
-    if (course_.down.found)
-      still_to = index_at(course_.down.start_s - 3.0 * course_.down.start_sd_s);
+    if (course_.down.found) still_to = index_at(surely_before_s(course_.down, window_.off_s));
     if (course_.stopped) course_.still.take(window_, window_.off_clean, still_to);
     if (!way.passed) return;
     course_.released = true;

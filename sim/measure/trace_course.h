@@ -17,6 +17,7 @@ namespace sim {
 struct ValveFigures {
   double resistance_ohm = 0.0;
   double inductance_h = 0.0;
+  double inductance_sd_h = 0.0;
   double noise_vs = 0.0;    // of a sample of linkage
   double linkage_vs = 0.0;  // height at the stop; 0: not known yet
   double step_s = 0.0;

@@ -33,11 +33,18 @@ struct MotionFit {
   double gain_ratio = 0.0;   // how much the motion explains: drop of squares over the noise's
 };
 
-/// The start is looked for in [earliest_s, latest_s]. At step_s y may jump by an amount of its own
-/// (a voltage that steps between two samples); not-a-number: nowhere.
-MotionFit fit_motion(std::span<const double> t_s, std::span<const double> i_a,
-                     std::span<const double> y_vs, double earliest_s, double latest_s,
-                     double noise_vs, const MotionPrior& prior, double step_s);
+struct MotionData {
+  std::span<const double> t_s, i_a, y_vs;
+  double earliest_s = 0.0, latest_s = 0.0;  // where the start is looked for
+  double noise_vs = 0.0;
+  double inductance_sd_h = 0.0;
+  double height_vs = 0.0;  // of y at the other end of the way
+  bool opening = true;
+  /// Where y may jump by an amount of its own: a voltage that steps between two samples.
+  double step_s = std::numeric_limits<double>::quiet_NaN();
+};
+
+MotionFit fit_motion(const MotionData& data, const MotionPrior& prior);
 
 struct KinkFit {
   bool found = false;

@@ -1,5 +1,6 @@
 // First motion: see trace_events.h.
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <vector>
 
@@ -13,109 +14,145 @@ constexpr int kScanned = 24;
 constexpr int kRefined = 14;
 constexpr std::size_t kMostPoints = 70;
 constexpr double kMostAnswer_ps2 = 1e7;  // stiffness over mass: spring, pressure on the seat
+constexpr double kSeatShare_ratio = 0.15;
+constexpr int kMostAnswers = 1;
 
-// Repeated integrals of the current from the first sample on.
+// What answers to the way: the pressure on a seat that opens, or a stiffness.
+enum class Answer { kSeat, kStiffness };
+
+// A figure over time with its first and second integral from the first sample on.
 struct Integrals {
-  std::vector<double> q, s1, s2, s3;
+  std::vector<double> value, once, twice;
 
-  Integrals(std::span<const double> t, std::span<const double> i)
-      : q(t.size()), s1(t.size()), s2(t.size()), s3(t.size()) {
+  Integrals(std::span<const double> t, std::vector<double> values)
+      : value(std::move(values)), once(t.size()), twice(t.size()) {
     for (std::size_t k = 1; k < t.size(); ++k) {
       const double dt = t[k] - t[k - 1];
-      q[k] = q[k - 1] + 0.5 * dt * (i[k] + i[k - 1]);
-      // Each next one with the step's own curvature, so that few samples do.
-      s1[k] = s1[k - 1] + dt * q[k - 1] + dt * dt * (2.0 * i[k - 1] + i[k]) / 6.0;
-      s2[k] = s2[k - 1] + dt * (s1[k - 1] + 0.5 * dt * q[k - 1]) +
-              dt * dt * dt * (3.0 * i[k - 1] + i[k]) / 24.0;
-      s3[k] = s3[k - 1] + dt * (s2[k - 1] + 0.5 * dt * (s1[k - 1] + dt * q[k - 1] / 3.0)) +
-              dt * dt * dt * dt * i[k - 1] / 24.0;
+      once[k] = once[k - 1] + 0.5 * dt * (value[k] + value[k - 1]);
+      twice[k] = twice[k - 1] + dt * once[k - 1] + dt * dt * (2.0 * value[k - 1] + value[k]) / 6.0;
     }
+  }
+  // Second integral from time t[k] + d on is twice(t) - twice0 - once0 (t - t0).
+  double once_at(std::size_t k, double d) const { return once[k] + d * value[k]; }
+  double twice_at(std::size_t k, double d) const {
+    return twice[k] + d * (once[k] + 0.5 * d * value[k]);
   }
 };
 
-struct Point {
-  double t, y, s1, s3;
-};
+// How the pressure on the seat gives way to the lift: the flow through a gap of x between two lines
+// takes the share 1 - (sqrt(1 + x^2) - x)^2 off it, x in widths at which line and gap are alike.
+double seat_share_ratio(double lift_ratio) {
+  const double x = std::abs(lift_ratio);
+  const double root = std::sqrt(1.0 + x * x) - x;
+  const double share = 1.0 - root * root;
+  return lift_ratio < 0.0 ? -share : share;
+}
 
-struct AtStart {
-  double t, i, slope, q, s1, s2, s3;
+struct Point {
+  double t = 0.0, y = 0.0, i = 0.0, current = 0.0;
+  std::array<double, kMostAnswers> answers{};
 };
 
 class MotionScan {
  public:
-  MotionScan(std::span<const double> t, std::span<const double> i, std::span<const double> y,
-             double noise, const MotionPrior& prior, double step_at)
-      : t_(t), i_(i), sums_(t, i), prior_(prior), step_at_(step_at) {
-    const std::size_t group = t.size() / kMostPoints + 1;
-    reference_ = y[0];
-    for (std::size_t k = 0; k + group <= t.size(); k += group) {
-      Point mean{0.0, 0.0, 0.0, 0.0};
+  MotionScan(const MotionData& data, double level_vs, const MotionPrior& prior, Answer answer)
+      : data_(data),
+        current_(data.t_s, std::vector<double>(data.i_a.begin(), data.i_a.end())),
+        prior_(prior),
+        answer_(answer) {
+    take_answer(level_vs);
+    const std::size_t count = data.t_s.size(), group = count / kMostPoints + 1;
+    reference_ = data.y_vs[0];
+    const auto n = static_cast<double>(group);
+    for (std::size_t k = 0; k + group <= count; k += group) {
+      Point mean;
       for (std::size_t j = k; j < k + group; ++j) {
-        mean.t += t[j], mean.y += y[j] - reference_;
-        mean.s1 += sums_.s1[j], mean.s3 += sums_.s3[j];
+        mean.t += data.t_s[j] / n, mean.y += (data.y_vs[j] - reference_) / n;
+        mean.i += data.i_a[j] / n, mean.current += current_.twice[j] / n;
+        for (std::size_t a = 0; a < answers_.size(); ++a)
+          mean.answers[a] += answers_[a].twice[j] / n;
       }
-      const auto n = static_cast<double>(group);
-      points_.push_back({mean.t / n, mean.y / n, mean.s1 / n, mean.s3 / n});
+      points_.push_back(mean);
     }
-    point_noise_ = noise / std::sqrt(static_cast<double>(group));
+    point_noise_ = data.noise_vs / std::sqrt(n);
     std::size_t after = 0;
-    for (const Point& point : points_) after += point.t > step_at ? 1 : 0;
+    for (const Point& point : points_) after += point.t > data.step_s ? 1 : 0;
     steps_ = after >= 2 && after + 2 <= points_.size();
     // How the squares stand without any motion.
     SmallFit still(steps_ ? 2 : 1);
-    for (const Point& point : points_) still.take({1.0, point.t > step_at ? 1.0 : 0.0}, point.y);
+    for (const Point& point : points_)
+      still.take({1.0, point.t > data.step_s ? 1.0 : 0.0}, point.y);
     if (still.solve()) still_rest_ = still.rest();
   }
 
-  // Current and its integrals at t0: a straight line through the samples around it.
-  AtStart at(double t0) const {
-    const auto above = std::upper_bound(t_.begin(), t_.end(), t0);
-    const auto k = static_cast<std::size_t>(std::max<std::ptrdiff_t>(above - t_.begin(), 1)) - 1;
-    const std::size_t from = k > 2 ? k - 2 : 0, to = std::min(t_.size(), k + 4);
+  // What answers to the way, out of the linkage itself, lightly smoothed: twice integrated, its
+  // noise is gone.
+  void take_answer(double level_vs) {
+    const std::size_t count = data_.t_s.size();
+    std::vector<double> lift(count), share(count);
+    for (std::size_t k = 0; k < count; ++k) {
+      const std::size_t from = k > 1 ? k - 2 : 0, to = std::min(count, k + 3);
+      double sum = 0.0;
+      for (std::size_t j = from; j < to; ++j) sum += data_.y_vs[j] - level_vs;
+      lift[k] = sum / static_cast<double>(to - from);
+      share[k] = data_.height_vs * seat_share_ratio(lift[k] / (kSeatShare_ratio * data_.height_vs));
+    }
+    answers_.emplace_back(data_.t_s, answer_ == Answer::kSeat ? share : lift);
+  }
+
+  // Current at t0 and its slope: a straight line through the samples around it.
+  double current_at(double t0, double* slope_aps = nullptr) const {
+    const std::size_t k = index_of(t0);
+    const std::size_t from = k > 2 ? k - 2 : 0, to = std::min(data_.t_s.size(), k + 4);
     double n = 0.0, st = 0.0, si = 0.0, stt = 0.0, sti = 0.0;
     for (std::size_t j = from; j < to; ++j) {
-      const double t = t_[j] - t0;
-      n += 1.0, st += t, si += i_[j], stt += t * t, sti += t * i_[j];
+      const double t = data_.t_s[j] - t0, i = data_.i_a[j];
+      n += 1.0, st += t, si += i, stt += t * t, sti += t * i;
     }
     const double spread = n * stt - st * st;
     const double slope = spread > 0.0 ? (n * sti - st * si) / spread : 0.0;
-    const double i0 = (si - slope * st) / n;
-    const double d = t0 - t_[k];
-    return {t0,
-            i0,
-            slope,
-            sums_.q[k] + d * i_[k],
-            sums_.s1[k] + d * (sums_.q[k] + 0.5 * d * i_[k]),
-            sums_.s2[k] + d * (sums_.s1[k] + 0.5 * d * sums_.q[k]),
-            sums_.s3[k] + d * (sums_.s2[k] + 0.5 * d * sums_.s1[k])};
+    if (slope_aps != nullptr) *slope_aps = slope;
+    return (si - slope * st) / n;
   }
 
-  // Squares left over with the start at t0; with_start adds the start itself as an unknown.
-  SmallFit fit(double t0, bool with_start, double c1 = 0.0, double c2 = 0.0) const {
-    const AtStart start = at(t0);
-    SmallFit fit(3 + (steps_ ? 1 : 0) + (with_start ? 1 : 0));
-    const std::size_t start_column = steps_ ? 4 : 3;
+  // Unknowns: level, c1, the answers, what the inductance is off by, a step where there is one, the start where it is asked for.
+  SmallFit fit(double t0, bool with_start, double c1 = 0.0) const {
+    const std::size_t answers = answers_.size();
+    const std::size_t coil_column = 2 + answers, step_column = coil_column + 1;
+    const std::size_t start_column = step_column + (steps_ ? 1 : 0);
+    SmallFit fit(static_cast<int>(start_column) + (with_start ? 1 : 0));
+    const std::size_t k = index_of(t0);
+    const double from = t0 - data_.t_s[k];
+    double slope = 0.0;
+    const double i0 = current_at(t0, &slope);
     for (const Point& point : points_) {
       const double d = point.t - t0;
-      double b1 = 0.0, b2 = 0.0, moved = 0.0;
+      SmallFit::Row row{1.0};
+      row[coil_column] = point.i;
       if (d > 0.0) {
-        const double d2 = d * d;
-        b1 = point.s1 - start.s1 - start.q * d - 0.5 * start.i * d2;
-        b2 = point.s3 - start.s3 - start.s2 * d - 0.5 * start.s1 * d2 - start.q * d2 * d / 6.0 -
-             start.i * d2 * d2 / 24.0;
-        moved = -start.slope * d2 * (0.5 * c1 + c2 * d2 / 24.0);
+        row[1] = point.current - current_.twice_at(k, from) - current_.once_at(k, from) * d -
+                 0.5 * i0 * d * d;
+        for (std::size_t a = 0; a < answers; ++a)
+          row[2 + a] =
+              point.answers[a] - answers_[a].twice_at(k, from) - answers_[a].once_at(k, from) * d;
       }
-      SmallFit::Row row{1.0, b1, b2, point.t > step_at_ ? 1.0 : 0.0};
-      row[start_column] = moved;
-      if (!steps_ && !with_start) row[3] = 0.0;
+      if (steps_) row[step_column] = point.t > data_.step_s ? 1.0 : 0.0;
+      if (with_start) row[start_column] = d > 0.0 ? -0.5 * c1 * slope * d * d : 0.0;
       fit.take(row, point.y);
     }
     if (prior_.drive_ratio > 0.0) {
       const double weight = point_noise_ / prior_.sd_ratio;
-      fit.take({0.0, weight, 0.0, 0.0}, weight * prior_.drive_ratio);
-      // A short way tells nothing of what answers to the way: it is at most about this.
-      const double way_weight = point_noise_ / (prior_.drive_ratio * kMostAnswer_ps2);
-      fit.take({0.0, 0.0, way_weight, 0.0}, 0.0);
+      fit.take({0.0, weight}, weight * prior_.drive_ratio);
+    }
+    // The inductance is known as well as its own fit says.
+    SmallFit::Row coil{};
+    coil[coil_column] = point_noise_ / data_.inductance_sd_h;
+    fit.take(coil, 0.0);
+    // A short way tells nothing of what answers to the way: it is at most about this.
+    for (std::size_t a = 0; a < answers; ++a) {
+      SmallFit::Row row{};
+      row[2 + a] = point_noise_ / kMostAnswer_ps2;
+      fit.take(row, 0.0);
     }
     return fit;
   }
@@ -129,15 +166,21 @@ class MotionScan {
   double still_rest() const { return still_rest_; }
   double point_noise() const { return point_noise_; }
   double reference() const { return reference_; }
-  int start_unknown() const { return steps_ ? 4 : 3; }
+  int start_unknown() const { return 3 + static_cast<int>(answers_.size()) + (steps_ ? 1 : 0); }
   std::size_t points() const { return points_.size(); }
 
  private:
-  std::span<const double> t_, i_;
-  Integrals sums_;
+  std::size_t index_of(double t0) const {
+    const auto above = std::upper_bound(data_.t_s.begin(), data_.t_s.end(), t0);
+    return static_cast<std::size_t>(std::max<std::ptrdiff_t>(above - data_.t_s.begin(), 1)) - 1;
+  }
+
+  const MotionData& data_;
+  Integrals current_;
+  std::vector<Integrals> answers_;
   std::vector<Point> points_;
   MotionPrior prior_;
-  double step_at_;
+  Answer answer_;
   bool steps_ = false;
   double point_noise_ = 0.0, still_rest_ = 0.0, reference_ = 0.0;
 };
@@ -167,32 +210,54 @@ double best_start(const MotionScan& scan, double earliest, double latest) {
   return scan.rest(found) <= least ? found : best;
 }
 
-}  // namespace
-
-MotionFit fit_motion(std::span<const double> t_s, std::span<const double> i_a,
-                     std::span<const double> y_vs, double earliest_s, double latest_s,
-                     double noise_vs, const MotionPrior& prior, double step_s) {
+MotionFit fit_from_level(const MotionData& data, double level_vs, const MotionPrior& prior,
+                         Answer answer) {
   MotionFit found;
-  if (t_s.size() < 6 || !(latest_s > earliest_s)) return found;
-  const MotionScan scan(t_s, i_a, y_vs, noise_vs, prior, step_s);
+  const MotionScan scan(data, level_vs, prior, answer);
   if (scan.points() < 6) return found;
-  const double start_s = best_start(scan, earliest_s, latest_s);
+  const double start_s = best_start(scan, data.earliest_s, data.latest_s);
   SmallFit fit = scan.fit(start_s, false);
   if (!fit.solve() || fit.value(1) <= 0.0) return found;
   const double floor_vs = std::max(scan.point_noise(), 1e-12);
   found.gain_ratio = (scan.still_rest() - fit.rest()) / (floor_vs * floor_vs);
   if (found.gain_ratio < 25.0) return found;
-  SmallFit with_start = scan.fit(start_s, true, fit.value(1), fit.value(2));
+  SmallFit with_start = scan.fit(start_s, true, fit.value(1));
   if (!with_start.solve()) return found;
-  const double freedom = std::max(1.0, static_cast<double>(scan.points()) - 4.0);
+  const int unknowns = scan.start_unknown() + 1;
+  const double freedom = std::max(1.0, static_cast<double>(scan.points()) - unknowns);
   const double sigma_vs = std::max(floor_vs, std::sqrt(fit.rest() / freedom));
   found.found = true;
   found.start_s = start_s;
-  found.start_sd_s = sigma_vs * std::sqrt(with_start.variance(scan.start_unknown()));
-  found.start_a = scan.at(start_s).i;
+  found.start_sd_s = sigma_vs * std::sqrt(with_start.variance(unknowns - 1));
+  found.start_a = scan.current_at(start_s);
   found.level_vs = scan.reference() + fit.value(0);
   found.level_sd_vs = sigma_vs * std::sqrt(with_start.variance(0));
   found.drive_ratio = fit.value(1);
+  return found;
+}
+
+}  // namespace
+
+MotionFit fit_motion(const MotionData& data, const MotionPrior& prior) {
+  if (data.t_s.size() < 6 || !(data.latest_s > data.earliest_s)) return {};
+  // What answers to the way counts from the level, which the first fit tells.
+  double level_vs = 0.0;
+  for (std::size_t k = 0; k < 3; ++k) level_vs += data.y_vs[k] / 3.0;
+  const Answer plain = data.opening ? Answer::kSeat : Answer::kStiffness;
+  const MotionFit first = fit_from_level(data, level_vs, prior, plain);
+  if (!first.found) return first;
+  MotionFit found = fit_from_level(data, first.level_vs, prior, plain);
+  if (!data.opening) return found;
+  // How a seat answers is not known: what a plain stiffness makes of the start is as good a guess,
+  // and how far both are apart is as surely known as that.
+  const MotionFit other = fit_from_level(data, first.level_vs, prior, Answer::kStiffness);
+  if (!found.found || !other.found) return found.found ? found : other;
+  const double apart_s = 0.5 * (found.start_s - other.start_s);
+  found.start_s -= apart_s;
+  found.start_sd_s = std::sqrt(found.start_sd_s * found.start_sd_s + apart_s * apart_s);
+  found.start_a = 0.5 * (found.start_a + other.start_a);
+  found.level_vs = 0.5 * (found.level_vs + other.level_vs);
+  found.drive_ratio = 0.5 * (found.drive_ratio + other.drive_ratio);
   return found;
 }
 

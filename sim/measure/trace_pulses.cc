@@ -67,6 +67,7 @@ class Analysis {
     coil_ = coil;
     valve_.resistance_ohm = coil.resistance_ohm;
     valve_.inductance_h = coil.inductance_h;
+    valve_.inductance_sd_h = coil.inductance_sd_h;
     valve_.noise_vs = coil.inductance_h * probe_.noise_a;
   }
 
@@ -114,7 +115,7 @@ class Analysis {
     for (const double drive : drives) off.push_back(std::abs(drive - middle));
     const auto count = static_cast<double>(drives.size());
     const double spread = drives.size() > 2 ? 1.5 * median_of(off) / std::sqrt(count) : middle;
-    valve_.drive = {middle, std::max(0.03 * middle, spread)};
+    valve_.drive = {middle, std::max(0.05 * middle, spread)};
   }
 
   // A figure after a command's edge: its own scatter, the edge's, and a share of a sample.

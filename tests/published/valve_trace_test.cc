@@ -5,18 +5,19 @@
 //   voice coil                R 4 ohm, L 2 mH, K 5 N/A, m 3 g, 12 V, no spring: eigenvalues
 //                             -1000 +- 1779.51304i of L m s^2 + R m s + K^2 = 0; 0.5 mm after
 //                             0.78009 ms (computed outside this program from the closed form)
-//   method of lines           tests/support/method_of_lines.h: hose, valve, tube and outlet under a
-//                             general integrator; its events are read off its own lift
+//   method of lines           tests/support/bench_trace.h: hose, valve, tube and outlet under a
+//                             general integrator, which states its own events
 #include <gtest/gtest.h>
 
+#include <array>
 #include <cmath>
 #include <cstdio>
 #include <functional>
 
 #include "sim/measure/trace_pulses.h"
 #include "tests/sim/trace_bench.h"
+#include "tests/support/bench_trace.h"
 #include "tests/support/drive_row.h"
-#include "tests/support/method_of_lines.h"
 
 namespace {
 
@@ -130,61 +131,6 @@ TEST(PublishedValveTrace, TheVoiceCoilLandsAfterItsClosedForm) {
 
 namespace {
 
-// What the other integrator's lift says, after the command's edges.
-struct LinesTruth {
-  double motion_s = NAN, stop_s = NAN, left_s = NAN, seat_s = NAN;
-};
-
-LinesTruth truth_of(const std::vector<support::LinesTrace>& steps, const support::OnOff& pulse,
-                    double until_s, double travel_m) {
-  LinesTruth truth;
-  const double top_m = travel_m * (1.0 - 1e-9);
-  for (std::size_t k = 1; k < steps.size() && steps[k].time_s < until_s; ++k) {
-    const support::LinesTrace &a = steps[k - 1], &b = steps[k];
-    if (b.time_s <= pulse.on_s) continue;
-    if (b.time_s <= pulse.off_s) {
-      if (std::isnan(truth.motion_s) && a.lift_m <= 0.0 && b.lift_m > 0.0)
-        truth.motion_s = a.time_s - pulse.on_s;
-      if (std::isnan(truth.stop_s) && a.lift_m < top_m && b.lift_m >= top_m)
-        truth.stop_s = b.time_s - pulse.on_s;
-    } else {
-      if (std::isnan(truth.left_s) && a.lift_m >= top_m && b.lift_m < top_m)
-        truth.left_s = a.time_s - pulse.off_s;
-      if (std::isnan(truth.seat_s) && a.lift_m > 0.0 && b.lift_m <= 0.0)
-        truth.seat_s = b.time_s - pulse.off_s;
-    }
-  }
-  return truth;
-}
-
-// Current, and the terminals' voltage where asked for: driven, reversed, or the back-EMF.
-sim::ValveTrace probe(const std::vector<support::LinesTrace>& steps,
-                      const std::vector<support::OnOff>& pulses, double end_s, double supply_v,
-                      double force_constant_npa, bool with_voltage, std::uint64_t key,
-                      double noise_a) {
-  sim::ValveTrace trace;
-  trace_bench::Chance chance(key);
-  const double phase_s = 10e-6 * chance.uniform();
-  std::size_t at = 1;
-  for (int k = 0; k * 10e-6 + phase_s < end_s; ++k) {
-    const double t_s = k * 10e-6 + phase_s;
-    while (at + 1 < steps.size() && steps[at].time_s < t_s) ++at;
-    const support::LinesTrace &a = steps[at - 1], &b = steps[at];
-    const double share = std::clamp((t_s - a.time_s) / (b.time_s - a.time_s), 0.0, 1.0);
-    const double i_a = a.current_a + share * (b.current_a - a.current_a);
-    const double speed_mps = (b.lift_m - a.lift_m) / (b.time_s - a.time_s);
-    bool driven = false;
-    for (const support::OnOff& pulse : pulses) driven |= t_s >= pulse.on_s && t_s < pulse.off_s;
-    const double volt = driven ? supply_v : i_a > 1e-9 ? -supply_v : force_constant_npa * speed_mps;
-    const double seen_a = i_a + 0.02 + noise_a * chance.normal();
-    trace.time_s.push_back(t_s);
-    trace.command_ratio.push_back(driven ? 5.0f : 0.0f);
-    trace.current_a.push_back(static_cast<float>(std::round(seen_a * 409.6) / 409.6));
-    if (with_voltage) trace.voltage_v.push_back(static_cast<float>(volt + 0.02 * chance.normal()));
-  }
-  return trace;
-}
-
 struct Tally {
   int asked = 0, seen = 0, near = 0, covered = 0;
   double worst_s = 0.0, sum_s = 0.0;
@@ -212,38 +158,50 @@ struct Four {
 };
 
 struct Case {
-  double supply_v, pressure_pa, preload_n, mass_kg, travel_m, inductance_h;
+  double supply_v, supply_pa, preload_n, mass_kg, travel_m, inductance_h, noise_a;
+  int bits;
 };
 
-void run_case(const Case& one, Four& fast, Four& volt) {
+constexpr std::array kCases = {
+    Case{12.0, 3e5, 4.0, 3e-3, 0.6e-3, 2e-3, 5e-3, 12},
+    Case{12.0, 2e5, 5.0, 3e-3, 0.5e-3, 2e-3, 5e-3, 0},
+    Case{10.0, 3e5, 4.0, 3e-3, 0.6e-3, 2e-3, 3e-3, 12},
+    Case{14.0, 4e5, 4.0, 4e-3, 0.6e-3, 2.5e-3, 2e-3, 14},
+    Case{13.0, 2.5e5, 6.0, 2.5e-3, 0.7e-3, 1.5e-3, 5e-3, 12},
+};
+enum class Seen { kCurrentFast, kCurrentSlow, kVoltage };
+
+void run_case(const Case& one, Seen seen, std::uint64_t draws, Four& four) {
   model::RowUnitParams row = support::base_row();
   row.valve.plunger.preload_n = one.preload_n;
   row.valve.plunger.mass_kg = one.mass_kg;
   row.valve.plunger.travel_m = one.travel_m;
   row.valve.coil.inductance_h = one.inductance_h;
-  const std::vector<support::OnOff> pulses = {{8.0031e-3, 20.0078e-3}, {41.3367e-3, 53.3412e-3}};
-  constexpr double kEnd_s = 70e-3;
-  const auto made = support::run_method_of_lines(row, one.pressure_pa, one.supply_v, pulses, kEnd_s,
-                                                 {.tolerance_ratio = 1e-5}, true);
-  for (std::uint64_t key = 1; key <= 6; ++key) {
-    const double noise_a = key <= 3 ? 5e-3 : 2e-3;
-    for (const bool with_voltage : {false, true}) {
-      const auto trace = probe(made.trace, pulses, kEnd_s, one.supply_v,
-                               row.valve.coil.force_constant_npa, with_voltage, key, noise_a);
-      sim::TraceReading reading;
-      reading.supply_v = one.supply_v;
-      const auto found = sim::analyse_trace(trace, reading);
-      ASSERT_EQ(found.pulses.size(), 2u);
-      for (std::size_t p = 0; p < 2; ++p) {
-        const double until_s = p == 0 ? pulses[1].on_s : kEnd_s;
-        const LinesTruth truth = truth_of(made.trace, pulses[p], until_s, one.travel_m);
-        Four& four = with_voltage ? volt : fast;
-        four.motion.take(truth.motion_s, found.pulses[p].first_motion_after_s);
-        four.stop.take(truth.stop_s, found.pulses[p].at_stop_after_s);
-        four.left.take(truth.left_s, found.pulses[p].left_stop_after_s);
-        if (with_voltage) four.seat.take(truth.seat_s, found.pulses[p].seated_after_s);
-      }
-    }
+  support::BenchOptions options;
+  options.supply_v = one.supply_v;
+  options.supply_pa = one.supply_pa;
+  options.slow_decay = seen == Seen::kCurrentSlow;
+  options.voltage = seen == Seen::kVoltage;
+  options.voltage_noise_v = 0.02;
+  options.current_noise_a = one.noise_a;
+  options.bits = one.bits;
+  options.offset_a = 0.02;
+  options.drift_aps = 0.01;
+  options.draws = draws;
+  const auto pulses = support::even_pulses(10.0031e-3, 12.0047e-3, 33.3372e-3, 4);
+  const support::BenchTrace bench = support::bench_trace(row, pulses, options);
+  sim::TraceReading reading;
+  reading.supply_v = one.supply_v;
+  reading.decay = options.slow_decay ? sim::CurrentDecay::kSlow : sim::CurrentDecay::kFast;
+  const auto found = sim::analyse_trace(bench.trace, reading);
+  ASSERT_EQ(found.pulses.size(), pulses.size());
+  for (std::size_t p = 0; p < pulses.size(); ++p) {
+    const support::PulseTruth& truth = bench.truth[p];
+    const sim::TracePulse& pulse = found.pulses[p];
+    four.motion.take(truth.first_motion_s - truth.on_s, pulse.first_motion_after_s);
+    four.stop.take(truth.at_stop_s - truth.on_s, pulse.at_stop_after_s);
+    four.left.take(truth.left_stop_s - truth.off_s, pulse.left_stop_after_s);
+    four.seat.take(truth.seated_s - truth.off_s, pulse.seated_after_s);
   }
 }
 
@@ -254,20 +212,36 @@ void expect_near(const Tally& tally, const char* what) {
   EXPECT_GE(tally.covered, 0.90 * tally.seen) << what;
 }
 
+Four all_cases(Seen seen) {
+  Four four;
+  std::uint64_t draws = 1;
+  for (const Case& one : kCases)
+    for (int round = 0; round < 2; ++round) run_case(one, seen, draws++, four);
+  return four;
+}
+
 }  // namespace
 
-TEST(PublishedValveTrace, AnotherIntegratorsEventsAreFound) {
-  Four fast, volt;
-  for (const Case& one :
-       {Case{12.0, 3e5, 4.0, 3e-3, 0.6e-3, 2e-3}, Case{12.0, 2e5, 5.0, 3e-3, 0.5e-3, 2e-3},
-        Case{10.0, 3e5, 4.0, 3e-3, 0.6e-3, 2e-3}, Case{14.0, 4e5, 4.0, 4e-3, 0.6e-3, 2.5e-3},
-        Case{13.0, 2.5e5, 6.0, 2.5e-3, 0.7e-3, 1.5e-3}})
-    run_case(one, fast, volt);
-  expect_near(fast.motion, "current: motion");
-  expect_near(fast.stop, "current: stop");
-  expect_near(fast.left, "current: left stop");
-  expect_near(volt.motion, "with voltage: motion");
-  expect_near(volt.stop, "with voltage: stop");
-  expect_near(volt.left, "with voltage: left stop");
-  expect_near(volt.seat, "with voltage: seat");
+TEST(PublishedValveTrace, AnotherIntegratorsEventsInTheCurrentOfFastDecay) {
+  const Four four = all_cases(Seen::kCurrentFast);
+  expect_near(four.motion, "fast: motion");
+  expect_near(four.stop, "fast: stop");
+  expect_near(four.left, "fast: left stop");
+  EXPECT_EQ(four.seat.seen, 0);
+}
+
+TEST(PublishedValveTrace, AnotherIntegratorsEventsInTheCurrentOfSlowDecay) {
+  const Four four = all_cases(Seen::kCurrentSlow);
+  expect_near(four.motion, "slow: motion");
+  expect_near(four.stop, "slow: stop");
+  expect_near(four.left, "slow: left stop");
+  expect_near(four.seat, "slow: seat");
+}
+
+TEST(PublishedValveTrace, AnotherIntegratorsEventsWithAVoltageColumn) {
+  const Four four = all_cases(Seen::kVoltage);
+  expect_near(four.motion, "voltage: motion");
+  expect_near(four.stop, "voltage: stop");
+  expect_near(four.left, "voltage: left stop");
+  expect_near(four.seat, "voltage: seat");
 }
