@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace sim {
 namespace {
@@ -98,14 +99,37 @@ void take_flow(const ValveTrace& trace, const PulseWindow& window, std::size_t n
   }
 }
 
+namespace {
+
+// What the cup gains in the second halves of rests that last: before, the column sloshes out.
+double weighed_leak_m3ps(const ValveTrace& trace, const std::vector<Stretch>& rests,
+                         const TraceReading& reading) {
+  constexpr double kLong_s = 0.4;
+  double mass_kg = 0.0, time_s = 0.0;
+  for (const Stretch& rest : rests) {
+    if (rest.to < rest.from + 20) continue;
+    if (trace.time_s[rest.to - 1] - trace.time_s[rest.from] < kLong_s) continue;
+    const std::size_t middle = rest.from + (rest.to - rest.from) / 2, last = rest.to - 3;
+    mass_kg += around(trace.mass_kg, last) - around(trace.mass_kg, middle);
+    time_s += trace.time_s[last] - trace.time_s[middle];
+  }
+  return time_s > 0.0 ? mass_kg / reading.density_kgpm3 / time_s
+                      : std::numeric_limits<double>::quiet_NaN();
+}
+
+}  // namespace
+
 void take_liquid_means(const ValveTrace& trace, const std::vector<Stretch>& rests,
-                       TraceFindings& findings) {
+                       const TraceReading& reading, TraceFindings& findings) {
   if (!trace.pressure_pa.empty()) {
     double sum_pa = 0.0;
     for (const float pressure_pa : trace.pressure_pa) sum_pa += static_cast<double>(pressure_pa);
     findings.pressure_pa = sum_pa / static_cast<double>(trace.pressure_pa.size());
   }
-  if (trace.flow_m3ps.empty()) return;
+  if (trace.flow_m3ps.empty()) {
+    if (!trace.mass_kg.empty()) findings.leak_m3ps = weighed_leak_m3ps(trace, rests, reading);
+    return;
+  }
   double sum_m3ps = 0.0, count = 0.0;
   for (const Stretch& rest : rests)
     for (std::size_t k = rest.from; k < rest.to; ++k)

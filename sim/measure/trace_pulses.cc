@@ -191,7 +191,7 @@ class Analysis {
     if (coil_.told) mark_faults(courses_, heads_, reading_, found.pulses);
     for (const TracePulse& one : found.pulses)
       found.closing_seen = found.closing_seen || one.seated_after_s.seen();
-    take_liquid_means(trace_, rests_, found);
+    take_liquid_means(trace_, rests_, reading_, found);
     say_what_is_open(trace_, reading_, courses_, probe_.rested, found);
     return found;
   }
