@@ -53,7 +53,7 @@ struct Way {
   double earliest_s = 0.0, inductance_sd = 0.0;
 
   std::size_t half = 0, low = 0;  // where z passes half its height; where it was last near zero
-  bool passed = false;
+  bool passed = false, quick = false;
 };
 
 // Where z, lightly smoothed, passes half of its height and where it left its noise.
@@ -115,6 +115,7 @@ MotionFit start_of(const Way& way, Span y, const MotionPrior& prior, bool openin
                         .inductance_sd_h = std::max(way.inductance_sd, 1e-9),
                         .height_vs = way.height,
                         .opening = opening,
+                        .quick = way.quick,
                         .step_s = step_s};
   return fit_motion(data, prior);
 }
@@ -188,6 +189,7 @@ class Course {
     way.height = height();
     way.noise = valve_.noise_vs;
     way.inductance_sd = valve_.inductance_sd_h;
+    way.quick = valve_.quick;
     way.step_s = valve_.step_s;
     way.half = way.low = from;
     return way;
@@ -212,7 +214,7 @@ class Course {
     const Rebound rebound = rebound_of(way, course_.stop.at_s, course_.stop.level_vs);
     course_.stop_bounce_s = rebound.lasts_s;
     course_.stop_bounce_ratio = rebound.height_ratio;
-    settled_ = rebound.settled + window_samples(way, 0.3, 2);
+    settled_ = rebound.settled + window_samples(way, 0.6, 3);
     course_.stop.level_vs += course_.still_vs;
   }
 

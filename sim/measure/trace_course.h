@@ -22,6 +22,7 @@ struct ValveFigures {
   double linkage_vs = 0.0;  // height at the stop; 0: not known yet
   double step_s = 0.0;
   MotionPrior drive;
+  bool quick = false;  // starts by one fit alone
 };
 
 struct PulseCourse {

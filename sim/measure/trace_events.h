@@ -29,8 +29,9 @@ struct MotionFit {
   double start_a = 0.0;   // current there
   double level_vs = 0.0;  // y before
   double level_sd_vs = 0.0;
-  double drive_ratio = 0.0;  // tidy: unit c1
-  double gain_ratio = 0.0;   // how much the motion explains: drop of squares over the noise's
+  double drive_ratio = 0.0;     // tidy: unit c1
+  double drive_sd_ratio = 0.0;  // tidy: unit of c1, of what is not known of the answer
+  double gain_ratio = 0.0;      // how much the motion explains: drop of squares over the noise's
 };
 
 struct MotionData {
@@ -40,6 +41,7 @@ struct MotionData {
   double inductance_sd_h = 0.0;
   double height_vs = 0.0;  // of y at the other end of the way
   bool opening = true;
+  bool quick = false;  // one fit: enough for what the next round looks at again
   /// Where y may jump by an amount of its own: a voltage that steps between two samples.
   double step_s = std::numeric_limits<double>::quiet_NaN();
 };

@@ -16,7 +16,7 @@ void SmallFit::take(const Row& row, double y, double weight_ratio) {
 }
 
 // Cholesky of the normal matrix scaled to a diagonal of ones.
-bool SmallFit::solve() {
+bool SmallFit::solve(bool with_variance) {
   const std::size_t n = at(unknowns_);
   Row scale{};
   for (std::size_t a = 0; a < n; ++a) {
@@ -49,7 +49,7 @@ bool SmallFit::solve() {
     for (std::size_t c = a + 1; c < n; ++c) sum -= low[c][a] * beta_[c];
     beta_[a] = sum / low[a][a];
   }
-  for (std::size_t unit = 0; unit < n; ++unit) {
+  for (std::size_t unit = 0; with_variance && unit < n; ++unit) {
     Row column{};  // L^-1 e: its squares, summed, are the diagonal of the inverse
     double sum_of_squares = 0.0;
     for (std::size_t a = unit; a < n; ++a) {

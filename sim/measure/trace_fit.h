@@ -17,7 +17,7 @@ class SmallFit {
 
   explicit SmallFit(int unknowns) : unknowns_(unknowns) {}
   void take(const Row& row, double y, double weight_ratio = 1.0);  // tidy: unit the caller's
-  bool solve();
+  bool solve(bool with_variance = true);
   double value(int unknown) const { return beta_[at(unknown)]; }  // tidy: unit the unknown's
   /// Variance for samples of variance 1.
   double variance(int unknown) const { return variance_[at(unknown)]; }  // tidy: unit the caller's

@@ -8,8 +8,8 @@
 namespace sim {
 namespace {
 
-constexpr int kScanned = 24;
-constexpr int kRefined = 14;
+constexpr int kScanned = 16;
+constexpr int kRefined = 12;
 
 struct Orders {
   int before = 1, after = 1;
@@ -48,7 +48,7 @@ class KinkScan {
 
   double rest(double kink) const {
     SmallFit trial = fit(kink);
-    return trial.solve() ? trial.rest() : 1e300;
+    return trial.solve(false) ? trial.rest() : 1e300;
   }
 
   const Orders& orders() const { return orders_; }

@@ -84,6 +84,7 @@ class Analysis {
   }
 
   void look_again(int round) {
+    valve_.quick = round < 1;
     oneapi::tbb::parallel_for(std::size_t{0}, commands_.size(), [&](std::size_t p) {
       courses_[p] = {};
       const PulseWindow seen = window(p);
@@ -99,10 +100,12 @@ class Analysis {
 
   // Height of the linkage at the stop and the drive's constant, of all pulses that show them.
   void take_common(int round) {
-    std::vector<double> heights_vs, drives;
+    std::vector<double> heights_vs, drives, answers;
     for (const PulseCourse& course : courses_) {
       if (course.stopped) heights_vs.push_back(course.stop.level_vs - course.still_vs);
-      if (course.up.found && course.stopped) drives.push_back(course.up.drive_ratio);
+      if (!course.up.found || !course.stopped) continue;
+      drives.push_back(course.up.drive_ratio);
+      answers.push_back(course.up.drive_sd_ratio);
     }
     if (!heights_vs.empty()) {
       const double highest_vs = *std::max_element(heights_vs.begin(), heights_vs.end());
@@ -115,7 +118,7 @@ class Analysis {
     for (const double drive : drives) off.push_back(std::abs(drive - middle));
     const auto count = static_cast<double>(drives.size());
     const double spread = drives.size() > 2 ? 1.5 * median_of(off) / std::sqrt(count) : middle;
-    valve_.drive = {middle, std::max(0.05 * middle, spread)};
+    valve_.drive = {middle, std::max({0.05 * middle, spread, median_of(answers)})};
   }
 
   // A figure after a command's edge: its own scatter, the edge's, and a share of a sample.

@@ -8,7 +8,7 @@
 //   first motion   where y leaves zero: the plunger answers with Kf (i - i_0), so y is fitted as
 //                  its double integral from there on and i_0 = i(first motion)
 //   landing        the kink of y: two straight-ish pieces that meet, speed jumps to -e times itself
-//   closing        the same downwards. With fast decay the current is zero before the plunger lands:
+//   closing        the same downwards. With fast decay the current is zero before it lands:
 //                  seen only in the coil's voltage (its back-EMF), the exit pressure or the flow;
 //                  with slow decay in the current itself
 //

@@ -30,6 +30,8 @@ inline constexpr std::array kUnitSuffixes = {
     UnitSuffix{"rad", "angle"},
     UnitSuffix{"a", "current"},
     UnitSuffix{"v", "voltage"},
+    UnitSuffix{"vs", "voltage times time: flux linkage"},
+    UnitSuffix{"as", "current times time: charge"},
     UnitSuffix{"ohm", "resistance of a coil"},
     UnitSuffix{"h", "inductance"},
     UnitSuffix{"j", "energy"},
