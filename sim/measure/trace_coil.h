@@ -1,9 +1,9 @@
 // Resistance and inductance of the coil, jointly over all pulses, out of stretches in which the
 // plunger stands still.
 //
-//   integral of u dt = R integral of i dt + L i + a constant of the stretch: least squares over all
-//   samples of all stretches; the constants are taken out by centring each stretch, and the noise of
-//   the current out of the sum of its squares (or it would flatten the slope, and L with it)
+//   int u dt = R int i dt + L i + a constant of the stretch: least squares over all samples of all
+//   stretches, each at most 1 ms; the constants are taken out by centring each stretch, and the
+//   noise of the current out of the sum of its squares (or it would flatten the slope, and L too)
 //
 // Errors   none; told is false where the stretches do not tell both
 // Checked  tests/sim/trace_pulses_test.cc, tests/published/valve_trace_test.cc

@@ -18,6 +18,8 @@ constexpr double kSeatShare_ratio = 0.15;
 // Waves in the lines and friction push while the plunger starts, too: 1 % of the time over which
 // the start is fitted, as traces of another integrator with lines show (tests/published).
 constexpr double kUnmodelled_ratio = 0.01;
+// Drop of the squares, over the variance, that no noise makes with three unknowns more.
+constexpr double kLeastGain_ratio = 16.0;
 constexpr int kMostAnswers = 1;
 
 // What answers to the way: the pressure on a seat that opens, or a stiffness.
@@ -224,7 +226,7 @@ MotionFit fit_from_level(const MotionData& data, double level_vs, const MotionPr
   if (!fit.solve() || fit.value(1) <= 0.0) return found;
   const double floor_vs = std::max(scan.point_noise(), 1e-12);
   found.gain_ratio = (scan.still_rest() - fit.rest()) / (floor_vs * floor_vs);
-  if (found.gain_ratio < 25.0) return found;
+  if (found.gain_ratio < kLeastGain_ratio) return found;
   SmallFit with_start = scan.fit(start_s, true, fit.value(1));
   if (!with_start.solve()) return found;
   const int unknowns = scan.start_unknown() + 1;
@@ -252,7 +254,9 @@ MotionFit fit_motion(const MotionData& data, const MotionPrior& prior) {
   if (!first.found || data.quick) return first;
   MotionFit found = fit_from_level(data, first.level_vs, prior, plain);
   if (!found.found) return found;
-  const double unmodelled_s = kUnmodelled_ratio * (data.t_s.back() - found.start_s);
+  const double hidden_ratio = data.noise_vs / data.height_vs;  // of the way, by noise
+  const double unmodelled_s =
+      (kUnmodelled_ratio + hidden_ratio) * (data.t_s.back() - found.start_s);
   double apart_s = 0.0;
   if (data.opening) {
     // How a seat answers is not known: the start is as surely known as a plain stiffness moves it.

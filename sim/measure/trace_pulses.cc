@@ -65,9 +65,14 @@ class Analysis {
 
   void use(const CoilFigures& coil) {
     coil_ = coil;
+    // Motion that half a noise hides may stand among the still stretches, in every pulse alike.
+    double most_a = 0.0;
+    for (const PulseWindow& head : heads_) most_a = std::max(most_a, head.hold_a);
+    const double hidden_h = most_a > 0.0 ? 0.5 * coil.inductance_h * probe_.noise_a / most_a : 0.0;
+    coil_.inductance_sd_h = root_of_squares(coil.inductance_sd_h, hidden_h);
     valve_.resistance_ohm = coil.resistance_ohm;
     valve_.inductance_h = coil.inductance_h;
-    valve_.inductance_sd_h = coil.inductance_sd_h;
+    valve_.inductance_sd_h = coil_.inductance_sd_h;
     valve_.noise_vs = coil.inductance_h * probe_.noise_a;
   }
 
@@ -147,8 +152,10 @@ class Analysis {
     if (valve_.linkage_vs > 0.0 && course.moved)
       pulse.lift_ratio = course.height_vs / valve_.linkage_vs;
     if (course.up.found) {
+      // With a handful of samples on the way the start is known to a sample at best.
+      const double start_sd_s = root_of_squares(course.up.start_sd_s, few ? clock_.step_s : 0.0);
       pulse.first_motion_after_s =
-          after(course.up.start_s, course.up.start_sd_s, course.on_shift_s, course.on_sd_s, few);
+          after(course.up.start_s, start_sd_s, course.on_shift_s, course.on_sd_s, few);
       pulse.lift_off_a = course.up.start_a;
     }
     if (course.stopped)
