@@ -123,7 +123,7 @@ class Analysis {
     for (const double drive : drives) off.push_back(std::abs(drive - middle));
     const auto count = static_cast<double>(drives.size());
     const double spread = drives.size() > 2 ? 1.5 * median_of(off) / std::sqrt(count) : middle;
-    valve_.drive = {middle, std::max({0.05 * middle, spread, median_of(answers)})};
+    valve_.drive = {middle, std::max({0.10 * middle, spread, median_of(answers)})};
   }
 
   // A figure after a command's edge: its own scatter, the edge's, and a share of a sample.
