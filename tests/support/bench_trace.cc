@@ -22,6 +22,15 @@ double rounded(double value_si, double range_si, int bits) {
   return std::clamp(std::round(value_si / quantum_si) * quantum_si, -range_si, range_si);
 }
 
+LinesSetup lines_of(const BenchOptions& options) {
+  return {.hose_cells = options.cells,
+          .tube_cells = options.cells,
+          .tolerance_ratio = options.tolerance_ratio,
+          .slow_decay = options.slow_decay,
+          .force_lag_s = options.eddy_lag_s,
+          .sample_every_s = 1.0 / options.rate_hz};
+}
+
 PulseTruth truth_of(const OnOff& pulse, double next_on_s, std::span<const LinesEvent> events) {
   constexpr double kNever_s = std::numeric_limits<double>::quiet_NaN();
   PulseTruth truth{pulse.on_s, pulse.off_s, kNever_s, kNever_s, kNever_s, kNever_s};
@@ -60,22 +69,10 @@ std::vector<OnOff> even_pulses(double first_on_s, double on_time_s, double perio
   return train;
 }
 
-BenchTrace bench_trace(const model::RowUnitParams& row, std::span<const OnOff> pulses,
-                       const BenchOptions& options) {
-  double end_s = options.end_s;
-  if (end_s <= 0.0) end_s = pulses.empty() ? 0.02 : pulses.back().off_s + 0.02;
-  BenchTrace bench;
-  bench.run = run_method_of_lines(row, options.supply_pa, options.supply_v, pulses, end_s,
-                                  {.hose_cells = options.cells,
-                                   .tube_cells = options.cells,
-                                   .tolerance_ratio = options.tolerance_ratio,
-                                   .slow_decay = options.slow_decay,
-                                   .force_lag_s = options.eddy_lag_s,
-                                   .sample_every_s = 1.0 / options.rate_hz},
-                                  true);
-  for (std::size_t k = 0; k < pulses.size(); ++k)
-    bench.truth.push_back(
-        truth_of(pulses[k], k + 1 < pulses.size() ? pulses[k + 1].on_s : end_s, bench.run.events));
+namespace {
+/// Columns out of the unspoilt run.
+void spoil(const model::RowUnitParams& row, std::span<const OnOff> pulses,
+           const BenchOptions& options, BenchTrace& bench) {
   // One stream of draws a column, so that a column more does not shift the others.
   const auto noise = [&](std::uint64_t column, std::size_t sample) {
     return normal_draw_ratio(options.draws * 16 + column, sample);
@@ -104,6 +101,55 @@ BenchTrace bench_trace(const model::RowUnitParams& row, std::span<const OnOff> p
     put(trace.flow_m3ps, options.flow, at.outlet_flow_m3ps + options.flow_noise_m3ps * noise(5, k));
     put(trace.mass_kg, options.mass, at.jet_volume_m3 * row.liquid.density_kgpm3);
   }
+}
+
+}  // namespace
+
+BenchTrace bench_trace(const model::RowUnitParams& row, std::span<const OnOff> pulses,
+                       const BenchOptions& options) {
+  double end_s = options.end_s;
+  if (end_s <= 0.0) end_s = pulses.empty() ? 0.02 : pulses.back().off_s + 0.02;
+  BenchTrace bench;
+  bench.run = run_method_of_lines(row, options.supply_pa, options.supply_v, pulses, end_s,
+                                  lines_of(options), true);
+  for (std::size_t k = 0; k < pulses.size(); ++k)
+    bench.truth.push_back(
+        truth_of(pulses[k], k + 1 < pulses.size() ? pulses[k + 1].on_s : end_s, bench.run.events));
+  spoil(row, pulses, options, bench);
+  return bench;
+}
+
+BenchTrace rested_bench_trace(const model::RowUnitParams& row, int pulses, double apart_s,
+                              const BenchOptions& options) {
+  constexpr double kFirstOn_s = 4.0037e-3;
+  constexpr double kRun_s = 28e-3;
+  BenchTrace bench;
+  std::vector<OnOff> train;
+  const auto samples = static_cast<std::size_t>(std::llround(apart_s * options.rate_hz));
+  for (int k = 0; k < pulses; ++k) {
+    const OnOff own{kFirstOn_s, kFirstOn_s + 9e-3 + 1.0013e-3 * (k % 3)};
+    LinesRun run = run_method_of_lines(row, options.supply_pa, options.supply_v, {&own, 1}, kRun_s,
+                                       lines_of(options), true);
+    const double start_s = static_cast<double>(bench.run.trace.size()) / options.rate_hz;
+    run.trace.resize(std::min(run.trace.size(), samples));
+    LinesTrace still = run.trace.front();
+    still.jet_volume_m3 = run.trace.back().jet_volume_m3;
+    run.trace.resize(samples, still);
+    const double before_m3 = bench.run.trace.empty() ? 0.0 : bench.run.trace.back().jet_volume_m3;
+    for (std::size_t i = 0; i < samples; ++i) {
+      LinesTrace at = run.trace[i];
+      at.time_s = start_s + static_cast<double>(i) / options.rate_hz;
+      at.jet_volume_m3 += before_m3;
+      bench.run.trace.push_back(at);
+    }
+    PulseTruth truth = truth_of(own, kRun_s, run.events);
+    for (double* at_s : {&truth.on_s, &truth.off_s, &truth.first_motion_s, &truth.at_stop_s,
+                         &truth.left_stop_s, &truth.seated_s})
+      *at_s += start_s;
+    bench.truth.push_back(truth);
+    train.push_back({truth.on_s, truth.off_s});
+  }
+  spoil(row, train, options, bench);
   return bench;
 }
 

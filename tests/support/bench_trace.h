@@ -64,6 +64,12 @@ struct BenchTrace {
 BenchTrace bench_trace(const model::RowUnitParams& row, std::span<const OnOff> pulses,
                        const BenchOptions& options);
 
+/// As many pulses that each start on a column at rest: every one is a run of its own from rest,
+/// 9, 10 and 11 ms wide in turn and off the samples' instants; still stretches fill the time
+/// between.
+BenchTrace rested_bench_trace(const model::RowUnitParams& row, int pulses, double apart_s,
+                              const BenchOptions& options);
+
 /// Even train, as a rig's drive states it.
 std::vector<OnOff> even_pulses(double first_on_s, double on_time_s, double period_s, int pulses);
 

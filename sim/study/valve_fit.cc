@@ -1,0 +1,151 @@
+#include "sim/study/valve_fit.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "sim/measure/quantiles.h"
+#include "sim/scenario/loader.h"
+#include "sim/study/valve_drive.h"
+#include "sim/study/valve_fit_hold.h"
+
+namespace sim {
+namespace {
+
+constexpr double kStudent_ratio = 3.182;     // 97.5 % point of Student's t, 3 degrees
+constexpr double kMisfitLevel_frac = 0.999;  // chance alone stays below it
+
+void write_values(const FitProblem& problem, const Settled& settled, const RigSetup& setup,
+                  ValveFit& fit) {
+  const Eigen::VectorXd gain = response_of(settled.fit, problem.gain_rows());
+  // What other steps would change: the discretisation's own part, stairs of its instants included.
+  Eigen::VectorXd by_steps = Eigen::VectorXd::Zero(settled.fit.x.size());
+  const std::array<std::int64_t, 3> other_ns = {2 * kFitStep_ns, kFitStep_ns * 3 / 2,
+                                                kFitStep_ns * 5 / 4};
+  for (const std::int64_t step_ns : other_ns)
+    by_steps +=
+        response_of(settled.fit, problem.residuals(settled.fit.x, step_ns) - settled.fit.left)
+            .cwiseAbs2() /
+        static_cast<double>(other_ns.size());
+  model::Valve setup_valve = setup.part.valve;
+  for (std::size_t k = 0; k < kUnknownCount; ++k) {
+    const Unknown& unknown = kUnknowns[k];
+    FittedValue value{.key = unknown.key, .name = unknown.name};
+    value.setup_si = unknown.in(setup_valve);
+    value.value_si = unknown.in(fit.valve);
+    value.why_held = settled.why_held[k];
+    if (!value.why_held.empty()) value.value_si = value.setup_si;
+    for (std::size_t j = 0; j < problem.free.size(); ++j) {
+      if (problem.free[j] != k) continue;
+      const auto at = static_cast<Eigen::Index>(j);
+      const double by_gain = setup.bench.probe_gain_tolerance_ratio * gain(at);  // tidy: unit of x
+      const double own = settled.fit.half_width(at);                             // tidy: unit of x
+      const double by_step = kStudent_ratio * std::sqrt(by_steps(at));           // tidy: unit of x
+      const double half =
+          std::sqrt(own * own + by_gain * by_gain + by_step * by_step);  // tidy: unit of x
+      value.told = true;
+      value.half_width_si = half * (unknown.logarithm ? value.value_si : unknown.scale_si);
+    }
+    fit.values.push_back(value);
+  }
+  const auto told = static_cast<Eigen::Index>(problem.free.size());
+  fit.correlation = Eigen::MatrixXd::Identity(told, told);
+  for (Eigen::Index i = 0; i < told; ++i)
+    for (Eigen::Index j = 0; j < told; ++j)
+      if (i != j)
+        fit.correlation(i, j) =
+            settled.fit.covariance(i, j) /
+            std::sqrt(settled.fit.covariance(i, i) * settled.fit.covariance(j, j));
+}
+
+/// Sums of neighbouring residuals against chi-square: noise alone does not hang together.
+bool more_than_noise(const FitProblem& problem, const SquaresFit& solved) {
+  const std::vector<int> blocks = problem.blocks();
+  double statistic_ratio = 0.0, sum_ratio = 0.0, count_ratio = 0.0;
+  int groups = 0;
+  for (std::size_t i = 0; i < blocks.size(); ++i) {
+    sum_ratio += solved.left(static_cast<Eigen::Index>(i));
+    count_ratio += 1.0;
+    if (i + 1 < blocks.size() && blocks[i] == blocks[i + 1]) continue;
+    statistic_ratio += sum_ratio * sum_ratio / count_ratio;
+    ++groups;
+    sum_ratio = count_ratio = 0.0;
+  }
+  return statistic_ratio > chi_square_quantile_ratio(kMisfitLevel_frac, groups);
+}
+
+void write_curves(const FitProblem& problem, const SquaresFit& solved, const RigSetup& setup,
+                  ValveFit& fit) {
+  const FitRun& run = problem.runs().front();
+  const FitPulse& first = run.pulses.front();
+  const PulseCommand& command = run.commands[first.command];
+  const FitSamples samples = samples_of(model_course(setup, fit.valve, run, kFitStep_ns), first,
+                                        problem.shifts_of(0, solved.x).front());
+  FitCurve curve{.on_s = run.start_s + command.on_s, .off_s = run.start_s + command.off_s};
+  for (std::size_t i = 0; i < first.time_s.size(); ++i) {
+    curve.time_s.push_back(first.time_s[i] - command.on_s);
+    curve.measured_a.push_back(first.current_a[i]);
+    curve.modelled_a.push_back(samples.current_a[i]);
+    curve.lift_m.push_back(samples.lift_m[i]);
+  }
+  fit.curves.push_back(curve);
+  RigSetup fitted = setup;
+  fitted.part.valve = fit.valve;
+  fitted.solver.step_ns = kFitStep_ns;
+  ValveConditions conditions = conditions_of(fitted);
+  conditions.supply_v = run.supply_v[first.command];
+  const std::vector<PulseCommand> commands(
+      run.commands.begin(), run.commands.begin() + static_cast<std::ptrdiff_t>(first.command) + 1);
+  const TimedPulse pulse = drive_valve(fitted, conditions, commands, 0.02).back();
+  fit.first_motion_after_s = pulse.first_motion_s;
+  fit.at_stop_after_s = pulse.at_stop_s;
+  fit.left_stop_after_s = pulse.left_stop_s;
+  fit.seated_after_s = pulse.seated_s;
+}
+
+}  // namespace
+
+ValveFit fit_valve(const RigSetup& setup, const ValveTrace& trace, const TraceFindings& findings,
+                   const FitOptions& options, const std::atomic<bool>* stop) {
+  std::vector<FitRun> pulses = choose_pulses(trace, findings, options.most_pulses);
+  if (pulses.empty())
+    throw InputError(
+        "no pulse of the trace can be fitted: each is missing, late, sticking or has a "
+        "gap");
+  model::Valve start = setup.part.valve;
+  if (findings.resistance_ohm.seen()) {
+    const double warm_ratio =
+        1.0 + (start.coil.temperature_k - 293.15) / 254.5;  // model/valve/copper.h
+    start.coil.resistance_ohm = findings.resistance_ohm.value / warm_ratio;
+  }
+  if (findings.inductance_h.seen()) start.coil.inductance_h = findings.inductance_h.value;
+  const double linkage_vs =  // tidy: unit V s
+      start.coil.force_constant_npa * start.plunger.travel_m;
+  if (findings.linkage_vs.seen() && findings.linkage_vs.value > 0.0)
+    start.plunger.travel_m *= std::clamp(findings.linkage_vs.value / linkage_vs, 0.5, 2.0);
+  FitProblem problem(setup, std::move(pulses), findings.sample_hz, start);
+  const Settled settled = settle(problem, options.told_ratio, stop);
+  if (!settled.fit.solved)
+    throw InputError(
+        "the trace tells none of the valve's values: its pulses are too short, too "
+        "noisy or sampled too seldom");
+  ValveFit fit;
+  fit.valve = problem.valve_at(settled.fit.x);
+  fit.pulses = static_cast<int>(problem.pulses());
+  fit.evaluations = settled.fit.evaluations;
+  fit.probe_gain_tolerance_ratio = setup.bench.probe_gain_tolerance_ratio;
+  fit.noise_a = problem.runs().front().pulses.front().current_noise_a;
+  fit.misfit_ratio = std::sqrt(problem.current_square_ratio(settled.fit.left));
+  fit.residual_a = fit.misfit_ratio * fit.noise_a;
+  fit.misfit = more_than_noise(problem, settled.fit);
+  write_values(problem, settled, setup, fit);
+  write_curves(problem, settled.fit, setup, fit);
+  if (fit.misfit)
+    fit.notes.push_back(
+        "The model cannot follow this trace within its noise: eddy currents in the "
+        "iron, a filter in the probe or other hydraulics than the setup's are "
+        "likely. Values and intervals below hold only as far as that does not matter.");
+  return fit;
+}
+
+}  // namespace sim
