@@ -29,6 +29,9 @@ echo
 "$sillion" run scenarios/demo.toml --budget --outlet --out out/demo || worst $?
 echo
 "$sillion" rig scenarios/demo_rig.toml --plot --out out/demo_rig || worst $?
+"$sillion" valve scenarios/demo_valve.toml --out out/demo_valve || worst $?
+"$sillion" rig scenarios/demo_valve_good.toml --trace out/good.csv || worst $?
+"$sillion" valve scenarios/demo_valve.toml --trace out/good.csv --out out/valve_good || worst $?
 echo
 "$sillion" delay "short rake" --scenario scenarios/demo.toml --out out/demo_delay || worst $?
 echo
@@ -40,4 +43,5 @@ for report in demo demo_sweep demo_attachments demo_goal demo_response demo_ramp
 done
 if [ -f out/demo_delay/sheet.html ]; then echo "  out/demo_delay/sheet.html"; fi
 if [ -f out/demo_rig/rig.html ]; then echo "  out/demo_rig/rig.html"; fi
+if [ -f out/valve_good/sheet.html ]; then echo "  out/demo_valve/sheet.html, out/valve_good/sheet.html"; fi
 exit "$status"

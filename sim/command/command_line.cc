@@ -153,6 +153,26 @@ void define_today(CLI::App& app, CommandOptions& options) {
       "  sillion today \"swan neck\" --scenario scenarios/demo.toml --pressure \"2 bar\" --json");
 }
 
+void define_valve(CLI::App& app, CommandOptions& options) {
+  CLI::App* valve = app.add_subcommand(
+      "valve", "is this valve in order? Its sheet by the model, by a bench trace, or live");
+  common_options(*valve, options, "SETUP", "rig setup file (TOML); its keys: `sillion list rig`");
+  scenario_options(*valve, options);
+  valve->add_option("--trace", options.trace,
+                    "CSV of a bench: time, command or voltage, current, units in the header");
+  valve->add_option("--live", options.live,
+                    "the same CSV as it comes: - for standard input, or a serial device");
+  valve
+      ->add_option("--pulses", options.live_pulses,
+                   "with --live: stop after so many pulses (else when the samples or pulses end)")
+      ->check(CLI::PositiveNumber);
+  valve->add_option("--limits", options.limits, "limits file (else the setup's bench.limits)");
+  valve->footer(
+      "Examples:\n  sillion valve scenarios/demo_valve.toml\n"
+      "  sillion valve scenarios/demo_valve.toml --trace scenarios/demo_valve_worn.csv --out "
+      "out/worn");
+}
+
 void define_commands(CLI::App& app, CommandOptions& options) {
   CLI::App* run =
       app.add_subcommand("run", "one pass over the field: each band against its own seed");
@@ -193,6 +213,8 @@ void define_commands(CLI::App& app, CommandOptions& options) {
   common_options(*rig, options, "SETUP", "rig setup file (TOML); its keys: `sillion list rig`");
   scenario_options(*rig, options);
   rig->add_flag("--plot", options.plot, "also write a page of the histories, rig.html");
+  rig->add_option("--trace", options.trace,
+                  "write an invented bench trace of the valve to this file, and nothing else");
   rig->footer(
       "Examples:\n  sillion rig scenarios/demo_rig.toml --plot\n"
       "  sillion rig tests/published/setups/stop_oil.toml --set solver.step=\"100 us\" --json");
@@ -200,6 +222,7 @@ void define_commands(CLI::App& app, CommandOptions& options) {
   define_delay(app, options);
   define_today(app, options);
   define_outlet(app, options);
+  define_valve(app, options);
 
   CLI::App* explain =
       app.add_subcommand("explain", "one seed from sensor edge to placement error, with numbers");
@@ -225,6 +248,7 @@ int dispatch(const CommandOptions& options) {
   if (options.command == "rig") return rig_command(options, stop_asked);
   if (options.command == "today") return today_command(options, stop_asked);
   if (options.command == "delay") return delay_command(options, stop_asked);
+  if (options.command == "valve") return valve_command(options, stop_asked);
   if (options.command == "outlet") return outlet_command(options, stop_asked);
   if (options.command == "explain") return explain_command(options, stop_asked);
   return list_command(options);

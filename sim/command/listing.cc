@@ -102,6 +102,8 @@ Listing schemas() {
   return {{{"sillion run 1", "", "summary.json of run; seeds.csv has one line a seed (README)"},
            {"sillion sweep 1", "", "summary.json of sweep; cells.csv has one line a cell"},
            {"sillion.rig.1", "", "rig.json and --json of rig; series.csv, pulses.csv beside it"},
+           {"sillion.valve.1", "",
+            "valve.json and --json of valve; of a trace pulses.csv, valve.toml beside it"},
            {"sillion.budget.1", "", "summary.json of budget; budget.csv has one line a seed"},
            {"sillion explain 1", "", "--json of explain"},
            {"sillion list 1", "", "--json of list"}}};

@@ -38,6 +38,9 @@ struct CommandOptions {
   bool strip_test = false;
   std::string grade = "simulated", date;       // delay --points
   std::string temperature, pressure, voltage;  // today, with units
+  std::filesystem::path trace, limits;         // valve; rig: where an invented trace goes
+  std::string live;                            // valve: a device, or - for standard input
+  int live_pulses = 0;                         // valve --live: ends after so many; 0: by itself
   OutletWords outlet;
   std::filesystem::path furrow;  // run: also write the furrow drawing there
   std::string again;             // the command line as typed, for the hint after an interruption
@@ -49,6 +52,7 @@ int explain_command(const CommandOptions& options, const std::atomic<bool>& stop
 int delay_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int today_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int rig_command(const CommandOptions& options, const std::atomic<bool>& stop);
+int valve_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int outlet_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int list_command(const CommandOptions& options);
 int budget_command(const CommandOptions& options, const std::atomic<bool>& stop);

@@ -6,7 +6,9 @@
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
 #include "sim/output/rig_tables.h"
+#include "sim/output/write_folder.h"
 #include "sim/scenario/rig_setup.h"
+#include "sim/study/invented_trace.h"
 #include "sim/study/rig.h"
 
 namespace sim {
@@ -39,6 +41,12 @@ void print_pulses(const RigResult& result) {
 
 int rig_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   const RigSetup setup = load_rig_setup(options.input, options.sets);
+  if (!options.trace.empty()) {
+    write_file(options.trace, trace_csv(invent_trace(setup, &stop)));
+    std::fputs(fmt::format("invented trace: {}\n", options.trace.string()).c_str(),
+               options.json ? stderr : stdout);
+    return kHeld;
+  }
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / setup.name : options.out;
   const RigResult result = run_rig(setup, &stop);

@@ -14,8 +14,8 @@ namespace sim {
 
 void take_flow(const ValveTrace& trace, const PulseWindow& window, std::size_t next_on,
                const TraceReading& reading, TracePulse& pulse);
-/// Means over the whole trace: pressure, and what leaks in the stretches at rest, by flow or, in the
-/// second halves of rests of 0.4 s and more, by weight.
+/// Means over the whole trace: pressure, and what leaks in the stretches at rest, by flow or, in
+/// the second halves of rests of 0.4 s and more, by weight.
 void take_liquid_means(const ValveTrace& trace, const std::vector<Stretch>& rests,
                        const TraceReading& reading, TraceFindings& findings);
 

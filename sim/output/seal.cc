@@ -127,6 +127,14 @@ std::string parameter_text(const Scenario& scenario, const TunedTable& tuned) {
   return json_text(object);
 }
 
+RunHashes hashes_without_controller(const std::string& parameters, const std::string& result_text) {
+  return {.scenario = {},
+          .parameters = short_hash_hex(parameters),
+          .controller = {},
+          .program = kProgramSourceHash,
+          .result = short_hash_hex(result_text)};
+}
+
 void seal(RunResult& result) {
   result.hashes =
       hashes_of(result.scenario, result.tuned, unhashed_summary_json(result) + seeds_csv(result));

@@ -99,6 +99,7 @@ void describe_bench(RigBench& bench, Fields& f) {
   f.whole("odd_every", bench.odd_every, 0, 1'000'000, "every so many pulses an odd one; 0: none");
   f.quantity("odd_friction", bench.odd_friction_n, Kind::kForce, {0.0, 100.0}, "of odd pulses");
   f.flag("weighed", bench.weighed, "with the mass that was collected");
+  f.flag("widths_in_turn", bench.widths_in_turn, "its pulses take programme.widths in turn");
   f.end();
 }
 

@@ -62,7 +62,8 @@ struct RigBench {
   int bits = 12;      // of the converter, over twice the probe's range
   int odd_every = 0;  // every so many pulses one with the friction below; 0: none
   double odd_friction_n = 0.0;
-  bool weighed = false;  // a column of collected mass
+  bool weighed = false;         // a column of collected mass
+  bool widths_in_turn = false;  // pulses of the programme widths instead of one on time
 };
 
 /// A train of trapezoids that starts at t = 0.

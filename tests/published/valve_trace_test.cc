@@ -213,7 +213,8 @@ void run_case(const Case& one, Seen seen, std::uint64_t draws, Four& four) {
 }
 
 // 95 % within 20 us is the aim. Landings reach it; first motion and leaving the stop fall short on
-// valves that the analysis was not set up on (73 to 98 %): what lines and seat do to the force while
+// valves that the analysis was not set up on (73 to 98 %): what lines and seat do to the force
+// while
 // the plunger starts is not known. Their stated scatter must cover it all the same.
 void expect_near(const Tally& tally, const char* what, double near_ratio = 0.95) {
   tally.print(what);

@@ -1,0 +1,93 @@
+// `valve`: is this valve in order? By its model, by a trace, or live.
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <cstdio>
+
+#include "sim/command/exit_code.h"
+#include "sim/command/options.h"
+#include "sim/command/valve_live.h"
+#include "sim/output/valve_sheet.h"
+#include "sim/output/write_folder.h"
+#include "sim/scenario/loader.h"
+
+namespace sim {
+namespace {
+
+int exit_code_of(const ValveCheck& check) {
+  switch (check.verdict.standing) {
+    case ValveStanding::kInOrder: return kHeld;
+    case ValveStanding::kNotInOrder: return kViolated;
+    case ValveStanding::kNoVerdict: return kNothingToJudge;
+  }
+  return kNothingToJudge;
+}
+
+void print_lines(const std::vector<std::vector<std::string>>& lines) {
+  for (const std::vector<std::string>& line : lines) {
+    std::string text = fmt::format("  {:<46} ", line[0]);
+    for (std::size_t k = 1; k < line.size(); ++k)
+      if (!line[k].empty()) text += (k == 1 ? "" : "; ") + line[k];
+    std::fputs((text + "\n").c_str(), stdout);
+  }
+}
+
+LiveRecord take_live(const CommandOptions& options, const RigSetup& setup,
+                     const std::atomic<bool>& stop) {
+  const bool terminal = isatty(STDERR_FILENO) != 0;
+  const auto show = [&](const std::string& line) {
+    if (options.quiet) return;
+    std::fputs(((terminal ? "\r\033[K" : "") + line + (terminal ? "" : "\n")).c_str(), stderr);
+  };
+  LiveRecord record = read_live(
+      {.source = options.live, .pulses = options.live_pulses, .reading = reading_of(setup)}, show,
+      stop);
+  if (!options.quiet)
+    std::fputs(((terminal ? "\n" : "") + record.why_ended + "\n").c_str(), stderr);
+  return record;
+}
+
+}  // namespace
+
+int valve_command(const CommandOptions& options, const std::atomic<bool>& stop) {
+  const RigSetup setup = load_rig_setup(options.input, options.sets);
+  if (!options.trace.empty() && !options.live.empty())
+    throw InputError("--trace and --live: state one of them");
+  const std::filesystem::path limits_file =
+      options.limits.empty() ? std::filesystem::path(setup.bench.limits) : options.limits;
+  const ValveLimits limits = limits_file.empty() ? ValveLimits{} : read_valve_limits(limits_file);
+  const std::filesystem::path out =
+      options.out.empty() ? std::filesystem::path("out") / setup.name : options.out;
+  ValveCheck check;
+  std::string recorded;
+  if (!options.live.empty()) {
+    LiveRecord record = take_live(options, setup, stop);
+    check = check_trace(setup, limits, record.trace, "live", &stop);
+    recorded = std::move(record.text);
+  } else if (!options.trace.empty()) {
+    const ValveTrace trace = read_valve_trace(options.trace);
+    check = check_trace(setup, limits, trace, options.trace.filename().string(), &stop);
+  } else {
+    check = check_model(setup, limits, &stop);
+  }
+  write_valve(check, out, options.units);
+  if (!recorded.empty()) write_file(out / "trace.csv", recorded);
+  if (options.json) {
+    std::fputs(valve_json(check).c_str(), stdout);
+    return exit_code_of(check);
+  }
+  std::fputs((valve_sentence(check, options.units) + "\n").c_str(), stdout);
+  print_lines(limit_lines(check, options.units));
+  print_lines(figure_lines(check, options.units));
+  if (check.findings)
+    for (const std::string& line : check.findings->cannot_tell)
+      std::fputs(("  " + line + "\n").c_str(), stdout);
+  if (check.fit && check.fit->misfit)
+    std::fputs("  MISFIT: the model lacks something that this trace shows\n", stdout);
+  if (!check.fit_refused.empty())
+    std::fputs(("  no fit: " + check.fit_refused + "\n").c_str(), stdout);
+  std::fputs(fmt::format("sheet: {}\n", (out / "sheet.html").string()).c_str(), stdout);
+  return exit_code_of(check);
+}
+
+}  // namespace sim

@@ -1,0 +1,165 @@
+// Curves of the valve sheet: one pulse (current and lift), dose over width, dose error over
+// repetition. Measured: solid; modelled: dashed; so the two part in grey print as well.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "sim/output/axes.h"
+#include "sim/output/valve_sheet.h"
+
+namespace sim {
+namespace {
+
+constexpr double kWidth_px = 480.0;
+constexpr double kLeft_px = 46.0;
+constexpr double kRight_px = 470.0;
+constexpr double kTop_px = 22.0;
+constexpr double kFoot_px = 170.0;
+constexpr double kHeight_px = 208.0;
+constexpr double kMostShown_s = 12e-3;  // after either command: the rest holds still
+
+struct Curve {
+  std::vector<double> time_s, value_si;
+};
+
+std::vector<Point> points_of(const Curve& curve, const Axis& x, const Axis& y) {
+  std::vector<Point> points;
+  for (std::size_t i = 0; i < curve.time_s.size(); ++i)
+    if (x.holds(curve.time_s[i]) && std::isfinite(curve.value_si[i]))
+      points.push_back(
+          {x.px(curve.time_s[i]), y.px(std::clamp(curve.value_si[i], y.from_si, y.to_si))});
+  return points;
+}
+
+double largest(const std::vector<double>& values) {  // tidy: unit the caller's
+  double most = 0.0;                                 // tidy: unit the caller's
+  for (const double value : values)                  // tidy: unit the caller's
+    if (std::isfinite(value)) most = std::max(most, value);
+  return most;
+}
+
+/// One half of the pulse: from a command on, current above and lift below on one time axis.
+struct Half {
+  const char* command;
+  double from_px, to_px;
+  double command_s;  // in the curves' time
+};
+
+void draw_half(Drawing& drawing, const Half& half, const Axis& y, double span_s,
+               const std::vector<std::pair<Curve, Pen>>& curves) {
+  const Axis x{half.command_s - 0.1 * span_s,
+               half.command_s + span_s,
+               half.from_px,
+               half.to_px,
+               {"ms", 1e3, 0.0, 1}};
+  const Axis shown{-0.1 * span_s, span_s, half.from_px, half.to_px, {"ms", 1e3, 0.0, 1}};
+  draw_x_axis(drawing, shown, kFoot_px, kTop_px, std::string("ms after command ") + half.command,
+              5);
+  drawing.line({x.px(half.command_s), kTop_px}, {x.px(half.command_s), kFoot_px},
+               {kMuted, 0.8, "2 2"});
+  for (const auto& [curve, pen] : curves) drawing.path(points_of(curve, x, y), pen);
+}
+
+Curve scaled(const std::vector<double>& time_s, const std::vector<double>& value,  // tidy: unit any
+             double factor_ratio) {
+  Curve curve{time_s, value};
+  for (double& one : curve.value_si) one *= factor_ratio;
+  return curve;
+}
+
+}  // namespace
+
+std::string valve_pulse_svg(const ValveCheck& check) {
+  const ValveProgramme& p = check.programme;
+  const bool measured = check.fit && !check.fit->curves.empty();
+  const FitCurve* fit = measured ? &check.fit->curves.front() : nullptr;
+  const double on_s = measured ? 0.0 : 1e-3;
+  const double off_s = measured ? fit->off_s - fit->on_s : on_s + p.setup.drive.on_time_s;
+  const double most_a = measured ? std::max(largest(fit->measured_a), largest(fit->modelled_a))
+                                 : largest(p.history.current_a);
+  const double travel_m = p.setup.part.valve.plunger.travel_m;
+  const double lift_scale_ratio = most_a / travel_m;  // lift drawn to the same height
+  std::vector<std::pair<Curve, Pen>> curves;
+  if (measured) {
+    curves.push_back({{fit->time_s, fit->measured_a}, {kBlue, 1.4}});
+    curves.push_back({{fit->time_s, fit->modelled_a}, {kInk, 1.2, "5 3"}});
+    curves.push_back({scaled(fit->time_s, fit->lift_m, lift_scale_ratio), {kOrange, 1.2, "2 2"}});
+  } else {
+    curves.push_back({{p.history.time_s, p.history.current_a}, {kBlue, 1.4}});
+    curves.push_back(
+        {scaled(p.history.time_s, p.history.lift_m, lift_scale_ratio), {kOrange, 1.2, "2 2"}});
+  }
+  Drawing drawing(kWidth_px, kHeight_px);
+  const Axis y{0.0, 1.1 * most_a, kFoot_px, kTop_px, {"A", 1.0, 0.0, 1}};
+  draw_y_ticks(drawing, y, kLeft_px, kRight_px, 4);
+  const double middle_px = 0.5 * (kLeft_px + kRight_px);
+  const double span_s = std::clamp(0.5 * (off_s - on_s), 2e-3, kMostShown_s);
+  const double shown_s = std::min(span_s, 6e-3);
+  draw_half(drawing, {"on", kLeft_px, middle_px - 12.0, on_s}, y, shown_s, curves);
+  draw_half(drawing, {"off", middle_px + 12.0, kRight_px, off_s}, y, shown_s, curves);
+  drawing.text({4.0, 12.0},
+               measured ? "current, A: measured solid, modelled dashed" : "current, A: solid",
+               {11.0, Anchor::kStart, kInk, true});
+  drawing.text({kRight_px, 12.0}, fmt::format("lift: dotted, top {:.2f} mm", travel_m * 1e3),
+               {11.0, Anchor::kEnd, kOrange, true});
+  return drawing.inline_svg("pulse", "One pulse: current and lift",
+                            "Current of the coil and lift of the plunger after the command on and "
+                            "after the command off.");
+}
+
+std::string valve_dose_svg(const ValveCheck& check) {
+  const ValveProgramme& p = check.programme;
+  Drawing drawing(kWidth_px, kHeight_px);
+  const Axis x{0.0, p.widths_s.back(), kLeft_px, kRight_px, {"ms", 1e3, 0.0, 0}};
+  const Axis y{0.0, 1.05 * largest(p.doses_m3), kFoot_px, kTop_px, {"mm³", 1e9, 0.0, 0}};
+  draw_y_ticks(drawing, y, kLeft_px, kRight_px, 4);
+  draw_x_axis(drawing, x, kFoot_px, kTop_px, "width of the pulse, ms", 8);
+  std::vector<Point> dots;
+  for (std::size_t k = 0; k < p.widths_s.size(); ++k)
+    dots.push_back({x.px(p.widths_s[k]), y.px(p.doses_m3[k])});
+  if (p.line.found) {
+    const auto dose_m3 = [&](double width_s) {
+      return p.line.slope_m3ps * (width_s - p.line.dead_s);
+    };
+    const double from_s = std::max(0.0, p.line.dead_s);
+    drawing.line({x.px(from_s), y.px(dose_m3(from_s))},
+                 {x.px(p.line.to_s), y.px(dose_m3(p.line.to_s))}, {kInk, 1.0});
+    drawing.line({x.px(p.line.from_s), kTop_px}, {x.px(p.line.from_s), kFoot_px},
+                 {kMuted, 0.8, "2 2"});
+  }
+  drawing.dots(dots, 2.2, kBlue);
+  drawing.text({4.0, 12.0}, "dose, mm³; straight to the right of the dotted line",
+               {11.0, Anchor::kStart, kInk, true});
+  return drawing.inline_svg("dose", "Dose over width", "Dose of single pulses over their width.");
+}
+
+std::string valve_repetition_svg(const ValveCheck& check) {
+  const ValveProgramme& p = check.programme;
+  if (p.repetitions.empty()) return {};
+  Drawing drawing(kWidth_px, kHeight_px);
+  const double limit_ratio = p.setup.programme.dose_error_ratio;
+  double most_ratio = 1.2 * limit_ratio;
+  for (const RepetitionRun& run : p.repetitions)
+    if (std::isfinite(run.error_ratio)) most_ratio = std::max(most_ratio, 1.1 * run.error_ratio);
+  most_ratio = std::min(most_ratio, 5.0 * limit_ratio);
+  const Axis x{0.0, 1.05 * p.repetitions.back().rate_hz, kLeft_px, kRight_px, {"Hz", 1.0, 0.0, 0}};
+  const Axis y{0.0, most_ratio, kFoot_px, kTop_px, {"%", 100.0, 0.0, 0}};
+  draw_y_ticks(drawing, y, kLeft_px, kRight_px, 4);
+  draw_x_axis(drawing, x, kFoot_px, kTop_px, "repetition, Hz", 8);
+  drawing.line({kLeft_px, y.px(limit_ratio)}, {kRight_px, y.px(limit_ratio)},
+               {kOrange, 1.2, "6 3"});
+  std::vector<Point> dots;
+  for (const RepetitionRun& run : p.repetitions)
+    if (std::isfinite(run.error_ratio))
+      dots.push_back({x.px(run.rate_hz), y.px(std::min(run.error_ratio, most_ratio))});
+  drawing.path(dots, {kBlue, 1.0});
+  drawing.dots(dots, 2.6, kBlue);
+  drawing.text({4.0, 12.0}, "dose error in a train, %; dashed: stated error",
+               {11.0, Anchor::kStart, kInk, true});
+  return drawing.inline_svg("repetition", "Dose error over repetition",
+                            "Largest error of a pulse's dose in an even train against one pulse "
+                            "alone, over the repetition.");
+}
+
+}  // namespace sim
