@@ -25,6 +25,8 @@ struct Within {
   double voltage_v = 0.0;
   bool holds_current = false;  // the ideal limit holds the current where it is
   bool held = false;           // at rest on seat or stop
+  double slides_ratio =
+      0.0;  // +1 up, -1 down: the way of a flight, until it turns; 0: by the speed
 
   double flow_m3ps(double lift_m, double speed_mps, double& drop_pa) const {
     const double seen_pa =
@@ -40,9 +42,16 @@ struct Within {
            valve.plunger.spring_rate_npm * y[kLift] - valve.plunger.damping_nspm * y[kSpeed] -
            seat_force_n(plan.seat, y[kLift], drop_pa);
   }
+  bool sticks(const Motion& y) const {
+    const bool still = !(y[kSpeed] > 0.0) && !(y[kSpeed] < 0.0);
+    return still && valve.plunger.coulomb_friction_n > 0.0 &&
+           std::abs(force_n(y)) <= valve.plunger.coulomb_friction_n;
+  }
   double accelerate_mps2(const Motion& y) const {
     const double force_now_n = force_n(y);
     const double friction_n = valve.plunger.coulomb_friction_n;
+    if (slides_ratio != 0.0)
+      return (force_now_n - friction_n * slides_ratio) / valve.plunger.mass_kg;
     const bool sliding = y[kSpeed] > 0.0 || y[kSpeed] < 0.0;
     if (!sliding && std::abs(force_now_n) <= friction_n) return 0.0;
     const double way_ratio =
@@ -74,6 +83,29 @@ void rebound(const Within& within, double step_s, double wall_m, Motion& y) {
   if (std::abs(y[kSpeed]) <= toward_mps2 * step_s) y[kSpeed] = 0.0;
 }
 
+/// Flight until a wall, or, with friction, until the plunger turns: sliding one way the equations are
+/// smooth, across a turn they are not, and an integrator would creep there. Time that went by.
+double fly(Within& within, double step_s, double left_s, Motion& y) {
+  const double travel_m = within.valve.plunger.travel_m;
+  const bool rubs = within.valve.plunger.coulomb_friction_n > 0.0;
+  const bool up = y[kSpeed] > 0.0 || (!(y[kSpeed] < 0.0) && within.force_n(y) > 0.0);
+  const double way_ratio = up ? 1.0 : -1.0;
+  const auto walls = [&](const Motion& at) {
+    return std::min(at[kLift], travel_m - at[kLift]) + 1e-13;
+  };
+  const auto inside = [&](const Motion& at) {
+    return rubs ? std::min(walls(at), way_ratio * at[kSpeed] + 1e-9) : walls(at);
+  };
+  within.slides_ratio = rubs ? way_ratio : 0.0;
+  const double flown_s = integrate_until_s(y, left_s, within, inside, kTolerance);
+  within.slides_ratio = 0.0;
+  if (walls(y) < 0.0)
+    rebound(within, step_s, y[kLift] < 0.5 * travel_m ? 0.0 : travel_m, y);
+  else if (inside(y) < 0.0)
+    y[kSpeed] = 0.0;
+  return flown_s;
+}
+
 /// Moves y through the whole step, contact by contact.
 void run_step(Within& within, double step_s, Motion& y) {
   const double travel_m = within.valve.plunger.travel_m;
@@ -92,14 +124,16 @@ void run_step(Within& within, double step_s, Motion& y) {
         return way_ratio * within.accelerate_mps2(at) + 1e-9;
       };
       left_s -= integrate_until_s(y, left_s, within, pressed, kTolerance);
-    } else {
-      const auto inside = [&](const Motion& at) {
-        return std::min(at[kLift], travel_m - at[kLift]) + 1e-13;
+    } else if (within.sticks(y)) {
+      // Held by friction between its walls until the force outgrows it.
+      within.held = true;
+      const auto sticking = [&](const Motion& at) {
+        return within.valve.plunger.coulomb_friction_n - std::abs(within.force_n(at)) + 1e-9;
       };
-      const double flown_s = integrate_until_s(y, left_s, within, inside, kTolerance);
-      left_s -= flown_s;
-      const bool low = y[kLift] < 0.5 * travel_m;
-      if (inside(y) < 0.0) rebound(within, step_s, low ? 0.0 : travel_m, y);
+      left_s -= integrate_until_s(y, left_s, within, sticking, kTolerance);
+      within.held = false;
+    } else {
+      left_s -= fly(within, step_s, left_s, y);
     }
   }
   ENSURES(left_s <= 1e-14);

@@ -85,6 +85,27 @@ TEST(Valve, FastFormPassesWhatTheReferencePasses) {
   EXPECT_NEAR(fast.lift_m, exact.lift_m, 1e-6);
 }
 
+// Thrown up at 0.4 m/s against preload 0.2 N and friction 0.3 N, 3 g: it stops after v^2 m/(2 (F0 +
+// Fc)) = 0.48 mm and stays there, since the friction holds more than the preload. By hand; the seat
+// is too small to feel.
+TEST(Valve, TheReferenceFormSticksWhereFrictionHolds) {
+  Valve valve;
+  valve.plunger = {.mass_kg = 3e-3,
+                   .preload_n = 0.2,
+                   .spring_rate_npm = 0.0,
+                   .coulomb_friction_n = 0.3,
+                   .travel_m = 2e-3};
+  valve.seat.diameter_m = 1e-6;
+  valve.coil.force_constant_npa = 1e-9;  // no current of its own brakes it
+  const auto plan = plan_of(valve, 10e-6);
+  ValveState<double> state;
+  state.plunger = {.lift_m = 1e-6, .speed_mps = 0.4};
+  for (int step = 0; step < 1000; ++step)
+    step_valve_reference(plan, valve, state, 0.0, 0.0, RowStepInput{.supply_voltage_v = 12.0});
+  EXPECT_NEAR(state.plunger.lift_m - 1e-6, 0.48e-3, 1e-9);
+  EXPECT_EQ(state.plunger.speed_mps, 0.0);
+}
+
 /// Roughness of a coil current after landing over a hundredth of a per cent of the force constant:
 /// largest second difference over the largest change, 0 for a straight dependence.
 double roughness(bool reference) {

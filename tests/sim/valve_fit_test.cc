@@ -9,6 +9,7 @@
 
 #include "sim/scenario/loader.h"
 #include "tests/support/fit_cases.h"
+#include "tests/support/scratch_folder.h"
 
 namespace sim {
 namespace {
@@ -57,6 +58,23 @@ TEST(ValveFit, SaysWhatItHolds) {
   const std::string text = valve_file_text(fit, "bench");
   EXPECT_NE(text.find("[plunger]"), std::string::npos);
   EXPECT_NE(text.find("weigh"), std::string::npos);
+}
+
+TEST(ValveFit, ItsFileIsReadBackToTheBit) {
+  const RigSetup setup = support::fit_setup(0.3);
+  const ValveFit fit = fit_of(setup, support::fit_case(setup, setup.part.valve, 2, probe()));
+  const ScratchFolder folder;
+  const auto file = folder.write("valve.toml", valve_file_text(fit, "bench"));
+  const RigSetup taken =
+      load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml",
+                     {"valve.file=\"" + file.string() + "\""});
+  EXPECT_EQ(taken.part.valve.coil.resistance_ohm, fit.valve.coil.resistance_ohm);
+  EXPECT_EQ(taken.part.valve.coil.force_constant_npa, fit.valve.coil.force_constant_npa);
+  EXPECT_EQ(taken.part.valve.plunger.preload_n, fit.valve.plunger.preload_n);
+  EXPECT_EQ(taken.part.valve.plunger.spring_rate_npm, fit.valve.plunger.spring_rate_npm);
+  EXPECT_EQ(taken.part.valve.plunger.travel_m, fit.valve.plunger.travel_m);
+  EXPECT_EQ(taken.part.valve.plunger.restitution_ratio, fit.valve.plunger.restitution_ratio);
+  EXPECT_EQ(taken.part.valve.seat.half_angle_rad, fit.valve.seat.half_angle_rad);
 }
 
 TEST(ValveFit, TheSameBytesOnOneThreadAndTwo) {
