@@ -83,8 +83,8 @@ void rebound(const Within& within, double step_s, double wall_m, Motion& y) {
   if (std::abs(y[kSpeed]) <= toward_mps2 * step_s) y[kSpeed] = 0.0;
 }
 
-/// Flight until a wall, or, with friction, until the plunger turns: sliding one way the equations are
-/// smooth, across a turn they are not, and an integrator would creep there. Time that went by.
+/// Flight until a wall, or, with friction, until the plunger turns: sliding one way the equations
+/// are smooth, across a turn they are not, and an integrator would creep there. Time that went by.
 double fly(Within& within, double step_s, double left_s, Motion& y) {
   const double travel_m = within.valve.plunger.travel_m;
   const bool rubs = within.valve.plunger.coulomb_friction_n > 0.0;

@@ -17,7 +17,7 @@ constexpr double kRight_px = 470.0;
 constexpr double kTop_px = 22.0;
 constexpr double kFoot_px = 170.0;
 constexpr double kHeight_px = 208.0;
-constexpr double kMostShown_s = 12e-3;  // after either command: the rest holds still
+constexpr double kMostShown_s = 6e-3;  // after either command: the rest holds still
 
 struct Curve {
   std::vector<double> time_s, value_si;
@@ -94,10 +94,9 @@ std::string valve_pulse_svg(const ValveCheck& check) {
   const Axis y{0.0, 1.1 * most_a, kFoot_px, kTop_px, {"A", 1.0, 0.0, 1}};
   draw_y_ticks(drawing, y, kLeft_px, kRight_px, 4);
   const double middle_px = 0.5 * (kLeft_px + kRight_px);
-  const double span_s = std::clamp(0.5 * (off_s - on_s), 2e-3, kMostShown_s);
-  const double shown_s = std::min(span_s, 6e-3);
-  draw_half(drawing, {"on", kLeft_px, middle_px - 12.0, on_s}, y, shown_s, curves);
-  draw_half(drawing, {"off", middle_px + 12.0, kRight_px, off_s}, y, shown_s, curves);
+  const double on_span_s = std::clamp(off_s - on_s, 1e-3, kMostShown_s);
+  draw_half(drawing, {"on", kLeft_px, middle_px - 12.0, on_s}, y, on_span_s, curves);
+  draw_half(drawing, {"off", middle_px + 12.0, kRight_px, off_s}, y, kMostShown_s, curves);
   drawing.text({4.0, 12.0},
                measured ? "current, A: measured solid, modelled dashed" : "current, A: solid",
                {11.0, Anchor::kStart, kInk, true});

@@ -17,7 +17,7 @@ main { max-width: 980px; }
   align-items: start; }
 .two h2, .flat h2 { margin: 10px 0 2px; padding-top: 4px; font-size: 15px; }
 .write { margin: 0 0 8px; }
-.write span { display: inline-block; min-width: 140px; border-bottom: 1px solid #1b232d;
+.write span { display: inline-block; min-width: 110px; border-bottom: 1px solid #1b232d;
   margin-right: 16px; }
 .limits table { font-size: 14.5px; width: 100%; }
 .limits td, .limits th { white-space: nowrap; padding-top: 2px; padding-bottom: 2px; }
@@ -37,7 +37,7 @@ main { max-width: 980px; }
   .write { font-size: 9pt; margin: 0 0 2px; }
   .limits table { font-size: 9.5pt; line-height: 1.12; margin: 2px 0; }
   .limits td, .limits th { padding: 0.8px 8px 0.8px 0; }
-  .two table { font-size: 7.4pt; line-height: 1.1; margin: 1px 0 3px; }
+  .two table { font-size: 7.2pt; line-height: 1.08; margin: 1px 0 3px; break-inside: auto; }
   .two th, .two td { padding: 0.5px 6px 0.5px 0; }
   .two h2, .flat h2 { font-size: 9pt; margin: 2px 0 0; padding-top: 1px; }
   .small li, .small p { font-size: 6.8pt; line-height: 1.12; margin: 0.5px 0; }
@@ -47,6 +47,8 @@ main { max-width: 980px; }
 }
 </style>
 )css";
+
+constexpr std::size_t kFirstLines = 14;
 
 std::string ms(double time_s) {
   return time_s == time_s ? fmt::format("{:.2f}", time_s * 1e3) : std::string("-");
@@ -141,13 +143,15 @@ std::string fit_section(const ValveCheck& check) {
                ? std::string()
                : "<h2>Fit</h2>\n" + paragraph_html("No fit: " + check.fit_refused);
   const ValveFit& fit = *check.fit;
-  Table table{"", {"Fitted", "setup", "fitted, 95 %", ""}, {}, 1};
-  for (const FittedValue& value : fit.values)
+  Table table{"", {"Fitted", "setup", "fitted, 95 %"}, {}, 1};
+  std::vector<std::pair<std::string, std::string>> held;  // reason, names
+  for (const FittedValue& value : fit.values) {
     table.lines.push_back({value.name, value_words(value, value.setup_si),
                            value.told ? value_words(value, value.value_si) + " ± " +
                                             value_words(value, value.half_width_si)
-                                      : std::string("held"),
-                           value.told ? "" : value.why_held});
+                                      : std::string("held")});
+    if (!value.told) held.emplace_back(value.why_held, value.name);
+  }
   std::vector<std::string> notes = fit.notes;
   notes.insert(
       notes.begin(),
@@ -156,6 +160,7 @@ std::string fit_section(const ValveCheck& check) {
                   fit.misfit ? ". MISFIT: the model lacks something that this trace shows; "
                                "intervals are widened, and still may be too narrow"
                              : ""));
+  for (const auto& [reason, name] : held) notes.push_back(name + ": " + reason);
   return "<h2>The model fitted to it</h2>\n" + table_html(table) + "<div class=\"small\">" +
          list_html(notes) + "</div>";
 }
@@ -211,14 +216,19 @@ std::string valve_sheet_html(const ValveCheck& check, Units units) {
     body += "<div class=\"limits\">" + table_html(table) + "</div>\n";
   }
   const bool traced = check.findings.has_value();
-  Table figures{"", {}, figure_lines(check, units), 2};
+  const std::vector<std::vector<std::string>> lines = figure_lines(check, units);
+  // With a trace the last lines go to the other column: both then end at the foot of the page.
+  const std::size_t here = traced ? kFirstLines : lines.size();
+  Table figures{"", {}, {lines.begin(), lines.begin() + static_cast<std::ptrdiff_t>(here)}, 2};
+  Table further{"", {}, {lines.begin() + static_cast<std::ptrdiff_t>(here), lines.end()}, 2};
   const std::string programme =
       std::string("<h2>") +
       (check.fit ? "Programme of the fitted valve" : "Standard programme, modelled") + "</h2>\n" +
       table_html(figures);
   // A trace's own figures take the room of the bursts and conditions: those stay in valve.json.
-  std::string left =
-      traced ? trace_section(*check.findings) + fit_section(check) : programme + bursts_table(p);
+  std::string left = traced ? trace_section(*check.findings) + fit_section(check) +
+                                  "<h2>Programme, continued</h2>\n" + table_html(further)
+                            : programme + bursts_table(p);
   std::string right = figure_html(valve_pulse_svg(check), "");
   right += figure_html(valve_dose_svg(check), "");
   if (traced) {
@@ -228,7 +238,7 @@ std::string valve_sheet_html(const ValveCheck& check, Units units) {
     right += conditions_table(p, units);
   }
   body += "<div class=\"two\"><div>" + left + "</div><div>" + right + "</div></div>\n";
-  body += "<div class=\"small\">" + lifts_line(p, units) + "</div>\n";
+  if (!traced) body += "<div class=\"small\">" + lifts_line(p, units) + "</div>\n";
   return page_html(subject, body + cautions() + origin(check));
 }
 

@@ -81,9 +81,8 @@ std::string no_verdict(const ValveCheck& check, Units units) {
 
 void add_times(const ValveCheck& check, std::vector<std::vector<std::string>>& lines) {
   const TimedPulse& pulse = check.programme.nominal;
-  const char* of = check.findings ? ", modelled" : "";
   const auto add = [&](const char* name, const std::string& words) {
-    lines.push_back({std::string(name) + of, words});
+    lines.push_back({name, words});
   };
   add("command to first motion", ms(pulse.first_motion_s));
   add("opening: command to the stop", ms(pulse.at_stop_s));
@@ -195,13 +194,14 @@ std::vector<std::vector<std::string>> limit_lines(const ValveCheck& check, Units
   std::vector<std::vector<std::string>> lines;
   for (const JudgedLimit& judged : check.verdict.limits) {
     const ValveLimitKind& kind = *judged.limit.kind;
-    const bool holds = judged.standing == LimitStanding::kHolds;
+    const bool quiet =
+        judged.standing == LimitStanding::kHolds || judged.standing == LimitStanding::kNotSeen;
     lines.push_back({std::string(kind.name),
                      judged.standing == LimitStanding::kNotSeen ? judged.figure.why_not
                                                                 : with_half(judged.figure, units),
                      std::string(kind.at_most ? "at most " : "at least ") +
                          figure_words(kind.figure, judged.limit.limit_si, units),
-                     standing_words(judged.standing), holds ? "" : std::string(kind.next)});
+                     standing_words(judged.standing), quiet ? "" : std::string(kind.next)});
   }
   return lines;
 }

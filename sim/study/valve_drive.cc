@@ -55,7 +55,7 @@ class PulseWatch {
     } else if (pulse_.at_stop_s == pulse_.at_stop_s && step.to_s <= command_.off_s) {
       pulse_.stop_rebound_m = std::max(pulse_.stop_rebound_m, travel_m_ - step.lift_m);
       if (step.lift_m < (1.0 - kOffWall_ratio) * travel_m_)
-        pulse_.stop_bounce_s = step.to_s - command_.on_s - pulse_.at_stop_s;
+        pulse_.stop_bounce_s = std::max(0.0, step.to_s - command_.on_s - pulse_.at_stop_s);
     }
     last_speed_mps_ = speed_mps(step);
   }
@@ -76,7 +76,7 @@ class PulseWatch {
     } else {
       pulse_.seat_rebound_m = std::max(pulse_.seat_rebound_m, step.lift_m);
       if (step.lift_m > kOffWall_ratio * travel_m_)
-        pulse_.seat_bounce_s = step.to_s - command_.off_s - pulse_.seated_s;
+        pulse_.seat_bounce_s = std::max(0.0, step.to_s - command_.off_s - pulse_.seated_s);
     }
   }
   void flow(const Step& step) {

@@ -179,7 +179,7 @@ void free_friction(FitProblem& problem, double told_ratio, Settled& settled,
   const auto place = static_cast<Eigen::Index>(problem.free.size());
   Eigen::VectorXd x(before.x.size() + 1);
   problem.free.push_back(kFriction);
-  // Without its friction a valve that rubs pulls the other values far off: then from further starts.
+  // Without its friction a valve that rubs pulls the others far off: then from further starts.
   double least_ratio = HUGE_VAL;
   for (const double first_n : kFirstFrictions_n) {
     x << before.x.head(place), first_n, before.x.tail(before.x.size() - place);

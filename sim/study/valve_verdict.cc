@@ -235,7 +235,9 @@ std::vector<ValveFigure> figures_of(const TraceFindings& findings, const RigSetu
       figures.push_back({.kind = kind,
                          .value_si = std::numeric_limits<double>::quiet_NaN(),
                          .half_si = 0.0,
-                         .why_not = "needs collected mass or flow"});
+                         .why_not = kind == ValveFigureKind::kRepetition
+                                        ? "not measured: modelled below"
+                                        : "needs doses of one width"});
   const model::Wear& wear = setup.part.valve.wear;
   if (model::life_known(wear))
     figures.push_back(
