@@ -4,7 +4,6 @@
 #include <array>
 #include <cmath>
 
-#include "sim/measure/quantiles.h"
 #include "sim/scenario/loader.h"
 #include "sim/study/valve_drive.h"
 #include "sim/study/valve_fit_hold.h"
@@ -12,8 +11,7 @@
 namespace sim {
 namespace {
 
-constexpr double kStudent_ratio = 3.182;     // 97.5 % point of Student's t, 3 degrees
-constexpr double kMisfitLevel_frac = 0.999;  // chance alone stays below it
+constexpr double kStudent_ratio = 3.182;  // 97.5 % point of Student's t, 3 degrees
 
 void write_values(const FitProblem& problem, const Settled& settled, const RigSetup& setup,
                   ValveFit& fit) {
@@ -56,22 +54,6 @@ void write_values(const FitProblem& problem, const Settled& settled, const RigSe
         fit.correlation(i, j) =
             settled.fit.covariance(i, j) /
             std::sqrt(settled.fit.covariance(i, i) * settled.fit.covariance(j, j));
-}
-
-/// Sums of neighbouring residuals against chi-square: noise alone does not hang together.
-bool more_than_noise(const FitProblem& problem, const SquaresFit& solved) {
-  const std::vector<int> blocks = problem.blocks();
-  double statistic_ratio = 0.0, sum_ratio = 0.0, count_ratio = 0.0;
-  int groups = 0;
-  for (std::size_t i = 0; i < blocks.size(); ++i) {
-    sum_ratio += solved.left(static_cast<Eigen::Index>(i));
-    count_ratio += 1.0;
-    if (i + 1 < blocks.size() && blocks[i] == blocks[i + 1]) continue;
-    statistic_ratio += sum_ratio * sum_ratio / count_ratio;
-    ++groups;
-    sum_ratio = count_ratio = 0.0;
-  }
-  return statistic_ratio > chi_square_quantile_ratio(kMisfitLevel_frac, groups);
 }
 
 void write_curves(const FitProblem& problem, const SquaresFit& solved, const RigSetup& setup,

@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include "sim/bench/pass.h"
+#include "sim/measure/quantiles.h"
 #include "sim/scenario/loader.h"
 
 namespace sim {
@@ -21,7 +22,8 @@ constexpr double kFirstFrictions_n[] = {0.1, 0.5, 1.0};
 constexpr double kMoreThanChance_ratio = 10.8;  // chi-square, one degree, level 0.999
 constexpr int kGivesScale = 2;                  // mass and seat
 constexpr double kTakesPart_ratio = 0.3;
-constexpr double kShiftStep_ratio = 0.2;  // of a sample
+constexpr double kShiftStep_ratio = 0.2;     // of a sample
+constexpr double kMisfitLevel_frac = 0.999;  // chance alone stays below it
 constexpr double kNormal_ratio = 1.959963984540054;
 
 SquaresProblem squares_of(FitProblem& problem, const Eigen::VectorXd& start, double wider_ratio,
@@ -214,6 +216,22 @@ double judged_against(const Unknown& unknown, const model::Valve& valve) {  // t
                                                                      : 0.5;
 }
 
+/// Sums of neighbouring residuals against chi-square: noise alone does not hang together.
+bool more_than_noise(const FitProblem& problem, const SquaresFit& solved) {
+  const std::vector<int> blocks = problem.blocks();
+  double statistic_ratio = 0.0, sum_ratio = 0.0, count_ratio = 0.0;
+  int groups = 0;
+  for (std::size_t i = 0; i < blocks.size(); ++i) {
+    sum_ratio += solved.left(static_cast<Eigen::Index>(i));
+    count_ratio += 1.0;
+    if (i + 1 < blocks.size() && blocks[i] == blocks[i + 1]) continue;
+    statistic_ratio += sum_ratio * sum_ratio / count_ratio;
+    ++groups;
+    sum_ratio = count_ratio = 0.0;
+  }
+  return statistic_ratio > chi_square_quantile_ratio(kMisfitLevel_frac, groups);
+}
+
 Settled settle(FitProblem& problem, double told_ratio, const std::atomic<bool>* stop) {
   Settled settled;
   problem.free.clear();
@@ -250,7 +268,8 @@ Settled settle(FitProblem& problem, double told_ratio, const std::atomic<bool>* 
       break;
     // What was held takes the setup's value again; the others start where they stood.
   }
-  free_friction(problem, told_ratio, settled, stop);
+  // A trace that the model explains as it is asks for no friction: freed, it would only trade.
+  if (more_than_noise(problem, settled.fit)) free_friction(problem, told_ratio, settled, stop);
   return settled;
 }
 

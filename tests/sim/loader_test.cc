@@ -11,6 +11,7 @@
 #include "sim/scenario/nearest.h"
 #include "sim/scenario/rig_setup.h"
 #include "sim/scenario/sections.h"
+#include "sim/scenario/valve_limits.h"
 #include "tests/support/scratch_folder.h"
 
 namespace {
@@ -102,7 +103,9 @@ TEST(Loader, EveryScenarioAndStudyOfTheTreeLoads) {
     std::ifstream in(entry.path());
     std::stringstream text;
     text << in.rdbuf();
-    if (text.str().find("\n[axes]") != std::string::npos) {
+    if (text.str().find("\n[limits]") != std::string::npos) {
+      EXPECT_NO_THROW(sim::read_valve_limits(entry.path())) << entry.path();
+    } else if (text.str().find("\n[axes]") != std::string::npos) {
       EXPECT_NO_THROW(sim::load_study(entry.path())) << entry.path();
       ++studies;
     } else if (text.str().find("\n[drive]") != std::string::npos) {
