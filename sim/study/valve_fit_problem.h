@@ -33,7 +33,7 @@ struct Unknown {
   const char* measure;  // how
 };
 inline constexpr std::size_t kUnknownCount = 10;
-inline constexpr std::int64_t kFitStep_ns = 10'000;
+inline constexpr std::int64_t kFitStep_ns = 2'000;
 extern const std::array<Unknown, kUnknownCount> kUnknowns;
 
 /// Everything that the residuals of one fit need: fixed pulses, which unknowns are free.
