@@ -15,6 +15,7 @@ namespace {
 
 // Of kUnknowns.
 constexpr std::size_t kForceConstant = 2, kPreload = 4, kFriction = 6, kTravel = 7;
+constexpr std::int64_t kSearchStep_ns = 10'000;
 constexpr std::int64_t kFarStep_ns = 20'000;
 constexpr double kGoodStart_ratio = 1.1;  // mean square left over
 constexpr double kWideSteps_ratio = 4.0;
@@ -185,11 +186,12 @@ void free_friction(FitProblem& problem, double told_ratio, Settled& settled,
   double least_ratio = HUGE_VAL;
   for (const double first_n : kFirstFrictions_n) {
     x << before.x.head(place), first_n, before.x.tail(before.x.size() - place);
-    const SquaresFit fit = solve_squares(squares_of(problem, x, 1.0, stop));
+    const SquaresFit fit = solve_squares(squares_of(problem, x, 1.0, stop, kSearchStep_ns));
     if (fit.left.squaredNorm() < least_ratio) settled.fit = fit;
     least_ratio = std::min(least_ratio, fit.left.squaredNorm());
     if (least_ratio < kGoodStart_ratio * static_cast<double>(fit.left.size())) break;
   }
+  settled.fit = solve_squares(squares_of(problem, settled.fit.x, 1.0, stop));
   const model::Valve valve = problem.valve_at(settled.fit.x);
   const double square_ratio = settled.fit.left.squaredNorm();
   const double rms_ratio = std::sqrt(square_ratio / static_cast<double>(settled.fit.left.size()));
@@ -260,6 +262,8 @@ Settled settle(FitProblem& problem, double told_ratio, const std::atomic<bool>* 
   // Here noise alone says what cannot be told at all.
   hold_by(problem, jacobian_of(squares_of(problem, x, 2.0, stop), x), 1.0, told_ratio, x, settled);
   while (true) {
+    // Steps of 10 us find the place, the fine ones settle it.
+    x = solve_squares(squares_of(problem, x, 1.0, stop, kSearchStep_ns)).x;
     settled.fit = solve_squares(squares_of(problem, x, 1.0, stop));
     x = settled.fit.x;
     const double rms_ratio =
