@@ -30,6 +30,7 @@ struct Tally {
 struct Coverage {
   std::map<std::string, Tally> of;
   int misfits = 0, within_20us = 0, fits = 0;
+  int unflagged_told = 0, unflagged_inside = 0;  // of fits that say no misfit
 
   void take(const support::FitCase& one, const ValveFit& fit) {
     model::Valve truth = one.truth;
@@ -37,8 +38,11 @@ struct Coverage {
       if (!value.told) continue;
       Tally& tally = of[value.key];
       ++tally.told;
-      if (std::abs(value.value_si - support::value_in(truth, value.key)) <= value.half_width_si)
-        ++tally.inside;
+      const bool inside =
+          std::abs(value.value_si - support::value_in(truth, value.key)) <= value.half_width_si;
+      tally.inside += inside ? 1 : 0;
+      unflagged_told += fit.misfit ? 0 : 1;
+      unflagged_inside += inside && !fit.misfit ? 1 : 0;
       tally.width_ratio.push_back(value.half_width_si / value.value_si);
     }
     const support::PulseTruth& at = one.bench.truth[0];
@@ -61,6 +65,8 @@ struct Coverage {
     }
     std::printf("pooled %.1f %% of %d; misfit said in %d of %d; both times within 20 us in %d\n",
                 100.0 * inside / told, told, misfits, fits, within_20us);
+    std::printf("of fits that say no misfit %.1f %% of %d\n",
+                100.0 * unflagged_inside / std::max(1, unflagged_told), unflagged_told);
     return static_cast<double>(inside) / told;
   }
 };
