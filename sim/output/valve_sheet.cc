@@ -5,6 +5,7 @@
 
 #include <cmath>
 
+#include "sim/measure/quantiles.h"
 #include "sim/output/html.h"
 #include "sim/output/shown_units.h"
 
@@ -94,7 +95,7 @@ std::string lifts_line(const ValveProgramme& p, Units units) {
 std::string found(const Found& value, double per_si_ratio, const char* unit, int decimals) {
   if (!value.seen()) return "not seen";
   return fmt::format("{:.{}f} ± {:.{}f} {}", value.value * per_si_ratio, decimals,
-                     1.96 * value.sd * per_si_ratio, decimals, unit);
+                     kTwoSided95_ratio * value.sd * per_si_ratio, decimals, unit);
 }
 
 std::string trace_section(const TraceFindings& f) {

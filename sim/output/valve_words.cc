@@ -3,6 +3,7 @@
 
 #include <cmath>
 
+#include "shared/units.h"
 #include "sim/output/shown_units.h"
 #include "sim/output/valve_sheet.h"
 
@@ -17,8 +18,9 @@ std::string ms(double time_s) {
 
 std::string small_flow(double flow_m3ps, Units units) {
   if (!seen(flow_m3ps)) return "not known";
-  return units == Units::kUs ? fmt::format("{:.2f} fl oz/min", flow_m3ps * 60.0 / 2.95735295625e-5)
-                             : fmt::format("{:.1f} ml/min", flow_m3ps * 6e7);
+  return units == Units::kUs
+             ? fmt::format("{:.2f} fl oz/min", flow_m3ps * 60.0 / shared::kFluidOunce_m3)
+             : fmt::format("{:.1f} ml/min", flow_m3ps * 6e7);
 }
 
 bool is_time(ValveFigureKind kind) {

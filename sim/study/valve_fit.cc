@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 
+#include "model/valve/copper.h"
 #include "sim/scenario/loader.h"
 #include "sim/study/valve_drive.h"
 #include "sim/study/valve_fit_hold.h"
@@ -32,7 +33,6 @@ void write_values(const FitProblem& problem, const Settled& settled, const RigSe
     value.setup_si = unknown.in(setup_valve);
     value.value_si = unknown.in(fit.valve);
     value.why_held = settled.why_held[k];
-    if (!value.why_held.empty()) value.value_si = value.setup_si;
     for (std::size_t j = 0; j < problem.free.size(); ++j) {
       if (problem.free[j] != k) continue;
       const auto at = static_cast<Eigen::Index>(j);
@@ -96,9 +96,8 @@ ValveFit fit_valve(const RigSetup& setup, const ValveTrace& trace, const TraceFi
         "gap");
   model::Valve start = setup.part.valve;
   if (findings.resistance_ohm.seen()) {
-    const double warm_ratio =
-        1.0 + (start.coil.temperature_k - 293.15) / 254.5;  // model/valve/copper.h
-    start.coil.resistance_ohm = findings.resistance_ohm.value / warm_ratio;
+    start.coil.resistance_ohm =
+        findings.resistance_ohm.value / model::copper_ohm(1.0, start.coil.temperature_k);
   }
   if (findings.inductance_h.seen()) start.coil.inductance_h = findings.inductance_h.value;
   const double linkage_vs =  // tidy: unit V s

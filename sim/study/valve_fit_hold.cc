@@ -25,7 +25,6 @@ constexpr int kGivesScale = 2;                  // mass and seat
 constexpr double kTakesPart_ratio = 0.3;
 constexpr double kShiftStep_ratio = 0.2;     // of a sample
 constexpr double kMisfitLevel_frac = 0.999;  // chance alone stays below it
-constexpr double kNormal_ratio = 1.959963984540054;
 
 SquaresProblem squares_of(FitProblem& problem, const Eigen::VectorXd& start, double wider_ratio,
                           const std::atomic<bool>* stop, std::int64_t step_ns = kFitStep_ns) {
@@ -89,7 +88,7 @@ Hold next_hold(const FitProblem& problem, const Eigen::MatrixXd& information, do
     const double strength_ratio = std::max(parts.eigenvalues()(k), 1e-14 * largest_ratio);
     widths += parts.eigenvectors().col(k).cwiseAbs2() / strength_ratio;
   }
-  widths = kNormal_ratio * widths.cwiseSqrt();
+  widths = kTwoSided95_ratio * widths.cwiseSqrt();
   if (!(widths.maxCoeff() > told_ratio) || unknowns <= 2) return {};
   const Eigen::VectorXd weakest = parts.eigenvectors().col(0).cwiseAbs();
   const double least_ratio = kTakesPart_ratio * weakest.maxCoeff();
@@ -238,9 +237,7 @@ Settled settle(FitProblem& problem, double told_ratio, const std::atomic<bool>* 
   Settled settled;
   problem.free.clear();
   // The scale of lengths and forces together is told by the column's answer alone, and there by
-  // less
-  // than two sound models differ: derivatives of the stepped model would feign more. Mass and seat,
-  // both measured in a minute, give that scale.
+  // less than two sound models differ. Mass and seat, both measured in a minute, give that scale.
   for (std::size_t k = 0; k < kUnknownCount; ++k) {
     if (k == kFriction) {
       // Force constant, spring and friction trade against each other: it comes last, if at all.

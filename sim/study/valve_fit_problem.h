@@ -1,8 +1,8 @@
 // What a fit of a valve may move, and the residuals of a trace over it.
 //
 //   x       ln(value / start) of what is positive, (value - start) of friction and restitution;
-//   behind
-//           them two nuisance shifts a pulse: a sampled command's edges lie up to half a sample off
+//           behind them two nuisance shifts a pulse: a sampled command's edges lie up to half a
+//           sample off
 //   shift   prior of an even sample: sd of sample time / root 12
 //
 // Shapes   rows as valve_fit_model.h, and the two priors behind each pulse

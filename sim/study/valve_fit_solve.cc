@@ -100,7 +100,7 @@ SquaresFit solve_squares(const SquaresProblem& problem) {
   fit.half_width.resize(fit.x.size());
   for (Eigen::Index j = 0; j < fit.x.size(); ++j) {
     fit.covariance(j, j) = std::max(fit.covariance(j, j), robust(j, j));
-    fit.half_width(j) = 1.959963984540054 * std::sqrt(fit.covariance(j, j));
+    fit.half_width(j) = kTwoSided95_ratio * std::sqrt(fit.covariance(j, j));
   }
   fit.solved = true;
   return fit;

@@ -77,7 +77,6 @@ struct ValveProgramme {
   double hours_so_far_s = 0.0;  // at work, at the drive's repetition
   double used_ratio = 0.0;
   model::LifeLeft left;
-  double simulated_s = 0.0;
 };
 
 ValveProgramme run_valve_programme(const RigSetup& setup, const std::atomic<bool>* stop = nullptr);

@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "sim/measure/quantiles.h"
+
 namespace sim {
 namespace {
-
-constexpr double kTwoSided95_ratio = 1.959963984540054;
 
 bool seen(double value) { return value == value; }  // tidy: unit the caller's
 

@@ -1,6 +1,5 @@
 // Cases for the fit of a valve: a setup as a person states it, a true valve beside it, and the
-// trace
-// that the true valve leaves.
+// trace that the true valve leaves.
 //
 //   truth   each value that a trace can tell is moved by up to `moved_ratio` either way, the
 //           others are the setup's; draws are counted, so that case k is always the same
