@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "model/valve/copper.h"
+#include "sim/measure/quantiles.h"
 #include "sim/scenario/loader.h"
 #include "sim/study/valve_drive.h"
 #include "sim/study/valve_fit_hold.h"
@@ -12,7 +13,29 @@
 namespace sim {
 namespace {
 
-constexpr double kStudent_ratio = 3.182;  // 97.5 % point of Student's t, 3 degrees
+constexpr double kHeldKnown_ratio = 0.25;  // as FitOptions::told_ratio: better would be told
+constexpr double kStudent_ratio = 3.182;   // 97.5 % point of Student's t, 3 degrees
+
+/// Variance that held unknowns leave in the told ones. A held value counts as known to kHeldKnown of
+/// itself, or better where the trace says so; mass and seat, which give the scale, as exact.
+///   r = (J'J)^-1 J'h, h: residuals' change by the held one; var += r r' / (|h - J r|^2 + 1/prior^2)
+Eigen::VectorXd held_variance(const FitProblem& problem, const Settled& settled) {
+  Eigen::VectorXd variance = Eigen::VectorXd::Zero(settled.fit.x.size());
+  const model::Valve valve = problem.valve_at(settled.fit.x);
+  for (std::size_t k = 0; k < kUnknownCount; ++k) {
+    if (settled.why_held[k].empty() || gives_scale(k)) continue;
+    model::Valve as_held = valve;
+    const double unit = std::min(judged_against(kUnknowns[k], valve),  // tidy: unit of x
+                                 kUnknowns[k].logarithm ? 1.0 : kUnknowns[k].in(as_held));
+    if (!(unit > 0.0)) continue;
+    const Eigen::VectorXd h = problem.change_by(settled.fit.x, k, kFitStep_ns);
+    const Eigen::VectorXd r = response_of(settled.fit, h);
+    const double prior = kHeldKnown_ratio * unit / kTwoSided95_ratio;  // tidy: unit of x
+    const double own = (h - settled.fit.jacobian * r).squaredNorm();   // tidy: unit of x to the -2
+    variance += r.cwiseAbs2() / (own + 1.0 / (prior * prior));
+  }
+  return variance;
+}
 
 void write_values(const FitProblem& problem, const Settled& settled, const RigSetup& setup,
                   ValveFit& fit) {
@@ -26,6 +49,12 @@ void write_values(const FitProblem& problem, const Settled& settled, const RigSe
         response_of(settled.fit, problem.residuals(settled.fit.x, step_ns) - settled.fit.left)
             .cwiseAbs2() /
         static_cast<double>(other_ns.size());
+  // The voltage that drives a pulse is a mean of noisy samples: a resistance told to 0.01 % hangs
+  // on it as much as on the current.
+  Eigen::VectorXd by_supply = Eigen::VectorXd::Zero(settled.fit.x.size());
+  for (const Eigen::VectorXd& change : problem.supply_rows(settled.fit.x, kFitStep_ns))
+    by_supply += response_of(settled.fit, change).cwiseAbs2();
+  const Eigen::VectorXd by_held = held_variance(problem, settled);
   model::Valve setup_valve = setup.part.valve;
   for (std::size_t k = 0; k < kUnknownCount; ++k) {
     const Unknown& unknown = kUnknowns[k];
@@ -39,8 +68,10 @@ void write_values(const FitProblem& problem, const Settled& settled, const RigSe
       const double by_gain = setup.bench.probe_gain_tolerance_ratio * gain(at);  // tidy: unit of x
       const double own = settled.fit.half_width(at);                             // tidy: unit of x
       const double by_step = kStudent_ratio * std::sqrt(by_steps(at));           // tidy: unit of x
-      const double half =
-          std::sqrt(own * own + by_gain * by_gain + by_step * by_step);  // tidy: unit of x
+      const double by_others =                                                   // tidy: unit of x
+          kTwoSided95_ratio * std::sqrt(by_supply(at) + by_held(at));
+      const double half = std::sqrt(own * own + by_gain * by_gain + by_step * by_step +
+                                    by_others * by_others);  // tidy: unit of x
       value.told = true;
       value.half_width_si = half * (unknown.logarithm ? value.value_si : unknown.scale_si);
     }

@@ -1,15 +1,15 @@
 // The valve of a setup fitted to a trace: which of its values the trace can tell, and how surely.
 //
-//   least squares of recorded current (voltage, pressure and flow columns where they are there)
-//   against the row model of the setup (model/row_unit) driven by the trace's own commands, over
-//   the
-//   logarithms of the unknowns; Levenberg-Marquardt of a library
+//   least squares of recorded current and back-EMF against the row model of the setup
+//   (model/row_unit) driven by the trace's own commands, over the logarithms of the unknowns;
+//   Levenberg-Marquardt of a library
 //   Interval  95 %: covariance of the fit widened by what the fit leaves over (misfit, correlated
-//             residuals) and by the stated tolerance of the probe's gain
+//             residuals), by the stated tolerance of the probe's gain, by the standard error of
+//             the driving voltage, by other step sizes, and by held values, which count as known
+//             to 25 % of themselves (mass and seat, which give the scale, as exact)
 //   Told      an unknown whose interval is within `told_ratio` of it; the others are held at the
 //             setup's value, in an order that a person can measure first (mass, seat, travel),
-//             and said to
-//             be so: current alone tells force constant, forces and mass only as ratios
+//             and said to be so: current alone tells force constant, forces and mass as ratios
 //
 // Errors   InputError: no pulse that can be fitted; Interrupted
 // Checked  tests/sim/valve_fit_test.cc, tests/published/valve_fit_slow_test.cc

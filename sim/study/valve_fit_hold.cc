@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <string_view>
+#include <utility>
 
 #include "sim/bench/pass.h"
 #include "sim/measure/quantiles.h"
@@ -19,6 +20,9 @@ constexpr std::int64_t kSearchStep_ns = 10'000;
 constexpr std::int64_t kFarStep_ns = 20'000;
 constexpr double kGoodStart_ratio = 1.1;  // mean square left over
 constexpr double kWideSteps_ratio = 4.0;
+// Logarithms of force constant and, besides what follows from it, preload over the setup's.
+constexpr std::pair<double, double> kStarts_ratio[] = {
+    {0.0, 0.0}, {-0.12, 0.0}, {0.12, 0.0}, {0.0, -0.25}, {0.0, 0.25}, {-0.24, 0.0}, {0.24, 0.0}};
 constexpr double kFirstFrictions_n[] = {0.1, 0.5, 1.0};
 constexpr double kMoreThanChance_ratio = 10.8;  // chi-square, one degree, level 0.999
 constexpr int kGivesScale = 2;                  // mass and seat
@@ -151,11 +155,12 @@ Eigen::VectorXd approach(FitProblem& problem, const std::atomic<bool>* stop) {
   };
   Eigen::VectorXd best;
   double least_ratio = HUGE_VAL;
-  for (const double shift_ratio : {0.0, -0.12, 0.12, -0.24, 0.24}) {
+  for (const auto& [shift_ratio, preload_ratio] : kStarts_ratio) {
     Eigen::VectorXd x = Eigen::VectorXd::Zero(problem.size());
     x(place(kForceConstant)) = shift_ratio;
-    x(place(kTravel)) = -shift_ratio;        // the linkage is read off the trace
-    x(place(kPreload)) = 1.5 * shift_ratio;  // the current at lift-off too; pressure has its share
+    x(place(kTravel)) = -shift_ratio;  // the linkage is read off the trace
+    // The current at lift-off is read off it too; pressure has its share of that force.
+    x(place(kPreload)) = 1.5 * shift_ratio + preload_ratio;
     SquaresFit fit;
     for (const double far_ratio : {20.0, 5.0}) {
       problem.emf_softness_ratio = far_ratio;
@@ -211,6 +216,8 @@ void free_friction(FitProblem& problem, double told_ratio, Settled& settled,
 
 }  // namespace
 
+bool gives_scale(std::size_t unknown) { return kUnknowns[unknown].by_hand <= kGivesScale; }
+
 double judged_against(const Unknown& unknown, const model::Valve& valve) {  // tidy: unit of x
   if (unknown.logarithm) return 1.0;
   return std::string_view(unknown.key) == "plunger.coulomb_friction" ? valve.plunger.preload_n
@@ -244,7 +251,7 @@ Settled settle(FitProblem& problem, double told_ratio, const std::atomic<bool>* 
       settled.why_held[k] =
           fmt::format("the trace does not tell it beside the others: held at the setup's value; {}",
                       kUnknowns[k].measure);
-    } else if (kUnknowns[k].by_hand <= kGivesScale) {
+    } else if (gives_scale(k)) {
       settled.why_held[k] = fmt::format(
           "the trace tells forces, mass and lengths only as ratios: held at the setup's value; {}",
           kUnknowns[k].measure);

@@ -29,6 +29,9 @@ struct Settled {
 /// What an unknown's width is judged against, in units of its x.
 double judged_against(const Unknown& unknown, const model::Valve& valve);  // tidy: unit of x
 
+/// Mass and seat: measured in a minute, they give all other values their scale.
+bool gives_scale(std::size_t unknown);
+
 /// Whether sums of neighbouring residuals exceed chi-square at level 0.999: noise alone does not
 /// hang together.
 bool more_than_noise(const FitProblem& problem, const SquaresFit& solved);

@@ -55,6 +55,23 @@ void take_samples(const ValveTrace& trace, const TraceFindings& findings, double
   }
 }
 
+/// Standard error of a pulse's mean driven voltage; 0 where none was recorded.
+double supply_se_v(const ValveTrace& trace, const TracePulse& pulse) {
+  if (trace.voltage_v.empty()) return 0.0;
+  const auto place = [&](double time_s) {
+    return static_cast<std::size_t>(
+        std::lower_bound(trace.time_s.begin(), trace.time_s.end(), time_s) - trace.time_s.begin());
+  };
+  double count_ratio = 0.0, square = 0.0;  // tidy: unit V2
+  // The samples beside the edges may belong to either side.
+  for (std::size_t k = place(pulse.on_s) + 1; k + 2 < place(pulse.off_s); ++k) {
+    const double off_mean_v = static_cast<double>(trace.voltage_v[k]) - pulse.supply_v;
+    count_ratio += 1.0;
+    square += off_mean_v * off_mean_v;
+  }
+  return count_ratio > 1.0 ? std::sqrt(square / (count_ratio - 1.0) / count_ratio) : 0.0;
+}
+
 /// Noise of the averaged samples; the voltage's is that of the millisecond before the command.
 void find_noise(const ValveTrace& trace, const TraceFindings& findings, double on_s,
                 FitPulse& pulse) {
@@ -147,6 +164,7 @@ std::vector<FitRun> runs_of(const ValveTrace& trace, const TraceFindings& findin
       run.commands.push_back(
           {findings.pulses[next].on_s - run.start_s, findings.pulses[next].off_s - run.start_s});
       run.supply_v.push_back(findings.pulses[next].supply_v);
+      run.supply_se_v.push_back(supply_se_v(trace, findings.pulses[next]));
     }
     add_pulse(trace, findings, k, run.commands.size() - 1, run);
   }

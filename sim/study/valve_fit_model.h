@@ -47,8 +47,9 @@ struct FitPulse {
 struct FitRun {
   double start_s = 0.0;
   std::vector<PulseCommand> commands;
-  std::vector<double> supply_v;  // of each command
-  std::vector<FitPulse> pulses;  // those that are compared
+  std::vector<double> supply_v;     // of each command
+  std::vector<double> supply_se_v;  // standard error of that mean; 0: nobody measured it
+  std::vector<FitPulse> pulses;     // those that are compared
 };
 
 /// Pulses that a fit can use, of different widths and voltages first; at most `most`.

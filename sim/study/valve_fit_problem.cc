@@ -91,7 +91,44 @@ void FitProblem::remember(const Eigen::VectorXd& x, std::int64_t step_ns) {
 }
 
 Eigen::VectorXd FitProblem::residuals(const Eigen::VectorXd& x, std::int64_t step_ns) const {
+  return rows_of(courses_at(x, step_ns), x);
+}
+
+Eigen::VectorXd FitProblem::change_by(const Eigen::VectorXd& x, std::size_t unknown,
+                                      std::int64_t step_ns) const {
+  FitProblem freed = *this;
+  freed.free.push_back(unknown);
+  const auto place = static_cast<Eigen::Index>(free.size());
+  const double step = kUnknowns[unknown].step_ratio;  // tidy: unit of x
+  Eigen::VectorXd rows[2];
+  for (int side = 0; side < 2; ++side) {
+    Eigen::VectorXd moved(x.size() + 1);
+    moved << x.head(place), side == 0 ? step : -step, x.tail(x.size() - place);
+    rows[side] = freed.residuals(moved, step_ns);
+  }
+  return (rows[0] - rows[1]) / (2.0 * step);
+}
+
+std::vector<Eigen::VectorXd> FitProblem::supply_rows(const Eigen::VectorXd& x,
+                                                     std::int64_t step_ns) const {
+  const model::Valve valve = valve_at(x);
   const std::vector<FitCourse> courses = courses_at(x, step_ns);
+  const Eigen::VectorXd before = rows_of(courses, x);
+  std::vector<Eigen::VectorXd> changes(runs_.size(), Eigen::VectorXd::Zero(before.size()));
+  tbb::parallel_for(std::size_t{0}, runs_.size(), [&](std::size_t k) {
+    FitRun higher = runs_[k];
+    for (std::size_t n = 0; n < higher.supply_v.size(); ++n)
+      higher.supply_v[n] += higher.supply_se_v[n];
+    if (higher.supply_v == runs_[k].supply_v) return;
+    std::vector<FitCourse> moved = courses;
+    moved[k] = model_course(setup_, valve, higher, step_ns);
+    changes[k] = rows_of(moved, x) - before;
+  });
+  return changes;
+}
+
+Eigen::VectorXd FitProblem::rows_of(const std::vector<FitCourse>& courses,
+                                    const Eigen::VectorXd& x) const {
   std::vector<double> rows;
   for (std::size_t k = 0; k < runs_.size(); ++k) {
     const std::vector<EdgeShift> shifts = shifts_of(k, x);

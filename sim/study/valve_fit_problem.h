@@ -59,11 +59,17 @@ class FitProblem {
   Eigen::VectorXd residuals(const Eigen::VectorXd& x, std::int64_t step_ns) const;
   /// Rows of the measured current in units of its noise, others zero: what a gain would change.
   Eigen::VectorXd gain_rows() const;
+  /// Change of all residuals by a unit of x of an unknown that is not free (central difference).
+  Eigen::VectorXd change_by(const Eigen::VectorXd& x, std::size_t unknown,
+                            std::int64_t step_ns) const;
+  /// Change of all residuals when one run's supplies lie a standard error higher, each in turn.
+  std::vector<Eigen::VectorXd> supply_rows(const Eigen::VectorXd& x, std::int64_t step_ns) const;
   std::vector<int> blocks() const;
   double current_square_ratio(const Eigen::VectorXd& left) const;  // mean square of current rows
 
  private:
   std::vector<FitCourse> courses_at(const Eigen::VectorXd& x, std::int64_t step_ns) const;
+  Eigen::VectorXd rows_of(const std::vector<FitCourse>& courses, const Eigen::VectorXd& x) const;
 
   const RigSetup& setup_;
   std::vector<FitRun> runs_;

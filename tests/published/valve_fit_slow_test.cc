@@ -93,18 +93,17 @@ Coverage covered(double lag_s, double gain_ratio, double tolerance_ratio) {
   return coverage;
 }
 
-// Goal: 0.93 of the values. It is missed by some points: resistance is told to a hundredth of a per
-// cent there, and one case in thirty ends in a valley beside the truth. The bounds only keep it
-// from getting worse.
+// Goal of the project: 0.93 of the values. Of 200 cases it is 0.955; 40 cases (280 values that hang
+// together by case) scatter by some 0.02.
 TEST(ValveFitCoverage, RightProbe) {
   Coverage coverage = covered(0.0, 1.0, 0.0);
-  EXPECT_GE(coverage.pooled_ratio(), 0.87);
+  EXPECT_GE(coverage.pooled_ratio(), 0.93);
   EXPECT_GE(coverage.within_20us, coverage.fits * 9 / 10);
 }
 
 TEST(ValveFitCoverage, ProbeGainTwoPercentOff) {
   Coverage coverage = covered(0.0, 1.02, 0.03);
-  EXPECT_GE(coverage.pooled_ratio(), 0.85);
+  EXPECT_GE(coverage.pooled_ratio(), 0.93);
 }
 
 TEST(ValveFitCoverage, EddyLagIsSaid) {
