@@ -8,6 +8,7 @@
 #include "model/denormals.h"
 #include "model/furrow/outlet_jet.h"
 #include "sim/bench/row_config.h"
+#include "sim/bench/signal_events.h"
 
 namespace sim {
 namespace {
@@ -39,6 +40,7 @@ RowBench::RowBench(const Scenario& scenario, const model::Travel& travel, int ro
       way_(lay_out_seeds(scenario, travel, fixed_, stream_, row)) {
   record_.seeds = way_.seeds;
   record_.shortest_closed_s = table.shortest_closed_us * 1e-6;
+  record_.signals.kept = states_signals(scenario);
   const ControllerLibrary library = scenario.controller.library.empty()
                                         ? reference_controller()
                                         : load_controller(scenario.controller.library);
@@ -125,6 +127,7 @@ void RowBench::advance(shared::Instant step_start) {
   if (met_.air) [[unlikely]]
     leave_air_out(step_start, out);
   land(step_start, out);
+  if (record_.signals.kept) keep_signals(step_start, input, out);
   if (watch_.on) keep_history(step_start, input, out, landing_x_m_);
   last_ = out;
 }
@@ -273,6 +276,19 @@ void RowBench::land(shared::Instant step_start, const model::RowStepOutput& out)
   ground_->take(end_s, out.jet_volume_m3, out.outlet_flow_m3ps, out.jet_speed_mps, landing_x_m_);
 }
 
+void RowBench::keep_signals(shared::Instant step_start, const model::RowStepInput& input,
+                            const model::RowStepOutput& out) {
+  constexpr double kFlowing_ratio = 0.05;  // as a band's start (domain words of this project)
+  const bool open = unit_ ? out.lift_m > 0.0 : out.outlet_flow_m3ps > 0.0;
+  note_step(record_.signals, {.from_s = step_start.seconds(),
+                              .to_s = (step_start + step_).seconds(),
+                              .gates = {input.drive_ratio > 0.0, open,
+                                        out.outlet_flow_m3ps > kFlowing_ratio * steady_flow_m3ps(),
+                                        (digital_ & SILLION_INPUT_LOWERED) == 0},
+                              .reals_si = {input.supply_pressure_pa, input.supply_voltage_v,
+                                           out.current_a, out.lift_m, out.outlet_flow_m3ps}});
+}
+
 void RowBench::keep_history(shared::Instant step_start, const model::RowStepInput& input,
                             const model::RowStepOutput& out, double x_landing_ground_m) {
   const double time_s = step_start.seconds();
@@ -293,6 +309,7 @@ RowRecord RowBench::finish() {
   ground_->finish();
   record_.health = port_->health();
   watch_.events = port_->take_events();
+  if (record_.signals.kept) note_events(scenario_, row_, way_, watch_.events, record_.signals);
   if (unit_)
     record_.balance_residual_m3 = record_.inlet_volume_m3 + air_in_m3_ - jet_out_m3_ - air_out_m3_ -
                                   (unit_->stored_volume_m3() - stored_at_start_m3_);

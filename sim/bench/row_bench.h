@@ -65,6 +65,8 @@ class RowBench {
   model::RowStepOutput step_plant(shared::Instant step_start, const model::RowStepInput& input);
   double drop_height_m(double x_ground_m);
   void land(shared::Instant step_start, const model::RowStepOutput& out);
+  void keep_signals(shared::Instant step_start, const model::RowStepInput& input,
+                    const model::RowStepOutput& out);
   void keep_history(shared::Instant step_start, const model::RowStepInput& input,
                     const model::RowStepOutput& out, double x_landing_ground_m);
   double steady_flow_m3ps();

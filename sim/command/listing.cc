@@ -13,6 +13,7 @@
 #include "sim/scenario/quantity.h"
 #include "sim/scenario/rig_setup.h"
 #include "sim/scenario/sections.h"
+#include "sim/scenario/signal_catalog.h"
 
 namespace sim {
 namespace {
@@ -74,6 +75,17 @@ Listing all_metrics() {
   return listing;
 }
 
+Listing all_signals() {
+  Listing listing;
+  for (const OnOffSignal& one : on_off_signals())
+    listing.entries.push_back({std::string(one.name), one.gates_reals ? "on-off, gate" : "on-off",
+                               std::string(one.meaning)});
+  for (const RealSignalKind& one : real_signals())
+    listing.entries.push_back(
+        {std::string(one.name), std::string(one.unit), std::string(one.meaning)});
+  return listing;
+}
+
 Listing all_units() {
   Listing listing;
   for (const Unit& unit : units()) {
@@ -114,10 +126,15 @@ struct ListKind {
   Listing (*list)();
 };
 
-constexpr std::array kKinds{ListKind{"liquids", liquids}, ListKind{"attachments", attachments},
-                            ListKind{"faults", faults},   ListKind{"metrics", all_metrics},
-                            ListKind{"units", all_units}, ListKind{"schemas", schemas},
-                            ListKind{"keys", keys},       ListKind{"rig", rig}};
+constexpr std::array kKinds{ListKind{"liquids", liquids},
+                            ListKind{"attachments", attachments},
+                            ListKind{"faults", faults},
+                            ListKind{"metrics", all_metrics},
+                            ListKind{"signals", all_signals},
+                            ListKind{"units", all_units},
+                            ListKind{"schemas", schemas},
+                            ListKind{"keys", keys},
+                            ListKind{"rig", rig}};
 
 }  // namespace
 
@@ -130,8 +147,9 @@ Listing list_of(const std::string& kind) {
   const std::string near = nearest_name(kind, names);
   throw InputError(fmt::format(
       "list: unknown kind `{}`{}", kind,
-      near.empty() ? "; one of liquids, attachments, faults, metrics, units, schemas, keys, rig"
-                   : fmt::format("; nearest valid name: `{}`", near)));
+      near.empty()
+          ? "; one of liquids, attachments, faults, metrics, signals, units, schemas, keys, rig"
+          : fmt::format("; nearest valid name: `{}`", near)));
 }
 
 }  // namespace sim

@@ -25,6 +25,7 @@ int code_of(const Summary& summary) {
     case Verdict::kHold: return kHeld;
     case Verdict::kFail:
     case Verdict::kWrongSeed: return kViolated;
+    case Verdict::kNoData: return kNothingToJudge;
     case Verdict::kNone: break;
   }
   return summary.all.seeds.placed == 0 ? kNothingToJudge : kHeld;
@@ -32,10 +33,14 @@ int code_of(const Summary& summary) {
 
 void print_requirements(const Summary& summary) {
   for (const RequirementResult& one : summary.requirements)
-    std::fputs(fmt::format("  {:<44} limit {:>10.5g}  value {:>10.5g} {:<6} {}\n", one.name,
-                           one.limit, one.value, one.unit, one.holds ? "holds" : "violated")
-                   .c_str(),
-               stdout);
+    std::fputs(
+        fmt::format("  {:<44} limit {:>10.5g}  value {:>10.5g}  margin {:>+10.4g} {:<6} {}\n",
+                    one.name, one.limit, one.value, one.margin, one.unit,
+                    !one.seen   ? "no data"
+                    : one.holds ? "holds"
+                                : "violated")
+            .c_str(),
+        stdout);
 }
 
 /// A budget passes many times over: it takes the first seeds of each row, and its section says how

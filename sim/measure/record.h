@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "shared/controller_abi.h"
+#include "sim/measure/row_signals.h"
 
 namespace sim {
 
@@ -92,6 +93,7 @@ struct RowRecord {
   double work_end_x_m = 0.0;
   std::int64_t steps = 0;
   sillion_health health{};
+  RowSignals signals;  // kept only for requirements over time
 };
 
 /// Time history of one pulse for the report and for explain: all vectors of one length.

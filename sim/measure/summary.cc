@@ -8,6 +8,9 @@
 #include "sim/measure/break_even.h"
 #include "sim/measure/catalog.h"
 #include "sim/measure/spread.h"
+#include "sim/measure/temporal.h"
+#include "sim/measure/witness.h"
+#include "sim/scenario/temporal_rule.h"
 
 namespace sim {
 namespace {
@@ -195,7 +198,40 @@ void add_health(const sillion_health& row, sillion_health& sum) {
   sum.safe_closed_ms += row.safe_closed_ms;
 }
 
-RequirementResult judged(const Requirement& requirement, const Summary& summary) {
+/// Counts of a share: the tolerance's by row give its bound, others take Wilson's of the pool.
+void add_share(RequirementResult& result, std::string_view metric, const Summary& summary) {
+  const SeedCounts& seeds = summary.all.seeds;
+  if (metric.find("lower95") != std::string_view::npos) return;
+  if (metric.ends_with("_sensed"))
+    result.total = seeds.sensed;
+  else if (metric.ends_with("_placed"))
+    result.total = seeds.placed;
+  if (result.total <= 0 || !std::isfinite(result.value)) return;
+  result.good = std::llround(result.value * static_cast<double>(result.total));
+  const long long good[] = {result.good}, total[] = {result.total};
+  result.lower95_ratio = lower95_ratio(good, total);
+  for (const WithinTolerance& within : summary.all.within)
+    if (metric.ends_with("_sensed") && metric.starts_with("within") &&
+        within.sensed_ratio == result.value)
+      result.lower95_ratio = within.lower95_ratio;
+}
+
+RequirementResult judged_in_time(const Requirement& requirement, std::span<const RowRecord> rows) {
+  const TemporalResult found = judge_in_time(requirement, rows);
+  RequirementResult result;
+  result.name = requirement.metric;
+  result.unit = unit_of(requirement);
+  result.limit = found.fired ? found.limit_si : requirement.bound;
+  result.value = found.value_si;
+  result.margin = found.margin_si;
+  result.holds = found.fired && found.holds;
+  result.seen = found.fired;
+  if (found.fired) result.worst = witness_at(found.row, found.at_s, rows);
+  return result;
+}
+
+RequirementResult judged_metric(const Requirement& requirement, const Summary& summary,
+                                std::span<const RowRecord> rows, const PlacementRules& rules) {
   const Metric* metric = find_metric(requirement.metric);
   if (metric == nullptr) throw std::invalid_argument("no metric named " + requirement.metric);
   const bool at_most = requirement.sense == BoundSense::kAtMost;
@@ -204,17 +240,32 @@ RequirementResult judged(const Requirement& requirement, const Summary& summary)
   result.unit = std::string(metric->unit);
   result.limit = requirement.bound;
   result.value = metric->read(summary);
+  result.margin = at_most ? result.limit - result.value : result.value - result.limit;
   // A comparison with not-a-number is false: missing data is never a pass.
   result.holds = at_most ? result.value <= result.limit : result.value >= result.limit;
+  add_share(result, metric->name, summary);
+  result.worst = witness_of(metric->name, rows, rules);
+  return result;
+}
+
+RequirementResult judged(const Requirement& requirement, const Summary& summary,
+                         std::span<const RowRecord> rows, const PlacementRules& rules) {
+  RequirementResult result = requirement.rule.form == TemporalForm::kNone
+                                 ? judged_metric(requirement, summary, rows, rules)
+                                 : judged_in_time(requirement, rows);
+  result.place = requirement.place;
   return result;
 }
 
 Verdict verdict_of(const Summary& summary) {
   if (summary.all.lag_seeds != 0) return Verdict::kWrongSeed;
   if (summary.requirements.empty()) return Verdict::kNone;
-  for (const RequirementResult& result : summary.requirements)
-    if (!result.holds) return Verdict::kFail;
-  return Verdict::kHold;
+  bool all_seen = true;
+  for (const RequirementResult& result : summary.requirements) {
+    if (result.seen && !result.holds) return Verdict::kFail;
+    all_seen = all_seen && result.seen;
+  }
+  return all_seen ? Verdict::kHold : Verdict::kNoData;
 }
 
 }  // namespace
@@ -248,7 +299,7 @@ Summary summarize(std::span<RowRecord> rows, const Scenario& scenario, double si
   summary.jet = jet_figures(rows, scenario);
   summary.break_even_scatter_m = break_even_of(rows, rules);
   for (const Requirement& requirement : scenario.requirements)
-    summary.requirements.push_back(judged(requirement, summary));
+    summary.requirements.push_back(judged(requirement, summary, rows, rules));
   summary.verdict = verdict_of(summary);
   return summary;
 }
@@ -258,6 +309,7 @@ const char* verdict_word(Verdict verdict) {
     case Verdict::kHold: return "hold";
     case Verdict::kFail: return "fail";
     case Verdict::kWrongSeed: return "wrong seed";
+    case Verdict::kNoData: return "no data";
     case Verdict::kNone: break;
   }
   return "none";

@@ -24,6 +24,7 @@
 #include "sim/measure/placement.h"
 #include "sim/measure/record.h"
 #include "sim/measure/spacing.h"
+#include "sim/measure/witness.h"
 #include "sim/scenario/scenario.h"
 
 namespace sim {
@@ -100,9 +101,15 @@ struct RequirementResult {
   double limit = 0.0;  // tidy: unit is the metric's
   double value = 0.0;  // tidy: unit is the metric's
   bool holds = false;
+  double margin = kNone_ratio;         // tidy: unit is the metric's; negative: violated by so much
+  bool seen = true;                    // false: nothing in the pass to judge by
+  long long good = -1, total = -1;     // of a share; -1: no share
+  double lower95_ratio = kNone_ratio;  // of a share, one-sided
+  Witness worst;
+  std::string place;  // of the file where it stands
 };
 
-enum class Verdict : std::uint8_t { kHold, kFail, kWrongSeed, kNone };
+enum class Verdict : std::uint8_t { kHold, kFail, kWrongSeed, kNone, kNoData };
 
 struct Summary {
   Figures all;
@@ -119,11 +126,12 @@ struct Summary {
 PlacementRules placement_rules_of(const Scenario& scenario);
 /// Matches bands (fills the rows' fields) and sums up. Rows of several runs may stand one after the
 /// other: each is a cluster. A requirement whose value is not-a-number does not hold.
-/// Verdict: wrong seed (also without requirements) before fail before hold; none without any.
+/// Verdict: wrong seed (also without requirements) before fail before no data before hold; none
+/// without any.
 /// Errors   std::invalid_argument when a requirement names no metric of the catalog
 Summary summarize(std::span<RowRecord> rows, const Scenario& scenario, double simulated_s);
 JetFigures jet_figures(std::span<const RowRecord> rows, const Scenario& scenario);
-const char* verdict_word(Verdict verdict);  // "hold" | "fail" | "wrong seed" | "none"
+const char* verdict_word(Verdict verdict);  // "hold" | "fail" | "wrong seed" | "none" | "no data"
 
 /// One-sided lower 95 % bound of a share from clusters: Student t over the clusters' shares, but
 /// never above the Wilson bound of the pooled counts. Shapes: good and total by cluster.

@@ -152,10 +152,10 @@ Json count_fields(const SweepResult& result) {
     if (!cell.servable) continue;
     ++servable;
     const Verdict verdict = cell.summary.verdict;
-    ++(verdict == Verdict::kHold   ? hold
-       : verdict == Verdict::kFail ? fail
-       : verdict == Verdict::kNone ? none
-                                   : wrong);
+    ++(verdict == Verdict::kHold                                  ? hold
+       : verdict == Verdict::kFail                                ? fail
+       : verdict == Verdict::kNone || verdict == Verdict::kNoData ? none
+                                                                  : wrong);
   }
   const long long cells = static_cast<long long>(result.cells.size());
   return {{"cells", cells}, {"served", servable}, {"not_servable", cells - servable},

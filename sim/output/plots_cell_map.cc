@@ -28,6 +28,7 @@ std::string cell_colour(double share_ratio) {
 bool fails(const SweepCell& cell) {
   switch (cell.summary.verdict) {
     case Verdict::kHold: return false;
+    case Verdict::kNoData: return true;
     case Verdict::kNone: return !(cell.summary.all.within[0].sensed_ratio >= kGoal_ratio);
     case Verdict::kFail:
     case Verdict::kWrongSeed: break;
@@ -107,6 +108,7 @@ const char* cell_word(const SweepCell& cell) {
     case Verdict::kHold: return "holds";
     case Verdict::kFail: return "fails";
     case Verdict::kWrongSeed: return "wrong seed";
+    case Verdict::kNoData: return "no data";
     case Verdict::kNone: break;
   }
   return "no requirement";

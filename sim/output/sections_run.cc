@@ -12,8 +12,8 @@ namespace {
 // "within_10mm_sensed at least" -> the metric's meaning, or the name in words where it has none.
 std::string requirement_words(const RequirementResult& requirement) {
   const std::string name = requirement.name.substr(0, requirement.name.find(' '));
-  std::string words = name;
-  if (const Metric* metric = find_metric(name)) words = metric->meaning;
+  const Metric* metric = find_metric(name);
+  std::string words = metric != nullptr ? std::string(metric->meaning) : requirement.name;
   for (char& c : words)
     if (c == '_') c = ' ';
   if (words.front() >= 'a' && words.front() <= 'z')
@@ -23,7 +23,15 @@ std::string requirement_words(const RequirementResult& requirement) {
 
 std::string sense_words(const RequirementResult& requirement) {
   const std::size_t space = requirement.name.find(' ');
-  return space == std::string::npos ? "" : requirement.name.substr(space + 1) + " ";
+  const bool metric = find_metric(requirement.name.substr(0, space)) != nullptr;
+  return metric && space != std::string::npos ? requirement.name.substr(space + 1) + " " : "";
+}
+
+std::string worst_words(const Witness& worst) {
+  if (worst.row < 0) return "";
+  std::string words = "row " + std::to_string(worst.row);
+  if (worst.seed >= 0) words += ", seed " + std::to_string(worst.seed);
+  return words;
 }
 
 std::vector<std::string> within_line(const WithinTolerance& one, Units units) {
@@ -86,12 +94,14 @@ std::string requirements_section(const RunResult& result, Units units) {
   if (summary.requirements.empty()) {
     verdicts = paragraph_html("The scenario states no requirement, so there is no verdict.");
   } else {
-    Table table{"", {"Requirement", "Verdict", "Limit", "Value"}, {}, 2};
+    Table table{"", {"Requirement", "Verdict", "Limit", "Value", "Margin", "Worst at"}, {}, 2};
     for (const RequirementResult& one : summary.requirements) {
       const Measure measure = measure_of(one.unit);
-      table.lines.push_back({requirement_words(one), one.holds ? "holds" : "violated",
+      const char* verdict = !one.seen ? "no data" : one.holds ? "holds" : "violated";
+      table.lines.push_back({requirement_words(one), verdict,
                              sense_words(one) + shown_plain(one.limit, measure, units, 1),
-                             shown(one.value, measure, units)});
+                             shown(one.value, measure, units),
+                             shown_signed(one.margin, measure, units), worst_words(one.worst)});
     }
     verdicts = table_html(table);
   }

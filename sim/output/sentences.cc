@@ -35,7 +35,7 @@ std::string verdict_words(const Summary& summary) {
   const auto& requirements = summary.requirements;
   const auto broken =
       std::count_if(requirements.begin(), requirements.end(),
-                    [](const RequirementResult& requirement) { return !requirement.holds; });
+                    [](const RequirementResult& one) { return one.seen && !one.holds; });
   switch (summary.verdict) {
     case Verdict::kHold: return "; every requirement holds";
     case Verdict::kFail:
@@ -48,6 +48,7 @@ std::string verdict_words(const Summary& summary) {
              (lag == 1 ? " place" : " places") + " away, so no error here means anything";
     }
     case Verdict::kNone: return "; no requirement was stated";
+    case Verdict::kNoData: return "; a requirement met nothing to judge, so there is no verdict";
   }
   return "";
 }

@@ -47,12 +47,25 @@ Json table_fields(const sillion_attachment_table& table) {
 
 Json requirement_fields(const Summary& summary) {
   Json list = Json::array();
-  for (const RequirementResult& one : summary.requirements)
-    list.push_back({{"name", one.name},
-                    {"limit", number_or_null(one.limit)},
-                    {"value", number_or_null(one.value)},
-                    {"holds", one.holds},
-                    {"unit", one.unit}});
+  for (const RequirementResult& one : summary.requirements) {
+    Json fields = {{"name", one.name},
+                   {"limit", number_or_null(one.limit)},
+                   {"value", number_or_null(one.value)},
+                   {"holds", one.holds},
+                   {"unit", one.unit},
+                   {"margin", number_or_null(one.margin)}};
+    if (!one.seen) fields["seen"] = false;
+    if (one.total >= 0) {
+      fields["good"] = one.good;
+      fields["total"] = one.total;
+      fields["lower95_ratio"] = number_or_null(one.lower95_ratio);
+    }
+    if (one.worst.row >= 0)
+      fields["worst"] = {{"row", one.worst.row},
+                         {"seed", one.worst.seed},
+                         {"at_s", number_or_null(one.worst.at_s)}};
+    list.push_back(std::move(fields));
+  }
   return list;
 }
 

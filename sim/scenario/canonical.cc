@@ -98,9 +98,12 @@ std::string canonical_text(const Scenario& scenario) {
   }
   index = 0;
   for (const Requirement& r : scenario.requirements) {
-    writer.add(
-        numbered("require", index++),
-        r.metric + (r.sense == BoundSense::kAtMost ? " <= " : " >= ") + shortest_text(r.bound));
+    std::string text =
+        r.metric + (r.sense == BoundSense::kAtMost ? " <= " : " >= ") + shortest_text(r.bound);
+    // Its words round times.
+    if (r.rule.form != TemporalForm::kNone)
+      text += " " + shortest_text(r.rule.within_s) + " " + shortest_text(r.rule.grace_s);
+    writer.add(numbered("require", index++), text);
   }
   std::sort(writer.lines.begin(), writer.lines.end());
   std::string all;

@@ -223,7 +223,8 @@ Scenario scenario_of(const Node& given, const std::filesystem::path& file) {
   read_seeding(document, file, scenario);
   if (const Node* faults = document.find("fault"))
     scenario.faults = read_faults(*faults, scenario.row.count);
-  if (const Node* list = document.find("require")) scenario.requirements = read_requirements(*list);
+  if (const Node* list = document.find("require"))
+    scenario.requirements = read_requirements(*list, scenario);
   finish_lines(document, places, place, scenario);
   check_scenario(scenario, places, place);
   return scenario;

@@ -7,6 +7,7 @@
 #include "sim/scenario/faults/catalog.h"
 #include "sim/scenario/nearest.h"
 #include "sim/scenario/reader.h"
+#include "sim/scenario/temporal_rule.h"
 
 namespace sim {
 namespace {
@@ -33,6 +34,18 @@ const Node& must_have(const Node& table, const std::string& prefix, const std::s
   return *node;
 }
 
+/// A bound that no pass can violate says nothing.
+void refuse_always_true(const Requirement& requirement, const Metric& metric, const Node& bound,
+                        const std::string& key) {
+  const bool share = metric.name.starts_with("within_") || metric.name.ends_with("_sensed") ||
+                     metric.name.starts_with("on_target");
+  const bool count = metric.unit == "1" && metric.name != "lag_seeds";
+  const bool least = requirement.sense == BoundSense::kAtLeast;
+  if ((least && requirement.bound <= 0.0 && (share || count)) ||
+      (!least && requirement.bound >= 1.0 && share))
+    fail(bound.place, key, "every pass holds this: the requirement can never fire");
+}
+
 Requirement read_requirement(const Node& table, const std::string& prefix) {
   static const std::string kKnown[] = {"metric", "at_most", "at_least"};
   refuse_other_keys(table, prefix, kKnown);
@@ -44,8 +57,12 @@ Requirement read_requirement(const Node& table, const std::string& prefix) {
   }
   const Node& bound = most != nullptr ? *most : *least;
   const std::string key = prefix + (most != nullptr ? "at_most" : "at_least");
-  return {std::string(metric.name), most != nullptr ? BoundSense::kAtMost : BoundSense::kAtLeast,
-          read_quantity_si(bound, key, kind_of_metric(metric.unit), kAny)};
+  Requirement requirement;
+  requirement.metric = metric.name;
+  requirement.sense = most != nullptr ? BoundSense::kAtMost : BoundSense::kAtLeast;
+  requirement.bound = read_quantity_si(bound, key, kind_of_metric(metric.unit), kAny);
+  refuse_always_true(requirement, metric, bound, key);
+  return requirement;
 }
 
 const FaultKind& kind_of_fault(const Node& node, const std::string& prefix) {
@@ -103,10 +120,15 @@ const Metric& read_metric(const Node& node, const std::string& key) {
        nearest_name(name, names));
 }
 
-std::vector<Requirement> read_requirements(const Node& list) {
+std::vector<Requirement> read_requirements(const Node& list, const Scenario& scenario) {
   std::vector<Requirement> requirements;
   for (const Node& table : tables_of(list, "require")) {
-    requirements.push_back(read_requirement(table, item_prefix("require", requirements.size())));
+    const std::string prefix = item_prefix("require", requirements.size());
+    const bool temporal = is_temporal(table);
+    Requirement one = temporal ? read_temporal(table, prefix) : read_requirement(table, prefix);
+    if (temporal) refuse_idle(one, scenario, table, prefix);
+    one.place = table.place.text();
+    requirements.push_back(std::move(one));
   }
   return requirements;
 }

@@ -15,7 +15,8 @@
 
 namespace sim {
 
-std::vector<Requirement> read_requirements(const Node& list);
+/// `scenario` with its faults and work already read: what it never brings about is refused.
+std::vector<Requirement> read_requirements(const Node& list, const Scenario& scenario);
 std::vector<FaultEntry> read_faults(const Node& list, int rows);
 /// The metric that a node names.
 const Metric& read_metric(const Node& node, const std::string& key);

@@ -188,10 +188,28 @@ struct IdealSwitches {
 
 enum class BoundSense : std::uint8_t { kAtMost, kAtLeast };
 
+/// A statement over a row's signals in time (sim/measure/temporal.h); kNone: over a metric.
+enum class TemporalForm : std::uint8_t { kNone, kAlways, kNever, kEventually, kHold };
+
+/// Signals by their names in sim/scenario/signal_catalog.h; empty: not stated.
+struct TemporalRule {
+  TemporalForm form = TemporalForm::kNone;
+  std::string signal;
+  bool negated = false;   // "not open"
+  std::string during;     // kAlways, kNever: only while this is on
+  std::string when;       // kEventually, kHold: from each rise of this; empty: from the start
+  std::string until;      // kHold: to its next rise
+  double within_s = 0.0;  // kEventually: so long after `when`
+  int within_seeds = 0;   // or so many edges of the seed sensor after it
+  double grace_s = 0.0;   // kNever: so long after each rise of `during` it does not count
+};
+
 struct Requirement {
-  std::string metric;  // a name of sim/measure/catalog.h
+  std::string metric;  // a name of sim/measure/catalog.h; of a temporal one its own words
   BoundSense sense = BoundSense::kAtMost;
-  double bound = 0.0;  // in the metric's SI unit  (tidy: unit is the metric's)
+  double bound = 0.0;     // in the metric's SI unit  (tidy: unit is the metric's)
+  TemporalRule rule = {};
+  std::string place = {};  // "scenarios/demo.toml:12"; changes nothing that is computed
 };
 
 struct Scenario {

@@ -16,9 +16,10 @@ namespace {
 constexpr double kHeldKnown_ratio = 0.25;  // as FitOptions::told_ratio: better would be told
 constexpr double kStudent_ratio = 3.182;   // 97.5 % point of Student's t, 3 degrees
 
-/// Variance that held unknowns leave in the told ones. A held value counts as known to kHeldKnown of
-/// itself, or better where the trace says so; mass and seat, which give the scale, as exact.
-///   r = (J'J)^-1 J'h, h: residuals' change by the held one; var += r r' / (|h - J r|^2 + 1/prior^2)
+/// Variance that held unknowns leave in the told ones. A held value counts as known to
+/// kHeldKnown_ratio of itself, or better where the trace says so; mass and seat as exact.
+///   h = residuals' change by the held one, r = (J'J)^-1 J'h
+///   variance += r r' / (|h - J r|^2 + 1/prior^2)
 Eigen::VectorXd held_variance(const FitProblem& problem, const Settled& settled) {
   Eigen::VectorXd variance = Eigen::VectorXd::Zero(settled.fit.x.size());
   const model::Valve valve = problem.valve_at(settled.fit.x);

@@ -1,0 +1,59 @@
+#include "sim/bench/signal_events.h"
+
+#include <algorithm>
+
+namespace sim {
+namespace {
+
+/// From an event of one code to the next of the other; open ones end with the pass.
+void note_between(const std::vector<TimedEvent>& events, std::uint32_t begins, std::uint32_t ends,
+                  OnOff signal, RowSignals& signals) {
+  double from_s = -1.0;
+  for (const TimedEvent& event : events) {
+    if (event.record.code == begins && from_s < 0.0) from_s = event.at.seconds();
+    if (event.record.code != ends || from_s < 0.0) continue;
+    note_on(signals, signal, from_s, event.at.seconds());
+    from_s = -1.0;
+  }
+  if (from_s >= 0.0) note_on(signals, signal, from_s, signals.until_s);
+}
+
+bool is_alarm(std::uint32_t code) {
+  switch (code) {
+    case SILLION_EVENT_QUEUE_OVERFLOW:
+    case SILLION_EVENT_SPEED_STALE:
+    case SILLION_EVENT_LATE_FIRING:
+    case SILLION_EVENT_NOT_RESOLVABLE:
+    case SILLION_EVENT_RATE_OUT_OF_RANGE:
+    case SILLION_EVENT_BAD_FRAME:
+    case SILLION_EVENT_NEGATIVE_DELAY:
+    case SILLION_EVENT_CORRECTION_HELD: return true;
+    default: return false;
+  }
+}
+
+}  // namespace
+
+bool states_signals(const Scenario& scenario) {
+  return std::any_of(scenario.requirements.begin(), scenario.requirements.end(),
+                     [](const Requirement& one) { return one.rule.form != TemporalForm::kNone; });
+}
+
+void note_events(const Scenario& scenario, int row, const SeedWay& way,
+                 const std::vector<TimedEvent>& events, RowSignals& signals) {
+  for (const EdgePair& edge : way.edges)
+    note_on(signals, OnOff::kEdge, edge.rising_s, edge.rising_s);
+  for (const FaultEntry& fault : scenario.faults)
+    if (fault.kind == "lost_speed" && (fault.row < 0 || fault.row == row) &&
+        fault.from_s < signals.until_s)
+      note_on(signals, OnOff::kSpeedLost, fault.from_s, std::min(fault.until_s, signals.until_s));
+  note_between(events, SILLION_EVENT_SPEED_STALE, SILLION_EVENT_SPEED_BACK, OnOff::kSpeedStale,
+               signals);
+  note_between(events, SILLION_EVENT_SAFE_CLOSED, SILLION_EVENT_SAFE_OVER, OnOff::kSafeClosed,
+               signals);
+  for (const TimedEvent& event : events)
+    if (is_alarm(event.record.code))
+      note_on(signals, OnOff::kAlarm, event.at.seconds(), event.at.seconds());
+}
+
+}  // namespace sim

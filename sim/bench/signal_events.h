@@ -1,0 +1,21 @@
+// On-off signals of a row that are no states of the plant: edges, faults, and what the row's
+// controller reported, laid down once the pass is over.
+//
+// Errors   none
+// Checked  tests/sim/temporal_test.cc
+#pragma once
+
+#include <vector>
+
+#include "sim/bench/controller_port.h"
+#include "sim/measure/row_signals.h"
+#include "sim/scenario/scenario.h"
+
+namespace sim {
+
+/// Whether a requirement of the scenario is over signals in time.
+bool states_signals(const Scenario& scenario);
+void note_events(const Scenario& scenario, int row, const SeedWay& way,
+                 const std::vector<TimedEvent>& events, RowSignals& signals);
+
+}  // namespace sim

@@ -1,0 +1,33 @@
+// The seed that a metric is worst at: where a person looks first when a requirement is violated.
+//
+//   shares, breaks  a sensed seed without a good band before the largest |placement error|
+//   placement       largest |placement error| of a band of its own
+//   dose, length    largest distance from the commanded
+//   on target       least share
+//   counts          the first seed (or stray band) that is counted
+//
+// Errors   none; row -1 where the metric is not of seeds
+// Checked  tests/sim/witness_test.cc
+#pragma once
+
+#include <span>
+#include <string_view>
+
+#include "sim/measure/placement.h"
+#include "sim/measure/record.h"
+
+namespace sim {
+
+struct Witness {
+  int row = -1;
+  int seed = -1;
+  double at_s = kNone_ratio;  // of the seed's edge, or of a stray band's opening
+};
+
+/// `rows` after match_bands.
+Witness witness_of(std::string_view metric, std::span<const RowRecord> rows,
+                   const PlacementRules& rules);
+/// The seed of a row whose edge is the last at or before an instant; row's seed -1: none yet.
+Witness witness_at(int row, double at_s, std::span<const RowRecord> rows);
+
+}  // namespace sim

@@ -1,0 +1,45 @@
+#include "sim/scenario/signal_catalog.h"
+
+namespace sim {
+namespace {
+
+constexpr OnOffSignal kOnOff[] = {
+    {"commanded", OnOff::kCommanded, true, "the bridge drives the coil"},
+    {"open", OnOff::kOpen, true, "the plunger is off its seat (ideal row: liquid leaves)"},
+    {"flowing", OnOff::kFlowing, true, "more than 5 % of the steady flow leaves the outlet"},
+    {"lifted", OnOff::kLifted, true, "the planter is lifted (work.lift_times)"},
+    {"speed lost", OnOff::kSpeedLost, false, "the bus gives no speed (a fault)"},
+    {"speed stale", OnOff::kSpeedStale, false, "the row controller calls its speed too old"},
+    {"safe closed", OnOff::kSafeClosed, false, "the row controller holds its valve closed"},
+    {"alarm", OnOff::kAlarm, false,
+     "instant at which the row controller reports overflow, stale speed, late firing, bands that "
+     "cannot be told apart, a rate or a correction out of range, a bad frame or a negative delay"},
+    {"edge", OnOff::kEdge, false, "instant of a rising edge of the seed sensor"},
+};
+
+constexpr RealSignalKind kReals[] = {
+    {"supply pressure", RealSignal::kPressure, "Pa", "gauge, at the row's hose"},
+    {"supply voltage", RealSignal::kVoltage, "V", "at the row's driver"},
+    {"coil current", RealSignal::kCurrent, "A", "through the valve's coil"},
+    {"lift", RealSignal::kLift, "m", "of the plunger off its seat"},
+    {"outlet flow", RealSignal::kFlow, "m3/s", "out of the outlet"},
+};
+
+}  // namespace
+
+std::span<const OnOffSignal> on_off_signals() { return kOnOff; }
+std::span<const RealSignalKind> real_signals() { return kReals; }
+
+const OnOffSignal* find_on_off(std::string_view name) {
+  for (const OnOffSignal& one : kOnOff)
+    if (one.name == name) return &one;
+  return nullptr;
+}
+
+const RealSignalKind* find_real_signal(std::string_view name) {
+  for (const RealSignalKind& one : kReals)
+    if (one.name == name) return &one;
+  return nullptr;
+}
+
+}  // namespace sim

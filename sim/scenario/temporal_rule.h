@@ -1,0 +1,30 @@
+// The temporal form of a [[require]] table.
+//
+//   always = REAL, at_most or at_least, while    never = SIGNAL, while, grace
+//   eventually = SIGNAL, when, within or within_seeds    hold = SIGNAL, when, until
+//   SIGNAL may be "not NAME"; "closed" is "not open"
+//
+// Errors   InputError: unknown signal with the nearest, a key that the form does not take, a
+//          requirement that this scenario can never bring about
+// Checked  tests/hostile/requirement_test.cc
+#pragma once
+
+#include <string>
+
+#include "sim/scenario/document.h"
+#include "sim/scenario/scenario.h"
+
+namespace sim {
+
+/// Whether the table states one of the four forms.
+bool is_temporal(const Node& table);
+Requirement read_temporal(const Node& table, const std::string& prefix);
+/// "never open while lifted", "not open within 50 ms of speed stale".
+std::string words_of(const Requirement& requirement);
+/// SI word of limit, value and margin: the real signal's, "s", or "1" for seeds.
+std::string unit_of(const Requirement& requirement);
+/// Refuses a requirement that waits for what the scenario never brings about.
+void refuse_idle(const Requirement& requirement, const Scenario& scenario, const Node& table,
+                 const std::string& prefix);
+
+}  // namespace sim
