@@ -31,16 +31,29 @@ int code_of(const Summary& summary) {
   return summary.all.seeds.placed == 0 ? kNothingToJudge : kHeld;
 }
 
-void print_requirements(const Summary& summary) {
-  for (const RequirementResult& one : summary.requirements)
-    std::fputs(
-        fmt::format("  {:<44} limit {:>10.5g}  value {:>10.5g}  margin {:>+10.4g} {:<6} {}\n",
-                    one.name, one.limit, one.value, one.margin, one.unit,
+/// The command that shows the seed where a requirement is worst, step by step.
+std::string explain_line(const Witness& worst, const CommandOptions& options) {
+  std::string line =
+      fmt::format("sillion explain {} --row {} --seed {}", options.input, worst.row, worst.seed);
+  for (const std::string& set : options.sets) line += fmt::format(" --set '{}'", set);
+  return line;
+}
+
+void print_requirements(const Summary& summary, const CommandOptions& options) {
+  for (const RequirementResult& one : summary.requirements) {
+    const std::string margin = one.seen ? fmt::format("{:+.4g}", one.margin) : "";
+    const std::string value = one.seen ? fmt::format("{:.5g}", one.value) : "";
+    std::string line =
+        fmt::format("  {:<44} limit {:>10.5g}  value {:>10}  margin {:>10} {:<6} {}\n", one.name,
+                    one.limit, value, margin, one.unit,
                     !one.seen   ? "no data"
                     : one.holds ? "holds"
-                                : "violated")
-            .c_str(),
-        stdout);
+                                : "violated");
+    if (one.seen && !one.holds && one.worst.row >= 0 && one.worst.seed >= 0)
+      line += fmt::format("    worst at row {}, seed {}, {:.3f} s: {}\n", one.worst.row,
+                          one.worst.seed, one.worst.at_s, explain_line(one.worst, options));
+    std::fputs(line.c_str(), stdout);
+  }
 }
 
 /// A budget passes many times over: it takes the first seeds of each row, and its section says how
@@ -85,7 +98,7 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
     std::fputs(summary_json(result).c_str(), stdout);
   } else {
     std::fputs((run_sentence(result, options.units, extras) + "\n").c_str(), stdout);
-    print_requirements(result.summary);
+    print_requirements(result.summary, options);
     std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
   }
   return code_of(result.summary);

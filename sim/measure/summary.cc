@@ -221,7 +221,11 @@ RequirementResult judged_in_time(const Requirement& requirement, std::span<const
   RequirementResult result;
   result.name = requirement.metric;
   result.unit = unit_of(requirement);
-  result.limit = found.fired ? found.limit_si : requirement.bound;
+  const TemporalRule& rule = requirement.rule;
+  const double asked_si = rule.form != TemporalForm::kEventually ? requirement.bound
+                          : rule.within_seeds > 0                ? rule.within_seeds
+                                                  : rule.within_s;  // tidy: unit the requirement's
+  result.limit = found.fired ? found.limit_si : asked_si;
   result.value = found.value_si;
   result.margin = found.margin_si;
   result.holds = found.fired && found.holds;
