@@ -114,6 +114,10 @@ Measure measure_of(std::string_view unit_word) {
   if (unit_word == "m3/m2") return Measure::kRate;
   if (unit_word == "m/s") return Measure::kJetSpeed;
   if (unit_word == "s") return Measure::kTime;
+  if (unit_word == "Pa") return Measure::kPressure;
+  if (unit_word == "V") return Measure::kVoltage;
+  if (unit_word == "A") return Measure::kCurrent;
+  if (unit_word == "m3/s") return Measure::kFlow;
   return Measure::kNumber;
 }
 
