@@ -279,14 +279,17 @@ void RowBench::land(shared::Instant step_start, const model::RowStepOutput& out)
 void RowBench::keep_signals(shared::Instant step_start, const model::RowStepInput& input,
                             const model::RowStepOutput& out) {
   constexpr double kFlowing_ratio = 0.05;  // as a band's start (domain words of this project)
+  // As it was last solved for a pulse: solving it here would move that pulse's mark.
+  const double flowing_m3ps = kFlowing_ratio * steady_flow_kept_m3ps_;
   const bool open = unit_ ? out.lift_m > 0.0 : out.outlet_flow_m3ps > 0.0;
-  note_step(record_.signals, {.from_s = step_start.seconds(),
-                              .to_s = (step_start + step_).seconds(),
-                              .gates = {input.drive_ratio > 0.0, open,
-                                        out.outlet_flow_m3ps > kFlowing_ratio * steady_flow_m3ps(),
-                                        (digital_ & SILLION_INPUT_LOWERED) == 0},
-                              .reals_si = {input.supply_pressure_pa, input.supply_voltage_v,
-                                           out.current_a, out.lift_m, out.outlet_flow_m3ps}});
+  note_step(record_.signals,
+            {.from_s = step_start.seconds(),
+             .to_s = (step_start + step_).seconds(),
+             .gates = {input.drive_ratio > 0.0, open,
+                       steady_flow_kept_m3ps_ > 0.0 && out.outlet_flow_m3ps > flowing_m3ps,
+                       (digital_ & SILLION_INPUT_LOWERED) == 0},
+             .reals_si = {input.supply_pressure_pa, input.supply_voltage_v, out.current_a,
+                          out.lift_m, out.outlet_flow_m3ps}});
 }
 
 void RowBench::keep_history(shared::Instant step_start, const model::RowStepInput& input,
@@ -309,7 +312,7 @@ RowRecord RowBench::finish() {
   ground_->finish();
   record_.health = port_->health();
   watch_.events = port_->take_events();
-  if (record_.signals.kept) note_events(scenario_, row_, way_, watch_.events, record_.signals);
+  if (record_.signals.kept) note_events(scenario_, way_, watch_.events, record_.signals);
   if (unit_)
     record_.balance_residual_m3 = record_.inlet_volume_m3 + air_in_m3_ - jet_out_m3_ - air_out_m3_ -
                                   (unit_->stored_volume_m3() - stored_at_start_m3_);

@@ -39,13 +39,13 @@ bool states_signals(const Scenario& scenario) {
                      [](const Requirement& one) { return one.rule.form != TemporalForm::kNone; });
 }
 
-void note_events(const Scenario& scenario, int row, const SeedWay& way,
+void note_events(const Scenario& scenario, const SeedWay& way,
                  const std::vector<TimedEvent>& events, RowSignals& signals) {
   for (const EdgePair& edge : way.edges)
     note_on(signals, OnOff::kEdge, edge.rising_s, edge.rising_s);
+  // The bus is the machine's: a fault of one row alone does not reach it.
   for (const FaultEntry& fault : scenario.faults)
-    if (fault.kind == "lost_speed" && (fault.row < 0 || fault.row == row) &&
-        fault.from_s < signals.until_s)
+    if (fault.kind == "lost_speed" && fault.row < 0 && fault.from_s < signals.until_s)
       note_on(signals, OnOff::kSpeedLost, fault.from_s, std::min(fault.until_s, signals.until_s));
   note_between(events, SILLION_EVENT_SPEED_STALE, SILLION_EVENT_SPEED_BACK, OnOff::kSpeedStale,
                signals);

@@ -15,7 +15,7 @@ namespace sim {
 
 /// Whether a requirement of the scenario is over signals in time.
 bool states_signals(const Scenario& scenario);
-void note_events(const Scenario& scenario, int row, const SeedWay& way,
+void note_events(const Scenario& scenario, const SeedWay& way,
                  const std::vector<TimedEvent>& events, RowSignals& signals);
 
 }  // namespace sim

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
+#include <iterator>
 #include <stdexcept>
 
 #include "sim/measure/break_even.h"
@@ -135,6 +136,7 @@ Figures figures_of(std::span<const RowRecord> rows, const Scenario& scenario,
   OwnBands own = own_bands_of(rows, rules);
   figures.placement_error = spread_of(own.error_m);
   figures.band_length = spread_of(own.length_m);
+  figures.own_bands_sensed = own.sensed;
   figures.dose_within_10_percent_sensed_ratio = share(own.dose_good, own.sensed);
   figures.length_within_10mm_sensed_ratio = share(own.length_good, own.sensed);
   figures.dose_mean_m3 = mean_of(own.dose_m3);
@@ -198,22 +200,25 @@ void add_health(const sillion_health& row, sillion_health& sum) {
   sum.safe_closed_ms += row.safe_closed_ms;
 }
 
-/// Counts of a share: the tolerance's by row give its bound, others take Wilson's of the pool.
+/// Counts of a share over its own denominator. The bound takes rows as clusters where it is known
+/// by row, else it is Wilson's of the pool.
 void add_share(RequirementResult& result, std::string_view metric, const Summary& summary) {
-  const SeedCounts& seeds = summary.all.seeds;
-  if (metric.find("lower95") != std::string_view::npos) return;
-  if (metric.ends_with("_sensed"))
-    result.total = seeds.sensed;
-  else if (metric.ends_with("_placed"))
-    result.total = seeds.placed;
+  constexpr std::string_view kWithin[] = {"within_10mm", "within_25mm", "within_half_band"};
+  const Figures& all = summary.all;
+  const bool sensed = metric.ends_with("_sensed");
+  const bool by_tolerance =
+      metric.starts_with("within_") && (sensed || metric.ends_with("_placed"));
+  if (by_tolerance)
+    result.total = sensed ? all.seeds.sensed : all.seeds.placed;
+  else if (sensed)
+    result.total = all.own_bands_sensed;
   if (result.total <= 0 || !std::isfinite(result.value)) return;
   result.good = std::llround(result.value * static_cast<double>(result.total));
   const long long good[] = {result.good}, total[] = {result.total};
   result.lower95_ratio = lower95_ratio(good, total);
-  for (const WithinTolerance& within : summary.all.within)
-    if (metric.ends_with("_sensed") && metric.starts_with("within") &&
-        within.sensed_ratio == result.value)
-      result.lower95_ratio = within.lower95_ratio;
+  for (std::size_t k = 0; k < std::size(kWithin); ++k)
+    if (sensed && metric.starts_with(kWithin[k]))
+      result.lower95_ratio = all.within[k].lower95_ratio;
 }
 
 RequirementResult judged_in_time(const Requirement& requirement, std::span<const RowRecord> rows) {

@@ -55,6 +55,7 @@ struct Figures {
   WithinTolerance within[3];  // 10 mm, 25 mm, half the band
   Spread placement_error;
   Spread band_length;
+  long long own_bands_sensed = 0;  // sensed seeds with a band of their own
   double dose_within_10_percent_sensed_ratio = kNone_ratio;  // of sensed seeds with an own band
   double length_within_10mm_sensed_ratio = kNone_ratio;
   double on_target_mean_ratio = kNone_ratio, on_target_p05_ratio = kNone_ratio;

@@ -119,7 +119,7 @@ TemporalResult judge_eventually(const TemporalRule& rule, const RowSignals& sign
   const Intervals on = stated(rule, signals);
   const Intervals& edges = signals.of(OnOff::kEdge);
   for (const double rise_s : rises_of(rule.when, signals)) {
-    const double at_s = std::min(answer_s(on, rise_s), kFar_s);
+    const double at_s = answer_s(on, rise_s);
     const bool came = at_s <= signals.until_s;
     const double seen_s = came ? at_s : signals.until_s;
     if (rule.within_seeds > 0) {

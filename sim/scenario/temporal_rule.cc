@@ -114,9 +114,9 @@ void read_hold(const Node& table, const std::string& prefix, TemporalRule& rule)
 }
 
 bool brings_about(const Scenario& scenario, const std::string& signal) {
-  const bool loses_speed =
-      std::any_of(scenario.faults.begin(), scenario.faults.end(),
-                  [](const FaultEntry& fault) { return fault.kind == "lost_speed"; });
+  const bool loses_speed = std::any_of(
+      scenario.faults.begin(), scenario.faults.end(),
+      [](const FaultEntry& fault) { return fault.kind == "lost_speed" && fault.row < 0; });
   if (signal == "lifted") return !scenario.work.lowered || !scenario.work.lift_times_s.empty();
   if (signal == "speed lost") return loses_speed;
   return true;

@@ -13,14 +13,15 @@
 namespace sim {
 namespace {
 
-constexpr double kHeldKnown_ratio = 0.25;  // as FitOptions::told_ratio: better would be told
-constexpr double kStudent_ratio = 3.182;   // 97.5 % point of Student's t, 3 degrees
+constexpr double kStudent_ratio = 3.182;  // 97.5 % point of Student's t, 3 degrees
 
 /// Variance that held unknowns leave in the told ones. A held value counts as known to
-/// kHeldKnown_ratio of itself, or better where the trace says so; mass and seat as exact.
+/// `told_ratio` of itself (better would be told), or better where the trace says so; mass and seat
+/// as exact.
 ///   h = residuals' change by the held one, r = (J'J)^-1 J'h
 ///   variance += r r' / (|h - J r|^2 + 1/prior^2)
-Eigen::VectorXd held_variance(const FitProblem& problem, const Settled& settled) {
+Eigen::VectorXd held_variance(const FitProblem& problem, const Settled& settled,
+                              double told_ratio) {
   Eigen::VectorXd variance = Eigen::VectorXd::Zero(settled.fit.x.size());
   const model::Valve valve = problem.valve_at(settled.fit.x);
   for (std::size_t k = 0; k < kUnknownCount; ++k) {
@@ -31,15 +32,15 @@ Eigen::VectorXd held_variance(const FitProblem& problem, const Settled& settled)
     if (!(unit > 0.0)) continue;
     const Eigen::VectorXd h = problem.change_by(settled.fit.x, k, kFitStep_ns);
     const Eigen::VectorXd r = response_of(settled.fit, h);
-    const double prior = kHeldKnown_ratio * unit / kTwoSided95_ratio;  // tidy: unit of x
-    const double own = (h - settled.fit.jacobian * r).squaredNorm();   // tidy: unit of x to the -2
+    const double prior = told_ratio * unit / kTwoSided95_ratio;       // tidy: unit of x
+    const double own = (h - settled.fit.jacobian * r).squaredNorm();  // tidy: unit of x to the -2
     variance += r.cwiseAbs2() / (own + 1.0 / (prior * prior));
   }
   return variance;
 }
 
 void write_values(const FitProblem& problem, const Settled& settled, const RigSetup& setup,
-                  ValveFit& fit) {
+                  double told_ratio, ValveFit& fit) {
   const Eigen::VectorXd gain = response_of(settled.fit, problem.gain_rows());
   // What other steps would change: the discretisation's own part, stairs of its instants included.
   Eigen::VectorXd by_steps = Eigen::VectorXd::Zero(settled.fit.x.size());
@@ -55,7 +56,7 @@ void write_values(const FitProblem& problem, const Settled& settled, const RigSe
   Eigen::VectorXd by_supply = Eigen::VectorXd::Zero(settled.fit.x.size());
   for (const Eigen::VectorXd& change : problem.supply_rows(settled.fit.x, kFitStep_ns))
     by_supply += response_of(settled.fit, change).cwiseAbs2();
-  const Eigen::VectorXd by_held = held_variance(problem, settled);
+  const Eigen::VectorXd by_held = held_variance(problem, settled, told_ratio);
   model::Valve setup_valve = setup.part.valve;
   for (std::size_t k = 0; k < kUnknownCount; ++k) {
     const Unknown& unknown = kUnknowns[k];
@@ -151,7 +152,7 @@ ValveFit fit_valve(const RigSetup& setup, const ValveTrace& trace, const TraceFi
   fit.misfit_ratio = std::sqrt(problem.current_square_ratio(settled.fit.left));
   fit.residual_a = fit.misfit_ratio * fit.noise_a;
   fit.misfit = more_than_noise(problem, settled.fit);
-  write_values(problem, settled, setup, fit);
+  write_values(problem, settled, setup, options.told_ratio, fit);
   write_curves(problem, settled.fit, setup, fit);
   if (fit.misfit)
     fit.notes.push_back(

@@ -177,5 +177,38 @@ TEST(Temporal, ARealPassIsJudgedOnItsSignals) {
   EXPECT_NE(judged[0].place, "");
 }
 
+TEST(Temporal, WatchingSignalsMovesNoBand) {
+  std::vector<std::string> sets = {"require=[]", "row.count=1", "seeds=60"};
+  const std::string file = SILLION_SOURCE_DIR "/scenarios/demo.toml";
+  const RunResult bare = run_scenario(load_scenario(file, sets));
+  sets.insert(sets.end(), {"require[0].never=not flowing", "require[0].while=flowing"});
+  const RunResult watched = run_scenario(load_scenario(file, sets));
+  const std::vector<BandRecord>& bands = bare.record.rows[0].bands;
+  ASSERT_EQ(bands.size(), watched.record.rows[0].bands.size());
+  ASSERT_FALSE(bands.empty());
+  for (std::size_t k = 0; k < bands.size(); ++k) {
+    EXPECT_EQ(bands[k].start_x_ground_m, watched.record.rows[0].bands[k].start_x_ground_m);
+    EXPECT_EQ(bands[k].dose_m3, watched.record.rows[0].bands[k].dose_m3);
+  }
+  EXPECT_FALSE(watched.record.rows[0].signals.of(OnOff::kFlowing).empty());
+}
+
+TEST(Temporal, AShareCountsOverItsOwnDenominator) {
+  const Scenario scenario =
+      load_scenario(SILLION_SOURCE_DIR "/scenarios/demo.toml",
+                    {"require=[]", "row.count=1", "seeds=60",
+                     "require[0].metric=dose_within_10_percent_sensed", "require[0].at_least=1 %",
+                     "require[1].metric=within_25mm_placed", "require[1].at_least=1 %"});
+  const RunResult result = run_scenario(scenario);
+  long long own = 0, placed = 0;
+  for (const SeedRecord& seed : result.record.rows[0].seeds) {
+    ++placed;
+    own += seed.sensed && (seed.status == SeedStatus::kBanded || seed.status == SeedStatus::kWeak);
+  }
+  EXPECT_EQ(result.summary.requirements[0].total, own);
+  EXPECT_EQ(result.summary.requirements[1].total, placed);
+  EXPECT_LT(result.summary.requirements[0].lower95_ratio, result.summary.requirements[0].value);
+}
+
 }  // namespace
 }  // namespace sim
