@@ -5,15 +5,56 @@
 
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
+#include <type_traits>
 #include <utility>
 
+#include "sim/bench/guarded_call.h"
 #include "sim/bench/pass.h"
+#include "sim/scenario/loader.h"
 
 namespace sim {
 namespace {
 
 /// A controller that asks for the past again and again would hold the bench for ever.
 constexpr int kCallsAtOneInstant = 16;
+/// Words on both sides of the controller's memory that nobody may write.
+constexpr std::size_t kFenceWords = 16;
+constexpr std::uint64_t kFence = 0x5ea1ed0fe2ce5ea1u;
+constexpr std::uint16_t kFullDuty = 32'768;
+
+// A digest reads the bytes of a call, so none of them may be padding.
+static_assert(std::has_unique_object_representations_v<sillion_input>);
+static_assert(std::has_unique_object_representations_v<sillion_output>);
+
+/// FNV-1a over whole words: tells calls apart, resists nobody.
+template <typename T>
+std::uint64_t digest(std::uint64_t hash, const T& value) {
+  static_assert(sizeof(T) % sizeof(std::uint32_t) == 0);
+  const auto* word = reinterpret_cast<const unsigned char*>(&value);
+  for (std::size_t k = 0; k < sizeof(T); k += sizeof(std::uint32_t)) {
+    std::uint32_t part = 0;
+    std::copy_n(word + k, sizeof part, reinterpret_cast<unsigned char*>(&part));
+    hash = (hash ^ part) * 0x100000001b3u;
+  }
+  return hash;
+}
+
+bool in_interface(const sillion_bridge_command& command) {
+  return command.state <= SILLION_BRIDGE_REVERSE && command.duty_q15 <= kFullDuty;
+}
+
+std::string why_words(std::uint32_t why) {
+  std::string words;
+  const auto add = [&](std::uint32_t bit, const char* word) {
+    if ((why & bit) != 0) words += (words.empty() ? "" : ", ") + std::string(word);
+  };
+  add(SILLION_WHY_TICK, "tick");
+  add(SILLION_WHY_EDGE, "edge");
+  add(SILLION_WHY_COMPARE, "compare");
+  add(SILLION_WHY_FRAME, "frame");
+  return words;
+}
 
 std::uint16_t counts_of(double value, std::int32_t full_scale, std::uint32_t bits) {
   if (full_scale <= 0) return 0;
@@ -29,12 +70,15 @@ ControllerLibrary reference_controller() {
 }
 
 ControllerLibrary load_controller(const std::string& file) {
+  std::error_code ignored;
+  if (!std::filesystem::is_regular_file(file, ignored))
+    throw InputError(file + ": no such controller library");
   void* handle = dlopen(file.c_str(), RTLD_NOW | RTLD_LOCAL);
-  if (handle == nullptr)
-    throw ControllerError(fmt::format("cannot load controller: {}", dlerror()));
+  if (handle == nullptr) throw InputError(fmt::format("cannot load controller: {}", dlerror()));
   const auto symbol = [&](const char* name) {
     void* found = dlsym(handle, name);
-    if (found == nullptr) throw ControllerError(fmt::format("{} does not export {}", file, name));
+    if (found == nullptr)
+      throw InputError(fmt::format("{}: does not export {} (shared/controller_abi.h)", file, name));
     return found;
   };
   return {reinterpret_cast<decltype(ControllerLibrary::describe)>(symbol("sillion_describe")),
@@ -88,8 +132,19 @@ ControllerPort::ControllerPort(const ControllerLibrary& library, sillion_config 
     throw ControllerError("the controller declares hardware outside the interface's limits");
   clock_ = ControllerClock(*hardware_, clock_drift_ratio, start_before_wrap_s);
   config_.start_ticks = clock_.counter(0);
-  memory_.assign(hardware_->memory_bytes / sizeof(std::uint64_t) + 1, 0);
-  controller_ = library_.init(memory_.data(), hardware_->memory_bytes, &config_, nullptr, 0);
+  constexpr std::size_t kWord = sizeof(std::uint64_t);
+  memory_.assign((hardware_->memory_bytes + kWord - 1) / kWord + 2 * kFenceWords, 0);
+  std::fill_n(memory_.begin(), kFenceWords, kFence);
+  std::fill_n(memory_.rbegin(), kFenceWords, kFence);
+  const CallEnd end = guarded_call(
+      [](void* self) {
+        auto* port = static_cast<ControllerPort*>(self);
+        port->controller_ =
+            port->library_.init(port->memory_.data() + kFenceWords, port->hardware_->memory_bytes,
+                                &port->config_, nullptr, 0);
+      },
+      this);
+  if (end.fault != CallFault::kNone) fault({}, fault_words(end) + " while it started");
   if (controller_ == nullptr)
     throw ControllerError("the controller refused to start with this configuration");
   for (const EdgePair& pair : edges) {
@@ -168,9 +223,7 @@ void ControllerPort::call(shared::Instant at, std::uint32_t why, const PlantView
                           std::vector<BridgeChange>& changes) {
   input_.why = why;
   for (int calls = 0; input_.why != 0; ++calls) {
-    if (calls == kCallsAtOneInstant)
-      throw ControllerError(fmt::format(
-          "the controller asks for instants in the past without end at {:.6f} s", at.seconds()));
+    if (calls == kCallsAtOneInstant) fault(at, "asks for instants in the past without end");
     call_once(at, plant, changes);
   }
 }
@@ -191,20 +244,12 @@ void ControllerPort::call_once(shared::Instant at, const PlantView& plant,
   input_.frames_sent_ok = sent_ok_;
   sent_ok_ = 0;
   output_ = {};
-  library_.step(controller_, &input_, &output_);
+  ask_controller(at);
   input_ = {};
 
   if (output_.bridge_valid) changes.push_back({at, output_.bridge});
-  if (output_.compare_count > SILLION_COMPARE_MAX * 2 || output_.frame_count > SILLION_FRAMES_MAX ||
-      output_.event_count > SILLION_EVENTS_MAX)
-    throw ControllerError(fmt::format(
-        "the controller returned counts beyond the interface's limits at {:.6f} s", at.seconds()));
   for (std::uint32_t k = 0; k < output_.compare_count; ++k) {
     const sillion_compare_request& request = output_.compares[k];
-    if (request.channel >= hardware_->compare_channels)
-      throw ControllerError(fmt::format("the controller uses compare channel {} of {} at {:.6f} s",
-                                        request.channel, hardware_->compare_channels,
-                                        at.seconds()));
     Compare& compare = compares_[request.channel];
     compare.armed = false;
     if (!request.armed) continue;
@@ -225,6 +270,66 @@ void ControllerPort::call_once(shared::Instant at, const PlantView& plant,
     pressure_given_ = true;
     pressure_pa_ = output_.pressure_setpoint_pa;
   }
+}
+
+void ControllerPort::ask_controller(shared::Instant at) {
+  // The controller may write into what it is handed; the log keeps what it was asked.
+  const sillion_input asked = input_;
+  const CallEnd end = guarded_call(
+      [](void* self) {
+        auto* port = static_cast<ControllerPort*>(self);
+        port->library_.step(port->controller_, &port->input_, &port->output_);
+      },
+      this);
+  input_ = asked;
+  if (end.fault != CallFault::kNone) fault(at, fault_words(end));
+  refuse_output(at);
+  if (log_ != nullptr) {
+    if (log_->capture == calls_ + 1) log_->equal_until = at;
+    if (log_->capture == calls_) {
+      log_->captured_at = at;
+      log_->captured_input = asked;
+      log_->captured_output = output_;
+    }
+    log_->digests.push_back(digest(digest(0xcbf29ce484222325u, asked), output_));
+  }
+  ++calls_;
+}
+
+/// Whatever the interface does not have.
+void ControllerPort::refuse_output(shared::Instant at) const {
+  const auto fenced = [](auto from) {
+    return std::all_of(from, from + kFenceWords, [](std::uint64_t word) { return word == kFence; });
+  };
+  if (!fenced(memory_.begin()) || !fenced(memory_.rbegin()))
+    fault(at, "wrote outside its memory block");
+  if (output_.compare_count > SILLION_COMPARE_MAX * 2 || output_.frame_count > SILLION_FRAMES_MAX ||
+      output_.event_count > SILLION_EVENTS_MAX)
+    fault(at, "returned counts beyond the interface's limits");
+  if (output_.bridge_valid != 0 && !in_interface(output_.bridge))
+    fault(at, fmt::format("returned a bridge command that the interface does not have (state {}, "
+                          "duty {})",
+                          output_.bridge.state, output_.bridge.duty_q15));
+  for (std::uint32_t k = 0; k < output_.compare_count; ++k) {
+    const sillion_compare_request& request = output_.compares[k];
+    if (request.channel >= hardware_->compare_channels)
+      fault(at, fmt::format("uses compare channel {} of {}", request.channel,
+                            hardware_->compare_channels));
+    if (request.armed != 0 && !in_interface(request.then))
+      fault(at, fmt::format("armed a bridge command that the interface does not have (state {}, "
+                            "duty {})",
+                            request.then.state, request.then.duty_q15));
+  }
+}
+
+void ControllerPort::fault(shared::Instant at, const std::string& what) const {
+  const bool is_row = config_.role == SILLION_ROLE_ROW;
+  ControllerError error(fmt::format("{} at {:.6f} s, call {} ({}): {}",
+                                    is_row ? fmt::format("row {}", config_.row) : "machine",
+                                    at.seconds(), calls_, why_words(input_.why), what));
+  error.row = is_row ? static_cast<int>(config_.row) : -1;
+  error.at_s = at.seconds();
+  throw error;
 }
 
 std::vector<sillion_frame> ControllerPort::take_sent() { return std::exchange(sent_, {}); }

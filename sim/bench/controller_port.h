@@ -7,9 +7,11 @@
 //
 // Clock    counter = start + floor(t (1 + drift) / tick_ns), wrapping at counter_bits; integers
 //          throughout
-// Errors   ControllerError: refused to start, asks for more than the interface allows, calls back
-//          without end
-// Checked  tests/sim/controller_port_test.cc
+// Guard    a call that crashes, hangs, breaks the floating-point state (guarded_call.h), writes
+//          beside its memory or returns what the interface does not have ends the pass
+// Errors   ControllerError with row, instant and call: refused to start, asks for more than the
+//          interface allows, calls back without end, or any of those above
+// Checked  tests/sim/controller_port_test.cc, tests/sim/guarded_call_test.cc
 #pragma once
 
 #include <cstdint>
@@ -32,7 +34,7 @@ struct ControllerLibrary {
 };
 ControllerLibrary reference_controller();
 /// Loads FILE.so; it stays loaded until the program ends.
-/// Errors   ControllerError with the loader's words
+/// Errors   InputError: no such file, no shared library, a function that is missing
 ControllerLibrary load_controller(const std::string& file);
 
 /// A controller's own counter against bench time.
@@ -74,6 +76,16 @@ struct TimedEvent {
   sillion_event_record record{};
 };
 
+/// What a port writes down of its calls, so that two builds can be compared call by call.
+struct CallLog {
+  std::vector<std::uint64_t> digests;  // of input and output, in order of calls
+  std::int64_t capture = -1;           // the call to keep whole
+  shared::Instant captured_at{};
+  shared::Instant equal_until{};  // of the call before the captured one
+  sillion_input captured_input{};
+  sillion_output captured_output{};
+};
+
 class ControllerPort {
  public:
   ControllerPort(const ControllerLibrary& library, sillion_config config, double clock_drift_ratio,
@@ -87,6 +99,9 @@ class ControllerPort {
   void receive(const sillion_frame& frame, shared::Instant at);
   /// Frames that the controller has sent since the last call.
   std::vector<sillion_frame> take_sent();
+
+  /// `log` outlives the port.
+  void write_down(CallLog& log) { log_ = &log; }
 
   const sillion_health& health() const { return health_; }
   std::vector<TimedEvent> take_events();
@@ -106,12 +121,17 @@ class ControllerPort {
   void call(shared::Instant at, std::uint32_t why, const PlantView& plant,
             std::vector<BridgeChange>& changes);
   void call_once(shared::Instant at, const PlantView& plant, std::vector<BridgeChange>& changes);
+  void ask_controller(shared::Instant at);
+  void refuse_output(shared::Instant at) const;
+  [[noreturn]] void fault(shared::Instant at, const std::string& what) const;
   void find_next_event();
 
   ControllerLibrary library_;
   const sillion_hardware* hardware_ = nullptr;
   sillion_config config_{};
-  std::vector<std::uint64_t> memory_;
+  std::vector<std::uint64_t> memory_;  // the controller's block between two fences
+  std::int64_t calls_ = 0;
+  CallLog* log_ = nullptr;
   sillion_controller* controller_ = nullptr;
   ControllerClock clock_;
   std::vector<CapturedEdge> edges_;  // both polarities, in order of time

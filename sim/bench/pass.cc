@@ -24,6 +24,7 @@
 #include <algorithm>
 #include <cmath>
 #include <deque>
+#include <exception>
 
 #include "model/machine/speed_signal.h"
 #include "sim/bench/row_bench.h"
@@ -119,14 +120,15 @@ const char* event_words(std::uint32_t code) {
 }
 
 /// The seed that is watched, or row -1 where there is none to watch; tells its row.
-Watch start_watching(const Scenario& scenario, const Watch& asked, std::deque<RowBench>& rows) {
+Watch start_watching(const Scenario& scenario, const Watch& asked, bool wave,
+                     std::deque<RowBench>& rows) {
   Watch watch = asked;
   if (watch.row < 0 || watch.row >= static_cast<int>(rows.size())) return {};
   RowBench& row = rows[static_cast<std::size_t>(watch.row)];
   if (watch.seed == kWatchTypical)
     watch.seed = typical_seed(row.way(), scenario.seeding.meter.spacing_m);
   if (watch.seed < 0 || watch.seed >= static_cast<int>(row.way().seeds.size())) return {};
-  row.watch(watch.seed);
+  row.watch(watch.seed, wave);
   return watch;
 }
 
@@ -141,6 +143,8 @@ void run_rows(MachineBench& machine, std::deque<RowBench>& rows,
               const std::vector<sillion_frame>& to_rows, const Span& slot, bool lowered) {
   const int steps = machine.exchange.steps_a_slot(slot.to - slot.from);
   std::vector<RowDraw> draws(rows.size());
+  // Of several rows that fail in one slot the first by index is told, whatever thread ran them.
+  std::vector<std::exception_ptr> failed(rows.size());
   for (int k = 0; k < steps; ++k) {
     const shared::Instant from = slot.from + shared::Duration{(slot.to - slot.from).ns * k / steps};
     const shared::Instant to =
@@ -148,10 +152,16 @@ void run_rows(MachineBench& machine, std::deque<RowBench>& rows,
     const double step_s = (to - from).seconds();
     const SharedSupply met = machine.exchange.plan(machine.regulator, step_s);
     oneapi::tbb::parallel_for(std::size_t{0}, rows.size(), [&](std::size_t row) {
-      if (k == 0) rows[row].receive(to_rows, from);
-      rows[row].run_slot(from, to, met, lowered);
-      draws[row] = rows[row].take_draw();
+      try {
+        if (k == 0) rows[row].receive(to_rows, from);
+        rows[row].run_slot(from, to, met, lowered);
+        draws[row] = rows[row].take_draw();
+      } catch (...) {
+        failed[row] = std::current_exception();
+      }
     });
+    for (const std::exception_ptr& error : failed)
+      if (error) std::rethrow_exception(error);
     machine.exchange.book(draws, step_s, machine.regulator);
   }
 }
@@ -182,11 +192,20 @@ void keep_watched(const RowBench& row, const Watch& watch, PassRecord& record) {
   record.watched = watch;
   record.watched_delivery_s = row.way().delivery_s[static_cast<std::size_t>(watch.seed)];
   record.history = watched.history;
+  record.wave = row.wave();
   for (const TimedEvent& event : watched.events)
     if (event.at.seconds() >= watched.from_s && event.at.seconds() <= watched.until_s)
       record.steps.push_back({event.at.seconds(), "controller",
                               fmt::format("{} ({}, {})", event_words(event.record.code),
                                           event.record.a, event.record.b)});
+}
+
+void write_down_calls(MachineBench& machine, std::deque<RowBench>& rows,
+                      std::vector<CallLog>* calls) {
+  if (calls == nullptr) return;
+  calls->resize(rows.size() + 1);
+  for (std::size_t row = 0; row < rows.size(); ++row) rows[row].write_down((*calls)[row]);
+  machine.port.write_down(calls->back());
 }
 
 MachineBench make_machine(const Scenario& scenario, const sillion_attachment_table& table,
@@ -221,16 +240,22 @@ PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& ta
     end_s = std::max(end_s, rows.back().way().last_rest_s);
   }
   end_s += kRunOut_s;
-  const Watch watch = start_watching(scenario, options.watch, rows);
+  const Watch watch = start_watching(scenario, options.watch, options.wave, rows);
 
   PassRecord record;
-  std::vector<sillion_frame> to_rows;
-  for (shared::Instant start{}; start.seconds() < end_s; start = start + kSlot) {
-    if (options.stop != nullptr && options.stop->load(std::memory_order_relaxed))
-      throw Interrupted("interrupted");
-    run_slot(scenario, machine, rows, to_rows, start);
-    record.simulated_s += kSlot.seconds() * static_cast<double>(rows.size());
-    if (options.on_progress) options.on_progress((start + kSlot).seconds() / end_s);
+  write_down_calls(machine, rows, options.calls);
+  try {
+    std::vector<sillion_frame> to_rows;
+    for (shared::Instant start{}; start.seconds() < end_s; start = start + kSlot) {
+      if (options.stop != nullptr && options.stop->load(std::memory_order_relaxed))
+        throw Interrupted("interrupted");
+      run_slot(scenario, machine, rows, to_rows, start);
+      record.simulated_s += kSlot.seconds() * static_cast<double>(rows.size());
+      if (options.on_progress) options.on_progress((start + kSlot).seconds() / end_s);
+    }
+  } catch (const ControllerError& error) {
+    if (!options.keep_fault) throw;
+    record.fault = {error.row, error.at_s, error.what()};
   }
   record.manifold = machine.exchange.manifold();
   record.rows.reserve(rows.size());

@@ -14,6 +14,7 @@
 
 #include "model/machine/manifold.h"
 #include "sim/measure/record.h"
+#include "sim/measure/waveform.h"
 #include "sim/scenario/scenario.h"
 
 namespace sim {
@@ -21,13 +22,18 @@ namespace sim {
 struct BenchError : std::runtime_error {
   using std::runtime_error::runtime_error;
 };
+/// Row -1: the machine's controller, or before the pass began.
 struct ControllerError : std::runtime_error {
   using std::runtime_error::runtime_error;
+  int row = -1;
+  double at_s = 0.0;
 };
 /// The caller asked to stop (exit 130).
 struct Interrupted : std::runtime_error {
   using std::runtime_error::runtime_error;
 };
+
+struct CallLog;  // sim/bench/controller_port.h
 
 /// Watch a seed of the row's middle that stands apart from its neighbours.
 inline constexpr int kWatchTypical = -2;
@@ -45,6 +51,13 @@ struct SeedStep {
   std::string text;
 };
 
+/// A controller's fault that ended the pass, where the caller wants what came before it.
+struct PassFault {
+  int row = -1;  // -1: the machine's controller
+  double at_s = 0.0;
+  std::string text;  // empty: none
+};
+
 struct PassRecord {
   std::vector<RowRecord> rows;
   double simulated_s = 0.0;       // row-seconds
@@ -53,6 +66,8 @@ struct PassRecord {
   double watched_delivery_s = 0.0;
   PulseHistory history;  // around the watched seed
   std::vector<SeedStep> steps;
+  std::vector<WaveInstant> wave;  // around the watched seed, where it was asked for
+  PassFault fault;
 };
 
 struct PassOptions {
@@ -60,6 +75,10 @@ struct PassOptions {
   std::uint32_t pass = 0;  // 0 the pass itself, 1 the strip test before it: same rows, other seeds
   const std::atomic<bool>* stop = nullptr;
   std::function<void(double done_ratio)> on_progress;
+  bool wave = false;        // of the watched seed
+  bool keep_fault = false;  // a controller's fault ends the record instead of throwing
+  // of every row by index and, behind them, of the machine; resized and filled
+  std::vector<CallLog>* calls = nullptr;
 };
 
 /// trim_um: of each row, by index; empty means none.

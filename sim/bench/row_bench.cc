@@ -75,11 +75,13 @@ RowBench::RowBench(const Scenario& scenario, const model::Travel& travel, int ro
   ground_ = std::make_unique<Ground>(rules, way_, record_);
 }
 
-void RowBench::watch(int seed) {
+void RowBench::watch(int seed, bool wave) {
   const auto index = static_cast<std::size_t>(seed);
   watch_.on = true;
   watch_.from_s = way_.seeds.at(index).edge_s - 0.01;
   watch_.until_s = way_.seeds.at(index).edge_s + way_.delivery_s.at(index) + 0.25;
+  if (wave)
+    wave_ = {shared::instant_of(std::max(0.0, watch_.from_s)), shared::instant_of(watch_.until_s)};
 }
 
 void RowBench::receive(const std::vector<sillion_frame>& frames, shared::Instant at) {
@@ -128,7 +130,15 @@ void RowBench::advance(shared::Instant step_start) {
     leave_air_out(step_start, out);
   land(step_start, out);
   if (record_.signals.kept) keep_signals(step_start, input, out);
-  if (watch_.on) keep_history(step_start, input, out, landing_x_m_);
+  if (watch_.on) {
+    keep_history(step_start, input, out, landing_x_m_);
+    wave_.step({.end = step_end,
+                .supply_pressure_pa = input.supply_pressure_pa,
+                .supply_voltage_v = input.supply_voltage_v,
+                .lowered = (digital_ & SILLION_INPUT_LOWERED) != 0,
+                .landing_x_ground_m = landing_x_m_},
+               out);
+  }
   last_ = out;
 }
 
@@ -164,6 +174,7 @@ void RowBench::set_bridge(const sillion_bridge_command& command, shared::Instant
   const bool was_on = bridge_.state == SILLION_BRIDGE_DRIVE;
   const bool is_on = command.state == SILLION_BRIDGE_DRIVE;
   bridge_ = command;
+  wave_.bridge(at, command);
   if (was_on == is_on) return;
   if (is_on) {
     if (scenario_.ideal.still_column && unit_) unit_->come_to_rest(supply_.pressure_pa());

@@ -23,6 +23,7 @@
 #include "sim/bench/seed_way.h"
 #include "sim/bench/supply_exchange.h"
 #include "sim/bench/supply_line.h"
+#include "sim/bench/wave_recorder.h"
 
 namespace sim {
 
@@ -41,7 +42,8 @@ class RowBench {
            const sillion_attachment_table& table, std::int32_t trim_um);
 
   const SeedWay& way() const { return way_; }
-  void watch(int seed);
+  void watch(int seed, bool wave);
+  void write_down(CallLog& log) { port_->write_down(log); }
   void receive(const std::vector<sillion_frame>& frames, shared::Instant at);
   /// Runs to the end of a slot, or of an exchange step in it, under the supply as it stands at its
   /// start.
@@ -51,6 +53,7 @@ class RowBench {
   std::vector<sillion_frame> take_sent() { return port_->take_sent(); }
   RowRecord finish();
   const WatchRecord& watched() const { return watch_; }
+  std::vector<WaveInstant> wave() const { return wave_.instants(way_.edges, watch_.events); }
 
  private:
   void meet_supply(shared::Instant start, const SharedSupply& met);
@@ -117,6 +120,7 @@ class RowBench {
   } ride_;
   double landing_x_m_ = kNone_ratio;
   WatchRecord watch_;
+  WaveRecorder wave_;
   double stored_at_start_m3_ = 0.0;
   double jet_out_m3_ = 0.0;
 };

@@ -103,6 +103,23 @@ void tell_pulse(Telling& telling, const SeedRecord& seed, const BandRecord& band
                                    band.close_s)));
 }
 
+/// Where a band is missing: when its command was due, and which command came nearest to that.
+void tell_missing_pulse(Telling& telling, const RowRecord& row, const SeedRecord& seed,
+                        double speed_mps) {
+  const TunedTable& tuned = telling.result.tuned;
+  const double due_s = tuned.delay_time_s + tuned.delay_distance_m / speed_mps;
+  const BandRecord* nearest = nullptr;
+  for (const BandRecord& band : row.bands)
+    if (nearest == nullptr || std::abs(band.open_s - seed.edge_s - due_s) <
+                                  std::abs(nearest->open_s - seed.edge_s - due_s))
+      nearest = &band;
+  telling.say(seed.edge_s + due_s, "[4] controller",
+              fmt::format("an open command is due {:.2f} ms after the edge; the nearest that the "
+                          "controller gave came {}",
+                          due_s * 1e3,
+                          nearest == nullptr ? "never" : after_ms(nearest->open_s, seed.edge_s)));
+}
+
 void tell_band(Telling& telling, const SeedRecord& seed, const BandRecord& band) {
   telling.say(
       band.close_s, "[8] ground",
@@ -142,7 +159,10 @@ std::vector<SeedStep> explain_seed(const RunResult& result) {
       seed.band >= 0 ? row.bands[static_cast<std::size_t>(seed.band)].close_s : HUGE_VAL;
   for (const SeedStep& step : result.record.steps)
     if (step.time_s <= until_s) telling.say(step.time_s, "[4] event", step.text);
+  const PassFault& fault = result.record.fault;
+  if (!fault.text.empty()) telling.say(fault.at_s, "[4] controller fault", fault.text);
   if (seed.band < 0) {
+    tell_missing_pulse(telling, row, seed, speed_mps);
     telling.say(seed.edge_s, "[9] placement",
                 fmt::format("no band belongs to it: status {}", status_word(seed.status)));
     return telling.steps;

@@ -55,10 +55,8 @@ constexpr std::string_view kSeedCode = "s";
 char wire_code(std::size_t wire) { return static_cast<char>('!' + wire); }
 char real_code(std::size_t real) { return static_cast<char>('A' + real); }
 
-std::string seed_bits(std::int32_t number) {
-  const auto bits = static_cast<std::uint32_t>(number);
-  return fmt::format("b{:b} {}\n", bits, kSeedCode);
-}
+// A real too: readers of one-bit signals stumble over vectors, and pass over reals.
+std::string seed_change(std::int32_t number) { return fmt::format("r{} {}\n", number, kSeedCode); }
 
 std::string header(const Waveform& wave) {
   std::string text;
@@ -72,8 +70,7 @@ std::string header(const Waveform& wave) {
     for (std::size_t k = 0; k < kReals.size(); ++k)
       if (kReals[k].scope == scope)
         text += fmt::format("$var real 64 {} {} $end\n", real_code(k), kReals[k].name);
-    if (scope == "controller")
-      text += fmt::format("$var integer 32 {} seed_number $end\n", kSeedCode);
+    if (scope == "controller") text += fmt::format("$var real 64 {} seed_number $end\n", kSeedCode);
     text += "$upscope $end\n";
   }
   return text + "$upscope $end\n$enddefinitions $end\n";
@@ -88,7 +85,7 @@ std::string changes(const WaveInstant& now, const WaveInstant* before) {
       text += fmt::format("{}{}\n", value ? 1 : 0, wire_code(k));
   }
   if (before == nullptr || now.seed_number != before->seed_number)
-    text += seed_bits(now.seed_number);
+    text += seed_change(now.seed_number);
   for (std::size_t k = 0; k < kReals.size(); ++k) {
     const double value_si = now.*kReals[k].value_si;
     if (before == nullptr || value_si != before->*kReals[k].value_si)

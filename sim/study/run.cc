@@ -8,6 +8,7 @@
 #include "sim/scenario/loader.h"
 #include "sim/study/strip_test.h"
 #include "sim/study/tune.h"
+#include "sim/study/wave_marks.h"
 
 namespace sim {
 namespace {
@@ -54,14 +55,19 @@ RunResult run_scenario(const Scenario& scenario, const RunOptions& options) {
   result.tuned = tune(scenario);
   require_servable(scenario, result.tuned);
   if (scenario.controller.row_trim) result.trim_um = strip_test_trim_um(scenario, options.stop);
-  result.record =
-      run_pass(scenario, result.tuned.table, result.trim_um,
-               {.watch = options.watch, .stop = options.stop, .on_progress = options.on_progress});
+  result.record = run_pass(scenario, result.tuned.table, result.trim_um,
+                           {.watch = options.watch,
+                            .stop = options.stop,
+                            .on_progress = options.on_progress,
+                            .wave = options.wave,
+                            .keep_fault = options.keep_fault,
+                            .calls = options.calls});
   result.summary = summarize(result.record.rows, scenario, result.record.simulated_s);
   const Watch& watched = result.record.watched;
   if (watched.row >= 0) {
     const RowRecord& row = result.record.rows[static_cast<std::size_t>(watched.row)];
     const SeedRecord& seed = row.seeds[static_cast<std::size_t>(watched.seed)];
+    if (options.wave) mark_wave(row, watched.seed, result, result.record.wave);
     if (seed.band >= 0)
       cut_to_pulse(result.record.history, row.bands[static_cast<std::size_t>(seed.band)]);
   }

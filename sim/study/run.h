@@ -55,6 +55,10 @@ struct RunOptions {
   Watch watch{.row = 0, .seed = kWatchTypical};
   const std::atomic<bool>* stop = nullptr;
   std::function<void(double done_ratio)> on_progress;
+  bool wave = false;  // RunResult::record.wave of the watched seed, with its marks
+  bool keep_fault =
+      false;  // a controller's fault ends the record (record.fault), nothing is thrown
+  std::vector<CallLog>* calls = nullptr;  // of the pass, as PassOptions::calls
 };
 
 /// Errors   InputError when the delay would be negative (it names the smallest offset that serves)

@@ -3,8 +3,10 @@
 #include <gtest/gtest.h>
 
 #include <functional>
+#include <string>
 
 #include "sim/bench/pass.h"
+#include "sim/scenario/loader.h"
 
 namespace {
 
@@ -19,8 +21,10 @@ struct Scripted {
 Scripted* scripted = nullptr;
 
 const sillion_hardware* describe(std::uint32_t) { return &scripted->hardware; }
+unsigned char* block = nullptr;  // memory of the last that started
 sillion_controller* init(void* memory, std::size_t, const sillion_config*, const void*,
                          std::size_t) {
+  block = static_cast<unsigned char*>(memory);
   return static_cast<sillion_controller*>(memory);
 }
 void step(sillion_controller*, const sillion_input* in, sillion_output* out) {
@@ -167,13 +171,72 @@ TEST_F(Port, FramesInterruptInOrderOfArrival) {
   EXPECT_EQ(ids, (std::vector<std::uint32_t>{1, 2}));
 }
 
+std::string fault_of(sim::ControllerPort& tested, std::vector<sim::BridgeChange>& changes) {
+  try {
+    tested.run_until(Instant{} + microseconds(5000), {}, changes);
+  } catch (const sim::ControllerError& error) {
+    EXPECT_EQ(error.row, 0);
+    EXPECT_NEAR(error.at_s, 1e-3, 1e-9);  // the first tick
+    return error.what();
+  }
+  return "";
+}
+
+TEST_F(Port, WhatTheInterfaceDoesNotHaveIsTheControllersFault) {
+  script_.step = [](const sillion_input&, sillion_output& out) {
+    out.bridge_valid = 1;
+    out.bridge.state = 7;
+  };
+  sim::ControllerPort bridge = port();
+  EXPECT_NE(fault_of(bridge, changes_)
+                .find("row 0 at 0.001000 s, call 0 (tick): returned a bridge "
+                      "command that the interface does not have (state 7"),
+            std::string::npos);
+  script_.step = [](const sillion_input&, sillion_output& out) {
+    out.compare_count = 1;
+    out.compares[0] = {.at_ticks = 0, .channel = 3, .armed = 1};
+  };
+  sim::ControllerPort channel = port();
+  EXPECT_NE(fault_of(channel, changes_).find("compare channel 3 of 2"), std::string::npos);
+  script_.step = [](const sillion_input&, sillion_output& out) { out.event_count = 99; };
+  sim::ControllerPort counts = port();
+  EXPECT_NE(fault_of(counts, changes_).find("beyond the interface's limits"), std::string::npos);
+}
+
+TEST_F(Port, WritingBesideItsMemoryIsTheControllersFault) {
+  sim::ControllerPort tested = port();
+  script_.step = [&](const sillion_input&, sillion_output&) { block[64] = 1; };
+  EXPECT_NE(fault_of(tested, changes_).find("outside its memory block"), std::string::npos);
+}
+
+TEST_F(Port, TheLogHasADigestOfEveryCallAndOneCallWhole) {
+  int calls = 0;
+  script_.step = [&](const sillion_input&, sillion_output& out) {
+    out.watchdog_kick = calls++ == 2 ? 1 : 0;
+  };
+  sim::CallLog log, other;
+  log.capture = 2;
+  for (sim::CallLog* kept : {&log, &other}) {
+    calls = kept == &log ? 0 : -1;  // the other kicks one call later
+    sim::ControllerPort tested = port();
+    tested.write_down(*kept);
+    tested.run_until(Instant{} + microseconds(5500), {}, changes_);
+  }
+  ASSERT_EQ(log.digests.size(), 5u);
+  EXPECT_EQ(log.captured_output.watchdog_kick, 1u);
+  EXPECT_EQ(log.captured_at, Instant{} + microseconds(3000));
+  EXPECT_EQ(log.captured_input.why, std::uint32_t{SILLION_WHY_TICK});
+  for (std::size_t k = 0; k < 5; ++k)
+    EXPECT_EQ(log.digests[k] == other.digests[k], k != 2 && k != 3) << k;
+}
+
 TEST_F(Port, AnotherInterfaceVersionIsRefused) {
   script_.hardware.abi_version = SILLION_ABI_VERSION + 1;
   EXPECT_THROW(port(), sim::ControllerError);
 }
 
-TEST(ControllerLibrary, AMissingFileIsAControllerError) {
-  EXPECT_THROW(sim::load_controller("no/such/controller.so"), sim::ControllerError);
+TEST(ControllerLibrary, AMissingFileIsAMistakeOfInput) {
+  EXPECT_THROW(sim::load_controller("no/such/controller.so"), sim::InputError);
 }
 
 }  // namespace

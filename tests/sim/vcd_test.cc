@@ -48,7 +48,7 @@ TEST(Vcd, WritesTheStandardsTextForAWaveformMadeByHand) {
             "$var wire 1 \" valve_commanded $end\n"
             "$var wire 1 # lowered $end\n"
             "$var wire 1 $ event $end\n"
-            "$var integer 32 s seed_number $end\n"
+            "$var real 64 s seed_number $end\n"
             "$upscope $end\n"
             "$scope module valve $end\n"
             "$var wire 1 % drive $end\n"
@@ -76,11 +76,11 @@ TEST(Vcd, WritesTheStandardsTextForAWaveformMadeByHand) {
             "#100\n"
             "$dumpvars\n"
             "1!\n0\"\n0#\n0$\n0%\n0&\n0'\n0(\n0)\n"
-            "b11111111111111111111111111111111 s\n"
+            "r-1 s\n"
             "r12.5 A\nr0 B\nr0 C\nr0 D\nr2 E\nr0 F\nr0 G\nr0 H\nr0 I\nr0 J\n"
             "$end\n"
             "#150\n"
-            "1$\n1%\nb101 s\nr0.25 C\n"
+            "1$\n1%\nr5 s\nr0.25 C\n"
             "#151\n"
             "0$\n");
 }

@@ -1,0 +1,38 @@
+// A call into a controller that nobody vouches for: whatever it does, the bench goes on and can say
+// what happened, where, and at which instant.
+//
+//   crash     a signal of the processor on the calling thread (bad address, division by zero,
+//             illegal instruction, stack overflow): the call is left where it stands
+//   hang      more than 1 s of the thread's own processor time in one call, or 30 s of looks by the
+//             watcher for a call that sleeps; an interrupt takes microseconds. Processor time, so
+//             that a busy machine is no fault
+//   floats    rounding, flush-to-zero or mask bits changed; or an invalid operation (0/0, a
+//             not-a-number turned into an integer): the interface has integers only, so this is
+//             where a not-a-number shows
+//
+// Leaving a call by a jump runs no destructors of the controller. A controller after the interface
+// owns nothing (no heap, no locks), so nothing is lost; one that took a lock leaves it taken.
+// Outside x86 the mask and flush bits are not looked at.
+// Errors   none thrown: the fault is returned; a signal outside such a call goes on to whoever had
+//          it before
+// Checked  tests/sim/guarded_call_test.cc
+#pragma once
+
+#include <cstdint>
+#include <string>
+
+namespace sim {
+
+enum class CallFault : std::uint8_t { kNone, kCrash, kHang, kFloatMode, kInvalidOperation };
+
+struct CallEnd {
+  CallFault fault = CallFault::kNone;
+  int signal = 0;  // of a crash
+};
+
+/// Runs body(context) on this thread.
+CallEnd guarded_call(void (*body)(void*), void* context);
+/// What a person reads: "crashed (bad address)"; empty for none.
+std::string fault_words(const CallEnd& end);
+
+}  // namespace sim
