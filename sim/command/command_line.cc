@@ -5,16 +5,15 @@
 #include <spdlog/sinks/stdout_sinks.h>
 #include <spdlog/spdlog.h>
 
-#include <CLI/CLI.hpp>
 #include <csignal>
 #include <memory>
 
 #include "sim/bench/pass.h"
+#include "sim/command/command_options.h"
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
 #include "sim/output/tables.h"
 #include "sim/scenario/loader.h"
-#include "sim/scenario/nearest.h"
 
 namespace sim {
 namespace {
@@ -27,221 +26,6 @@ void ask_to_stop(int signal) {
   stop_asked = true;
 }
 
-void common_options(CLI::App& command, CommandOptions& options, const char* input,
-                    const char* input_help) {
-  command.add_option(input, options.input, input_help)->required();
-  command.add_flag("--json", options.json,
-                   "one JSON document on standard output, everything else on standard error");
-  command
-      .add_option("--threads", options.threads,
-                  "worker threads; 0 takes all cores (results are the same bytes)")
-      ->check(CLI::NonNegativeNumber);
-  command.add_flag("--quiet", options.quiet, "no progress");
-}
-
-void scenario_options(CLI::App& command, CommandOptions& options) {
-  command
-      .add_option("--set", options.sets,
-                  "KEY=VALUE over the file's, such as --set travel.speed=\"12 km/h\"")
-      ->take_all();
-  command.add_option("--out", options.out, "folder for the results (default out/NAME)");
-  command
-      .add_option_function<std::string>(
-          "--units",
-          [&options](const std::string& word) {
-            options.units = word == "us" ? Units::kUs : Units::kMetric;
-          },
-          "units of text and report: us or metric (JSON and CSV are always SI)")
-      ->check(CLI::IsMember({"us", "metric"}));
-}
-
-void order_option(CLI::App& command, CommandOptions& options) {
-  command
-      .add_option("--orders", options.orders,
-                  "orders in which the effects are replaced; more take longer and differ less")
-      ->check(CLI::Range(2, 1000))
-      ->capture_default_str();
-}
-
-void define_budget(CLI::App& app, CommandOptions& options) {
-  CLI::App* budget =
-      app.add_subcommand("budget", "which part of the placement error is whose, seed by seed");
-  common_options(*budget, options, "SCENARIO", "scenario file (TOML)");
-  scenario_options(*budget, options);
-  order_option(*budget, options);
-  budget
-      ->add_option(
-          "--seeds", options.seeds,
-          "the first so many seeds of each row instead of the scenario's seeds or duration")
-      ->check(CLI::PositiveNumber);
-  budget->add_flag("--dry-run", options.dry_run,
-                   "say how many passes, how long and how much disk; run nothing");
-  budget->footer(
-      "Examples:\n  sillion budget scenarios/demo.toml --seeds 100\n"
-      "  sillion budget scenarios/demo_gravity.toml --seeds 100 --orders 2 --units us");
-}
-
-void define_outlet(CLI::App& app, CommandOptions& options) {
-  CLI::App* outlet = app.add_subcommand(
-      "outlet", "outlet, tube and pressure that keep the tube full and the bands crisp");
-  common_options(*outlet, options, "ATTACHMENT",
-                 "a name of the catalog, or a scenario file whose attachment is meant");
-  scenario_options(*outlet, options);
-  outlet->add_option("--scenario", options.scenario,
-                     "the machine around it (else the defaults; state rate.in_band by --set)");
-  outlet->add_flag("--dry-run", options.dry_run,
-                   "say how many parts would be judged and how long; run nothing");
-  OutletWords& words = options.outlet;
-  const auto list = [&](const char* name, std::string& kept, const char* help) {
-    outlet->add_option(name, kept, help);
-  };
-  list("--bores", words.bores, "outlet bores, such as \"1.2 mm, 1.4 mm\" (else around the stated)");
-  list("--tube-bores", words.tube_bores, "tube bores");
-  list("--tube-lengths", words.tube_lengths, "tube lengths");
-  list("--hose-bores", words.hose_bores, "hose bores");
-  list("--hose-lengths", words.hose_lengths, "hose lengths (else the stated one)");
-  list("--walls", words.walls, "walls of the tube, such as \"as stated, polyamide 12\"");
-  list("--hose-walls", words.hose_walls, "walls of the hose (else as stated)");
-  list("--strainer", words.strainer, "mesh of the strainer ahead of it (else 50)");
-  list("--stop", words.stop, "how long the machine stands (else \"300 s\")");
-  list("--pause", words.pause, "without pulses at the end of a pass (else \"20 s\")");
-  outlet->footer(
-      "Examples:\n  sillion outlet \"short rake\" --scenario scenarios/demo.toml\n"
-      "  sillion outlet \"swan neck\" --set rate.in_band=\"5 gal/ac\" --bores \"1.4 mm, 1.6 mm\" "
-      "--walls \"polyamide 12\"");
-}
-
-void define_delay(CLI::App& app, CommandOptions& options) {
-  CLI::App* delay =
-      app.add_subcommand("delay", "delay table over speeds with residuals, intervals and limits");
-  common_options(*delay, options, "ATTACHMENT", "name in the catalog, or a file with [attachment]");
-  scenario_options(*delay, options);
-  delay->add_option("--scenario", options.scenario,
-                    "the machine around it: delivery, liquid, rate, supply, noise");
-  delay->add_option("--points", options.points,
-                    "CSV of measured points to join in: speed, delay, offset, uncertainty");
-  delay
-      ->add_option("--grade", options.grade,
-                   "what the points make of the table: simulated, bench or field")
-      ->check(CLI::IsMember({"simulated", "bench", "field"}));
-  delay->add_option("--date", options.date, "of the measurement, for a measured grade");
-  delay->add_flag("--strip-test", options.strip_test,
-                  "plan a strip test with dyed water and print its sheet; run no study");
-  delay->add_option("--readings", options.readings,
-                    "with --strip-test: the CSV of tape readings, filled in");
-  delay->add_flag("--dry-run", options.dry_run,
-                  "say what would run, how long and how much disk; run nothing");
-  delay->footer(
-      "Examples:\n  sillion delay \"short rake\" --scenario scenarios/demo.toml\n"
-      "  sillion delay \"swan neck\" --scenario scenarios/demo.toml --set tuning.speeds=6 --json");
-}
-
-void define_today(CLI::App& app, CommandOptions& options) {
-  CLI::App* today = app.add_subcommand(
-      "today", "the fastest speed that holds the tolerance today, and what limits it");
-  common_options(*today, options, "ATTACHMENT", "name in the catalog, or a file with [attachment]");
-  scenario_options(*today, options);
-  today->add_option("--scenario", options.scenario,
-                    "the machine around it: delivery, liquid, rate, supply, noise");
-  today->add_option("--temperature", options.temperature, "of the liquid today, such as 6C");
-  today->add_option("--pressure", options.pressure,
-                    "the most that the pump holds, such as \"3 bar\"");
-  today->add_option("--voltage", options.voltage, "of the supply, such as 11.5V");
-  today->add_option("--table", options.table, "a delay table (else the catalog's beside it)");
-  today->footer(
-      "Examples:\n  sillion today \"short rake\" --scenario scenarios/demo.toml --temperature 6C\n"
-      "  sillion today \"swan neck\" --scenario scenarios/demo.toml --pressure \"2 bar\" --json");
-}
-
-void define_valve(CLI::App& app, CommandOptions& options) {
-  CLI::App* valve = app.add_subcommand(
-      "valve", "is this valve in order? Its sheet by the model, by a bench trace, or live");
-  common_options(*valve, options, "SETUP", "rig setup file (TOML); its keys: `sillion list rig`");
-  scenario_options(*valve, options);
-  valve->add_option("--trace", options.trace,
-                    "CSV of a bench: time, command or voltage, current, units in the header");
-  valve->add_option("--live", options.live,
-                    "the same CSV as it comes: - for standard input, or a serial device");
-  valve
-      ->add_option("--pulses", options.live_pulses,
-                   "with --live: stop after so many pulses (else when the samples or pulses end)")
-      ->check(CLI::PositiveNumber);
-  valve->add_option("--limits", options.limits, "limits file (else the setup's bench.limits)");
-  valve->footer(
-      "Examples:\n  sillion valve scenarios/demo_valve.toml\n"
-      "  sillion valve scenarios/demo_valve.toml --trace scenarios/demo_valve_worn.csv --out "
-      "out/worn");
-}
-
-void define_commands(CLI::App& app, CommandOptions& options) {
-  CLI::App* run =
-      app.add_subcommand("run", "one pass over the field: each band against its own seed");
-  common_options(*run, options, "SCENARIO", "scenario file (TOML)");
-  scenario_options(*run, options);
-  run->add_flag("--dry-run", options.dry_run,
-                "say what would run, how long and how much disk; run nothing");
-  run->add_option("--furrow", options.furrow,
-                  "also write the drawing of the furrow as SVG to this file");
-  run->add_flag("--budget", options.budget,
-                "also share the error out among its causes, as `sillion budget` does");
-  order_option(*run, options);
-  run->add_option("--budget-seeds", options.budget_seeds,
-                  "with --budget: at most so many seeds of each row")
-      ->check(CLI::PositiveNumber)
-      ->capture_default_str();
-  run->add_flag("--outlet", options.run_outlet,
-                "also choose outlet, tube and hose for its attachment, as `sillion outlet` does");
-  run->footer(
-      "Examples:\n  sillion run scenarios/demo.toml\n"
-      "  sillion run scenarios/demo.toml --set travel.speed=\"12 km/h\" --out out/slower --units "
-      "us");
-
-  define_budget(app, options);
-
-  CLI::App* sweep =
-      app.add_subcommand("sweep", "many passes over ground speed, spacing or any other key");
-  common_options(*sweep, options, "STUDY", "study file (TOML)");
-  scenario_options(*sweep, options);
-  sweep->add_flag("--dry-run", options.dry_run,
-                  "say what would run, how long and how much disk; run nothing");
-  sweep->footer(
-      "Examples:\n  sillion sweep scenarios/demo_sweep.toml\n"
-      "  sillion sweep scenarios/demo_sweep.toml --set replicas=1 --out out/quick --json");
-
-  CLI::App* rig = app.add_subcommand(
-      "rig", "one valve, line and outlet on the bench, no planter; parts can be ideal");
-  common_options(*rig, options, "SETUP", "rig setup file (TOML); its keys: `sillion list rig`");
-  scenario_options(*rig, options);
-  rig->add_flag("--plot", options.plot, "also write a page of the histories, rig.html");
-  rig->add_option("--trace", options.trace,
-                  "write an invented bench trace of the valve to this file, and nothing else");
-  rig->footer(
-      "Examples:\n  sillion rig scenarios/demo_rig.toml --plot\n"
-      "  sillion rig tests/published/setups/stop_oil.toml --set solver.step=\"100 us\" --json");
-
-  define_delay(app, options);
-  define_today(app, options);
-  define_outlet(app, options);
-  define_valve(app, options);
-
-  CLI::App* explain =
-      app.add_subcommand("explain", "one seed from sensor edge to placement error, with numbers");
-  common_options(*explain, options, "SCENARIO", "scenario file (TOML)");
-  scenario_options(*explain, options);
-  explain->add_option("--row", options.row, "row, counted from 0")->required();
-  explain->add_option("--seed", options.seed, "seed of that row, counted from 0")->required();
-  explain->footer(
-      "Examples:\n  sillion explain scenarios/demo.toml --row 3 --seed 17\n"
-      "  sillion explain scenarios/demo.toml --row 0 --seed 100 --json");
-
-  CLI::App* list = app.add_subcommand(
-      "list", "liquids, attachments, faults, metrics, signals, units, schemas, keys, rig");
-  common_options(
-      *list, options, "KIND",
-      "one of: liquids, attachments, faults, metrics, signals, units, schemas, keys, rig");
-  list->footer("Examples:\n  sillion list attachments\n  sillion list metrics --json");
-}
-
 int dispatch(const CommandOptions& options) {
   if (options.command == "run") return run_command(options, stop_asked);
   if (options.command == "budget") return budget_command(options, stop_asked);
@@ -251,6 +35,9 @@ int dispatch(const CommandOptions& options) {
   if (options.command == "delay") return delay_command(options, stop_asked);
   if (options.command == "valve") return valve_command(options, stop_asked);
   if (options.command == "outlet") return outlet_command(options, stop_asked);
+  if (options.command == "compare") return compare_command(options, stop_asked);
+  if (options.command == "check") return check_command(options, stop_asked);
+  if (options.command == "accept") return accept_command(options, stop_asked);
   if (options.command == "explain") return explain_command(options, stop_asked);
   return list_command(options);
 }
@@ -281,15 +68,6 @@ int answer(const CommandOptions& options) {
   }
 }
 
-std::string as_typed(int argc, char** argv) {
-  std::string line = "sillion";
-  for (int k = 1; k < argc; ++k) {
-    const std::string word = argv[k];
-    line += word.find_first_of(" \"'$") == std::string::npos ? " " + word : " '" + word + "'";
-  }
-  return line;
-}
-
 }  // namespace
 
 int run_command_line(int argc, char** argv) {
@@ -299,30 +77,7 @@ int run_command_line(int argc, char** argv) {
   spdlog::set_default_logger(log);
 
   CommandOptions options;
-  options.again = as_typed(argc, argv);
-  CLI::App app{
-      "sillion: physical model of a planter row's starter bands, with the controller under test in "
-      "the loop.\n"
-      "Simulated timing is a design aid: confirm on a bench and in the field before use.",
-      "sillion"};
-  app.require_subcommand(1);
-  app.footer("Examples:\n  sillion run scenarios/demo.toml\n  sillion list attachments");
-  define_commands(app, options);
-  if (argc > 1 && argv[1][0] != '-') {
-    std::vector<std::string> names;
-    for (const CLI::App* command : app.get_subcommands({})) names.push_back(command->get_name());
-    if (std::find(names.begin(), names.end(), argv[1]) == names.end()) {
-      spdlog::error("unknown command `{}`; nearest valid name: `{}`", argv[1],
-                    nearest_name(argv[1], names));
-      return kBadInput;
-    }
-  }
-  try {
-    app.parse(argc, argv);
-  } catch (const CLI::ParseError& error) {
-    return app.exit(error) == 0 ? kHeld : kBadInput;
-  }
-  options.command = app.get_subcommands().front()->get_name();
+  if (const int code = parse_command_line(argc, argv, options); code != kGoOn) return code;
   std::signal(SIGINT, ask_to_stop);
   std::signal(SIGTERM, ask_to_stop);
   const auto threads = options.threads > 0

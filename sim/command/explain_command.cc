@@ -6,6 +6,7 @@
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
 #include "sim/output/explain.h"
+#include "sim/output/tables.h"
 #include "sim/scenario/loader.h"
 #include "sim/study/run.h"
 
@@ -16,14 +17,22 @@ int explain_command(const CommandOptions& options, const std::atomic<bool>& stop
   if (options.row < 0 || options.row >= scenario.row.count)
     throw InputError(fmt::format("--row {}: {} has rows 0 to {}", options.row, scenario.name,
                                  scenario.row.count - 1));
-  const RunResult result =
-      run_scenario(scenario, {.watch = {options.row, options.seed}, .stop = &stop});
+  // What a faulty controller did up to its fault is what is asked for here.
+  RunResult result = run_scenario(scenario, {.watch = {options.row, options.seed},
+                                             .stop = &stop,
+                                             .on_progress = {},
+                                             .wave = !options.wave.empty(),
+                                             .keep_fault = true});
   if (result.record.watched.row < 0)
     throw InputError(fmt::format(
         "--seed {}: row {} of {} has seeds 0 to {}", options.seed, options.row, scenario.name,
         result.record.rows[static_cast<std::size_t>(options.row)].seeds.size() - 1));
   std::fputs((options.json ? explain_json(result) : explain_text(result)).c_str(), stdout);
-  return kHeld;
+  if (!options.wave.empty()) {
+    seal(result);
+    write_wave(result, options);
+  }
+  return result.record.fault.text.empty() ? kHeld : kControllerFailed;
 }
 
 }  // namespace sim

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "sim/command/outlet_options.h"
+#include "sim/command/suite_options.h"
 #include "sim/output/report.h"
 #include "sim/study/budget.h"
 
@@ -29,8 +30,8 @@ struct CommandOptions {
   int threads = 0;          // 0: all cores
   int budget_seeds = 100;   // run --budget: of each row, at most
   bool run_outlet = false;  // run: also the outlet study of its attachment
-  int row = 0;
-  int seed = 0;
+  int row = -1;             // -1, run --wave: where a requirement is worst
+  int seed = -1;
   std::filesystem::path scenario;  // of an attachment: the machine around it
   std::filesystem::path table;     // today: a delay table's file
   std::filesystem::path points;    // delay: measured points to join in
@@ -41,7 +42,13 @@ struct CommandOptions {
   std::filesystem::path trace, limits;         // valve; rig: where an invented trace goes
   std::string live;                            // valve: a device, or - for standard input
   int live_pulses = 0;                         // valve --live: ends after so many; 0: by itself
+  std::string against;                         // compare: the old build; empty: the reference
+  int runs = 8;                                // compare
+  std::vector<std::string> margins;            // compare: METRIC=VALUE
   OutletWords outlet;
+  SuiteOptions suite;
+  std::string controller;      // a shared library; also stands in `sets`
+  std::filesystem::path wave;  // run, explain: waveform of one seed, and the same as CSV beside it
   std::filesystem::path furrow;  // run: also write the furrow drawing there
   std::string again;             // the command line as typed, for the hint after an interruption
 };
@@ -54,7 +61,15 @@ int today_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int rig_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int valve_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int outlet_command(const CommandOptions& options, const std::atomic<bool>& stop);
+int check_command(const CommandOptions& options, const std::atomic<bool>& stop);
+int compare_command(const CommandOptions& options, const std::atomic<bool>& stop);
+int accept_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int list_command(const CommandOptions& options);
+/// Writes `options.wave` and the CSV beside it, whole or not at all; tells the path.
+void write_wave(const RunResult& result, const CommandOptions& options);
+/// The command that repeats what `options` asks of its input: "sillion explain X --row 3 ...".
+std::string command_line_of(const std::string& command, const CommandOptions& options,
+                            const std::string& more);
 int budget_command(const CommandOptions& options, const std::atomic<bool>& stop);
 /// The sealed budget of a scenario, with progress: what `budget` and `run --budget` show.
 BudgetResult budget_of(const Scenario& scenario, const CommandOptions& options,

@@ -14,10 +14,39 @@
 #include "sim/output/outlet_report.h"
 #include "sim/output/sentences.h"
 #include "sim/output/tables.h"
+#include "sim/output/vcd.h"
+#include "sim/output/write_folder.h"
 #include "sim/scenario/loader.h"
+#include "sim/scenario/shell_word.h"
 #include "sim/study/run.h"
+#include "sim/study/wave_marks.h"
 
 namespace sim {
+
+std::string command_line_of(const std::string& command, const CommandOptions& options,
+                            const std::string& more) {
+  std::string line = fmt::format("sillion {} {} {}", command, options.input, more);
+  for (const std::string& set : options.sets)
+    if (!set.starts_with("controller.library=") || options.controller.empty())
+      line += fmt::format(" --set {}", shell_word(set));
+  if (!options.controller.empty())
+    line += fmt::format(" --controller {}", shell_word(options.controller));
+  return line;
+}
+
+void write_wave(const RunResult& result, const CommandOptions& options) {
+  const Waveform wave = waveform_of(result);
+  std::filesystem::path csv = options.wave;
+  csv.replace_extension(".csv");
+  write_whole_file(options.wave, vcd_text(wave));
+  write_whole_file(csv, wave_csv(wave));
+  if (!options.json)
+    std::fputs(fmt::format("waveform of row {}, seed {}: {}, {}\n", result.record.watched.row,
+                           result.record.watched.seed, options.wave.string(), csv.string())
+                   .c_str(),
+               stdout);
+}
+
 namespace {
 
 int code_of(const Summary& summary) {
@@ -33,10 +62,32 @@ int code_of(const Summary& summary) {
 
 /// The command that shows the seed where a requirement is worst, step by step.
 std::string explain_line(const Witness& worst, const CommandOptions& options) {
-  std::string line =
-      fmt::format("sillion explain {} --row {} --seed {}", options.input, worst.row, worst.seed);
-  for (const std::string& set : options.sets) line += fmt::format(" --set '{}'", set);
-  return line;
+  return command_line_of("explain", options,
+                         fmt::format("--row {} --seed {}", worst.row, worst.seed));
+}
+
+/// The seed to show: as asked, else where the first violated requirement is worst, else one that
+/// stands alone.
+Watch wave_seed(const Summary& summary, const CommandOptions& options) {
+  if (options.row >= 0 || options.seed >= 0)
+    return {std::max(0, options.row), options.seed < 0 ? kWatchTypical : options.seed};
+  for (const RequirementResult& one : summary.requirements)
+    if (one.seen && !one.holds && one.worst.row >= 0 && one.worst.seed >= 0)
+      return {one.worst.row, one.worst.seed};
+  return {0, kWatchTypical};
+}
+
+/// The pass once more with its waveform: which seed to show is known only after the first.
+void show_wave(const Scenario& scenario, const Summary& summary, const CommandOptions& options,
+               const std::atomic<bool>& stop) {
+  RunResult shown = run_scenario(
+      scenario,
+      {.watch = wave_seed(summary, options), .stop = &stop, .on_progress = {}, .wave = true});
+  if (shown.record.watched.row < 0)
+    throw InputError(fmt::format("--row {} --seed {}: no such seed in {}", options.row,
+                                 options.seed, scenario.name));
+  seal(shown);
+  write_wave(shown, options);
 }
 
 void print_requirements(const Summary& summary, const CommandOptions& options) {
@@ -101,6 +152,7 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
     print_requirements(result.summary, options);
     std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
   }
+  if (!options.wave.empty()) show_wave(scenario, result.summary, options, stop);
   return code_of(result.summary);
 }
 

@@ -12,9 +12,6 @@
 namespace sim {
 namespace {
 
-/// What one core simulates at least, in row-seconds a second, of the fast form; bench/ prints the
-/// measured figure.
-constexpr double kRowSecondsPerSecond_ratio = 60.0;
 constexpr double kBytesPerSeed_ratio = 180.0;
 
 double seeds_of(const Scenario& scenario) {

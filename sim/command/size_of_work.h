@@ -9,6 +9,10 @@
 
 namespace sim {
 
+/// What one core simulates at least, in row-seconds a second, of the fast form; bench/ prints the
+/// measured figure.
+inline constexpr double kRowSecondsPerSecond_ratio = 30.0;
+
 /// Simulated row-seconds of one pass, the strip test before it included.
 double row_time_s(const Scenario& scenario);
 void print_size_of_run(const Scenario& scenario, const std::filesystem::path& out);

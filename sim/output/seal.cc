@@ -85,6 +85,14 @@ std::string controller_hash(const Scenario& scenario) {
 
 }  // namespace
 
+RunHashes input_hashes(const Scenario& scenario) {
+  return {.scenario = short_hash_hex(canonical_text(scenario)),
+          .parameters = {},
+          .controller = controller_hash(scenario),
+          .program = kProgramSourceHash,
+          .result = {}};
+}
+
 RunHashes hashes_of(const Scenario& scenario, const TunedTable& tuned,
                     const std::string& result_text) {
   return {.scenario = short_hash_hex(canonical_text(scenario)),

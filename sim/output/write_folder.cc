@@ -76,6 +76,17 @@ void write_file(const fs::path& file, const std::string& bytes) {
   if (!written || !closed) fail(file, std::strerror(written ? errno : reason));
 }
 
+void write_whole_file(const fs::path& file, const std::string& bytes) {
+  std::error_code error;
+  if (fs::is_directory(file, error)) fail(file, "a folder of that name is in the way");
+  Scaffold scaffold(file.string() + ".partial");
+  if (!file.parent_path().empty()) scaffold.make_parents(fs::absolute(file).parent_path());
+  write_file(file.string() + ".partial", bytes);
+  fs::rename(file.string() + ".partial", file, error);
+  check(error, file);
+  scaffold.finish();
+}
+
 void write_folder(std::span<const ResultFile> files, const fs::path& out) {
   const fs::path target = tidy_path(out);
   const fs::path partial = target.parent_path() / ("." + target.filename().string() + ".partial");

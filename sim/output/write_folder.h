@@ -21,6 +21,8 @@ struct ResultFile {
 };
 
 void write_folder(std::span<const ResultFile> files, const std::filesystem::path& out);
+/// One file, whole or not there at all: written beside its place, then moved. Makes its folder.
+void write_whole_file(const std::filesystem::path& file, const std::string& bytes);
 /// One file straight to its place; throws OutputError when not every byte could be written.
 void write_file(const std::filesystem::path& file, const std::string& bytes);
 

@@ -126,6 +126,16 @@ bool leads_into_list(const Node& root, std::span<const std::string> steps) {
   return false;
 }
 
+void collect_leaves(const Node& table, const std::string& prefix,
+                    std::vector<std::pair<std::string, const Node*>>& leaves) {
+  for (const auto& [key, node] : table.entries) {
+    if (node.kind == NodeKind::kTable && !node.entries.empty())
+      collect_leaves(node, prefix + key + ".", leaves);
+    else
+      leaves.emplace_back(prefix + key, &node);
+  }
+}
+
 }  // namespace
 
 void lay_over(Node& below, const Node& above) {
@@ -158,6 +168,15 @@ void set_dotted(Node& root, std::string_view key, Node value) {
     put_at(root, steps, std::move(value));
   else
     lay_over(root, nested(steps, std::move(value)));
+}
+
+std::vector<std::pair<std::string, const Node*>> dotted_leaves(const Node& section,
+                                                               std::string_view key) {
+  if (section.kind != NodeKind::kTable)
+    fail(section.place, key, std::string("must be a section, not ") + kind_name(section.kind));
+  std::vector<std::pair<std::string, const Node*>> leaves;
+  collect_leaves(section, "", leaves);
+  return leaves;
 }
 
 void lay_set_over(Node& root, std::string_view key_and_value) {

@@ -15,6 +15,8 @@
 
 #include <string>
 #include <string_view>
+#include <utility>
+#include <vector>
 
 #include "sim/scenario/document.h"
 
@@ -24,6 +26,10 @@ void lay_over(Node& below, const Node& above);
 /// Dotted key with list indices ("fault[0].by" or "fault.0.by"); the index one past the end adds an
 /// item.
 void set_dotted(Node& root, std::string_view key, Node value);
+/// What stands in a section, each value under its dotted key, in order; `key` names the section.
+/// Errors   InputError: no section
+std::vector<std::pair<std::string, const Node*>> dotted_leaves(const Node& section,
+                                                               std::string_view key);
 /// One `--set KEY=VALUE`.
 void lay_set_over(Node& root, std::string_view key_and_value);
 /// Keys of which only one may be stated: throws when both stand in one document.

@@ -23,21 +23,6 @@ bool is_study_key(std::string_view key) {
          std::find(std::begin(kStudyKeys), std::end(kStudyKeys), first) != std::end(kStudyKeys);
 }
 
-// "travel.speed" may stand in quotes as one key, or as [axes.travel].
-struct AxisNode {
-  std::string key;
-  const Node* node;
-};
-
-void collect_axes(const Node& table, const std::string& prefix, std::vector<AxisNode>& axes) {
-  for (const auto& [key, node] : table.entries) {
-    if (is_axis(node))
-      axes.push_back({prefix + key, &node});
-    else
-      collect_axes(node, prefix + key + ".", axes);
-  }
-}
-
 // Of a distribution, where its draws lie: the ends, or the mean and where it is cut off.
 std::vector<std::string> tried_values(const AxisDraw& draw) {
   std::vector<double> tried_si = {draw.low_si, draw.high_si};
@@ -65,16 +50,6 @@ void try_axis(const Node& base, const std::filesystem::path& file, const Node& n
     Node value = node.kind == NodeKind::kArray ? node.items[i] : parse_value(axis.values[i], place);
     set_dotted(document, axis.key, std::move(value));
     scenario_of(document, file);
-  }
-}
-
-void flatten(const Node& table, const std::string& prefix,
-             std::vector<std::pair<std::string, const Node*>>& sets) {
-  for (const auto& [key, node] : table.entries) {
-    if (node.kind == NodeKind::kTable && !node.entries.empty())
-      flatten(node, prefix + key + ".", sets);
-    else
-      sets.emplace_back(prefix + key, &node);
   }
 }
 
@@ -114,11 +89,7 @@ std::filesystem::path base_of(const Node& document, const std::filesystem::path&
 Node common_of(const Node& document, const std::vector<std::string>& scenario_sets, Study& study) {
   Node common = read_layers(study.base);
   if (const Node* set = document.find("set")) {
-    if (set->kind != NodeKind::kTable)
-      fail(set->place, "set", std::string("must be a section, not ") + kind_name(set->kind));
-    std::vector<std::pair<std::string, const Node*>> sets;
-    flatten(*set, "", sets);
-    for (const auto& [key, node] : sets) {
+    for (const auto& [key, node] : dotted_leaves(*set, "set")) {
       study.sets.push_back(key + "=" + toml_text(*node));
       set_dotted(common, key, *node);
     }
@@ -128,20 +99,6 @@ Node common_of(const Node& document, const std::vector<std::string>& scenario_se
     lay_set_over(common, set);
   }
   return common;
-}
-
-// Axes under their dotted names, however they were written, so that a --set meets the axis it
-// means.
-void flatten_axes(Node& document) {
-  Node* axes = document.find("axes");
-  if (axes == nullptr) return;
-  if (axes->kind != NodeKind::kTable) fail(axes->place, "axes", "must be a section");
-  std::vector<AxisNode> found;
-  collect_axes(*axes, "", found);
-  Node flat;
-  flat.place = axes->place;
-  for (const AxisNode& axis : found) flat.put(axis.key, *axis.node);
-  *axes = std::move(flat);
 }
 
 void lay_study_set_over(Node& document, const std::string& set) {

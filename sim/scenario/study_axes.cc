@@ -120,6 +120,21 @@ void read_normal(const Node& table, const std::string& name, AxisDraw& draw) {
     fail(table.place, name, "holds nothing between low and high");
 }
 
+// "travel.speed" may stand in quotes as one key, or as [axes.travel].
+struct AxisNode {
+  std::string key;
+  const Node* node;
+};
+
+void collect_axes(const Node& table, const std::string& prefix, std::vector<AxisNode>& axes) {
+  for (const auto& [key, node] : table.entries) {
+    if (is_axis(node))
+      axes.push_back({prefix + key, &node});
+    else
+      collect_axes(node, prefix + key + ".", axes);
+  }
+}
+
 AxisDraw read_draw(const Node& node, const std::string& key) {
   static const std::string kShapes[] = {"uniform", "log_uniform", "normal"};
   const std::string name = "axes." + key;
@@ -152,6 +167,18 @@ bool is_axis(const Node& node) {
 
 std::string written(const Node& node) {
   return node.kind == NodeKind::kText ? node.text : toml_text(node);
+}
+
+void flatten_axes(Node& document) {
+  Node* axes = document.find("axes");
+  if (axes == nullptr) return;
+  if (axes->kind != NodeKind::kTable) fail(axes->place, "axes", "must be a section");
+  std::vector<AxisNode> found;
+  collect_axes(*axes, "", found);
+  Node flat;
+  flat.place = axes->place;
+  for (const AxisNode& axis : found) flat.put(axis.key, *axis.node);
+  *axes = std::move(flat);
 }
 
 StudyAxis read_axis(const Node& node, const std::string& key) {

@@ -13,6 +13,9 @@ namespace sim {
 
 /// Whether the table is an axis, and no section of axes such as [axes.travel].
 bool is_axis(const Node& node);
+/// Axes of `document` under their dotted names, however they were written, so that a --set meets
+/// the axis it means.
+void flatten_axes(Node& document);
 StudyAxis read_axis(const Node& node, const std::string& key);
 /// What a person would write after KEY=: the bare words of a text, TOML for everything else.
 std::string written(const Node& node);

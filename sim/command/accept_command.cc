@@ -1,0 +1,173 @@
+// `accept`: takes the last results of `check` as the accepted ones, where nothing speaks against
+// it.
+//
+// Refused: in CI; a requirement violated, or a fault; two runs that differ in bytes; a drift since
+// the release mark beyond the margin; more than a tenth of the accepted scenarios at once without
+// --bulk. --release moves the mark to what is accepted already and takes nothing.
+#include <fmt/format.h>
+#include <spdlog/spdlog.h>
+
+#include <cstdio>
+
+#include "sim/command/exit_code.h"
+#include "sim/command/options.h"
+#include "sim/command/outside_world.h"
+#include "sim/command/suite_work.h"
+#include "sim/output/case_file.h"
+#include "sim/output/tables.h"
+#include "sim/output/write_folder.h"
+#include "sim/scenario/loader.h"
+#include "sim/scenario/nearest.h"
+#include "sim/study/judged_metrics.h"
+
+namespace sim {
+namespace {
+
+/// Of the accepted scenarios may move at once without --bulk.
+constexpr std::size_t kMostMovedOneIn = 10;
+
+std::vector<std::size_t> selected_cases(const SuiteResult& suite, const std::string& only) {
+  std::vector<std::size_t> selected;
+  std::vector<std::string> names;
+  bool gone = false;
+  for (std::size_t index = 0; index < suite.results.size(); ++index) {
+    names.push_back(suite.results[index].id);
+    if (glob_matches(only, names.back())) selected.push_back(index);
+  }
+  for (const std::string& id : suite.gone) gone = gone || glob_matches(only, id);
+  if (selected.empty() && !gone)
+    throw InputError(fmt::format("--only {}: matches no scenario; nearest valid name: `{}`", only,
+                                 nearest_name(only, names)));
+  return selected;
+}
+
+/// The exit code of the first refusal, told; 0: none.
+int refused(const SuiteResult& suite, std::size_t index) {
+  const CaseResult& result = suite.results[index];
+  const Trouble trouble = trouble_of(suite, index);
+  if (trouble >= Trouble::kNoData && trouble != Trouble::kWorse) {
+    spdlog::error("{} is refused: {}", result.id, trouble_lines(suite, index).front().words);
+    return code_of(trouble, true);
+  }
+  for (const Moved& one : suite.movements[index].drifted) {
+    spdlog::error(
+        "{} is refused: {} has worsened by {:.4g} {} since the last release mark, more than its "
+        "margin of {:.4g}",
+        result.id, one.metric, one.drift_worse_si, one.unit, one.margin_si);
+    return kViolated;
+  }
+  return kHeld;
+}
+
+/// Runs a case once more: what is to be accepted must repeat to the byte.
+bool repeats(const SuiteResult& suite, std::size_t index, const std::atomic<bool>& stop) {
+  CaseOutcome outcome = run_case(suite.suite.cases[index].scenario, &stop);
+  if (outcome.end != CaseEnd::kRan) return false;
+  seal(outcome.result);
+  return outcome.result.hashes.result == suite.results[index].hashes.result;
+}
+
+void write_baseline(const SuiteResult& suite) {
+  write_whole_file(suite.suite.baseline, baseline_text(*suite.baseline));
+}
+
+int move_release_mark(SuiteResult& suite, const std::vector<std::size_t>& selected,
+                      const std::string& reason) {
+  for (const std::size_t index : selected) {
+    const auto found = suite.baseline->cases.find(suite.results[index].id);
+    if (found == suite.baseline->cases.end() || suite.movements[index].movement != Movement::kSame)
+      throw InputError(
+          fmt::format("{}: waits for acceptance; accept it before its release is "
+                      "marked",
+                      suite.results[index].id));
+    for (auto& [name, value] : found->second.values) value.released_si = value.value_si;
+    found->second.reason = "release: " + reason;
+  }
+  write_baseline(suite);
+  std::fputs(fmt::format("{} scenario{} marked as released in {}\n", selected.size(),
+                         selected.size() == 1 ? "" : "s", suite.suite.baseline.string())
+                 .c_str(),
+             stdout);
+  return kHeld;
+}
+
+/// Those of the selected that have something to take.
+std::vector<std::size_t> moved_cases(const SuiteResult& suite,
+                                     const std::vector<std::size_t>& selected) {
+  std::vector<std::size_t> moved;
+  for (const std::size_t index : selected)
+    if (suite.movements[index].movement != Movement::kSame) moved.push_back(index);
+  return moved;
+}
+
+bool too_many(const SuiteResult& suite, const std::vector<std::size_t>& moved) {
+  std::size_t known = 0;
+  for (const std::size_t index : moved)
+    known += suite.movements[index].movement != Movement::kNew ? 1 : 0;
+  return known * kMostMovedOneIn > suite.baseline->cases.size();
+}
+
+int take(SuiteResult& suite, const std::vector<std::size_t>& moved, const SuiteOptions& asked,
+         const std::atomic<bool>& stop) {
+  for (const std::size_t index : moved)
+    if (const int code = refused(suite, index); code != kHeld) return code;
+  if (too_many(suite, moved) && !asked.bulk) {
+    spdlog::error(
+        "{} scenarios move at once, more than a tenth of the {} accepted: look at them, "
+        "then say --bulk",
+        moved.size(), suite.baseline->cases.size());
+    return kBadInput;
+  }
+  for (const std::size_t index : moved) {
+    const std::string& id = suite.results[index].id;
+    if (!repeats(suite, index, stop)) {
+      spdlog::error("{} is refused: run once more, its result has other bytes", id);
+      return kDifferentBytes;
+    }
+    const auto found = suite.baseline->cases.find(id);
+    const BaselineCase* before = found == suite.baseline->cases.end() ? nullptr : &found->second;
+    suite.baseline->cases[id] = baseline_case_of(suite.results[index], before, asked.reason);
+  }
+  std::size_t gone = 0;
+  for (const std::string& id : suite.gone)
+    if (glob_matches(asked.only, id)) gone += suite.baseline->cases.erase(id);
+  if (moved.empty() && gone == 0) {
+    std::fputs("nothing to accept: these results are the accepted ones\n", stdout);
+    return kHeld;
+  }
+  write_baseline(suite);
+  std::fputs(fmt::format("accepted {} scenario{} into {}{}\n", moved.size(),
+                         moved.size() == 1 ? "" : "s", suite.suite.baseline.string(),
+                         gone > 0 ? fmt::format("; {} gone taken out", gone) : "")
+                 .c_str(),
+             stdout);
+  return kHeld;
+}
+
+}  // namespace
+
+int accept_command(const CommandOptions& options, const std::atomic<bool>& stop) {
+  const SuiteOptions& asked = options.suite;
+  if (runs_in_ci()) throw InputError("accept: refused where CI=true: a person accepts, not a job");
+  if (asked.reason.find_first_not_of(" \t") == std::string::npos)
+    throw InputError("--reason: say in words why this is right");
+  SuiteResult suite = load_suite_work(options);
+  if (suite.suite.baseline.empty())
+    throw InputError(
+        fmt::format("{}: baseline: is missing; state it there or with --baseline", options.input));
+  if (!suite.baseline) suite.baseline = Baseline{};
+  const std::filesystem::path out = suite_folder(suite, options);
+  take_finished(out, suite);
+  judge_suite(suite);
+  const std::vector<std::size_t> selected = selected_cases(suite, asked.only);
+  for (const std::size_t index : selected)
+    if (suite.results[index].state == CaseState::kNotRun)
+      throw InputError(
+          fmt::format("{}: has no result of this build in {}; run first: sillion check "
+                      "{}",
+                      suite.results[index].id, out.string(), options.input));
+  if (asked.release) return move_release_mark(suite, selected, asked.reason);
+  return take(suite, moved_cases(suite, selected), asked, stop);
+}
+
+}  // namespace sim

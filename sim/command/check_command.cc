@@ -1,0 +1,126 @@
+// `check`: a suite against its requirements and the accepted results. Fails closed, retries
+// nothing.
+#include <fmt/format.h>
+#include <spdlog/spdlog.h>
+
+#include <array>
+#include <cstdio>
+
+#include "sim/command/exit_code.h"
+#include "sim/command/options.h"
+#include "sim/command/outside_world.h"
+#include "sim/command/progress.h"
+#include "sim/command/size_of_work.h"
+#include "sim/command/suite_work.h"
+#include "sim/output/case_file.h"
+#include "sim/output/junit.h"
+#include "sim/output/suite_report.h"
+#include "sim/output/tables.h"
+#include "sim/output/write_folder.h"
+#include "sim/scenario/loader.h"
+#include "sim/scenario/quantity.h"
+
+namespace sim {
+namespace {
+
+double budget_s(const std::string& text) {
+  if (text.empty()) return -1.0;
+  const Quantity read = parse_quantity(text, Kind::kTime);
+  if (!read.error.empty())
+    throw InputError(fmt::format("--budget {}: {}{}", text, read.error,
+                                 read.nearest.empty() ? "" : "; nearest: " + read.nearest));
+  return read.value_si;
+}
+
+/// Clears what an earlier check left, and finds out before the first pass whether there is room.
+void prepare(const std::filesystem::path& out, bool resume, const SuiteResult& suite) {
+  const std::filesystem::path probe = out / "runs" / "probe";
+  write_whole_file(probe, "x");
+  std::error_code ignored;
+  std::filesystem::remove(probe, ignored);
+  if (resume) return;
+  for (const CaseResult& one : suite.results)
+    std::filesystem::remove(case_file(out, one.id), ignored);
+}
+
+void print_plan(const SuiteResult& suite, const std::filesystem::path& out) {
+  double all_s = 0.0;
+  for (const std::size_t index : running_order(suite)) {
+    const SuiteCase& one = suite.suite.cases[index];
+    all_s += row_time_s(one.scenario);
+    std::fputs(
+        fmt::format("{:>9} {:>7.0f} row-seconds  {}\n", one.mandatory ? "mandatory" : "optional",
+                    row_time_s(one.scenario), one.id)
+            .c_str(),
+        stdout);
+  }
+  std::fputs(fmt::format("would run {} of {} scenarios in this order: {:.0f} row-seconds, about "
+                         "{:.0f} s on one core, {:.1f} MB into {}\n",
+                         running_order(suite).size(), suite.results.size(), all_s,
+                         all_s / kRowSecondsPerSecond_ratio,
+                         static_cast<double>(suite.results.size()) * 8e-3 + 0.1, out.string())
+                 .c_str(),
+             stdout);
+}
+
+void run_rest(SuiteResult& suite, const std::filesystem::path& out, const CommandOptions& options,
+              const std::atomic<bool>& stop) {
+  const std::vector<std::size_t> order = running_order(suite);
+  double all_s = 0.0, done_s = 0.0;
+  for (const std::size_t index : order) all_s += row_time_s(suite.suite.cases[index].scenario);
+  Progress progress(suite.suite.name, all_s, options.quiet || options.json);
+  const double allowed_s = budget_s(options.suite.budget);
+  const Stopwatch since_start;
+  run_cases(suite.suite, order,
+            {.stop = &stop,
+             .may_start = [&] { return allowed_s < 0.0 || since_start.spent_s() < allowed_s; },
+             .on_case =
+                 [&](std::size_t index, CaseOutcome& outcome) {
+                   const SuiteCase& one = suite.suite.cases[index];
+                   if (outcome.end == CaseEnd::kRan) seal(outcome.result);
+                   CaseResult result = case_result_of(one, outcome);
+                   result.inputs = suite.results[index].inputs;
+                   write_whole_file(case_file(out, one.id), case_json(result));
+                   suite.results[index] = std::move(result);
+                   done_s += row_time_s(one.scenario);
+                   progress.at(done_s / all_s);
+                 }});
+}
+
+}  // namespace
+
+int check_command(const CommandOptions& options, const std::atomic<bool>& stop) {
+  budget_s(options.suite.budget);  // a mistake there shows before anything runs
+  SuiteResult suite = load_suite_work(options);
+  const std::filesystem::path out = suite_folder(suite, options);
+  if (options.suite.resume) take_finished(out, suite);
+  if (options.dry_run) {
+    print_plan(suite, out);
+    return kHeld;
+  }
+  prepare(out, options.suite.resume, suite);
+  if (!options.quiet)
+    std::fputs(fmt::format("sillion: if this is killed, go on with: {}\n", options.again).c_str(),
+               stderr);
+  if (!suite.keys_from.empty())
+    spdlog::info("random keys drawn from {}; repeat with --keys {}", suite.keys_from,
+                 suite.keys_from);
+  run_rest(suite, out, options, stop);
+  judge_suite(suite);
+  const int code = code_of(suite, options.suite.strict);
+  const std::array<ResultFile, 3> files = {{{"junit.xml", junit_xml(suite)},
+                                            {"cases.jsonl", cases_jsonl(suite)},
+                                            {"summary.md", suite_markdown(suite, options.units)}}};
+  write_folder(files, out);
+  std::fputs(error_lines(suite).c_str(), stderr);
+  if (options.json)
+    std::fputs(suite_json(suite, code).c_str(), stdout);
+  else
+    std::fputs(fmt::format("{}\nresults: {}\n", suite_sentence(suite, options.units),
+                           (out / "summary.md").string())
+                   .c_str(),
+               stdout);
+  return code;
+}
+
+}  // namespace sim

@@ -1,0 +1,88 @@
+// `compare`: two builds of a controller over one scenario, on the same seeds.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cstdio>
+
+#include "sim/command/exit_code.h"
+#include "sim/command/options.h"
+#include "sim/command/progress.h"
+#include "sim/command/size_of_work.h"
+#include "sim/output/comparison_text.h"
+#include "sim/output/write_folder.h"
+#include "sim/scenario/document.h"
+#include "sim/scenario/loader.h"
+#include "sim/scenario/reader.h"
+#include "sim/scenario/requirements.h"
+#include "sim/study/compare_builds.h"
+
+namespace sim {
+namespace {
+
+/// METRIC=VALUE, as a suite's [margin] has it.
+StatedMargin read_margin(const std::string& text) {
+  const Place place{.file = "--margin", .line = 0, .set_key = {}};
+  const std::size_t equals = text.find('=');
+  if (equals == std::string::npos)
+    throw InputError(fmt::format("--margin {}: must be METRIC=VALUE", text));
+  const std::string name = text.substr(0, equals);
+  const Metric& metric = read_metric(text_node(name, place), name);
+  const auto judged = judged_metrics();
+  if (std::none_of(judged.begin(), judged.end(),
+                   [&](const JudgedMetric& one) { return one.name == name; })) {
+    std::string all;
+    for (const JudgedMetric& one : judged) all += (all.empty() ? "" : ", ") + std::string(one.name);
+    throw InputError(fmt::format("--margin {}: not compared; the metrics are {}", name, all));
+  }
+  return {name, read_quantity_si(parse_value(text.substr(equals + 1), place), name,
+                                 kind_of_metric(metric.unit), {0.0, 1e30})};
+}
+
+int code_of(const Comparison& comparison, bool strict) {
+  const auto any = [&](ShiftVerdict verdict) {
+    return std::any_of(comparison.shifts.begin(), comparison.shifts.end(),
+                       [&](const MetricShift& one) { return one.verdict == verdict; });
+  };
+  if (any(ShiftVerdict::kShifted)) return kViolated;
+  if (any(ShiftVerdict::kUnclear)) return kNothingToJudge;
+  return strict && !comparison.same_bytes ? kChanged : kHeld;
+}
+
+}  // namespace
+
+int compare_command(const CommandOptions& options, const std::atomic<bool>& stop) {
+  Suite margins;
+  for (const std::string& text : options.margins) margins.margins.push_back(read_margin(text));
+  const Scenario new_build = load_scenario(options.input, options.sets);
+  Scenario old_build = new_build;
+  old_build.controller.library =
+      options.against.empty() ? "" : std::filesystem::absolute(options.against).string();
+  const std::filesystem::path out =
+      options.out.empty() ? std::filesystem::path("out") / (new_build.name + ".compare")
+                          : options.out;
+  const double all_s = 2.0 * row_time_s(new_build) * options.runs;
+  if (options.dry_run) {
+    std::fputs(fmt::format("would run {} runs of two builds: {:.0f} row-seconds, about {:.0f} s on "
+                           "one core, 0.1 MB into {}\n",
+                           options.runs, all_s, all_s / kRowSecondsPerSecond_ratio, out.string())
+                   .c_str(),
+               stdout);
+    return kHeld;
+  }
+  Progress progress(new_build.name, all_s, options.quiet || options.json);
+  const Comparison comparison =
+      compare_builds(old_build, new_build,
+                     {.runs = options.runs,
+                      .margins_si = margins_of_si(margins),
+                      .stop = &stop,
+                      .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
+  const std::array<ResultFile, 2> files = {
+      {{"comparison.json", comparison_json(comparison)},
+       {"comparison.txt", comparison_text(comparison, options.units)}}};
+  write_folder(files, out);
+  std::fputs((options.json ? files[0].bytes : files[1].bytes).c_str(), stdout);
+  return code_of(comparison, options.suite.strict);
+}
+
+}  // namespace sim

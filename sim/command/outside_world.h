@@ -1,0 +1,27 @@
+// Chance, clock and environment: they decide which passes run, never what a pass gives.
+//
+// Errors   none
+// Checked  tests/sim/check_command_test.cc
+#pragma once
+
+#include <chrono>
+#include <cstdint>
+
+namespace sim {
+
+class Stopwatch {
+ public:
+  double spent_s() const {
+    return std::chrono::duration<double>(std::chrono::steady_clock::now() - start_).count();
+  }
+
+ private:
+  std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();
+};
+
+/// A number that nobody chose, for fresh keys; whoever takes it tells it.
+std::uint64_t fresh_number();
+/// CI=true, as CI servers say it.
+bool runs_in_ci();
+
+}  // namespace sim

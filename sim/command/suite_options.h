@@ -1,0 +1,23 @@
+// What `check` and `accept` ask for besides what all commands do.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <string>
+
+namespace sim {
+
+struct SuiteOptions {
+  std::filesystem::path baseline;  // empty: the suite's own
+  std::string budget;              // a time, "120s"; empty: none
+  bool strict = false;             // what waits for acceptance is exit 6
+  bool resume = false;             // keep what a killed check has finished
+  bool fresh_keys = false;
+  std::string keys;    // a number that fresh keys were drawn from, to repeat them
+  std::string only;    // accept: a glob over cases
+  std::string reason;  // accept
+  bool bulk = false;   // accept: more than a tenth may move
+  bool release = false;
+};
+
+}  // namespace sim

@@ -1,0 +1,151 @@
+#include "sim/command/suite_work.h"
+
+#include <fmt/format.h>
+#include <spdlog/spdlog.h>
+
+#include <algorithm>
+#include <charconv>
+
+#include "sim/bench/random.h"
+#include "sim/command/exit_code.h"
+#include "sim/command/outside_world.h"
+#include "sim/output/case_file.h"
+#include "sim/scenario/loader.h"
+#include "sim/study/judged_metrics.h"
+
+namespace sim {
+namespace {
+
+std::uint64_t key_from(const std::string& text) {
+  std::uint64_t key = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), key);
+  if (error != std::errc() || end != text.data() + text.size())
+    throw InputError(
+        fmt::format("--keys {}: must be the whole number that fresh keys were drawn "
+                    "from",
+                    text));
+  return key;
+}
+
+/// Other keys for all cases, drawn from one number, which is all that is needed to repeat them.
+void draw_keys(const SuiteOptions& options, SuiteResult& suite) {
+  if (!options.fresh_keys && options.keys.empty()) return;
+  if (options.fresh_keys && !options.keys.empty())
+    throw InputError("--fresh-keys and --keys: state one of them");
+  const std::uint64_t drawn = options.fresh_keys ? fresh_number() : key_from(options.keys);
+  suite.keys_from = std::to_string(drawn);
+  for (std::size_t index = 0; index < suite.suite.cases.size(); ++index)
+    set_rng_key(suite.suite.cases[index], replica_key(drawn, index) >> 1);
+}
+
+void find_baseline(const CommandOptions& options, SuiteResult& suite) {
+  const SuiteOptions& asked = options.suite;
+  const std::filesystem::path file = asked.baseline.empty() ? suite.suite.baseline : asked.baseline;
+  // Fresh seeds have no accepted results to be compared with.
+  if (file.empty() || !suite.keys_from.empty()) return;
+  suite.suite.baseline = file;
+  std::error_code ignored;
+  if (!asked.baseline.empty() || std::filesystem::exists(file, ignored)) {
+    if (options.command == "check" || std::filesystem::exists(file, ignored))
+      suite.baseline = read_baseline(file);
+    return;
+  }
+  if (options.command == "check")
+    spdlog::warn("{} is not there yet: every scenario waits for acceptance", file.string());
+  suite.baseline = Baseline{};
+}
+
+}  // namespace
+
+SuiteResult load_suite_work(const CommandOptions& options) {
+  SuiteResult suite{.suite = load_suite(options.input), .input = options.input};
+  suite.controller = options.controller;
+  draw_keys(options.suite, suite);
+  find_baseline(options, suite);
+  for (SuiteCase& one : suite.suite.cases) {
+    if (!options.controller.empty())
+      one.scenario.controller.library = std::filesystem::absolute(options.controller).string();
+    suite.results.push_back({.id = one.id, .inputs = inputs_hash(one.scenario)});
+  }
+  return suite;
+}
+
+std::filesystem::path suite_folder(const SuiteResult& suite, const CommandOptions& options) {
+  return options.out.empty() ? std::filesystem::path("out") / suite.suite.name : options.out;
+}
+
+void take_finished(const std::filesystem::path& out, SuiteResult& suite) {
+  for (CaseResult& result : suite.results)
+    if (std::optional<CaseResult> found =
+            read_case(case_file(out, result.id), result.id, result.inputs))
+      result = *std::move(found);
+}
+
+void judge_suite(SuiteResult& suite) {
+  suite.movements.clear();
+  suite.gone.clear();
+  if (!suite.baseline) return;
+  const std::vector<double> margins_si = margins_of_si(suite.suite);
+  for (const CaseResult& result : suite.results) {
+    const auto found = suite.baseline->cases.find(result.id);
+    suite.movements.push_back(movements_of(
+        result, found == suite.baseline->cases.end() ? nullptr : &found->second, margins_si));
+  }
+  for (const auto& [id, accepted] : suite.baseline->cases)
+    if (std::none_of(suite.results.begin(), suite.results.end(),
+                     [&id = id](const CaseResult& one) { return one.id == id; }))
+      suite.gone.push_back(id);
+}
+
+std::vector<std::size_t> running_order(const SuiteResult& suite) {
+  struct Place {
+    bool optional;
+    double tightness_ratio;
+    std::size_t index;
+  };
+  std::vector<Place> places;
+  for (std::size_t index = 0; index < suite.results.size(); ++index) {
+    if (suite.results[index].state != CaseState::kNotRun) continue;
+    const BaselineCase* before = nullptr;
+    if (suite.baseline) {
+      const auto found = suite.baseline->cases.find(suite.results[index].id);
+      if (found != suite.baseline->cases.end()) before = &found->second;
+    }
+    places.push_back(
+        {!suite.suite.cases[index].mandatory, accepted_tightness_ratio(before), index});
+  }
+  std::stable_sort(places.begin(), places.end(), [](const Place& a, const Place& b) {
+    return a.optional != b.optional ? b.optional : a.tightness_ratio < b.tightness_ratio;
+  });
+  std::vector<std::size_t> order;
+  for (const Place& place : places) order.push_back(place.index);
+  return order;
+}
+
+int code_of(Trouble trouble, bool strict) {
+  switch (trouble) {
+    case Trouble::kBytes: return kDifferentBytes;
+    case Trouble::kBench: return kBenchFailed;
+    case Trouble::kInput: return kBadInput;
+    case Trouble::kController: return kControllerFailed;
+    case Trouble::kViolated:
+    case Trouble::kWorse: return kViolated;
+    case Trouble::kNoData: return kNothingToJudge;
+    case Trouble::kMissing: return kBudgetSpent;
+    case Trouble::kChanged: return strict ? kChanged : kHeld;
+    case Trouble::kNone: break;
+  }
+  return kHeld;
+}
+
+int code_of(const SuiteResult& suite, bool strict) {
+  Trouble worst = suite.gone.empty() ? Trouble::kNone : Trouble::kChanged;
+  bool ran = false;
+  for (std::size_t index = 0; index < suite.results.size(); ++index) {
+    worst = std::max(worst, trouble_of(suite, index));
+    ran = ran || suite.results[index].state != CaseState::kNotRun;
+  }
+  return code_of(ran ? worst : std::max(worst, Trouble::kNoData), strict);
+}
+
+}  // namespace sim

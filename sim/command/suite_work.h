@@ -1,0 +1,30 @@
+// A suite on the command line: loaded with its controller and keys, its finished cases found again,
+// judged against its baseline, its exit code.
+//
+// Errors   InputError, OutputError
+// Checked  tests/sim/check_command_test.cc
+#pragma once
+
+#include <filesystem>
+#include <vector>
+
+#include "sim/command/options.h"
+#include "sim/study/suite_result.h"
+
+namespace sim {
+
+/// Every case not run yet. The baseline where one is stated: a suite's own that is not there yet
+/// holds nothing; one that the command line names must be there.
+SuiteResult load_suite_work(const CommandOptions& options);
+std::filesystem::path suite_folder(const SuiteResult& suite, const CommandOptions& options);
+/// Takes what finished cases the folder holds for these very inputs.
+void take_finished(const std::filesystem::path& out, SuiteResult& suite);
+/// Fills `inputs`, movements and gone of all cases.
+void judge_suite(SuiteResult& suite);
+/// Mandatory first, then what the baseline does not know, then the tightest margin; finished cases
+/// are left out.
+std::vector<std::size_t> running_order(const SuiteResult& suite);
+int code_of(Trouble trouble, bool strict);
+int code_of(const SuiteResult& suite, bool strict);
+
+}  // namespace sim

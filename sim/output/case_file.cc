@@ -1,0 +1,132 @@
+#include "sim/output/case_file.h"
+
+#include <fstream>
+#include <iterator>
+#include <nlohmann/json.hpp>
+
+#include "sim/output/hash.h"
+#include "sim/output/json_text.h"
+#include "sim/output/seal.h"
+#include "sim/output/summary_fields.h"
+#include "sim/scenario/loader.h"
+
+namespace sim {
+namespace {
+
+using Json = nlohmann::ordered_json;
+constexpr const char* kSchema = "sillion.case.1";
+
+double number_of(const Json& value) {
+  return value.is_number() ? value.get<double>() : kNone_ratio;  // tidy: unit is the metric's
+}
+
+Json witness_fields(const Witness& at) {
+  return {{"row", at.row}, {"seed", at.seed}, {"at_s", number_or_null(at.at_s)}};
+}
+
+Witness witness_from(const Json& fields) {
+  return {fields.at("row").get<int>(), fields.at("seed").get<int>(), number_of(fields.at("at_s"))};
+}
+
+Json requirement_json(const RequirementResult& one) {
+  return {{"name", one.name},
+          {"unit", one.unit},
+          {"limit", number_or_null(one.limit)},
+          {"value", number_or_null(one.value)},
+          {"margin", number_or_null(one.margin)},
+          {"holds", one.holds},
+          {"seen", one.seen},
+          {"good", one.good},
+          {"total", one.total},
+          {"lower95_ratio", number_or_null(one.lower95_ratio)},
+          {"worst", witness_fields(one.worst)},
+          {"place", one.place}};
+}
+
+RequirementResult requirement_from(const Json& fields) {
+  RequirementResult one;
+  one.name = fields.at("name").get<std::string>();
+  one.unit = fields.at("unit").get<std::string>();
+  one.limit = number_of(fields.at("limit"));
+  one.value = number_of(fields.at("value"));
+  one.margin = number_of(fields.at("margin"));
+  one.holds = fields.at("holds").get<bool>();
+  one.seen = fields.at("seen").get<bool>();
+  one.good = fields.at("good").get<long long>();
+  one.total = fields.at("total").get<long long>();
+  one.lower95_ratio = number_of(fields.at("lower95_ratio"));
+  one.worst = witness_from(fields.at("worst"));
+  one.place = fields.at("place").get<std::string>();
+  return one;
+}
+
+CaseResult result_from(const Json& fields) {
+  CaseResult result;
+  result.id = fields.at("case").get<std::string>();
+  result.inputs = fields.at("inputs").get<std::string>();
+  result.state = static_cast<CaseState>(fields.at("state").get<int>());
+  result.fault = fields.at("fault").get<std::string>();
+  result.fault_at = witness_from(fields.at("fault_at"));
+  result.verdict = static_cast<Verdict>(fields.at("verdict").get<int>());
+  result.seeds_placed = fields.at("seeds_placed").get<long long>();
+  result.simulated_s = number_of(fields.at("simulated_s"));
+  for (const Json& one : fields.at("requirements"))
+    result.requirements.push_back(requirement_from(one));
+  for (const Json& one : fields.at("figures")) result.figures_si.push_back(number_of(one));
+  const Json& hashes = fields.at("hashes");
+  result.hashes = {.scenario = hashes.at("scenario").get<std::string>(),
+                   .parameters = hashes.at("parameters").get<std::string>(),
+                   .controller = hashes.at("controller").get<std::string>(),
+                   .program = hashes.at("program").get<std::string>(),
+                   .result = hashes.at("result").get<std::string>()};
+  return result;
+}
+
+}  // namespace
+
+std::string case_json(const CaseResult& result) {
+  Json requirements = Json::array();
+  for (const RequirementResult& one : result.requirements)
+    requirements.push_back(requirement_json(one));
+  Json figures = Json::array();
+  for (const double value_si : result.figures_si) figures.push_back(number_or_null(value_si));
+  const Json fields = {{"schema", kSchema},
+                       {"case", result.id},
+                       {"inputs", result.inputs},
+                       {"state", static_cast<int>(result.state)},
+                       {"fault", result.fault},
+                       {"fault_at", witness_fields(result.fault_at)},
+                       {"verdict", static_cast<int>(result.verdict)},
+                       {"seeds_placed", result.seeds_placed},
+                       {"simulated_s", number_or_null(result.simulated_s)},
+                       {"requirements", requirements},
+                       {"figures", figures},
+                       {"hashes", hash_fields(result.hashes)}};
+  return json_text(fields);
+}
+
+std::optional<CaseResult> read_case(const std::filesystem::path& file, const std::string& id,
+                                    const std::string& inputs) {
+  std::ifstream in(file, std::ios::binary);
+  if (!in) return {};
+  const std::string text{std::istreambuf_iterator<char>(in), {}};
+  try {
+    const Json fields = Json::parse(text);
+    if (fields.at("schema") != kSchema || fields.at("case") != id || fields.at("inputs") != inputs)
+      return {};
+    return result_from(fields);
+  } catch (const Json::exception&) {
+    return {};
+  }
+}
+
+std::filesystem::path case_file(const std::filesystem::path& out, const std::string& id) {
+  return out / "runs" / (short_hash_hex(id) + ".json");
+}
+
+std::string inputs_hash(const Scenario& scenario) {
+  const RunHashes hashes = input_hashes(scenario);
+  return short_hash_hex(hashes.scenario + hashes.controller + hashes.program);
+}
+
+}  // namespace sim

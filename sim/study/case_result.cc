@@ -1,0 +1,66 @@
+#include "sim/study/case_result.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "sim/study/judged_metrics.h"
+
+namespace sim {
+namespace {
+
+/// The seed whose edge came last before a row's fault.
+Witness faulted_at(const RunResult& result) {
+  const PassFault& fault = result.record.fault;
+  Witness at{.row = fault.row, .seed = -1, .at_s = fault.at_s};
+  const auto row = static_cast<std::size_t>(std::max(0, fault.row));
+  if (row >= result.record.rows.size()) return at;
+  const std::vector<SeedRecord>& seeds = result.record.rows[row].seeds;
+  for (std::size_t seed = 0; seed < seeds.size() && seeds[seed].edge_s <= fault.at_s; ++seed)
+    at.seed = static_cast<int>(seed);
+  return at;
+}
+
+CaseState state_of(CaseEnd end) {
+  switch (end) {
+    case CaseEnd::kRan: return CaseState::kJudged;
+    case CaseEnd::kControllerFault: return CaseState::kControllerFault;
+    case CaseEnd::kBenchFault: return CaseState::kBenchFault;
+    case CaseEnd::kBadInput: break;
+  }
+  return CaseState::kBadInput;
+}
+
+}  // namespace
+
+CaseResult case_result_of(const SuiteCase& one, const CaseOutcome& outcome) {
+  CaseResult result{.id = one.id, .state = state_of(outcome.end), .inputs = {}};
+  result.fault = outcome.fault;
+  if (result.state == CaseState::kControllerFault) result.fault_at = faulted_at(outcome.result);
+  if (result.state != CaseState::kJudged) return result;
+  const Summary& summary = outcome.result.summary;
+  result.verdict = summary.verdict;
+  result.requirements = summary.requirements;
+  result.figures_si = judged_values_si(summary);
+  result.seeds_placed = summary.all.seeds.placed;
+  result.simulated_s = summary.simulated_s;
+  result.hashes = outcome.result.hashes;
+  return result;
+}
+
+double tightness_ratio(const RequirementResult& one) {
+  constexpr double kNever_ratio = std::numeric_limits<double>::infinity();
+  if (!one.seen) return kNever_ratio;
+  if (one.limit == 0.0) return one.holds && one.margin == 0.0 ? kNever_ratio : one.margin;
+  return one.margin / std::abs(one.limit);
+}
+
+double tightness_ratio(const CaseResult& result) {
+  if (result.state != CaseState::kJudged) return -std::numeric_limits<double>::infinity();
+  double least_ratio = std::numeric_limits<double>::infinity();
+  for (const RequirementResult& one : result.requirements)
+    least_ratio = std::min(least_ratio, tightness_ratio(one));
+  return least_ratio;
+}
+
+}  // namespace sim

@@ -1,0 +1,46 @@
+// What is left of one case of a suite once it has run: verdict, margins, figures, hashes, or the
+// fault that ended it. Small, so that every finished case can be kept in a file of its own.
+//
+// Errors   none: plain tables
+// Checked  tests/sim/suite_run_test.cc
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "sim/study/run.h"
+#include "sim/study/suite_run.h"
+
+namespace sim {
+
+enum class CaseState : std::uint8_t {
+  kNotRun,           // the budget was spent, or it was interrupted
+  kJudged,           // a pass ran to its end
+  kControllerFault,  // crash, hang, not-a-number, memory
+  kBenchFault,       // the model left physics
+  kBadInput,         // cannot be served, or a file that is missing
+};
+
+struct CaseResult {
+  std::string id;
+  CaseState state = CaseState::kNotRun;
+  std::string inputs;  // hash of scenario, controller and program: what a result hangs on
+  std::string fault;
+  Witness fault_at;  // row -1: the machine's controller; seed -1: before a pass
+  Verdict verdict = Verdict::kNone;
+  std::vector<RequirementResult> requirements;
+  std::vector<double> figures_si;  // by judged_metrics()  (tidy: unit is the metric's)
+  long long seeds_placed = 0;
+  double simulated_s = 0.0;
+  RunHashes hashes;
+};
+
+/// `outcome` sealed before, so that its hashes stand.
+CaseResult case_result_of(const SuiteCase& one, const CaseOutcome& outcome);
+/// Margin over its limit, or itself where that is 0; +infinity where nothing was seen, and for a
+/// count at its floor of 0, which can come no closer.
+double tightness_ratio(const RequirementResult& one);
+/// The least of its requirements; -infinity after a fault. What is tightest runs first.
+double tightness_ratio(const CaseResult& result);
+
+}  // namespace sim

@@ -1,0 +1,58 @@
+// Two builds of a controller over the same scenario, seeds and noise.
+//
+//   level one   every call of both has the same input and output: same bytes, and nothing else to
+//               ask
+//   level two   where they part first (controller, call, instant, what the outputs say), and the
+//               paired shift of every judged metric (paired_shift.h)
+//
+// Runs have the keys that a study's replicas have; the first keeps the scenario's own.
+// Errors   InputError, BenchError, ControllerError of either build, Interrupted
+// Checked  tests/sim/compare_builds_test.cc
+#pragma once
+
+#include <atomic>
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "sim/scenario/scenario.h"
+#include "sim/study/paired_shift.h"
+
+namespace sim {
+
+/// One member of a call that the builds do not agree on.
+struct CallDifference {
+  std::string member;  // "compares[0].at_ticks"
+  long long old_value = 0, new_value = 0;
+};
+
+struct Parting {
+  int run = -1;                // -1: none
+  int row = -1;                // -1: the machine's controller
+  long long call = 0;          // of that controller, from 0
+  double at_s = 0.0;           // bench time
+  std::uint32_t at_ticks = 0;  // of its own counter
+  double equal_until_s = 0.0;  // its last call in which both were the same
+  bool same_input = true;      // false: the difference came in from outside
+  std::vector<CallDifference> differences;
+};
+
+struct Comparison {
+  int runs = 0;
+  bool same_bytes = false;
+  Parting parting;
+  std::vector<MetricShift> shifts;  // empty where the bytes are the same
+};
+
+struct CompareOptions {
+  int runs = 8;
+  std::vector<double> margins_si;  // by judged_metrics()  (tidy: unit is the metric's)
+  const std::atomic<bool>* stop = nullptr;
+  std::function<void(double done_ratio)> on_progress;
+};
+
+/// Both scenarios are one but for their controller.library.
+Comparison compare_builds(const Scenario& old_build, const Scenario& new_build,
+                          const CompareOptions& options);
+
+}  // namespace sim

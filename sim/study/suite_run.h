@@ -1,0 +1,40 @@
+// Runs cases of a suite on all threads, each whole on one of them, in a given order.
+//
+//   A case that may not start any more (budget) is left out and told by nobody but its absence.
+//   Faults end their case, not the suite. Nothing is ever run twice.
+//
+// Errors   Interrupted when the caller asked to stop
+// Checked  tests/sim/suite_run_test.cc
+#pragma once
+
+#include <atomic>
+#include <functional>
+#include <span>
+#include <string>
+
+#include "sim/scenario/suite.h"
+#include "sim/study/run.h"
+
+namespace sim {
+
+enum class CaseEnd : std::uint8_t { kRan, kControllerFault, kBenchFault, kBadInput };
+
+struct CaseOutcome {
+  CaseEnd end = CaseEnd::kRan;
+  std::string fault;  // in words, of any end but kRan
+  RunResult result;   // of a controller's fault: up to it, as far as a pass had begun
+};
+
+struct SuiteRunOptions {
+  const std::atomic<bool>* stop = nullptr;
+  std::function<bool()> may_start = [] { return true; };
+  /// Called as cases end, from any thread, one at a time.
+  std::function<void(std::size_t index, CaseOutcome& outcome)> on_case;
+};
+
+/// `order`: indices into suite.cases.
+void run_cases(const Suite& suite, std::span<const std::size_t> order,
+               const SuiteRunOptions& options);
+CaseOutcome run_case(const Scenario& scenario, const std::atomic<bool>* stop);
+
+}  // namespace sim
