@@ -35,6 +35,7 @@ int dispatch(const CommandOptions& options) {
   if (options.command == "delay") return delay_command(options, stop_asked);
   if (options.command == "valve") return valve_command(options, stop_asked);
   if (options.command == "outlet") return outlet_command(options, stop_asked);
+  if (options.command == "rate") return rate_command(options, stop_asked);
   if (options.command == "compare") return compare_command(options, stop_asked);
   if (options.command == "check") return check_command(options, stop_asked);
   if (options.command == "accept") return accept_command(options, stop_asked);

@@ -245,6 +245,20 @@ void define_compare(CLI::App& app, CommandOptions& options) {
       "--json");
 }
 
+void define_rate(CLI::App& app, CommandOptions& options) {
+  CLI::App* rate = app.add_subcommand(
+      "rate", "what rate to set, what the tank loses, what it saves, and what the seed meets");
+  common_options(*rate, options, "PLAN", "plan file (TOML): a scenario with field, product, crop");
+  scenario_options(*rate, options);
+  rate->add_flag("--catch-test", options.catch_test,
+                 "also what to collect below each row in 30 s and in 500 pulses");
+  rate->add_flag("--passes", options.passes,
+                 "also hold the plan against passes over its seeds, ideal and with full physics");
+  rate->footer(
+      "Examples:\n  sillion rate scenarios/demo_plan.toml --units us --catch-test\n"
+      "  sillion rate scenarios/demo_plan.toml --set plan.invest=0 --json");
+}
+
 void define_commands(CLI::App& app, CommandOptions& options) {
   CLI::App* run =
       app.add_subcommand("run", "one pass over the field: each band against its own seed");
@@ -276,6 +290,7 @@ void define_commands(CLI::App& app, CommandOptions& options) {
   define_check(app, options);
   define_accept(app, options);
   define_compare(app, options);
+  define_rate(app, options);
 
   CLI::App* sweep =
       app.add_subcommand("sweep", "many passes over ground speed, spacing or any other key");
@@ -349,8 +364,10 @@ int parse_command_line(int argc, char** argv, CommandOptions& options) {
     std::vector<std::string> names;
     for (const CLI::App* command : app.get_subcommands({})) names.push_back(command->get_name());
     if (std::find(names.begin(), names.end(), argv[1]) == names.end()) {
-      spdlog::error("unknown command `{}`; nearest valid name: `{}`", argv[1],
-                    nearest_name(argv[1], names));
+      const std::string nearest = nearest_name(argv[1], names);
+      spdlog::error(
+          "unknown command `{}`{}", argv[1],
+          nearest.empty() ? "; --help names them all" : "; nearest valid name: `" + nearest + "`");
       return kBadInput;
     }
   }

@@ -45,6 +45,8 @@ struct CommandOptions {
   std::string against;                         // compare: the old build; empty: the reference
   int runs = 8;                                // compare
   std::vector<std::string> margins;            // compare: METRIC=VALUE
+  bool catch_test = false;                     // rate
+  bool passes = false;                         // rate: against passes over seeds
   OutletWords outlet;
   SuiteOptions suite;
   std::string controller;      // a shared library; also stands in `sets`
@@ -63,6 +65,7 @@ int valve_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int outlet_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int check_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int compare_command(const CommandOptions& options, const std::atomic<bool>& stop);
+int rate_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int accept_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int list_command(const CommandOptions& options);
 /// Writes `options.wave` and the CSV beside it, whole or not at all; tells the path.

@@ -50,6 +50,8 @@ enum class Kind : std::uint8_t {
   kLineResistance,
   kCompliance,
   kThermalResistance,
+  kArea,
+  kVolumePerLength,
 };
 
 struct Unit {

@@ -39,6 +39,8 @@ constexpr std::array kWords = {
     KindWord{Kind::kThermalResistance, "thermal resistance", "K/W", "8 K/W"},
     KindWord{Kind::kLineResistance, "resistance of a line", "Pa s/m3", "3.5e10 Pa s/m3"},
     KindWord{Kind::kCompliance, "compliance", "1/Pa", "1e-10 1/Pa"},
+    KindWord{Kind::kArea, "area", "m2", "64 ha"},
+    KindWord{Kind::kVolumePerLength, "volume per length of row", "m3/m", "4 fl oz/1000 ft"},
 };
 
 // The first unit of each kind is the SI one.
@@ -146,6 +148,13 @@ constexpr std::array kUnits = {
     Unit{"1/MPa", Kind::kCompliance, -6},
     Unit{"1/GPa", Kind::kCompliance, -9},
     Unit{"K/W", Kind::kThermalResistance},
+    Unit{"m2", Kind::kArea},
+    Unit{"ha", Kind::kArea, 4},
+    Unit{"ac", Kind::kArea, 0, kAcre_m2},
+    Unit{"m3/m", Kind::kVolumePerLength},
+    Unit{"ml/m", Kind::kVolumePerLength, -6},
+    Unit{"ml/100 m", Kind::kVolumePerLength, -8},
+    Unit{"fl oz/1000 ft", Kind::kVolumePerLength, -3, kFluidOunce_m3, kFoot_m},
 };
 
 }  // namespace

@@ -9,13 +9,14 @@
 namespace sim {
 namespace {
 
-/// The seed whose edge came last before a row's fault.
+/// The seed whose edge came last before a row's fault, or the first where none had come.
 Witness faulted_at(const RunResult& result) {
   const PassFault& fault = result.record.fault;
   Witness at{.row = fault.row, .seed = -1, .at_s = fault.at_s};
   const auto row = static_cast<std::size_t>(std::max(0, fault.row));
   if (row >= result.record.rows.size()) return at;
   const std::vector<SeedRecord>& seeds = result.record.rows[row].seeds;
+  at.seed = seeds.empty() ? -1 : 0;
   for (std::size_t seed = 0; seed < seeds.size() && seeds[seed].edge_s <= fault.at_s; ++seed)
     at.seed = static_cast<int>(seed);
   return at;

@@ -30,7 +30,8 @@ void cut_to_pulse(PulseHistory& history, const BandRecord& band) {
         history.time_s.begin());
   };
   const std::size_t from = at(band.open_s - kHistoryBefore_s);
-  const std::size_t to = at(band.close_s + kHistoryAfter_s);
+  // A pulse that a fault cut short has no close command.
+  const std::size_t to = at(std::max(band.open_s, band.close_s) + kHistoryAfter_s);
   for (auto* column : {&history.time_s, &history.command_ratio, &history.current_a, &history.lift_m,
                        &history.valve_flow_m3ps, &history.outlet_flow_m3ps,
                        &history.valve_exit_pressure_pa, &history.x_landing_ground_m})

@@ -47,6 +47,7 @@ inline constexpr std::array kUnitSuffixes = {
     UnitSuffix{"kgpm3", "density"},
     UnitSuffix{"m3pm", "volume a length of row"},
     UnitSuffix{"m3pm2", "volume an area: a rate on the field"},
+    UnitSuffix{"kgpm2", "mass an area: nutrients on the field"},
     UnitSuffix{"pas", "dynamic viscosity"},
     UnitSuffix{"paspm3", "pressure a volume flow: impedance, resistance of a line"},
     UnitSuffix{"paspm4", "resistance of a line a length"},

@@ -65,7 +65,8 @@ TEST(BadSuite, ARequirementThatCanNeverFire) {
 
 TEST(BadSuite, UnknownKeysAndEmptyAxes) {
   expect_in(suite_error("titel = \"x\"\n" + kFamily), {"suite.toml:1: titel", "`title`"});
-  expect_in(suite_error("[[family]]\nnam = \"x\"\n"), {"suite.toml:2: family[0].nam", "`name`"});
+  expect_in(suite_error("[[family]]\nnam = \"x\"\n"),
+            {"suite.toml:2: family[0].nam", "`family[0].name`"});
   expect_in(suite_error(kFamily + "axes.\"travel.speed\" = []\n"), {"suite.toml:4", "empty axis"});
   expect_in(suite_error(kFamily + "axes.\"travel.sped\" = [\"1 km/h\"]\n"),
             {"suite.toml:4", "travel.sped"});

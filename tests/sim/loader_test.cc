@@ -9,8 +9,10 @@
 
 #include "sim/scenario/faults/catalog.h"
 #include "sim/scenario/nearest.h"
+#include "sim/scenario/rate_plan.h"
 #include "sim/scenario/rig_setup.h"
 #include "sim/scenario/sections.h"
+#include "sim/scenario/suite.h"
 #include "sim/scenario/valve_limits.h"
 #include "tests/support/scratch_folder.h"
 
@@ -98,6 +100,8 @@ TEST(Loader, EveryScenarioAndStudyOfTheTreeLoads) {
   int scenarios = 0;
   int studies = 0;
   int rigs = 0;
+  int suites = 0;
+  int plans = 0;
   for (const auto& entry : std::filesystem::directory_iterator(kScenarios)) {
     if (entry.path().extension() != ".toml") continue;
     std::ifstream in(entry.path());
@@ -108,6 +112,12 @@ TEST(Loader, EveryScenarioAndStudyOfTheTreeLoads) {
     } else if (text.str().find("\n[axes]") != std::string::npos) {
       EXPECT_NO_THROW(sim::load_study(entry.path())) << entry.path();
       ++studies;
+    } else if (text.str().find("[[family]]") != std::string::npos) {
+      EXPECT_NO_THROW(sim::load_suite(entry.path())) << entry.path();
+      ++suites;
+    } else if (text.str().find("\n[crop]") != std::string::npos) {
+      EXPECT_NO_THROW(sim::load_rate_plan(entry.path())) << entry.path();
+      ++plans;
     } else if (text.str().find("\n[drive]") != std::string::npos) {
       EXPECT_NO_THROW(sim::load_rig_setup(entry.path())) << entry.path();
       ++rigs;
@@ -119,6 +129,8 @@ TEST(Loader, EveryScenarioAndStudyOfTheTreeLoads) {
   EXPECT_GE(scenarios, 8);
   EXPECT_GE(studies, 2);
   EXPECT_GE(rigs, 1);
+  EXPECT_GE(suites, 1);
+  EXPECT_GE(plans, 1);
 }
 
 TEST(Loader, SetsAreLaidOverInOrderAsBareTextOrToml) {

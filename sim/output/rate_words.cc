@@ -1,0 +1,291 @@
+#include "sim/output/rate_words.h"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+#include "shared/units.h"
+#include "sim/output/number_text.h"
+#include "sim/output/shown_units.h"
+
+namespace sim {
+namespace {
+
+constexpr double kPoundPerAcre_kgpm2 = shared::kPound_kg / shared::kAcre_m2;
+constexpr double kKilogramPerHectare_kgpm2 = 1e-4;
+
+std::string rate(double rate_m3pm2, Units units) {
+  return shown(rate_m3pm2, Measure::kRate, units);
+}
+
+std::string money(double amount, const Product& product) {  // tidy: unit is the currency
+  return fmt::format("{} {}", fixed_text(amount, 0), product.currency);
+}
+
+std::string percent(double share_ratio) {
+  return shown(share_ratio, Measure::kShare, Units::kMetric);
+}
+
+std::string with_unit_of_speed(double speed_mps, Units units) {
+  return shown(speed_mps, Measure::kSpeed, units);
+}
+
+/// What would make a rate deliverable.
+std::string remedy(const RateResult& result, const Delivery& delivery, Units units) {
+  if (delivery.margin_up_ratio < 0.0)
+    return fmt::format(
+        "at most {} at this speed; slower than {}, more pressure than {}, or a wider "
+        "outlet would serve it",
+        shown(delivery.highest_m3ps, Measure::kFlow, units),
+        with_unit_of_speed(delivery.fastest_mps, units),
+        shown(result.plan.scenario.supply.pressure_pa, Measure::kPressure, units));
+  return fmt::format(
+      "at least {} at the lowest pressure; faster than {} or a smaller outlet would "
+      "serve it",
+      shown(delivery.lowest_m3ps, Measure::kFlow, units),
+      with_unit_of_speed(delivery.slowest_mps, units));
+}
+
+std::string not_deliverable(const RateResult& result, Units units) {
+  for (const ZonePlan& zone : result.zones)
+    if (!zone.delivery.served)
+      return fmt::format("Not deliverable: zone {} needs {} a row in the band; {}", zone.zone.name,
+                         shown(zone.delivery.peak_flow_m3ps, Measure::kFlow, units),
+                         remedy(result, zone.delivery, units));
+  return fmt::format("Not deliverable: {} in the band is {} a row; {}",
+                     rate(result.in_band_m3pm2, units),
+                     shown(result.delivery.peak_flow_m3ps, Measure::kFlow, units),
+                     remedy(result, result.delivery, units));
+}
+
+std::string over_limit(const RateResult& result, Units units) {
+  const SeedLimit& limit = result.limits.front();
+  const double has_kgpm2 = result.in_band.salt_kgpm2();
+  return fmt::format(
+      "In the band {} N + K2O, limit {} for {} soil, continuous stream: over by {} "
+      "({})",
+      shown_mass_rate(has_kgpm2, units), shown_mass_rate(limit.limit_kgpm2, units),
+      soil_word(result.plan.soil),
+      fixed_text((has_kgpm2 / limit.limit_kgpm2 - 1.0) * 100.0, 0) + " %", limit.source);
+}
+
+std::string over_label(const RateResult& result, Units units) {
+  double most_m3pm2 = result.in_band_m3pm2;
+  for (const ZonePlan& zone : result.zones)
+    most_m3pm2 = std::max(most_m3pm2, zone.zone.in_band_m3pm2);
+  return fmt::format(
+      "In the band {} a length of row, the label's upper limit is {}: over by {} %",
+      shown(most_m3pm2 * result.plan.scenario.row.width_m, Measure::kLineDose, units),
+      shown(result.plan.product.label_m3pm2 * result.plan.scenario.row.width_m, Measure::kLineDose,
+            units),
+      fixed_text((most_m3pm2 / result.plan.product.label_m3pm2 - 1.0) * 100.0, 0));
+}
+
+constexpr const char* kUreaWords =
+    "Urea or UAN with the seed: the in-furrow table allows none, at any rate";
+
+std::string life_words(const RateResult& result, Units units) {
+  if (!result.life.known) return "not known: the scenario states no life";
+  const double hectares_m2 = result.life.area_m2 * result.plan.scenario.row.count;
+  return fmt::format("{}, {} h, {} seasons", shown_area(hectares_m2, units),
+                     fixed_text(result.life.time_s / shared::kHour_s, 0),
+                     fixed_text(hectares_m2 / result.season_m2, 1));
+}
+
+std::string refill_words(const RateResult& result, Units units) {
+  if (result.plan.tank_m3 <= 0.0) return "no tank stated";
+  if (result.refills.empty()) return "none: one tank serves the field";
+  std::string words = fmt::format("{}: after ", result.refills.size());
+  for (std::size_t k = 0; k < result.refills.size(); ++k) {
+    const TankRefill& refill = result.refills[k];
+    words += (k == 0 ? "" : ", ") + shown_area(refill.after_m2, units);
+    if (refill.pass > 0)
+      words += fmt::format(" (pass {}, {} along)", refill.pass,
+                           shown(refill.along_m, Measure::kDistance, units, 0));
+    if (!refill.zone.empty()) words += " in " + refill.zone;
+  }
+  return words;
+}
+
+}  // namespace
+
+std::string shown_mass_rate(double rate_kgpm2, Units units) {
+  return units == Units::kUs ? fixed_text(rate_kgpm2 / kPoundPerAcre_kgpm2, 1) + " lb/ac"
+                             : fixed_text(rate_kgpm2 / kKilogramPerHectare_kgpm2, 1) + " kg/ha";
+}
+
+std::string shown_area(double area_m2, Units units) {
+  return units == Units::kUs ? fixed_text(area_m2 / shared::kAcre_m2, 1) + " ac"
+                             : fixed_text(area_m2 / shared::kHectare_m2, 1) + " ha";
+}
+
+std::string rate_sentence(const RateResult& result, Units units) {
+  switch (result.trouble) {
+    case RateTrouble::kOverLimit: return over_limit(result, units);
+    case RateTrouble::kUrea: return kUreaWords;
+    case RateTrouble::kOverLabel: return over_label(result, units);
+    case RateTrouble::kNotDeliverable: return not_deliverable(result, units);
+    case RateTrouble::kNone: break;
+  }
+  if (result.continuous)
+    return fmt::format(
+        "Enter {}: bands touch at this spacing, so it is a stream and the field takes "
+        "the same",
+        rate(result.in_band_m3pm2, units));
+  return fmt::format("Enter {} in the band; the field takes {}", rate(result.in_band_m3pm2, units),
+                     rate(result.average_m3pm2, units));
+}
+
+std::vector<std::string> rate_warnings(const RateResult& result, Units units) {
+  const RatePlan& plan = result.plan;
+  const Product& product = plan.product;
+  std::vector<std::string> warnings;
+  if (result.trouble > RateTrouble::kNotDeliverable) {
+    if (!result.delivery.served) warnings.push_back(not_deliverable(result, units));
+  }
+  if (result.trouble != RateTrouble::kUrea && product.urea &&
+      product.kind == ProductKind::kFertiliser)
+    warnings.push_back(kUreaWords);
+  if (product.kind == ProductKind::kFertiliser) {
+    const std::string crop = crop_warning(plan.crop);
+    if (!crop.empty()) warnings.push_back(crop);
+    if (!product.graded)
+      warnings.push_back("No grade stated: what the seed meets of N and K2O is not known here.");
+    warnings.push_back(
+        "Limits were written for continuous streams, and no published limit for pulsed "
+        "bands is known: the figure inside the band is what a seed in it meets.");
+    warnings.push_back(
+        "Sandy or dry soil lowers what seed can stand by 20 to 40 %. Follow the label, "
+        "and ask the local extension service or a licensed adviser.");
+  }
+  if (product.kind == ProductKind::kBiological) {
+    warnings.push_back(
+        "Living product: do a jar test with everything that shares the tank, and keep "
+        "to its label's water, temperature and time.");
+    if (product.tank_life_s > 0.0 && result.tank_time_s > product.tank_life_s)
+      warnings.push_back(
+          fmt::format("A full tank takes {} h to lay down, and the mix keeps for {} h.",
+                      fixed_text(result.tank_time_s / shared::kHour_s, 1),
+                      fixed_text(product.tank_life_s / shared::kHour_s, 1)));
+  }
+  if (product.kind == ProductKind::kPesticide)
+    warnings.push_back(
+        "Pesticide: the label's row rate is an upper limit in the band, and whether it "
+        "may be placed intermittently at all is for its label to say.");
+  const double now_k = plan.scenario.liquid.temperature_k;
+  if (product.coldest_k > 0.0 && now_k < product.coldest_k)
+    warnings.push_back(fmt::format("{} is colder than the product may be ({}).",
+                                   shown(now_k, Measure::kTemperature, units),
+                                   shown(product.coldest_k, Measure::kTemperature, units)));
+  if (product.warmest_k > 0.0 && now_k > product.warmest_k)
+    warnings.push_back(fmt::format("{} is warmer than the product may be ({}).",
+                                   shown(now_k, Measure::kTemperature, units),
+                                   shown(product.warmest_k, Measure::kTemperature, units)));
+  if (result.seeds_hz > result.told_apart_hz && !result.continuous)
+    warnings.push_back(
+        fmt::format("{} seeds a second are more than the {} up to which bands can be "
+                    "told apart: the valve will run as a stream.",
+                    fixed_text(result.seeds_hz, 1), fixed_text(result.told_apart_hz, 1)));
+  return warnings;
+}
+
+std::vector<RateLine> rate_lines(const RateResult& result, Units units) {
+  const Scenario& scenario = result.plan.scenario;
+  const Product& product = result.plan.product;
+  const Delivery& delivery = result.delivery;
+  std::vector<RateLine> lines = {
+      {"In-band rate", rate(result.in_band_m3pm2, units)},
+      {"Field-average rate", rate(result.average_m3pm2, units)},
+      {"Share of furrow treated", percent(result.treated_ratio) + ", overlaps counted once"},
+      {"Volume per seed", shown(result.seed_m3, Measure::kDose, units)},
+      {"Per length of row, mean", shown(result.row_m3pm, Measure::kLineDose, units)},
+      {"Per length of row, in band", shown(result.in_band_row_m3pm, Measure::kLineDose, units)},
+      {"Product needed",
+       shown(result.needed_m3, Measure::kVolume, units, 0) +
+           (product.price_perm3 > 0.0 ? ", " + money(result.needed_money, product) : "")}};
+  // No saving stands out above a limit that is exceeded.
+  if (result.trouble == RateTrouble::kNone || result.trouble == RateTrouble::kNotDeliverable)
+    lines.push_back(
+        {fmt::format("Saved against a stream of {}", rate(result.stream_m3pm2, units)),
+         rate(result.saved_m3pm2, units) + ", " +
+             shown(result.saved_m3, Measure::kVolume, units, 0) +
+             (product.price_perm3 > 0.0 ? ", " + money(result.saved_money, product) : "")});
+  lines.insert(
+      lines.end(),
+      {{"One tank serves", result.tank_m2 > 0.0
+                               ? shown_area(result.tank_m2, units) + " in " +
+                                     fixed_text(result.tank_time_s / 3600.0, 1) + " h"
+                               : "no tank stated"},
+       {"Refills", refill_words(result, units)},
+       {"Flow of a row, mean; in band", shown(delivery.mean_flow_m3ps, Measure::kFlow, units) +
+                                            "; " +
+                                            shown(delivery.peak_flow_m3ps, Measure::kFlow, units)},
+       {"Pressure at full lift",
+        fmt::format("{}, lift {}", shown(delivery.pressure_pa, Measure::kPressure, units),
+                    shown(scenario.attachment.valve.plunger.travel_m, Measure::kBore, units))},
+       {"Margin up; down", fmt::format("{}; {}", percent(delivery.margin_up_ratio),
+                                       percent(delivery.margin_down_ratio))},
+       {"Rate held from; to", with_unit_of_speed(delivery.slowest_mps, units) + "; " +
+                                  with_unit_of_speed(delivery.fastest_mps, units)},
+       {"Seeds a second", fixed_text(result.seeds_hz, 1) + ", bands told apart up to " +
+                              fixed_text(result.told_apart_hz, 1)},
+       {"Valve open", percent(result.duty_ratio) + " of the time"},
+       {"Each valve this season",
+        fmt::format("{} thousand cycles, {}", fixed_text(result.cycles_ratio * 1e-3, 0),
+                    shown(result.valve_m3, Measure::kVolume, units, 0))},
+       {"To the next plunger and seat", life_words(result, units)},
+       {"Power of all valves", fixed_text(result.power_w, 0) + " W"}});
+  return lines;
+}
+
+std::vector<RateLine> seed_lines(const RateResult& result, Units units) {
+  std::vector<RateLine> lines;
+  if (!result.plan.product.graded) return lines;
+  const auto both = [&](double average_kgpm2, double in_band_kgpm2) {
+    return shown_mass_rate(average_kgpm2, units) + "; " + shown_mass_rate(in_band_kgpm2, units);
+  };
+  const Nutrients& mean = result.average;
+  const Nutrients& band = result.in_band;
+  lines.push_back({"N, field average; in band", both(mean.n_kgpm2, band.n_kgpm2)});
+  lines.push_back({"P2O5, field average; in band", both(mean.p2o5_kgpm2, band.p2o5_kgpm2)});
+  lines.push_back({"K2O, field average; in band", both(mean.k2o_kgpm2, band.k2o_kgpm2)});
+  lines.push_back({"N + K2O, field average; in band", both(mean.salt_kgpm2(), band.salt_kgpm2())});
+  if (result.plan.product.salt_index_ratio > 0.0)
+    lines.push_back({"Salt index", fixed_text(result.plan.product.salt_index_ratio, 1)});
+  lines.push_back({"Jet to seed line", shown(result.plan.scenario.attachment.lateral_clearance_m,
+                                             Measure::kPlace, units) +
+                                           "; limits are for product in the furrow, 2 in of soil "
+                                           "between is called enough (University "
+                                           "of Minnesota)"});
+  for (const SeedLimit& limit : result.limits)
+    lines.push_back(
+        {"Limit of N + K2O: " + limit.source,
+         fmt::format("{}, {}; in band {} %, field average {} % of it",
+                     shown_mass_rate(limit.limit_kgpm2, units), soil_word(result.plan.soil),
+                     fixed_text(band.salt_kgpm2() / limit.limit_kgpm2 * 100.0, 0),
+                     fixed_text(mean.salt_kgpm2() / limit.limit_kgpm2 * 100.0, 0))});
+  return lines;
+}
+
+std::string catch_test_text(const RateResult& result, Units units) {
+  const CatchTest test = catch_test_of(result);
+  const Measure measure = units == Units::kUs ? Measure::kDose : Measure::kVolume;
+  const auto amount = [&](double volume_m3) {
+    if (units == Units::kUs) return shown(volume_m3, measure, units, 2);
+    return fixed_text(volume_m3 * 1e6, 1) + " ml";
+  };
+  const auto range = [&](double volume_m3) {
+    return fmt::format("{} (pass: {} to {})", amount(volume_m3),
+                       amount(volume_m3 * (1.0 - test.limit_ratio)),
+                       amount(volume_m3 * (1.0 + test.limit_ratio)));
+  };
+  return fmt::format(
+      "Catch test, each row, machine standing, speed set to {}:\n"
+      "  in 30 s ({} pulses): {}\n  in 500 pulses: {}\n"
+      "Limits of 10 % are common practice, no source. Face shield and gloves, water first; bleed "
+      "pressure before anything is opened.\n",
+      with_unit_of_speed(test.speed_mps, units), fixed_text(test.pulses_in_30s, 0),
+      range(test.in_30s_m3), range(test.in_500_pulses_m3));
+}
+
+}  // namespace sim
