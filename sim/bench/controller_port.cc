@@ -120,7 +120,15 @@ std::int64_t ControllerClock::ahead_ticks(std::int64_t ticks, std::uint32_t coun
 ControllerPort::ControllerPort(const ControllerLibrary& library, sillion_config config,
                                double clock_drift_ratio, double start_before_wrap_s,
                                const std::vector<EdgePair>& edges)
-    : library_(library), hardware_(library.describe(config.role)), config_(config) {
+    : library_(library), config_(config) {
+  const CallEnd described = guarded_call(
+      [](void* self) {
+        auto* port = static_cast<ControllerPort*>(self);
+        port->hardware_ = port->library_.describe(port->config_.role);
+      },
+      this);
+  if (described.fault != CallFault::kNone)
+    fault({}, fault_words(described) + " while it described itself");
   if (hardware_ == nullptr) throw ControllerError("the controller does not offer this role");
   if (hardware_->abi_version != SILLION_ABI_VERSION)
     throw ControllerError(

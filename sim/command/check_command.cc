@@ -32,12 +32,18 @@ double budget_s(const std::string& text) {
   return read.value_si;
 }
 
-/// Clears what an earlier check left, and finds out before the first pass whether there is room.
+constexpr const char* kResults[] = {"junit.xml", "cases.jsonl", "summary.md"};
+
+/// Clears what an earlier check left, so that a killed one leaves no older verdict behind, and
+/// finds out before the first pass whether there is room.
 void prepare(const std::filesystem::path& out, bool resume, const SuiteResult& suite) {
   const std::filesystem::path probe = out / "runs" / "probe";
   write_whole_file(probe, "x");
   std::error_code ignored;
   std::filesystem::remove(probe, ignored);
+  for (const char* file : kResults)
+    if (std::filesystem::is_regular_file(out / file, ignored))
+      std::filesystem::remove(out / file, ignored);
   if (resume) return;
   for (const CaseResult& one : suite.results)
     std::filesystem::remove(case_file(out, one.id), ignored);
@@ -108,9 +114,9 @@ int check_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   run_rest(suite, out, options, stop);
   judge_suite(suite);
   const int code = code_of(suite, options.suite.strict);
-  const std::array<ResultFile, 3> files = {{{"junit.xml", junit_xml(suite)},
-                                            {"cases.jsonl", cases_jsonl(suite)},
-                                            {"summary.md", suite_markdown(suite, options.units)}}};
+  const std::array<ResultFile, 3> files = {{{kResults[0], junit_xml(suite)},
+                                            {kResults[1], cases_jsonl(suite)},
+                                            {kResults[2], suite_markdown(suite, options.units)}}};
   write_folder(files, out);
   std::fputs(error_lines(suite).c_str(), stderr);
   if (options.json)

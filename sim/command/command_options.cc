@@ -6,6 +6,7 @@
 #include <algorithm>
 
 #include "sim/command/exit_code.h"
+#include "sim/command/outside_world.h"
 #include "sim/scenario/nearest.h"
 
 namespace sim {
@@ -348,6 +349,15 @@ std::string as_typed(int argc, char** argv) {
   return line;
 }
 
+/// Keys are drawn once: whoever goes on with a killed check goes on with the same ones.
+void tell_fresh_keys(CommandOptions& options) {
+  if (!options.suite.keys.empty()) return;  // both were stated: told where the keys are used
+  options.suite.keys = std::to_string(fresh_number());
+  options.suite.fresh_keys = false;
+  const std::string flag = "--fresh-keys";
+  options.again.replace(options.again.find(flag), flag.size(), "--keys " + options.suite.keys);
+}
+
 }  // namespace
 
 int parse_command_line(int argc, char** argv, CommandOptions& options) {
@@ -377,6 +387,7 @@ int parse_command_line(int argc, char** argv, CommandOptions& options) {
     return app.exit(error) == 0 ? kHeld : kBadInput;
   }
   options.command = app.get_subcommands().front()->get_name();
+  if (options.suite.fresh_keys) tell_fresh_keys(options);
   if (options.command == "check" && !options.suite.resume) options.again += " --resume";
   // A path on the command line is seen from where one stands; one in a --set from the scenario.
   if (!options.controller.empty())

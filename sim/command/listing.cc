@@ -118,6 +118,11 @@ Listing schemas() {
             "valve.json and --json of valve; of a trace pulses.csv, valve.toml beside it"},
            {"sillion.budget.1", "", "summary.json of budget; budget.csv has one line a seed"},
            {"sillion explain 1", "", "--json of explain"},
+           {"sillion.check.1", "", "--json of check; cases.jsonl has one line a scenario"},
+           {"sillion.case.1", "", "runs/HASH.json of check: one finished scenario"},
+           {"sillion baseline 1", "", "accepted results of a suite: text with tabs (README)"},
+           {"sillion.compare.1", "", "comparison.json and --json of compare"},
+           {"sillion.rate.1", "", "rate.json and --json of rate; rate.csv is key, value, unit"},
            {"sillion list 1", "", "--json of list"}}};
 }
 

@@ -12,11 +12,11 @@ struct SuiteOptions {
   std::string budget;              // a time, "120s"; empty: none
   bool strict = false;             // what waits for acceptance is exit 6
   bool resume = false;             // keep what a killed check has finished
-  bool fresh_keys = false;
-  std::string keys;    // a number that fresh keys were drawn from, to repeat them
-  std::string only;    // accept: a glob over cases
-  std::string reason;  // accept
-  bool bulk = false;   // accept: more than a tenth may move
+  bool fresh_keys = false;         // as parsed; drawn at once into `keys`
+  std::string keys;                // the number that all keys come from
+  std::string only;                // accept: a glob over cases
+  std::string reason;              // accept
+  bool bulk = false;               // accept: more than a tenth may move
   bool release = false;
 };
 

@@ -8,7 +8,6 @@
 
 #include "sim/bench/random.h"
 #include "sim/command/exit_code.h"
-#include "sim/command/outside_world.h"
 #include "sim/output/case_file.h"
 #include "sim/scenario/loader.h"
 #include "sim/study/judged_metrics.h"
@@ -29,10 +28,9 @@ std::uint64_t key_from(const std::string& text) {
 
 /// Other keys for all cases, drawn from one number, which is all that is needed to repeat them.
 void draw_keys(const SuiteOptions& options, SuiteResult& suite) {
-  if (!options.fresh_keys && options.keys.empty()) return;
-  if (options.fresh_keys && !options.keys.empty())
-    throw InputError("--fresh-keys and --keys: state one of them");
-  const std::uint64_t drawn = options.fresh_keys ? fresh_number() : key_from(options.keys);
+  if (options.fresh_keys) throw InputError("--fresh-keys and --keys: state one of them");
+  if (options.keys.empty()) return;
+  const std::uint64_t drawn = key_from(options.keys);
   suite.keys_from = std::to_string(drawn);
   for (std::size_t index = 0; index < suite.suite.cases.size(); ++index)
     set_rng_key(suite.suite.cases[index], replica_key(drawn, index) >> 1);

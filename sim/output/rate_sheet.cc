@@ -48,7 +48,7 @@ constexpr double kShown_m = 1.5;
 
 /// One row from above, to scale: soil line, bands, seeds.
 std::string furrow_svg_of(const RateResult& result, Units units) {
-  constexpr double kWidth_px = 920.0, kHeight_px = 92.0, kLeft_px = 10.0, kRow_px = 40.0;
+  constexpr double kWidth_px = 920.0, kHeight_px = 104.0, kLeft_px = 10.0, kRow_px = 40.0;
   const Scenario& scenario = result.plan.scenario;
   const double px_per_m = (kWidth_px - 2.0 * kLeft_px) / kShown_m;  // tidy: unit px/m
   const double spacing_m = scenario.seeding.meter.spacing_m;
@@ -70,7 +70,8 @@ std::string furrow_svg_of(const RateResult& result, Units units) {
     drawing.ellipse({kLeft_px + x_m * px_per_m, kRow_px}, {5.0, 3.5}, kOrange, {.colour = kInk});
   const Axis axis{0.0, kShown_m, kLeft_px, kWidth_px - kLeft_px,
                   shown_unit(Measure::kDistance, units)};
-  draw_x_axis(drawing, axis, kRow_px + 16.0, kRow_px + 16.0, "", 6);
+  draw_x_axis(drawing, axis, kRow_px + 16.0, kRow_px + 16.0, with_unit("along the row", axis.unit),
+              6);
   drawing.text({kLeft_px, 14.0},
                fmt::format("One row from above, to scale along it: {} bands (hatched) at {} seeds",
                            shown(scenario.rate.band_length_m, Measure::kPlace, units),
@@ -102,7 +103,7 @@ std::string chart_svg(const Chart& chart, Units units) {
                shown_unit(Measure::kPlace, units)};
   const Axis y{0.0, 1.08 * most_m3pm2, kFoot_px, kTop_px, shown_unit(Measure::kRate, units)};
   Drawing drawing(kWidth_px, kHeight_px);
-  draw_x_axis(drawing, x, kFoot_px, kTop_px, chart.label, 6);
+  draw_x_axis(drawing, x, kFoot_px, kTop_px, with_unit(chart.label, x.unit), 6);
   draw_y_ticks(drawing, y, kLeft_px, kRight_px, 5);
   std::vector<Point> average, in_band;
   for (const ChartPoint& point : chart.points) {
@@ -186,13 +187,13 @@ std::string rate_sheet_html(const RateResult& result, Units units) {
   body += "<div class=\"warn\">" + list_html(rate_warnings(result, units)) + "</div>\n";
   body += figure_html(furrow_svg_of(result, units), "");
   const std::vector<RateLine> seed = seed_lines(result, units);
-  std::string right = charts(result, units);
+  std::string left = "<h2>What it comes to</h2>\n" + lines_table(rate_lines(result, units));
   if (!seed.empty())
-    right += fmt::format("<h2>With the seed: {}, {} soil</h2>\n", crop_word(plan.crop),
-                         soil_word(plan.soil)) +
-             lines_table(seed);
-  body += "<div class=\"two\"><div><h2>What it comes to</h2>\n" +
-          lines_table(rate_lines(result, units)) + "</div><div>" + right + "</div></div>\n";
+    left += fmt::format("<h2>With the seed: {}, {} soil</h2>\n", crop_word(plan.crop),
+                        soil_word(plan.soil)) +
+            lines_table(seed);
+  body +=
+      "<div class=\"two\"><div>" + left + "</div><div>" + charts(result, units) + "</div></div>\n";
   body += zones_table(result, units);
   body +=
       "<div class=\"small flat\"><h2>Cautions</h2>\n" +

@@ -87,7 +87,7 @@ constexpr const char* kUreaWords =
 std::string life_words(const RateResult& result, Units units) {
   if (!result.life.known) return "not known: the scenario states no life";
   const double hectares_m2 = result.life.area_m2 * result.plan.scenario.row.count;
-  return fmt::format("{}, {} h, {} seasons", shown_area(hectares_m2, units),
+  return fmt::format("{}, {} h, {} seasons", shown_area(hectares_m2, units, 0),
                      fixed_text(result.life.time_s / shared::kHour_s, 0),
                      fixed_text(hectares_m2 / result.season_m2, 1));
 }
@@ -114,9 +114,9 @@ std::string shown_mass_rate(double rate_kgpm2, Units units) {
                              : fixed_text(rate_kgpm2 / kKilogramPerHectare_kgpm2, 1) + " kg/ha";
 }
 
-std::string shown_area(double area_m2, Units units) {
-  return units == Units::kUs ? fixed_text(area_m2 / shared::kAcre_m2, 1) + " ac"
-                             : fixed_text(area_m2 / shared::kHectare_m2, 1) + " ha";
+std::string shown_area(double area_m2, Units units, int decimals) {
+  return units == Units::kUs ? fixed_text(area_m2 / shared::kAcre_m2, decimals) + " ac"
+                             : fixed_text(area_m2 / shared::kHectare_m2, decimals) + " ha";
 }
 
 std::string rate_sentence(const RateResult& result, Units units) {
@@ -223,8 +223,8 @@ std::vector<RateLine> rate_lines(const RateResult& result, Units units) {
        {"Pressure at full lift",
         fmt::format("{}, lift {}", shown(delivery.pressure_pa, Measure::kPressure, units),
                     shown(scenario.attachment.valve.plunger.travel_m, Measure::kBore, units))},
-       {"Margin up; down", fmt::format("{}; {}", percent(delivery.margin_up_ratio),
-                                       percent(delivery.margin_down_ratio))},
+       {"Flow margin up; down", fmt::format("{}; {}", percent(delivery.margin_up_ratio),
+                                            percent(delivery.margin_down_ratio))},
        {"Rate held from; to", with_unit_of_speed(delivery.slowest_mps, units) + "; " +
                                   with_unit_of_speed(delivery.fastest_mps, units)},
        {"Seeds a second", fixed_text(result.seeds_hz, 1) + ", bands told apart up to " +

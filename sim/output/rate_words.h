@@ -26,7 +26,7 @@ std::vector<RateLine> rate_lines(const RateResult& result, Units units);
 std::vector<RateLine> seed_lines(const RateResult& result, Units units);
 /// "4.9 t", "17.4 lb/ac": mass over area.
 std::string shown_mass_rate(double rate_kgpm2, Units units);
-std::string shown_area(double area_m2, Units units);
+std::string shown_area(double area_m2, Units units, int decimals = 1);
 std::string catch_test_text(const RateResult& result, Units units);
 
 }  // namespace sim

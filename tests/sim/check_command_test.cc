@@ -195,6 +195,7 @@ TEST_F(Check, FreshKeysAreRecordedAndRepeated) {
   const std::string keys = summary.substr(at + 7, summary.find('`', at) - at - 7);
   const std::string lines = text_of(out_ / "cases.jsonl");
   EXPECT_EQ(check({"--keys", keys}).code, fresh.code);
+  EXPECT_EQ(check({"--keys", keys, "--fresh-keys"}).code, 2);
   EXPECT_EQ(text_of(out_ / "cases.jsonl"), lines);
   check();
   EXPECT_NE(text_of(out_ / "cases.jsonl"), lines);
@@ -209,6 +210,20 @@ TEST_F(Check, ThreadsChangeNoByteOfIt) {
     if (first.empty()) first = all;
     EXPECT_EQ(all, first) << threads;
   }
+}
+
+// A killed check must not leave an older verdict for somebody to read.
+TEST_F(Check, ItsFirstDeedIsToTakeTheOldVerdictAway) {
+  ASSERT_EQ(check().code, 0);
+  ASSERT_TRUE(fs::exists(out_ / "junit.xml"));
+  support::Program program({support::sillion_path(), "check", suite_.string(), "--quiet", "--out",
+                            out_.string(), "--threads", "1"});
+  while (program.running() && fs::exists(out_ / "junit.xml"))
+    std::this_thread::sleep_for(std::chrono::milliseconds(1));
+  EXPECT_FALSE(fs::exists(out_ / "junit.xml"));
+  program.send(SIGKILL);
+  program.wait();
+  EXPECT_FALSE(fs::exists(out_ / "junit.xml"));
 }
 
 // The line that a failure prints is that failure again.
