@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "sim/output/number_text.h"
+#include "sim/output/svg.h"
 
 namespace sim {
 namespace {
@@ -13,23 +14,13 @@ namespace {
 enum class Detail : std::uint8_t { kAll, kRedOnly, kRedAlone, kShort };
 constexpr std::size_t kShortWords = 400;
 
-/// For attributes and text; what XML 1.0 has no character for becomes ?.
-std::string escaped(std::string_view text) {
+/// For attributes and text; a reader would take a plain line break in an attribute for a space.
+std::string xml_text(std::string_view text) {
   std::string out;
-  for (const char c : text) {
-    const auto byte = static_cast<unsigned char>(c);
-    if (c == '&')
-      out += "&amp;";
-    else if (c == '<')
-      out += "&lt;";
-    else if (c == '>')
-      out += "&gt;";
-    else if (c == '"')
-      out += "&quot;";
-    else if (c == '\n')
-      out += "&#10;";
-    else
-      out += byte < 0x20 ? '?' : c;
+  for (std::size_t at = 0; at <= text.size();) {
+    const std::size_t end = std::min(text.find('\n', at), text.size());
+    out += (at == 0 ? "" : "&#10;") + escaped(text.substr(at, end - at));
+    at = end + 1;
   }
   return out;
 }
@@ -133,18 +124,18 @@ std::string text_of(const TestCase& test, const std::string& family, Detail deta
   if (detail == Detail::kAll || (red && detail != Detail::kShort)) {
     body += "      <properties>\n";
     for (const auto& [name, value] : test.properties)
-      body += fmt::format("        <property name=\"{}\" value=\"{}\"/>\n", escaped(name),
-                          escaped(value));
+      body += fmt::format("        <property name=\"{}\" value=\"{}\"/>\n", xml_text(name),
+                          xml_text(value));
     body += "      </properties>\n";
   }
   if (red)
     body += fmt::format("      <{0} type=\"{1}\" message=\"{2}\">{2}</{0}>\n",
-                        test.mark == Mark::kFailed ? "failure" : "error", escaped(test.type),
-                        escaped(message));
+                        test.mark == Mark::kFailed ? "failure" : "error", xml_text(test.type),
+                        xml_text(message));
   if (test.mark == Mark::kSkipped)
-    body += fmt::format("      <skipped message=\"{}\"/>\n", escaped(message));
+    body += fmt::format("      <skipped message=\"{}\"/>\n", xml_text(message));
   const std::string open = fmt::format("    <testcase name=\"{}\" classname=\"{}\"",
-                                       escaped(test.name), escaped(family));
+                                       xml_text(test.name), xml_text(family));
   return body.empty() ? open + "/>\n" : open + ">\n" + body + "    </testcase>\n";
 }
 
@@ -181,7 +172,7 @@ std::string family_text(const std::string& family, const std::vector<TestCase>& 
     all.add(Mark::kPassed);
     body += text_of({.name = fmt::format("{} more that hold", held)}, family, Detail::kShort);
   }
-  return fmt::format("  <testsuite name=\"{}\" {}>\n{}  </testsuite>\n", escaped(family),
+  return fmt::format("  <testsuite name=\"{}\" {}>\n{}  </testsuite>\n", xml_text(family),
                      counts.attributes(), body);
 }
 
@@ -194,7 +185,7 @@ std::string text_with(const SuiteResult& suite,
   return fmt::format(
       "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites name=\"{}\" {}>\n{}"
       "</testsuites>\n",
-      escaped(suite.suite.name), all.attributes(), body);
+      xml_text(suite.suite.name), all.attributes(), body);
 }
 
 }  // namespace

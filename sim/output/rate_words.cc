@@ -127,6 +127,9 @@ std::string rate_sentence(const RateResult& result, Units units) {
     case RateTrouble::kNotDeliverable: return not_deliverable(result, units);
     case RateTrouble::kNone: break;
   }
+  if (result.plan.scenario.rate.continuous)
+    return fmt::format("Enter {} as a continuous stream; the field takes the same",
+                       rate(result.in_band_m3pm2, units));
   if (result.continuous)
     return fmt::format(
         "Enter {}: bands touch at this spacing, so it is a stream and the field takes "

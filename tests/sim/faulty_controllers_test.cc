@@ -42,7 +42,7 @@ constexpr Mistake kMistakes[] = {
 
 std::string unescaped(std::string text) {
   for (const auto& [from, to] :
-       {std::pair{"&quot;", "\""}, {"&lt;", "<"}, {"&gt;", ">"}, {"&amp;", "&"}})
+       {std::pair{"&quot;", "\""}, {"&#39;", "'"}, {"&lt;", "<"}, {"&gt;", ">"}, {"&amp;", "&"}})
     for (std::size_t at = 0; (at = text.find(from, at)) != std::string::npos;)
       text.replace(at, std::string(from).size(), to);
   return text;

@@ -10,10 +10,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "sim/bench/pass.h"
-#include "sim/bench/random.h"
-#include "sim/study/tune.h"
-#include "tests/sim/demo_scenario.h"
+#include "tests/sim/paired_passes.h"
 
 namespace sim {
 namespace {
@@ -84,38 +81,11 @@ TEST(PairedShift, AFigureThatOneBuildAloneLacksIsNoVerdict) {
       ShiftVerdict::kUnclear);
 }
 
-/// Short noisy passes of rows with fixed delays, tuned once.
-class Passes {
- public:
-  Passes()
-      : scenario_(sim_test::demo({"row.physics=ideal", "row.count=2", "seeds=60",
-                                  "controller.row_trim=false", "require=[]"})),
-        tuned_(tune(scenario_)) {}
-  std::vector<double> figures_si(std::uint64_t key, double shift_m) const {
-    Scenario scenario = scenario_;
-    scenario.rng_key = replica_key(7, key);
-    sillion_attachment_table table = tuned_.table;
-    table.delay_distance_um += static_cast<std::int32_t>(std::lround(shift_m * 1e6));
-    table.check_sum = 0;
-    PassRecord record = run_pass(scenario, table, {});
-    return judged_values_si(summarize(record.rows, scenario, record.simulated_s));
-  }
-
- private:
-  Scenario scenario_;
-  TunedTable tuned_;
-};
-
-bool alarms(const std::vector<MetricShift>& shifts) {
-  return std::any_of(shifts.begin(), shifts.end(),
-                     [](const MetricShift& one) { return one.verdict == ShiftVerdict::kShifted; });
-}
-
 // On the same seeds a build differs from itself in no byte and no alarm is possible. The harder
 // null: other seeds on either side, so that only chance is between them. Goal: 1 % at most.
 TEST(PairedShift, ABuildAgainstItselfOnOtherSeedsRaisesNoAlarm) {
   constexpr std::size_t kComparisons = 40, kRuns = 8;
-  const Passes passes;
+  const sim_test::PairedPasses passes;
   std::vector<std::vector<double>> pool;
   for (std::size_t k = 0; k < 2 * kRuns * 10; ++k) pool.push_back(passes.figures_si(k, 0.0));
   int alarmed = 0;
@@ -123,14 +93,14 @@ TEST(PairedShift, ABuildAgainstItselfOnOtherSeedsRaisesNoAlarm) {
     Runs sides[2];
     for (std::size_t k = 0; k < 2 * kRuns; ++k)
       sides[k % 2].push_back(pool[(c * 37 + k * (1 + c % 7)) % pool.size()]);
-    alarmed += alarms(paired_shifts(sides[0], sides[1], margins_of_si(Suite{})));
+    alarmed += sim_test::alarms(paired_shifts(sides[0], sides[1], margins_of_si(Suite{})));
   }
   EXPECT_LE(alarmed, 1);
 }
 
 TEST(PairedShift, APlantedHalfMillimetreIsFound) {
   constexpr std::size_t kComparisons = 20, kRuns = 5;
-  const Passes passes;
+  const sim_test::PairedPasses passes;
   int found = 0;
   for (std::size_t c = 0; c < kComparisons; ++c) {
     Runs sides[2];
@@ -138,7 +108,7 @@ TEST(PairedShift, APlantedHalfMillimetreIsFound) {
       sides[0].push_back(passes.figures_si(c * kRuns + run, 0.0));
       sides[1].push_back(passes.figures_si(c * kRuns + run, 0.5e-3));
     }
-    found += alarms(paired_shifts(sides[0], sides[1], margins_of_si(Suite{})));
+    found += sim_test::alarms(paired_shifts(sides[0], sides[1], margins_of_si(Suite{})));
   }
   EXPECT_EQ(found, static_cast<int>(kComparisons));
 }

@@ -116,12 +116,14 @@ TEST(Junit, AnIndependentReaderFindsWhatWasMeant) {
 TEST(Junit, PropertiesCarryMarginHashesAndTheCommandsThatShowIt) {
   const std::string xml = junit_xml(example());
   EXPECT_NE(xml.find("<property name=\"margin\" value=\"-5e-04\"/>"), std::string::npos);
-  EXPECT_NE(xml.find("name=\"replay\" value=\"sillion run 'base row.toml' --set "
-                     "'travel.speed=&quot;16 km/h&quot;'\"/>"),
+  // quotes of the shell and of TOML as entities
+  EXPECT_NE(xml.find("name=\"replay\" value=\"sillion run &#39;base row.toml&#39; --set "
+                     "&#39;travel.speed=&quot;16 km/h&quot;&#39;\"/>"),
             std::string::npos);
-  EXPECT_NE(xml.find("name=\"explain\" value=\"sillion explain 'base row.toml' --row 3 --seed 7 "
-                     "--set 'travel.speed=&quot;16 km/h&quot;' --wave seed.vcd\"/>"),
-            std::string::npos);
+  EXPECT_NE(
+      xml.find("name=\"explain\" value=\"sillion explain &#39;base row.toml&#39; --row 3 "
+               "--seed 7 --set &#39;travel.speed=&quot;16 km/h&quot;&#39; --wave seed.vcd\"/>"),
+      std::string::npos);
   EXPECT_EQ(xml.find(" time="), std::string::npos);
 }
 
