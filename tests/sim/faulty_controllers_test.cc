@@ -102,6 +102,9 @@ TEST_P(FaultyController, TurnsRedAndShowsItsCause) {
   const support::ScratchFolder scratch;
   const std::string library =
       std::string(SILLION_BINARY_DIR) + "/tests/libfaulty_" + mistake.name + ".so";
+  ASSERT_TRUE(std::filesystem::exists(library))
+      << "the text of this mistake no longer stands once in controller/: move it along in "
+         "tests/support/faulty_controllers.cmake";
   const auto suite = support::write_small_suite(scratch.path());
   const Ended checked = support::sillion({"check", suite.string(), "--quiet", "--controller",
                                           library, "--out", (scratch.path() / "out").string()});
