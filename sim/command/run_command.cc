@@ -18,6 +18,7 @@
 #include "sim/output/write_folder.h"
 #include "sim/scenario/loader.h"
 #include "sim/scenario/shell_word.h"
+#include "sim/study/case_result.h"
 #include "sim/study/run.h"
 #include "sim/study/wave_marks.h"
 
@@ -78,11 +79,11 @@ Watch wave_seed(const Summary& summary, const CommandOptions& options) {
 }
 
 /// The pass once more with its waveform: which seed to show is known only after the first.
-void show_wave(const Scenario& scenario, const Summary& summary, const CommandOptions& options,
+void show_wave(const Scenario& scenario, const Watch& seed, const CommandOptions& options,
                const std::atomic<bool>& stop) {
   RunResult shown = run_scenario(
       scenario,
-      {.watch = wave_seed(summary, options), .stop = &stop, .on_progress = {}, .wave = true});
+      {.watch = seed, .stop = &stop, .on_progress = {}, .wave = true, .keep_fault = true});
   if (shown.record.watched.row < 0)
     throw InputError(fmt::format("--row {} --seed {}: no such seed in {}", options.row,
                                  options.seed, scenario.name));
@@ -107,6 +108,17 @@ void print_requirements(const Summary& summary, const CommandOptions& options) {
   }
 }
 
+/// A controller that failed leaves no result behind, but what it did up to there can be seen.
+int tell_fault(const Scenario& scenario, const RunResult& result, const CommandOptions& options,
+               const std::atomic<bool>& stop) {
+  spdlog::error("controller: {}", result.record.fault.text);
+  Witness at = fault_witness(result);
+  at.row = std::max(0, at.row);
+  if (at.seed >= 0) spdlog::error("what it did up to there: {}", explain_line(at, options));
+  if (!options.wave.empty() && at.seed >= 0) show_wave(scenario, {at.row, at.seed}, options, stop);
+  return kControllerFailed;
+}
+
 /// A budget passes many times over: it takes the first seeds of each row, and its section says how
 /// many.
 Scenario shortened(const Scenario& scenario, const CommandOptions& options) {
@@ -129,9 +141,11 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   spdlog::debug("scenario {}: {} rows, {} seeds a row", scenario.name, scenario.row.count,
                 scenario.seeds);
   Progress progress(scenario.name, row_time_s(scenario), options.quiet || options.json);
-  RunResult result = run_scenario(scenario, {.stop = &stop, .on_progress = [&](double done_ratio) {
-                                               progress.at(done_ratio);
-                                             }});
+  RunResult result =
+      run_scenario(scenario, {.stop = &stop,
+                              .on_progress = [&](double done_ratio) { progress.at(done_ratio); },
+                              .keep_fault = true});
+  if (!result.record.fault.text.empty()) return tell_fault(scenario, result, options, stop);
   seal(result);
   ReportExtras extras;
   if (options.budget)
@@ -152,7 +166,7 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
     print_requirements(result.summary, options);
     std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
   }
-  if (!options.wave.empty()) show_wave(scenario, result.summary, options, stop);
+  if (!options.wave.empty()) show_wave(scenario, wave_seed(result.summary, options), options, stop);
   return code_of(result.summary);
 }
 

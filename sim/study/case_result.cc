@@ -9,19 +9,6 @@
 namespace sim {
 namespace {
 
-/// The seed whose edge came last before a row's fault, or the first where none had come.
-Witness faulted_at(const RunResult& result) {
-  const PassFault& fault = result.record.fault;
-  Witness at{.row = fault.row, .seed = -1, .at_s = fault.at_s};
-  const auto row = static_cast<std::size_t>(std::max(0, fault.row));
-  if (row >= result.record.rows.size()) return at;
-  const std::vector<SeedRecord>& seeds = result.record.rows[row].seeds;
-  at.seed = seeds.empty() ? -1 : 0;
-  for (std::size_t seed = 0; seed < seeds.size() && seeds[seed].edge_s <= fault.at_s; ++seed)
-    at.seed = static_cast<int>(seed);
-  return at;
-}
-
 CaseState state_of(CaseEnd end) {
   switch (end) {
     case CaseEnd::kRan: return CaseState::kJudged;
@@ -34,10 +21,22 @@ CaseState state_of(CaseEnd end) {
 
 }  // namespace
 
+Witness fault_witness(const RunResult& result) {
+  const PassFault& fault = result.record.fault;
+  Witness at{.row = fault.row, .seed = -1, .at_s = fault.at_s};
+  const auto row = static_cast<std::size_t>(std::max(0, fault.row));
+  if (row >= result.record.rows.size()) return at;
+  const std::vector<SeedRecord>& seeds = result.record.rows[row].seeds;
+  at.seed = seeds.empty() ? -1 : 0;
+  for (std::size_t seed = 0; seed < seeds.size() && seeds[seed].edge_s <= fault.at_s; ++seed)
+    at.seed = static_cast<int>(seed);
+  return at;
+}
+
 CaseResult case_result_of(const SuiteCase& one, const CaseOutcome& outcome) {
   CaseResult result{.id = one.id, .state = state_of(outcome.end), .inputs = {}};
   result.fault = outcome.fault;
-  if (result.state == CaseState::kControllerFault) result.fault_at = faulted_at(outcome.result);
+  if (result.state == CaseState::kControllerFault) result.fault_at = fault_witness(outcome.result);
   if (result.state != CaseState::kJudged) return result;
   const Summary& summary = outcome.result.summary;
   result.verdict = summary.verdict;

@@ -35,6 +35,8 @@ struct CaseResult {
   RunHashes hashes;
 };
 
+/// The seed whose edge came last before a controller's fault, or the first where none had come.
+Witness fault_witness(const RunResult& result);
 /// `outcome` sealed before, so that its hashes stand.
 CaseResult case_result_of(const SuiteCase& one, const CaseOutcome& outcome);
 /// Margin over its limit, or itself where that is 0; +infinity where nothing was seen, and for a

@@ -161,6 +161,23 @@ TEST(FaultyController, TheReferenceIsGreen) {
   EXPECT_NE(checked.out.find("4 scenarios hold"), std::string::npos) << checked.out;
 }
 
+// `run` leaves no result of a controller that failed, and says how to see what it did.
+TEST(FaultyController, ARunOfOneThatHangsNamesTheSeedAndShowsItsWaveform) {
+  const support::ScratchFolder scratch;
+  const Ended ran = support::sillion(
+      {"run", "scenarios/pull_request_still.toml", "--quiet", "--set", "duration=7 s", "--set",
+       "row.count=1", "--controller",
+       std::string(SILLION_BINARY_DIR) + "/tests/libfaulty_silent.so", "--out",
+       (scratch.path() / "out").string(), "--wave", (scratch.path() / "seed.vcd").string()});
+  EXPECT_EQ(ran.code, 4);
+  EXPECT_NE(ran.err.find("does not return"), std::string::npos) << ran.err;
+  EXPECT_NE(ran.err.find("sillion explain scenarios/pull_request_still.toml --row 0 --seed "),
+            std::string::npos)
+      << ran.err;
+  EXPECT_FALSE(std::filesystem::exists(scratch.path() / "out"));
+  EXPECT_NE(text_of(scratch.path() / "seed.vcd").find("controller fault"), std::string::npos);
+}
+
 // The example of README "Try your controller": it lays bands, and not well.
 TEST(FaultyController, TheExampleInCRunsAndIsJudged) {
   const support::ScratchFolder scratch;
