@@ -14,6 +14,7 @@
 #include "sim/command/outside_world.h"
 #include "sim/command/suite_work.h"
 #include "sim/output/case_file.h"
+#include "sim/output/suite_words.h"
 #include "sim/output/tables.h"
 #include "sim/output/write_folder.h"
 #include "sim/scenario/loader.h"
@@ -46,7 +47,8 @@ int refused(const SuiteResult& suite, std::size_t index) {
   const CaseResult& result = suite.results[index];
   const Trouble trouble = trouble_of(suite, index);
   if (trouble >= Trouble::kNoData && trouble != Trouble::kWorse) {
-    spdlog::error("{} is refused: {}", result.id, trouble_lines(suite, index).front().words);
+    spdlog::error("{} is refused: {}", result.id,
+                  trouble_lines(suite, index, Units::kMetric).front().words);
     return code_of(trouble, true);
   }
   for (const Moved& one : suite.movements[index].drifted) {

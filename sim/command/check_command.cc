@@ -118,7 +118,7 @@ int check_command(const CommandOptions& options, const std::atomic<bool>& stop) 
                                             {kResults[1], cases_jsonl(suite)},
                                             {kResults[2], suite_markdown(suite, options.units)}}};
   write_folder(files, out);
-  std::fputs(error_lines(suite).c_str(), stderr);
+  std::fputs(error_lines(suite, options.units).c_str(), stderr);
   if (options.json)
     std::fputs(suite_json(suite, code).c_str(), stdout);
   else

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "sim/output/number_text.h"
+#include "sim/output/suite_words.h"
 #include "sim/output/svg.h"
 
 namespace sim {
@@ -87,7 +88,7 @@ TestCase whole_test(const SuiteResult& suite, std::size_t index) {
   const Trouble trouble = trouble_of(suite, index);
   const SuiteCase& one = suite.suite.cases[index];
   TestCase test{.name = tail_of(one) + ": as a whole"};
-  for (const TroubleLine& line : trouble_lines(suite, index))
+  for (const TroubleLine& line : trouble_lines(suite, index, Units::kMetric))
     test.message += (test.message.empty() ? "" : "\n") + line.words;
   test.type = trouble_word(trouble);
   switch (trouble) {

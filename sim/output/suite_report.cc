@@ -7,6 +7,7 @@
 
 #include "sim/output/json_text.h"
 #include "sim/output/shown_units.h"
+#include "sim/output/suite_words.h"
 #include "sim/output/summary_fields.h"
 #include "sim/study/judged_metrics.h"
 
@@ -55,13 +56,14 @@ std::string tightest_words(const SuiteResult& suite, Units units) {
   return words;
 }
 
-void add_red(const SuiteResult& suite, std::string& text) {
+void add_red(const SuiteResult& suite, Units units, std::string& text) {
   text += "\n## Red\n\n";
   for (std::size_t index = 0; index < suite.results.size(); ++index) {
     const Trouble trouble = trouble_of(suite, index);
     if (!is_red(trouble)) continue;
     text += fmt::format("- **{}** ({})\n", suite.results[index].id, trouble_word(trouble));
-    for (const TroubleLine& line : trouble_lines(suite, index)) text += "  - " + line.words + "\n";
+    for (const TroubleLine& line : trouble_lines(suite, index, units))
+      text += "  - " + line.words + "\n";
     const std::string explain = explain_line(suite, index, witness_of_case(suite.results[index]));
     text += "\n  ```\n  " + replay_line(suite, index) + "\n";
     if (!explain.empty()) text += "  " + explain + "\n";
@@ -69,12 +71,13 @@ void add_red(const SuiteResult& suite, std::string& text) {
   }
 }
 
-void add_waiting(const SuiteResult& suite, std::string& text) {
+void add_waiting(const SuiteResult& suite, Units units, std::string& text) {
   std::string list;
   for (std::size_t index = 0; index < suite.results.size(); ++index) {
     if (trouble_of(suite, index) != Trouble::kChanged) continue;
     list += fmt::format("- {}\n", suite.results[index].id);
-    for (const TroubleLine& line : trouble_lines(suite, index)) list += "  - " + line.words + "\n";
+    for (const TroubleLine& line : trouble_lines(suite, index, units))
+      list += "  - " + line.words + "\n";
   }
   for (const std::string& id : suite.gone) list += fmt::format("- {}: accepted, gone\n", id);
   if (list.empty()) return;
@@ -131,7 +134,8 @@ Json case_fields(const SuiteResult& suite, std::size_t index) {
                             {"seed", one.worst.seed},
                             {"at_s", number_or_null(one.worst.at_s)}});
   Json words = Json::array();
-  for (const TroubleLine& line : trouble_lines(suite, index)) words.push_back(line.words);
+  for (const TroubleLine& line : trouble_lines(suite, index, Units::kMetric))
+    words.push_back(line.words);
   Json figures = Json::object();
   for (std::size_t k = 0; k < result.figures_si.size(); ++k)
     figures[std::string(judged_metrics()[k].name)] = number_or_null(result.figures_si[k]);
@@ -160,7 +164,7 @@ std::string suite_sentence(const SuiteResult& suite, Units units) {
   std::string text;
   if (red > 0) {
     const std::size_t gravest = gravest_of(suite);
-    const std::vector<TroubleLine> lines = trouble_lines(suite, gravest);
+    const std::vector<TroubleLine> lines = trouble_lines(suite, gravest, units);
     text = fmt::format("{} of {} scenarios {} red; {}: {}", red, cases, red == 1 ? "is" : "are",
                        suite.results[gravest].id, lines.empty() ? "" : lines.front().words);
   } else {
@@ -181,8 +185,8 @@ std::string suite_markdown(const SuiteResult& suite, Units units) {
   if (!suite.keys_from.empty())
     text += fmt::format("\nRandom keys drawn from {}; repeat with `sillion check {} --keys {}`\n",
                         suite.keys_from, suite.input, suite.keys_from);
-  if (count_of(suite, is_red) > 0) add_red(suite, text);
-  add_waiting(suite, text);
+  if (count_of(suite, is_red) > 0) add_red(suite, units, text);
+  add_waiting(suite, units, text);
   add_tightest(suite, units, text);
   add_missing(suite, text);
   return text;
@@ -209,11 +213,11 @@ std::string cases_jsonl(const SuiteResult& suite) {
   return text;
 }
 
-std::string error_lines(const SuiteResult& suite) {
+std::string error_lines(const SuiteResult& suite, Units units) {
   std::string text;
   for (std::size_t index = 0; index < suite.results.size(); ++index) {
     if (!is_red(trouble_of(suite, index))) continue;
-    for (const TroubleLine& line : trouble_lines(suite, index))
+    for (const TroubleLine& line : trouble_lines(suite, index, units))
       text += fmt::format("{}: error: {}: {}\n", line.place, suite.results[index].id, line.words);
   }
   return text;

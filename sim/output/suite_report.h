@@ -19,7 +19,7 @@ namespace sim {
 std::string suite_sentence(const SuiteResult& suite, Units units);
 std::string suite_markdown(const SuiteResult& suite, Units units);
 std::string cases_jsonl(const SuiteResult& suite);
-std::string error_lines(const SuiteResult& suite);
+std::string error_lines(const SuiteResult& suite, Units units);
 /// One JSON document: the sentence, counts, and what cases_jsonl() says.
 std::string suite_json(const SuiteResult& suite, int exit_code);
 

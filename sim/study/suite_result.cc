@@ -47,47 +47,6 @@ std::string options_of(const SuiteResult& suite, std::size_t index) {
   return words;
 }
 
-std::string at_words(const Witness& at) {
-  if (at.row < 0) return "";
-  if (at.seed < 0) return fmt::format(" (row {})", at.row);
-  return fmt::format(" (row {}, seed {}, {:.3f} s)", at.row, at.seed, at.at_s);
-}
-
-using Lines = std::vector<TroubleLine>;
-
-void add_requirements(const CaseResult& result, const std::string& place, Lines& lines) {
-  if (result.verdict == Verdict::kWrongSeed)
-    lines.push_back(
-        {place, "wrong seed: the bands follow other seeds, so no error means anything"});
-  for (const RequirementResult& one : result.requirements) {
-    if (!one.seen)
-      lines.push_back({one.place, one.name + ": no data, nothing in the pass to judge by"});
-    else if (!one.holds)
-      lines.push_back({one.place, fmt::format("{} {:.5g}: is {:.5g} {}, violated by {:.4g}{}",
-                                              one.name, one.limit, one.value, one.unit, -one.margin,
-                                              at_words(one.worst))});
-  }
-  if (result.seeds_placed == 0) lines.push_back({place, "no seed was placed: nothing to judge by"});
-  if (result.requirements.empty()) lines.push_back({place, "no requirement: nothing to judge by"});
-}
-
-void add_movements(const Movements& moved, const std::string& place, Lines& lines) {
-  const auto say = [&](std::string words) { lines.push_back({place, std::move(words)}); };
-  if (moved.movement == Movement::kBroken)
-    say("same inputs, other bytes than accepted: trust nothing");
-  for (const Moved& one : moved.worse)
-    say(fmt::format("{}: {:.5g} was accepted, now {:.5g} {}: worse by {:.4g}, allowed {:.4g}",
-                    one.metric, one.before_si, one.now_si, one.unit, one.worse_si, one.margin_si));
-  if (!lines.empty()) return;  // what is red does not wait for acceptance besides
-  if (moved.movement == Movement::kNew) say("new: waits for acceptance");
-  if (moved.movement == Movement::kChanged)
-    say("behaviour changed inside the limits: waits for acceptance");
-  if (moved.movement == Movement::kBetter)
-    for (const Moved& one : moved.better)
-      say(fmt::format("{}: {:.5g} was accepted, now {:.5g} {}: better, waits for acceptance",
-                      one.metric, one.before_si, one.now_si, one.unit));
-}
-
 }  // namespace
 
 Trouble trouble_of(const SuiteResult& suite, std::size_t index) {
@@ -120,19 +79,6 @@ const char* trouble_word(Trouble trouble) {
     case Trouble::kBytes: return "other bytes";
   }
   return "holds";
-}
-
-std::vector<TroubleLine> trouble_lines(const SuiteResult& suite, std::size_t index) {
-  const CaseResult& result = suite.results[index];
-  const SuiteCase& one = suite.suite.cases[index];
-  if (result.state == CaseState::kNotRun)
-    return {{one.place,
-             one.mandatory ? "mandatory, and not run: out of budget" : "not run: out of budget"}};
-  if (result.state != CaseState::kJudged) return {{one.place, result.fault}};
-  Lines lines;
-  add_requirements(result, one.place, lines);
-  if (!suite.movements.empty()) add_movements(suite.movements[index], one.place, lines);
-  return lines;
 }
 
 Tightest tightest_of(const SuiteResult& suite) {

@@ -1,5 +1,5 @@
 // A suite that has been judged: every case's result, what moved against the accepted results, and
-// the words of what is wrong with each, in one order of gravity.
+// what is wrong with each, in one order of gravity (in words: sim/output/suite_words.h).
 //
 //   bytes        7  same inputs, another result: trust nothing
 //   bench        3  the model left physics
@@ -52,13 +52,6 @@ struct SuiteResult {
 
 Trouble trouble_of(const SuiteResult& suite, std::size_t index);
 const char* trouble_word(Trouble trouble);  // "violated", "controller", ...
-/// One thing that is wrong with a case, and the line of the file that says it should not be.
-struct TroubleLine {
-  std::string place;  // "scenarios/demo.toml:12", of the requirement or else of the family
-  std::string words;
-};
-/// Empty for kNone.
-std::vector<TroubleLine> trouble_lines(const SuiteResult& suite, std::size_t index);
 /// The requirement of all judged cases with the least margin over its limit; case -1: none seen.
 struct Tightest {
   int index = -1;

@@ -153,9 +153,9 @@ TEST(SuiteReport, TheSentenceNamesTheGravestAndCountsTheRest) {
 }
 
 TEST(SuiteReport, ErrorLinesAreAsCompilersWriteThem) {
-  EXPECT_EQ(error_lines(example()),
-            "suite.toml:4: error: still/8 km/h: placement_error_mean at most 0.001: is 0.0015 m, "
-            "violated by 0.0005 (row 1, seed 5, 2.500 s)\n"
+  EXPECT_EQ(error_lines(example(), Units::kMetric),
+            "suite.toml:4: error: still/8 km/h: placement_error_mean at most 1 mm: is 1.5 mm, "
+            "violated by 0.5 mm (row 1, seed 5, 2.500 s)\n"
             "suite.toml:1: error: ramp: row 3 at 1.5 s, call 9 (edge): does not return\n"
             "suite.toml:4: error: dark: placement_error_mean at most: no data, nothing in the pass "
             "to judge by\n");
