@@ -116,7 +116,7 @@ std::string chart_svg(const Chart& chart, Units units) {
     drawing.line({x.px(chart.plan_m), kFoot_px}, {x.px(chart.plan_m), kTop_px},
                  {.colour = kMuted, .dashes = "2 3"});
   drawing.text({8.0, 14.0}, with_unit(chart.title, y.unit), {.bold = true});
-  drawing.text({kRight_px, 30.0}, "dashed: in band    solid: field average    dotted: this plan",
+  drawing.text({kRight_px, 30.0}, "dashed: in band; solid: field average; dotted: this plan",
                {.size_px = 11.0, .anchor = Anchor::kEnd, .colour = kMuted});
   return drawing.inline_svg(chart.id, chart.title,
                             "In-band rate dashed, field-average rate solid, the plan dotted");

@@ -255,11 +255,13 @@ std::vector<RateLine> seed_lines(const RateResult& result, Units units) {
   lines.push_back({"N + K2O, field average; in band", both(mean.salt_kgpm2(), band.salt_kgpm2())});
   if (result.plan.product.salt_index_ratio > 0.0)
     lines.push_back({"Salt index", fixed_text(result.plan.product.salt_index_ratio, 1)});
-  lines.push_back({"Jet to seed line", shown(result.plan.scenario.attachment.lateral_clearance_m,
-                                             Measure::kPlace, units) +
-                                           "; limits are for product in the furrow, 2 in of soil "
-                                           "between is called enough (University "
-                                           "of Minnesota)"});
+  lines.push_back(
+      {"Jet to seed line",
+       fmt::format(
+           "{}; limits are for product in the furrow, {} of soil between is called enough "
+           "(University of Minnesota)",
+           shown(result.plan.scenario.attachment.lateral_clearance_m, Measure::kPlace, units),
+           shown(2.0 * shared::kInch_m, Measure::kPlace, units, 0))});
   for (const SeedLimit& limit : result.limits)
     lines.push_back(
         {"Limit of N + K2O: " + limit.source,
