@@ -12,6 +12,7 @@
 //
 // Leaving a call by a jump runs no destructors of the controller. A controller after the interface
 // owns nothing (no heap, no locks), so nothing is lost; one that took a lock leaves it taken.
+// A thread sanitizer holds signals back: under it no call is left.
 // Outside x86 the mask and flush bits are not looked at.
 // Errors   none thrown: the fault is returned; a signal outside such a call goes on to whoever had
 //          it before

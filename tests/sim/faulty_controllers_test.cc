@@ -99,6 +99,9 @@ class FaultyController : public testing::TestWithParam<Mistake> {};
 
 TEST_P(FaultyController, TurnsRedAndShowsItsCause) {
   const Mistake& mistake = GetParam();
+#if defined(__SANITIZE_THREAD__)
+  if (std::string(mistake.name) == "silent") GTEST_SKIP() << "see tests/sim/guarded_call_test.cc";
+#endif
   const support::ScratchFolder scratch;
   const std::string library =
       std::string(SILLION_BINARY_DIR) + "/tests/libfaulty_" + mistake.name + ".so";
@@ -163,6 +166,9 @@ TEST(FaultyController, TheReferenceIsGreen) {
 
 // `run` leaves no result of a controller that failed, and says how to see what it did.
 TEST(FaultyController, ARunOfOneThatHangsNamesTheSeedAndShowsItsWaveform) {
+#if defined(__SANITIZE_THREAD__)
+  GTEST_SKIP() << "see tests/sim/guarded_call_test.cc";
+#endif
   const support::ScratchFolder scratch;
   const Ended ran = support::sillion(
       {"run", "scenarios/pull_request_still.toml", "--quiet", "--set", "duration=7 s", "--set",
