@@ -207,7 +207,7 @@ struct TemporalRule {
 struct Requirement {
   std::string metric;  // a name of sim/measure/catalog.h; of a temporal one its own words
   BoundSense sense = BoundSense::kAtMost;
-  double bound = 0.0;     // in the metric's SI unit  (tidy: unit is the metric's)
+  double bound = 0.0;  // in the metric's SI unit  (tidy: unit is the metric's)
   TemporalRule rule = {};
   std::string place = {};  // "scenarios/demo.toml:12"; changes nothing that is computed
 };
