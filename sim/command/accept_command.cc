@@ -64,7 +64,7 @@ int refused(const SuiteResult& suite, std::size_t index) {
 /// Runs a case once more: what is to be accepted must repeat to the byte.
 bool repeats(const SuiteResult& suite, std::size_t index, const std::atomic<bool>& stop) {
   CaseOutcome outcome = run_case(suite.suite.cases[index].scenario, &stop);
-  if (outcome.end != CaseEnd::kRan) return false;
+  if (outcome.state != CaseState::kJudged) return false;
   seal(outcome.result);
   return outcome.result.hashes.result == suite.results[index].hashes.result;
 }

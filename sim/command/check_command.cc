@@ -83,7 +83,7 @@ void run_rest(SuiteResult& suite, const std::filesystem::path& out, const Comman
              .on_case =
                  [&](std::size_t index, CaseOutcome& outcome) {
                    const SuiteCase& one = suite.suite.cases[index];
-                   if (outcome.end == CaseEnd::kRan) seal(outcome.result);
+                   if (outcome.state == CaseState::kJudged) seal(outcome.result);
                    CaseResult result = case_result_of(one, outcome);
                    result.inputs = suite.results[index].inputs;
                    write_whole_file(case_file(out, one.id), case_json(result));

@@ -8,6 +8,7 @@
 #include "sim/command/exit_code.h"
 #include "sim/command/outside_world.h"
 #include "sim/scenario/nearest.h"
+#include "sim/scenario/shell_word.h"
 
 namespace sim {
 namespace {
@@ -342,10 +343,7 @@ void define_commands(CLI::App& app, CommandOptions& options) {
 
 std::string as_typed(int argc, char** argv) {
   std::string line = "sillion";
-  for (int k = 1; k < argc; ++k) {
-    const std::string word = argv[k];
-    line += word.find_first_of(" \"'$") == std::string::npos ? " " + word : " '" + word + "'";
-  }
+  for (int k = 1; k < argc; ++k) line += " " + shell_word(argv[k]);
   return line;
 }
 

@@ -41,7 +41,9 @@ void print_zones(const RateResult& result, Units units) {
         stdout);
 }
 
-void print_passes(const RateResult& result, Units units, const std::atomic<bool>& stop) {
+/// To standard error where standard output holds one JSON document.
+void print_passes(const RateResult& result, Units units, std::FILE* to,
+                  const std::atomic<bool>& stop) {
   const RatePasses passes = pass_rates(result, &stop);
   const auto line = [&](const char* name, const RatePass& pass) {
     std::fputs(
@@ -51,9 +53,9 @@ void print_passes(const RateResult& result, Units units, const std::atomic<bool>
             shown(pass.passed_m3pm2, Measure::kRate, units, 2), pass.difference_ratio() * 100.0,
             shown(pass.treated_ratio, Measure::kShare, units))
             .c_str(),
-        stdout);
+        to);
   };
-  std::fputs("Field-average rate of the plan against a pass over the same seeds:\n", stdout);
+  std::fputs("Field-average rate of the plan against a pass over the same seeds:\n", to);
   line("ideal row", passes.ideal);
   line("full physics", passes.full);
 }
@@ -78,9 +80,9 @@ int rate_command(const CommandOptions& options, const std::atomic<bool>& stop) {
     print_lines(seed_lines(result, options.units));
     print_zones(result, options.units);
     if (options.catch_test) std::fputs(catch_test_text(result, options.units).c_str(), stdout);
-    if (options.passes) print_passes(result, options.units, stop);
     std::fputs(fmt::format("sheet: {}\n", (out / "rate.html").string()).c_str(), stdout);
   }
+  if (options.passes) print_passes(result, options.units, options.json ? stderr : stdout, stop);
   return result.trouble == RateTrouble::kNone ? kHeld : kViolated;
 }
 

@@ -7,7 +7,7 @@
 //               probability skips^j, moved by both seeds' scatter; the second seed of a double lies
 //               its gap behind the first
 //   scatter     of places, normal, cut off at half a spacing either side: rule of 97 points over
-//               six sd, whose step error is below 2e-5 of f
+//               six sd, off by 4e-4 of the scatter at most (band = spacing)
 //
 // Left out    a second seed that falls past the next slot's seed (needs four sd at 12 % scatter:
 //             below 1e-6 of f); runs of skips rarer than 1e-12

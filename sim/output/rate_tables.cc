@@ -19,6 +19,7 @@ struct Figure {
 
 std::vector<Figure> figures_of(const RateResult& r) {
   const Delivery& d = r.delivery;
+  const CatchTest caught = catch_test_of(r);
   std::vector<Figure> figures = {{"treated_ratio", r.treated_ratio, "1"},
                                  {"in_band_rate_m3pm2", r.in_band_m3pm2, "m3/m2"},
                                  {"field_rate_m3pm2", r.average_m3pm2, "m3/m2"},
@@ -50,6 +51,8 @@ std::vector<Figure> figures_of(const RateResult& r) {
                                  {"valve_volume_m3", r.valve_m3, "m3"},
                                  {"season_m2", r.season_m2, "m2"},
                                  {"power_w", r.power_w, "W"},
+                                 {"catch_30s_m3", caught.in_30s_m3, "m3"},
+                                 {"catch_500_pulses_m3", caught.in_500_pulses_m3, "m3"},
                                  {"n_kgpm2", r.average.n_kgpm2, "kg/m2"},
                                  {"p2o5_kgpm2", r.average.p2o5_kgpm2, "kg/m2"},
                                  {"k2o_kgpm2", r.average.k2o_kgpm2, "kg/m2"},

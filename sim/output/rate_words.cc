@@ -11,9 +11,6 @@
 namespace sim {
 namespace {
 
-constexpr double kPoundPerAcre_kgpm2 = shared::kPound_kg / shared::kAcre_m2;
-constexpr double kKilogramPerHectare_kgpm2 = 1e-4;
-
 std::string rate(double rate_m3pm2, Units units) {
   return shown(rate_m3pm2, Measure::kRate, units);
 }
@@ -26,7 +23,7 @@ std::string percent(double share_ratio) {
   return shown(share_ratio, Measure::kShare, Units::kMetric);
 }
 
-std::string with_unit_of_speed(double speed_mps, Units units) {
+std::string speed(double speed_mps, Units units) {
   return shown(speed_mps, Measure::kSpeed, units);
 }
 
@@ -36,14 +33,12 @@ std::string remedy(const RateResult& result, const Delivery& delivery, Units uni
     return fmt::format(
         "at most {} at this speed; slower than {}, more pressure than {}, or a wider "
         "outlet would serve it",
-        shown(delivery.highest_m3ps, Measure::kFlow, units),
-        with_unit_of_speed(delivery.fastest_mps, units),
+        shown(delivery.highest_m3ps, Measure::kFlow, units), speed(delivery.fastest_mps, units),
         shown(result.plan.scenario.supply.pressure_pa, Measure::kPressure, units));
   return fmt::format(
       "at least {} at the lowest pressure; faster than {} or a smaller outlet would "
       "serve it",
-      shown(delivery.lowest_m3ps, Measure::kFlow, units),
-      with_unit_of_speed(delivery.slowest_mps, units));
+      shown(delivery.lowest_m3ps, Measure::kFlow, units), speed(delivery.slowest_mps, units));
 }
 
 std::string not_deliverable(const RateResult& result, Units units) {
@@ -70,15 +65,12 @@ std::string over_limit(const RateResult& result, Units units) {
 }
 
 std::string over_label(const RateResult& result, Units units) {
-  double most_m3pm2 = result.in_band_m3pm2;
-  for (const ZonePlan& zone : result.zones)
-    most_m3pm2 = std::max(most_m3pm2, zone.zone.in_band_m3pm2);
-  return fmt::format(
-      "In the band {} a length of row, the label's upper limit is {}: over by {} %",
-      shown(most_m3pm2 * result.plan.scenario.row.width_m, Measure::kLineDose, units),
-      shown(result.plan.product.label_m3pm2 * result.plan.scenario.row.width_m, Measure::kLineDose,
-            units),
-      fixed_text((most_m3pm2 / result.plan.product.label_m3pm2 - 1.0) * 100.0, 0));
+  const double width_m = result.plan.scenario.row.width_m;
+  const double label_m3pm2 = result.plan.product.label_m3pm2;
+  return fmt::format("In the band {} of row, the label's upper limit is {}: over by {} %",
+                     shown(result.highest_in_band_m3pm2 * width_m, Measure::kLineDose, units),
+                     shown(label_m3pm2 * width_m, Measure::kLineDose, units),
+                     fixed_text((result.highest_in_band_m3pm2 / label_m3pm2 - 1.0) * 100.0, 0));
 }
 
 constexpr const char* kUreaWords =
@@ -228,8 +220,8 @@ std::vector<RateLine> rate_lines(const RateResult& result, Units units) {
                     shown(scenario.attachment.valve.plunger.travel_m, Measure::kBore, units))},
        {"Flow margin up; down", fmt::format("{}; {}", percent(delivery.margin_up_ratio),
                                             percent(delivery.margin_down_ratio))},
-       {"Rate held from; to", with_unit_of_speed(delivery.slowest_mps, units) + "; " +
-                                  with_unit_of_speed(delivery.fastest_mps, units)},
+       {"Rate held from; to",
+        speed(delivery.slowest_mps, units) + "; " + speed(delivery.fastest_mps, units)},
        {"Seeds a second", fixed_text(result.seeds_hz, 1) + ", bands told apart up to " +
                               fixed_text(result.told_apart_hz, 1)},
        {"Valve open", percent(result.duty_ratio) + " of the time"},
@@ -289,8 +281,8 @@ std::string catch_test_text(const RateResult& result, Units units) {
       "  in 30 s ({} pulses): {}\n  in 500 pulses: {}\n"
       "Limits of 10 % are common practice, no source. Face shield and gloves, water first; bleed "
       "pressure before anything is opened.\n",
-      with_unit_of_speed(test.speed_mps, units), fixed_text(test.pulses_in_30s, 0),
-      range(test.in_30s_m3), range(test.in_500_pulses_m3));
+      speed(test.speed_mps, units), fixed_text(test.pulses_in_30s, 0), range(test.in_30s_m3),
+      range(test.in_500_pulses_m3));
 }
 
 }  // namespace sim

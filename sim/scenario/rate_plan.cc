@@ -247,6 +247,7 @@ RatePlan load_rate_plan(const std::filesystem::path& file, const std::vector<std
   RatePlan plan;
   plan.scenario = scenario_of(machine, file);
   plan.name = file.stem().string();
+  plan.folder = file.parent_path();
   plan.title = plan.scenario.title;
   read_product(document, place, plan);
   read_field(document, place, plan);

@@ -54,7 +54,8 @@ enum class RateGiven : std::uint8_t { kInBand, kFieldAverage, kFormer };
 
 struct RatePlan {
   std::string name, title;
-  Scenario scenario;  // its rate.in_band is a stand-in unless that is what is given
+  std::filesystem::path folder;  // of the plan, where catalogs are looked for
+  Scenario scenario;             // its rate.in_band is a stand-in unless that is what is given
   RateGiven given = RateGiven::kInBand;
   double field_average_m3pm2 = 0.0;
   double former_m3pm2 = 0.0;  // 0: not stated

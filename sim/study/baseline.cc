@@ -1,5 +1,7 @@
 #include "sim/study/baseline.h"
 
+#include <fnmatch.h>
+
 #include <algorithm>
 #include <charconv>
 #include <cmath>
@@ -16,7 +18,8 @@ constexpr std::string_view kSchema = "# sillion baseline 1";
 constexpr std::string_view kTightest = "tightest margin";
 constexpr std::size_t kMostBytes = 50'000'000;
 
-std::vector<std::string> cells_of(const std::string& line) {
+/// Between tabs and nothing else: a reason may hold quotes.
+std::vector<std::string> tab_cells(const std::string& line) {
   std::vector<std::string> cells(1);
   for (const char c : line)
     if (c == '\t')
@@ -44,7 +47,7 @@ std::string* words_of(BaselineCase& one, const std::string& name) {
 }
 
 void read_line(const std::string& line, const Place& place, Baseline& baseline) {
-  const std::vector<std::string> cells = cells_of(line);
+  const std::vector<std::string> cells = tab_cells(line);
   if (cells.size() != 5)
     fail(place, {}, "must be case, name, value, value at the release mark and unit, with tabs");
   const std::string& name = cells[1];
@@ -162,24 +165,8 @@ Movements movements_of(const CaseResult& result, const BaselineCase* before,
   return moved;
 }
 
-bool glob_matches(std::string_view glob, std::string_view text) {
-  std::size_t g = 0, t = 0, star = std::string_view::npos, back = 0;
-  while (t < text.size()) {
-    if (g < glob.size() && (glob[g] == '?' || glob[g] == text[t]) && glob[g] != '*') {
-      ++g;
-      ++t;
-    } else if (g < glob.size() && glob[g] == '*') {
-      star = g++;
-      back = t;
-    } else if (star != std::string_view::npos) {
-      g = star + 1;
-      t = ++back;
-    } else {
-      return false;
-    }
-  }
-  while (g < glob.size() && glob[g] == '*') ++g;
-  return g == glob.size();
+bool glob_matches(const std::string& glob, const std::string& text) {
+  return fnmatch(glob.c_str(), text.c_str(), 0) == 0;
 }
 
 double accepted_tightness_ratio(const BaselineCase* before) {

@@ -64,8 +64,8 @@ struct Movements {
 /// `margins_si` as margins_of_si(). `before` null: kNew.
 Movements movements_of(const CaseResult& result, const BaselineCase* before,
                        const std::vector<double>& margins_si);
-/// A glob as shells know it: * any characters, ? one; / is an ordinary character.
-bool glob_matches(std::string_view glob, std::string_view text);
+/// A glob as shells know it (POSIX fnmatch); / is an ordinary character.
+bool glob_matches(const std::string& glob, const std::string& text);
 /// tightness_ratio() as it was accepted; not in the baseline: -infinity.
 double accepted_tightness_ratio(const BaselineCase* before);
 

@@ -7,20 +7,6 @@
 #include "sim/study/judged_metrics.h"
 
 namespace sim {
-namespace {
-
-CaseState state_of(CaseEnd end) {
-  switch (end) {
-    case CaseEnd::kRan: return CaseState::kJudged;
-    case CaseEnd::kControllerFault: return CaseState::kControllerFault;
-    case CaseEnd::kBenchFault: return CaseState::kBenchFault;
-    case CaseEnd::kBadInput: break;
-  }
-  return CaseState::kBadInput;
-}
-
-}  // namespace
-
 Witness fault_witness(const RunResult& result) {
   const PassFault& fault = result.record.fault;
   Witness at{.row = fault.row, .seed = -1, .at_s = fault.at_s};
@@ -34,7 +20,7 @@ Witness fault_witness(const RunResult& result) {
 }
 
 CaseResult case_result_of(const SuiteCase& one, const CaseOutcome& outcome) {
-  CaseResult result{.id = one.id, .state = state_of(outcome.end), .inputs = {}};
+  CaseResult result{.id = one.id, .state = outcome.state, .inputs = {}};
   result.fault = outcome.fault;
   if (result.state == CaseState::kControllerFault) result.fault_at = fault_witness(outcome.result);
   if (result.state != CaseState::kJudged) return result;

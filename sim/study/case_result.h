@@ -13,14 +13,6 @@
 
 namespace sim {
 
-enum class CaseState : std::uint8_t {
-  kNotRun,           // the budget was spent, or it was interrupted
-  kJudged,           // a pass ran to its end
-  kControllerFault,  // crash, hang, not-a-number, memory
-  kBenchFault,       // the model left physics
-  kBadInput,         // cannot be served, or a file that is missing
-};
-
 struct CaseResult {
   std::string id;
   CaseState state = CaseState::kNotRun;

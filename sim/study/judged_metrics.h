@@ -4,9 +4,7 @@
 //   more, less   the value itself counts
 //   near zero    its distance from 0 counts: a bias that changes its sign has not improved
 //
-// Margins are defaults that a suite may replace; they are common practice, no source, but for the
-// two that have a bound of their own: a mean 0.3 mm and a P95 0.5 mm off are a fifth of what a
-// placed band misses by for other reasons in the demo (bounce 1.5 to 2.5 mm).
+// Margins are defaults that a suite or a command line may replace: common practice, no source.
 // Errors   none
 // Checked  tests/sim/baseline_test.cc
 #pragma once

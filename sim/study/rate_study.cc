@@ -24,12 +24,21 @@ double spacing_m(const Scenario& scenario) {
   return sum_m / static_cast<double>(scenario.seeding.spacings_m.size());
 }
 
-/// The valve's shortest closed time: of the delay table beside the attachment, else measured.
-double shortest_closed_s(const Scenario& scenario) {
+/// The valve's shortest closed time: of the scenario's delay table, of the one beside the
+/// attachment where it was tuned on these very keys, else measured.
+double shortest_closed_s(const RatePlan& plan) {
+  const Scenario& scenario = plan.scenario;
   if (scenario.controller.delay == DelaySource::kTable)
     return scenario.controller.given.shortest_closed_us * 1e-6;
-  const std::filesystem::path table = delay_file_of(scenario.attachment.name, {});
-  if (!table.empty()) return read_delay_file(table).table.shortest_closed_us * 1e-6;
+  const std::filesystem::path file = delay_file_of(scenario.attachment.name, plan.folder);
+  if (!file.empty()) {
+    const DelayFile table = read_delay_file(file);
+    AttachmentSection tuned = scenario.attachment;
+    tuned.valve.wear.life_cycles_ratio = 0.0;  // how long it will last changes no timing
+    tuned.valve.wear.life_volume_m3 = 0.0;
+    if (table.evidence.attachment_sum == attachment_sum(tuned))
+      return table.table.shortest_closed_us * 1e-6;
+  }
   return tune(scenario).shortest_closed_s;
 }
 
@@ -60,14 +69,13 @@ void plan_zones(RateResult& result) {
     plan.volume_m3 = plan.average_m3pm2 * zone.area_m2;
     plan.delivery = delivery_of(scenario, zone.in_band_m3pm2, result.treated_ratio);
     if (!result.zones.empty()) {
-      plan.pressure_rise_pa =
-          std::max(0.0, plan.delivery.pressure_pa - result.zones.back().delivery.pressure_pa);
-      if (plan.pressure_rise_pa > 0.0)
+      if (plan.delivery.pressure_pa > result.zones.back().delivery.pressure_pa)
         plan.rise_ahead_m =
             kSettles_ratio * scenario.supply.pressure_lag_s * judged_speed_mps(scenario);
     }
     volume_m3 += plan.volume_m3;
     band_m3 += zone.in_band_m3pm2 * zone.area_m2;
+    result.highest_in_band_m3pm2 = std::max(result.highest_in_band_m3pm2, zone.in_band_m3pm2);
     result.zones.push_back(std::move(plan));
   }
   result.average_m3pm2 = volume_m3 / result.plan.area_m2;
@@ -115,7 +123,7 @@ void plan_valves(RateResult& result) {
   const double way_m = spacing_m(scenario);
   const double band_m = scenario.rate.band_length_m;
   result.seeds_hz = speed_mps / way_m;
-  result.told_apart_hz = speed_mps / (band_m + speed_mps * shortest_closed_s(scenario));
+  result.told_apart_hz = speed_mps / (band_m + speed_mps * shortest_closed_s(result.plan));
   result.duty_ratio = result.continuous ? 1.0 : std::min(1.0, band_m / way_m);
   result.season_m2 = result.plan.season_m2 > 0.0 ? result.plan.season_m2 : result.plan.area_m2;
   const double row_way_m = result.season_m2 / (scenario.row.count * scenario.row.width_m);
@@ -140,13 +148,6 @@ Nutrients nutrients_of(const Product& product, double rate_m3pm2) {
           mass_kgpm2 * product.grade_ratio[2]};
 }
 
-double highest_in_band_m3pm2(const RateResult& result) {
-  double most_m3pm2 = result.zones.empty() ? result.in_band_m3pm2 : 0.0;
-  for (const ZonePlan& zone : result.zones)
-    most_m3pm2 = std::max(most_m3pm2, zone.zone.in_band_m3pm2);
-  return most_m3pm2;
-}
-
 RateTrouble trouble_of(const RateResult& result) {
   const Product& product = result.plan.product;
   const bool fertiliser = product.kind == ProductKind::kFertiliser;
@@ -154,7 +155,7 @@ RateTrouble trouble_of(const RateResult& result) {
       result.in_band.salt_kgpm2() > result.limits.front().limit_kgpm2)
     return RateTrouble::kOverLimit;
   if (fertiliser && product.urea) return RateTrouble::kUrea;
-  if (product.label_m3pm2 > 0.0 && highest_in_band_m3pm2(result) > product.label_m3pm2)
+  if (product.label_m3pm2 > 0.0 && result.highest_in_band_m3pm2 > product.label_m3pm2)
     return RateTrouble::kOverLabel;
   const bool served = std::all_of(result.zones.begin(), result.zones.end(),
                                   [](const ZonePlan& zone) { return zone.delivery.served; });
@@ -197,6 +198,7 @@ RateResult study_rate(const RatePlan& plan) {
     const BothRates rates = rates_at(plan, result.treated_ratio);
     result.in_band_m3pm2 = rates.in_band_m3pm2;
     result.average_m3pm2 = rates.average_m3pm2;
+    result.highest_in_band_m3pm2 = rates.in_band_m3pm2;
     result.delivery = delivery_of(scenario, rates.in_band_m3pm2, result.treated_ratio);
   } else {
     plan_zones(result);
@@ -218,7 +220,7 @@ RateResult study_rate(const RatePlan& plan) {
     result.tank_time_s = plan.tank_m3 / (result.average_m3pm2 * width_m * scenario.row.count *
                                          judged_speed_mps(scenario));
   result.average = nutrients_of(plan.product, result.average_m3pm2);
-  result.in_band = nutrients_of(plan.product, highest_in_band_m3pm2(result));
+  result.in_band = nutrients_of(plan.product, result.highest_in_band_m3pm2);
   if (plan.product.kind == ProductKind::kFertiliser && plan.product.graded)
     result.limits = seed_limits(plan.crop, plan.soil, width_m);
   result.trouble = trouble_of(result);

@@ -49,8 +49,7 @@ struct ZonePlan {
   double average_m3pm2 = 0.0;
   double volume_m3 = 0.0;
   Delivery delivery;
-  double pressure_rise_pa = 0.0;  // against the zone before; 0: falls, or the first
-  double rise_ahead_m = 0.0;      // so long before its border the rise must begin
+  double rise_ahead_m = 0.0;  // pressure must begin to rise so long before its border; 0: it falls
 };
 
 struct TankRefill {
@@ -73,6 +72,7 @@ struct RateResult {
   bool continuous = false;
   double treated_ratio = 1.0;
   double in_band_m3pm2 = 0.0, average_m3pm2 = 0.0;  // the mean over zones, where there are any
+  double highest_in_band_m3pm2 = 0.0;               // of the zones: what a seed meets at most
   double stream_m3pm2 = 0.0;                        // what is saved against
   double seed_m3 = 0.0;
   double row_m3pm = 0.0, in_band_row_m3pm = 0.0;

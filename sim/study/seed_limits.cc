@@ -9,7 +9,6 @@
 namespace sim {
 namespace {
 
-constexpr double kPoundPerAcre_kgpm2 = shared::kPound_kg / shared::kAcre_m2;
 constexpr double kMediumFineAt30in_lbpac = 8.0;  // tidy: unit lb/ac
 constexpr double kSameWidth_ratio = 0.01;
 
@@ -63,9 +62,9 @@ std::string crop_warning(Crop crop) {
       return "Soybean is the most sensitive crop to fertiliser with the seed: no rate is published "
              "as safe, and most guides say none.";
     case Crop::kOilSeed:
-      return "Oil seeds are sensitive: guides mostly allow no fertiliser with the seed, and no "
-             "rate "
-             "is published as safe.";
+      return "Oil seeds are sensitive: guides mostly allow no fertiliser with the seed, and none "
+             "is "
+             "published as safe.";
     case Crop::kSorghum:
       return "Sorghum stands less than corn with its seed; no limit for it is known here.";
     case Crop::kSmallGrain:

@@ -22,9 +22,13 @@
 #include <string>
 #include <vector>
 
+#include "shared/units.h"
 #include "sim/scenario/rate_plan.h"
 
 namespace sim {
+
+inline constexpr double kPoundPerAcre_kgpm2 = shared::kPound_kg / shared::kAcre_m2;
+inline constexpr double kKilogramPerHectare_kgpm2 = 1.0 / shared::kHectare_m2;
 
 struct SeedLimit {
   std::string source;

@@ -12,25 +12,25 @@ namespace sim {
 
 CaseOutcome run_case(const Scenario& scenario, const std::atomic<bool>* stop) {
   CaseOutcome outcome;
-  const auto ended = [&](CaseEnd end, std::string words) {
-    outcome.end = end;
+  const auto ended = [&](CaseState state, std::string words) {
+    outcome.state = state;
     outcome.fault = std::move(words);
   };
   try {
     outcome.result =
         run_scenario(scenario, {.watch = {}, .stop = stop, .on_progress = {}, .keep_fault = true});
     if (!outcome.result.record.fault.text.empty())
-      ended(CaseEnd::kControllerFault, outcome.result.record.fault.text);
+      ended(CaseState::kControllerFault, outcome.result.record.fault.text);
   } catch (const ControllerError& error) {
     outcome.result.scenario = scenario;
     outcome.result.record.fault = {error.row, error.at_s, error.what()};
-    ended(CaseEnd::kControllerFault, error.what());
+    ended(CaseState::kControllerFault, error.what());
   } catch (const BenchError& error) {
     outcome.result.scenario = scenario;
-    ended(CaseEnd::kBenchFault, error.what());
+    ended(CaseState::kBenchFault, error.what());
   } catch (const InputError& error) {
     outcome.result.scenario = scenario;
-    ended(CaseEnd::kBadInput, error.what());
+    ended(CaseState::kBadInput, error.what());
   }
   return outcome;
 }

@@ -17,11 +17,17 @@
 
 namespace sim {
 
-enum class CaseEnd : std::uint8_t { kRan, kControllerFault, kBenchFault, kBadInput };
+enum class CaseState : std::uint8_t {
+  kNotRun,           // the budget was spent, or it was interrupted
+  kJudged,           // a pass ran to its end
+  kControllerFault,  // crash, hang, not-a-number, memory
+  kBenchFault,       // the model left physics
+  kBadInput,         // cannot be served, or a file that is missing
+};
 
 struct CaseOutcome {
-  CaseEnd end = CaseEnd::kRan;
-  std::string fault;  // in words, of any end but kRan
+  CaseState state = CaseState::kJudged;
+  std::string fault;  // in words, of any other end
   RunResult result;   // of a controller's fault: up to it, as far as a pass had begun
 };
 

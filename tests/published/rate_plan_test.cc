@@ -12,8 +12,6 @@ namespace {
 
 using namespace shared;
 
-constexpr double kPoundPerAcre_kgpm2 = kPound_kg / kAcre_m2;
-
 RatePlan demo_plan(std::vector<std::string> sets = {}) {
   return load_rate_plan(SILLION_SOURCE_DIR "/scenarios/demo_plan.toml", sets);
 }

@@ -59,6 +59,7 @@ TEST(RatePlan, SaysWhatWouldMakeARateDeliverable) {
 }
 
 TEST(RatePlan, OverAPublishedLimitThatComesFirstAndNoSavingIsHeadlined) {
+  // by hand: 5 gal/ac over f = 0.495 (tests/published), 11.65 lb/gal, 10 % N: 11.77 lb/ac
   const RateResult over = studied({"plan.invest=1"});
   EXPECT_EQ(over.trouble, RateTrouble::kOverLimit);
   const std::string sentence = rate_sentence(over, Units::kUs);

@@ -53,7 +53,7 @@ TEST(SuiteRun, ACaseThatCannotBeServedIsAnInputFaultOfItsOwn) {
   suite.cases[1].scenario.controller.library = "no/such/library.so";
   for (const std::size_t index : {std::size_t{0}, std::size_t{1}}) {
     const CaseOutcome outcome = run_case(suite.cases[index].scenario, nullptr);
-    EXPECT_EQ(outcome.end, CaseEnd::kBadInput);
+    EXPECT_EQ(outcome.state, CaseState::kBadInput);
     EXPECT_EQ(case_result_of(suite.cases[index], outcome).state, CaseState::kBadInput);
     EXPECT_FALSE(outcome.fault.empty());
   }

@@ -4,6 +4,8 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <cmath>
+#include <numbers>
 #include <random>
 #include <vector>
 
@@ -51,6 +53,19 @@ TEST(TreatedShare, WithoutScatterItIsTheEvenSpacings) {
   for (const double band_m : {0.01, 0.075, 0.15, 0.4})
     EXPECT_NEAR(expected_treated_ratio(even, band_m), treated_ratio(0.15, band_m), 1e-12);
   EXPECT_DOUBLE_EQ(seeds_per_slot_ratio(even), 1.0);
+}
+
+// At band = spacing the kink lies where the chance is greatest, the worst for a rule over points:
+// f = 1 - E[max(0, D - s)]/s = 1 - sqrt(2) sd / sqrt(2 pi), D the way between two places.
+TEST(TreatedShare, IsTheClosedFormAtBandEqualToSpacing) {
+  for (const double scatter_ratio : {0.03, 0.06, 0.12}) {
+    const model::SeedMeterParams meter{
+        .spacing_m = 0.1, .scatter_ratio = scatter_ratio, .doubles_ratio = 0.0, .skips_ratio = 0.0};
+    EXPECT_NEAR(expected_treated_ratio(meter, 0.1),
+                1.0 - scatter_ratio * std::sqrt(2.0) / std::sqrt(2.0 * std::numbers::pi),
+                4e-4 * scatter_ratio)
+        << scatter_ratio;
+  }
 }
 
 // Half of all slots empty and short bands: half as many bands, b/s each.
