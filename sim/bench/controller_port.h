@@ -1,60 +1,31 @@
-// One controller instance behind shared/controller_abi.h: its memory, its clock, its interrupts,
-// its compare channels.
+// One controller's pins: its clock, its interrupts, its compare channels, its frames.
+//
+//   A pass drives it in two halves, so that the controllers of many rows can be asked together:
+//     while (port.call_due(until, plant, changes)) { ask the host with port.call(); port.take(...); }
 //
 // Order at one instant, fixed: compare matches (the pin acts, then the interrupt), edges, frames,
 // periodic tick. The controller takes no simulated time beyond the interrupt latency that it
 // declares.
 //
-// Clock    counter = start + floor(t (1 + drift) / tick_ns), wrapping at counter_bits; integers
-//          throughout
-// Guard    a call that crashes, hangs, breaks the floating-point state (guarded_call.h), writes
-//          beside its memory or returns what the interface does not have ends the pass
+// Guard    a call that fails (sim/bench/controller_host.h) or returns what the interface does not
+//          have ends the pass
 // Errors   ControllerError with row, instant and call: refused to start, asks for more than the
 //          interface allows, calls back without end, or any of those above
 // Checked  tests/sim/controller_port_test.cc, tests/sim/guarded_call_test.cc
 #pragma once
 
 #include <cstdint>
-#include <memory>
 #include <string>
 #include <vector>
 
 #include "shared/controller_abi.h"
 #include "shared/time.h"
+#include "sim/bench/call_log.h"
+#include "sim/bench/controller_clock.h"
+#include "sim/bench/controller_host.h"
 #include "sim/bench/seed_way.h"
 
 namespace sim {
-
-/// The three functions of a controller build: the reference that is linked in, or somebody's shared
-/// library.
-struct ControllerLibrary {
-  const sillion_hardware* (*describe)(uint32_t) = nullptr;
-  sillion_controller* (*init)(void*, size_t, const sillion_config*, const void*, size_t) = nullptr;
-  void (*step)(sillion_controller*, const sillion_input*, sillion_output*) = nullptr;
-};
-ControllerLibrary reference_controller();
-/// Loads FILE.so; it stays loaded until the program ends.
-/// Errors   InputError: no such file, no shared library, a function that is missing
-ControllerLibrary load_controller(const std::string& file);
-
-/// A controller's own counter against bench time.
-class ControllerClock {
- public:
-  ControllerClock() = default;
-  ControllerClock(const sillion_hardware& hardware, double drift_ratio, double start_before_wrap_s);
-  std::int64_t ticks_at(shared::Instant at) const;  // since start, not wrapped
-  // first instant at which the counter shows them
-  shared::Instant instant_of_ticks(std::int64_t ticks) const;
-  std::uint32_t counter(std::int64_t ticks) const;  // wrapped, with the start value
-  /// Signed distance from `ticks` to a wrapped counter value, within half a range.
-  std::int64_t ahead_ticks(std::int64_t ticks, std::uint32_t counter_value) const;
-
- private:
-  std::int64_t tick_ns_ = 1000;
-  std::int64_t rate_ppb_ = 1'000'000'000;
-  std::uint32_t mask_ = 0xffffffffu;
-  std::uint32_t start_ = 0;
-};
 
 /// What the controller's pins and converters see of the plant just now.
 struct PlantView {
@@ -76,29 +47,44 @@ struct TimedEvent {
   sillion_event_record record{};
 };
 
-/// What a port writes down of its calls, so that two builds can be compared call by call.
-struct CallLog {
-  std::vector<std::uint64_t> digests;  // of input and output, in order of calls
-  std::int64_t capture = -1;           // the call to keep whole
-  shared::Instant captured_at{};
-  shared::Instant equal_until{};  // of the call before the captured one
-  sillion_input captured_input{};
-  sillion_output captured_output{};
+/// How a controller's clock runs against the world.
+struct ClockSetup {
+  double drift_ratio = 0.0;
+  double start_before_wrap_s = 0.0;
 };
 
 class ControllerPort {
  public:
-  ControllerPort(const ControllerLibrary& library, sillion_config config, double clock_drift_ratio,
-                 double start_before_wrap_s, const std::vector<EdgePair>& edges);
+  /// Starts the controller of `lane` at bench time 0; `host` outlives the port.
+  ControllerPort(ControllerHost& host, int lane, const sillion_config& config,
+                 const ClockSetup& clock, const std::vector<EdgePair>& edges);
 
   shared::Instant next_event() const { return next_event_; }
-  /// Handles everything that is due before `until`; appends what the bridge does to `changes`, in
-  /// order of time.
+  /// Whether call_due() would find something: an event before `until`, or an answer's own request.
+  bool busy_before(shared::Instant until) const { return next_event_ < until || input_.why != 0; }
+  /// Brings the port to its next call before `until`, if there is one: what the pins did at that
+  /// instant is appended to `changes`, and call() holds what to ask.
+  bool call_due(shared::Instant until, const PlantView& plant, std::vector<BridgeChange>& changes);
+  /// The call that is due.
+  StepCall call();
+  /// Takes the answer of that call; appends what the bridge does to `changes`, in order of time.
+  void take(const StepCall& answered, std::vector<BridgeChange>& changes);
+  /// All of the above for everything that is due before `until`.
   void run_until(shared::Instant until, const PlantView& plant, std::vector<BridgeChange>& changes);
-  /// Hands a frame over at `at`; it interrupts at the next run_until.
+
+  /// Hands a frame over at `at`; it interrupts at the next call.
   void receive(const sillion_frame& frame, shared::Instant at);
   /// Frames that the controller has sent since the last call.
   std::vector<sillion_frame> take_sent();
+
+  /// The controller stops at `at`, as without supply: its pins fall back, so the bridge lets the
+  /// coil's current die away; what comes in meanwhile is lost. Nothing is called until it starts.
+  void stop(shared::Instant at, std::vector<BridgeChange>& changes);
+  /// Starts again at `at` after a reset of that cause (enum sillion_reset): the counter begins anew.
+  void restart(shared::Instant at, std::uint32_t cause, Retained retained);
+  bool running() const { return running_; }
+  /// When the watchdog was kicked last; the start counts as a kick.
+  shared::Instant last_kick() const { return last_kick_; }
 
   /// `log` outlives the port.
   void write_down(CallLog& log) { log_ = &log; }
@@ -118,22 +104,25 @@ class ControllerPort {
     shared::Instant at{};
     sillion_bridge_command then{};
   };
-  void call(shared::Instant at, std::uint32_t why, const PlantView& plant,
-            std::vector<BridgeChange>& changes);
-  void call_once(shared::Instant at, const PlantView& plant, std::vector<BridgeChange>& changes);
-  void ask_controller(shared::Instant at);
-  void refuse_output(shared::Instant at) const;
-  [[noreturn]] void fault(shared::Instant at, const std::string& what) const;
+  void read_hardware();
+  void start(Retained retained);
+  void collect(shared::Instant at, std::vector<BridgeChange>& changes);
+  void collect_edges(shared::Instant at);
+  void collect_frames(shared::Instant at);
+  void fill_input(const PlantView& plant);
+  void arm(const sillion_compare_request& request, std::int64_t now_ticks);
+  void refuse_output() const;
+  [[noreturn]] void fault(const std::string& what) const;
   void find_next_event();
 
-  ControllerLibrary library_;
-  const sillion_hardware* hardware_ = nullptr;
+  ControllerHost& host_;
+  int lane_;
+  sillion_hardware hardware_{};
   sillion_config config_{};
-  std::vector<std::uint64_t> memory_;  // the controller's block between two fences
   std::int64_t calls_ = 0;
   CallLog* log_ = nullptr;
-  sillion_controller* controller_ = nullptr;
   ControllerClock clock_;
+  bool running_ = true;
   std::vector<CapturedEdge> edges_;  // both polarities, in order of time
   std::size_t next_edge_ = 0;
   Compare compares_[SILLION_COMPARE_MAX];
@@ -143,13 +132,19 @@ class ControllerPort {
   std::vector<shared::Instant> inbox_at_;
   std::vector<sillion_frame> sent_;
   std::uint32_t sent_ok_ = 0;
+  shared::Instant at_{};  // of the call that is due or was made last
+  int calls_at_once_ = 0;
   sillion_input input_{};
   sillion_output output_{};
   sillion_health health_{};
   std::vector<TimedEvent> events_;
   bool pressure_given_ = false;
   double pressure_pa_ = 0.0;
+  shared::Instant last_kick_{};
   shared::Instant next_event_{};
 };
+
+/// The nanoseconds of a build's tick in this role; not-a-number where it does not offer the role.
+double tick_of_s(const std::string& library, std::uint32_t role);
 
 }  // namespace sim

@@ -19,21 +19,23 @@ namespace sim {
 enum class FloatChange : std::uint8_t { kNone, kMode, kInvalid };
 
 #if defined(__SSE__)
-/// Takes the state and clears the flags; restore() puts it back and says what happened between.
+/// Takes the state and sets that of a program that has just started; restore() puts it back and says
+/// what happened between.
 class FloatState {
  public:
-  FloatState() : before_(_mm_getcsr()), round_(std::fegetround()) { _mm_setcsr(before_ & ~kFlags); }
+  FloatState() : before_(_mm_getcsr()), round_(std::fegetround()) { _mm_setcsr(kFresh); }
   FloatChange restore() const {
     const unsigned after = _mm_getcsr();
     // the old unit has a rounding of its own, which is what fegetround reads
     const bool rounds_otherwise = std::fegetround() != round_;
     if (rounds_otherwise) std::fesetround(round_);
     _mm_setcsr(before_);
-    if (rounds_otherwise || ((after ^ before_) & ~kFlags) != 0) return FloatChange::kMode;
+    if (rounds_otherwise || ((after ^ kFresh) & ~kFlags) != 0) return FloatChange::kMode;
     return (after & kInvalid) != 0 ? FloatChange::kInvalid : FloatChange::kNone;
   }
 
  private:
+  static constexpr unsigned kFresh = 0x1f80;  // all exceptions masked, nearest, no flush-to-zero
   static constexpr unsigned kFlags = 0x3f;
   static constexpr unsigned kInvalid = 0x01;
   unsigned before_;

@@ -1,5 +1,7 @@
 #include "sim/bench/guarded_call.h"
 
+#include <cxxabi.h>
+#include <fmt/format.h>
 #include <pthread.h>
 #include <setjmp.h>
 #include <signal.h>
@@ -8,9 +10,13 @@
 #include <algorithm>
 #include <atomic>
 #include <chrono>
+#include <cstdlib>
+#include <exception>
 #include <memory>
 #include <mutex>
 #include <thread>
+#include <typeinfo>
+#include <utility>
 #include <vector>
 
 #include "sim/bench/float_state.h"
@@ -31,6 +37,8 @@ struct Caller {
   std::atomic<std::uint64_t> calls{0};
   std::atomic<std::uint64_t> ended_by_watcher{0};  // the call that the watcher gave up
   sigjmp_buf landing;
+  const void* address = nullptr;  // that the crash touched
+  std::string threw;              // empty: nothing
   pthread_t thread = pthread_self();
   clockid_t cpu_clock{};
   // of the watcher
@@ -63,8 +71,11 @@ bool inside(const Caller* caller) {
   return caller != nullptr && caller->calls.load(std::memory_order_relaxed) % 2 == 1;
 }
 
-void on_crash(int number, siginfo_t*, void*) {
-  if (inside(this_caller)) siglongjmp(this_caller->landing, number);
+void on_crash(int number, siginfo_t* told, void*) {
+  if (inside(this_caller)) {
+    this_caller->address = number == SIGSEGV || number == SIGBUS ? told->si_addr : nullptr;
+    siglongjmp(this_caller->landing, number);
+  }
   // Not a controller's: whoever had this signal gets it, by running into it once more.
   sigaction(number, &before[number], nullptr);
   if (number == SIGABRT) raise(number);
@@ -156,7 +167,11 @@ class Enrolled {
   if (number == 0) {
     caller.calls.fetch_add(1, std::memory_order_relaxed);
     std::atomic_signal_fence(std::memory_order_seq_cst);
-    body(context);
+    try {
+      body(context);
+    } catch (...) {
+      caller.threw = exception_words();
+    }
     std::atomic_signal_fence(std::memory_order_seq_cst);
   }
   caller.calls.fetch_add(1, std::memory_order_relaxed);
@@ -171,16 +186,35 @@ CallEnd guarded_call(void (*body)(void*), void* context) {
   const int number = landed(*this_caller, body, context);
   const FloatChange change = floats.restore();
   if (number == kHangSignal) return {CallFault::kHang, number};
-  if (number != 0) return {CallFault::kCrash, number};
-  if (change == FloatChange::kMode) return {CallFault::kFloatMode, 0};
-  if (change == FloatChange::kInvalid) return {CallFault::kInvalidOperation, 0};
+  if (number != 0) return {CallFault::kCrash, number, this_caller->address};
+  if (!this_caller->threw.empty())
+    return {CallFault::kThrew, 0, nullptr, std::exchange(this_caller->threw, {})};
+  if (change == FloatChange::kMode) return {CallFault::kFloatMode};
+  if (change == FloatChange::kInvalid) return {CallFault::kInvalidOperation};
   return {};
+}
+
+std::string exception_words() {
+  const std::type_info* type = abi::__cxa_current_exception_type();
+  if (type == nullptr) return "of a foreign language";
+  int status = 0;
+  char* plain = abi::__cxa_demangle(type->name(), nullptr, nullptr, &status);
+  std::string words = plain == nullptr ? type->name() : plain;
+  std::free(plain);
+  try {
+    throw;
+  } catch (const std::exception& error) {
+    words += fmt::format(": {}", error.what());
+  } catch (...) {
+  }
+  return words;
 }
 
 std::string fault_words(const CallEnd& end) {
   switch (end.fault) {
     case CallFault::kNone: break;
     case CallFault::kHang: return "does not return: more than 1 s in one call";
+    case CallFault::kThrew: return fmt::format("threw a C++ exception ({})", end.detail);
     case CallFault::kFloatMode: return "left the floating-point mode changed";
     case CallFault::kInvalidOperation:
       return "invalid floating-point operation: a not-a-number came up";

@@ -25,6 +25,8 @@
 #include <cmath>
 #include <deque>
 #include <exception>
+#include <memory>
+#include <utility>
 
 #include "model/machine/speed_signal.h"
 #include "sim/bench/row_bench.h"
@@ -42,6 +44,7 @@ constexpr double kRunOut_s = 0.5;
 constexpr std::uint8_t kMachineSender = 255;
 
 struct MachineBench {
+  std::unique_ptr<ControllerHost> host;  // of the rows' controllers too
   ControllerPort port;
   model::SpeedSignal signal;
   RandomStream stream;
@@ -51,9 +54,10 @@ struct MachineBench {
 
   double sample_s() const { return static_cast<double>(next_sample) * signal.params.period_s; }
 
-  /// The machine controller's slot: bus frames and ticks. Returns what it sent to the rows.
-  std::vector<sillion_frame> run_slot(const Scenario& scenario, shared::Instant start,
-                                      shared::Instant end, bool lowered) {
+  /// The machine controller's slot begins: its bus frames come in, and it sees the supply as it
+  /// stands at the start.
+  void begin_slot(const Scenario& scenario, shared::Instant start, shared::Instant end,
+                  bool lowered) {
     while (sample_s() < end.seconds()) {
       const shared::Instant at = std::max(start, shared::instant_of(sample_s()));
       if (!plant_at(scenario, -1, at.seconds()).speed_lost)
@@ -61,16 +65,26 @@ struct MachineBench {
           port.receive(frame, at);
       ++next_sample;
     }
-    std::vector<BridgeChange> no_bridge;
-    port.run_until(end,
-                   {.pressure_pa = regulator.pressure_pa,
-                    .supply_voltage_v = scenario.supply.voltage_v,
-                    .digital = work_inputs(lowered)},
-                   no_bridge);
+    slot_end = end;
+    no_bridge.clear();
+    view = {.pressure_pa = regulator.pressure_pa,
+            .supply_voltage_v = scenario.supply.voltage_v,
+            .digital = work_inputs(lowered)};
+  }
+  /// Whether a call is due before the slot ends; it has no valve, so nothing comes of its bridge.
+  bool go_on() { return port.call_due(slot_end, view, no_bridge); }
+  StepCall call() { return port.call(); }
+  void take(const StepCall& answered) { port.take(answered, no_bridge); }
+  /// What it sent to the rows.
+  std::vector<sillion_frame> take_sent() {
     std::vector<sillion_frame> sent = port.take_sent();
     for (sillion_frame& frame : sent) frame.sender = kMachineSender;
     return sent;
   }
+
+  shared::Instant slot_end{};
+  PlantView view;
+  std::vector<BridgeChange> no_bridge;
 };
 
 bool lowered_at(const Scenario& scenario, double time_s) {
@@ -137,31 +151,97 @@ struct Span {
   shared::Instant to{};
 };
 
+/// Runs one controller's part to its end, asking in this process.
+template <typename Part>
+void run_alone(ControllerHost& host, Part& part) {
+  while (part.go_on()) {
+    StepCall due = part.call();
+    host.step({&due, 1});
+    part.take(due);
+  }
+}
+
+/// What failed, by lane: rows by index, then the machine's controller.
+using Failures = std::vector<std::exception_ptr>;
+
+template <typename Body>
+void guarded(Failures& failed, std::size_t lane, const Body& body) {
+  try {
+    body();
+  } catch (...) {
+    failed[lane] = std::current_exception();
+  }
+}
+
+bool any(const Failures& failed) {
+  return std::any_of(failed.begin(), failed.end(), [](const auto& one) { return one != nullptr; });
+}
+
+/// Every row alone, on any thread.
+void run_rows_here(ControllerHost& host, std::deque<RowBench>& rows, Failures& failed) {
+  oneapi::tbb::parallel_for(std::size_t{0}, rows.size(), [&](std::size_t row) {
+    guarded(failed, row, [&] { run_alone(host, rows[row]); });
+  });
+}
+
+/// Controllers in a process of their own are asked in rounds, all that have come to a call together:
+/// a change of process costs as much as a dozen calls. The machine's goes along in a slot's first
+/// piece; it depends on nothing that the rows do in that slot.
+void run_rows_apart(MachineBench& machine, std::deque<RowBench>& rows, bool with_machine,
+                    Failures& failed) {
+  std::vector<char> runs(rows.size(), 1);
+  bool machine_runs = with_machine;
+  std::vector<StepCall> round;
+  while (true) {
+    oneapi::tbb::parallel_for(std::size_t{0}, rows.size(), [&](std::size_t row) {
+      if (runs[row] == 0) return;
+      runs[row] = 0;
+      guarded(failed, row, [&] { runs[row] = rows[row].go_on() ? 1 : 0; });
+    });
+    round.clear();
+    guarded(failed, rows.size(), [&] { machine_runs = machine_runs && machine.go_on(); });
+    if (machine_runs) round.push_back(machine.call());
+    for (std::size_t row = 0; row < rows.size(); ++row)
+      if (runs[row] != 0) round.push_back(rows[row].call());
+    if (round.empty() || any(failed)) return;
+    machine.host->step(round);
+    for (const StepCall& one : round) {
+      const auto lane = static_cast<std::size_t>(one.lane);
+      if (!one.answered && one.fault.empty()) continue;  // behind the one that failed
+      guarded(failed, lane, [&] { lane < rows.size() ? rows[lane].take(one) : machine.take(one); });
+    }
+    if (any(failed)) return;
+  }
+}
+
 /// The rows' slot: one piece where they share nothing, else in exchange steps between which the
-/// supply moves. Draws are summed in order of rows, whatever thread ran them.
-void run_rows(MachineBench& machine, std::deque<RowBench>& rows,
-              const std::vector<sillion_frame>& to_rows, const Span& slot, bool lowered) {
+/// supply moves. Draws are summed in order of rows, whatever thread ran them. Of several that fail in
+/// one piece the machine's controller is told, else the first row by index.
+void run_slot_pieces(MachineBench& machine, std::deque<RowBench>& rows,
+                     const std::vector<sillion_frame>& to_rows, const Span& slot, bool lowered) {
+  const bool apart = machine.host->apart();
   const int steps = machine.exchange.steps_a_slot(slot.to - slot.from);
   std::vector<RowDraw> draws(rows.size());
-  // Of several rows that fail in one slot the first by index is told, whatever thread ran them.
-  std::vector<std::exception_ptr> failed(rows.size());
+  Failures failed(rows.size() + 1);
+  if (!apart) run_alone(*machine.host, machine);
   for (int k = 0; k < steps; ++k) {
     const shared::Instant from = slot.from + shared::Duration{(slot.to - slot.from).ns * k / steps};
     const shared::Instant to =
         slot.from + shared::Duration{(slot.to - slot.from).ns * (k + 1) / steps};
     const double step_s = (to - from).seconds();
     const SharedSupply met = machine.exchange.plan(machine.regulator, step_s);
-    oneapi::tbb::parallel_for(std::size_t{0}, rows.size(), [&](std::size_t row) {
-      try {
-        if (k == 0) rows[row].receive(to_rows, from);
-        rows[row].run_slot(from, to, met, lowered);
-        draws[row] = rows[row].take_draw();
-      } catch (...) {
-        failed[row] = std::current_exception();
-      }
-    });
+    for (RowBench& row : rows) {
+      if (k == 0) row.receive(to_rows, from);
+      row.begin_slot(from, to, met, lowered);
+    }
+    if (apart)
+      run_rows_apart(machine, rows, k == 0, failed);
+    else
+      run_rows_here(*machine.host, rows, failed);
+    if (failed.back()) std::rethrow_exception(failed.back());
     for (const std::exception_ptr& error : failed)
       if (error) std::rethrow_exception(error);
+    for (std::size_t row = 0; row < rows.size(); ++row) draws[row] = rows[row].take_draw();
     machine.exchange.book(draws, step_s, machine.regulator);
   }
 }
@@ -172,9 +252,9 @@ void run_slot(const Scenario& scenario, MachineBench& machine, std::deque<RowBen
               std::vector<sillion_frame>& to_rows, shared::Instant start) {
   const shared::Instant end = start + kSlot;
   const bool lowered = lowered_at(scenario, start.seconds());
-  const std::vector<sillion_frame> sent = machine.run_slot(scenario, start, end, lowered);
-  run_rows(machine, rows, to_rows, {start, end}, lowered);
-  to_rows = sent;
+  machine.begin_slot(scenario, start, end, lowered);
+  run_slot_pieces(machine, rows, to_rows, {start, end}, lowered);
+  to_rows = machine.take_sent();
   for (std::size_t row = 0; row < rows.size(); ++row)
     for (sillion_frame frame : rows[row].take_sent()) {
       frame.sender = static_cast<std::uint8_t>(row);
@@ -208,17 +288,22 @@ void write_down_calls(MachineBench& machine, std::deque<RowBench>& rows,
   machine.port.write_down(calls->back());
 }
 
+std::unique_ptr<ControllerHost> host_of(const Scenario& scenario) {
+  try {
+    return make_host(scenario.controller.library, scenario.row.count + 1);
+  } catch (const HostFault& error) {
+    throw ControllerError(error.what());
+  }
+}
+
 MachineBench make_machine(const Scenario& scenario, const sillion_attachment_table& table,
                           const model::Travel& travel, std::uint32_t pass) {
-  const ControllerLibrary library = scenario.controller.library.empty()
-                                        ? reference_controller()
-                                        : load_controller(scenario.controller.library);
   const double start_pa = scenario.supply.pressure_min_pa;
-  return {.port = {library,
-                   machine_config(scenario, table),
-                   0.0,
-                   scenario.clock.start_before_wrap_s,
-                   {}},
+  std::unique_ptr<ControllerHost> host = host_of(scenario);
+  ControllerPort port(*host, scenario.row.count, machine_config(scenario, table),
+                      {.start_before_wrap_s = scenario.clock.start_before_wrap_s}, {});
+  return {.host = std::move(host),
+          .port = std::move(port),
           .signal = signal_of(scenario, travel),
           .stream = {.rng_key = scenario.rng_key, .row = 0, .pass = pass},
           .regulator = {.setpoint_pa = start_pa, .pressure_pa = start_pa},
@@ -236,7 +321,7 @@ PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& ta
   for (int row = 0; row < scenario.row.count; ++row) {
     const auto index = static_cast<std::size_t>(row);
     rows.emplace_back(scenario, travel, row, options.pass, table,
-                      index < trim_um.size() ? trim_um[index] : 0);
+                      index < trim_um.size() ? trim_um[index] : 0, *machine.host);
     end_s = std::max(end_s, rows.back().way().last_rest_s);
   }
   end_s += kRunOut_s;

@@ -31,7 +31,8 @@ const char* fault_words(model::RowFault fault) {
 }  // namespace
 
 RowBench::RowBench(const Scenario& scenario, const model::Travel& travel, int row,
-                   std::uint32_t pass, const sillion_attachment_table& table, std::int32_t trim_um)
+                   std::uint32_t pass, const sillion_attachment_table& table, std::int32_t trim_um,
+                   ControllerHost& host)
     : scenario_(scenario),
       travel_(travel),
       row_(row),
@@ -41,12 +42,9 @@ RowBench::RowBench(const Scenario& scenario, const model::Travel& travel, int ro
   record_.seeds = way_.seeds;
   record_.shortest_closed_s = table.shortest_closed_us * 1e-6;
   record_.signals.kept = states_signals(scenario);
-  const ControllerLibrary library = scenario.controller.library.empty()
-                                        ? reference_controller()
-                                        : load_controller(scenario.controller.library);
-  port_ = std::make_unique<ControllerPort>(library, row_config(scenario, row, table, trim_um),
-                                           fixed_.clock_drift_ratio,
-                                           scenario.clock.start_before_wrap_s, way_.edges);
+  port_ = std::make_unique<ControllerPort>(
+      host, row, row_config(scenario, row, table, trim_um),
+      ClockSetup{fixed_.clock_drift_ratio, scenario.clock.start_before_wrap_s}, way_.edges);
   const RandomStream machine{.rng_key = scenario.rng_key, .row = 0, .pass = pass};
   ripple_phase_rad_ = 2.0 * shared::kPi_ratio * machine.uniform_ratio(Purpose::kRipplePhase, 0);
   dribble_mps_ = model::dribble_speed_mps(fixed_.liquid_path.liquid, fixed_.liquid_path.outlet);
@@ -88,38 +86,52 @@ void RowBench::receive(const std::vector<sillion_frame>& frames, shared::Instant
   for (const sillion_frame& frame : frames) port_->receive(frame, at);
 }
 
-void RowBench::run_slot(shared::Instant slot_start, shared::Instant slot_end,
-                        const SharedSupply& met, bool lowered) {
+void RowBench::begin_slot(shared::Instant slot_start, shared::Instant slot_end,
+                          const SharedSupply& met, bool lowered) {
   const model::DenormalGuard guard;
   digital_ = work_inputs(lowered);
   meet_supply(slot_start, met);
-  const shared::Instant from = now_;
-  while (now_ < slot_end) {
+  slot_start_ = slot_start;
+  slot_end_ = slot_end;
+  ran_from_ = now_;
+}
+
+bool RowBench::go_on() {
+  const model::DenormalGuard guard;
+  while (now_ < slot_end_) {
+    if (call_due(now_ + step_)) return true;
     advance(now_);
     now_ = now_ + step_;
     supply_.next_step();
     ++record_.steps;
   }
-  const double ran_s = (now_ - from).seconds();
+  end_slot();
+  return false;
+}
+
+void RowBench::end_slot() {
+  const double ran_s = (now_ - ran_from_).seconds();
   run_s_ += ran_s;
   own_mean_a_ = ran_s > 0.0 ? draw_.charge_as / ran_s : own_a_;
   // Steps do not end with the slot: what is booked for it is its own length of the mean.
-  draw_.charge_as = own_mean_a_ * (slot_end - slot_start).seconds();
+  draw_.charge_as = own_mean_a_ * (slot_end_ - slot_start_).seconds();
   if (scenario_.attachment.valve.coil.thermal_kpw > 0.0) warm_coil();
+}
+
+bool RowBench::call_due(shared::Instant step_end) {
+  if (!port_->busy_before(step_end)) return false;
+  return port_->call_due(step_end,
+                         {.pressure_pa = supply_.pressure_pa(),
+                          .supply_voltage_v = driver_voltage_v(),
+                          .coil_current_a = last_.current_a,
+                          .meter_pulses = meter_pulses_,
+                          .meter_last = meter_last_,
+                          .digital = digital_},
+                         pending_);
 }
 
 void RowBench::advance(shared::Instant step_start) {
   const shared::Instant step_end = step_start + step_;
-  if (port_->next_event() < step_end) {
-    port_->run_until(step_end,
-                     {.pressure_pa = supply_.pressure_pa(),
-                      .supply_voltage_v = driver_voltage_v(),
-                      .coil_current_a = last_.current_a,
-                      .meter_pulses = meter_pulses_,
-                      .meter_last = meter_last_,
-                      .digital = digital_},
-                     pending_);
-  }
   if (met_.share.compliance_m3ppa > 0.0) draw_from_manifold();
   model::RowStepInput input{.supply_pressure_pa = supply_.pressure_pa(),
                             .supply_voltage_v = driver_voltage_v()};

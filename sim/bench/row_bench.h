@@ -38,17 +38,22 @@ struct WatchRecord {
 
 class RowBench {
  public:
+  /// `host` outlives the row; its lane is the row's index.
   RowBench(const Scenario& scenario, const model::Travel& travel, int row, std::uint32_t pass,
-           const sillion_attachment_table& table, std::int32_t trim_um);
+           const sillion_attachment_table& table, std::int32_t trim_um, ControllerHost& host);
 
   const SeedWay& way() const { return way_; }
   void watch(int seed, bool wave);
   void write_down(CallLog& log) { port_->write_down(log); }
   void receive(const std::vector<sillion_frame>& frames, shared::Instant at);
-  /// Runs to the end of a slot, or of an exchange step in it, under the supply as it stands at its
-  /// start.
-  void run_slot(shared::Instant slot_start, shared::Instant slot_end, const SharedSupply& met,
-                bool lowered);
+  /// Begins a slot, or an exchange step in it, under the supply as it stands at its start.
+  void begin_slot(shared::Instant slot_start, shared::Instant slot_end, const SharedSupply& met,
+                  bool lowered);
+  /// Runs on until the controller has to be asked (true: call() says what, take() gets the answer)
+  /// or the slot is over (false).
+  bool go_on();
+  StepCall call() { return port_->call(); }
+  void take(const StepCall& answered) { port_->take(answered, pending_); }
   RowDraw take_draw() { return std::exchange(draw_, {}); }
   std::vector<sillion_frame> take_sent() { return port_->take_sent(); }
   RowRecord finish();
@@ -58,7 +63,9 @@ class RowBench {
  private:
   void meet_supply(shared::Instant start, const SharedSupply& met);
   void warm_coil();
+  bool call_due(shared::Instant step_end);
   void advance(shared::Instant step_start);
+  void end_slot();
   void draw_from_manifold();
   double driver_voltage_v() const;
   void note_draw(const model::RowStepInput& input, const model::RowStepOutput& out);
@@ -89,6 +96,7 @@ class RowBench {
   double dribble_mps_ = 0.0;
   shared::Instant now_{};
   shared::Duration step_{};
+  shared::Instant slot_start_{}, slot_end_{}, ran_from_{};
   SharedSupply met_{};
   double sag_ratio_ = 1.0;  // of the pressure at this hose: a fault
   RowDraw draw_{};

@@ -8,7 +8,9 @@
 #include <csignal>
 #include <memory>
 
+#include "sim/bench/controller_host.h"
 #include "sim/bench/pass.h"
+#include "sim/bench/worker_parent.h"
 #include "sim/command/command_options.h"
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
@@ -79,6 +81,9 @@ int run_command_line(int argc, char** argv) {
 
   CommandOptions options;
   if (const int code = parse_command_line(argc, argv, options); code != kGoOn) return code;
+  set_host_settings({.reference_apart = options.apart, .trusts_foreign = options.trust});
+  // Workers are forked from a process that begins here, before there are threads and files.
+  if (options.apart || (!options.controller.empty() && !options.trust)) start_worker_parent();
   std::signal(SIGINT, ask_to_stop);
   std::signal(SIGTERM, ask_to_stop);
   const auto threads = options.threads > 0

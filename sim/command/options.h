@@ -50,6 +50,8 @@ struct CommandOptions {
   OutletWords outlet;
   SuiteOptions suite;
   std::string controller;      // a shared library; also stands in `sets`
+  bool trust = false;          // it runs in this process
+  bool apart = false;          // the reference runs in a process of its own too
   std::filesystem::path wave;  // run, explain: waveform of one seed, and the same as CSV beside it
   std::filesystem::path furrow;  // run: also write the furrow drawing there
   std::string again;             // the command line as typed, for the hint after an interruption

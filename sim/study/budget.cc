@@ -41,13 +41,6 @@ struct Plan {
   int effects() const { return static_cast<int>(playing.size()); }
 };
 
-double tick_of_s(const Scenario& scenario) {
-  const std::string& file = scenario.controller.library;
-  const ControllerLibrary library = file.empty() ? reference_controller() : load_controller(file);
-  const sillion_hardware* hardware = library.describe(SILLION_ROLE_ROW);
-  return hardware == nullptr ? kNone_ratio : 1e-9 * hardware->tick_ns;
-}
-
 Plan order_plan(const Scenario& scenario, int orders) {
   Plan plan;
   plan.playing = effects_in_play(scenario);
@@ -222,7 +215,7 @@ BudgetResult run_budget(const Scenario& scenario, const BudgetOptions& options) 
   result.orders = static_cast<int>(plan.orders.size());
   result.all_orders = are_all_orders(plan.orders, plan.effects());
   result.passes = static_cast<int>(plan.subsets.size());
-  result.tick_s = tick_of_s(scenario);
+  result.tick_s = tick_of_s(scenario.controller.library, SILLION_ROLE_ROW);
 
   Actual actual;
   const std::vector<PassErrors> passes = run_all(scenario, plan, options, actual, result);

@@ -51,8 +51,10 @@ class Port : public testing::Test {
     sillion_config config{};
     config.role = SILLION_ROLE_ROW;
     config.analog_full_scale[0] = 1'000'000;
-    return sim::ControllerPort({describe, init, step}, config, drift_ratio, 2.0, edges);
+    hosts_.push_back(sim::make_host_here({describe, init, step}, 1));
+    return sim::ControllerPort(*hosts_.back(), 0, config, {drift_ratio, 2.0}, edges);
   }
+  std::vector<std::unique_ptr<sim::ControllerHost>> hosts_;
   Scripted script_;
   std::vector<sim::BridgeChange> changes_;
 };

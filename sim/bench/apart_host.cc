@@ -1,0 +1,341 @@
+#include "sim/bench/apart_host.h"
+
+#include <fmt/format.h>
+#include <signal.h>
+#include <spdlog/spdlog.h>
+#include <string.h>
+#include <sys/mman.h>
+#include <sys/wait.h>
+#include <time.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <chrono>
+#include <cstdio>
+#include <filesystem>
+#include <fstream>
+#include <mutex>
+#include <new>
+
+#include "shared/check.h"
+#include "sim/bench/futex_turn.h"
+#include "sim/bench/worker_confinement.h"
+#include "sim/bench/worker_exchange.h"
+#include "sim/bench/worker_parent.h"
+#include "sim/scenario/loader.h"
+
+namespace sim {
+namespace {
+
+using Clock = std::chrono::steady_clock;
+constexpr timespec kLookEvery{0, 50'000'000};
+constexpr std::int64_t kMostCpuNs = 1'000'000'000;
+constexpr auto kMostSleep = std::chrono::milliseconds(1000);
+constexpr auto kMostWait = std::chrono::seconds(30);
+constexpr std::size_t kMostPrintedBytes = 16 * 1024;
+
+/// A file in memory that goes away with its last user.
+class MemoryFile {
+ public:
+  MemoryFile(const char* name, std::size_t bytes)
+      : file_(memfd_create(name, MFD_CLOEXEC)) {
+    if (file_ < 0 || ftruncate(file_, static_cast<off_t>(bytes)) != 0) {
+      if (file_ >= 0) close(file_);
+      throw std::bad_alloc();
+    }
+  }
+  ~MemoryFile() { close(file_); }
+  MemoryFile(const MemoryFile&) = delete;
+  MemoryFile& operator=(const MemoryFile&) = delete;
+  int file() const { return file_; }
+
+ private:
+  int file_;
+};
+
+/// What the kernel says of a process; state 0: there is none.
+char state_of(pid_t process) {
+  std::ifstream in(fmt::format("/proc/{}/stat", process));
+  std::string text((std::istreambuf_iterator<char>(in)), std::istreambuf_iterator<char>());
+  const std::size_t name_ends = text.rfind(')');
+  return name_ends == std::string::npos || name_ends + 2 >= text.size() ? '\0'
+                                                                        : text[name_ends + 2];
+}
+
+std::int64_t cpu_ns_of(pid_t process) {
+  clockid_t clock{};
+  timespec at{};
+  if (clock_getcpuclockid(process, &clock) != 0 || clock_gettime(clock, &at) != 0) return 0;
+  return std::int64_t{at.tv_sec} * 1'000'000'000 + at.tv_nsec;
+}
+
+/// Tells once per process what this kernel cannot keep a controller from.
+void tell_unconfined(std::uint32_t holds) {
+#if !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
+  static std::once_flag told;
+  if ((holds & kNoSystemCalls) != 0 && (holds & kNoFiles) != 0) return;
+  std::call_once(told, [&] {
+    if ((holds & kNoSystemCalls) == 0)
+      spdlog::warn("this kernel has no filter of system calls (seccomp): a controller can open "
+                   "sockets, start processes and signal others");
+    if ((holds & kNoFiles) == 0)
+      spdlog::warn("this kernel cannot keep a process from writing files (Landlock)");
+  });
+#else
+  (void)holds;
+#endif
+}
+
+const char* signal_name(int number) {
+  const char* name = sigabbrev_np(number);
+  return name == nullptr ? "of another number" : name;
+}
+
+std::string crash_words(int number) {
+  switch (number) {
+    case SIGSEGV:
+    case SIGBUS: return "crashed (bad address)";
+    case SIGFPE: return "crashed (division by zero or the like)";
+    case SIGILL: return "crashed (illegal instruction)";
+    default: return fmt::format("crashed (signal {})", number);
+  }
+}
+
+class ApartHost : public ControllerHost {
+ public:
+  ApartHost(const std::string& library, int lanes)
+      : shared_("exchange", WorkerExchange::kBytes), printed_("printed", 0) {
+    EXPECTS(lanes <= kMostLanes);
+    if (!library.empty()) require_library(library);
+    void* base = mmap(nullptr, WorkerExchange::kBytes, PROT_READ | PROT_WRITE, MAP_SHARED,
+                      shared_.file(), 0);
+    if (base == MAP_FAILED) throw std::bad_alloc();
+    exchange_ = {static_cast<unsigned char*>(base)};
+    WorkerAsked& asked = exchange_.asked();
+    const std::string whole =
+        library.empty() ? "" : std::filesystem::absolute(library).lexically_normal().string();
+    if (whole.size() >= sizeof asked.library) throw InputError(library + ": this path is too long");
+    std::copy(whole.begin(), whole.end(), asked.library);
+    asked.task = static_cast<std::uint32_t>(WorkerTask::kLoad);
+    asked.number.store(++number_);
+    try {
+      name_ = spawn_worker(shared_.file(), printed_.file());
+      const bool loaded = wait();
+      if (!loaded && fault() == WorkerFault::kInput) throw InputError(text());
+      if (!loaded) throw HostFault(fault_words() + " while it was loaded");
+    } catch (...) {
+      give_up();
+      throw;
+    }
+    tell_unconfined(exchange_.answered().confined);
+  }
+
+  ~ApartHost() override {
+    if (!ended_) {
+      ask(WorkerTask::kEnd);  // what it still holds of its printing
+    }
+    give_up();
+  }
+
+  std::optional<sillion_hardware> describe(std::uint32_t role) override {
+    exchange_.asked().role = role;
+    if (!ask(WorkerTask::kDescribe)) throw HostFault(fault_words() + " while it described itself");
+    if (exchange_.answered().given == 0) return std::nullopt;
+    return exchange_.answered().hardware;
+  }
+
+  bool start(int lane, std::uint32_t memory_bytes, const sillion_config& config,
+             Retained retained) override {
+    WorkerAsked& asked = exchange_.asked();
+    asked.lane = lane;
+    asked.memory_bytes = memory_bytes;
+    asked.config = config;
+    asked.retained = static_cast<std::uint32_t>(retained);
+    if (!ask(WorkerTask::kStart)) throw HostFault(fault_words() + " while it started");
+    return exchange_.answered().given != 0;
+  }
+
+  void step(std::span<StepCall> calls) override {
+    WorkerAsked& asked = exchange_.asked();
+    asked.count = static_cast<std::uint32_t>(calls.size());
+    for (std::size_t k = 0; k < calls.size(); ++k) {
+      asked.lanes[k] = calls[k].lane;
+      asked.inputs[calls[k].lane] = *calls[k].input;
+    }
+    const bool whole = ask(WorkerTask::kStep);
+    const WorkerAnswered& answered = exchange_.answered();
+    for (StepCall& call : calls) {
+      if (answered.done[call.lane] == number_) {
+        *call.output = answered.outputs[call.lane];
+        call.answered = true;
+        continue;
+      }
+      // The first that was not answered is the one that was being called.
+      call.fault = whole ? "wrote over what it shares with the bench" : fault_words();
+      return;
+    }
+  }
+
+  bool apart() const override { return true; }
+
+ private:
+  bool ask(WorkerTask task) {
+    if (ended_) return false;
+    WorkerAsked& asked = exchange_.asked();
+    asked.task = static_cast<std::uint32_t>(task);
+    asked.number.store(++number_);
+    if (exchange_.answered().sleeps.load() != 0) futex_wake(asked.number);
+    return wait();
+  }
+
+  /// True when the question is answered; false when the worker has ended, or had to be ended.
+  bool wait() {
+    const WorkerAnswered& answered = exchange_.answered();
+    WorkerAsked& asked = exchange_.asked();
+    const WorkerWatched& watched = exchange_.watched();
+    Patience patience;
+    while (true) {
+      const std::uint32_t seen = answered.number.load(std::memory_order_acquire);
+      if (seen == number_) return true;
+      if (watched.ended.load() != 0) {
+        // It may have answered just before it ended.
+        ended_ = true;
+        return answered.number.load() == number_;
+      }
+      if (look_.changed(answered.number, seen)) continue;
+      asked.sleeps.store(1);
+      if (answered.number.load() == seen && watched.ended.load() == 0)
+        futex_sleep(answered.number, seen, &kLookEvery);
+      asked.sleeps.store(0);
+      if (answered.number.load() != seen) continue;
+      if (const char* words = patience.over(watched.process.load())) {
+        limit_words_ = words;
+        ended_ = true;
+        kill_worker(name_);
+        return false;
+      }
+    }
+  }
+
+  /// Looks at a worker that does not answer.
+  class Patience {
+   public:
+    /// What it does wrong, once that is sure; null: wait on.
+    const char* over(pid_t process) {
+      const auto now = Clock::now();
+      if (process <= 0) return now - began_ > kMostWait ? "could not be started" : nullptr;
+      const std::int64_t cpu_ns = cpu_ns_of(process);
+      if (first_cpu_ns_ < 0) first_cpu_ns_ = cpu_ns;
+      const char state = state_of(process);
+      if (state != 'S' || cpu_ns != last_cpu_ns_) awake_ = now;
+      last_cpu_ns_ = cpu_ns;
+      if (cpu_ns - first_cpu_ns_ >= kMostCpuNs)
+        return "does not return: more than 1 s in one call";
+      if (now - awake_ >= kMostSleep) return "sleeps in a call: more than 1 s without an answer";
+      if (now - began_ >= kMostWait) return "does not return: more than 30 s in one call";
+      return nullptr;
+    }
+
+   private:
+    Clock::time_point began_ = Clock::now();
+    Clock::time_point awake_ = began_;
+    std::int64_t first_cpu_ns_ = -1;
+    std::int64_t last_cpu_ns_ = -1;
+  };
+
+  WorkerFault fault() const { return static_cast<WorkerFault>(exchange_.answered().fault); }
+  std::string text() const {
+    const char* text = exchange_.answered().text;
+    return {text, strnlen(text, sizeof exchange_.answered().text)};
+  }
+
+  std::string fault_words() const {
+    if (limit_words_ != nullptr) return limit_words_;
+    const WorkerAnswered& said = exchange_.answered();
+    switch (fault()) {
+      case WorkerFault::kNone: break;
+      case WorkerFault::kCrash: return crash_words(said.code);
+      case WorkerFault::kStack: return "used up its stack";
+      case WorkerFault::kBlock: return "wrote outside its memory block";
+      case WorkerFault::kThrew: return fmt::format("threw a C++ exception ({})", text());
+      case WorkerFault::kFloatMode: return "left the floating-point mode changed";
+      case WorkerFault::kInvalid:
+        return "invalid floating-point operation: a not-a-number came up";
+      case WorkerFault::kSystemCall: return system_call_fault(said.code);
+      case WorkerFault::kInput: return text();
+    }
+    return end_words();
+  }
+
+  static std::string system_call_fault(int number) {
+    const char* words = system_call_words(number);
+    return words != nullptr
+               ? fmt::format("asked the operating system for {}", words)
+               : fmt::format("asked the operating system for what no firmware has (system call {})",
+                             number);
+  }
+
+  /// Of a worker that could not say anything any more.
+  std::string end_words() const {
+    const int status = exchange_.watched().status;
+    if (status == -1) return "could not be given a process";
+    if (WIFEXITED(status))
+      return fmt::format("ended its process with exit code {}", WEXITSTATUS(status));
+    if (WIFSTOPPED(status)) return fmt::format("stopped itself by SIG{}", signal_name(WSTOPSIG(status)));
+    const int number = WTERMSIG(status);
+    switch (number) {
+      case SIGABRT: return "gave up by abort";
+      case SIGSEGV:
+      case SIGBUS:
+      case SIGFPE:
+      case SIGILL: return crash_words(number);
+      case SIGSYS: return "asked the operating system for what no firmware has";
+      default: return fmt::format("ended by signal SIG{} that it raised", signal_name(number));
+    }
+  }
+
+  /// Ends the worker and shows what it printed.
+  void give_up() {
+    ended_ = true;
+    try {
+      if (name_ != 0) kill_worker(name_);
+    } catch (const std::exception&) {
+      // The parent is gone, and its workers with it.
+    }
+    show_printed();
+    munmap(exchange_.base, WorkerExchange::kBytes);
+  }
+
+  void show_printed() const {
+    std::string kept(kMostPrintedBytes, '\0');
+    const ssize_t got = pread(printed_.file(), kept.data(), kept.size(), 0);
+    if (got <= 0) return;
+    kept.resize(static_cast<std::size_t>(got));
+    std::string lines;
+    for (std::size_t at = 0; at < kept.size();) {
+      const std::size_t end = std::min(kept.find('\n', at), kept.size());
+      lines += "controller: " + kept.substr(at, end - at) + "\n";
+      at = end + 1;
+    }
+    const off_t all = lseek(printed_.file(), 0, SEEK_END);
+    if (all > got) lines += fmt::format("controller: ... {} bytes more\n", all - got);
+    std::fputs(lines.c_str(), stderr);
+  }
+
+  MemoryFile shared_;
+  MemoryFile printed_;
+  WorkerExchange exchange_;
+  std::uint32_t number_ = 0;
+  std::uint32_t name_ = 0;
+  bool ended_ = false;
+  const char* limit_words_ = nullptr;
+  Look look_;
+};
+
+}  // namespace
+
+std::unique_ptr<ControllerHost> make_host_apart(const std::string& library, int lanes) {
+  return std::make_unique<ApartHost>(library, lanes);
+}
+
+}  // namespace sim

@@ -1,0 +1,42 @@
+// One controller with its memory block: started, started again after a reset, stepped. The same code
+// runs in this process and in a worker, so both give a controller the same memory and the same
+// floating-point state.
+//
+// Errors   what a controller does is told in words by whoever calls; nothing is caught here
+// Checked  tests/sim/controller_host_test.cc
+#pragma once
+
+#include <memory>
+
+#include "shared/controller_abi.h"
+#include "sim/bench/controller_host.h"
+#include "sim/bench/controller_library.h"
+#include "sim/bench/guarded_memory.h"
+
+namespace sim {
+
+struct ControllerInstance {
+  std::unique_ptr<GuardedMemory> block;
+  sillion_controller* controller = nullptr;
+};
+
+/// Readies the block and its retained part; the call of `init` itself is the caller's.
+inline void ready_block(ControllerInstance& one, std::uint32_t memory_bytes, Retained retained) {
+  const bool fresh = one.block == nullptr || one.block->size() != memory_bytes;
+  if (fresh) one.block = std::make_unique<GuardedMemory>(memory_bytes);
+  if (retained == Retained::kNone) one.block->clear();
+  // A supply that failed amid a write leaves some cells turned over.
+  constexpr std::size_t kDamagedEvery = 61;
+  if (retained == Retained::kDamaged)
+    for (std::size_t k = 0; k < memory_bytes; k += kDamagedEvery) one.block->data()[k] ^= 0x20u;
+}
+
+inline void call_init(const ControllerLibrary& library, ControllerInstance& one,
+                      const sillion_config& config, Retained retained) {
+  const bool kept = retained != Retained::kNone;
+  one.controller =
+      library.init(one.block->data(), one.block->size(), &config,
+                   kept ? one.block->data() : nullptr, kept ? one.block->size() : std::size_t{0});
+}
+
+}  // namespace sim
