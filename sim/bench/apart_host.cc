@@ -1,44 +1,35 @@
 #include "sim/bench/apart_host.h"
 
 #include <fmt/format.h>
-#include <signal.h>
 #include <spdlog/spdlog.h>
-#include <string.h>
 #include <sys/mman.h>
-#include <sys/wait.h>
 #include <time.h>
 #include <unistd.h>
 
 #include <algorithm>
-#include <chrono>
 #include <cstdio>
 #include <filesystem>
-#include <fstream>
 #include <mutex>
 #include <new>
 
 #include "shared/check.h"
 #include "sim/bench/futex_turn.h"
-#include "sim/bench/worker_confinement.h"
 #include "sim/bench/worker_exchange.h"
 #include "sim/bench/worker_parent.h"
+#include "sim/bench/worker_patience.h"
+#include "sim/bench/worker_words.h"
 #include "sim/scenario/loader.h"
 
 namespace sim {
 namespace {
 
-using Clock = std::chrono::steady_clock;
 constexpr timespec kLookEvery{0, 50'000'000};
-constexpr std::int64_t kMostCpuNs = 1'000'000'000;
-constexpr auto kMostSleep = std::chrono::milliseconds(1000);
-constexpr auto kMostWait = std::chrono::seconds(30);
 constexpr std::size_t kMostPrintedBytes = 16 * 1024;
 
 /// A file in memory that goes away with its last user.
 class MemoryFile {
  public:
-  MemoryFile(const char* name, std::size_t bytes)
-      : file_(memfd_create(name, MFD_CLOEXEC)) {
+  MemoryFile(const char* name, std::size_t bytes) : file_(memfd_create(name, MFD_CLOEXEC)) {
     if (file_ < 0 || ftruncate(file_, static_cast<off_t>(bytes)) != 0) {
       if (file_ >= 0) close(file_);
       throw std::bad_alloc();
@@ -53,22 +44,6 @@ class MemoryFile {
   int file_;
 };
 
-/// What the kernel says of a process; state 0: there is none.
-char state_of(pid_t process) {
-  std::ifstream in(fmt::format("/proc/{}/stat", process));
-  std::string text((std::istreambuf_iterator<char>(in)), std::istreambuf_iterator<char>());
-  const std::size_t name_ends = text.rfind(')');
-  return name_ends == std::string::npos || name_ends + 2 >= text.size() ? '\0'
-                                                                        : text[name_ends + 2];
-}
-
-std::int64_t cpu_ns_of(pid_t process) {
-  clockid_t clock{};
-  timespec at{};
-  if (clock_getcpuclockid(process, &clock) != 0 || clock_gettime(clock, &at) != 0) return 0;
-  return std::int64_t{at.tv_sec} * 1'000'000'000 + at.tv_nsec;
-}
-
 /// Tells once per process what this kernel cannot keep a controller from.
 void tell_unconfined(std::uint32_t holds) {
 #if !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
@@ -76,29 +51,15 @@ void tell_unconfined(std::uint32_t holds) {
   if ((holds & kNoSystemCalls) != 0 && (holds & kNoFiles) != 0) return;
   std::call_once(told, [&] {
     if ((holds & kNoSystemCalls) == 0)
-      spdlog::warn("this kernel has no filter of system calls (seccomp): a controller can open "
-                   "sockets, start processes and signal others");
+      spdlog::warn(
+          "this kernel has no filter of system calls (seccomp): a controller can open "
+          "sockets, start processes and signal others");
     if ((holds & kNoFiles) == 0)
       spdlog::warn("this kernel cannot keep a process from writing files (Landlock)");
   });
 #else
   (void)holds;
 #endif
-}
-
-const char* signal_name(int number) {
-  const char* name = sigabbrev_np(number);
-  return name == nullptr ? "of another number" : name;
-}
-
-std::string crash_words(int number) {
-  switch (number) {
-    case SIGSEGV:
-    case SIGBUS: return "crashed (bad address)";
-    case SIGFPE: return "crashed (division by zero or the like)";
-    case SIGILL: return "crashed (illegal instruction)";
-    default: return fmt::format("crashed (signal {})", number);
-  }
 }
 
 class ApartHost : public ControllerHost {
@@ -121,7 +82,7 @@ class ApartHost : public ControllerHost {
     try {
       name_ = spawn_worker(shared_.file(), printed_.file());
       const bool loaded = wait();
-      if (!loaded && fault() == WorkerFault::kInput) throw InputError(text());
+      if (!loaded && fault() == WorkerFault::kInput) throw InputError(fault_words());
       if (!loaded) throw HostFault(fault_words() + " while it was loaded");
     } catch (...) {
       give_up();
@@ -193,7 +154,7 @@ class ApartHost : public ControllerHost {
     const WorkerAnswered& answered = exchange_.answered();
     WorkerAsked& asked = exchange_.asked();
     const WorkerWatched& watched = exchange_.watched();
-    Patience patience;
+    WorkerPatience patience;
     while (true) {
       const std::uint32_t seen = answered.number.load(std::memory_order_acquire);
       if (seen == number_) return true;
@@ -217,81 +178,10 @@ class ApartHost : public ControllerHost {
     }
   }
 
-  /// Looks at a worker that does not answer.
-  class Patience {
-   public:
-    /// What it does wrong, once that is sure; null: wait on.
-    const char* over(pid_t process) {
-      const auto now = Clock::now();
-      if (process <= 0) return now - began_ > kMostWait ? "could not be started" : nullptr;
-      const std::int64_t cpu_ns = cpu_ns_of(process);
-      if (first_cpu_ns_ < 0) first_cpu_ns_ = cpu_ns;
-      const char state = state_of(process);
-      if (state != 'S' || cpu_ns != last_cpu_ns_) awake_ = now;
-      last_cpu_ns_ = cpu_ns;
-      if (cpu_ns - first_cpu_ns_ >= kMostCpuNs)
-        return "does not return: more than 1 s in one call";
-      if (now - awake_ >= kMostSleep) return "sleeps in a call: more than 1 s without an answer";
-      if (now - began_ >= kMostWait) return "does not return: more than 30 s in one call";
-      return nullptr;
-    }
-
-   private:
-    Clock::time_point began_ = Clock::now();
-    Clock::time_point awake_ = began_;
-    std::int64_t first_cpu_ns_ = -1;
-    std::int64_t last_cpu_ns_ = -1;
-  };
-
   WorkerFault fault() const { return static_cast<WorkerFault>(exchange_.answered().fault); }
-  std::string text() const {
-    const char* text = exchange_.answered().text;
-    return {text, strnlen(text, sizeof exchange_.answered().text)};
-  }
-
   std::string fault_words() const {
-    if (limit_words_ != nullptr) return limit_words_;
-    const WorkerAnswered& said = exchange_.answered();
-    switch (fault()) {
-      case WorkerFault::kNone: break;
-      case WorkerFault::kCrash: return crash_words(said.code);
-      case WorkerFault::kStack: return "used up its stack";
-      case WorkerFault::kBlock: return "wrote outside its memory block";
-      case WorkerFault::kThrew: return fmt::format("threw a C++ exception ({})", text());
-      case WorkerFault::kFloatMode: return "left the floating-point mode changed";
-      case WorkerFault::kInvalid:
-        return "invalid floating-point operation: a not-a-number came up";
-      case WorkerFault::kSystemCall: return system_call_fault(said.code);
-      case WorkerFault::kInput: return text();
-    }
-    return end_words();
-  }
-
-  static std::string system_call_fault(int number) {
-    const char* words = system_call_words(number);
-    return words != nullptr
-               ? fmt::format("asked the operating system for {}", words)
-               : fmt::format("asked the operating system for what no firmware has (system call {})",
-                             number);
-  }
-
-  /// Of a worker that could not say anything any more.
-  std::string end_words() const {
-    const int status = exchange_.watched().status;
-    if (status == -1) return "could not be given a process";
-    if (WIFEXITED(status))
-      return fmt::format("ended its process with exit code {}", WEXITSTATUS(status));
-    if (WIFSTOPPED(status)) return fmt::format("stopped itself by SIG{}", signal_name(WSTOPSIG(status)));
-    const int number = WTERMSIG(status);
-    switch (number) {
-      case SIGABRT: return "gave up by abort";
-      case SIGSEGV:
-      case SIGBUS:
-      case SIGFPE:
-      case SIGILL: return crash_words(number);
-      case SIGSYS: return "asked the operating system for what no firmware has";
-      default: return fmt::format("ended by signal SIG{} that it raised", signal_name(number));
-    }
+    return limit_words_ != nullptr ? limit_words_
+                                   : worker_fault_words(exchange_.answered(), exchange_.watched());
   }
 
   /// Ends the worker and shows what it printed.

@@ -3,7 +3,8 @@
 //   question   inputs into shared memory, the worker is woken, the bench waits
 //   limits     one question may take 1 s of the worker's processor time, or 1 s in which it sleeps;
 //              30 s of wall clock in any case. A busy machine is no fault
-//   fault      the worker has ended or is killed; what it did is told in words with the lane that it
+//   fault      the worker has ended or is killed; what it did is told in words with the lane that
+//              it
 //              was calling
 //   printed    what the controller prints is kept apart and goes to standard error, each line with
 //              "controller: " before it, when the pass ends

@@ -46,8 +46,8 @@ class HereHost : public ControllerHost {
     ready_block(one, memory_bytes, retained);
     auto body = [&] { call_init(library_, one, config, retained); };
     const CallEnd end = guarded(body);
-    if (end.fault != CallFault::kNone)
-      throw HostFault(words(one, end) + " while it started");
+    if (end.fault != CallFault::kNone) throw HostFault(words(one, end) + " while it started");
+    if (const std::string fault = start_fault(one); !fault.empty()) throw HostFault(fault);
     return one.controller != nullptr;
   }
 
@@ -58,8 +58,10 @@ class HereHost : public ControllerHost {
       sillion_input given = *call.input;
       auto body = [&] { library_.step(one.controller, &given, call.output); };
       const CallEnd end = guarded(body);
-      if (end.fault != CallFault::kNone) call.fault = words(one, end);
-      else if (!one.block->fences_whole()) call.fault = "wrote outside its memory block";
+      if (end.fault != CallFault::kNone)
+        call.fault = words(one, end);
+      else if (!one.block->fences_whole())
+        call.fault = "wrote outside its memory block";
       if (!call.fault.empty()) return;
       call.answered = true;
     }
@@ -87,8 +89,7 @@ std::unique_ptr<ControllerHost> make_host_here(const ControllerLibrary& library,
 }
 
 std::unique_ptr<ControllerHost> make_host(const std::string& library, int lanes) {
-  const bool apart =
-      library.empty() ? settings().reference_apart : !settings().trusts_foreign;
+  const bool apart = library.empty() ? settings().reference_apart : !settings().trusts_foreign;
   if (apart) return make_host_apart(library, lanes);
   return make_host_here(library.empty() ? reference_controller() : load_controller(library), lanes);
 }

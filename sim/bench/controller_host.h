@@ -1,16 +1,21 @@
 // Where the controllers of one pass live and how they are called.
 //
-//   here    in this process, every call guarded (guarded_call.h): the reference, and a foreign build
+//   here    in this process, every call guarded (guarded_call.h): the reference, and a foreign
+//           build
 //           that is trusted
-//   apart   in a worker process of the pass (apart_host.h): a foreign build, and the reference where
-//           it is asked for. What such a controller does to its process reaches nothing of the bench
+//   apart   in a worker process of the pass (apart_host.h): a foreign build, and the reference
+//           where
+//           it is asked for. What such a controller does to its process reaches nothing of the
+//           bench
 //
-// Both call the same code with the same bytes, so both give the same results; what differs is what a
+// Both call the same code with the same bytes, so both give the same results; what differs is what
+// a
 // controller can do to the bench. A lane is one controller: the rows by index, then the machine's.
 //
 // Calls    of one pass come from one thread at a time where the host is apart; `here` serves
 //          different lanes from different threads
-// Errors   InputError: the library; HostFault: what a build does while it loads, describes itself or
+// Errors   InputError: the library; HostFault: what a build does while it loads, describes itself
+//          or
 //          starts. What it does in a step is told with the call
 // Checked  tests/sim/controller_host_test.cc, tests/sim/hostile_controllers_test.cc
 #pragma once

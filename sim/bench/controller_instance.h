@@ -1,4 +1,5 @@
-// One controller with its memory block: started, started again after a reset, stepped. The same code
+// One controller with its memory block: started, started again after a reset, stepped. The same
+// code
 // runs in this process and in a worker, so both give a controller the same memory and the same
 // floating-point state.
 //
@@ -7,6 +8,7 @@
 #pragma once
 
 #include <memory>
+#include <string>
 
 #include "shared/controller_abi.h"
 #include "sim/bench/controller_host.h"
@@ -37,6 +39,15 @@ inline void call_init(const ControllerLibrary& library, ControllerInstance& one,
   one.controller =
       library.init(one.block->data(), one.block->size(), &config,
                    kept ? one.block->data() : nullptr, kept ? one.block->size() : std::size_t{0});
+}
+
+/// What a controller that started did wrong; empty: nothing.
+inline std::string start_fault(const ControllerInstance& one) {
+  const auto* at = reinterpret_cast<const unsigned char*>(one.controller);
+  const unsigned char* block = one.block->data();
+  const bool inside =
+      at == nullptr || at == block || (at > block && at < block + one.block->size());
+  return inside ? "" : "keeps its state outside the memory block that it was given";
 }
 
 }  // namespace sim

@@ -38,7 +38,8 @@ std::string machine_words(std::uint16_t machine) {
   }
 }
 
-/// The file must reach as far as its own header says that its segments do: the loader would map what
+/// The file must reach as far as its own header says that its segments do: the loader would map
+/// what
 /// is not there and die of it later.
 bool whole(std::ifstream& in, const Elf64_Ehdr& header, std::uintmax_t size) {
   for (unsigned k = 0; k < header.e_phnum; ++k) {
@@ -81,8 +82,9 @@ void require_library(const std::string& file) {
   if (read < sizeof header || !whole(in, header, std::filesystem::file_size(file, ignored)))
     throw InputError(file + ": this shared library is cut short");
   if (header.e_type != ET_DYN)
-    throw InputError(file + ": a controller must be a shared library, and this is another kind of "
-                            "object (link it with -shared)");
+    throw InputError(file +
+                     ": a controller must be a shared library, and this is another kind of "
+                     "object (link it with -shared)");
 }
 
 ControllerLibrary load_controller(const std::string& file) {

@@ -285,19 +285,25 @@ void ControllerPort::refuse_output() const {
   if (output_.compare_count > SILLION_COMPARE_MAX * 2 || output_.frame_count > SILLION_FRAMES_MAX ||
       output_.event_count > SILLION_EVENTS_MAX)
     fault("returned counts beyond the interface's limits");
+  for (std::uint32_t k = 0; k < output_.frame_count; ++k)
+    if (output_.frames[k].length > SILLION_FRAME_BYTES)
+      fault(fmt::format("sent a frame of {} bytes; the interface has at most {}",
+                        output_.frames[k].length, int{SILLION_FRAME_BYTES}));
   if (output_.bridge_valid != 0 && !in_interface(output_.bridge))
-    fault(fmt::format("returned a bridge command that the interface does not have (state {}, "
-                      "duty {})",
-                      output_.bridge.state, output_.bridge.duty_q15));
+    fault(
+        fmt::format("returned a bridge command that the interface does not have (state {}, "
+                    "duty {})",
+                    output_.bridge.state, output_.bridge.duty_q15));
   for (std::uint32_t k = 0; k < output_.compare_count; ++k) {
     const sillion_compare_request& request = output_.compares[k];
     if (request.channel >= hardware_.compare_channels)
-      fault(
-          fmt::format("uses compare channel {} of {}", request.channel, hardware_.compare_channels));
+      fault(fmt::format("uses compare channel {} of {}", request.channel,
+                        hardware_.compare_channels));
     if (request.armed != 0 && !in_interface(request.then))
-      fault(fmt::format("armed a bridge command that the interface does not have (state {}, "
-                        "duty {})",
-                        request.then.state, request.then.duty_q15));
+      fault(
+          fmt::format("armed a bridge command that the interface does not have (state {}, "
+                      "duty {})",
+                      request.then.state, request.then.duty_q15));
   }
 }
 

@@ -1,7 +1,8 @@
 // One controller's pins: its clock, its interrupts, its compare channels, its frames.
 //
 //   A pass drives it in two halves, so that the controllers of many rows can be asked together:
-//     while (port.call_due(until, plant, changes)) { ask the host with port.call(); port.take(...); }
+//     while (port.call_due(until, plant, changes)) { ask the host with port.call(); port.take(...);
+//     }
 //
 // Order at one instant, fixed: compare matches (the pin acts, then the interrupt), edges, frames,
 // periodic tick. The controller takes no simulated time beyond the interrupt latency that it
@@ -80,7 +81,8 @@ class ControllerPort {
   /// The controller stops at `at`, as without supply: its pins fall back, so the bridge lets the
   /// coil's current die away; what comes in meanwhile is lost. Nothing is called until it starts.
   void stop(shared::Instant at, std::vector<BridgeChange>& changes);
-  /// Starts again at `at` after a reset of that cause (enum sillion_reset): the counter begins anew.
+  /// Starts again at `at` after a reset of that cause (enum sillion_reset): the counter begins
+  /// anew.
   void restart(shared::Instant at, std::uint32_t cause, Retained retained);
   bool running() const { return running_; }
   /// When the watchdog was kicked last; the start counts as a kick.

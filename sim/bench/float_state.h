@@ -19,7 +19,8 @@ namespace sim {
 enum class FloatChange : std::uint8_t { kNone, kMode, kInvalid };
 
 #if defined(__SSE__)
-/// Takes the state and sets that of a program that has just started; restore() puts it back and says
+/// Takes the state and sets that of a program that has just started; restore() puts it back and
+/// says
 /// what happened between.
 class FloatState {
  public:

@@ -1,7 +1,9 @@
 // Waiting for a number in shared memory to change, and waking whoever waits for it.
 //
-//   A waiter looks for a few microseconds before it sleeps in the kernel, as long as that has helped
-//   lately: beside an idle core an answer comes within one, on a busy machine looking only costs time.
+//   A waiter looks for a few microseconds before it sleeps in the kernel, as long as that has
+//   helped
+//   lately: beside an idle core an answer comes within one, on a busy machine looking only costs
+//   time.
 //
 // Errors   none
 // Checked  tests/sim/apart_host_test.cc

@@ -28,14 +28,7 @@
 
 namespace sim {
 
-enum class CallFault : std::uint8_t {
-  kNone,
-  kCrash,
-  kHang,
-  kThrew,
-  kFloatMode,
-  kInvalidOperation
-};
+enum class CallFault : std::uint8_t { kNone, kCrash, kHang, kThrew, kFloatMode, kInvalidOperation };
 
 struct CallEnd {
   CallFault fault = CallFault::kNone;

@@ -2,7 +2,8 @@
 //
 //   ... | no access | fence | the memory | no access | ...
 //
-//   Its end touches a page without access, so an overrun crashes at its first word; before its start
+//   Its end touches a page without access, so an overrun crashes at its first word; before its
+//   start
 //   lie words that nobody may change, and then a page without access as well.
 //
 // Shape    `bytes` rounded up to 8; 8-byte aligned; zero at first

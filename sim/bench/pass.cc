@@ -184,7 +184,8 @@ void run_rows_here(ControllerHost& host, std::deque<RowBench>& rows, Failures& f
   });
 }
 
-/// Controllers in a process of their own are asked in rounds, all that have come to a call together:
+/// Controllers in a process of their own are asked in rounds, all that have come to a call
+/// together:
 /// a change of process costs as much as a dozen calls. The machine's goes along in a slot's first
 /// piece; it depends on nothing that the rows do in that slot.
 void run_rows_apart(MachineBench& machine, std::deque<RowBench>& rows, bool with_machine,
@@ -215,7 +216,8 @@ void run_rows_apart(MachineBench& machine, std::deque<RowBench>& rows, bool with
 }
 
 /// The rows' slot: one piece where they share nothing, else in exchange steps between which the
-/// supply moves. Draws are summed in order of rows, whatever thread ran them. Of several that fail in
+/// supply moves. Draws are summed in order of rows, whatever thread ran them. Of several that fail
+/// in
 /// one piece the machine's controller is told, else the first row by index.
 void run_slot_pieces(MachineBench& machine, std::deque<RowBench>& rows,
                      const std::vector<sillion_frame>& to_rows, const Span& slot, bool lowered) {

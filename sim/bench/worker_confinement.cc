@@ -102,23 +102,58 @@ class Filter {
 
 /// What loading a library and calling it takes of the kernel.
 constexpr long kPlain[] = {
-    SYS_read,           SYS_pread64,         SYS_write,         SYS_writev,
-    SYS_close,          SYS_fstat,           SYS_newfstatat,    SYS_lseek,
-    SYS_mmap,           SYS_mprotect,        SYS_munmap,        SYS_mremap,
-    SYS_brk,            SYS_madvise,         SYS_futex,         SYS_rt_sigprocmask,
-    SYS_rt_sigaction,   SYS_rt_sigreturn,    SYS_sigaltstack,   SYS_getpid,
-    SYS_getppid,        SYS_gettid,          SYS_getuid,        SYS_geteuid,
-    SYS_getgid,         SYS_getegid,         SYS_clock_gettime, SYS_clock_getres,
-    SYS_gettimeofday,   SYS_exit,            SYS_exit_group,    SYS_getrandom,
-    SYS_set_robust_list, SYS_set_tid_address, SYS_readlinkat,   SYS_faccessat,
-    SYS_getcwd,         SYS_sched_yield,     SYS_sysinfo,       SYS_uname,
-    SYS_restart_syscall, SYS_sched_getaffinity,
+    SYS_read,
+    SYS_pread64,
+    SYS_write,
+    SYS_writev,
+    SYS_close,
+    SYS_fstat,
+    SYS_newfstatat,
+    SYS_lseek,
+    SYS_mmap,
+    SYS_mprotect,
+    SYS_munmap,
+    SYS_mremap,
+    SYS_brk,
+    SYS_madvise,
+    SYS_futex,
+    SYS_rt_sigprocmask,
+    SYS_rt_sigaction,
+    SYS_rt_sigreturn,
+    SYS_sigaltstack,
+    SYS_getpid,
+    SYS_getppid,
+    SYS_gettid,
+    SYS_getuid,
+    SYS_geteuid,
+    SYS_getgid,
+    SYS_getegid,
+    SYS_clock_gettime,
+    SYS_clock_getres,
+    SYS_gettimeofday,
+    SYS_exit,
+    SYS_exit_group,
+    SYS_getrandom,
+    SYS_set_robust_list,
+    SYS_set_tid_address,
+    SYS_readlinkat,
+    SYS_faccessat,
+    SYS_getcwd,
+    SYS_sched_yield,
+    SYS_sysinfo,
+    SYS_uname,
+    SYS_restart_syscall,
+    SYS_sched_getaffinity,
 #if defined(SYS_rseq)
     SYS_rseq,
 #endif
 #if defined(__x86_64__)
-    SYS_stat,           SYS_lstat,           SYS_readlink,      SYS_access,
-    SYS_arch_prctl,     SYS_time,
+    SYS_stat,
+    SYS_lstat,
+    SYS_readlink,
+    SYS_access,
+    SYS_arch_prctl,
+    SYS_time,
 #endif
 };
 
@@ -140,21 +175,20 @@ bool refuse_system_calls() {
 }
 
 bool refuse_writing() {
-  const long version = syscall(SYS_landlock_create_ruleset, nullptr, 0,
-                               LANDLOCK_CREATE_RULESET_VERSION);
+  const long version =
+      syscall(SYS_landlock_create_ruleset, nullptr, 0, LANDLOCK_CREATE_RULESET_VERSION);
   if (version < 1) return false;
   landlock_ruleset_attr rules{};
-  rules.handled_access_fs =
-      LANDLOCK_ACCESS_FS_WRITE_FILE | LANDLOCK_ACCESS_FS_REMOVE_DIR |
-      LANDLOCK_ACCESS_FS_REMOVE_FILE | LANDLOCK_ACCESS_FS_MAKE_CHAR | LANDLOCK_ACCESS_FS_MAKE_DIR |
-      LANDLOCK_ACCESS_FS_MAKE_REG | LANDLOCK_ACCESS_FS_MAKE_SOCK | LANDLOCK_ACCESS_FS_MAKE_FIFO |
-      LANDLOCK_ACCESS_FS_MAKE_BLOCK | LANDLOCK_ACCESS_FS_MAKE_SYM;
+  rules.handled_access_fs = LANDLOCK_ACCESS_FS_WRITE_FILE | LANDLOCK_ACCESS_FS_REMOVE_DIR |
+                            LANDLOCK_ACCESS_FS_REMOVE_FILE | LANDLOCK_ACCESS_FS_MAKE_CHAR |
+                            LANDLOCK_ACCESS_FS_MAKE_DIR | LANDLOCK_ACCESS_FS_MAKE_REG |
+                            LANDLOCK_ACCESS_FS_MAKE_SOCK | LANDLOCK_ACCESS_FS_MAKE_FIFO |
+                            LANDLOCK_ACCESS_FS_MAKE_BLOCK | LANDLOCK_ACCESS_FS_MAKE_SYM;
   constexpr std::uint64_t kRefer = 1u << 13;     // of version 2
   constexpr std::uint64_t kTruncate = 1u << 14;  // of version 3
   if (version >= 2) rules.handled_access_fs |= kRefer;
   if (version >= 3) rules.handled_access_fs |= kTruncate;
-  const auto file =
-      static_cast<int>(syscall(SYS_landlock_create_ruleset, &rules, sizeof rules, 0));
+  const auto file = static_cast<int>(syscall(SYS_landlock_create_ruleset, &rules, sizeof rules, 0));
   if (file < 0) return false;
   const bool done = syscall(SYS_landlock_restrict_self, file, 0) == 0;
   close(file);

@@ -5,7 +5,8 @@
 //   Answered  the worker writes, the bench reads and believes only as far as it can check
 //   Watched   the parent of the workers writes: how the worker ended
 //
-//   A question is asked by counting Asked::number up and answered by setting Answered::number to it;
+//   A question is asked by counting Asked::number up and answered by setting Answered::number to
+//   it;
 //   each side sleeps on the other's number (futex) where it does not change soon.
 //
 // Layout   plain members; parts start at pages, so that the worker maps the others read-only
@@ -44,14 +45,15 @@ struct WorkerAsked {
 /// What a controller did that ended the worker, as far as the worker could still say.
 enum class WorkerFault : std::uint32_t {
   kNone,
-  kCrash,       // code: signal
-  kStack,       // used up
-  kBlock,       // wrote beside its memory block
-  kThrew,       // text: the exception
+  kCrash,  // code: signal
+  kStack,  // used up
+  kBlock,  // wrote beside its memory block
+  kThrew,  // text: the exception
   kFloatMode,
   kInvalid,
   kSystemCall,  // code: its number, argument: its second argument
   kInput,       // text: the library cannot be used
+  kText,        // text: what it did
 };
 
 struct WorkerAnswered {

@@ -93,8 +93,8 @@ class Parent {
   }
 
   void spawn(std::uint32_t name, int exchange_file, int printed) {
-    void* base = mmap(nullptr, WorkerExchange::kBytes, PROT_READ | PROT_WRITE, MAP_SHARED,
-                      exchange_file, 0);
+    void* base =
+        mmap(nullptr, WorkerExchange::kBytes, PROT_READ | PROT_WRITE, MAP_SHARED, exchange_file, 0);
     if (base == MAP_FAILED) return;  // the bench's patience ends the wait
     Child child{.name = name, .exchange = {static_cast<unsigned char*>(base)}};
     const pid_t forked = fork();

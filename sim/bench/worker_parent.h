@@ -1,7 +1,8 @@
 // The process from which all workers are forked: small, single-threaded, started before the bench
 // has threads, files or results, so that a worker begins with nothing of the bench in it.
 //
-//   It forks a worker when asked, kills one when asked, says how each ended, and ends with the bench.
+//   It forks a worker when asked, kills one when asked, says how each ended, and ends with the
+//   bench.
 //   What a worker leaves running in its process group is killed with it.
 //
 // State    one for this process, started at the first call
@@ -15,7 +16,8 @@ namespace sim {
 
 /// Starts the parent unless it runs already. Best called before any thread is.
 void start_worker_parent();
-/// Asks for a worker over the exchange in the memory file; `printed` takes what it prints. Both files
+/// Asks for a worker over the exchange in the memory file; `printed` takes what it prints. Both
+/// files
 /// stay the caller's. Returns a name for kill_worker.
 std::uint32_t spawn_worker(int exchange_file, int printed);
 void kill_worker(std::uint32_t name);

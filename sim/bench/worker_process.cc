@@ -143,8 +143,7 @@ void call_controller(int lane, const Body& body) {
   }
   check_floats(floats);
   const auto& block = worker->lanes[static_cast<std::size_t>(std::max(0, lane))].block;
-  if (lane >= 0 && block != nullptr && !block->fences_whole())
-    end_with(WorkerFault::kBlock, 0, 0);
+  if (lane >= 0 && block != nullptr && !block->fences_whole()) end_with(WorkerFault::kBlock, 0, 0);
   said.lane = -1;
 }
 
@@ -178,6 +177,10 @@ void start(const WorkerAsked& asked, WorkerAnswered& said) {
   ready_block(one, asked.memory_bytes, retained);
   const sillion_config config = asked.config;
   call_controller(asked.lane, [&] { call_init(worker->library, one, config, retained); });
+  said.lane = asked.lane;
+  if (const std::string fault = start_fault(one); !fault.empty())
+    end_with(WorkerFault::kText, 0, 0, fault.c_str());
+  said.lane = -1;
   said.given = one.controller != nullptr ? 1 : 0;
 }
 

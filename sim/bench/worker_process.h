@@ -1,7 +1,8 @@
 // The worker's side of a pass: what runs in the process of the controllers.
 //
 //   load the library -> answer questions until it is told to end; the inputs lie in memory that it
-//   cannot write, each controller's block in pages of its own, each call's input and output before a
+//   cannot write, each controller's block in pages of its own, each call's input and output before
+//   a
 //   page that nobody may touch
 //
 // Errors   none leave it: a fault is written into the exchange and ends the process

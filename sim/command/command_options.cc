@@ -49,14 +49,8 @@ void controller_option(CLI::App& command, CommandOptions& options) {
   command.add_option("--controller", options.controller,
                      "controller under test: a shared library that exports "
                      "shared/controller_abi.h (else the reference)");
-  CLI::Option* trust = command.add_flag(
-      "--trust", options.trust,
-      "run that controller in this process instead of one of its own: faster, and a controller that "
-      "writes where it should not can then spoil the results");
-  command
-      .add_flag("--apart", options.apart,
-                "run the reference in a process of its own too, as a foreign controller runs")
-      ->excludes(trust);
+  command.add_flag("--trust", options.trust, "run it in this process: faster, and not safe");
+  command.add_flag("--apart", options.apart, "run the reference in a process of its own too");
 }
 
 void wave_option(CLI::App& command, CommandOptions& options) {
