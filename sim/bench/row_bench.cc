@@ -264,21 +264,21 @@ double RowBench::drop_height_m(double x_ground_m) {
   return std::max(0.1 * mean_m, mean_m + noise.drop_height_ride_m * ride_ratio);
 }
 
+void RowBench::turn_meter(shared::Instant step_start, const model::RowStepOutput& out) {
+  const FlowMeterSection& fitted = scenario_.flow_meter;
+  const model::FlowMeter meter{.pulse_m3 = 1.0 / fitted.pulses_per_m3,
+                               .minimum_m3ps = fitted.minimum_m3ps};
+  if (!model::turn(meter_, out.inlet_volume_m3, step_.seconds(), meter)) return;
+  meter_pulses_ = meter_.pulses;
+  meter_last_ = step_start + step_;
+}
+
 // [8] what left the outlet flies, lands, and lies on the ground
 void RowBench::land(shared::Instant step_start, const model::RowStepOutput& out) {
   const double end_s = (step_start + step_).seconds();
   record_.inlet_volume_m3 += out.inlet_volume_m3;
   jet_out_m3_ += out.jet_volume_m3;
-  if (scenario_.flow_meter.pulses_per_m3 > 0.0) {
-    if (out.inlet_volume_m3 >= scenario_.flow_meter.minimum_m3ps * step_.seconds())
-      meter_volume_m3_ += out.inlet_volume_m3;
-    const auto pulses = static_cast<std::uint32_t>(
-        std::max(0.0, meter_volume_m3_ * scenario_.flow_meter.pulses_per_m3));
-    if (pulses > meter_pulses_) {
-      meter_pulses_ = pulses;
-      meter_last_ = step_start + step_;
-    }
-  }
+  if (scenario_.flow_meter.pulses_per_m3 > 0.0) turn_meter(step_start, out);
   landing_x_m_ = kNone_ratio;
   if (out.jet_volume_m3 <= 0.0) {
     ground_->take(end_s, 0.0, out.outlet_flow_m3ps, 0.0, 0.0);

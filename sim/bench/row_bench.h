@@ -14,6 +14,7 @@
 #include <utility>
 #include <vector>
 
+#include "model/machine/flow_meter.h"
 #include "model/machine/travel.h"
 #include "model/row_unit.h"
 #include "sim/bench/controller_port.h"
@@ -75,6 +76,7 @@ class RowBench {
   model::RowStepOutput step_plant(shared::Instant step_start, const model::RowStepInput& input);
   double drop_height_m(double x_ground_m);
   void land(shared::Instant step_start, const model::RowStepOutput& out);
+  void turn_meter(shared::Instant step_start, const model::RowStepOutput& out);
   void keep_signals(shared::Instant step_start, const model::RowStepInput& input,
                     const model::RowStepOutput& out);
   void keep_history(shared::Instant step_start, const model::RowStepInput& input,
@@ -112,7 +114,7 @@ class RowBench {
   sillion_bridge_command bridge_{};
   std::vector<BridgeChange> pending_;
   model::RowStepOutput last_{};
-  double meter_volume_m3_ = 0.0;
+  model::FlowMeterState meter_;
   std::uint32_t meter_pulses_ = 0;
   shared::Instant meter_last_{};
   double steady_pressure_pa_ = -1.0;
