@@ -170,6 +170,28 @@ RowMotion row_motion_at(const Travel& travel, double y_unit_m, double time_s) {
   return {after(stretch, elapsed_s), stretch.speed_mps + stretch.acceleration_mps2 * elapsed_s};
 }
 
+bool runs_forward(const Travel& travel, double y_unit_m) {
+  return std::fabs(y_unit_m) <= travel.forward_reach_m;
+}
+
+Travel forward_part(const Travel& travel, double y_unit_m) {
+  std::vector<TravelKnot> knots;
+  for (std::size_t i = 0; i < travel.knots.size(); ++i) {
+    const double speed_mps = row_speed_mps(travel.knots[i], y_unit_m);
+    const double time_s = travel.knots[i].time_s;
+    if (i > 0) {
+      // v_a + (v_b - v_a) s = 0 inside the stretch: the share s is v_a/(v_a - v_b).
+      const double before_mps = row_speed_mps(travel.knots[i - 1], y_unit_m);
+      const double before_s = travel.knots[i - 1].time_s;
+      if (before_mps * speed_mps < 0.0)
+        knots.push_back(
+            {before_s + (time_s - before_s) * before_mps / (before_mps - speed_mps), 0.0, 0.0});
+    }
+    knots.push_back({time_s, std::max(0.0, speed_mps), 0.0});
+  }
+  return make_travel(std::move(knots));
+}
+
 double time_at_row_x_s(const Travel& travel, double y_unit_m, double x_ground_m) {
   EXPECTS(!travel.knots.empty());
   const double start_s = std::min(0.0, travel.knots.front().time_s);

@@ -29,10 +29,12 @@
 #include <utility>
 
 #include "model/machine/speed_signal.h"
+#include "sim/bench/frame_link.h"
 #include "sim/bench/row_bench.h"
 #include "sim/bench/row_config.h"
 #include "sim/bench/speed_bus.h"
 #include "sim/bench/travel_of.h"
+#include "sim/bench/work_inputs.h"
 #include "sim/scenario/faults/catalog.h"
 
 namespace sim {
@@ -51,17 +53,19 @@ struct MachineBench {
   long long next_sample = 0;
   RegulatorState regulator;
   SupplyExchange exchange;
+  std::vector<FrameLink> links;          // of every row
+  std::vector<sillion_frame> last_said;  // on the bus, while no fault bent it
 
   double sample_s() const { return static_cast<double>(next_sample) * signal.params.period_s; }
 
   /// The machine controller's slot begins: its bus frames come in, and it sees the supply as it
   /// stands at the start.
-  void begin_slot(const Scenario& scenario, shared::Instant start, shared::Instant end,
-                  bool lowered) {
+  void begin_slot(const Scenario& scenario, shared::Instant start, shared::Instant end) {
     while (sample_s() < end.seconds()) {
       const shared::Instant at = std::max(start, shared::instant_of(sample_s()));
       if (!plant_at(scenario, -1, at.seconds()).speed_lost)
-        for (const sillion_frame& frame : bus_frames(signal, next_sample, stream))
+        for (const sillion_frame& frame : bent_frames(bus_frames(signal, next_sample, stream),
+                                                      bus_at(scenario, at.seconds()), last_said))
           port.receive(frame, at);
       ++next_sample;
     }
@@ -69,7 +73,7 @@ struct MachineBench {
     no_bridge.clear();
     view = {.pressure_pa = regulator.pressure_pa,
             .supply_voltage_v = scenario.supply.voltage_v,
-            .digital = work_inputs(lowered)};
+            .digital = machine_inputs(scenario, start.seconds())};
   }
   /// Whether a call is due before the slot ends; it has no valve, so nothing comes of its bridge.
   bool go_on() { return port.call_due(slot_end, view, no_bridge); }
@@ -86,13 +90,6 @@ struct MachineBench {
   PlantView view;
   std::vector<BridgeChange> no_bridge;
 };
-
-bool lowered_at(const Scenario& scenario, double time_s) {
-  bool lowered = scenario.work.lowered;
-  for (const double toggle_s : scenario.work.lift_times_s)
-    if (time_s >= toggle_s) lowered = !lowered;
-  return lowered;
-}
 
 model::SpeedSignal signal_of(const Scenario& scenario, const model::Travel& travel) {
   const NoiseSection& noise = scenario.noise;
@@ -219,8 +216,8 @@ void run_rows_apart(MachineBench& machine, std::deque<RowBench>& rows, bool with
 /// supply moves. Draws are summed in order of rows, whatever thread ran them. Of several that fail
 /// in
 /// one piece the machine's controller is told, else the first row by index.
-void run_slot_pieces(MachineBench& machine, std::deque<RowBench>& rows,
-                     const std::vector<sillion_frame>& to_rows, const Span& slot, bool lowered) {
+void run_slot_pieces(const Scenario& scenario, MachineBench& machine, std::deque<RowBench>& rows,
+                     const std::vector<sillion_frame>& to_rows, const Span& slot) {
   const bool apart = machine.host->apart();
   const int steps = machine.exchange.steps_a_slot(slot.to - slot.from);
   std::vector<RowDraw> draws(rows.size());
@@ -232,9 +229,10 @@ void run_slot_pieces(MachineBench& machine, std::deque<RowBench>& rows,
         slot.from + shared::Duration{(slot.to - slot.from).ns * (k + 1) / steps};
     const double step_s = (to - from).seconds();
     const SharedSupply met = machine.exchange.plan(machine.regulator, step_s);
-    for (RowBench& row : rows) {
-      if (k == 0) row.receive(to_rows, from);
-      row.begin_slot(from, to, met, lowered);
+    for (std::size_t row = 0; row < rows.size(); ++row) {
+      if (k == 0) rows[row].receive(machine.links[row].to_row(to_rows, from), from);
+      rows[row].begin_slot(from, to, met,
+                           row_inputs(scenario, static_cast<int>(row), slot.from.seconds()));
     }
     if (apart)
       run_rows_apart(machine, rows, k == 0, failed);
@@ -253,12 +251,11 @@ void run_slot_pieces(MachineBench& machine, std::deque<RowBench>& rows,
 void run_slot(const Scenario& scenario, MachineBench& machine, std::deque<RowBench>& rows,
               std::vector<sillion_frame>& to_rows, shared::Instant start) {
   const shared::Instant end = start + kSlot;
-  const bool lowered = lowered_at(scenario, start.seconds());
-  machine.begin_slot(scenario, start, end, lowered);
-  run_slot_pieces(machine, rows, to_rows, {start, end}, lowered);
+  machine.begin_slot(scenario, start, end);
+  run_slot_pieces(scenario, machine, rows, to_rows, {start, end});
   to_rows = machine.take_sent();
   for (std::size_t row = 0; row < rows.size(); ++row)
-    for (sillion_frame frame : rows[row].take_sent()) {
+    for (sillion_frame frame : machine.links[row].to_machine(rows[row].take_sent(), end)) {
       frame.sender = static_cast<std::uint8_t>(row);
       machine.port.receive(frame, end);
     }
@@ -290,6 +287,14 @@ void write_down_calls(MachineBench& machine, std::deque<RowBench>& rows,
   machine.port.write_down(calls->back());
 }
 
+std::vector<FrameLink> links_of(const Scenario& scenario, std::uint32_t pass) {
+  std::vector<FrameLink> links;
+  for (int row = 0; row < scenario.row.count; ++row)
+    links.emplace_back(scenario, row,
+                       RandomStream{scenario.rng_key, static_cast<std::uint32_t>(row), pass});
+  return links;
+}
+
 std::unique_ptr<ControllerHost> host_of(const Scenario& scenario) {
   try {
     return make_host(scenario.controller.library, scenario.row.count + 1);
@@ -309,7 +314,9 @@ MachineBench make_machine(const Scenario& scenario, const sillion_attachment_tab
           .signal = signal_of(scenario, travel),
           .stream = {.rng_key = scenario.rng_key, .row = 0, .pass = pass},
           .regulator = {.setpoint_pa = start_pa, .pressure_pa = start_pa},
-          .exchange = SupplyExchange(scenario)};
+          .exchange = SupplyExchange(scenario),
+          .links = links_of(scenario, pass),
+          .last_said = {}};
 }
 
 }  // namespace

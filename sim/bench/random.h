@@ -41,6 +41,17 @@ enum class Purpose : std::uint32_t {
   kBenchPulse = 24,
   kBenchCurrent = 25,
   kBenchVoltage = 26,
+  kEdgeDoubled = 27,
+  kEdgeBurst = 28,
+  kFrameLost = 29,
+  kFrameLate = 30,
+  kFrameRepeated = 31,
+  kFrameReordered = 32,
+  kFrameCorrupted = 33,
+  kFrameFlippedBit = 34,
+  kFrameShort = 35,
+  kFrameCutTo = 36,
+  kRetainedBit = 37,
 };
 
 /// The stream of one row of one run. The pass number keeps a strip test apart from the pass it

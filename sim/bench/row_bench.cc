@@ -9,6 +9,7 @@
 #include "model/furrow/outlet_jet.h"
 #include "sim/bench/row_config.h"
 #include "sim/bench/signal_events.h"
+#include "sim/bench/work_inputs.h"
 
 namespace sim {
 namespace {
@@ -87,9 +88,9 @@ void RowBench::receive(const std::vector<sillion_frame>& frames, shared::Instant
 }
 
 void RowBench::begin_slot(shared::Instant slot_start, shared::Instant slot_end,
-                          const SharedSupply& met, bool lowered) {
+                          const SharedSupply& met, std::uint32_t inputs) {
   const model::DenormalGuard guard;
-  digital_ = work_inputs(lowered);
+  digital_ = inputs;
   meet_supply(slot_start, met);
   slot_start_ = slot_start;
   slot_end_ = slot_end;
@@ -208,7 +209,7 @@ double RowBench::steady_flow_m3ps() {
         unit_ ? model::steady_flow_m3ps(fixed_.liquid_path, pressure_pa,
                                         fixed_.liquid_path.valve.plunger.travel_m)
               : scenario_.rate.in_band_m3pm2 * scenario_.row.width_m *
-                    model::motion_at(travel_, now_.seconds()).speed_mps;
+                    std::max(0.0, model::motion_at(travel_, now_.seconds()).speed_mps);
   }
   return steady_flow_kept_m3ps_;
 }
@@ -335,7 +336,10 @@ RowRecord RowBench::finish() {
   ground_->finish();
   record_.health = port_->health();
   watch_.events = port_->take_events();
-  if (record_.signals.kept) note_events(scenario_, way_, watch_.events, record_.signals);
+  if (record_.signals.kept) {
+    note_events(scenario_, way_, watch_.events, record_.signals);
+    note_inputs(scenario_, row_, record_.signals);
+  }
   if (unit_)
     record_.balance_residual_m3 = record_.inlet_volume_m3 + air_in_m3_ - jet_out_m3_ - air_out_m3_ -
                                   (unit_->stored_volume_m3() - stored_at_start_m3_);

@@ -48,8 +48,9 @@ class RowBench {
   void write_down(CallLog& log) { port_->write_down(log); }
   void receive(const std::vector<sillion_frame>& frames, shared::Instant at);
   /// Begins a slot, or an exchange step in it, under the supply as it stands at its start.
+  /// `inputs`: bits SILLION_INPUT_*.
   void begin_slot(shared::Instant slot_start, shared::Instant slot_end, const SharedSupply& met,
-                  bool lowered);
+                  std::uint32_t inputs);
   /// Runs on until the controller has to be asked (true: call() says what, take() gets the answer)
   /// or the slot is over (false).
   bool go_on();

@@ -13,11 +13,4 @@ sillion_config row_config(const Scenario& scenario, int row, const sillion_attac
                           std::int32_t trim_um);
 sillion_config machine_config(const Scenario& scenario, const sillion_attachment_table& table);
 
-/// Digital inputs of a controller that runs, with its row enabled, lowered or not.
-constexpr std::uint32_t work_inputs(bool lowered) {
-  constexpr std::uint32_t kAlways =
-      std::uint32_t{SILLION_INPUT_ROW_ENABLED} | std::uint32_t{SILLION_INPUT_RUN};
-  return kAlways | (lowered ? std::uint32_t{SILLION_INPUT_LOWERED} : 0u);
-}
-
 }  // namespace sim

@@ -81,13 +81,35 @@ MeteredRow meter_row(const Scenario& scenario, const Stretch& stretch, const Ran
   return row;
 }
 
-/// Row travel at which each seed passes the sensor: the meter's draws, or measured spacings.
-std::vector<Place> places_at_sensor(const Scenario& scenario, const model::Travel& travel,
-                                    const RowFixed& row, const RandomStream& stream) {
+/// What the seed meter is driven by: the ground that its row covers forwards. It stands while the
+/// row stands and does not turn back with it (a one-way clutch: common practice, no source), so
+/// ground that is covered again gets seeds again.
+class MeterDrive {
+ public:
+  MeterDrive(const model::Travel& travel, double y_unit_m) : travel_(travel), y_unit_m_(y_unit_m) {
+    if (model::runs_forward(travel, y_unit_m)) return;
+    travel_ = model::forward_part(travel, y_unit_m);
+    y_unit_m_ = 0.0;
+  }
+  double turned_m(double time_s) const {
+    return model::row_motion_at(travel_, y_unit_m_, time_s).x_ground_m;
+  }
+  /// Not-a-number if it never gets there.
+  double time_s(double turned_m) const {
+    return model::time_at_row_x_s(travel_, y_unit_m_, turned_m);
+  }
+
+ private:
+  model::Travel travel_;
+  double y_unit_m_;
+};
+
+/// Forward travel at which each seed passes the sensor: the meter's draws, or measured spacings.
+std::vector<Place> places_at_sensor(const Scenario& scenario, const MeterDrive& drive,
+                                    const RandomStream& stream) {
   Stretch stretch;
-  stretch.first_m = model::row_motion_at(travel, row.y_unit_m, kWarmUp_s).x_ground_m;
-  if (scenario.duration_s > 0.0)
-    stretch.end_m = model::row_motion_at(travel, row.y_unit_m, scenario.duration_s).x_ground_m;
+  stretch.first_m = drive.turned_m(kWarmUp_s);
+  if (scenario.duration_s > 0.0) stretch.end_m = drive.turned_m(scenario.duration_s);
   if (!scenario.seeding.spacings_m.empty()) return measured_places(scenario, stretch);
   const IdealSwitches& ideal = scenario.ideal;
   const MeteredRow metered = meter_row(scenario, stretch, stream);
@@ -107,9 +129,11 @@ std::vector<Place> places_at_sensor(const Scenario& scenario, const model::Trave
   return places;
 }
 
+constexpr double kCrawl_mps = 0.05;
+
 /// Speed of the row, at least a crawl: a belt that stands still would never deliver.
 double crawl_or_faster_mps(const model::Travel& travel, double y_unit_m, double time_s) {
-  return std::max(model::row_motion_at(travel, y_unit_m, time_s).speed_mps, 0.05);
+  return std::max(model::row_motion_at(travel, y_unit_m, time_s).speed_mps, kCrawl_mps);
 }
 
 /// What laying out needs to know of the row; each step below takes it.
@@ -119,6 +143,7 @@ struct Layout {
   const RowFixed& row;
   const RandomStream& stream;
   int row_index = 0;
+  MeterDrive drive{travel, row.y_unit_m};
 };
 
 // [1] the meter releases: each seed passes the sensor when the row has travelled to its place
@@ -129,8 +154,8 @@ struct Release {
 
 Release release(const Layout& at) {
   Release released;
-  for (const Place& place : places_at_sensor(at.scenario, at.travel, at.row, at.stream)) {
-    const double time_s = model::time_at_row_x_s(at.travel, at.row.y_unit_m, place.at_m);
+  for (const Place& place : places_at_sensor(at.scenario, at.drive, at.stream)) {
+    const double time_s = at.drive.time_s(place.at_m);
     if (std::isnan(time_s)) break;  // the row never gets there
     released.numbers.push_back(place.number);
     released.passings.push_back(
@@ -142,25 +167,64 @@ Release release(const Layout& at) {
   return released;
 }
 
+/// Pulses of a burst, all at the instant of the true edge: more than any capture FIFO holds.
+constexpr int kBurst = 20;
+
+/// The pulse of a seed, with what faults put beside it.
+void lay_edges(const EdgeSeam& bent, EdgePair pulse, std::vector<EdgePair>& edges) {
+  const double again_s = pulse.rising_s + bent.doubled_after_s;
+  EdgePair second{again_s, again_s + (pulse.falling_s - pulse.rising_s), -1};
+  if (bent.doubled_after_s > 0.0 && again_s < pulse.falling_s) {
+    // The beam is free for half of the time between the two and the seed's end stays.
+    second.falling_s = pulse.falling_s;
+    pulse.falling_s = again_s - 0.5 * bent.doubled_after_s;
+  }
+  edges.push_back(pulse);
+  if (bent.doubled_after_s > 0.0) edges.push_back(second);
+  if (bent.burst) edges.insert(edges.end(), kBurst, EdgePair{pulse.rising_s, pulse.rising_s, -1});
+}
+
 // [2] the sensor sees them; a fault may bend or lose an edge. Returns by seed whether it is sensed.
 std::vector<bool> see(const Layout& at, const Release& released, SeedWay& way) {
   model::SensorRecord sensed = model::sense(at.scenario.sensor.sensor, released.passings);
   for (const model::SensorPulse& pulse : sensed.pulses) {
     const auto seed = static_cast<std::size_t>(pulse.passing);
+    const std::uint64_t number = released.numbers[seed];
     const EdgeSeam bent =
-        bend_edge(at.scenario, at.row_index, pulse.rising_s,
-                  at.stream.uniform_ratio(Purpose::kFaultEdge, released.numbers[seed]));
+        bend_edge(at.scenario, at.row_index,
+                  {.at_s = pulse.rising_s,
+                   .uniform_ratio = at.stream.uniform_ratio(Purpose::kFaultEdge, number),
+                   .doubled_uniform_ratio = at.stream.uniform_ratio(Purpose::kEdgeDoubled, number),
+                   .burst_uniform_ratio = at.stream.uniform_ratio(Purpose::kEdgeBurst, number)});
     if (bent.lost) {
       if (!pulse.false_one) sensed.sensed[seed] = false;
       continue;
     }
-    way.edges.push_back({.rising_s = bent.at_s,
-                         .falling_s = pulse.falling_s + (bent.at_s - pulse.rising_s),
-                         .seed = pulse.false_one ? -1 : pulse.passing});
+    lay_edges(bent,
+              {.rising_s = bent.at_s,
+               .falling_s = pulse.falling_s + (bent.at_s - pulse.rising_s),
+               .seed = pulse.false_one ? -1 : pulse.passing},
+              way.edges);
   }
   std::stable_sort(way.edges.begin(), way.edges.end(),
                    [](const EdgePair& a, const EdgePair& b) { return a.rising_s < b.rising_s; });
   return std::move(sensed.sensed);
+}
+
+/// A geared belt stands with its row, and the seed on it waits: T_del until the row has gone the
+/// belt's way over its gear. At a crawl and above the delivery's own law holds; a row that never
+/// goes on lets the seed go as at a crawl.
+double on_a_standing_belt_s(const Layout& at, double edge_s, double delivery_s) {
+  const model::DeliveryParams& delivery = at.scenario.delivery;
+  if (delivery.kind != model::DeliveryKind::kConveyorGeared) return delivery_s;
+  const auto crawls = [&](double time_s) {
+    return model::row_motion_at(at.travel, at.row.y_unit_m, time_s).speed_mps < kCrawl_mps;
+  };
+  if (!crawls(edge_s) && !crawls(edge_s + 0.5 * delivery_s) && !crawls(edge_s + delivery_s))
+    return delivery_s;
+  const double way_m = (delivery.path_m + at.row.sensor_shift_m) / delivery.gear_ratio;
+  const double released_s = at.drive.time_s(at.drive.turned_m(edge_s) + way_m);
+  return std::isnan(released_s) ? delivery_s : released_s - edge_s;
 }
 
 // [3] delivery carries a seed to its place of rest, which is where the row is then, plus bounce
@@ -177,7 +241,7 @@ void carry(const Layout& at, std::uint64_t number, double edge_s, bool sensed, S
       model::deliver(delivery, speed_mps, at.row.sensor_shift_m,
                      {.time_normal_ratio = at.stream.normal_ratio(Purpose::kDeliveryTime, number),
                       .rest_normal_ratio = rest_ratio});
-  const double rest_s = edge_s + delivered.time_s;
+  const double rest_s = edge_s + on_a_standing_belt_s(at, edge_s, delivered.time_s);
   SeedRecord record;
   record.edge_s = edge_s;
   record.rest_x_ground_m = model::row_motion_at(at.travel, at.row.y_unit_m, rest_s).x_ground_m +
@@ -185,7 +249,7 @@ void carry(const Layout& at, std::uint64_t number, double edge_s, bool sensed, S
   record.sensed = sensed;
   record.number = number;
   way.seeds.push_back(record);
-  way.delivery_s.push_back(delivered.time_s);
+  way.delivery_s.push_back(rest_s - edge_s);
   way.rest_sorted_m.push_back(record.rest_x_ground_m);
   way.last_rest_s = std::max(way.last_rest_s, rest_s);
 }

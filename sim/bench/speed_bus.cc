@@ -44,12 +44,29 @@ std::vector<sillion_frame> bus_frames(const model::SpeedSignal& signal, long lon
   course.sender = kBusSender;
   std::fill_n(course.bytes, 8, std::uint8_t{0xff});
   const double turn_rad = 2.0 * shared::kPi_ratio;
-  const double course_rad =
-      reading.course_rad - turn_rad * std::floor(reading.course_rad / turn_rad);
+  const double moves_rad = reading.course_rad + (reading.speed_mps < 0.0 ? 0.5 * turn_rad : 0.0);
+  const double course_rad = moves_rad - turn_rad * std::floor(moves_rad / turn_rad);
   course.bytes[1] = 0xfc;
   put16(course.bytes + 2, counts(course_rad, 1e-4) % 62832u);
   put16(course.bytes + 4, counts(std::abs(reading.speed_mps), 0.01));
   return {speed, course};
+}
+
+std::vector<sillion_frame> bent_frames(const std::vector<sillion_frame>& frames,
+                                       const BusSeam& seam, std::vector<sillion_frame>& last) {
+  const bool bent = seam.speed_counts >= 0 || seam.direction >= 0 || seam.stale || seam.course_lost;
+  if (!bent || last.empty()) last = frames;
+  if (!bent) return frames;
+  std::vector<sillion_frame> sent = seam.stale ? last : frames;
+  for (sillion_frame& frame : sent) {
+    if (frame.id != SILLION_BUS_GROUND_SPEED) continue;
+    if (seam.speed_counts >= 0) put16(frame.bytes, static_cast<std::uint32_t>(seam.speed_counts));
+    if (seam.direction >= 0)
+      frame.bytes[7] = static_cast<std::uint8_t>(0xfcu | static_cast<unsigned>(seam.direction));
+  }
+  if (seam.course_lost)
+    std::erase_if(sent, [](const auto& frame) { return frame.id == SILLION_BUS_COURSE_SPEED; });
+  return sent;
 }
 
 }  // namespace sim

@@ -60,8 +60,12 @@ Listing faults() {
   Listing listing;
   for (const FaultKind& fault : fault_kinds()) {
     std::string keys;
-    for (std::size_t k = 0; k < fault.keys.size(); ++k)
-      keys += fmt::format("; {}: {}", fault.keys[k], fault.key_helps[k]);
+    for (const FaultKey& key : fault.keys) {
+      keys += fmt::format("; {}: {}", key.name, key.help);
+      for (std::size_t k = 0; k < key.words.size(); ++k)
+        keys += fmt::format("{}{}{}", k == 0 ? " (" : ", ", key.words[k],
+                            k + 1 == key.words.size() ? ")" : "");
+    }
     listing.entries.push_back({fault.name, "", fault.help + keys});
   }
   return listing;

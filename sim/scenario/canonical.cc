@@ -14,6 +14,10 @@ namespace {
 constexpr std::string_view kLeftOut[] = {"title", "attachment.note", "controller.library",
                                          "controller.table"};
 
+// Keys that came when baselines stood already: written only where they differ from their default,
+// so that the inputs hash of a scenario that does not state them stays.
+constexpr std::string_view kLaterKeys[] = {"controller.watchdog", "work.run", "work.run_times"};
+
 class Writer : public Fields {
  public:
   std::vector<std::string> lines;
@@ -60,6 +64,18 @@ class Writer : public Fields {
   std::string prefix_;
 };
 
+void drop_later_defaults(std::vector<std::string>& lines) {
+  Scenario defaults;
+  Writer plain;
+  describe(defaults, plain);
+  for (const std::string_view key : kLaterKeys) {
+    const std::string start = std::string(key) + " = ";
+    const auto line = std::find_if(plain.lines.begin(), plain.lines.end(),
+                                   [&](const auto& one) { return one.starts_with(start); });
+    std::erase(lines, *line);
+  }
+}
+
 std::string numbered(std::string_view key, std::size_t index) {
   std::string digits = std::to_string(index);
   return std::string(key) + "." + std::string(8 - std::min<std::size_t>(8, digits.size()), '0') +
@@ -72,6 +88,7 @@ std::string canonical_text(const Scenario& scenario) {
   Scenario copy = scenario;
   Writer writer;
   describe(copy, writer);
+  drop_later_defaults(writer.lines);
   std::size_t index = 0;
   for (const model::TravelKnot& knot : scenario.travel.profile) {
     writer.add(numbered("travel.profile", index++), shortest_text(knot.time_s) + " " +
@@ -90,11 +107,19 @@ std::string canonical_text(const Scenario& scenario) {
                  shortest_text(element.compliance_ppa) + " " + shortest_text(element.time_s));
   }
   index = 0;
+  for (const RowsOff& off : scenario.work.row_off) {
+    std::string text = shortest_text(off.from_s) + " " + shortest_text(off.until_s);
+    for (const int row : off.rows) text += " " + std::to_string(row);
+    writer.add(numbered("work.row_off", index++), text);
+  }
+  index = 0;
   for (const FaultEntry& f : scenario.faults) {
-    writer.add(numbered("fault", index++),
-               f.kind + " " + std::to_string(f.row) + " " + shortest_text(f.from_s) + " " +
-                   shortest_text(f.until_s) + " " + shortest_text(f.by_s) + " " +
-                   shortest_text(f.amount_ratio));
+    std::string text = f.kind + " " + std::to_string(f.row) + " " + shortest_text(f.from_s) + " " +
+                       shortest_text(f.until_s) + " " + shortest_text(f.by_s) + " " +
+                       shortest_text(f.amount_ratio);
+    if (f.cause != 0 || f.retained != 0)
+      text += " " + std::to_string(f.cause) + " " + std::to_string(f.retained);
+    writer.add(numbered("fault", index++), text);
   }
   index = 0;
   for (const Requirement& r : scenario.requirements) {

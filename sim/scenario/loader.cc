@@ -14,6 +14,7 @@
 #include "sim/scenario/sections.h"
 #include "sim/scenario/spacings_csv.h"
 #include "sim/scenario/valve_file.h"
+#include "sim/scenario/work_keys.h"
 
 namespace sim {
 namespace {
@@ -86,7 +87,7 @@ std::vector<model::TravelKnot> read_profile(const Node& list, bool turn_radius_s
            "contradicts travel.turn_radius: state one of them");
     model::TravelKnot knot;
     knot.time_s = read_quantity_si(*time, prefix + "time", Kind::kTime, {0.0, 1e6});
-    knot.speed_mps = read_quantity_si(*speed, prefix + "speed", Kind::kSpeed, {0.0, 20.0});
+    knot.speed_mps = read_quantity_si(*speed, prefix + "speed", Kind::kSpeed, {-20.0, 20.0});
     if (yaw_rate != nullptr)
       knot.yaw_rate_radps =
           read_quantity_si(*yaw_rate, prefix + "yaw_rate", Kind::kTurnRate, {-2.0, 2.0});
@@ -221,6 +222,7 @@ Scenario scenario_of(const Node& given, const std::filesystem::path& file) {
   settle_outlet(find_dotted(document, "attachment"), scenario.attachment.outlet, places, place);
   read_travel(document, file, scenario.travel);
   read_seeding(document, file, scenario);
+  scenario.work.row_off = read_row_off(document, scenario.row.count);
   if (const Node* faults = document.find("fault"))
     scenario.faults = read_faults(*faults, scenario.row.count);
   if (const Node* list = document.find("require"))

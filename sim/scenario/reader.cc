@@ -82,6 +82,18 @@ std::int64_t read_whole(const Node& node, std::string_view key, std::int64_t low
   return node.whole;
 }
 
+int read_word(const Node& node, std::string_view key, std::span<const std::string_view> words) {
+  const std::string& typed = read_text_value(node, key);
+  std::vector<std::string> names;
+  std::string all;
+  for (const std::string_view each : words) {
+    if (each == typed) return static_cast<int>(names.size());
+    names.emplace_back(each);
+    all += (all.empty() ? "" : ", ") + names.back();
+  }
+  fail(node.place, key, "\"" + typed + "\" is none of: " + all, nearest_name(typed, names));
+}
+
 void refuse_other_keys(const Node& table, std::string_view prefix,
                        std::span<const std::string> known) {
   for (const auto& [key, node] : table.entries) {
@@ -174,21 +186,7 @@ void Reader::text(std::string_view key, std::string& value, std::string_view) {
 
 void Reader::word(std::string_view key, int& index, std::span<const std::string_view> words,
                   std::string_view) {
-  const Node* node = take(key);
-  if (node == nullptr) return;
-  const std::string& typed = read_text_value(*node, dotted(key));
-  std::vector<std::string> names;
-  std::string all;
-  for (const std::string_view each : words) {
-    if (each == typed) {
-      index = static_cast<int>(names.size());
-      return;
-    }
-    names.emplace_back(each);
-    all += (all.empty() ? "" : ", ") + names.back();
-  }
-  fail(node->place, dotted(key), "\"" + typed + "\" is none of: " + all,
-       nearest_name(typed, names));
+  if (const Node* node = take(key)) index = read_word(*node, dotted(key), words);
 }
 
 void Reader::special(std::string_view key, std::string_view, std::string_view) { take(key); }

@@ -61,6 +61,8 @@ double read_quantity_si(const Node& node, std::string_view key, Kind kind, Range
 const std::string& read_text_value(const Node& node, std::string_view key);
 std::int64_t read_whole(const Node& node, std::string_view key, std::int64_t low,
                         std::int64_t high);
+/// Index of the word that a text value is; refuses any other with the nearest one.
+int read_word(const Node& node, std::string_view key, std::span<const std::string_view> words);
 /// Refuses keys of a table other than those named.
 void refuse_other_keys(const Node& table, std::string_view prefix,
                        std::span<const std::string> known);

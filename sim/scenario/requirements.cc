@@ -78,8 +78,10 @@ const FaultKind& kind_of_fault(const Node& node, const std::string& prefix) {
 
 FaultEntry read_fault(const Node& table, const std::string& prefix, int rows) {
   const FaultKind& kind = kind_of_fault(must_have(table, prefix, "kind"), prefix);
-  std::vector<std::string> known = {"kind", "row", "from", "until"};
-  known.insert(known.end(), kind.keys.begin(), kind.keys.end());
+  std::vector<std::string> known = {"kind", "from"};
+  if (!kind.of_machine) known.insert(known.begin() + 1, "row");
+  if (!kind.once) known.emplace_back("until");
+  for (const FaultKey& key : kind.keys) known.push_back(key.name);
   refuse_other_keys(table, prefix, known);
   FaultEntry entry;
   entry.kind = kind.name;
@@ -91,12 +93,15 @@ FaultEntry read_fault(const Node& table, const std::string& prefix, int rows) {
     entry.until_s = read_quantity_si(*until, prefix + "until", Kind::kTime, {0.0, 1e9});
   if (entry.until_s <= entry.from_s)
     fail(table.place, prefix + "until", "is not after `from`, so the fault is never on");
-  for (const std::string& key : kind.keys) {
-    const Node& value = must_have(table, prefix, key);
-    if (key == "by")
-      entry.by_s = read_quantity_si(value, prefix + key, Kind::kTime, {0.0, 10.0});
+  for (const FaultKey& key : kind.keys) {
+    const Node& value = must_have(table, prefix, key.name);
+    const std::string dotted = prefix + key.name;
+    if (key.name == "by")
+      entry.by_s = read_quantity_si(value, dotted, Kind::kTime, {0.0, 10.0});
+    else if (key.name == "amount")
+      entry.amount_ratio = read_quantity_si(value, dotted, Kind::kRatio, {0.0, 1.0});
     else
-      entry.amount_ratio = read_quantity_si(value, prefix + key, Kind::kRatio, {0.0, 1.0});
+      (key.name == "cause" ? entry.cause : entry.retained) = read_word(value, dotted, key.words);
   }
   return entry;
 }

@@ -115,6 +115,7 @@ struct ControllerSection {
   double strip_test_reading_m = 1e-3;  // sd of one tape reading
   double speed_timeout_s = 0.3;
   double speed_lag_compensation_s = 0.3;
+  double watchdog_s = 0.1;  // without a kick for so long it is reset; 0: no watchdog
   // what a person entered of today's liquid, for the table's correction; 0: that of [liquid]
   double entered_viscosity_pas = 0.0;
 };
@@ -137,9 +138,19 @@ struct FlowMeterSection {
   double minimum_m3ps = 0.0;   // below it no pulses come
 };
 
+/// Rows that section control switches off for a time; their seed meters go on.
+struct RowsOff {
+  std::vector<int> rows;
+  double from_s = 0.0;
+  double until_s = 1e9;
+};
+
 struct WorkSection {
   bool lowered = true;
   std::vector<double> lift_times_s;  // instants at which the state toggles
+  bool run = true;                   // not in hold, at the start
+  std::vector<double> run_times_s;   // instants at which it goes to hold or back to run
+  std::vector<RowsOff> row_off;      // section control
 };
 
 struct ClockSection {
@@ -174,6 +185,8 @@ struct FaultEntry {
   double until_s = 1e9;
   double by_s = 0.0;
   double amount_ratio = 0.0;
+  int cause = 0;     // of kResetCauses (sim/scenario/faults/seam.h)
+  int retained = 0;  // of kRetained
 };
 
 /// What a counterfactual pass (sim/study/budget_effects.h) has at its ideal where no key of a file

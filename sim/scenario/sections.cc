@@ -13,8 +13,10 @@ constexpr std::string_view kForms[] = {"fast", "dense"};
 
 void describe(TravelSection& travel, Fields& f) {
   f.quantity("speed", travel.speed_mps, Kind::kSpeed, {0.0, 20.0}, "ground speed, constant");
-  f.special("profile", "[{time = \"0 s\", speed = \"8 km/h\", yaw_rate = \"0 deg/s\"}]",
-            "instead of speed: knots, linear between, a repeated time is a step");
+  f.special(
+      "profile", "[{time = \"0 s\", speed = \"8 km/h\", yaw_rate = \"0 deg/s\"}]",
+      "instead of speed: knots, linear between, a repeated time is a step; below 0: backwards, "
+      "when a seed meter drops none");
   f.special("log", "\"drive.nmea\"",
             "instead of speed: NMEA 0183 file of a recorded drive (RMC, VTG)");
   f.quantity("turn_radius", travel.turn_radius_m, Kind::kLength, {-1e5, 1e5},
@@ -158,6 +160,8 @@ void describe(ControllerSection& controller, Fields& f) {
              "an older speed shuts the valve");
   f.quantity("speed_lag_compensation", controller.speed_lag_compensation_s, Kind::kTime,
              {0.0, 10.0}, "lag of the speed signal that the controller allows for");
+  f.quantity("watchdog", controller.watchdog_s, Kind::kTime, {0.0, 60.0},
+             "a controller that does not kick for so long is reset; 0: no watchdog");
   f.quantity("entered_viscosity", controller.entered_viscosity_pas, Kind::kViscosity, {0.0, 10.0},
              "of today's liquid, as entered for the table's correction; 0: that of [liquid]");
 }
@@ -188,6 +192,11 @@ void describe(WorkSection& work, Fields& f) {
   f.flag("lowered", work.lowered, "at the start");
   f.quantities("lift_times", work.lift_times_s, Kind::kTime, {0.0, 1e6},
                "instants at which it is lifted or lowered");
+  f.flag("run", work.run, "in run and not in hold, at the start");
+  f.quantities("run_times", work.run_times_s, Kind::kTime, {0.0, 1e6},
+               "instants at which the whole machine goes to hold or back to run");
+  f.special("row_off", "[{rows = [0, 1], from = \"3 s\", until = \"5 s\"}]",
+            "section control: rows without liquid for a time; their seed meters go on");
 }
 
 void describe(ClockSection& clock, Fields& f) {

@@ -15,6 +15,9 @@ constexpr OnOffSignal kOnOff[] = {
      "instant at which the row controller reports overflow, stale speed, late firing, bands that "
      "cannot be told apart, a rate or a correction out of range, a bad frame or a negative delay"},
     {"edge", OnOff::kEdge, false, "instant of a rising edge of the seed sensor"},
+    {"in hold", OnOff::kHold, false, "the machine is in hold and not in run (work.run_times)"},
+    {"row off", OnOff::kRowOff, false, "section control has switched the row off (work.row_off)"},
+    {"controller off", OnOff::kOff, false, "the row's controller is off: a restart, its watchdog"},
 };
 
 constexpr RealSignalKind kReals[] = {

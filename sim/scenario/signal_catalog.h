@@ -23,6 +23,9 @@ enum class OnOff : std::uint8_t {
   kSafeClosed,
   kAlarm,
   kEdge,
+  kHold,
+  kRowOff,
+  kOff,
   kCount
 };
 enum class RealSignal : std::uint8_t { kPressure, kVoltage, kCurrent, kLift, kFlow, kCount };

@@ -8,6 +8,7 @@
 #include <utility>
 #include <vector>
 
+#include "sim/scenario/faults/catalog.h"
 #include "sim/scenario/nearest.h"
 #include "sim/scenario/reader.h"
 #include "sim/scenario/requirements.h"
@@ -119,7 +120,19 @@ bool brings_about(const Scenario& scenario, const std::string& signal) {
       [](const FaultEntry& fault) { return fault.kind == "lost_speed" && fault.row < 0; });
   if (signal == "lifted") return !scenario.work.lowered || !scenario.work.lift_times_s.empty();
   if (signal == "speed lost") return loses_speed;
+  if (signal == "in hold") return !scenario.work.run || !scenario.work.run_times_s.empty();
+  if (signal == "row off") return !scenario.work.row_off.empty();
+  if (signal == "controller off")
+    return scenario.controller.watchdog_s > 0.0 || !restarts_of(scenario, 0).empty();
   return true;
+}
+
+std::string what_would(const std::string& signal) {
+  if (signal == "lifted") return "state work.lift_times";
+  if (signal == "in hold") return "state work.run_times";
+  if (signal == "row off") return "state work.row_off";
+  if (signal == "controller off") return "add a fault of kind restarted_row";
+  return "add a fault of kind lost_speed";
 }
 
 }  // namespace
@@ -152,7 +165,7 @@ void refuse_idle(const Requirement& requirement, const Scenario& scenario, const
     if (signal->empty() || brings_about(scenario, *signal)) continue;
     fail(table.place, prefix + key,
          "this scenario never brings about \"" + *signal + "\": the requirement can never fire; " +
-             (*signal == "lifted" ? "state work.lift_times" : "add a fault of kind lost_speed"));
+             what_would(*signal));
   }
 }
 

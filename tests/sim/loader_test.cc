@@ -303,12 +303,12 @@ TEST(Faults, AreOnForTheirRowAndTimeOnly) {
 TEST(Faults, BendEdgesByDelayAndLoss) {
   sim::Scenario s;
   s.faults = {{"late_edges", -1, 0.0, 1e9, 4e-3, 0.0}, {"lost_edges", 1, 0.0, 1e9, 0.0, 0.3}};
-  EXPECT_DOUBLE_EQ(sim::bend_edge(s, 0, 1.0, 0.0).at_s, 1.004);
-  EXPECT_FALSE(sim::bend_edge(s, 0, 1.0, 0.0).lost);
-  EXPECT_TRUE(sim::bend_edge(s, 1, 1.0, 0.29).lost);
-  EXPECT_FALSE(sim::bend_edge(s, 1, 1.0, 0.30).lost);
+  EXPECT_DOUBLE_EQ(sim::bend_edge(s, 0, {.at_s = 1.0, .uniform_ratio = 0.0}).at_s, 1.004);
+  EXPECT_FALSE(sim::bend_edge(s, 0, {.at_s = 1.0, .uniform_ratio = 0.0}).lost);
+  EXPECT_TRUE(sim::bend_edge(s, 1, {.at_s = 1.0, .uniform_ratio = 0.29}).lost);
+  EXPECT_FALSE(sim::bend_edge(s, 1, {.at_s = 1.0, .uniform_ratio = 0.30}).lost);
   s.faults.clear();
-  EXPECT_DOUBLE_EQ(sim::bend_edge(s, 1, 1.0, 0.0).at_s, 1.0);
+  EXPECT_DOUBLE_EQ(sim::bend_edge(s, 1, {.at_s = 1.0, .uniform_ratio = 0.0}).at_s, 1.0);
 }
 
 TEST(Study, DemoSweepIsAGridOfSpeedAndSpacing) {

@@ -20,9 +20,4 @@ TEST(RowConfig, TheScenarioArrivesInTheIntegersOfTheInterface) {
   EXPECT_EQ(config.role, static_cast<std::uint32_t>(SILLION_ROLE_ROW));
 }
 
-TEST(RowConfig, LiftedClearsOnlyTheLoweredInput) {
-  EXPECT_EQ(sim::work_inputs(true) & ~sim::work_inputs(false),
-            static_cast<std::uint32_t>(SILLION_INPUT_LOWERED));
-}
-
 }  // namespace

@@ -1,5 +1,6 @@
 #include "sim/scenario/faults/catalog.h"
 
+#include <algorithm>
 #include <string_view>
 #include <type_traits>
 #include <utility>
@@ -9,6 +10,8 @@
 namespace sim {
 namespace {
 
+using Words = std::span<const std::string_view>;
+
 // Carries an entry's values into the fault's own fields.
 struct FromEntry {
   const FaultEntry& entry;
@@ -16,13 +19,19 @@ struct FromEntry {
     EXPECTS(key == "by" || key == "amount");
     value_si = key == "by" ? entry.by_s : entry.amount_ratio;
   }
+  void operator()(std::string_view key, int& word, Words, std::string_view) const {
+    EXPECTS(key == "cause" || key == "retained");
+    word = key == "cause" ? entry.cause : entry.retained;
+  }
 };
 
 struct IntoKind {
   FaultKind& kind;
   void operator()(std::string_view key, double&, std::string_view help) const {
-    kind.keys.emplace_back(key);
-    kind.key_helps.emplace_back(help);
+    kind.keys.push_back({std::string(key), std::string(help), {}});
+  }
+  void operator()(std::string_view key, int&, Words words, std::string_view help) const {
+    kind.keys.push_back({std::string(key), std::string(help), words});
   }
 };
 
@@ -30,7 +39,9 @@ template <std::size_t... I>
 std::vector<FaultKind> kinds_of(std::index_sequence<I...>) {
   std::vector<FaultKind> kinds;
   const auto add = [&]<class Any>(Any fault) {
-    FaultKind kind{Any::kName, Any::kHelp, {}, {}};
+    FaultKind kind{Any::kName, Any::kHelp, {}};
+    if constexpr (requires { Any::kOnce; }) kind.once = Any::kOnce;
+    if constexpr (requires { Any::kOfMachine; }) kind.of_machine = Any::kOfMachine;
     IntoKind field{kind};
     describe(fault, field);
     kinds.push_back(kind);
@@ -56,17 +67,22 @@ Fault fault_of(const FaultEntry& entry) {
   }
 }
 
+template <class Seam>
+void bend_one(const FaultEntry& entry, Seam& seam) {
+  std::visit(
+      [&](const auto& fault) {
+        if constexpr (requires { bend(fault, seam); }) bend(fault, seam);
+      },
+      fault_of(entry));
+}
+
 // Applies every fault that is on for the row and that knows this seam.
 template <class Seam>
 void bend_all(const Scenario& scenario, int row, double time_s, Seam& seam) {
   for (const FaultEntry& entry : scenario.faults) {
     if (entry.row >= 0 && entry.row != row) continue;
     if (time_s < entry.from_s || time_s >= entry.until_s) continue;
-    std::visit(
-        [&](const auto& fault) {
-          if constexpr (requires { bend(fault, seam); }) bend(fault, seam);
-        },
-        fault_of(entry));
+    bend_one(entry, seam);
   }
 }
 
@@ -83,10 +99,39 @@ PlantSeam plant_at(const Scenario& scenario, int row, double time_s) {
   return seam;
 }
 
-EdgeSeam bend_edge(const Scenario& scenario, int row, double edge_s, double uniform_ratio) {
-  EdgeSeam seam{edge_s, false, uniform_ratio};
-  bend_all(scenario, row, edge_s, seam);
+EdgeSeam bend_edge(const Scenario& scenario, int row, EdgeSeam edge) {
+  bend_all(scenario, row, edge.at_s, edge);
+  return edge;
+}
+
+BusSeam bus_at(const Scenario& scenario, double time_s) {
+  BusSeam seam;
+  bend_all(scenario, kMachine, time_s, seam);
   return seam;
+}
+
+FrameSeam bend_frame(const Scenario& scenario, int row, double time_s, FrameSeam frame) {
+  bend_all(scenario, row, time_s, frame);
+  return frame;
+}
+
+bool kick_hidden(const Scenario& scenario, int row, double time_s) {
+  WatchdogSeam seam{.machine = row == kMachine};
+  bend_all(scenario, row, time_s, seam);
+  return seam.kick_hidden;
+}
+
+std::vector<Restart> restarts_of(const Scenario& scenario, int row) {
+  std::vector<Restart> restarts;
+  for (const FaultEntry& entry : scenario.faults) {
+    if (entry.row >= 0 && entry.row != row) continue;
+    RestartSeam seam{.machine = row == kMachine};
+    bend_one(entry, seam);
+    if (seam.asked) restarts.push_back({entry.from_s, seam.off_s, seam.cause, seam.retained});
+  }
+  std::stable_sort(restarts.begin(), restarts.end(),
+                   [](const Restart& a, const Restart& b) { return a.at_s < b.at_s; });
+  return restarts;
 }
 
 }  // namespace sim

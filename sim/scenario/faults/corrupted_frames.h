@@ -1,0 +1,23 @@
+// A bit of a frame flips and no check sum of the link catches it.
+//
+// Checked  tests/sim/drives_test.cc
+#pragma once
+
+#include "sim/scenario/faults/seam.h"
+
+namespace sim {
+
+struct CorruptedFrames {
+  static constexpr const char* kName = "corrupted_frames";
+  static constexpr const char* kHelp =
+      "one bit of the bytes of frames between machine and row is flipped";
+  double amount_ratio = 0.0;
+};
+inline void describe(CorruptedFrames& fault, auto& field) {
+  field("amount", fault.amount_ratio, "share of the frames of each row, either way");
+}
+inline void bend(const CorruptedFrames& fault, FrameSeam& seam) {
+  if (seam.corrupted_uniform_ratio < fault.amount_ratio) seam.corrupted = true;
+}
+
+}  // namespace sim

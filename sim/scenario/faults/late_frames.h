@@ -1,0 +1,25 @@
+// Frames between machine controller and row arrive late: a network that retries.
+//
+// Checked  tests/sim/drives_test.cc
+#pragma once
+
+#include "sim/scenario/faults/seam.h"
+
+namespace sim {
+
+struct LateFrames {
+  static constexpr const char* kName = "late_frames";
+  static constexpr const char* kHelp =
+      "frames between machine and row arrive late, by whole slots of 10 ms";
+  double by_s = 0.0;
+  double amount_ratio = 0.0;
+};
+inline void describe(LateFrames& fault, auto& field) {
+  field("by", fault.by_s, "later than they would have");
+  field("amount", fault.amount_ratio, "share of the frames of each row, either way");
+}
+inline void bend(const LateFrames& fault, FrameSeam& seam) {
+  if (seam.late_uniform_ratio < fault.amount_ratio) seam.late_s += fault.by_s;
+}
+
+}  // namespace sim

@@ -1,0 +1,18 @@
+// No course and speed over ground comes, as without a satellite receiver; ground-based speed goes on.
+//
+// Checked  tests/sim/drives_test.cc
+#pragma once
+
+#include "sim/scenario/faults/seam.h"
+
+namespace sim {
+
+struct LostCourse {
+  static constexpr const char* kName = "lost_course";
+  static constexpr const char* kHelp = "no course frame reaches the controller";
+  static constexpr bool kOfMachine = true;
+};
+inline void describe(LostCourse&, auto&) {}
+inline void bend(const LostCourse&, BusSeam& seam) { seam.course_lost = true; }
+
+}  // namespace sim

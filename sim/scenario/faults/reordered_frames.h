@@ -1,0 +1,23 @@
+// Frames between machine controller and row overtake each other: a buffer that is no queue.
+//
+// Checked  tests/sim/drives_test.cc
+#pragma once
+
+#include "sim/scenario/faults/seam.h"
+
+namespace sim {
+
+struct ReorderedFrames {
+  static constexpr const char* kName = "reordered_frames";
+  static constexpr const char* kHelp =
+      "frames between machine and row change places with the next one";
+  double amount_ratio = 0.0;
+};
+inline void describe(ReorderedFrames& fault, auto& field) {
+  field("amount", fault.amount_ratio, "share of the frames of each row, either way");
+}
+inline void bend(const ReorderedFrames& fault, FrameSeam& seam) {
+  if (seam.reordered_uniform_ratio < fault.amount_ratio) seam.reordered = true;
+}
+
+}  // namespace sim

@@ -1,0 +1,28 @@
+// A row controller restarts in the field at `from`: a brown-out, its watchdog, a request. While it is off the
+// bridge decays, edges and frames are lost.
+//
+// Checked  tests/sim/drives_test.cc
+#pragma once
+
+#include "sim/scenario/faults/seam.h"
+
+namespace sim {
+
+struct RestartedRow {
+  static constexpr const char* kName = "restarted_row";
+  static constexpr const char* kHelp = "a row controller restarts at `from`";
+  static constexpr bool kOnce = true;
+  double by_s = 0.0;
+  int cause = 0;     // of kResetCauses
+  int retained = 0;  // of kRetained
+};
+inline void describe(RestartedRow& fault, auto& field) {
+  field("by", fault.by_s, "how long it is off");
+  field("cause", fault.cause, kResetCauses, "reset cause that it is told");
+  field("retained", fault.retained, kRetained, "what is left of its retained memory");
+}
+inline void bend(const RestartedRow& fault, RestartSeam& seam) {
+  if (!seam.machine) seam.take(fault.by_s, fault.cause, fault.retained);
+}
+
+}  // namespace sim

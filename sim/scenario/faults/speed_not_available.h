@@ -1,0 +1,18 @@
+// The tractor knows no ground-based speed: its frames come, with "not available" for a speed.
+//
+// Checked  tests/sim/drives_test.cc
+#pragma once
+
+#include "sim/scenario/faults/seam.h"
+
+namespace sim {
+
+struct SpeedNotAvailable {
+  static constexpr const char* kName = "speed_not_available";
+  static constexpr const char* kHelp = "ground-based speed frames carry \"not available\" (0xFFFF)";
+  static constexpr bool kOfMachine = true;
+};
+inline void describe(SpeedNotAvailable&, auto&) {}
+inline void bend(const SpeedNotAvailable&, BusSeam& seam) { seam.speed_counts = 0xffff; }
+
+}  // namespace sim

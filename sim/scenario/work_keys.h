@@ -1,0 +1,15 @@
+// The key of [work] that is a list of tables: rows that section control switches off.
+//
+// Errors   InputError with file, line and key
+// Checked  tests/hostile/drives_input_test.cc
+#pragma once
+
+#include "sim/scenario/document.h"
+#include "sim/scenario/scenario.h"
+
+namespace sim {
+
+/// `document` is the whole scenario; rows are counted against row_count.
+std::vector<RowsOff> read_row_off(const Node& document, int row_count);
+
+}  // namespace sim

@@ -1,0 +1,105 @@
+#include "sim/bench/frame_link.h"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <string>
+
+namespace {
+
+using shared::Instant;
+using shared::milliseconds;
+
+sillion_frame frame(std::uint8_t number) {
+  sillion_frame sent{};
+  sent.id = 0x101;
+  sent.length = 16;
+  sent.bytes[0] = number;
+  return sent;
+}
+
+std::string numbers(const std::vector<sillion_frame>& frames) {
+  std::string text;
+  for (const sillion_frame& one : frames) text += std::to_string(one.bytes[0]) + " ";
+  return text;
+}
+
+sim::Scenario with(const std::string& kind, double amount_ratio, double by_s = 0.0) {
+  sim::Scenario scenario;
+  scenario.faults = {{.kind = kind, .by_s = by_s, .amount_ratio = amount_ratio}};
+  return scenario;
+}
+
+/// Slots of 10 ms with one frame each; what arrives in each, by the frame's number.
+std::string carried(const sim::Scenario& scenario, int slots) {
+  sim::FrameLink link(scenario, 0, {.rng_key = 7});
+  std::string text;
+  for (int slot = 0; slot < slots; ++slot)
+    text += numbers(link.to_row({frame(static_cast<std::uint8_t>(slot))},
+                                Instant{} + milliseconds(10) * slot)) +
+            "| ";
+  return text;
+}
+
+TEST(FrameLink, WithoutFaultsEveryFrameArrivesInItsSlot) {
+  EXPECT_EQ(carried({}, 3), "0 | 1 | 2 | ");
+}
+
+TEST(FrameLink, FaultsDoWhatTheyAreCalled) {
+  EXPECT_EQ(carried(with("lost_frames", 1.0), 3), "| | | ");
+  EXPECT_EQ(carried(with("repeated_frames", 1.0), 3), "0 0 | 1 1 | 2 2 | ");
+  EXPECT_EQ(carried(with("late_frames", 1.0, 20e-3), 4), "| | 0 | 1 | ");
+  // 0 waits for 1 to pass, 2 for 3.
+  EXPECT_EQ(carried(with("reordered_frames", 1.0), 4), "| 1 0 | | 3 2 | ");
+}
+
+TEST(FrameLink, CorruptionFlipsOneBitAndAShortFrameLosesItsEnd) {
+  const sim::Scenario corrupted = with("corrupted_frames", 1.0);
+  sim::FrameLink link(corrupted, 0, {.rng_key = 7});
+  const sim::Scenario cut = with("short_frames", 1.0);
+  sim::FrameLink shortened(cut, 0, {.rng_key = 7});
+  for (int k = 0; k < 200; ++k) {
+    const auto arrived = link.to_row({frame(3)}, {});
+    ASSERT_EQ(arrived.size(), 1u);
+    int flipped = 0;
+    for (int byte = 0; byte < SILLION_FRAME_BYTES; ++byte)
+      flipped += __builtin_popcount(
+          static_cast<unsigned>(arrived[0].bytes[byte] ^ frame(3).bytes[byte]));
+    EXPECT_EQ(flipped, 1);
+    EXPECT_EQ(arrived[0].length, 16);
+    EXPECT_LT(shortened.to_row({frame(3)}, {})[0].length, 16);
+  }
+}
+
+// 1000 frames of which 30 % are lost: 300 +- 5 sd of sqrt(1000 * 0.3 * 0.7) = 14.5. Each row and each
+// direction loses others, and a fault that is added takes none of the first one's draws.
+TEST(FrameLink, SharesAreDrawnByRowDirectionAndKind) {
+  const auto lost = [](const sim::Scenario& scenario, int row, bool up) {
+    sim::FrameLink link(scenario, row, {.rng_key = 7, .row = static_cast<std::uint32_t>(row)});
+    std::string text;
+    for (int k = 0; k < 1000; ++k) {
+      const auto arrived = up ? link.to_machine({frame(1)}, {}) : link.to_row({frame(1)}, {});
+      text += arrived.empty() ? "-" : "x";
+    }
+    return text;
+  };
+  const sim::Scenario scenario = with("lost_frames", 0.3);
+  const std::string row_0 = lost(scenario, 0, false);
+  EXPECT_NEAR(static_cast<double>(std::count(row_0.begin(), row_0.end(), '-')), 300.0, 73.0);
+  EXPECT_NE(row_0, lost(scenario, 1, false));
+  EXPECT_NE(row_0, lost(scenario, 0, true));
+  sim::Scenario more = scenario;
+  more.faults.push_back({.kind = "repeated_frames", .amount_ratio = 0.5});
+  EXPECT_EQ(row_0, lost(more, 0, false));
+}
+
+TEST(FrameLink, AFaultOfOneRowLeavesTheOthersAlone) {
+  sim::Scenario scenario = with("lost_frames", 1.0);
+  scenario.faults[0].row = 2;
+  sim::FrameLink other(scenario, 1, {.rng_key = 7});
+  sim::FrameLink hit(scenario, 2, {.rng_key = 7});
+  EXPECT_EQ(other.to_row({frame(1)}, {}).size(), 1u);
+  EXPECT_EQ(hit.to_row({frame(1)}, {}).size(), 0u);
+}
+
+}  // namespace
