@@ -11,6 +11,9 @@
  * SILLION_COMPARE_PAST at once. A firing instant never crosses the radio: frames carry set points,
  * the row's own compare fires its own valve.
  *
+ * Frames between controllers are handed over every 10 ms. The bench does not drive a radio yet:
+ * faults lose, delay, repeat, swap or damage frames, but no air time or channel is modelled.
+ *
  * Layout is part of the contract: fixed-width members, no bit fields, no pointers inside frames.
  * C11, prefix sillion_.
  */
@@ -50,14 +53,14 @@ typedef struct {
   uint32_t capture_fifo_depth;
   uint32_t analog_channels; /* 0 pressure, 1 supply voltage, 2 coil current */
   uint32_t analog_bits;
-  uint32_t analog_rate_hz;
-  uint32_t pwm_period_ticks;
-  uint32_t period_ticks; /* of the periodic call */
+  uint32_t analog_rate_hz;   /* the bench does not drive this yet: values are of the call */
+  uint32_t pwm_period_ticks; /* the bench does not drive this yet: a duty acts as its mean */
+  uint32_t period_ticks;     /* of the periodic call */
   /* 1: the pin acts at the match; 0: after interrupt_latency_ticks */
   uint32_t compare_in_hardware;
   uint32_t interrupt_latency_ticks;
-  uint32_t memory_bytes; /* block that sillion_init wants, 8-byte aligned */
-  uint32_t storage_pages;
+  uint32_t memory_bytes;  /* block that sillion_init wants, 8-byte aligned */
+  uint32_t storage_pages; /* the bench does not drive this yet: nothing is written or read back */
 } sillion_hardware;
 
 enum sillion_reset {
@@ -130,6 +133,7 @@ typedef struct {
   uint32_t frame_count;
   sillion_frame frames[SILLION_FRAMES_MAX];
   uint32_t frames_sent_ok; /* since the last call */
+  /* the bench does not drive this yet: always 0, a frame that a fault loses counts as sent */
   uint32_t frames_sent_failed;
 } sillion_input;
 
@@ -197,8 +201,11 @@ typedef struct {
   sillion_frame frames[SILLION_FRAMES_MAX];
   uint32_t pressure_setpoint_valid; /* machine role: drives the pressure regulator */
   uint32_t pressure_setpoint_pa;
-  uint32_t storage_page_plus_1; /* 0: nothing to write */
+  /* 0: nothing to write. The bench does not drive this yet: what is given is dropped */
+  uint32_t storage_page_plus_1;
   uint8_t storage[SILLION_PAGE_BYTES];
+  /* 1: kick. The watchdog runs from the first kick after a start; without another in its time (a
+   * setting of the bench) the controller is reset, cause SILLION_RESET_WATCHDOG */
   uint32_t watchdog_kick;
   uint32_t event_count;
   sillion_event_record events[SILLION_EVENTS_MAX];

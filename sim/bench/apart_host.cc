@@ -107,6 +107,8 @@ class ApartHost : public ControllerHost {
 
   bool start(int lane, std::uint32_t memory_bytes, const sillion_config& config,
              Retained retained) override {
+    // Rows that start again in the same slot ask from threads of their own.
+    const std::lock_guard<std::mutex> one_at_a_time(starting_);
     WorkerAsked& asked = exchange_.asked();
     asked.lane = lane;
     asked.memory_bytes = memory_bytes;
@@ -216,6 +218,7 @@ class ApartHost : public ControllerHost {
   MemoryFile printed_;
   WorkerExchange exchange_;
   std::uint32_t number_ = 0;
+  std::mutex starting_;
   std::uint32_t name_ = 0;
   bool ended_ = false;
   const char* limit_words_ = nullptr;

@@ -48,6 +48,7 @@ constexpr std::uint8_t kMachineSender = 255;
 struct MachineBench {
   std::unique_ptr<ControllerHost> host;  // of the rows' controllers too
   ControllerPort port;
+  ControllerLife life;
   model::SpeedSignal signal;
   RandomStream stream;
   long long next_sample = 0;
@@ -76,9 +77,18 @@ struct MachineBench {
             .digital = machine_inputs(scenario, start.seconds())};
   }
   /// Whether a call is due before the slot ends; it has no valve, so nothing comes of its bridge.
-  bool go_on() { return port.call_due(slot_end, view, no_bridge); }
+  bool go_on() {
+    while (!port.call_due(std::min(slot_end, life.next()), view, no_bridge)) {
+      if (life.next() >= slot_end) return false;
+      life.act(port, no_bridge);
+    }
+    return true;
+  }
   StepCall call() { return port.call(); }
-  void take(const StepCall& answered) { port.take(answered, no_bridge); }
+  void take(const StepCall& answered) {
+    port.take(answered, no_bridge);
+    life.answered(port);
+  }
   /// What it sent to the rows.
   std::vector<sillion_frame> take_sent() {
     std::vector<sillion_frame> sent = port.take_sent();
@@ -311,6 +321,7 @@ MachineBench make_machine(const Scenario& scenario, const sillion_attachment_tab
                       {.start_before_wrap_s = scenario.clock.start_before_wrap_s}, {});
   return {.host = std::move(host),
           .port = std::move(port),
+          .life = {scenario, kMachine},
           .signal = signal_of(scenario, travel),
           .stream = {.rng_key = scenario.rng_key, .row = 0, .pass = pass},
           .regulator = {.setpoint_pa = start_pa, .pressure_pa = start_pa},

@@ -39,7 +39,8 @@ RowBench::RowBench(const Scenario& scenario, const model::Travel& travel, int ro
       row_(row),
       stream_{.rng_key = scenario.rng_key, .row = static_cast<std::uint32_t>(row), .pass = pass},
       fixed_(drawn_row(scenario, row)),
-      way_(lay_out_seeds(scenario, travel, fixed_, stream_, row)) {
+      way_(lay_out_seeds(scenario, travel, fixed_, stream_, row)),
+      life_(scenario, row) {
   record_.seeds = way_.seeds;
   record_.shortest_closed_s = table.shortest_closed_us * 1e-6;
   record_.signals.kept = states_signals(scenario);
@@ -119,16 +120,22 @@ void RowBench::end_slot() {
   if (scenario_.attachment.valve.coil.thermal_kpw > 0.0) warm_coil();
 }
 
+// Up to the step's end a call may be due, and before it the controller may go off or start again.
 bool RowBench::call_due(shared::Instant step_end) {
-  if (!port_->busy_before(step_end)) return false;
-  return port_->call_due(step_end,
-                         {.pressure_pa = supply_.pressure_pa(),
-                          .supply_voltage_v = driver_voltage_v(),
-                          .coil_current_a = last_.current_a,
-                          .meter_pulses = meter_pulses_,
-                          .meter_last = meter_last_,
-                          .digital = digital_},
-                         pending_);
+  while (true) {
+    const shared::Instant until = std::min(step_end, life_.next());
+    if (port_->busy_before(until))
+      return port_->call_due(until,
+                             {.pressure_pa = supply_.pressure_pa(),
+                              .supply_voltage_v = driver_voltage_v(),
+                              .coil_current_a = last_.current_a,
+                              .meter_pulses = meter_.pulses,
+                              .meter_last = meter_last_,
+                              .digital = digital_},
+                             pending_);
+    if (life_.next() >= step_end) return false;
+    life_.act(*port_, pending_);
+  }
 }
 
 void RowBench::advance(shared::Instant step_start) {
@@ -269,9 +276,8 @@ void RowBench::turn_meter(shared::Instant step_start, const model::RowStepOutput
   const FlowMeterSection& fitted = scenario_.flow_meter;
   const model::FlowMeter meter{.pulse_m3 = 1.0 / fitted.pulses_per_m3,
                                .minimum_m3ps = fitted.minimum_m3ps};
-  if (!model::turn(meter_, out.inlet_volume_m3, step_.seconds(), meter)) return;
-  meter_pulses_ = meter_.pulses;
-  meter_last_ = step_start + step_;
+  if (model::turn(meter_, out.inlet_volume_m3, step_.seconds(), meter))
+    meter_last_ = step_start + step_;
 }
 
 // [8] what left the outlet flies, lands, and lies on the ground
@@ -339,6 +345,8 @@ RowRecord RowBench::finish() {
   if (record_.signals.kept) {
     note_events(scenario_, way_, watch_.events, record_.signals);
     note_inputs(scenario_, row_, record_.signals);
+    for (const OnInterval& off : life_.off_until(record_.signals.until_s))
+      note_on(record_.signals, OnOff::kOff, off.from_s, off.to_s);
   }
   if (unit_)
     record_.balance_residual_m3 = record_.inlet_volume_m3 + air_in_m3_ - jet_out_m3_ - air_out_m3_ -

@@ -17,6 +17,7 @@
 #include "model/machine/flow_meter.h"
 #include "model/machine/travel.h"
 #include "model/row_unit.h"
+#include "sim/bench/controller_life.h"
 #include "sim/bench/controller_port.h"
 #include "sim/bench/ground.h"
 #include "sim/bench/pass.h"
@@ -55,7 +56,10 @@ class RowBench {
   /// or the slot is over (false).
   bool go_on();
   StepCall call() { return port_->call(); }
-  void take(const StepCall& answered) { port_->take(answered, pending_); }
+  void take(const StepCall& answered) {
+    port_->take(answered, pending_);
+    life_.answered(*port_);
+  }
   RowDraw take_draw() { return std::exchange(draw_, {}); }
   std::vector<sillion_frame> take_sent() { return port_->take_sent(); }
   RowRecord finish();
@@ -92,6 +96,7 @@ class RowBench {
   SeedWay way_;
   RowRecord record_;
   std::unique_ptr<ControllerPort> port_;
+  ControllerLife life_;
   std::unique_ptr<model::RowUnit> unit_;  // null: an ideal row
   std::unique_ptr<Ground> ground_;
   SupplyLine supply_;
@@ -116,7 +121,6 @@ class RowBench {
   std::vector<BridgeChange> pending_;
   model::RowStepOutput last_{};
   model::FlowMeterState meter_;
-  std::uint32_t meter_pulses_ = 0;
   shared::Instant meter_last_{};
   double steady_pressure_pa_ = -1.0;
   double steady_flow_kept_m3ps_ = 0.0;

@@ -120,6 +120,27 @@ TEST(Travel, ARowThatRollsBackFirstArrivesOnItsWayForward) {
   EXPECT_DOUBLE_EQ(time_at_row_x_s(rolls, 0.0, 1.5), 3.0);
 }
 
+// 2 m/s for 4 s, to -1 m/s at 5 s (through 0 at 4.667 s), until 7 s, to 2 m/s at 8 s (through 0 at
+// 7.333 s): forwards the row goes 8 + 2/3 m, then 2/3 m more to 8 s, and not a step between.
+TEST(Travel, TheForwardPartStandsWhileTheRowGoesBack) {
+  const Travel shuttle = make_travel(
+      {{0.0, 2.0, 0.0}, {4.0, 2.0, 0.0}, {5.0, -1.0, 0.0}, {7.0, -1.0, 0.0}, {8.0, 2.0, 0.0}});
+  EXPECT_FALSE(model::runs_forward(shuttle, 0.0));
+  const Travel forward = model::forward_part(shuttle, 0.0);
+  EXPECT_TRUE(model::runs_forward(forward, 0.0));
+  EXPECT_NEAR(row_motion_at(forward, 0.0, 4.7).x_ground_m, 8.0 + 2.0 / 3.0, 1e-12);
+  EXPECT_NEAR(row_motion_at(forward, 0.0, 7.3).x_ground_m, 8.0 + 2.0 / 3.0, 1e-12);
+  EXPECT_NEAR(row_motion_at(forward, 0.0, 8.0).x_ground_m, 8.0 + 4.0 / 3.0, 1e-12);
+  EXPECT_NEAR(time_at_row_x_s(forward, 0.0, 10.0 + 4.0 / 3.0), 9.0, 1e-12);
+}
+
+// In a turn of 0.5 rad/s at 2 m/s the row 5 m to the right runs at -0.5 m/s: it goes nowhere.
+TEST(Travel, TheForwardPartIsOfItsOwnRow) {
+  const Travel bend = make_travel({{0.0, 2.0, 0.5}});
+  EXPECT_DOUBLE_EQ(row_motion_at(model::forward_part(bend, 5.0), 0.0, 3.0).x_ground_m, 0.0);
+  EXPECT_DOUBLE_EQ(row_motion_at(model::forward_part(bend, -5.0), 0.0, 3.0).x_ground_m, 13.5);
+}
+
 TEST(Travel, StandingAtFirstDelaysTheArrival) {
   const Travel start = make_travel({{0.0, 0.0, 0.0}, {5.0, 0.0, 0.0}, {9.0, 4.0, 0.0}});
   EXPECT_DOUBLE_EQ(time_at_row_x_s(start, 0.0, 2.0), 7.0);  // 0.5 * 1 * 2^2

@@ -31,9 +31,9 @@ sim::PassRecord pass(const std::vector<std::string>& sets) {
 
 /// Bands that were opened between two instants.
 int bands(const sim::RowRecord& row, double from_s, double until_s) {
-  return static_cast<int>(std::count_if(
-      row.bands.begin(), row.bands.end(),
-      [&](const auto& band) { return band.open_s >= from_s && band.open_s < until_s; }));
+  return static_cast<int>(std::count_if(row.bands.begin(), row.bands.end(), [&](const auto& band) {
+    return band.open_s >= from_s && band.open_s < until_s;
+  }));
 }
 
 // At 16 km/h and 0.15 m there are 29.6 seeds a second.
@@ -54,11 +54,10 @@ TEST(Drives, HoldAndSectionControlCloseTheirRows) {
 }
 
 TEST(Drives, InputsAreSignalsThatRequirementsMayName) {
-  const sim::PassRecord record =
-      pass({"work.row_off=[{rows = [1], from = \"3 s\", until = \"4 s\"}]",
-            "work.run_times=[\"5 s\"]",
-            "require=[{never = \"open\", while = \"row off\", grace = \"20 ms\"},"
-            " {never = \"open\", while = \"in hold\", grace = \"20 ms\"}]"});
+  const sim::PassRecord record = pass(
+      {"work.row_off=[{rows = [1], from = \"3 s\", until = \"4 s\"}]", "work.run_times=[\"5 s\"]",
+       "require=[{never = \"open\", while = \"row off\", grace = \"20 ms\"},"
+       " {never = \"open\", while = \"in hold\", grace = \"20 ms\"}]"});
   const auto& off = record.rows[1].signals.of(sim::OnOff::kRowOff);
   ASSERT_EQ(off.size(), 1u);
   EXPECT_DOUBLE_EQ(off[0].from_s, 3.0);
@@ -79,8 +78,8 @@ constexpr const char* kShuttle =
 TEST(Drives, AMeterDropsNothingWhileItsRowStandsOrRunsBackwards) {
   const sim::Scenario shuttle = scenario({kShuttle, "duration=\"12 s\""});
   const model::Travel travel = sim::travel_of(shuttle);
-  const sim::SeedWay way = sim::lay_out_seeds(shuttle, travel, sim::nominal_row(shuttle, 0),
-                                              {.rng_key = 1}, 0);
+  const sim::SeedWay way =
+      sim::lay_out_seeds(shuttle, travel, sim::nominal_row(shuttle, 0), {.rng_key = 1}, 0);
   for (const sim::SeedRecord& seed : way.seeds)
     EXPECT_FALSE(seed.edge_s > 4.0 + 2.0 / 3.0 && seed.edge_s < 7.0 + 1.0 / 3.0) << seed.edge_s;
   // Forward way from 1.5 to 12 s: 2.5 * 2 + 2/3 (the ramp down) + 2/3 (up) + 4 * 2 = 14.33 m, so
@@ -128,8 +127,8 @@ TEST(Drives, ErrorValuesOnTheBusAreNoSpeed) {
     EXPECT_EQ(bands(stands_in, 3.5, 3.95), 0) << kind;
     EXPECT_GT(bands(stands_in, 4.3, 5.0), 15) << kind;
     EXPECT_GT(stands_in.health.stale_speed_ms, 500u) << kind;
-    const sim::PassRecord both = pass(
-        {"fault=[" + fault + ", {kind = \"lost_course\", from = \"3 s\", until = \"5 s\"}]"});
+    const sim::PassRecord both =
+        pass({"fault=[" + fault + ", {kind = \"lost_course\", from = \"3 s\", until = \"5 s\"}]"});
     EXPECT_EQ(bands(both.rows[0], 3.5, 5.0), 0) << kind;
     EXPECT_GT(bands(both.rows[0], 5.5, 6.0), 10) << kind;
   }
@@ -139,7 +138,8 @@ TEST(Drives, ErrorValuesOnTheBusAreNoSpeed) {
 // its bands lie where they would at the old speed. So they err while the fault is on and not before.
 TEST(Drives, ARepeatedOldSpeedIsBelieved) {
   const std::string brakes =
-      "travel.profile=[{time = \"0 s\", speed = \"16 km/h\"}, {time = \"3 s\", speed = \"16 km/h\"},"
+      "travel.profile=[{time = \"0 s\", speed = \"16 km/h\"}, {time = \"3 s\", speed = \"16 "
+      "km/h\"},"
       " {time = \"4 s\", speed = \"8 km/h\"}]";
   const std::string stale = "fault=[{kind = \"stale_speed\", from = \"3 s\"}]";
   const auto length_m = [](const sim::PassRecord& record) {
@@ -200,7 +200,8 @@ TEST(Drives, BadFramesAreCountedAndTheRowClosesWhenNothingGoodComes) {
 TEST(Drives, RestartsAreOfTheirRowInOrderOfTime) {
   const sim::Scenario one = scenario(
       {"fault=[{kind = \"restarted_row\", from = \"5 s\", by = \"20 ms\", cause = \"watchdog\","
-       " retained = \"damaged\", row = 1}, {kind = \"restarted_row\", from = \"3 s\", by = \"0 ms\","
+       " retained = \"damaged\", row = 1}, {kind = \"restarted_row\", from = \"3 s\", by = \"0 "
+       "ms\","
        " cause = \"power\", retained = \"lost\"}, {kind = \"restarted_machine\", from = \"4 s\","
        " by = \"1 s\", cause = \"request\", retained = \"kept\"},"
        " {kind = \"missed_kick\", from = \"2 s\", until = \"3 s\", row = 0}]"});

@@ -63,8 +63,8 @@ TEST(FrameLink, CorruptionFlipsOneBitAndAShortFrameLosesItsEnd) {
     ASSERT_EQ(arrived.size(), 1u);
     int flipped = 0;
     for (int byte = 0; byte < SILLION_FRAME_BYTES; ++byte)
-      flipped += __builtin_popcount(
-          static_cast<unsigned>(arrived[0].bytes[byte] ^ frame(3).bytes[byte]));
+      flipped +=
+          __builtin_popcount(static_cast<unsigned>(arrived[0].bytes[byte] ^ frame(3).bytes[byte]));
     EXPECT_EQ(flipped, 1);
     EXPECT_EQ(arrived[0].length, 16);
     EXPECT_LT(shortened.to_row({frame(3)}, {})[0].length, 16);

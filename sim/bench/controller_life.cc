@@ -1,0 +1,87 @@
+#include "sim/bench/controller_life.h"
+
+#include <algorithm>
+#include <cstdint>
+#include <limits>
+
+namespace sim {
+namespace {
+
+constexpr shared::Instant kNever{std::numeric_limits<std::int64_t>::max()};
+constexpr double kStartTime_s = 10e-3;
+constexpr int kCauseWatchdog = 1;  // of kResetCauses
+constexpr int kMemoryKept = 0;     // of kRetained
+
+Retained memory_of(int retained) {
+  constexpr Retained kLeft[] = {Retained::kKept, Retained::kNone, Retained::kDamaged};
+  return kLeft[retained];
+}
+
+}  // namespace
+
+ControllerLife::ControllerLife(const Scenario& scenario, int row)
+    : scenario_(scenario),
+      row_(row),
+      watchdog_(shared::duration_of(scenario.controller.watchdog_s)),
+      hides_kicks_(std::any_of(scenario.faults.begin(), scenario.faults.end(),
+                               [](const FaultEntry& fault) {
+                                 return fault.kind == MissedKick::kName ||
+                                        fault.kind == MissedMachineKick::kName;
+                               })),
+      restarts_(restarts_of(scenario, row)) {
+  find_next();
+}
+
+void ControllerLife::find_next() {
+  if (off_) {
+    next_ = shared::instant_of(now_off_.at_s + now_off_.off_s);
+    return;
+  }
+  next_ = kNever;
+  if (next_restart_ < restarts_.size()) next_ = shared::instant_of(restarts_[next_restart_].at_s);
+  if (watched_ && watchdog_.ns > 0) next_ = std::min(next_, seen_kick_ + watchdog_);
+}
+
+void ControllerLife::act(ControllerPort& port, std::vector<BridgeChange>& changes) {
+  if (off_) {
+    start_again(port);
+  } else {
+    const bool asked = next_restart_ < restarts_.size() &&
+                       next_ == shared::instant_of(restarts_[next_restart_].at_s);
+    now_off_ = asked ? restarts_[next_restart_++]
+                     : Restart{next_.seconds(), kStartTime_s, kCauseWatchdog, kMemoryKept};
+    off_ = true;
+    offs_.push_back({next_.seconds(), std::numeric_limits<double>::infinity()});
+    port.stop(next_, changes);
+  }
+  find_next();
+}
+
+void ControllerLife::start_again(ControllerPort& port) {
+  off_ = false;
+  offs_.back().to_s = next_.seconds();
+  watched_ = false;
+  while (next_restart_ < restarts_.size() &&
+         shared::instant_of(restarts_[next_restart_].at_s) <= next_)
+    ++next_restart_;
+  port.restart(next_, SILLION_RESET_POWER + static_cast<std::uint32_t>(now_off_.cause),
+               memory_of(now_off_.retained));
+  seen_kick_ = port.last_kick();
+}
+
+void ControllerLife::answered(const ControllerPort& port) {
+  const shared::Instant kick = port.last_kick();
+  if (kick == seen_kick_) return;
+  if (hides_kicks_ && kick_hidden(scenario_, row_, kick.seconds())) return;
+  seen_kick_ = kick;
+  watched_ = true;
+  find_next();
+}
+
+std::vector<OnInterval> ControllerLife::off_until(double end_s) const {
+  std::vector<OnInterval> offs = offs_;
+  for (OnInterval& one : offs) one.to_s = std::min(one.to_s, end_s);
+  return offs;
+}
+
+}  // namespace sim

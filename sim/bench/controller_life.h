@@ -1,0 +1,59 @@
+// When a controller is off and starts again: restarts that the scenario lays down, and its watchdog.
+//
+//   off      from the restart's instant, for as long as it says: nothing is called, the bridge lets
+//            the coil's current die away, edges and frames are lost
+//   start    with the cause and the retained memory that it says
+//   watchdog without a kick for controller.watchdog the controller is reset: off for 10 ms (a small
+//            part's start: common practice, no source), cause watchdog, memory kept. It runs from
+//            the first kick after a start on, as on parts whose program starts it and cannot stop
+//            it again; a controller that never kicks has none
+//   hidden   a kick that a fault hides is none
+//
+// A restart that comes while the controller is off anyway is part of that.
+// Errors   none
+// Checked  tests/sim/controller_life_test.cc
+#pragma once
+
+#include <vector>
+
+#include "shared/time.h"
+#include "sim/bench/controller_port.h"
+#include "sim/measure/row_signals.h"
+#include "sim/scenario/faults/catalog.h"
+#include "sim/scenario/scenario.h"
+
+namespace sim {
+
+class ControllerLife {
+ public:
+  /// Row kMachine: the machine's controller.
+  ControllerLife(const Scenario& scenario, int row);
+
+  /// The next instant at which it goes off or starts.
+  shared::Instant next() const { return next_; }
+  /// Does what is due at next(); what the bridge does is appended to `changes`.
+  void act(ControllerPort& port, std::vector<BridgeChange>& changes);
+  /// To be told of every answer of the controller.
+  void answered(const ControllerPort& port);
+  /// Spans in which it was off, the last one open at the end where it still is.
+  std::vector<OnInterval> off_until(double end_s) const;
+
+ private:
+  void find_next();
+  void start_again(ControllerPort& port);
+
+  const Scenario& scenario_;
+  int row_;
+  shared::Duration watchdog_{};
+  bool hides_kicks_ = false;
+  std::vector<Restart> restarts_;
+  std::size_t next_restart_ = 0;
+  bool off_ = false;
+  Restart now_off_;
+  bool watched_ = false;  // the first kick has come
+  shared::Instant seen_kick_{};
+  shared::Instant next_{};
+  std::vector<OnInterval> offs_;
+};
+
+}  // namespace sim
