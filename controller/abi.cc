@@ -22,13 +22,14 @@ struct sillion_controller {
 namespace controller {
 namespace {
 
-// 10 bits every ms on three analog channels: what a small part's converter does beside its work.
+// 10 bits every ms on two analog channels, pressure and supply: what a small part's converter does
+// beside its work. The coil's current is not asked for: nothing here reads it.
 constexpr sillion_hardware kRowHardware{SILLION_ABI_VERSION,
                                         kTickNs,
                                         32,
                                         2,
                                         SILLION_EDGES_MAX,
-                                        3,
+                                        2,
                                         kAnalogBits,
                                         1000,
                                         50,

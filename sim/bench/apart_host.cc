@@ -7,13 +7,16 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <array>
 #include <cstdio>
 #include <filesystem>
 #include <mutex>
 #include <new>
 
 #include "shared/check.h"
+#include "sim/bench/controller_port.h"
 #include "sim/bench/futex_turn.h"
+#include "sim/bench/pass.h"
 #include "sim/bench/worker_exchange.h"
 #include "sim/bench/worker_parent.h"
 #include "sim/bench/worker_patience.h"
@@ -62,7 +65,7 @@ void tell_unconfined(std::uint32_t holds) {
 #endif
 }
 
-class ApartHost : public ControllerHost {
+class ApartHost : public ControllerHost, private AheadHost {
  public:
   ApartHost(const std::string& library, int lanes)
       : shared_("exchange", WorkerExchange::kBytes), printed_("printed", 0) {
@@ -140,8 +143,70 @@ class ApartHost : public ControllerHost {
   }
 
   bool apart() const override { return true; }
+  void go_ahead() override { ahead_ = true; }
+  AheadHost* ahead() override { return ahead_ ? this : nullptr; }
 
  private:
+  void open(int lane, const sillion_config& config, const ClockSetup& clock) override {
+    WorkerAsked& asked = exchange_.asked();
+    asked.lane = lane;
+    asked.config = config;
+    asked.drift_ratio = clock.drift_ratio;
+    asked.start_before_wrap_s = clock.start_before_wrap_s;
+    roles_[static_cast<std::size_t>(lane)] = config.role;
+    if (!ask(WorkerTask::kOpen)) throw_port_fault(lane, " while it started");
+  }
+
+  void stop(int lane, shared::Instant at) override {
+    exchange_.asked().lane = lane;
+    exchange_.asked().at = at;
+    if (!ask(WorkerTask::kStop)) throw_port_fault(lane, "");
+  }
+
+  void restart(int lane, shared::Instant at, std::uint32_t cause, Retained retained) override {
+    WorkerAsked& asked = exchange_.asked();
+    asked.lane = lane;
+    asked.at = at;
+    asked.cause = cause;
+    asked.retained = static_cast<std::uint32_t>(retained);
+    if (!ask(WorkerTask::kRestart)) throw_port_fault(lane, " while it started");
+  }
+
+  AheadQuestion& question(int lane) override { return exchange_.asked().ahead[lane]; }
+  const AheadAnswer& answer(int lane) const override { return exchange_.answered().ahead[lane]; }
+
+  void run(std::span<const int> lanes) override {
+    WorkerAsked& asked = exchange_.asked();
+    asked.count = static_cast<std::uint32_t>(lanes.size());
+    std::copy(lanes.begin(), lanes.end(), asked.lanes);
+    const bool whole = ask(WorkerTask::kAhead);
+    for (const int lane : lanes) {
+      if (exchange_.answered().done[lane] == number_) continue;
+      if (!whole) throw_port_fault(lane, "");
+      throw ControllerError("the controller wrote over what it shares with the bench");
+    }
+  }
+
+  /// The worker has ended within a port's call: the port's own sentence, or what the worker was
+  /// doing.
+  [[noreturn]] void throw_port_fault(int lane, const char* when) const {
+    const WorkerAnswered& said = exchange_.answered();
+    const bool row = roles_[static_cast<std::size_t>(lane)] == SILLION_ROLE_ROW;
+    const bool own =
+        limit_words_ == nullptr && said.fault == static_cast<std::uint32_t>(WorkerFault::kPort);
+    const double at_s = own ? shared::Instant{static_cast<std::int64_t>(said.argument)}.seconds()
+                            : said.called_at.seconds();
+    ControllerError error(own ? fault_words()
+                              : call_sentence({.row = row ? lane : -1,
+                                               .at = said.called_at,
+                                               .call = said.called,
+                                               .why = said.called_why},
+                                              fault_words() + when));
+    error.row = own ? std::clamp(said.code, -1, kMostLanes) : row ? lane : -1;
+    error.at_s = at_s;
+    throw error;
+  }
+
   bool ask(WorkerTask task) {
     if (ended_) return false;
     WorkerAsked& asked = exchange_.asked();
@@ -221,6 +286,8 @@ class ApartHost : public ControllerHost {
   std::mutex starting_;
   std::uint32_t name_ = 0;
   bool ended_ = false;
+  bool ahead_ = false;
+  std::array<std::uint32_t, kMostLanes> roles_{};
   const char* limit_words_ = nullptr;
   Look look_;
 };

@@ -29,6 +29,7 @@
 
 #include "shared/controller_abi.h"
 #include "sim/bench/controller_library.h"
+#include "sim/bench/slot_ahead.h"
 
 namespace sim {
 
@@ -36,9 +37,6 @@ namespace sim {
 struct HostFault : std::runtime_error {
   using std::runtime_error::runtime_error;
 };
-
-/// What is left of a controller's memory when it starts again.
-enum class Retained : std::uint8_t { kNone, kKept, kDamaged };
 
 /// The largest memory block that a controller may ask for.
 inline constexpr std::uint32_t kMostMemoryBytes = 16u << 20;
@@ -62,6 +60,12 @@ class ControllerHost {
   /// One call of each lane, in their order; a fault leaves those behind it unanswered.
   virtual void step(std::span<StepCall> calls) = 0;
   virtual bool apart() const = 0;
+
+  /// Ports live with their controllers from now on and run a slot ahead (slot_ahead.h); only apart,
+  /// and before any lane has started.
+  virtual void go_ahead() {}
+  /// Where they do; else null.
+  virtual AheadHost* ahead() { return nullptr; }
 };
 
 /// How controllers run from now on; set before the first pass. Changes no result.

@@ -19,15 +19,17 @@ Retained memory_of(int retained) {
 
 }  // namespace
 
+bool hides_kicks(const Scenario& scenario) {
+  return std::any_of(scenario.faults.begin(), scenario.faults.end(), [](const FaultEntry& fault) {
+    return fault.kind == MissedKick::kName || fault.kind == MissedMachineKick::kName;
+  });
+}
+
 ControllerLife::ControllerLife(const Scenario& scenario, int row)
     : scenario_(scenario),
       row_(row),
       watchdog_(shared::duration_of(scenario.controller.watchdog_s)),
-      hides_kicks_(std::any_of(scenario.faults.begin(), scenario.faults.end(),
-                               [](const FaultEntry& fault) {
-                                 return fault.kind == MissedKick::kName ||
-                                        fault.kind == MissedMachineKick::kName;
-                               })),
+      hides_kicks_(hides_kicks(scenario)),
       restarts_(restarts_of(scenario, row)) {
   find_next();
 }

@@ -1,4 +1,5 @@
-// When a controller is off and starts again: restarts that the scenario lays down, and its watchdog.
+// When a controller is off and starts again: restarts that the scenario lays down, and its
+// watchdog.
 //
 //   off      from the restart's instant, for as long as it says: nothing is called, the bridge lets
 //            the coil's current die away, edges and frames are lost
@@ -23,6 +24,9 @@
 #include "sim/scenario/scenario.h"
 
 namespace sim {
+
+/// Whether a fault of the scenario hides kicks of the watchdog: each answer has to be seen then.
+bool hides_kicks(const Scenario& scenario);
 
 class ControllerLife {
  public:

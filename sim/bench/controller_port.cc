@@ -67,19 +67,28 @@ std::string outside_limits(const sillion_hardware& hardware) {
 
 ControllerPort::ControllerPort(ControllerHost& host, int lane, const sillion_config& config,
                                const ClockSetup& clock, const std::vector<EdgePair>& edges)
-    : host_(host), lane_(lane), config_(config) {
+    : host_(host), lane_(lane), config_(config), ahead_(host.ahead()) {
+  add_edges(edges);
+  if (ahead_ != nullptr) {
+    ahead_->open(lane_, config_, clock);
+    find_next_event();
+    return;
+  }
   read_hardware();
   clock_ = ControllerClock(hardware_, clock.drift_ratio, clock.start_before_wrap_s);
   config_.start_ticks = clock_.counter(0);
   start(Retained::kNone);
+  next_tick_ = clock_.instant_of_ticks(hardware_.period_ticks);
+  find_next_event();
+}
+
+void ControllerPort::add_edges(const std::vector<EdgePair>& edges) {
   for (const EdgePair& pair : edges) {
     edges_.push_back({shared::instant_of(pair.rising_s), true});
     edges_.push_back({shared::instant_of(pair.falling_s), false});
   }
   std::stable_sort(edges_.begin(), edges_.end(),
                    [](const CapturedEdge& a, const CapturedEdge& b) { return a.at < b.at; });
-  next_tick_ = clock_.instant_of_ticks(hardware_.period_ticks);
-  find_next_event();
 }
 
 void ControllerPort::read_hardware() {
@@ -117,6 +126,7 @@ void ControllerPort::stop(shared::Instant at, std::vector<BridgeChange>& changes
   input_ = {};
   sent_ok_ = 0;
   changes.push_back({at, {.state = SILLION_BRIDGE_FAST_DECAY, .duty_q15 = 0, .current_ma = 0}});
+  if (ahead_ != nullptr) ahead_->stop(lane_, at);
   find_next_event();
 }
 
@@ -126,19 +136,23 @@ void ControllerPort::restart(shared::Instant at, std::uint32_t cause, Retained r
   sent_ok_ = 0;
   at_ = at;
   config_.reset_cause = cause;
-  clock_.start_at(at);
-  start(retained);
   running_ = true;
   last_kick_ = at;
   while (next_edge_ < edges_.size() && edges_[next_edge_].at < at) ++next_edge_;
-  ticks_done_ = 0;
-  next_tick_ = clock_.instant_of_ticks(hardware_.period_ticks);
+  if (ahead_ != nullptr) {
+    ahead_->restart(lane_, at, cause, retained);
+  } else {
+    clock_.start_at(at);
+    start(retained);
+    ticks_done_ = 0;
+    next_tick_ = clock_.instant_of_ticks(hardware_.period_ticks);
+  }
   find_next_event();
 }
 
 void ControllerPort::find_next_event() {
   next_event_ = kNever;
-  if (!running_) return;
+  if (!running_ || ahead_ != nullptr) return;  // ahead: the port beside the controller knows
   next_event_ = next_tick_;
   if (next_edge_ < edges_.size()) next_event_ = std::min(next_event_, edges_[next_edge_].at);
   for (const Compare& compare : compares_)
@@ -150,7 +164,7 @@ void ControllerPort::receive(const sillion_frame& frame, shared::Instant at) {
   if (!running_) return;
   inbox_.push_back(frame);
   inbox_at_.push_back(at);
-  next_event_ = std::min(next_event_, at);
+  if (ahead_ == nullptr) next_event_ = std::min(next_event_, at);
 }
 
 bool ControllerPort::call_due(shared::Instant until, const PlantView& plant,
@@ -307,12 +321,17 @@ void ControllerPort::refuse_output() const {
   }
 }
 
+std::string call_sentence(const CallPlace& place, const std::string& what) {
+  return fmt::format("{} at {:.6f} s, call {} ({}): {}",
+                     place.row >= 0 ? fmt::format("row {}", place.row) : "machine",
+                     place.at.seconds(), place.call, why_words(place.why), what);
+}
+
 void ControllerPort::fault(const std::string& what) const {
-  const bool is_row = config_.role == SILLION_ROLE_ROW;
-  ControllerError error(fmt::format("{} at {:.6f} s, call {} ({}): {}",
-                                    is_row ? fmt::format("row {}", config_.row) : "machine",
-                                    at_.seconds(), calls_, why_words(input_.why), what));
-  error.row = is_row ? static_cast<int>(config_.row) : -1;
+  const int row = config_.role == SILLION_ROLE_ROW ? static_cast<int>(config_.row) : -1;
+  ControllerError error(
+      call_sentence({.row = row, .at = at_, .call = calls_, .why = input_.why}, what));
+  error.row = row;
   error.at_s = at_.seconds();
   throw error;
 }

@@ -38,22 +38,6 @@ struct PlantView {
   std::uint32_t digital = 0;
 };
 
-struct BridgeChange {
-  shared::Instant at{};
-  sillion_bridge_command command{};
-};
-
-struct TimedEvent {
-  shared::Instant at{};
-  sillion_event_record record{};
-};
-
-/// How a controller's clock runs against the world.
-struct ClockSetup {
-  double drift_ratio = 0.0;
-  double start_before_wrap_s = 0.0;
-};
-
 class ControllerPort {
  public:
   /// Starts the controller of `lane` at bench time 0; `host` outlives the port.
@@ -73,6 +57,17 @@ class ControllerPort {
   /// All of the above for everything that is due before `until`.
   void run_until(shared::Instant until, const PlantView& plant, std::vector<BridgeChange>& changes);
 
+  /// Runs ahead: the part of a question that is the port's, up to `until` or an instant before it
+  /// where more does not fit.
+  void ask(shared::Instant until, AheadQuestion& question);
+  void take(const AheadAnswer& answer, std::vector<BridgeChange>& changes);
+  bool runs_ahead() const { return ahead_ != nullptr; }
+  /// Up to where it has been asked.
+  shared::Instant asked_until() const { return asked_until_; }
+  /// Of the port beside the controller: what a question brings, and what is told in return.
+  void give(const AheadQuestion& question);
+  void tell(const std::vector<BridgeChange>& changes, AheadAnswer& answer);
+
   /// Hands a frame over at `at`; it interrupts at the next call.
   void receive(const sillion_frame& frame, shared::Instant at);
   /// Frames that the controller has sent since the last call.
@@ -85,6 +80,10 @@ class ControllerPort {
   /// anew.
   void restart(shared::Instant at, std::uint32_t cause, Retained retained);
   bool running() const { return running_; }
+  /// Instant of the call that is due or was made last.
+  shared::Instant at() const { return at_; }
+  /// Calls made so far.
+  std::int64_t calls() const { return calls_; }
   /// When the watchdog was kicked last; the start counts as a kick.
   shared::Instant last_kick() const { return last_kick_; }
 
@@ -106,6 +105,7 @@ class ControllerPort {
     shared::Instant at{};
     sillion_bridge_command then{};
   };
+  void add_edges(const std::vector<EdgePair>& edges);
   void read_hardware();
   void start(Retained retained);
   void collect(shared::Instant at, std::vector<BridgeChange>& changes);
@@ -125,6 +125,8 @@ class ControllerPort {
   CallLog* log_ = nullptr;
   ControllerClock clock_;
   bool running_ = true;
+  AheadHost* ahead_ = nullptr;
+  shared::Instant asked_until_{};
   std::vector<CapturedEdge> edges_;  // both polarities, in order of time
   std::size_t next_edge_ = 0;
   Compare compares_[SILLION_COMPARE_MAX];
@@ -145,6 +147,16 @@ class ControllerPort {
   shared::Instant last_kick_{};
   shared::Instant next_event_{};
 };
+
+/// Which call of which controller: row -1 is the machine's.
+struct CallPlace {
+  int row = -1;
+  shared::Instant at{};
+  std::int64_t call = 0;
+  std::uint32_t why = 0;  // bits SILLION_WHY_*
+};
+/// "row 3 at 1.234567 s, call 42 (tick): what".
+std::string call_sentence(const CallPlace& place, const std::string& what);
 
 /// The nanoseconds of a build's tick in this role; not-a-number where it does not offer the role.
 double tick_of_s(const std::string& library, std::uint32_t role);

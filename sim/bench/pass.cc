@@ -48,6 +48,7 @@ constexpr std::uint8_t kMachineSender = 255;
 struct MachineBench {
   std::unique_ptr<ControllerHost> host;  // of the rows' controllers too
   ControllerPort port;
+  int lane = 0;
   ControllerLife life;
   model::SpeedSignal signal;
   RandomStream stream;
@@ -87,6 +88,23 @@ struct MachineBench {
   StepCall call() { return port.call(); }
   void take(const StepCall& answered) {
     port.take(answered, no_bridge);
+    life.answered(port);
+  }
+  /// Ahead: as RowBench's.
+  bool ask_ahead(AheadHost& ahead, shared::Instant start) {
+    while (life.next() <= port.asked_until() && life.next() < slot_end) life.act(port, no_bridge);
+    if (port.asked_until() >= slot_end) return false;
+    AheadQuestion& question = ahead.question(lane);
+    question.fresh = port.asked_until() <= start ? 1 : 0;
+    question.from = start;
+    question.step = slot_end - start;
+    question.supply = SupplyLine::steady(view.pressure_pa, view.supply_voltage_v);
+    question.digital = view.digital;
+    port.ask(std::min(slot_end, life.next()), question);
+    return true;
+  }
+  void take_ahead(const AheadHost& ahead) {
+    port.take(ahead.answer(lane), no_bridge);
     life.answered(port);
   }
   /// What it sent to the rows.
@@ -222,6 +240,32 @@ void run_rows_apart(MachineBench& machine, std::deque<RowBench>& rows, bool with
   }
 }
 
+/// Ports that live with their controllers run a slot ahead of the plant, all of them in one
+/// question
+/// unless a controller goes off or starts in it; then the rows move through the slot.
+void run_rows_ahead(MachineBench& machine, std::deque<RowBench>& rows, shared::Instant start,
+                    Failures& failed) {
+  AheadHost& ahead = *machine.host->ahead();
+  std::vector<int> lanes;
+  while (true) {
+    lanes.clear();
+    if (machine.ask_ahead(ahead, start)) lanes.push_back(machine.lane);
+    for (int row = 0; row < machine.lane; ++row)
+      if (rows[static_cast<std::size_t>(row)].ask_ahead(ahead)) lanes.push_back(row);
+    if (lanes.empty()) break;
+    ahead.run(lanes);
+    for (const int lane : lanes) {
+      if (lane == machine.lane)
+        machine.take_ahead(ahead);
+      else
+        rows[static_cast<std::size_t>(lane)].take_ahead(ahead);
+    }
+  }
+  oneapi::tbb::parallel_for(std::size_t{0}, rows.size(), [&](std::size_t row) {
+    guarded(failed, row, [&] { rows[row].go_on(); });
+  });
+}
+
 /// The rows' slot: one piece where they share nothing, else in exchange steps between which the
 /// supply moves. Draws are summed in order of rows, whatever thread ran them. Of several that fail
 /// in
@@ -244,7 +288,9 @@ void run_slot_pieces(const Scenario& scenario, MachineBench& machine, std::deque
       rows[row].begin_slot(from, to, met,
                            row_inputs(scenario, static_cast<int>(row), slot.from.seconds()));
     }
-    if (apart)
+    if (machine.host->ahead() != nullptr)
+      run_rows_ahead(machine, rows, from, failed);
+    else if (apart)
       run_rows_apart(machine, rows, k == 0, failed);
     else
       run_rows_here(*machine.host, rows, failed);
@@ -305,22 +351,38 @@ std::vector<FrameLink> links_of(const Scenario& scenario, std::uint32_t pass) {
   return links;
 }
 
-std::unique_ptr<ControllerHost> host_of(const Scenario& scenario) {
+/// Whether a slot's inputs are known before the controllers act in it (slot_ahead.h).
+bool sees_nothing_of_itself(const Scenario& scenario, ControllerHost& host) {
+  const SupplySection& supply = scenario.supply;
+  if (supply.manifold.pump_m3ps > 0.0 || supply.harness_ohm > 0.0 || supply.row_harness_ohm > 0.0 ||
+      scenario.flow_meter.pulses_per_m3 > 0.0 || hides_kicks(scenario))
+    return false;
+  constexpr std::uint32_t kCurrentChannel = 2;
+  const std::optional<sillion_hardware> row = host.describe(SILLION_ROLE_ROW);
+  return scenario.row.physics == RowPhysics::kIdeal ||
+         (row && row->analog_channels <= kCurrentChannel);
+}
+
+std::unique_ptr<ControllerHost> host_of(const Scenario& scenario, bool calls_are_kept) {
   try {
-    return make_host(scenario.controller.library, scenario.row.count + 1);
+    auto host = make_host(scenario.controller.library, scenario.row.count + 1);
+    if (host->apart() && !calls_are_kept && sees_nothing_of_itself(scenario, *host))
+      host->go_ahead();
+    return host;
   } catch (const HostFault& error) {
     throw ControllerError(error.what());
   }
 }
 
 MachineBench make_machine(const Scenario& scenario, const sillion_attachment_table& table,
-                          const model::Travel& travel, std::uint32_t pass) {
+                          const model::Travel& travel, std::uint32_t pass, bool calls_are_kept) {
   const double start_pa = scenario.supply.pressure_min_pa;
-  std::unique_ptr<ControllerHost> host = host_of(scenario);
+  std::unique_ptr<ControllerHost> host = host_of(scenario, calls_are_kept);
   ControllerPort port(*host, scenario.row.count, machine_config(scenario, table),
                       {.start_before_wrap_s = scenario.clock.start_before_wrap_s}, {});
   return {.host = std::move(host),
           .port = std::move(port),
+          .lane = scenario.row.count,
           .life = {scenario, kMachine},
           .signal = signal_of(scenario, travel),
           .stream = {.rng_key = scenario.rng_key, .row = 0, .pass = pass},
@@ -335,7 +397,8 @@ MachineBench make_machine(const Scenario& scenario, const sillion_attachment_tab
 PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& table,
                     const std::vector<int>& trim_um, const PassOptions& options) {
   const model::Travel travel = travel_of(scenario);
-  MachineBench machine = make_machine(scenario, table, travel, options.pass);
+  MachineBench machine =
+      make_machine(scenario, table, travel, options.pass, options.calls != nullptr);
   std::deque<RowBench> rows;  // each row holds references into itself: it must not move
   double end_s = scenario.duration_s;
   for (int row = 0; row < scenario.row.count; ++row) {

@@ -96,6 +96,7 @@ void RowBench::begin_slot(shared::Instant slot_start, shared::Instant slot_end,
   slot_start_ = slot_start;
   slot_end_ = slot_end;
   ran_from_ = now_;
+  slot_asked_ = false;
 }
 
 bool RowBench::go_on() {
@@ -121,7 +122,25 @@ void RowBench::end_slot() {
 }
 
 // Up to the step's end a call may be due, and before it the controller may go off or start again.
+bool RowBench::ask_ahead(AheadHost& host) {
+  const std::int64_t left_ns = std::max<std::int64_t>(0, (slot_end_ - now_).ns);
+  // The slot's last step may reach beyond its end.
+  const shared::Instant end = now_ + step_ * ((left_ns + step_.ns - 1) / step_.ns);
+  while (life_.next() <= port_->asked_until() && life_.next() < end) life_.act(*port_, pending_);
+  if (port_->asked_until() >= end) return false;
+  AheadQuestion& question = host.question(row_);
+  question.fresh = slot_asked_ ? 0 : 1;
+  question.from = now_;
+  question.step = step_;
+  question.supply = supply_;
+  question.digital = digital_;
+  slot_asked_ = true;
+  port_->ask(std::min(end, life_.next()), question);
+  return true;
+}
+
 bool RowBench::call_due(shared::Instant step_end) {
+  if (port_->runs_ahead()) return false;
   while (true) {
     const shared::Instant until = std::min(step_end, life_.next());
     if (port_->busy_before(until))

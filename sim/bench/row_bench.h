@@ -60,6 +60,14 @@ class RowBench {
     port_->take(answered, pending_);
     life_.answered(*port_);
   }
+  /// Where ports run ahead: asks for what is left of the slot, to its end or to where the
+  /// controller
+  /// goes off or starts; false: all of it has been asked.
+  bool ask_ahead(AheadHost& host);
+  void take_ahead(const AheadHost& host) {
+    port_->take(host.answer(row_), pending_);
+    life_.answered(*port_);
+  }
   RowDraw take_draw() { return std::exchange(draw_, {}); }
   std::vector<sillion_frame> take_sent() { return port_->take_sent(); }
   RowRecord finish();
@@ -105,6 +113,7 @@ class RowBench {
   shared::Instant now_{};
   shared::Duration step_{};
   shared::Instant slot_start_{}, slot_end_{}, ran_from_{};
+  bool slot_asked_ = false;  // ahead: a question of this slot has been asked
   SharedSupply met_{};
   double sag_ratio_ = 1.0;  // of the pressure at this hose: a fault
   RowDraw draw_{};

@@ -43,6 +43,13 @@ class SupplyLine {
   void start_slot(const Scenario& scenario, const RegulatorState& regulator, double voltage_ratio,
                   double phase_rad, double time_s, double step_s);
   void next_step();
+  /// A supply that does not move within a slot.
+  static SupplyLine steady(double pressure_pa, double voltage_v) {
+    SupplyLine line;
+    line.setpoint_pa_ = line.smooth_pa_ = pressure_pa;
+    line.mean_v_ = voltage_v;
+    return line;
+  }
   /// With a manifold: its pressure at this row, held until told anew.
   void hold_pa(double smooth_pa) { setpoint_pa_ = smooth_pa_ = smooth_pa; }
   double ripple_over_smooth_ratio() const {

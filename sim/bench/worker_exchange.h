@@ -19,13 +19,24 @@
 #include <cstdint>
 
 #include "shared/controller_abi.h"
+#include "sim/bench/slot_ahead.h"
 
 namespace sim {
 
 /// 64 rows and the machine's controller.
 inline constexpr int kMostLanes = 65;
 
-enum class WorkerTask : std::uint32_t { kLoad, kDescribe, kStart, kStep, kEnd };
+enum class WorkerTask : std::uint32_t {
+  kLoad,
+  kDescribe,
+  kStart,
+  kStep,
+  kOpen,     // a port that runs ahead, with its controller
+  kAhead,    // slots of several ports
+  kStop,     // a port that runs ahead stops
+  kRestart,  // and starts again
+  kEnd
+};
 
 struct WorkerAsked {
   std::atomic<std::uint32_t> number;
@@ -33,13 +44,18 @@ struct WorkerAsked {
   std::uint32_t task;                 // enum WorkerTask
   std::uint32_t role;                 // kDescribe
   std::uint32_t memory_bytes;         // kStart
-  std::uint32_t retained;             // kStart: enum Retained
-  std::int32_t lane;                  // kStart
-  std::uint32_t count;                // kStep
+  std::uint32_t retained;             // kStart, kRestart: enum Retained
+  std::int32_t lane;                  // kStart, kOpen, kStop, kRestart
+  double drift_ratio;                 // kOpen: of the clock
+  double start_before_wrap_s;         // kOpen
+  shared::Instant at;                 // kStop, kRestart
+  std::uint32_t cause;                // kRestart: enum sillion_reset
+  std::uint32_t count;                // kStep, kAhead
   std::int32_t lanes[kMostLanes];
   sillion_config config;
   sillion_input inputs[kMostLanes];
   char library[4096];  // absolute; empty: the reference
+  AheadQuestion ahead[kMostLanes];
 };
 
 /// What a controller did that ended the worker, as far as the worker could still say.
@@ -54,21 +70,26 @@ enum class WorkerFault : std::uint32_t {
   kSystemCall,  // code: its number, argument: its second argument
   kInput,       // text: the library cannot be used
   kText,        // text: what it did
+  kPort,        // text: a whole sentence; code: row, -1 the machine's; argument: instant in ns
 };
 
 struct WorkerAnswered {
   std::atomic<std::uint32_t> number;
   std::atomic<std::uint32_t> sleeps;  // the worker waits in the kernel
   std::int32_t lane;                  // whose controller is being called; -1: none
-  std::uint32_t confined;             // bits of enum Confinement
-  std::uint32_t given;                // kDescribe: the role is offered; kStart: it started
+  std::uint32_t called_why;           // of a port that runs ahead: why, when, the how many-th call
+  shared::Instant called_at;
+  std::int64_t called;
+  std::uint32_t confined;  // bits of enum Confinement
+  std::uint32_t given;     // kDescribe: the role is offered; kStart: it started
   sillion_hardware hardware;
   std::uint32_t done[kMostLanes];  // number of the question that the output answers
   sillion_output outputs[kMostLanes];
   std::uint32_t fault;  // enum WorkerFault
   std::int32_t code;
   std::uint64_t argument;
-  char text[256];
+  char text[512];
+  AheadAnswer ahead[kMostLanes];
 };
 
 struct WorkerWatched {

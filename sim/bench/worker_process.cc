@@ -11,12 +11,16 @@
 #include <algorithm>
 #include <array>
 #include <cstdio>
+#include <memory>
 #include <string>
+#include <vector>
 
 #include "sim/bench/controller_instance.h"
+#include "sim/bench/controller_port.h"
 #include "sim/bench/float_state.h"
 #include "sim/bench/futex_turn.h"
 #include "sim/bench/guarded_call.h"
+#include "sim/bench/pass.h"
 #include "sim/bench/worker_confinement.h"
 #include "sim/scenario/loader.h"
 
@@ -27,11 +31,21 @@ constexpr int kFaultCode = 70;  // of a worker that said what was wrong
 constexpr std::size_t kSignalStackBytes = 64 * 1024;
 constexpr timespec kSleepAtMost{0, 200'000'000};
 
+/// A port that lives beside its controller, and how far its plant's steps have been followed.
+struct AheadLane {
+  std::unique_ptr<ControllerPort> port;
+  shared::Instant at{};  // the step that is being followed starts here
+  shared::Duration step{};
+  SupplyLine supply;
+};
+
 /// What a signal handler has to know; one worker, one pass.
 struct Worker {
   WorkerExchange exchange;
   ControllerLibrary library;
   std::array<ControllerInstance, kMostLanes> lanes;
+  std::array<AheadLane, kMostLanes> ahead;
+  std::vector<BridgeChange> changes;
   GuardedMemory input{sizeof(sillion_input)};
   GuardedMemory output{sizeof(sillion_output)};
   Look look;
@@ -163,43 +177,145 @@ void load(const WorkerAsked& asked) {
   confine_for_calls();
 }
 
-void describe(const WorkerAsked& asked, WorkerAnswered& said) {
+void describe(std::uint32_t role, WorkerAnswered& said) {
   call_controller(-1, [&] {
-    const sillion_hardware* found = worker->library.describe(asked.role);
+    const sillion_hardware* found = worker->library.describe(role);
     said.given = found != nullptr ? 1 : 0;
     if (found != nullptr) said.hardware = *found;
   });
 }
 
-void start(const WorkerAsked& asked, WorkerAnswered& said) {
-  ControllerInstance& one = worker->lanes[static_cast<std::size_t>(asked.lane)];
-  const auto retained = static_cast<Retained>(asked.retained);
-  ready_block(one, asked.memory_bytes, retained);
-  const sillion_config config = asked.config;
-  call_controller(asked.lane, [&] { call_init(worker->library, one, config, retained); });
-  said.lane = asked.lane;
+bool start(int lane, std::uint32_t memory_bytes, const sillion_config& config, Retained retained) {
+  ControllerInstance& one = worker->lanes[static_cast<std::size_t>(lane)];
+  ready_block(one, memory_bytes, retained);
+  const sillion_config given = config;
+  call_controller(lane, [&] { call_init(worker->library, one, given, retained); });
+  WorkerAnswered& said = worker->exchange.answered();
+  said.lane = lane;
   if (const std::string fault = start_fault(one); !fault.empty())
     end_with(WorkerFault::kText, 0, 0, fault.c_str());
   said.lane = -1;
-  said.given = one.controller != nullptr ? 1 : 0;
+  return one.controller != nullptr;
+}
+
+void step_lane(std::size_t lane, const sillion_input& asked, sillion_output& answered) {
+  auto* input = reinterpret_cast<sillion_input*>(worker->input.data());
+  auto* output = reinterpret_cast<sillion_output*>(worker->output.data());
+  // The controller may write into what it is handed.
+  *input = asked;
+  *output = {};
+  sillion_controller* controller = worker->lanes[lane].controller;
+  call_controller(static_cast<int>(lane), [&] { worker->library.step(controller, input, output); });
+  if (!worker->input.fences_whole() || !worker->output.fences_whole())
+    end_with(WorkerFault::kBlock, 0, 0);
+  answered = *output;
 }
 
 void step(const WorkerAsked& asked, WorkerAnswered& said, std::uint32_t number) {
-  auto* input = reinterpret_cast<sillion_input*>(worker->input.data());
-  auto* output = reinterpret_cast<sillion_output*>(worker->output.data());
   for (std::uint32_t k = 0; k < asked.count; ++k) {
     const auto lane = static_cast<std::size_t>(asked.lanes[k]);
-    // The controller may write into what it is handed.
-    *input = asked.inputs[lane];
-    *output = {};
-    sillion_controller* controller = worker->lanes[lane].controller;
-    call_controller(static_cast<int>(lane),
-                    [&] { worker->library.step(controller, input, output); });
-    if (!worker->input.fences_whole() || !worker->output.fences_whole())
-      end_with(WorkerFault::kBlock, 0, 0);
-    said.outputs[lane] = *output;
+    step_lane(lane, asked.inputs[lane], said.outputs[lane]);
     said.done[lane] = number;
   }
+}
+
+/// Calls the controllers of ports that live here, and says before each call what it is.
+class DirectHost : public ControllerHost {
+ public:
+  std::optional<sillion_hardware> describe(std::uint32_t role) override {
+    WorkerAnswered& said = worker->exchange.answered();
+    sim::describe(role, said);
+    if (said.given == 0) return std::nullopt;
+    return said.hardware;
+  }
+  bool start(int lane, std::uint32_t memory_bytes, const sillion_config& config,
+             Retained retained) override {
+    return sim::start(lane, memory_bytes, config, retained);
+  }
+  void step(std::span<StepCall> calls) override {
+    WorkerAnswered& said = worker->exchange.answered();
+    for (StepCall& call : calls) {
+      const auto lane = static_cast<std::size_t>(call.lane);
+      said.called_why = call.input->why;
+      said.called_at = worker->ahead[lane].port->at();
+      said.called = worker->ahead[lane].port->calls();
+      step_lane(lane, *call.input, *call.output);
+      call.answered = true;
+    }
+  }
+  bool apart() const override { return false; }
+};
+
+/// What a port does, its own sentence where it refuses what the controller did.
+template <typename Body>
+void with_port(const Body& body) {
+  try {
+    body();
+  } catch (const ControllerError& error) {
+    end_with(WorkerFault::kPort, error.row,
+             static_cast<std::uint64_t>(shared::instant_of(error.at_s).ns), error.what());
+  }
+}
+
+void open_port(const WorkerAsked& asked) {
+  static DirectHost host;
+  WorkerAnswered& said = worker->exchange.answered();
+  said.called_why = 0;
+  said.called = 0;
+  said.called_at = {};
+  with_port([&] {
+    worker->ahead[static_cast<std::size_t>(asked.lane)].port = std::make_unique<ControllerPort>(
+        host, asked.lane, asked.config, ClockSetup{asked.drift_ratio, asked.start_before_wrap_s},
+        std::vector<EdgePair>{});
+  });
+}
+
+/// Follows the plant's steps as far as the question goes: what is due within a step sees the supply
+/// at its start.
+void follow(const AheadQuestion& question, AheadAnswer& answer) {
+  AheadLane& lane = worker->ahead[static_cast<std::size_t>(question.lane)];
+  if (question.fresh != 0) {
+    lane.at = question.from;
+    lane.step = question.step;
+    lane.supply = question.supply;
+  }
+  std::vector<BridgeChange>& changes = worker->changes;
+  changes.clear();
+  lane.port->give(question);
+  while (lane.at < question.until) {
+    const shared::Instant end = lane.at + lane.step;
+    const shared::Instant until = std::min(end, question.until);
+    if (lane.port->busy_before(until))
+      lane.port->run_until(until,
+                           {.pressure_pa = lane.supply.pressure_pa(),
+                            .supply_voltage_v = lane.supply.voltage_v(),
+                            .digital = question.digital},
+                           changes);
+    if (end > question.until) break;  // within a step: the next question goes on from here
+    lane.at = end;
+    lane.supply.next_step();
+  }
+  lane.port->tell(changes, answer);
+}
+
+void run_ahead(const WorkerAsked& asked, WorkerAnswered& said, std::uint32_t number) {
+  for (std::uint32_t k = 0; k < asked.count; ++k) {
+    const auto lane = static_cast<std::size_t>(asked.lanes[k]);
+    with_port([&] { follow(asked.ahead[lane], said.ahead[lane]); });
+    said.done[lane] = number;
+  }
+}
+
+void stop_port(const WorkerAsked& asked) {
+  std::vector<BridgeChange> known;  // to the bench's own port as well
+  worker->ahead[static_cast<std::size_t>(asked.lane)].port->stop(asked.at, known);
+}
+
+void restart_port(const WorkerAsked& asked) {
+  with_port([&] {
+    worker->ahead[static_cast<std::size_t>(asked.lane)].port->restart(
+        asked.at, asked.cause, static_cast<Retained>(asked.retained));
+  });
 }
 
 /// The next question, once it has been asked.
@@ -212,6 +328,25 @@ std::uint32_t next_question(std::uint32_t answered) {
     said.sleeps.store(0);
   }
   return asked.number.load(std::memory_order_acquire);
+}
+
+void answer(const WorkerAsked& asked, WorkerAnswered& said, std::uint32_t number) {
+  switch (static_cast<WorkerTask>(asked.task)) {
+    case WorkerTask::kLoad: return load(asked);
+    case WorkerTask::kDescribe: return describe(asked.role, said);
+    case WorkerTask::kStart:
+      said.given =
+          start(asked.lane, asked.memory_bytes, asked.config, static_cast<Retained>(asked.retained))
+              ? 1
+              : 0;
+      return;
+    case WorkerTask::kStep: return step(asked, said, number);
+    case WorkerTask::kOpen: return open_port(asked);
+    case WorkerTask::kAhead: return run_ahead(asked, said, number);
+    case WorkerTask::kStop: return stop_port(asked);
+    case WorkerTask::kRestart: return restart_port(asked);
+    case WorkerTask::kEnd: std::fflush(stdout); return;
+  }
 }
 
 }  // namespace
@@ -232,16 +367,9 @@ void run_worker(const WorkerExchange& exchange, int printed) {
   said.confined = confine_for_loading();
   for (std::uint32_t number = 0;;) {
     number = next_question(number);
-    const WorkerAsked& asked = exchange.asked();
-    switch (static_cast<WorkerTask>(asked.task)) {
-      case WorkerTask::kLoad: load(asked); break;
-      case WorkerTask::kDescribe: describe(asked, said); break;
-      case WorkerTask::kStart: start(asked, said); break;
-      case WorkerTask::kStep: step(asked, said, number); break;
-      case WorkerTask::kEnd: std::fflush(stdout); break;
-    }
+    answer(exchange.asked(), said, number);
     said.number.store(number);
-    if (asked.sleeps.load() != 0) futex_wake(said.number);
+    if (exchange.asked().sleeps.load() != 0) futex_wake(said.number);
   }
 }
 

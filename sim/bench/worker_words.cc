@@ -67,7 +67,8 @@ std::string worker_fault_words(const WorkerAnswered& said, const WorkerWatched& 
     case WorkerFault::kInvalid: return "invalid floating-point operation: a not-a-number came up";
     case WorkerFault::kSystemCall: return system_call_fault(said.code);
     case WorkerFault::kInput:
-    case WorkerFault::kText: return text;
+    case WorkerFault::kText:
+    case WorkerFault::kPort: return text;
   }
   return end_words(watched.status);
 }
