@@ -11,6 +11,7 @@
 #include <algorithm>
 #include <array>
 #include <cstdio>
+#include <span>
 #include <string>
 
 #include "sim/bench/controller_instance.h"
@@ -34,6 +35,7 @@ struct Worker {
   std::array<ControllerInstance, kMostLanes> lanes;
   GuardedMemory input{sizeof(sillion_input)};
   GuardedMemory output{sizeof(sillion_output)};
+  std::array<sillion_output, kMostLanes> outputs{};  // as they were answered
   Look look;
 };
 Worker* worker = nullptr;
@@ -184,11 +186,27 @@ void start(const WorkerAsked& asked, WorkerAnswered& said) {
   said.given = one.controller != nullptr ? 1 : 0;
 }
 
+/// What the worker answers with once a controller has written over what is shared with the bench:
+/// the lanes before it as they were, so that the fault is told of the right one.
+[[noreturn]] void end_overwritten(std::uint32_t number, std::span<const std::int32_t> before) {
+  WorkerAnswered& said = worker->exchange.answered();
+  std::fill(std::begin(said.done), std::end(said.done), 0u);
+  for (const std::int32_t lane : before) {
+    said.outputs[lane] = worker->outputs[static_cast<std::size_t>(lane)];
+    said.done[lane] = number;
+  }
+  end_with(WorkerFault::kText, 0, 0, "wrote over what it shares with the bench");
+}
+
 void step(const WorkerAsked& asked, WorkerAnswered& said, std::uint32_t number) {
   auto* input = reinterpret_cast<sillion_input*>(worker->input.data());
   auto* output = reinterpret_cast<sillion_output*>(worker->output.data());
-  for (std::uint32_t k = 0; k < asked.count; ++k) {
-    const auto lane = static_cast<std::size_t>(asked.lanes[k]);
+  // Read once: a controller may reach what is shared.
+  std::array<std::int32_t, kMostLanes> lanes{};
+  const std::size_t count = std::min<std::size_t>(asked.count, lanes.size());
+  std::copy_n(asked.lanes, count, lanes.begin());
+  for (std::size_t k = 0; k < count; ++k) {
+    const auto lane = static_cast<std::size_t>(lanes[k]);
     // The controller may write into what it is handed.
     *input = asked.inputs[lane];
     *output = {};
@@ -197,6 +215,8 @@ void step(const WorkerAsked& asked, WorkerAnswered& said, std::uint32_t number) 
                     [&] { worker->library.step(controller, input, output); });
     if (!worker->input.fences_whole() || !worker->output.fences_whole())
       end_with(WorkerFault::kBlock, 0, 0);
+    if (!worker->exchange.fences_whole()) end_overwritten(number, {lanes.data(), k});
+    worker->outputs[lane] = *output;
     said.outputs[lane] = *output;
     said.done[lane] = number;
   }
@@ -226,8 +246,9 @@ void run_worker(const WorkerExchange& exchange, int printed) {
   catch_signals();
   close_everything(printed);
   mprotect(&exchange.asked(), WorkerExchange::kAnsweredAt, PROT_READ);
-  mprotect(&exchange.watched(), WorkerExchange::kBytes - WorkerExchange::kWatchedAt, PROT_READ);
+  munmap(&exchange.watched(), WorkerExchange::kBytes - WorkerExchange::kWatchedAt);
   WorkerAnswered& said = exchange.answered();
+  said.fence_before = said.fence_after = kExchangeFence;
   said.lane = -1;
   said.confined = confine_for_loading();
   for (std::uint32_t number = 0;;) {

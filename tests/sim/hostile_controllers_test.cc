@@ -70,6 +70,7 @@ constexpr Hostile kHostile[] = {
     {"scribbles_on_heap", kSomeEnd},
     {"scribbles_on_libc", kSomeEnd},
     {"scribbles_on_all", kSomeEnd},
+    {"scribbles_on_shared", kSomeEnd},
     {"recurses", "used up its stack"},
     {"divides_by_zero", "crashed \\(division by zero or the like\\)"},
     {"traps", "crashed \\(illegal instruction\\)"},

@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
 
 #include "tests/support/hostile_controllers/mischief.h"
 
@@ -100,6 +101,33 @@ static void call_scribble_all(const struct mischief_call* call) {
   scribble_pages(&mine);
 }
 const struct mischief scribbles_on_all = {.in_call = call_scribble_all};
+
+/* What this process shares with others, as its own list of mappings tells while it still may be
+ * read; made writable where it was not. */
+enum { SHARED_MAX = 64 };
+static uintptr_t shared_from[SHARED_MAX], shared_to[SHARED_MAX];
+static int shared_count;
+static void load_list_shared(void) {
+  FILE* maps = fopen("/proc/self/maps", "r");
+  char line[512], kind[8];
+  unsigned long from, to;
+  while (maps != NULL && shared_count < SHARED_MAX && fgets(line, sizeof line, maps) != NULL) {
+    if (sscanf(line, "%lx-%lx %7s", &from, &to, kind) != 3 || kind[3] != 's') continue;
+    shared_from[shared_count] = from;
+    shared_to[shared_count++] = to;
+  }
+  if (maps != NULL) fclose(maps);
+}
+static void call_scribble_shared(const struct mischief_call* call) {
+  (void)call;
+  for (int k = 0; k < shared_count; ++k) {
+    const size_t bytes = shared_to[k] - shared_from[k];
+    if (mprotect(somewhere(shared_from[k]), bytes, PROT_READ | PROT_WRITE) == 0)
+      memset(somewhere(shared_from[k]), 0xff, bytes);
+  }
+}
+const struct mischief scribbles_on_shared = {.at_load = load_list_shared,
+                                             .in_call = call_scribble_shared};
 
 static int deeper(volatile int depth) {
   volatile char room[1024];
