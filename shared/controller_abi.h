@@ -14,6 +14,10 @@
  * Frames between controllers are handed over every 10 ms. The bench does not drive a radio yet:
  * faults lose, delay, repeat, swap or damage frames, but no air time or channel is modelled.
  *
+ * A controller is written from this file and shared/row_frames.h alone: there every frame stands
+ * byte by byte with an example, the converter channels with their scale, the digital inputs, what a
+ * receiver must do, and what happens at the start.
+ *
  * Layout is part of the contract: fixed-width members, no bit fields, no pointers inside frames.
  * C11, prefix sillion_.
  */
@@ -51,7 +55,7 @@ typedef struct {
   uint32_t compare_channels; /* at most SILLION_COMPARE_MAX */
   /* at most SILLION_EDGES_MAX; deeper traffic is lost and flagged */
   uint32_t capture_fifo_depth;
-  uint32_t analog_channels; /* 0 pressure, 1 supply voltage, 2 coil current */
+  uint32_t analog_channels; /* 0 pressure, 1 supply voltage, 2 coil current: row_frames.h */
   uint32_t analog_bits;
   uint32_t analog_rate_hz;   /* the bench does not drive this yet: values are of the call */
   uint32_t pwm_period_ticks; /* the bench does not drive this yet: a duty acts as its mean */

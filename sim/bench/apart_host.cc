@@ -76,6 +76,7 @@ class ApartHost : public ControllerHost, private AheadHost {
     if (base == MAP_FAILED) throw std::bad_alloc();
     exchange_ = {static_cast<unsigned char*>(base)};
     WorkerAsked& asked = exchange_.asked();
+    asked.fence = kExchangeFence;
     const std::string whole =
         library.empty() ? "" : std::filesystem::absolute(library).lexically_normal().string();
     if (whole.size() >= sizeof asked.library) throw InputError(library + ": this path is too long");

@@ -9,7 +9,7 @@
 //   it;
 //   each side sleeps on the other's number (futex) where it does not change soon.
 //
-// Layout   plain members; parts start at pages, so that the worker maps the others read-only
+// Layout   plain members; parts start at pages, so that the worker has Asked read-only and not Watched
 // Errors   none
 // Checked  tests/sim/apart_host_test.cc
 #pragma once
@@ -38,7 +38,11 @@ enum class WorkerTask : std::uint32_t {
   kEnd
 };
 
+/// Stands where nobody writes while a controller is called.
+inline constexpr std::uint64_t kExchangeFence = 0x5ea1ed0fe2ce5ea1u;
+
 struct WorkerAsked {
+  std::uint64_t fence;
   std::atomic<std::uint32_t> number;
   std::atomic<std::uint32_t> sleeps;  // the bench waits in the kernel
   std::uint32_t task;                 // enum WorkerTask
@@ -74,6 +78,7 @@ enum class WorkerFault : std::uint32_t {
 };
 
 struct WorkerAnswered {
+  std::uint64_t fence_before;
   std::atomic<std::uint32_t> number;
   std::atomic<std::uint32_t> sleeps;  // the worker waits in the kernel
   std::int32_t lane;                  // whose controller is being called; -1: none
@@ -90,6 +95,7 @@ struct WorkerAnswered {
   std::uint64_t argument;
   char text[512];
   AheadAnswer ahead[kMostLanes];
+  std::uint64_t fence_after;
 };
 
 struct WorkerWatched {
@@ -121,6 +127,10 @@ struct WorkerExchange {
     return *reinterpret_cast<WorkerAnswered*>(base + kAnsweredAt);
   }
   WorkerWatched& watched() const { return *reinterpret_cast<WorkerWatched*>(base + kWatchedAt); }
+  bool fences_whole() const {
+    return asked().fence == kExchangeFence && answered().fence_before == kExchangeFence &&
+           answered().fence_after == kExchangeFence;
+  }
 };
 
 }  // namespace sim

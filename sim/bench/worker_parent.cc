@@ -107,6 +107,8 @@ class Parent {
       return;
     }
     setpgid(forked, forked);  // whichever of the two comes first
+    // A worker that is forked later must not reach what this one shares with its pass.
+    madvise(base, WorkerExchange::kBytes, MADV_DONTFORK);
     children_.push_back(child);
   }
 

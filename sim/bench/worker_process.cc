@@ -12,6 +12,7 @@
 #include <array>
 #include <cstdio>
 #include <memory>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -39,6 +40,14 @@ struct AheadLane {
   SupplyLine supply;
 };
 
+/// The question that is being answered.
+struct Now {
+  std::uint32_t number = 0;
+  std::size_t count = 0;
+  std::array<std::int32_t, kMostLanes> lanes{};
+  std::size_t at = 0;  // of a slot ahead: the lane of these
+};
+
 /// What a signal handler has to know; one worker, one pass.
 struct Worker {
   WorkerExchange exchange;
@@ -48,6 +57,8 @@ struct Worker {
   std::vector<BridgeChange> changes;
   GuardedMemory input{sizeof(sillion_input)};
   GuardedMemory output{sizeof(sillion_output)};
+  std::array<sillion_output, kMostLanes> outputs{};  // as they were answered
+  Now now;
   Look look;
 };
 Worker* worker = nullptr;
@@ -211,10 +222,35 @@ void step_lane(std::size_t lane, const sillion_input& asked, sillion_output& ans
   answered = *output;
 }
 
+/// Reads what is asked once: a controller may reach what is shared.
+void take_lanes(const WorkerAsked& asked, std::uint32_t number) {
+  Now& now = worker->now;
+  now.number = number;
+  now.count = std::min<std::size_t>(asked.count, now.lanes.size());
+  std::copy_n(asked.lanes, now.count, now.lanes.begin());
+}
+
+/// Ends the worker once a controller has written over what is shared with the bench. The lanes before
+/// it stand as they were answered, so that the fault is told of the right one.
+void check_exchange(std::size_t at) {
+  if (worker->exchange.fences_whole()) return;
+  WorkerAnswered& said = worker->exchange.answered();
+  std::fill(std::begin(said.done), std::end(said.done), 0u);
+  for (std::size_t k = 0; k < at; ++k) {
+    const auto lane = static_cast<std::size_t>(worker->now.lanes[k]);
+    said.outputs[lane] = worker->outputs[lane];
+    said.done[lane] = worker->now.number;
+  }
+  end_with(WorkerFault::kText, 0, 0, "wrote over what it shares with the bench");
+}
+
 void step(const WorkerAsked& asked, WorkerAnswered& said, std::uint32_t number) {
-  for (std::uint32_t k = 0; k < asked.count; ++k) {
-    const auto lane = static_cast<std::size_t>(asked.lanes[k]);
-    step_lane(lane, asked.inputs[lane], said.outputs[lane]);
+  take_lanes(asked, number);
+  for (std::size_t k = 0; k < worker->now.count; ++k) {
+    const auto lane = static_cast<std::size_t>(worker->now.lanes[k]);
+    step_lane(lane, asked.inputs[lane], worker->outputs[lane]);
+    check_exchange(k);
+    said.outputs[lane] = worker->outputs[lane];
     said.done[lane] = number;
   }
 }
@@ -236,10 +272,15 @@ class DirectHost : public ControllerHost {
     WorkerAnswered& said = worker->exchange.answered();
     for (StepCall& call : calls) {
       const auto lane = static_cast<std::size_t>(call.lane);
-      said.called_why = call.input->why;
-      said.called_at = worker->ahead[lane].port->at();
-      said.called = worker->ahead[lane].port->calls();
+      const auto say = [&] {
+        said.called_why = call.input->why;
+        said.called_at = worker->ahead[lane].port->at();
+        said.called = worker->ahead[lane].port->calls();
+      };
+      say();
       step_lane(lane, *call.input, *call.output);
+      if (!worker->exchange.fences_whole()) say();
+      check_exchange(worker->now.at);
       call.answered = true;
     }
   }
@@ -299,8 +340,9 @@ void follow(const AheadQuestion& question, AheadAnswer& answer) {
 }
 
 void run_ahead(const WorkerAsked& asked, WorkerAnswered& said, std::uint32_t number) {
-  for (std::uint32_t k = 0; k < asked.count; ++k) {
-    const auto lane = static_cast<std::size_t>(asked.lanes[k]);
+  take_lanes(asked, number);
+  for (worker->now.at = 0; worker->now.at < worker->now.count; ++worker->now.at) {
+    const auto lane = static_cast<std::size_t>(worker->now.lanes[worker->now.at]);
     with_port([&] { follow(asked.ahead[lane], said.ahead[lane]); });
     said.done[lane] = number;
   }
@@ -361,8 +403,9 @@ void run_worker(const WorkerExchange& exchange, int printed) {
   catch_signals();
   close_everything(printed);
   mprotect(&exchange.asked(), WorkerExchange::kAnsweredAt, PROT_READ);
-  mprotect(&exchange.watched(), WorkerExchange::kBytes - WorkerExchange::kWatchedAt, PROT_READ);
+  munmap(&exchange.watched(), WorkerExchange::kBytes - WorkerExchange::kWatchedAt);
   WorkerAnswered& said = exchange.answered();
+  said.fence_before = said.fence_after = kExchangeFence;
   said.lane = -1;
   said.confined = confine_for_loading();
   for (std::uint32_t number = 0;;) {

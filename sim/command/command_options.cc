@@ -336,10 +336,10 @@ void define_commands(CLI::App& app, CommandOptions& options) {
       "  sillion explain scenarios/demo.toml --row 0 --seed 100 --wave out/seed.vcd");
 
   CLI::App* list = app.add_subcommand(
-      "list", "liquids, attachments, faults, metrics, signals, units, schemas, keys, rig");
+      "list", "liquids, attachments, faults, metrics, signals, frames, units, schemas, keys, rig");
   common_options(
       *list, options, "KIND",
-      "one of: liquids, attachments, faults, metrics, signals, units, schemas, keys, rig");
+      "one of: liquids, attachments, faults, metrics, signals, frames, units, schemas, keys, rig");
   list->footer("Examples:\n  sillion list attachments\n  sillion list metrics --json");
 }
 

@@ -1,4 +1,4 @@
-// `list KIND`: liquids, attachments, faults, metrics, units, schemas, keys.
+// `list KIND`: liquids, attachments, faults, metrics, signals, frames, units, schemas, keys, rig.
 #include <fmt/format.h>
 
 #include <cstdio>

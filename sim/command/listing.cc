@@ -3,11 +3,13 @@
 #include <fmt/format.h>
 
 #include <array>
+#include <utility>
 
 #include "sim/measure/catalog.h"
 #include "sim/scenario/catalog.h"
 #include "sim/scenario/delay_file.h"
 #include "sim/scenario/faults/catalog.h"
+#include "sim/scenario/frame_catalog.h"
 #include "sim/scenario/loader.h"
 #include "sim/scenario/nearest.h"
 #include "sim/scenario/quantity.h"
@@ -79,6 +81,31 @@ Listing all_metrics() {
   return listing;
 }
 
+std::string bytes_words(std::string_view bytes) {
+  const bool several = bytes.find('-') < bytes.find(' ');
+  return fmt::format("{} {}", several ? "bytes" : "byte", bytes);
+}
+
+/// With all the digits of a 29-bit id, or the three of ours.
+std::string id_words(std::uint32_t id) {
+  return id > 0xfff ? fmt::format("0x{:08X}", id) : fmt::format("0x{:X}", id);
+}
+
+/// Frames of the controller's interface, byte by byte.
+Listing all_frames() {
+  Listing listing;
+  for (const FrameKind& frame : frame_kinds()) {
+    listing.entries.push_back({std::string(frame.name), fmt::format("{} bytes", frame.length_bytes),
+                               fmt::format("id {}; {}", id_words(frame.id), frame.way)});
+    for (const FrameField& field : frame.fields)
+      listing.entries.push_back(
+          {fmt::format("{}, {}: {}", frame.name, bytes_words(field.bytes), field.name),
+           std::string(field.unit), std::string(field.meaning)});
+  }
+  return listing;
+}
+
+/// What a requirement may name, then what a controller's interface carries.
 Listing all_signals() {
   Listing listing;
   for (const OnOffSignal& one : on_off_signals())
@@ -87,6 +114,18 @@ Listing all_signals() {
   for (const RealSignalKind& one : real_signals())
     listing.entries.push_back(
         {std::string(one.name), std::string(one.unit), std::string(one.meaning)});
+  for (const InterfaceInput& one : analog_channels())
+    listing.entries.push_back(
+        {fmt::format("controller, analog channel {}: {}", one.number, one.name),
+         std::string(one.unit), std::string(one.meaning)});
+  for (const InterfaceInput& one : digital_inputs())
+    listing.entries.push_back(
+        {fmt::format("controller, digital input {}: {}", one.number, one.name),
+         std::string(one.unit), std::string(one.meaning)});
+  for (ListEntry& entry : all_frames().entries) {
+    entry.name = "frame, " + entry.name;
+    listing.entries.push_back(std::move(entry));
+  }
   return listing;
 }
 
@@ -135,15 +174,11 @@ struct ListKind {
   Listing (*list)();
 };
 
-constexpr std::array kKinds{ListKind{"liquids", liquids},
-                            ListKind{"attachments", attachments},
-                            ListKind{"faults", faults},
-                            ListKind{"metrics", all_metrics},
-                            ListKind{"signals", all_signals},
-                            ListKind{"units", all_units},
-                            ListKind{"schemas", schemas},
-                            ListKind{"keys", keys},
-                            ListKind{"rig", rig}};
+constexpr std::array kKinds{ListKind{"liquids", liquids},     ListKind{"attachments", attachments},
+                            ListKind{"faults", faults},       ListKind{"metrics", all_metrics},
+                            ListKind{"signals", all_signals}, ListKind{"frames", all_frames},
+                            ListKind{"units", all_units},     ListKind{"schemas", schemas},
+                            ListKind{"keys", keys},           ListKind{"rig", rig}};
 
 }  // namespace
 
@@ -154,11 +189,10 @@ Listing list_of(const std::string& kind) {
     names.emplace_back(one.name);
   }
   const std::string near = nearest_name(kind, names);
-  throw InputError(fmt::format(
-      "list: unknown kind `{}`{}", kind,
-      near.empty()
-          ? "; one of liquids, attachments, faults, metrics, signals, units, schemas, keys, rig"
-          : fmt::format("; nearest valid name: `{}`", near)));
+  throw InputError(fmt::format("list: unknown kind `{}`{}", kind,
+                               near.empty() ? "; one of liquids, attachments, faults, metrics, "
+                                              "signals, frames, units, schemas, keys, rig"
+                                            : fmt::format("; nearest valid name: `{}`", near)));
 }
 
 }  // namespace sim

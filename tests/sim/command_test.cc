@@ -201,7 +201,7 @@ TEST(CommandRun, DryRunWritesNothing) {
 
 TEST(CommandList, KnowsItsKindsAndRefusesOthers) {
   for (const std::string kind :
-       {"liquids", "attachments", "faults", "metrics", "units", "schemas"}) {
+       {"liquids", "attachments", "faults", "metrics", "signals", "frames", "units", "schemas"}) {
     const Ended ended = sillion({"list", kind});
     EXPECT_EQ(ended.code, 0) << kind << "\n" << ended.err;
     EXPECT_FALSE(ended.out.empty()) << kind;

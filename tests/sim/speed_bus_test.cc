@@ -25,6 +25,29 @@ TEST(SpeedBus, SpeedStandsInThousandthsOfAMetreASecond) {
   EXPECT_EQ(frames[0].bytes[7] & 3, 1);
 }
 
+// What the bench sends are the examples of shared/row_frames.h, unused and reserved bytes included:
+// 4.444 m/s forwards, due east.
+TEST(SpeedBus, SendsTheBytesOfTheHeadersExamples) {
+  model::SpeedSignalParams params;
+  params.lag_s = 0.0;
+  params.speed_noise_mps = 0.0;
+  // a quarter turn to the right in the first second, straight on after it
+  const auto signal = model::make_speed_signal(
+      model::make_travel({{.time_s = 0.0, .speed_mps = 4.444, .yaw_rate_radps = 1.5708},
+                          {.time_s = 1.0, .speed_mps = 4.444, .yaw_rate_radps = 1.5708},
+                          {.time_s = 1.0, .speed_mps = 4.444, .yaw_rate_radps = 0.0}}),
+      params);
+  const auto frames = sim::bus_frames(signal, 15, {});
+  const std::uint8_t speed[] = {0x5c, 0x11, 0xff, 0xff, 0xff, 0xff, 0xff, 0xfd};
+  const std::uint8_t course[] = {0xff, 0xfc, 0x5c, 0x3d, 0xbc, 0x01, 0xff, 0xff};
+  for (int k = 0; k < 8; ++k) {
+    EXPECT_EQ(frames[0].bytes[k], speed[k]) << "byte " << k;
+    EXPECT_EQ(frames[1].bytes[k], course[k]) << "byte " << k;
+  }
+  EXPECT_EQ(frames[0].sender, 254);
+  EXPECT_EQ(frames[1].length, 8);
+}
+
 TEST(SpeedBus, CourseWrapsAtAFullTurn) {
   model::SpeedSignalParams params;
   params.lag_s = 0.0;

@@ -1,0 +1,100 @@
+#include "sim/scenario/frame_catalog.h"
+
+#include "shared/controller_abi.h"
+#include "shared/row_frames.h"
+
+namespace sim {
+namespace {
+
+constexpr FrameField kGroundSpeed[] = {
+    {"0-1", "speed", "0.001 m/s, unsigned",
+     "without sign; 0xFB00 and above is no speed (0xFE00 to 0xFEFF error, 0xFF00 and above not "
+     "available)"},
+    {"2-5", "distance", "0.001 m, unsigned",
+     "travelled; the bench sends 0xFFFFFFFF (not available)"},
+    {"6", "reserved", "-", "0xFF"},
+    {"7 bits 0-1", "direction", "-", "0 reverse, 1 forward, 2 error, 3 not available"},
+    {"7 bits 2-7", "reserved", "-", "all 1"},
+};
+
+constexpr FrameField kCourseSpeed[] = {
+    {"0", "sequence id", "-",
+     "ties frames of one instant together; the bench sends 0xFF (not available)"},
+    {"1 bits 0-1", "course reference", "-", "0 true north, 1 magnetic, 2 error, 3 not available"},
+    {"1 bits 2-7", "reserved", "-", "all 1"},
+    {"2-3", "course", "1e-4 rad, unsigned",
+     "over ground, clockwise from north, 0 to 62831; above 62832 it is none"},
+    {"4-5", "speed", "0.01 m/s, unsigned",
+     "over ground, without sign; 0xFB00 and above is no speed"},
+    {"6-7", "reserved", "-", "0xFFFF"},
+};
+
+constexpr FrameField kMotion[] = {
+    {"0-1", "sequence", "unsigned", "one more with each frame, 65535 is followed by 0"},
+    {"2-3", "valid for", "ms, unsigned", "after that long without another the speed is unknown"},
+    {"4-5", "age", "ms, unsigned", "of the measurement at sending"},
+    {"6", "inputs", "bits", "the machine's digital inputs, SILLION_INPUT_*"},
+    {"7", "acceleration", "0.02 m/s2, signed",
+     "held at -127 and 127; -128 is not known, 0 is meant"},
+    {"8-11", "speed", "um/s, signed",
+     "of the machine's middle, negative backwards: at the time of sending less the age; the row "
+     "carries it on with the acceleration"},
+    {"12-15", "yaw rate", "urad/s, signed",
+     "positive in a right-hand turn: a row's speed is speed - yaw rate * row_y"},
+};
+
+constexpr FrameField kSetPoint[] = {
+    {"0-1", "sequence", "unsigned", "one more with each frame, 65535 is followed by 0"},
+    {"2-3", "valid for", "ms, unsigned",
+     "after that long without another the row's own configuration holds"},
+    {"4-7", "in-band rate", "nm, unsigned", "volume per area of the band; 1 l/ha is 100 nm"},
+    {"8-11", "pressure", "Pa, unsigned", "set point of the regulator, gauge"},
+};
+
+constexpr FrameField kRowReport[] = {
+    {"0-1", "sequence", "unsigned", "one more with each frame, 65535 is followed by 0"},
+    {"2", "row", "unsigned", "from 0; the sender of the frame is the same"},
+    {"3", "state", "bits",
+     "1 the measured flow is valid, 2 safe closed, 4 continuous stream, 8 the row sets its own "
+     "lift"},
+    {"4-7", "flow", "mm3/s, unsigned", "in the band, by the row's meter"},
+    {"8-11", "expected flow", "mm3/s, unsigned",
+     "the wanted one where the row sets its own lift, else the table's at the pressure set point; "
+     "mean over the window of the measurement"},
+};
+
+constexpr FrameKind kFrames[] = {
+    {"ground speed", SILLION_BUS_GROUND_SPEED, 8,
+     "tractor's bus to the machine controller, every 100 ms (the scenario's noise.speed_period)",
+     kGroundSpeed},
+    {"course and speed", SILLION_BUS_COURSE_SPEED, 8,
+     "tractor's bus to the machine controller, right after each ground speed", kCourseSpeed},
+    {"motion", SILLION_FRAME_MOTION, 16,
+     "machine controller to all rows, at each new speed and at the latest 100 ms after the last",
+     kMotion},
+    {"set point", SILLION_FRAME_SETPOINT, 12, "machine controller to all rows, every 100 ms",
+     kSetPoint},
+    {"row report", SILLION_FRAME_ROW_REPORT, 12, "row to the machine controller, every 200 ms",
+     kRowReport},
+};
+
+constexpr InterfaceInput kAnalog[] = {
+    {"pressure", 0, "Pa",
+     "gauge: of the supply at the row's hose; for the machine's role, behind the regulator"},
+    {"supply voltage", 1, "mV", "at the row's driver; for the machine's role, of the battery"},
+    {"coil current", 2, "mA", "through the valve's coil; 0 for the machine's role"},
+};
+
+constexpr InterfaceInput kDigital[] = {
+    {"lowered", SILLION_INPUT_LOWERED, "bit", "the planter is in work position"},
+    {"row enabled", SILLION_INPUT_ROW_ENABLED, "bit", "this row is switched on"},
+    {"run", SILLION_INPUT_RUN, "bit", "the machine is in run, not in hold"},
+};
+
+}  // namespace
+
+std::span<const FrameKind> frame_kinds() { return kFrames; }
+std::span<const InterfaceInput> analog_channels() { return kAnalog; }
+std::span<const InterfaceInput> digital_inputs() { return kDigital; }
+
+}  // namespace sim

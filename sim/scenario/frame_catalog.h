@@ -1,0 +1,42 @@
+// What crosses the controller's interface besides edges and compares, as lists that are seen whole:
+// frames byte by byte, converter channels, digital inputs. `list frames` and `list signals` print
+// them.
+//
+// The words are those of shared/row_frames.h, which a controller is written from: a test holds the
+// two against each other, so that neither moves alone.
+//
+// Checked  tests/sim/frame_catalog_test.cc
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <string_view>
+
+namespace sim {
+
+struct FrameField {
+  std::string_view bytes;  // "2-5", "7 bits 0-1"
+  std::string_view name;
+  std::string_view unit;  // and how the number is stored: "um/s, signed"
+  std::string_view meaning;
+};
+struct FrameKind {
+  std::string_view name;
+  std::uint32_t id = 0;
+  std::uint32_t length_bytes = 0;
+  std::string_view way;  // who sends it to whom, and when
+  std::span<const FrameField> fields;
+};
+std::span<const FrameKind> frame_kinds();
+
+/// A converter channel or a bit of sillion_input.digital.
+struct InterfaceInput {
+  std::string_view name;
+  std::uint32_t number = 0;  // of the channel; value of the bit
+  std::string_view unit;
+  std::string_view meaning;
+};
+std::span<const InterfaceInput> analog_channels();
+std::span<const InterfaceInput> digital_inputs();
+
+}  // namespace sim
