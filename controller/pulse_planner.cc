@@ -9,6 +9,7 @@ constexpr std::int32_t kStandsUs = 30;       // a compare this near is left alon
 constexpr std::int32_t kMatchLostUs = 2000;  // two ticks without word of a match: it never came
 constexpr std::int32_t kLatestUs = 5000;
 constexpr std::int32_t kAloneUs = 1'000'000;  // no column rings that long
+constexpr int kRestPasses = 3;  // a shift that falls by a fifth of the rest: within 1 %
 constexpr std::uint16_t kFullDuty = 32'768;
 
 sillion_bridge_command driving(const Present& present) {
@@ -81,14 +82,25 @@ void close_now(PulsePlanner& planner, const Present& present, Report& report) {
   closed(planner, report.now_ticks, present);
 }
 
+/// The shift of a pulse whose opening would come `plain_open_us` after the closing without it. The
+/// rest ends at the pulse's own opening, which the shift itself moves: each pass leaves the slope's
+/// share of the error before.
+Shift rest_shift(const sillion_correction& rest, std::int32_t plain_open_us) {
+  Shift shift;
+  for (int pass = 0; pass < kRestPasses; ++pass)
+    shift = shift_at(rest, std::clamp(plain_open_us - shift.lead_us, 0, 2 * kAloneUs));
+  return shift;
+}
+
 /// The planned pulse with its shift by the time since the last closing, which planning notes.
 Firing with_rest(PulsePlanner& planner, const Firing& plain, const Present& present,
                  std::uint32_t now_ticks) {
   const std::int32_t since_close_us = since_us(now_ticks, planner.closed_ticks);
   if (since_close_us < 0 || since_close_us > kAloneUs) planner.has_closed = false;
-  planner.shift = shift_at(
-      present.rest,
-      planner.has_closed ? since_close_us + std::clamp(plain.open_in_us, 0, kAloneUs) : INT32_MAX);
+  planner.shift =
+      planner.has_closed
+          ? rest_shift(present.rest, since_close_us + std::clamp(plain.open_in_us, 0, kAloneUs))
+          : shift_at(present.rest, INT32_MAX);
   return {plain.open_in_us - planner.shift.lead_us, plain.close_in_us - planner.shift.lag_us};
 }
 
@@ -106,7 +118,9 @@ std::int32_t pulse_end_us(PulsePlanner& planner, SeedQueue& queue, const Present
   }
   while (!queue.empty()) {
     const Firing next = firing_of(queue.front(), present.law, present.odometer, present.motion);
-    if (next.open_in_us - end_us >= present.shortest_closed_us) break;
+    const std::int32_t apart_us = next.open_in_us - end_us;
+    const std::int32_t lead_us = rest_shift(present.rest, apart_us).lead_us;
+    if (apart_us - lead_us >= present.shortest_closed_us) break;
     pulse.last = queue.front();
     pulse.has_last = true;
     queue.pop();

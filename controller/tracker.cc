@@ -6,6 +6,7 @@ namespace controller {
 namespace {
 
 constexpr std::int32_t kRepetitionUs = 20'000;
+constexpr std::int32_t kGatePeriodUs = 100'000;
 constexpr std::int32_t kGapUs = 2'000'000;
 constexpr std::int32_t kFewestSamples = 4;  // below, the slope is mostly noise
 constexpr std::int32_t kMostSamples = 64;
@@ -50,7 +51,11 @@ Taken take_sample(Tracker& tracker, const TrackerSetup& setup, std::int64_t valu
   if (dt_us < kRepetitionUs) return Taken::kRepeated;
   const std::int64_t predicted = tracker.value + tracker.slope_ps * dt_us / kMicro;
   const std::int64_t residual = residual_of(setup, predicted, value);
-  const std::int32_t side = residual > setup.gate ? 1 : residual < -setup.gate ? -1 : 0;
+  // After a lost sample or two the signal has had longer to change; after more it is no longer what
+  // it was.
+  const std::int64_t gate =
+      setup.gate * std::clamp(dt_us, kGatePeriodUs, 3 * kGatePeriodUs) / kGatePeriodUs;
+  const std::int32_t side = residual > gate ? 1 : residual < -gate ? -1 : 0;
   if (side != 0 && tracker.aside != side) {
     tracker.aside = side;
     return Taken::kSetAside;

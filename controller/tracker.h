@@ -8,8 +8,8 @@
 //             4 and grows anew. False alarms come about once in 4600 samples of white residuals
 //             (Siegmund's approximation of the sum's run length), a slope of 2.5 sd a sample is
 //             seen after 3 to 4.
-//   outlier   a residual beyond the gate is set aside once; a second one on the same side starts
-//             the line anew there
+//   outlier   a residual beyond the gate, which grows with gaps of up to 0.3 s, is set aside once; a
+//             second one on the same side starts the line anew there
 //
 // Why      a constant speed wants a long memory (noise), a ramp a short one (bias); which of the
 //          two it is can be told within a few samples
@@ -26,8 +26,8 @@
 namespace controller {
 
 struct TrackerSetup {
-  std::int64_t noise_sd = 0;  // of one sample, units of the signal
-  std::int64_t gate = 0;
+  std::int64_t noise_sd = 0;     // of one sample, units of the signal
+  std::int64_t gate = 0;         // after 0.1 s or less; it grows with gaps up to 0.3 s
   std::int64_t memory_us = 0;    // n_most samples span this
   std::int64_t full_circle = 0;  // the signal wraps at this; 0: it does not
 };

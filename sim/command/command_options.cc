@@ -194,6 +194,9 @@ void define_check(CLI::App& app, CommandOptions& options) {
   units_option(*check, options);
   check->add_option("--budget", suite.budget,
                     "start no further scenario after this time, such as 120s");
+  check->add_option("--only", suite.only,
+                    "only the scenarios of that name, * and ? allowed: the exit code is then of "
+                    "these alone, which is no verdict of the suite");
   check->add_flag("--strict", suite.strict, "exit 6 where behaviour waits for acceptance");
   check->add_flag("--resume", suite.resume, "keep the scenarios that a killed check has finished");
   check->add_flag("--fresh-keys", suite.fresh_keys,
@@ -203,7 +206,8 @@ void define_check(CLI::App& app, CommandOptions& options) {
                   "say what would run, in which order, how long and how much disk; run nothing");
   check->footer(
       "Examples:\n  sillion check scenarios/pull_request.toml --budget 180s --strict\n"
-      "  sillion check scenarios/pull_request.toml --controller build/mine.so --out out/mine");
+      "  sillion check scenarios/pull_request.toml --only 'row, curve/*' --controller "
+      "build/mine.so --out out/mine");
 }
 
 void define_accept(CLI::App& app, CommandOptions& options) {

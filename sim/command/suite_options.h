@@ -14,7 +14,7 @@ struct SuiteOptions {
   bool resume = false;             // keep what a killed check has finished
   bool fresh_keys = false;         // as parsed; drawn at once into `keys`
   std::string keys;                // the number that all keys come from
-  std::string only;                // accept: a glob over cases
+  std::string only;                // a glob over cases; empty: all (check)
   std::string reason;              // accept
   bool bulk = false;               // accept: more than a tenth may move
   bool release = false;

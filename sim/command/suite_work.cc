@@ -10,6 +10,7 @@
 #include "sim/command/exit_code.h"
 #include "sim/output/case_file.h"
 #include "sim/scenario/loader.h"
+#include "sim/scenario/nearest.h"
 #include "sim/study/judged_metrics.h"
 
 namespace sim {
@@ -36,6 +37,18 @@ void draw_keys(const SuiteOptions& options, SuiteResult& suite) {
     set_rng_key(suite.suite.cases[index], replica_key(drawn, index) >> 1);
 }
 
+/// Only the cases whose names match; keys are drawn before, so that a case keeps its own.
+void choose_cases(const std::string& only, SuiteResult& suite) {
+  if (only.empty()) return;
+  std::vector<std::string> names;
+  for (const SuiteCase& one : suite.suite.cases) names.push_back(one.id);
+  suite.left_out = std::erase_if(suite.suite.cases,
+                                 [&](const SuiteCase& one) { return !glob_matches(only, one.id); });
+  if (suite.suite.cases.empty())
+    throw InputError(fmt::format("--only {}: matches no scenario; nearest valid name: `{}`", only,
+                                 nearest_name(only, names)));
+}
+
 void find_baseline(const CommandOptions& options, SuiteResult& suite) {
   const SuiteOptions& asked = options.suite;
   const std::filesystem::path file = asked.baseline.empty() ? suite.suite.baseline : asked.baseline;
@@ -59,6 +72,7 @@ SuiteResult load_suite_work(const CommandOptions& options) {
   SuiteResult suite{.suite = load_suite(options.input), .input = options.input};
   suite.controller = options.controller;
   draw_keys(options.suite, suite);
+  if (options.command == "check") choose_cases(options.suite.only, suite);
   find_baseline(options, suite);
   for (SuiteCase& one : suite.suite.cases) {
     if (!options.controller.empty())
@@ -89,6 +103,7 @@ void judge_suite(SuiteResult& suite) {
     suite.movements.push_back(movements_of(
         result, found == suite.baseline->cases.end() ? nullptr : &found->second, margins_si));
   }
+  if (suite.left_out > 0) return;  // what was not asked for has not gone
   for (const auto& [id, accepted] : suite.baseline->cases)
     if (std::none_of(suite.results.begin(), suite.results.end(),
                      [&id = id](const CaseResult& one) { return one.id == id; }))

@@ -123,6 +123,8 @@ constexpr Metric kMetrics[] = {
      [](S s) { return s.jet.may_move_seed ? 1.0 : 0.0; }},
     {"edges_rejected", "1", "edges that the row controllers rejected",
      [](S s) { return count(s.health.edges_rejected); }},
+    {"edges_accepted", "1", "edges that the row controllers took for seeds",
+     [](S s) { return count(s.health.edges_accepted); }},
     {"queue_overflows", "1", "seeds for which the row controllers' queues had no room",
      [](S s) { return count(s.health.queue_overflows); }},
     {"late_compares", "1", "firing instants that were past when they were asked for",
@@ -133,6 +135,16 @@ constexpr Metric kMetrics[] = {
      [](S s) { return count(s.health.capture_overflows); }},
     {"skipped_seeds", "1", "seeds that the row controllers gave up",
      [](S s) { return count(s.health.skipped_seeds); }},
+    {"merged_seeds", "1", "seeds that the row controllers took into the pulse before",
+     [](S s) { return count(s.health.merged_seeds); }},
+    {"resets", "1", "resets that the row controllers counted",
+     [](S s) { return count(s.health.resets); }},
+    {"stream_time", "s", "time, summed over rows, for which the row controllers say they streamed",
+     [](S s) { return count(s.health.continuous_ms) * 1e-3; }},
+    {"stale_speed_time", "s", "time, summed over rows, for which the rows say they had no speed",
+     [](S s) { return count(s.health.stale_speed_ms) * 1e-3; }},
+    {"safe_closed_time", "s", "time, summed over rows, for which the rows say they were held closed",
+     [](S s) { return count(s.health.safe_closed_ms) * 1e-3; }},
 };
 
 }  // namespace

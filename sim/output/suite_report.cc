@@ -175,6 +175,9 @@ std::string suite_sentence(const SuiteResult& suite, Units units) {
   if (ran < cases) text += fmt::format("; {} of {} did not run", cases - ran, cases);
   if (waiting > 0)
     text += fmt::format("; {} wait{} for acceptance", waiting, waiting == 1 ? "s" : "");
+  if (suite.left_out > 0)
+    text += fmt::format("; no verdict of the suite: {} of its scenarios {} not asked for",
+                        suite.left_out, suite.left_out == 1 ? "was" : "were");
   return text;
 }
 
@@ -232,6 +235,7 @@ std::string suite_json(const SuiteResult& suite, int exit_code) {
                     {"exit_code", exit_code},
                     {"cases", cases},
                     {"gone", suite.gone},
+                    {"left_out", suite.left_out},
                     {"keys_from", suite.keys_from}});
 }
 

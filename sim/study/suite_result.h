@@ -48,6 +48,7 @@ struct SuiteResult {
   std::vector<Movements> movements;  // by suite.cases; empty without a baseline
   std::vector<std::string> gone;     // in the baseline and in no case
   std::string keys_from;             // of drawn keys: what repeats them
+  std::size_t left_out = 0;          // scenarios of the suite that were not asked for
 };
 
 Trouble trouble_of(const SuiteResult& suite, std::size_t index);

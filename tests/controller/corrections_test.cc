@@ -134,7 +134,8 @@ TEST(Corrections, AnUnknownViscosityAddsNothing) {
 }
 
 // Seeds at 1.000 and 1.030 s open at 1.065 and 1.095; the first closes at 1.082 875, so the second
-// opens 12.125 ms after a closing. Points at 10 and 20 ms, lead 800 and -200: 800 - 212 = 588 us.
+// would open 12.125 ms after a closing. Points at 10 and 20 ms, lead 800 and -200: a lead of l ms
+// leaves a rest of 12.125 - l, and there the line says l = 0.8 - 0.1 (2.125 - l), so l = 653 us.
 // The first stands alone: the last point holds for it, which here adds -200 us.
 TEST(Corrections, TheRestBeforeAPulseMovesIt) {
   sillion_config config = row_config();
@@ -147,8 +148,25 @@ TEST(Corrections, TheRestBeforeAPulseMovesIt) {
   ASSERT_EQ(row.pulses().size(), 2u);
   EXPECT_NEAR(static_cast<double>(row.pulses()[0].open_us), 1'065'000.0 + 200.0, 3.0);
   EXPECT_NEAR(static_cast<double>(row.pulses()[0].close_us), 1'082'875.0, 3.0);
-  EXPECT_NEAR(static_cast<double>(row.pulses()[1].open_us), 1'095'000.0 - 588.0, 3.0);
+  EXPECT_NEAR(static_cast<double>(row.pulses()[1].open_us), 1'095'000.0 - 653.0, 3.0);
   EXPECT_EQ(row.count(SILLION_EVENT_CORRECTION_HELD), 0);
+}
+
+// Seeds 23 ms apart: the closing at 1.082 875 and the plain opening at 1.088 leave 5.1 ms, and the
+// rest asks for 4 ms more lead; 1.1 ms is less than the 2 ms in which the valve shuts. One pulse.
+TEST(Corrections, TheRestBeforeAPulseMergesIt) {
+  sillion_config config = row_config();
+  config.attachment.rest = two_points(10'000, 20'000);
+  config.attachment.rest.lead_us[0] = 4'000;
+  config.attachment.rest.lead_us[1] = 0;
+  config.attachment.shortest_closed_us = 2'000;
+  FakeHardware row = row_at_16(config);
+  row.drop_seed(1'000'000);
+  row.drop_seed(1'023'000);
+  row.run_until(2'000'000);
+  EXPECT_EQ(row.pulses().size(), 1u);
+  EXPECT_EQ(row.count(SILLION_EVENT_MERGED), 1);
+  EXPECT_EQ(row.count(SILLION_EVENT_LATE_FIRING), 0);
 }
 
 }  // namespace

@@ -183,6 +183,14 @@ TEST(SpeedEstimate, OneWildSampleIsSetAside) {
   EXPECT_NEAR(bus.estimate.speed_umps, 4'000'000, 1000);
 }
 
+// A frame is lost while the machine brakes by 2 m/s2: 0.4 m/s since the last one is no wild sample.
+TEST(SpeedEstimate, AfterALostFrameTheGateIsWider) {
+  Bus bus;
+  bus.drive_straight(4.0, 40);
+  bus.now += 200'000;
+  EXPECT_TRUE(bus.take(ground_speed(3.6)));
+}
+
 TEST(SpeedEstimate, TwoAlikeAreBelieved) {
   Bus bus;
   bus.drive_straight(4.0, 40);

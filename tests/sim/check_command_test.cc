@@ -59,6 +59,22 @@ TEST_F(Check, FirstItWaitsForAcceptanceAndThenItHolds) {
     EXPECT_FALSE(text_of(out_ / file).empty()) << file;
 }
 
+TEST_F(Check, OnlySomeIsNoVerdictOfTheSuite) {
+  ASSERT_EQ(check().code, 0);
+  ASSERT_EQ(accept(kAll).code, 0);
+  const Ended some = check({"--strict", "--only", "still/*"});
+  EXPECT_EQ(some.code, 0) << some.out;
+  EXPECT_EQ(some.out.find("2 scenarios hold"), 0u) << some.out;
+  EXPECT_NE(some.out.find("no verdict of the suite: 2 of its scenarios were not asked for"),
+            std::string::npos)
+      << some.out;
+  const Ended none = check({"--only", "stll/*"});
+  EXPECT_EQ(none.code, 2);
+  EXPECT_NE(none.err.find("--only stll/*: matches no scenario; nearest valid name: `still/"),
+            std::string::npos)
+      << none.err;
+}
+
 TEST_F(Check, WorseThanAcceptedIsRedEvenWhereRequirementsHold) {
   std::string text = support::small_suite_text();
   // only what the requirements cannot see is left: the mean may move by 0.3 mm, not by 0.45

@@ -37,7 +37,8 @@ function(faulty_controller NAME FILE)
   endif()
   add_library(faulty_${NAME} SHARED ${SOURCES} ${PORT_SOURCES})
   target_include_directories(faulty_${NAME} BEFORE PRIVATE ${TREE})
-  target_compile_options(faulty_${NAME} PRIVATE -fno-exceptions -fno-rtti -fvisibility=hidden -fno-threadsafe-statics)
+  target_compile_options(faulty_${NAME} PRIVATE -fno-exceptions -fno-rtti -fvisibility=hidden -fno-threadsafe-statics
+    -w)  # a mistake may leave a parameter unused
   target_link_libraries(faulty_${NAME} PRIVATE controller)
   target_link_options(faulty_${NAME} PRIVATE -Wl,-Bsymbolic)
 endfunction()
@@ -69,6 +70,8 @@ faulty_controller(silent row_controller.cc
   "const std::uint32_t number = row.seeds++@"
   "const std::uint32_t number = row.seeds++@
     while (number == 100) asm volatile(\"\")@")
+
+include(support/mistakes.cmake)
 
 # The example of README "Try your controller", built as it says there.
 add_library(example_controller SHARED ${CMAKE_CURRENT_SOURCE_DIR}/support/example_controller.c)

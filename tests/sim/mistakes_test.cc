@@ -1,0 +1,76 @@
+// Every mistake of tests/support/mistakes.cmake, in the scenario of the pull-request suite that is
+// meant to catch it, beside the reference. The mistakes that take an hour of field to show are in
+// mistakes_slow_test.cc; ten more run through a small suite and `explain` in
+// faulty_controllers_test.cc.
+#include <gtest/gtest.h>
+
+#include "tests/support/mistakes.h"
+
+namespace {
+
+constexpr support::MistakeCase kMistakes[] = {
+    {"voltage_turned", "table, battery empty", "placement_error_mean at most"},
+    {"voltage_deaf", "table, battery empty", "placement_error_mean at most"},
+    {"voltage_slow", "table, voltage falls", "placement_error_abs_p95 at most"},
+    {"voltage_raw", "table, voltage ripples", "band_length_sd at most"},
+    {"end_not_held", "table, battery empty", "placement_error_mean at most"},
+    {"far_end_not_held", "table, thickest liquid", "placement_error_mean at most"},
+    {"viscosity_turned", "table, thick liquid", "placement_error_mean at most"},
+    {"viscosity_no_lag", "table, thick liquid", "band_length_mean at most"},
+    {"pressure_plain", "table, thick liquid", "supply pressure at least while commanded"},
+    {"check_sum_short", "table, charging", ""},
+    {"rest_turned", "table, longer rest", "placement_error_mean at most"},
+    {"rest_deaf", "table, short rest", "placement_error_mean at most"},
+    {"rest_of_plain", "table, longer rest", "band_length_mean at least"},
+    {"half_lag", "table, battery empty", "band_length_mean at least"},
+    {"pressure_straight", "table, flow when slow", "supply pressure at most while commanded"},
+    {"lead_in_steps", "table, flow between", "placement_error_mean at least"},
+    {"flow_straight", "table, flow between", "band_length_mean at most"},
+    {"no_limit", "table, pressure limit", "placement_error_mean at most"},
+    {"middle_row", "table, outer row", "supply pressure at least while commanded"},
+    {"yaw_turned", "still, curve/30 m", "placement_error_abs_p95 at most"},
+    {"yaw_deaf", "still, curve/30 m", "placement_error_abs_p95 at most"},
+    {"circle_lost", "long, circles/30 m", "placement_error_max_abs at most"},
+    {"frame_old", "still, saw/0.1 s", "placement_error_p50 at most"},
+    {"ageless", "still, speed lost for long", "never commanded while speed lost, from 360 ms on"},
+    {"gate_fixed", "still, saw/0.25 s", "no_band at most"},
+    {"no_acceleration", "still, saw/0.25 s", "placement_error_p50 at most"},
+    {"lag_of_speed_lost", "still, saw/0.1 s", "placement_error_p50 at most"},
+    {"never_stale", "still, speed lost for long",
+     "never commanded while speed lost, from 360 ms on"},
+    {"odometer_narrow", "long, straight", "no_band at most"},
+    {"way_back", "still, timed belt", "band_length_mean at most"},
+    {"slow_slip", "long, straight", "placement_error_mean at most"},
+    {"slots_leak", "long, many in flight", "queue_overflows at most"},
+    {"lost_seed_dropped", "still, queue full", "no_band at most"},
+    {"overflow_untold", "still, queue full", "queue_overflows at least"},
+    {"stream_for_ever", "still, queue full", "banded at least"},
+    {"long_dead_time", "still, dense/60 mm, 16 km/h", "no_band at most"},
+    {"late_given_up", "table, late", "no_band at most"},
+    {"late_for_ever", "table, too late", "skipped_seeds at least"},
+    {"late_untold", "table, late", "late_compares at least"},
+    {"skipped_untold", "table, too late", "skipped_seeds at least"},
+    {"trim_turned", "still, trimmed", "placement_error_abs_p95 at most"},
+    {"trim_deaf", "still, trimmed", "placement_error_abs_p95 at most"},
+    {"band_from_start", "table, short band", "placement_error_mean at most"},
+    {"one_sided", "table, short band", "placement_error_mean at most"},
+    {"shortest_on_deaf", "table, short band", "placement_error_mean at most"},
+    {"never_merged", "still, no time to close", "merged at least"},
+    {"merged_by_plain", "table, no rest", "late_compares at most"},
+    {"no_stream", "still, stream", "field_rate at least"},
+    {"lifted_deaf", "still, lifted/16 km/h", "never commanded while lifted, from 20 ms on"},
+    {"standing_deaf", "still, stop and go", "dose_sd at most"},
+    {"creeping_shut", "still, creeping", "no_band at most"},
+    {"old_seeds_kept", "still, lifted for a moment", "late_compares at most"},
+};
+
+class Mistake : public testing::TestWithParam<support::MistakeCase> {};
+
+TEST_P(Mistake, IsToldApartByItsScenario) { support::expect_caught(GetParam()); }
+
+std::string name_of(const testing::TestParamInfo<support::MistakeCase>& info) {
+  return info.param.name;
+}
+INSTANTIATE_TEST_SUITE_P(Bench, Mistake, testing::ValuesIn(kMistakes), name_of);
+
+}  // namespace

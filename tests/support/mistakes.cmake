@@ -1,0 +1,101 @@
+# More mistakes, each with the scenario of scenarios/pull_request.toml that is meant to catch it; the second column of
+# tests/sim/mistakes_test.cc names it. Where a header's own line is wrong, the mistake is made where the line is used, so
+# that one source is built anew instead of all.
+
+# -- what the delay table says of voltage, viscosity and rest --
+faulty_controller(voltage_turned corrections.cc
+  "sum.lead_us += voltage.lead_us@" "sum.lead_us -= voltage.lead_us@")
+faulty_controller(voltage_deaf corrections.cc "if (state.supply_q6_mv > 0) {" "if (state.supply_q6_mv < 0) {")
+faulty_controller(voltage_slow corrections.cc "kMeanOf = 64@" "kMeanOf = 16384@")
+faulty_controller(voltage_raw corrections.cc "kMeanOf = 64@" "kMeanOf = 1@")
+faulty_controller(end_not_held corrections.cc
+  "if (at <= correction.at[0]) return {0, 0, 1, at < correction.at[0]}@"
+  "if (at <= correction.at[0]) return {last / 2, 0, 1, at < correction.at[0]}@")
+faulty_controller(far_end_not_held corrections.cc
+  "return {last, 0, 1, at > correction.at[last]}@" "return {last / 2, 0, 1, at > correction.at[last]}@")
+faulty_controller(viscosity_turned corrections.cc
+  "sum.lead_us += viscosity.lead_us@" "sum.lead_us -= viscosity.lead_us@")
+faulty_controller(viscosity_no_lag corrections.cc "sum.lag_us += viscosity.lag_us@" "")
+faulty_controller(pressure_plain corrections.cc
+  "divide_rounded(std::int64_t{table_pa} * pressure_q12(config), kPlainQ12)" "table_pa")
+faulty_controller(check_sum_short corrections.cc "take_correction(sum, table.rest)@" "")
+faulty_controller(rest_turned pulse_planner.cc
+  "return {plain.open_in_us - planner.shift.lead_us" "return {plain.open_in_us + planner.shift.lead_us")
+faulty_controller(rest_deaf pulse_planner.cc "|| since_close_us > kAloneUs" "|| since_close_us <= kAloneUs")
+faulty_controller(rest_of_plain pulse_planner.cc "constexpr int kRestPasses = 3@" "constexpr int kRestPasses = 1@")
+faulty_controller(half_lag delay_law.cc "law.lag_us = lag_us@" "law.lag_us = (lead_us + lag_us) / 2@")
+
+# -- pressure and flow of the table --
+faulty_controller(pressure_straight set_point_table.cc
+  "square(flow_mm3ps) - square(a.reachable_mm3ps)" "part"
+  "square(b.reachable_mm3ps) - square(a.reachable_mm3ps))" "whole)")
+faulty_controller(lead_in_steps set_point_table.cc
+  "between(a.lead_us, b.lead_us, part, whole)" "between(a.lead_us, b.lead_us, 0, whole)")
+faulty_controller(flow_straight set_point_table.cc
+  "root_of(square(table.flow_mm3ps[low]) + divide_rounded(squares * part, whole))"
+  "table.flow_mm3ps[low] + 0 * squares + (table.flow_mm3ps[low + 1] - table.flow_mm3ps[low]) * part / whole")
+faulty_controller(no_limit pressure_loop.cc
+  "std::min(today_pa, config.pressure_max_pa)" "today_pa")
+faulty_controller(middle_row pressure_loop.cc
+  "saturated(speed_umps + turning_umps)" "saturated(speed_umps + 0 * turning_umps)")
+
+# -- speed and way --
+faulty_controller(yaw_turned row_motion.cc "sent.speed_umps - turning_umps" "sent.speed_umps + turning_umps")
+faulty_controller(gate_fixed tracker.cc
+  "setup.gate * std::clamp(dt_us, kGatePeriodUs, 3 * kGatePeriodUs) / kGatePeriodUs" "setup.gate")
+faulty_controller(yaw_deaf row_motion.cc "sent.speed_umps - turning_umps" "sent.speed_umps - 0 * turning_umps")
+faulty_controller(circle_lost tracker.cc "residual %= setup.full_circle@" "return residual@")
+faulty_controller(frame_old machine_controller.cc
+  "motion.speed_umps = estimate.speed_umps@" "motion.speed_umps = estimate.speed_umps - estimate.accel_umps2 / 10@")
+faulty_controller(ageless row_motion.cc "-sent.age_ms * 1000" "-0 * sent.age_ms")
+faulty_controller(no_acceleration machine_controller.cc
+  "motion.accel_umps2 = estimate.accel_umps2@" "motion.accel_umps2 = 0@")
+faulty_controller(lag_of_speed_lost speed_estimate.cc
+  "std::int64_t{estimate.accel_umps2} * estimate.lag_us / kMicro" "0")
+faulty_controller(never_stale row_motion.cc
+  "<= motion.timeout_us &&" "<= motion.timeout_us ||")
+faulty_controller(odometer_narrow row_controller.cc
+  "take_frames(row, in, report)@  "
+  "row.odometer.place_pm = std::int64_t{saturated(row.odometer.place_pm / kMicro)} * kMicro@
+  take_frames(row, in, report)@  ")
+faulty_controller(way_back delay_law.cc
+  "place_ago_pm(odometer, motion, ago_us)" "place_ago_pm(odometer, motion, -ago_us)")
+faulty_controller(slow_slip row_controller.cc
+  "seed.edge_ticks = in.edges[i].at_ticks@" "seed.edge_ticks = in.edges[i].at_ticks + number / 16@")
+faulty_controller(number_wrapped machine_controller.cc
+  "motion.sequence = ++machine.motion_sequence@"
+  "machine.motion_sequence = std::min<std::uint16_t>(machine.motion_sequence, 65534)@
+  motion.sequence = ++machine.motion_sequence@")
+
+# -- seeds in flight, edges, late firing --
+faulty_controller(slots_leak row_controller.cc
+  "if (!row.queue.push(seed)) {" "if (row.queue.size() + number / 1000 >= 128 || !row.queue.push(seed)) {")
+faulty_controller(lost_seed_dropped row_controller.cc "stream_for_lost_seed(row.planner, seed)@" "")
+faulty_controller(overflow_untold row_controller.cc "++report.health.queue_overflows@" "")
+faulty_controller(stream_for_ever pulse_planner.cc
+  "if (continuous || planner.lost_ahead || !queue.has_room()) return@" "return@")
+faulty_controller(long_dead_time edge_filter.cc "config.seed_dwell_us / 2" "config.seed_dwell_us * 6")
+faulty_controller(late_given_up pulse_planner.cc
+  "late_us <= kLatestUs || planner.delay_negative" "planner.delay_negative")
+faulty_controller(late_for_ever pulse_planner.cc
+  "late_us <= kLatestUs || planner.delay_negative" "late_us >= 0")
+faulty_controller(late_untold pulse_planner.cc "++report.health.late_compares@" "")
+faulty_controller(skipped_untold pulse_planner.cc "++report.health.skipped_seeds@" "")
+
+# -- bands, trims, safe states --
+faulty_controller(trim_turned delay_law.cc "config.trim_um@" "-config.trim_um@")
+faulty_controller(trim_deaf delay_law.cc "config.trim_um@" "0@")
+faulty_controller(band_from_start delay_law.cc
+  "(table.reference_band_um - config.band_length_um) / 2" "(table.reference_band_um - config.band_length_um)")
+faulty_controller(one_sided delay_law.cc "planned(open_us - missing_us / 2)" "planned(open_us)")
+faulty_controller(shortest_on_deaf delay_law.cc
+  "shortest_on_us - (close_us - open_us)" "0 * shortest_on_us" )
+faulty_controller(never_merged pulse_planner.cc
+  "lead_us >= present.shortest_closed_us) break@" "lead_us >= 0) break@")
+faulty_controller(merged_by_plain pulse_planner.cc "if (apart_us - lead_us >=" "if (apart_us >=")
+faulty_controller(no_stream pulse_planner.cc
+  "if ((continuous || overflowing) && !planner.streaming)" "if (overflowing && !planner.streaming)")
+faulty_controller(lifted_deaf safe_state.cc "causes |= SILLION_SAFE_LIFTED" "causes |= 0")
+faulty_controller(standing_deaf safe_state.cc "causes |= SILLION_SAFE_NOT_FORWARD" "causes |= 0")
+faulty_controller(creeping_shut safe_state.cc "<= kSlowestUmps" "<= 10 * kSlowestUmps")
+faulty_controller(old_seeds_kept pulse_planner.cc "queue.clear()@" "")
