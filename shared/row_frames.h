@@ -5,10 +5,10 @@
  * Common to all
  *   Numbers are little endian, signed ones in two's complement. Bytes count from 0, bits from the
  *   lowest. sillion_frame.length is the length given here, sillion_frame.sender the row's number,
- *   255 (machine controller) or 254 (bus); the bench fills in the sender of what a controller sends.
- *   Machine controller and rows meet every 10 ms: a frame that is sent between two of these instants
- *   arrives at the next one, at the rows in order of sending. A scenario may lose, repeat, delay or
- *   corrupt frames.
+ *   255 (machine controller) or 254 (bus); the bench fills in the sender of what a controller
+ *   sends. Machine controller and rows meet every 10 ms: a frame that is sent between two of these
+ *   instants arrives at the next one, at the rows in order of sending. A scenario may lose, repeat,
+ *   delay or corrupt frames.
  *
  * What a receiver must do
  *   Take nothing of a frame with another length or sender than stated, or with a value that no
@@ -16,8 +16,8 @@
  *   beyond 100 bar, flow beyond 0.5 l/s): count it in health.bad_frames, tell
  *   SILLION_EVENT_BAD_FRAME, go on with what it had. Ignore ids that it does not know.
  *   Our own frames carry a sequence number. Take one that is 1 to 32767 ahead of the last, modulo
- *   65536; drop one that is the same or up to 64 behind (repeated, overtaken) and count it; take one
- *   that is further behind: its sender has started anew.
+ *   65536; drop one that is the same or up to 64 behind (repeated, overtaken) and count it; take
+ *   one that is further behind: its sender has started anew.
  *   A row closes its valve while its speed is unknown: none has come yet, it is older than
  *   speed_timeout_ms of the configuration (age at sending included), or its time of validity is
  *   over. A firing instant never crosses these links.
@@ -30,8 +30,8 @@
  *   1. sillion_describe(SILLION_ROLE_MACHINE), then sillion_init for the machine; the same for each
  *      row in order of its number. start_ticks of the configuration is the counter at that instant.
  *   2. The first tick comes period_ticks later; edges and frames may come before it.
- *   3. The first bus frames reach the machine at once, its answer the rows 10 ms later: until then a
- *      row knows no speed.
+ *   3. The first bus frames reach the machine at once, its answer the rows 10 ms later: until then
+ *      a row knows no speed.
  *   4. The regulator begins at its lowest pressure and follows pressure_setpoint_pa from the first
  *      10 ms on that has one.
  *
@@ -56,8 +56,8 @@ enum {
 /* GROUND SPEED, id 0x0CFE49F0, 8 bytes: tractor's bus to the machine controller, every 100 ms (the
  * scenario's noise.speed_period)
  *   0-1         speed             0.001 m/s, unsigned
- *               without sign; 0xFB00 and above is no speed (0xFE00 to 0xFEFF error, 0xFF00 and above
- *               not available)
+ *               without sign; 0xFB00 and above is no speed (0xFE00 to 0xFEFF error, 0xFF00 and
+ *               above not available)
  *   2-5         distance          0.001 m, unsigned
  *               travelled; the bench sends 0xFFFFFFFF (not available)
  *   6           reserved          -
@@ -131,13 +131,13 @@ enum {
  *   2           row               unsigned
  *               from 0; the sender of the frame is the same
  *   3           state             bits
- *               1 the measured flow is valid, 2 safe closed, 4 continuous stream, 8 the row sets its
- *               own lift
+ *               1 the measured flow is valid, 2 safe closed, 4 continuous stream, 8 the row sets
+ *               its own lift
  *   4-7         flow              mm3/s, unsigned
  *               in the band, by the row's meter
  *   8-11        expected flow     mm3/s, unsigned
- *               the wanted one where the row sets its own lift, else the table's at the pressure set
- *               point; mean over the window of the measurement
+ *               the wanted one where the row sets its own lift, else the table's at the pressure
+ *               set point; mean over the window of the measurement
  * Example: sequence 258, row 3, flow valid and own lift, 15800 of 16000 mm3/s
  *   02 01 03 09 b8 3d 00 00 80 3e 00 00
  */
@@ -145,7 +145,8 @@ enum {
 /* CONVERTER CHANNELS of sillion_input.analog_counts: counts = value / full scale * (2^analog_bits -
  * 1), rounded, from 0 to its end; full scale of each channel in the configuration, in its unit
  *   0           pressure          Pa
- *               gauge: of the supply at the row's hose; for the machine's role, behind the regulator
+ *               gauge: of the supply at the row's hose; for the machine's role, behind the
+ *               regulator
  *   1           supply voltage    mV
  *               at the row's driver; for the machine's role, of the battery
  *   2           coil current      mA

@@ -6,10 +6,10 @@
 //   Watched   the parent of the workers writes: how the worker ended
 //
 //   A question is asked by counting Asked::number up and answered by setting Answered::number to
-//   it;
-//   each side sleeps on the other's number (futex) where it does not change soon.
+//   it; each side sleeps on the other's number (futex) where it does not change soon.
 //
-// Layout   plain members; parts start at pages, so that the worker has Asked read-only and not Watched
+// Layout   plain members; parts start at pages, so that the worker has Asked read-only and does
+//          not have Watched
 // Errors   none
 // Checked  tests/sim/apart_host_test.cc
 #pragma once

@@ -104,6 +104,7 @@ constexpr Hostile kHostile[] = {
     {"removes_a_file", "asked the operating system for a file to be removed \\(unlink"},
     {"opens_a_socket", "asked the operating system for a socket \\(socket\\)"},
     {"prints", "", Where::kNowhere, 1},
+    {"prints_on_and_on", "", Where::kNowhere, 1},
     {"load_crashes", "crashed \\(bad address\\) while it was loaded", Where::kLoad},
     {"load_gives_up", "gave up by abort while it was loaded", Where::kLoad},
     {"load_exits", "ended its process with exit code 0 while it was loaded", Where::kLoad},
@@ -139,6 +140,15 @@ std::set<std::string> marked(const std::string& mark) {
   return found;
 }
 
+/// Until none carries the mark, or 5 s are over.
+bool all_gone(const std::string& mark) {
+  for (int looks = 0; looks < 500; ++looks) {
+    if (marked(mark).empty()) return true;
+    std::this_thread::sleep_for(std::chrono::milliseconds(10));
+  }
+  return false;
+}
+
 /// What lies under a folder, by path.
 std::set<std::string> files_of(const std::filesystem::path& folder) {
   std::set<std::string> names;
@@ -170,8 +180,7 @@ class HostileController : public testing::TestWithParam<Hostile> {
     EXPECT_TRUE(program.ends_within(kPatience)) << "still runs: " << GetParam().name;
     if (program.running()) return {};
     const Ended ended = program.wait();
-    for (int looks = 0; looks < 200 && !marked(mark).empty(); ++looks)
-      std::this_thread::sleep_for(std::chrono::milliseconds(10));
+    all_gone(mark);
     for (const std::string& left : marked(mark)) {
       ADD_FAILURE() << GetParam().name << " left a process behind: " << left;
       kill(std::stoi(left), SIGKILL);
@@ -219,6 +228,7 @@ TEST_P(HostileController, RunNamesItAndLeavesNothing) {
                                "controller: a word on standard error\n"})
         EXPECT_NE(ran.err.find(line), std::string::npos) << line << ran.err;
     }
+    EXPECT_LT(ran.err.size(), 100'000u);  // of 2 MB that one of them prints
     return;
   }
   EXPECT_TRUE(std::regex_search(ran.err, sentence())) << ran.err;
@@ -267,6 +277,30 @@ TEST_P(HostileController, TheRestOfASuiteGoesOn) {
     if (harmed) {
       EXPECT_TRUE(std::regex_search(element, sentence())) << element;
     }
+  }
+}
+
+// However the bench itself ends, its workers end with it.
+TEST(HostileControllerBench, ThatIsEndedLeavesNoProcess) {
+#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+  GTEST_SKIP() << "a sanitizer keeps the memory and the signals that are tried here";
+#endif
+  for (const int ends_by : {SIGTERM, SIGKILL}) {
+    const support::ScratchFolder scratch;
+    const std::string mark = "bench_" + std::to_string(getpid()) + "_" + std::to_string(ends_by);
+    support::Program bench({support::sillion_path(), "run", "scenarios/pull_request_still.toml",
+                            "--quiet", "--set", "duration=1000 s", "--controller",
+                            library_of("none"), "--out", (scratch.path() / "out").string()},
+                           {{kMark, mark}});
+    // The bench, the parent of the workers, the worker of the pass.
+    for (int looks = 0; looks < 2000 && marked(mark).size() < 3 && bench.running(); ++looks)
+      std::this_thread::sleep_for(std::chrono::milliseconds(10));
+    EXPECT_GE(marked(mark).size(), 3u);
+    bench.send(ends_by);
+    ASSERT_TRUE(bench.ends_within(kPatience));
+    EXPECT_EQ(bench.wait().code, 128 + ends_by);
+    EXPECT_TRUE(all_gone(mark)) << testing::PrintToString(marked(mark));
+    EXPECT_FALSE(std::filesystem::exists(scratch.path() / "out"));
   }
 }
 

@@ -20,13 +20,13 @@ function(hostile_controllers)
   endforeach()
 endfunction()
 
-hostile_controllers(none prints
+hostile_controllers(none prints prints_on_and_on
   exit_0 exit_3 exit_at_once exit_quick gives_up becomes_true ends_at_exit jumps_nowhere jumps_back
   throws_a_number throws_an_error
   loops loops_deaf sleeps naps pauses waits_for_a_byte
   writes_to_null overruns_after overruns_before overruns_far scribbles_on_input scribbles_on_output scribbles_on_stack
-  scribbles_on_heap scribbles_on_libc scribbles_on_all scribbles_on_shared recurses divides_by_zero traps takes_64_gigabytes hoards
-  wants_4_gigabytes
+  scribbles_on_heap scribbles_on_libc scribbles_on_all scribbles_on_shared recurses divides_by_zero traps
+  takes_64_gigabytes hoards wants_4_gigabytes
   rounds_up flushes_to_zero not_a_number returns_garbage counts_too_far uses_channel_200 sets_bridge_77 sends_255_bytes
   raises_sigterm raises_sigstop ends_its_parent kills_its_parent kills_its_group pokes_its_parent forks starts_a_thread
   changes_folder closes_all writes_a_file removes_a_file opens_a_socket
