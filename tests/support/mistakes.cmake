@@ -99,3 +99,42 @@ faulty_controller(lifted_deaf safe_state.cc "causes |= SILLION_SAFE_LIFTED" "cau
 faulty_controller(standing_deaf safe_state.cc "causes |= SILLION_SAFE_NOT_FORWARD" "causes |= 0")
 faulty_controller(creeping_shut safe_state.cc "<= kSlowestUmps" "<= 10 * kSlowestUmps")
 faulty_controller(old_seeds_kept pulse_planner.cc "queue.clear()@" "")
+
+# -- inputs, frames, restarts --
+faulty_controller(hold_deaf safe_state.cc "causes |= SILLION_SAFE_HOLD" "causes |= 0")
+faulty_controller(row_off_deaf safe_state.cc "causes |= SILLION_SAFE_ROW_DISABLED" "causes |= 0")
+faulty_controller(direction_deaf frames.cc
+  "direction == kDirectionForward ? speed_umps : -speed_umps" "speed_umps")
+faulty_controller(stand_in_deaf speed_estimate.cc
+  "estimate.ground_heard && since_us(now_ticks, estimate.ground_ticks) > kSilentUs" "false")
+faulty_controller(timeout_halved row_motion.cc "config.speed_timeout_ms) * 1000" "config.speed_timeout_ms) * 500")
+faulty_controller(numbers_deaf row_motion.cc "!in_sequence(motion.sequence, sent.sequence)" "false")
+faulty_controller(length_deaf frames.cc
+  "frame.id != SILLION_FRAME_MOTION || frame.length != 16" "frame.id != SILLION_FRAME_MOTION")
+faulty_controller(bad_frames_untold row_motion.cc
+  "++report.health.bad_frames@
+    report.event(SILLION_EVENT_BAD_FRAME, saturated(frame.id))@" "")
+faulty_controller(dead_time_deaf edge_filter.cc "config.seed_dwell_us / 2" "0")
+faulty_controller(rejected_untold edge_filter.cc "++report.health.edges_rejected@" "")
+faulty_controller(burst_untold row_controller.cc
+  "if (in.edge_overflow != 0) ++report.health.capture_overflows@" "")
+faulty_controller(memory_forgotten retained.cc "kept.mark != kMark ||" "kept.mark == kMark ||")
+faulty_controller(memory_believed retained.cc "|| kept.check != sum_of(kept)" "")
+faulty_controller(power_up_kept retained.cc
+  "if (reset_cause == SILLION_RESET_POWER) return fresh@" "")
+faulty_controller(reset_untold retained.cc "++kept.health.resets@" "")
+faulty_controller(restart_refused row_motion.cc
+  "!in_sequence(motion.sequence, sent.sequence)"
+  "(motion.sequence.any && sent.sequence < motion.sequence.last) || !in_sequence(motion.sequence, sent.sequence)")
+faulty_controller(no_kick row_controller.cc "report.out.watchdog_kick = 1@" "")
+faulty_controller(safe_time_untold safe_state.cc "++report.health.safe_closed_ms@" "")
+
+# -- the loop from flow meter to pressure --
+faulty_controller(meter_turned pressure_loop.cc "(expected - flow) * 65'536" "(flow - expected) * 65'536")
+faulty_controller(meter_of_coil pulse_planner.cc
+  "0, on_us - (present.law.lead_us + shift.lead_us) + (present.law.lag_us + shift.lag_us))"
+  "0, on_us)")
+faulty_controller(meter_unguarded pressure_loop.cc
+  "return expected > 0 && 2 * flow >= expected && 2 * flow <= 3 * expected@" "return expected > 0@")
+faulty_controller(meter_unbounded pressure_loop.cc
+  "std::clamp<std::int64_t>(goal, -kMostTrimQ16, kMostTrimQ16)" "goal")
