@@ -11,6 +11,7 @@
 
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
+#include "sim/command/out_lock.h"
 #include "sim/command/outside_world.h"
 #include "sim/command/suite_work.h"
 #include "sim/output/case_file.h"
@@ -159,6 +160,7 @@ int accept_command(const CommandOptions& options, const std::atomic<bool>& stop)
         fmt::format("{}: baseline: is missing; state it there or with --baseline", options.input));
   if (!suite.baseline) suite.baseline = Baseline{};
   const std::filesystem::path out = suite_folder(suite, options);
+  const OutLock lock(out, options.typed);
   take_finished(out, suite);
   judge_suite(suite);
   const std::vector<std::size_t> selected = selected_cases(suite, asked.only);

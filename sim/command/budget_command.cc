@@ -7,6 +7,7 @@
 
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
+#include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
 #include "sim/command/size_of_work.h"
 #include "sim/output/budget_report.h"
@@ -47,8 +48,10 @@ void print_table(const Table& table) {
 
 BudgetResult budget_of(const Scenario& scenario, const CommandOptions& options,
                        const std::atomic<bool>& stop) {
+  const int passes = budget_passes(scenario, options.orders);
   Progress progress(scenario.name + " budget",
-                    row_time_s(scenario) * budget_passes(scenario, options.orders),
+                    {.row_s = row_time_s(scenario) * passes,
+                     .wall_s = tuned_pass_s(scenario, usual_pace()) * passes / cores_in_use()},
                     options.quiet || options.json);
   BudgetResult result = run_budget(
       scenario, {.orders = options.orders, .stop = &stop, .on_progress = [&](double done) {
@@ -70,6 +73,7 @@ int budget_command(const CommandOptions& options, const std::atomic<bool>& stop)
     print_size_of_budget(scenario, options.orders, out);
     return kHeld;
   }
+  const OutLock lock(out, options.typed);
   const BudgetResult result = budget_of(scenario, options, stop);
   if (result.seeds.empty()) {
     spdlog::error(

@@ -5,11 +5,14 @@
 
 #include <array>
 #include <cstdio>
+#include <optional>
 
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
+#include "sim/command/out_lock.h"
 #include "sim/command/outside_world.h"
 #include "sim/command/progress.h"
+#include "sim/command/red_causes.h"
 #include "sim/command/size_of_work.h"
 #include "sim/command/suite_work.h"
 #include "sim/output/case_file.h"
@@ -50,20 +53,27 @@ void prepare(const std::filesystem::path& out, bool resume, const SuiteResult& s
 }
 
 void print_plan(const SuiteResult& suite, const std::filesystem::path& out) {
-  double all_s = 0.0;
-  for (const std::size_t index : running_order(suite)) {
-    const SuiteCase& one = suite.suite.cases[index];
-    all_s += row_time_s(one.scenario);
-    std::fputs(
-        fmt::format("{:>9} {:>7.0f} row-seconds  {}\n", one.mandatory ? "mandatory" : "optional",
-                    row_time_s(one.scenario), one.id)
-            .c_str(),
-        stdout);
+  const std::vector<std::size_t> order = running_order(suite);
+  std::vector<Scenario> scenarios;
+  for (const std::size_t index : order) scenarios.push_back(suite.suite.cases[index].scenario);
+  const Pace pace = measured_pace(scenarios);
+  double all_row_s = 0.0, all_s = 0.0;
+  std::vector<double> pieces_s;
+  for (std::size_t k = 0; k < order.size(); ++k) {
+    const SuiteCase& one = suite.suite.cases[order[k]];
+    pieces_s.push_back(pass_s(scenarios[k], pace));
+    all_row_s += row_time_s(scenarios[k]);
+    all_s += pieces_s.back();
+    std::fputs(fmt::format("{:>9} {:>7.0f} row-seconds {:>7.1f} s  {}\n",
+                           one.mandatory ? "mandatory" : "optional", row_time_s(scenarios[k]),
+                           pieces_s.back(), one.id)
+                   .c_str(),
+               stdout);
   }
-  std::fputs(fmt::format("would run {} of {} scenarios in this order: {:.0f} row-seconds, about "
-                         "{:.0f} s on one core, {:.1f} MB into {}\n",
-                         running_order(suite).size(), suite.results.size(), all_s,
-                         all_s / kRowSecondsPerSecond_ratio,
+  std::fputs(fmt::format("would run {} of {} scenarios in this order: {:.0f} row-seconds, {}, "
+                         "{:.1f} MB into {}\n",
+                         order.size(), suite.results.size(), all_row_s,
+                         time_words(all_s, last_end_s(pieces_s, cores_in_use())),
                          static_cast<double>(suite.results.size()) * 8e-3 + 0.1, out.string())
                  .c_str(),
              stdout);
@@ -72,14 +82,20 @@ void print_plan(const SuiteResult& suite, const std::filesystem::path& out) {
 void run_rest(SuiteResult& suite, const std::filesystem::path& out, const CommandOptions& options,
               const std::atomic<bool>& stop) {
   const std::vector<std::size_t> order = running_order(suite);
-  double all_s = 0.0, done_s = 0.0;
-  for (const std::size_t index : order) all_s += row_time_s(suite.suite.cases[index].scenario);
-  Progress progress(suite.suite.name, all_s, options.quiet || options.json);
+  const Pace pace = usual_pace();
+  double all_s = 0.0, done_s = 0.0, row_s = 0.0;
+  for (const std::size_t index : order) {
+    all_s += pass_s(suite.suite.cases[index].scenario, pace);
+    row_s += row_time_s(suite.suite.cases[index].scenario);
+  }
+  Progress progress(suite.suite.name, {.row_s = row_s, .wall_s = all_s / cores_in_use()},
+                    options.quiet || options.json);
   const double allowed_s = budget_s(options.suite.budget);
   const Stopwatch since_start;
   run_cases(suite.suite, order,
             {.stop = &stop,
              .may_start = [&] { return allowed_s < 0.0 || since_start.spent_s() < allowed_s; },
+             .clock_s = [&] { return since_start.spent_s(); },
              .on_case =
                  [&](std::size_t index, CaseOutcome& outcome) {
                    const SuiteCase& one = suite.suite.cases[index];
@@ -88,7 +104,7 @@ void run_rest(SuiteResult& suite, const std::filesystem::path& out, const Comman
                    result.inputs = suite.results[index].inputs;
                    write_whole_file(case_file(out, one.id), case_json(result));
                    suite.results[index] = std::move(result);
-                   done_s += row_time_s(one.scenario);
+                   done_s += pass_s(one.scenario, pace);
                    progress.at(done_s / all_s);
                  }});
 }
@@ -99,6 +115,8 @@ int check_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   budget_s(options.suite.budget);  // a mistake there shows before anything runs
   SuiteResult suite = load_suite_work(options);
   const std::filesystem::path out = suite_folder(suite, options);
+  std::optional<OutLock> lock;
+  if (!options.dry_run) lock.emplace(out, options.typed);
   if (options.suite.resume) take_finished(out, suite);
   if (options.dry_run) {
     print_plan(suite, out);
@@ -113,6 +131,7 @@ int check_command(const CommandOptions& options, const std::atomic<bool>& stop) 
                  suite.keys_from);
   run_rest(suite, out, options, stop);
   judge_suite(suite);
+  add_red_causes(suite, stop);
   const int code = code_of(suite, options.suite.strict);
   const std::array<ResultFile, 3> files = {{{kResults[0], junit_xml(suite)},
                                             {kResults[1], cases_jsonl(suite)},

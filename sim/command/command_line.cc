@@ -14,6 +14,7 @@
 #include "sim/command/command_options.h"
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
+#include "sim/command/standard_streams.h"
 #include "sim/output/tables.h"
 #include "sim/scenario/loader.h"
 
@@ -74,13 +75,15 @@ int answer(const CommandOptions& options) {
 }  // namespace
 
 int run_command_line(int argc, char** argv) {
+  open_standard_streams();
   auto log = std::make_shared<spdlog::logger>("sillion",
                                               std::make_shared<spdlog::sinks::stderr_sink_mt>());
   log->set_pattern("sillion: %l: %v");
   spdlog::set_default_logger(log);
 
   CommandOptions options;
-  if (const int code = parse_command_line(argc, argv, options); code != kGoOn) return code;
+  if (const int code = parse_command_line(argc, argv, options); code != kGoOn)
+    return code_with_output(code);
   set_host_settings({.reference_apart = options.apart, .trusts_foreign = options.trust});
   // Workers are forked from a process that begins here, before there are threads and files.
   if (options.apart || (!options.controller.empty() && !options.trust)) start_worker_parent();
@@ -92,7 +95,7 @@ int run_command_line(int argc, char** argv) {
                                  oneapi::tbb::global_control::max_allowed_parallelism);
   const oneapi::tbb::global_control control(oneapi::tbb::global_control::max_allowed_parallelism,
                                             threads);
-  return answer(options);
+  return code_with_output(answer(options));
 }
 
 }  // namespace sim

@@ -305,6 +305,8 @@ void define_commands(CLI::App& app, CommandOptions& options) {
   common_options(*sweep, options, "STUDY", "study file (TOML)");
   scenario_options(*sweep, options);
   controller_option(*sweep, options);
+  sweep->add_flag("--resume", options.suite.resume,
+                  "keep the cells that a killed sweep of the same inputs has finished");
   sweep->add_flag("--dry-run", options.dry_run,
                   "say what would run, how long and how much disk; run nothing");
   sweep->footer(
@@ -365,7 +367,8 @@ void tell_fresh_keys(CommandOptions& options) {
 }  // namespace
 
 int parse_command_line(int argc, char** argv, CommandOptions& options) {
-  options.again = as_typed(argc, argv);
+  options.typed = as_typed(argc, argv);
+  options.again = options.typed;
   CLI::App app{
       "sillion: physical model of a planter row's starter bands, with the controller under test in "
       "the loop.\n"
@@ -392,7 +395,8 @@ int parse_command_line(int argc, char** argv, CommandOptions& options) {
   }
   options.command = app.get_subcommands().front()->get_name();
   if (options.suite.fresh_keys) tell_fresh_keys(options);
-  if (options.command == "check" && !options.suite.resume) options.again += " --resume";
+  if ((options.command == "check" || options.command == "sweep") && !options.suite.resume)
+    options.again += " --resume";
   // A path on the command line is seen from where one stands; one in a --set from the scenario.
   if (!options.controller.empty())
     options.sets.push_back("controller.library=" +

@@ -7,6 +7,7 @@
 
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
+#include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
 #include "sim/command/size_of_work.h"
 #include "sim/output/comparison_text.h"
@@ -63,14 +64,24 @@ int compare_command(const CommandOptions& options, const std::atomic<bool>& stop
                           : options.out;
   const double all_s = 2.0 * row_time_s(new_build) * options.runs;
   if (options.dry_run) {
-    std::fputs(fmt::format("would run {} runs of two builds: {:.0f} row-seconds, about {:.0f} s on "
-                           "one core, 0.1 MB into {}\n",
-                           options.runs, all_s, all_s / kRowSecondsPerSecond_ratio, out.string())
+    const std::vector<double> pieces_s(2 * static_cast<std::size_t>(options.runs),
+                                       pass_s(new_build, measured_pace({&new_build, 1})));
+    std::fputs(fmt::format("would run {} runs of two builds: {:.0f} row-seconds, {}, 0.1 MB into "
+                           "{}\n",
+                           options.runs, all_s,
+                           time_words(pieces_s.front() * static_cast<double>(pieces_s.size()),
+                                      last_end_s(pieces_s, cores_in_use())),
+                           out.string())
                    .c_str(),
                stdout);
     return kHeld;
   }
-  Progress progress(new_build.name, all_s, options.quiet || options.json);
+  const OutLock lock(out, options.typed);
+  Progress progress(
+      new_build.name,
+      {.row_s = all_s,
+       .wall_s = 2.0 * options.runs * pass_s(new_build, usual_pace()) / cores_in_use()},
+      options.quiet || options.json);
   const Comparison comparison =
       compare_builds(old_build, new_build,
                      {.runs = options.runs,

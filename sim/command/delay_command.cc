@@ -6,7 +6,9 @@
 
 #include "sim/command/attachment_input.h"
 #include "sim/command/exit_code.h"
+#include "sim/command/machine_pace.h"
 #include "sim/command/options.h"
+#include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
 #include "sim/command/strip_test_command.h"
 #include "sim/output/delay_tables.h"
@@ -73,27 +75,37 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / (inputs.scenario.name + "_delay")
                           : options.out;
-  if (options.strip_test)
+  if (options.strip_test) {
+    const OutLock lock(out, options.typed);
     return strip_test(inputs.scenario, {.readings = options.readings,
                                         .out = out,
                                         .units = options.units,
                                         .json = options.json,
                                         .slowest_mps = inputs.scenario.tuning.slowest_mps,
                                         .fastest_mps = inputs.scenario.tuning.fastest_mps});
+  }
   if (options.grade != "simulated" && options.points.empty())
     throw InputError("--grade: \"" + options.grade + "\" needs --points: what was measured");
   const DelayPlan plan = plan_delay_study(inputs);
   const double row_s = work_of(inputs, plan);
   if (options.dry_run) {
-    std::fputs(
-        fmt::format("{}: {} passes for the fit, {} for the report, about 40 for the valid "
-                    "box; {:.0f} simulated row-seconds; about 0.1 MB in {}\n",
-                    inputs.scenario.name, plan.fit.size(), plan.report.size(), row_s, out.string())
-            .c_str(),
-        stdout);
+    const Pace pace = measured_pace({&inputs.scenario, 1});
+    const double all_s =
+        row_s * pace.of(inputs.scenario).row_second_s + pace.of(inputs.scenario).tuning_s;
+    std::fputs(fmt::format("{}: {} passes for the fit, {} for the report, about 40 for the valid "
+                           "box; {:.0f} simulated row-seconds, {}; about 0.1 MB in {}\n",
+                           inputs.scenario.name, plan.fit.size(), plan.report.size(), row_s,
+                           time_words(all_s, all_s / cores_in_use()), out.string())
+                   .c_str(),
+               stdout);
     return kHeld;
   }
-  Progress progress(inputs.scenario.name, row_s, options.quiet || options.json);
+  const OutLock lock(out, options.typed);
+  Progress progress(
+      inputs.scenario.name,
+      {.row_s = row_s,
+       .wall_s = row_s * usual_pace().of(inputs.scenario).row_second_s / cores_in_use()},
+      options.quiet || options.json);
   DelayStudy study = run_delay_study(
       inputs, {.stop = &stop, .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
   if (!options.points.empty()) join_points(study, options.points, options.grade, options.date);

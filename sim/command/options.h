@@ -54,7 +54,8 @@ struct CommandOptions {
   bool apart = false;          // the reference runs in a process of its own too
   std::filesystem::path wave;  // run, explain: waveform of one seed, and the same as CSV beside it
   std::filesystem::path furrow;  // run: also write the furrow drawing there
-  std::string again;             // the command line as typed, for the hint after an interruption
+  std::string typed;             // the command line
+  std::string again;             // the same, so that it goes on after an interruption
 };
 
 int run_command(const CommandOptions& options, const std::atomic<bool>& stop);

@@ -6,7 +6,10 @@
 
 #include "sim/command/attachment_input.h"
 #include "sim/command/exit_code.h"
+#include "sim/command/machine_pace.h"
 #include "sim/command/options.h"
+#include "sim/command/out_lock.h"
+#include "sim/command/outside_world.h"
 #include "sim/command/progress.h"
 #include "sim/output/outlet_report.h"
 #include "sim/output/outlet_tables.h"
@@ -17,18 +20,24 @@ namespace {
 
 /// Row-seconds of one part's pulses and trains (five hertz a step), as the progress line counts.
 constexpr double kRowTimeOfPart_s = 6.0;
-/// What one core simulates of these at least; short trains start and fit anew each time.
-constexpr double kRowSecondsPerSecond_ratio = 40.0;
+/// What one part usually takes; short trains start and fit anew each time.
+constexpr double kUsualPart_s = kRowTimeOfPart_s / 40.0;
 constexpr double kBytesOfPart_ratio = 700.0;
 
-void print_size(std::size_t parts, const std::filesystem::path& out) {
-  const double row_s = kRowTimeOfPart_s * static_cast<double>(parts);
-  std::fputs(fmt::format("would judge {} parts: {:.0f} row-seconds, about {:.0f} s on one core, "
-                         "{:.1f} MB into {}\n",
-                         parts, row_s, row_s / kRowSecondsPerSecond_ratio,
-                         static_cast<double>(parts) * kBytesOfPart_ratio * 1e-6 + 0.1, out.string())
-                 .c_str(),
-             stdout);
+/// Measured by the first part, which is judged as the study judges it.
+void print_size(const Scenario& scenario, const OutletOptions& study,
+                const std::filesystem::path& out) {
+  const std::vector<OutletPart> parts = outlet_parts(scenario, study.axes);
+  const auto count = static_cast<double>(parts.size());
+  const ProcessorTime judging;
+  if (!parts.empty()) judge_part(scenario, parts[parts.size() / 2], study);
+  const double all_s = judging.spent_s() * count;
+  std::fputs(
+      fmt::format("would judge {} parts: {:.0f} row-seconds, {}, {:.1f} MB into {}\n", parts.size(),
+                  kRowTimeOfPart_s * count, time_words(all_s, all_s / cores_in_use()),
+                  count * kBytesOfPart_ratio * 1e-6 + 0.1, out.string())
+          .c_str(),
+      stdout);
 }
 
 }  // namespace
@@ -36,9 +45,11 @@ void print_size(std::size_t parts, const std::filesystem::path& out) {
 OutletResult outlet_of(const Scenario& scenario, const CommandOptions& options,
                        const std::atomic<bool>& stop) {
   OutletOptions study = outlet_options(options.outlet);
-  const std::size_t parts = outlet_parts(scenario, study.axes).size();
-  Progress progress(scenario.attachment.name, kRowTimeOfPart_s * static_cast<double>(parts),
-                    options.quiet || options.json);
+  const auto parts = static_cast<double>(outlet_parts(scenario, study.axes).size());
+  Progress progress(
+      scenario.attachment.name,
+      {.row_s = kRowTimeOfPart_s * parts, .wall_s = kUsualPart_s * parts / cores_in_use()},
+      options.quiet || options.json);
   study.stop = &stop;
   study.on_progress = [&](double done_ratio) { progress.at(done_ratio); };
   OutletResult result = run_outlet_study(scenario, study);
@@ -52,9 +63,10 @@ int outlet_command(const CommandOptions& options, const std::atomic<bool>& stop)
                                         ? std::filesystem::path("out") / ("outlet_" + scenario.name)
                                         : options.out;
   if (options.dry_run) {
-    print_size(outlet_parts(scenario, outlet_options(options.outlet).axes).size(), out);
+    print_size(scenario, outlet_options(options.outlet), out);
     return kHeld;
   }
+  const OutLock lock(out, options.typed);
   const OutletResult result = outlet_of(scenario, options, stop);
   write_outlet(result, out, options.units);
   if (options.json) {

@@ -1,10 +1,30 @@
 #include "sim/command/outside_world.h"
 
+#include <sys/resource.h>
+
 #include <cstdlib>
 #include <random>
 #include <string_view>
 
 namespace sim {
+namespace {
+
+double processor_s() {
+  double sum_s = 0.0;
+  for (const int who : {RUSAGE_SELF, RUSAGE_CHILDREN}) {
+    rusage used{};
+    getrusage(who, &used);
+    for (const timeval& time : {used.ru_utime, used.ru_stime})
+      sum_s += static_cast<double>(time.tv_sec) + 1e-6 * static_cast<double>(time.tv_usec);
+  }
+  return sum_s;
+}
+
+}  // namespace
+
+ProcessorTime::ProcessorTime() : start_s_(processor_s()) {}
+
+double ProcessorTime::spent_s() const { return processor_s() - start_s_; }
 
 std::uint64_t fresh_number() {
   std::random_device device;

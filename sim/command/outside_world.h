@@ -19,6 +19,16 @@ class Stopwatch {
   std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();
 };
 
+/// Processor time of this program and of the processes that it has started and seen end.
+class ProcessorTime {
+ public:
+  ProcessorTime();
+  double spent_s() const;
+
+ private:
+  double start_s_;
+};
+
 /// A number that nobody chose, for fresh keys; whoever takes it tells it.
 std::uint64_t fresh_number();
 /// CI=true, as CI servers say it.

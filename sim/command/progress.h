@@ -10,16 +10,27 @@
 
 namespace sim {
 
+/// What the work is expected to come to.
+struct ExpectedWork {
+  double row_s = 0.0;   // simulated row-seconds
+  double wall_s = 0.0;  // until some of it is done, told by the usual pace; 0: not known
+};
+
+/// Time that is left after `spent_s`. Before a fiftieth of the work is done, what the usual pace
+/// expects; not-a-number where that is used up, or not known.
+double left_s(const ExpectedWork& work, double spent_s, double done_ratio, double found_ratio);
+
 class Progress {
  public:
-  /// total_row_s: simulated row-seconds that the work will take; `quiet` says nothing.
-  Progress(std::string what, double total_row_s, bool quiet);
+  /// `quiet` says nothing.
+  Progress(std::string what, const ExpectedWork& work, bool quiet);
   ~Progress();
-  void at(double done_ratio);
+  /// found_ratio: the part of what is done that an earlier run had done.
+  void at(double done_ratio, double found_ratio = 0.0);
 
  private:
   std::string what_;
-  double total_row_s_;
+  ExpectedWork work_;
   bool quiet_;
   bool terminal_;
   bool shown_ = false;

@@ -6,6 +6,7 @@
 
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
+#include "sim/command/out_lock.h"
 #include "sim/output/rate_sheet.h"
 #include "sim/output/rate_words.h"
 #include "sim/output/shown_units.h"
@@ -66,6 +67,7 @@ int rate_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   const RateResult result = study_rate(load_rate_plan(options.input, options.sets));
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / result.plan.name : options.out;
+  const OutLock lock(out, options.typed);
   const std::array<ResultFile, 3> files = {{{"rate.html", rate_sheet_html(result, options.units)},
                                             {"rate.json", rate_json(result)},
                                             {"rate.csv", rate_csv(result)}}};

@@ -5,6 +5,7 @@
 
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
+#include "sim/command/out_lock.h"
 #include "sim/output/rig_tables.h"
 #include "sim/output/write_folder.h"
 #include "sim/scenario/rig_setup.h"
@@ -49,6 +50,7 @@ int rig_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   }
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / setup.name : options.out;
+  const OutLock lock(out, options.typed);
   const RigResult result = run_rig(setup, &stop);
   write_rig(result, out, options.plot, options.units);
   if (options.json) {

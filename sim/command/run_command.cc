@@ -4,11 +4,12 @@
 
 #include <algorithm>
 #include <cstdio>
-#include <fstream>
 
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
+#include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
+#include "sim/command/shown_path.h"
 #include "sim/command/size_of_work.h"
 #include "sim/output/budget_tables.h"
 #include "sim/output/outlet_report.h"
@@ -26,12 +27,13 @@ namespace sim {
 
 std::string command_line_of(const std::string& command, const CommandOptions& options,
                             const std::string& more) {
-  std::string line = fmt::format("sillion {} {} {}", command, options.input, more);
+  std::string line =
+      fmt::format("sillion {} {} {}", command, shell_word(shown_path(options.input)), more);
   for (const std::string& set : options.sets)
     if (!set.starts_with("controller.library=") || options.controller.empty())
       line += fmt::format(" --set {}", shell_word(set));
   if (!options.controller.empty())
-    line += fmt::format(" --controller {}", shell_word(options.controller));
+    line += fmt::format(" --controller {}", shell_word(shown_path(options.controller)));
   return line;
 }
 
@@ -138,9 +140,13 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
     if (options.budget) print_size_of_budget(shortened(scenario, options), options.orders, out);
     return kHeld;
   }
+  const OutLock lock(out, options.typed);
   spdlog::debug("scenario {}: {} rows, {} seeds a row", scenario.name, scenario.row.count,
                 scenario.seeds);
-  Progress progress(scenario.name, row_time_s(scenario), options.quiet || options.json);
+  Progress progress(
+      scenario.name,
+      {.row_s = row_time_s(scenario), .wall_s = pass_s(scenario, usual_pace()) / cores_in_use()},
+      options.quiet || options.json);
   RunResult result =
       run_scenario(scenario, {.stop = &stop,
                               .on_progress = [&](double done_ratio) { progress.at(done_ratio); },
@@ -154,11 +160,7 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   if (options.run_outlet)
     extras.push_back(outlet_extra(outlet_of(scenario, options, stop), options.units));
   write_run(result, out, options.units, extras);
-  if (!options.furrow.empty()) {
-    std::ofstream file(options.furrow, std::ios::binary);
-    file << furrow_svg(result, options.units);
-    if (!file.flush()) throw OutputError(fmt::format("cannot write {}", options.furrow.string()));
-  }
+  if (!options.furrow.empty()) write_whole_file(options.furrow, furrow_svg(result, options.units));
   if (options.json) {
     std::fputs(summary_json(result).c_str(), stdout);
   } else {

@@ -1,24 +1,28 @@
-// How much work a scenario or study is, for --dry-run and for progress.
+// How much work a scenario or study is, for --dry-run and for progress: measured on this machine
+// (machine_pace.h).
 //
-// Checked  tests/sim/command_test.cc
+// Errors   none
+// Checked  tests/sim/command_test.cc, tests/sim/machine_pace_test.cc
 #pragma once
 
 #include <filesystem>
+#include <vector>
 
+#include "sim/command/machine_pace.h"
 #include "sim/scenario/loader.h"
 
 namespace sim {
 
-/// What one core simulates at least, in row-seconds a second, of the fast form; bench/ prints the
-/// measured figure.
-inline constexpr double kRowSecondsPerSecond_ratio = 30.0;
-
-/// Simulated row-seconds of one pass, the strip test before it included.
-double row_time_s(const Scenario& scenario);
 void print_size_of_run(const Scenario& scenario, const std::filesystem::path& out);
 void print_size_of_budget(const Scenario& scenario, int orders, const std::filesystem::path& out);
-/// Passes and row-seconds of a study, cell by cell.
-double row_time_s(const Study& study);
 void print_size_of_sweep(const Study& study, const std::filesystem::path& out);
+
+/// What a sweep may come to at most, its cells looked at once.
+struct SweepWork {
+  double row_s = 0.0;                // simulated row-seconds
+  double processor_s = 0.0;          // of tunings, passes and the pass that is shown
+  std::vector<double> group_work_s;  // of each combination of the listed axes
+};
+SweepWork work_of(const Study& study, const std::vector<Scenario>& cells, const Pace& pace);
 
 }  // namespace sim

@@ -8,6 +8,7 @@
 
 #include "sim/bench/random.h"
 #include "sim/command/exit_code.h"
+#include "sim/command/shown_path.h"
 #include "sim/output/case_file.h"
 #include "sim/scenario/loader.h"
 #include "sim/scenario/nearest.h"
@@ -69,12 +70,13 @@ void find_baseline(const CommandOptions& options, SuiteResult& suite) {
 }  // namespace
 
 SuiteResult load_suite_work(const CommandOptions& options) {
-  SuiteResult suite{.suite = load_suite(options.input), .input = options.input};
-  suite.controller = options.controller;
+  SuiteResult suite{.suite = load_suite(options.input), .input = shown_path(options.input)};
+  suite.controller = shown_path(options.controller);
   draw_keys(options.suite, suite);
   if (options.command == "check") choose_cases(options.suite.only, suite);
   find_baseline(options, suite);
   for (SuiteCase& one : suite.suite.cases) {
+    one.base = shown_path(one.base);
     if (!options.controller.empty())
       one.scenario.controller.library = std::filesystem::absolute(options.controller).string();
     suite.results.push_back({.id = one.id, .inputs = inputs_hash(one.scenario)});

@@ -1,18 +1,26 @@
 // `sweep`: a study over a grid, its table and report. Its verdict: every servable cell with
 // requirements must hold only where the study says so (`judged`); else a sweep informs and exits 0.
+// A cell whose controller or model fails is told and exits 4 or 3; the others go on. Each finished
+// cell is a file, from which --resume goes on after a kill.
 #include <fmt/format.h>
+#include <spdlog/spdlog.h>
 
 #include <algorithm>
 #include <cstdio>
+#include <optional>
 
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
+#include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
 #include "sim/command/size_of_work.h"
+#include "sim/output/cell_file.h"
 #include "sim/output/precision.h"
 #include "sim/output/sentences.h"
 #include "sim/output/tables.h"
+#include "sim/output/write_folder.h"
 #include "sim/study/sweep.h"
+#include "sim/study/sweep_cells.h"
 
 namespace sim {
 namespace {
@@ -29,7 +37,9 @@ void print_cells(const SweepResult& result) {
   for (const SweepCell& cell : result.cells) {
     std::string line;
     for (const std::string& value : cell.values) line += fmt::format("{:>{}}", value, wide + 2);
-    if (!cell.servable) {
+    if (cell.failed()) {
+      line += "  failed: " + cell.fault_words + "\n";
+    } else if (!cell.servable) {
       line += fmt::format("  not servable: the smallest outlet offset that serves is {:.1f} mm\n",
                           cell.tuned.smallest_offset_m * 1e3);
     } else {
@@ -58,6 +68,60 @@ void print_precision(const SweepResult& result, Units units) {
   }
 }
 
+constexpr const char* kResults[] = {"summary.json", "cells.csv", "report.html"};
+
+/// Clears what an earlier sweep left, so that a killed one leaves no older results behind.
+void prepare(const std::filesystem::path& out, bool resume) {
+  std::error_code ignored;
+  for (const char* file : kResults)
+    if (std::filesystem::is_regular_file(out / file, ignored))
+      std::filesystem::remove(out / file, ignored);
+  if (!resume) clear_cells(out);
+}
+
+/// Runs what no earlier sweep has finished, and keeps each cell as it ends.
+SweepResult run_kept(const Study& study, const std::filesystem::path& out,
+                     const CommandOptions& options, const std::atomic<bool>& stop) {
+  const SweepWork work = work_of(study, cell_scenarios(study), usual_pace());
+  Progress progress(study.name, {.row_s = work.row_s, .wall_s = work.processor_s / cores_in_use()},
+                    options.quiet || options.json);
+  return run_sweep(study,
+                   {.stop = &stop,
+                    .on_progress = [&](double done, double found) { progress.at(done, found); },
+                    .group_work_s = work.group_work_s,
+                    .find = [&](const CellPlan& plan) -> std::optional<FinishedCell> {
+                      if (!options.suite.resume) return {};
+                      return read_cell(out, cell_inputs(study, plan));
+                    },
+                    .keep =
+                        [&](const CellPlan& plan, const FinishedCell& done) {
+                          const std::string inputs = cell_inputs(study, plan);
+                          write_whole_file(cell_file(out, inputs), cell_json(inputs, plan, done));
+                        }});
+}
+
+void tell_failed(const SweepResult& result) {
+  for (const SweepCell& cell : result.cells) {
+    if (!cell.failed()) continue;
+    std::string values;
+    for (const std::string& value : cell.values) values += (values.empty() ? "" : ", ") + value;
+    spdlog::error("cell {}: {}: {}", values.empty() ? "without axes" : values,
+                  cell.fault == CellFault::kController ? "controller" : "bench", cell.fault_words);
+  }
+}
+
+/// A sweep informs, but a cell that a fault ended is none that it promised.
+int code_of(const SweepResult& result) {
+  bool placed = false, controller = false;
+  for (const SweepCell& cell : result.cells) {
+    if (cell.fault == CellFault::kBench) return kBenchFailed;
+    controller = controller || cell.fault == CellFault::kController;
+    placed = placed || cell.summary.all.seeds.placed > 0;
+  }
+  if (controller) return kControllerFailed;
+  return placed ? kHeld : kNothingToJudge;
+}
+
 }  // namespace
 
 int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop) {
@@ -68,13 +132,15 @@ int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop) 
     print_size_of_sweep(study, out);
     return kHeld;
   }
-  Progress progress(study.name, row_time_s(study), options.quiet || options.json);
-  SweepResult result = run_sweep(
-      study, {.stop = &stop, .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
+  const OutLock lock(out, options.typed);
+  prepare(out, options.suite.resume);
+  if (!options.quiet)
+    std::fputs(fmt::format("sillion: if this is killed, go on with: {}\n", options.again).c_str(),
+               stderr);
+  SweepResult result = run_kept(study, out, options, stop);
   seal(result);
   write_sweep(result, out, options.units);
-  bool placed = false;
-  for (const SweepCell& cell : result.cells) placed = placed || cell.summary.all.seeds.placed > 0;
+  tell_failed(result);
   if (options.json) {
     std::fputs(sweep_summary_json(result).c_str(), stdout);
   } else {
@@ -83,7 +149,7 @@ int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop) 
     print_precision(result, options.units);
     std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
   }
-  return placed ? kHeld : kNothingToJudge;
+  return code_of(result);
 }
 
 }  // namespace sim

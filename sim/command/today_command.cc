@@ -104,7 +104,7 @@ int today_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   const DelayInputs inputs = delay_inputs(options.input, options.scenario, sets);
   std::string words;
   const sillion_attachment_table table = table_for(options, reference, words);
-  Progress progress(inputs.scenario.name, 0.0, options.quiet || options.json);
+  Progress progress(inputs.scenario.name, {}, options.quiet || options.json);
   const TodayResult today = find_today(
       inputs, reference, table,
       {.stop = &stop, .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});

@@ -6,6 +6,7 @@
 
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
+#include "sim/command/out_lock.h"
 #include "sim/command/valve_live.h"
 #include "sim/output/valve_sheet.h"
 #include "sim/output/write_folder.h"
@@ -58,6 +59,7 @@ int valve_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   const ValveLimits limits = limits_file.empty() ? ValveLimits{} : read_valve_limits(limits_file);
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / setup.name : options.out;
+  const OutLock lock(out, options.typed);
   ValveCheck check;
   std::string recorded;
   if (!options.live.empty()) {

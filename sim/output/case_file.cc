@@ -14,7 +14,7 @@ namespace sim {
 namespace {
 
 using Json = nlohmann::ordered_json;
-constexpr const char* kSchema = "sillion.case.1";
+constexpr const char* kSchema = "sillion.case.2";
 
 double number_of(const Json& value) {
   return value.is_number() ? value.get<double>() : kNone_ratio;  // tidy: unit is the metric's
@@ -27,6 +27,31 @@ Json witness_fields(const Witness& at) {
 Witness witness_from(const Json& fields) {
   return {fields.at("row").get<int>(), fields.at("seed").get<int>(), number_of(fields.at("at_s"))};
 }
+
+CaseResult result_from(const Json& fields) {
+  CaseResult result;
+  result.id = fields.at("case").get<std::string>();
+  result.inputs = fields.at("inputs").get<std::string>();
+  result.state = static_cast<CaseState>(fields.at("state").get<int>());
+  result.fault = fields.at("fault").get<std::string>();
+  result.fault_at = witness_from(fields.at("fault_at"));
+  result.verdict = static_cast<Verdict>(fields.at("verdict").get<int>());
+  result.seeds_placed = fields.at("seeds_placed").get<long long>();
+  result.simulated_s = number_of(fields.at("simulated_s"));
+  for (const Json& one : fields.at("requirements"))
+    result.requirements.push_back(requirement_from(one));
+  for (const Json& one : fields.at("figures")) result.figures_si.push_back(number_of(one));
+  result.spent_s = number_of(fields.at("spent_s"));
+  const Json& hashes = fields.at("hashes");
+  result.hashes = {.scenario = hashes.at("scenario").get<std::string>(),
+                   .parameters = hashes.at("parameters").get<std::string>(),
+                   .controller = hashes.at("controller").get<std::string>(),
+                   .program = hashes.at("program").get<std::string>(),
+                   .result = hashes.at("result").get<std::string>()};
+  return result;
+}
+
+}  // namespace
 
 Json requirement_json(const RequirementResult& one) {
   return {{"name", one.name},
@@ -60,30 +85,6 @@ RequirementResult requirement_from(const Json& fields) {
   return one;
 }
 
-CaseResult result_from(const Json& fields) {
-  CaseResult result;
-  result.id = fields.at("case").get<std::string>();
-  result.inputs = fields.at("inputs").get<std::string>();
-  result.state = static_cast<CaseState>(fields.at("state").get<int>());
-  result.fault = fields.at("fault").get<std::string>();
-  result.fault_at = witness_from(fields.at("fault_at"));
-  result.verdict = static_cast<Verdict>(fields.at("verdict").get<int>());
-  result.seeds_placed = fields.at("seeds_placed").get<long long>();
-  result.simulated_s = number_of(fields.at("simulated_s"));
-  for (const Json& one : fields.at("requirements"))
-    result.requirements.push_back(requirement_from(one));
-  for (const Json& one : fields.at("figures")) result.figures_si.push_back(number_of(one));
-  const Json& hashes = fields.at("hashes");
-  result.hashes = {.scenario = hashes.at("scenario").get<std::string>(),
-                   .parameters = hashes.at("parameters").get<std::string>(),
-                   .controller = hashes.at("controller").get<std::string>(),
-                   .program = hashes.at("program").get<std::string>(),
-                   .result = hashes.at("result").get<std::string>()};
-  return result;
-}
-
-}  // namespace
-
 std::string case_json(const CaseResult& result) {
   Json requirements = Json::array();
   for (const RequirementResult& one : result.requirements)
@@ -101,6 +102,7 @@ std::string case_json(const CaseResult& result) {
                        {"simulated_s", number_or_null(result.simulated_s)},
                        {"requirements", requirements},
                        {"figures", figures},
+                       {"spent_s", number_or_null(result.spent_s)},
                        {"hashes", hash_fields(result.hashes)}};
   return json_text(fields);
 }

@@ -75,8 +75,9 @@ std::vector<std::vector<std::string>> choices_of(const SweepResult& result,
   return all;
 }
 
-// Lower is worse: not servable, the wrong seed, a requirement that fails, then by the share.
+// Lower is worse: failed, not servable, the wrong seed, a requirement that fails, then by the share.
 double standing_ratio(const SweepCell& cell) {
+  if (cell.failed()) return -4.0;
   if (!cell.servable) return -3.0;
   if (cell.summary.verdict == Verdict::kWrongSeed) return -2.0;
   const double share_ratio = cell.summary.all.within[0].sensed_ratio;

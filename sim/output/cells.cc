@@ -88,12 +88,14 @@ std::string cell_line(const SweepResult& result, const SweepCell& cell) {
   std::string text;
   for (std::size_t axis = 0; axis < result.axes.size(); ++axis)
     text += quoted(axis_value(cell.values[axis])) + ",";
+  // No pass was run to its end: every figure behind the smallest offset is empty, but for the delay
+  // that forbids it.
+  const std::size_t commas = 12 + 3 * kWithin.size() + 3 * kFigures.size() + 4;
+  if (cell.failed())
+    return text + quoted("failed: " + cell.fault_words) + "," + std::string(commas, ',') + ",,\n";
   text += std::string(cell.servable ? "served" : "not servable") + "," +
           number_text(cell.tuned.smallest_offset_m);
   if (!cell.servable) {
-    // No pass was run: every figure behind the smallest offset is empty, but for the delay that
-    // forbids it.
-    const std::size_t commas = 12 + 3 * kWithin.size() + 3 * kFigures.size() + 4;
     return text + std::string(commas, ',') + "," + number_text(cell.tuned.delay_at_speed_s) + ",\n";
   }
   const Summary& summary = cell.summary;
@@ -127,7 +129,12 @@ Json cell_fields(const SweepResult& result, const SweepCell& cell) {
   for (std::size_t axis = 0; axis < result.axes.size(); ++axis)
     values[result.axes[axis].key] = cell.values[axis];
   object["values"] = values;
-  object["status"] = cell.servable ? "served" : "not servable";
+  object["status"] = cell.failed() ? "failed" : cell.servable ? "served" : "not servable";
+  if (cell.failed()) {
+    object["fault_of"] = cell.fault == CellFault::kController ? "controller" : "bench";
+    object["fault"] = cell.fault_words;
+    return object;
+  }
   object["smallest_offset_m"] = number_or_null(cell.tuned.smallest_offset_m);
   if (cell.servable) {
     add_summary(object, cell.summary);
@@ -147,9 +154,10 @@ Json cell_fields(const SweepResult& result, const SweepCell& cell) {
 }
 
 Json count_fields(const SweepResult& result) {
-  long long servable = 0, hold = 0, fail = 0, wrong = 0, none = 0;
+  long long servable = 0, hold = 0, fail = 0, wrong = 0, none = 0, failed = 0;
   for (const SweepCell& cell : result.cells) {
-    if (!cell.servable) continue;
+    failed += cell.failed() ? 1 : 0;
+    if (!cell.served()) continue;
     ++servable;
     const Verdict verdict = cell.summary.verdict;
     ++(verdict == Verdict::kHold                                  ? hold
@@ -158,9 +166,12 @@ Json count_fields(const SweepResult& result) {
                                                                   : wrong);
   }
   const long long cells = static_cast<long long>(result.cells.size());
-  return {{"cells", cells}, {"served", servable}, {"not_servable", cells - servable},
-          {"hold", hold},   {"fail", fail},       {"wrong_seed", wrong},
-          {"none", none}};
+  Json counts = {
+      {"cells", cells}, {"served", servable}, {"not_servable", cells - servable - failed},
+      {"hold", hold},   {"fail", fail},       {"wrong_seed", wrong},
+      {"none", none}};
+  if (failed > 0) counts["failed"] = failed;
+  return counts;
 }
 
 const char* sampling_word(Sampling sampling) {

@@ -28,6 +28,11 @@ std::string after_ms(double time_s, double from_s) {
                             : fmt::format("{:+.2f} ms", (time_s - from_s) * 1e3);
 }
 
+/// A figure that may be missing, in words.
+std::string words_or(double value, const std::string& words, const char* otherwise) {
+  return std::isnan(value) ? otherwise : words;
+}
+
 struct Telling {
   const RunResult& result;
   std::vector<SeedStep> steps;
@@ -45,8 +50,10 @@ void tell_seed(Telling& telling, const RowRecord& row, const SeedRecord& seed, d
                        : kNone_ratio;
   telling.say(
       seed.edge_s, "[1] meter",
-      fmt::format("theoretical spacing {:.1f} mm; this seed rests {:.1f} mm after the one before",
-                  scenario.seeding.meter.spacing_m * 1e3, before_m * 1e3));
+      fmt::format(
+          "theoretical spacing {:.1f} mm; this seed {}", scenario.seeding.meter.spacing_m * 1e3,
+          words_or(before_m, fmt::format("rests {:.1f} mm after the one before", before_m * 1e3),
+                   "is the first of its row")));
   telling.say(seed.edge_s, "[2] sensor",
               fmt::format("the seed passes the sensor at {:.3f} km/h; {}", speed_mps * 3.6,
                           seed.sensed ? "an edge is raised" : "no edge of its own is raised"));
@@ -55,52 +62,99 @@ void tell_seed(Telling& telling, const RowRecord& row, const SeedRecord& seed, d
                           telling.result.record.watched_delivery_s * 1e3, seed.rest_x_ground_m));
 }
 
-void tell_pulse(Telling& telling, const SeedRecord& seed, const BandRecord& band,
-                double speed_mps) {
+void tell_command(Telling& telling, const SeedRecord& seed, const BandRecord& band,
+                  double speed_mps) {
   const TunedTable& tuned = telling.result.tuned;
-  const PulseHistory& history = telling.result.record.history;
-  const model::RowUnitParams path =
-      drawn_row(telling.result.scenario, telling.result.record.watched.row).liquid_path;
   telling.say(band.open_s, "[4] controller",
               fmt::format("table says D = {:.3f} ms + {:.2f} mm / v = {:.2f} ms; open command {} "
-                          "after the edge, close "
-                          "command {:.2f} ms after that",
+                          "after the edge, {}",
                           tuned.delay_time_s * 1e3, tuned.delay_distance_m * 1e3,
                           (tuned.delay_time_s + tuned.delay_distance_m / speed_mps) * 1e3,
-                          after_ms(band.open_s, seed.edge_s), (band.close_s - band.open_s) * 1e3));
-  if (history.time_s.empty()) return;
+                          after_ms(band.open_s, seed.edge_s),
+                          words_or(band.close_s,
+                                   fmt::format("close command {:.2f} ms after that",
+                                               (band.close_s - band.open_s) * 1e3),
+                                   "and no close command after that")));
+}
+
+/// A pulse that a fault cut short has no close command.
+double last_command_s(const BandRecord& band) {
+  return std::isnan(band.close_s) ? band.open_s : band.close_s;
+}
+
+/// Coil and plunger of a full row; what does not happen within the record stands at the command.
+void tell_valve(Telling& telling, const BandRecord& band) {
+  const PulseHistory& history = telling.result.record.history;
+  const auto at = [&](double time_s) { return std::isnan(time_s) ? band.open_s : time_s; };
   const double most_a = *std::max_element(history.current_a.begin(), history.current_a.end());
+  const double drives_s = first_s(history, history.current_a, band.open_s, 0.5 * most_a, true);
   telling.say(
-      first_s(history, history.current_a, band.open_s, 0.5 * most_a, true), "[5] valve drive",
-      fmt::format(
-          "coil current reaches half of its {:.2f} A {}, and is gone {} after the close command",
-          most_a,
-          after_ms(first_s(history, history.current_a, band.open_s, 0.5 * most_a, true),
-                   band.open_s),
-          after_ms(first_s(history, history.current_a, band.close_s, 0.02 * most_a, false),
-                   band.close_s)));
-  const double travel_m = path.valve.plunger.travel_m;
+      at(drives_s), "[5] valve drive",
+      most_a <= 0.0
+          ? "no current flows in the coil"
+          : fmt::format(
+                "coil current reaches half of its {:.2f} A {}, and is gone {} after the "
+                "close command",
+                most_a, after_ms(drives_s, band.open_s),
+                after_ms(first_s(history, history.current_a, band.close_s, 0.02 * most_a, false),
+                         band.close_s)));
+  const double travel_m = drawn_row(telling.result.scenario, telling.result.record.watched.row)
+                              .liquid_path.valve.plunger.travel_m;
   const double moves_s = first_s(history, history.lift_m, band.open_s, 0.02 * travel_m, true);
   telling.say(
-      moves_s, "[6] plunger",
-      fmt::format(
-          "leaves its seat {}, reaches its stop {}; sits again {} after the close command",
-          after_ms(moves_s, band.open_s),
-          after_ms(first_s(history, history.lift_m, band.open_s, 0.98 * travel_m, true),
-                   band.open_s),
-          after_ms(first_s(history, history.lift_m, band.close_s, 0.0, false), band.close_s)));
+      at(moves_s), "[6] plunger",
+      std::isnan(moves_s)
+          ? "does not leave its seat within the record"
+          : fmt::format(
+                "leaves its seat {}, reaches its stop {}; sits again {} after the close command",
+                after_ms(moves_s, band.open_s),
+                after_ms(first_s(history, history.lift_m, band.open_s, 0.98 * travel_m, true),
+                         band.open_s),
+                after_ms(first_s(history, history.lift_m, band.close_s, 0.0, false),
+                         band.close_s)));
+}
+
+/// An ideal row has neither coil nor plunger: it passes its flow between two stated delays.
+void tell_ideal_valve(Telling& telling, const BandRecord& band) {
+  const Scenario& scenario = telling.result.scenario;
+  telling.say(band.open_s + scenario.row.opening_delay_s, "[6] ideal valve",
+              fmt::format("row.physics is \"ideal\", without coil and plunger: it opens {:.2f} ms "
+                          "after the open command and shuts {:.2f} ms after the close command",
+                          scenario.row.opening_delay_s * 1e3, scenario.row.closing_delay_s * 1e3));
+}
+
+/// When the last of the pulse has left the outlet, as far as the record shows.
+double tell_column(Telling& telling, const BandRecord& band) {
+  const PulseHistory& history = telling.result.record.history;
   std::vector<double> sorted = history.outlet_flow_m3ps;
   std::sort(sorted.begin(), sorted.end());
   const double high_m3ps = sorted[sorted.size() * 9 / 10];
+  if (high_m3ps <= 0.0) {
+    telling.say(band.open_s, "[7] column", "nothing leaves the outlet within the record");
+    return last_command_s(band);
+  }
   const double half_s =
       first_s(history, history.outlet_flow_m3ps, band.open_s, 0.5 * high_m3ps, true);
-  telling.say(half_s, "[7] column",
-              fmt::format("half of the {:.2f} ml/s passes the outlet {}; below half again {} after "
-                          "the close command",
-                          high_m3ps * 1e6, after_ms(half_s, band.open_s),
-                          after_ms(first_s(history, history.outlet_flow_m3ps, band.close_s,
-                                           0.5 * high_m3ps, false),
-                                   band.close_s)));
+  const double gone_s =
+      first_s(history, history.outlet_flow_m3ps, band.close_s, 0.5 * high_m3ps, false);
+  telling.say(
+      std::isnan(half_s) ? band.open_s : half_s, "[7] column",
+      fmt::format("half of the {:.2f} ml/s passes the outlet {}; below half again {} after "
+                  "the close command",
+                  high_m3ps * 1e6, after_ms(half_s, band.open_s), after_ms(gone_s, band.close_s)));
+  return std::isnan(gone_s) ? last_command_s(band) : gone_s;
+}
+
+/// Returns when the last of the pulse has left the outlet.
+double tell_pulse(Telling& telling, const SeedRecord& seed, const BandRecord& band,
+                  double speed_mps) {
+  tell_command(telling, seed, band, speed_mps);
+  if (telling.result.record.history.time_s.empty()) return last_command_s(band);
+  if (telling.result.scenario.row.physics == RowPhysics::kIdeal)
+    tell_ideal_valve(telling, band);
+  else
+    tell_valve(telling, band);
+  return tell_column(telling, band);
 }
 
 /// Where a band is missing: when its command was due, and which command came nearest to that.
@@ -120,26 +174,39 @@ void tell_missing_pulse(Telling& telling, const RowRecord& row, const SeedRecord
                           nearest == nullptr ? "never" : after_ms(nearest->open_s, seed.edge_s)));
 }
 
-void tell_band(Telling& telling, const SeedRecord& seed, const BandRecord& band) {
+void tell_band(Telling& telling, const SeedRecord& seed, const BandRecord& band, double laid_s,
+               double rest_s) {
   telling.say(
-      band.close_s, "[8] ground",
-      fmt::format("band from {:.4f} to {:.4f} m, {:.1f} mm long, centre {:.4f} m; dose {:.4f} ml, "
-                  "{:.1f} % of it "
-                  "after the tail mark",
-                  band.start_x_ground_m, band.end_x_ground_m,
-                  (band.end_x_ground_m - band.start_x_ground_m) * 1e3, band.centre_x_ground_m,
-                  band.dose_m3 * 1e6, band.secondary_ratio * 100.0));
+      laid_s, "[8] ground",
+      std::isnan(band.centre_x_ground_m)
+          ? "no liquid of this pulse lies on the ground"
+          : fmt::format(
+                "band from {:.4f} to {:.4f} m, {:.1f} mm long, centre {:.4f} m; dose {:.4f} ml, "
+                "{:.1f} % of it "
+                "after the tail mark",
+                band.start_x_ground_m, band.end_x_ground_m,
+                (band.end_x_ground_m - band.start_x_ground_m) * 1e3, band.centre_x_ground_m,
+                band.dose_m3 * 1e6, band.secondary_ratio * 100.0));
+  const std::string on_target =
+      words_or(seed.on_target_ratio,
+               fmt::format("{:.1f} % of the dose on target", seed.on_target_ratio * 100.0),
+               "its share on target was not kept");
   telling.say(
-      band.close_s, "[9] placement",
+      std::max(laid_s, rest_s), "[9] placement",
       std::isnan(seed.placement_error_m)
           ? fmt::format(
                 "status {}: the stretch serves several seeds, so this one has no error of its own",
                 status_word(seed.status))
-          : fmt::format("placement error {:+.2f} mm (positive: band ahead of the seed), {:.1f} % "
-                        "of the dose on "
-                        "target; status {}",
-                        seed.placement_error_m * 1e3, seed.on_target_ratio * 100.0,
-                        status_word(seed.status)));
+          : fmt::format(
+                "placement error {:+.2f} mm (positive: band ahead of the seed), {}; status {}",
+                seed.placement_error_m * 1e3, on_target, status_word(seed.status)));
+}
+
+/// What happened first stands first; what happened at one instant keeps its order.
+std::vector<SeedStep> in_order_of_time(std::vector<SeedStep> steps) {
+  std::stable_sort(steps.begin(), steps.end(),
+                   [](const SeedStep& a, const SeedStep& b) { return a.time_s < b.time_s; });
+  return steps;
 }
 
 }  // namespace
@@ -156,21 +223,23 @@ std::vector<SeedStep> explain_seed(const RunResult& result) {
   tell_seed(telling, row, seed, speed_mps);
   // later events speak of other seeds: this one's pulse is planned by its close command
   const double until_s =
-      seed.band >= 0 ? row.bands[static_cast<std::size_t>(seed.band)].close_s : HUGE_VAL;
+      seed.band >= 0 ? row.bands[static_cast<std::size_t>(seed.band)].close_s : kNone_ratio;
   for (const SeedStep& step : result.record.steps)
-    if (step.time_s <= until_s) telling.say(step.time_s, "[4] event", step.text);
+    if (!(step.time_s > until_s)) telling.say(step.time_s, "[4] event", step.text);
   const PassFault& fault = result.record.fault;
   if (!fault.text.empty()) telling.say(fault.at_s, "[4] controller fault", fault.text);
+  const double rest_s = seed.edge_s + result.record.watched_delivery_s;
   if (seed.band < 0) {
     tell_missing_pulse(telling, row, seed, speed_mps);
-    telling.say(seed.edge_s, "[9] placement",
+    telling.say(std::max(rest_s, telling.steps.back().time_s), "[9] placement",
                 fmt::format("no band belongs to it: status {}", status_word(seed.status)));
-    return telling.steps;
+    return in_order_of_time(std::move(telling.steps));
   }
   const BandRecord& band = row.bands[static_cast<std::size_t>(seed.band)];
-  tell_pulse(telling, seed, band, speed_mps);
-  tell_band(telling, seed, band);
-  return telling.steps;
+  const double gone_s = tell_pulse(telling, seed, band, speed_mps);
+  const double laid_s = std::max(last_command_s(band), gone_s);
+  tell_band(telling, seed, band, laid_s, rest_s);
+  return in_order_of_time(std::move(telling.steps));
 }
 
 std::string explain_text(const RunResult& result) {

@@ -1,7 +1,7 @@
 // `explain`: one seed from the sensor edge to its placement error, step by step with its numbers.
 //
-// Input    a finished run that watched the seed       Output   steps in order of the seed's way,
-//          [1] to [9]
+// Input    a finished run that watched the seed       Output   steps in order of time, numbered
+//          [1] to [9] in order of the seed's way
 // Checked  tests/sim/explain_test.cc
 #pragma once
 

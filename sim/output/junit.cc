@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "sim/output/number_text.h"
 #include "sim/output/suite_words.h"
@@ -33,6 +34,7 @@ struct TestCase {
   Mark mark = Mark::kPassed;
   std::string type;
   std::string message;
+  double spent_s = kNone_ratio;
   std::vector<std::pair<std::string, std::string>> properties;
 };
 
@@ -91,6 +93,7 @@ TestCase whole_test(const SuiteResult& suite, std::size_t index) {
   for (const TroubleLine& line : trouble_lines(suite, index, Units::kMetric))
     test.message += (test.message.empty() ? "" : "\n") + line.words;
   test.type = trouble_word(trouble);
+  test.spent_s = suite.results[index].spent_s;
   switch (trouble) {
     case Trouble::kNone:
     case Trouble::kChanged:
@@ -110,6 +113,10 @@ TestCase whole_test(const SuiteResult& suite, std::size_t index) {
   test.properties.emplace_back("place", one.place);
   add_common(suite, index, test);
   return test;
+}
+
+std::string time_attribute(double spent_s) {
+  return std::isfinite(spent_s) ? fmt::format(" time=\"{:.3f}\"", spent_s) : "";
 }
 
 std::string text_of(const TestCase& test, const std::string& family, Detail detail) {
@@ -135,22 +142,27 @@ std::string text_of(const TestCase& test, const std::string& family, Detail deta
                         xml_text(message));
   if (test.mark == Mark::kSkipped)
     body += fmt::format("      <skipped message=\"{}\"/>\n", xml_text(message));
-  const std::string open = fmt::format("    <testcase name=\"{}\" classname=\"{}\"",
-                                       xml_text(test.name), xml_text(family));
+  const std::string open =
+      fmt::format("    <testcase name=\"{}\" classname=\"{}\"{}", xml_text(test.name),
+                  xml_text(family), time_attribute(test.spent_s));
   return body.empty() ? open + "/>\n" : open + ">\n" + body + "    </testcase>\n";
 }
 
 struct Counts {
   std::size_t tests = 0, failures = 0, errors = 0, skipped = 0;
+  double spent_s = kNone_ratio;
   void add(Mark mark) {
     ++tests;
     failures += mark == Mark::kFailed;
     errors += mark == Mark::kError;
     skipped += mark == Mark::kSkipped;
   }
+  void add_time(double more_s) {
+    if (std::isfinite(more_s)) spent_s = std::isfinite(spent_s) ? spent_s + more_s : more_s;
+  }
   std::string attributes() const {
-    return fmt::format("tests=\"{}\" failures=\"{}\" errors=\"{}\" skipped=\"{}\"", tests, failures,
-                       errors, skipped);
+    return fmt::format("tests=\"{}\" failures=\"{}\" errors=\"{}\" skipped=\"{}\"{}", tests,
+                       failures, errors, skipped, time_attribute(spent_s));
   }
 };
 
@@ -160,6 +172,8 @@ std::string family_text(const std::string& family, const std::vector<TestCase>& 
   std::string body;
   std::size_t held = 0;
   for (const TestCase& test : tests) {
+    counts.add_time(test.spent_s);
+    all.add_time(test.spent_s);
     if (test.mark == Mark::kPassed && detail >= Detail::kRedAlone) {
       ++held;
       continue;

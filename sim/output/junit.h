@@ -6,7 +6,11 @@
 //   skipped     optional and not run
 //   properties  margin, limit, value, unit, hashes, and the commands that replay and explain it
 //
-// No time and no host: the same results are the same bytes. Over 5 MB, properties of what holds go
+//   time        of a scenario's run, on its test case "as a whole": seconds of the wall clock, the
+//               one place where these stand; families and the whole hold their sums
+//
+// No host and no folder of results. But for the times, the same results are the same bytes. Over
+// 5 MB, properties of what holds go
 // first, then its test cases into one, then the tails of long messages.
 //
 // Source   the common subset as documented by the testmoapp/junitxml project (from memory)

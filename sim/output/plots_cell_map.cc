@@ -55,6 +55,13 @@ void draw_unservable(Drawing& drawing, const SweepCell& cell, const Frame& frame
                {size_px, Anchor::kMiddle});
 }
 
+void draw_failed(Drawing& drawing, const Frame& frame) {
+  const double right_px = frame.corner.x_px + frame.width_px;
+  drawing.hatched_box(frame.corner, {right_px, frame.corner.y_px + kCell_px}, {kPaper, 1.5});
+  drawing.text({0.5 * (frame.corner.x_px + right_px), frame.corner.y_px + 34.0}, "failed",
+               {frame.width_px < 76.0 ? 9.5 : 11.0, Anchor::kMiddle});
+}
+
 void draw_cell(Drawing& drawing, const SweepCell& cell, const Frame& frame, Units units) {
   const Point opposite{frame.corner.x_px + frame.width_px, frame.corner.y_px + kCell_px};
   const double share_ratio = cell.summary.all.within[0].sensed_ratio;
@@ -103,6 +110,7 @@ void draw_labels(Drawing& drawing, const SweepResult& result, const CellMap& map
 }  // namespace
 
 const char* cell_word(const SweepCell& cell) {
+  if (cell.failed()) return "failed";
   if (!cell.servable) return "not servable";
   switch (cell.summary.verdict) {
     case Verdict::kHold: return "holds";
@@ -127,8 +135,10 @@ std::string cell_map_svg(const SweepResult& result, const CellMap& map, std::siz
     const Frame frame{{kLeft_px + width_px * static_cast<double>(i % columns),
                        foot_px - kCell_px * static_cast<double>(line + 1)},
                       width_px};
-    if (cell.servable)
+    if (cell.served())
       draw_cell(drawing, cell, frame, units);
+    else if (cell.failed())
+      draw_failed(drawing, frame);
     else
       draw_unservable(drawing, cell, frame, units);
   }

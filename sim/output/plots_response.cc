@@ -53,7 +53,7 @@ Axis up_of(const SweepResult& result, const SweepPrecision& group, Units units) 
   for (std::size_t i = 0; i < group.cells; ++i) {
     const SweepCell& cell = result.cells[group.first_cell + i];
     const double share_ratio = cell.summary.all.within[0].sensed_ratio;
-    if (cell.servable && std::isfinite(share_ratio))
+    if (cell.served() && std::isfinite(share_ratio))
       least_ratio = std::min(least_ratio, share_ratio);
   }
   const double foot_ratio = std::max(0.0, 0.1 * std::floor(10.0 * least_ratio));
@@ -67,7 +67,7 @@ Response response_of(const SweepResult& result, const SweepPrecision& group, std
     const SweepCell& cell = result.cells[group.first_cell + i];
     const double x_px = across.px(axis_value_si(cell.values[axis]));
     const double share_ratio = cell.summary.all.within[0].sensed_ratio;
-    if (!cell.servable || !std::isfinite(share_ratio))
+    if (!cell.served() || !std::isfinite(share_ratio))
       response.not_served.push_back({x_px, kFoot_px - 4.0});
     else if (share_ratio >= kGoal_ratio)
       response.good.push_back({x_px, up.px(share_ratio)});

@@ -59,21 +59,23 @@ nlohmann::ordered_json precision_fields(const SweepResult& result, const SweepPr
   Json held = Json::object();
   for (std::size_t axis = 0; axis < result.axes.size(); ++axis)
     if (!one.held[axis].empty()) held[result.axes[axis].key] = one.held[axis];
-  return {{"held", held},
-          {"first_cell", one.first_cell},
-          {"cells", one.cells},
-          {"observations", one.observations},
-          {"not_servable", one.not_served},
-          {"mean", number_or_null(one.interval.mean_si)},
-          {"low95", number_or_null(one.interval.low_si)},
-          {"high95", number_or_null(one.interval.high_si)},
-          {"half_width", number_or_null(one.interval.half_width_si)},
-          {"state", state_word(one.state)},
-          {"needed", one.needed > 0 ? Json(one.needed) : Json()}};
+  Json fields = {{"held", held},
+                 {"first_cell", one.first_cell},
+                 {"cells", one.cells},
+                 {"observations", one.observations},
+                 {"not_servable", one.not_served},
+                 {"mean", number_or_null(one.interval.mean_si)},
+                 {"low95", number_or_null(one.interval.low_si)},
+                 {"high95", number_or_null(one.interval.high_si)},
+                 {"half_width", number_or_null(one.interval.half_width_si)},
+                 {"state", state_word(one.state)},
+                 {"needed", one.needed > 0 ? Json(one.needed) : Json()}};
+  if (one.failed > 0) fields["failed"] = one.failed;
+  return fields;
 }
 
 std::string precision_words(const SweepResult& result, const SweepPrecision& one, Units units) {
-  if (one.observations == 0) return "nothing was served";
+  if (one.observations == 0) return one.failed > 0 ? "failed" : "nothing was served";
   if (one.state == StopState::kEnough)
     return result.stop.plan.most > 0 ? "enough: stopped by the interval" : "enough";
   const std::string cap =
@@ -128,7 +130,8 @@ Table precision_table(const SweepResult& result, Units units) {
                        : "none");
     line.push_back(
         observed_words(result, one.observations) +
-        (one.not_served > 0 ? ", " + std::to_string(one.not_served) + " not servable" : ""));
+        (one.not_served > 0 ? ", " + std::to_string(one.not_served) + " not servable" : "") +
+        (one.failed > 0 ? ", " + std::to_string(one.failed) + " failed" : ""));
     line.push_back(precision_words(result, one, units));
     table.lines.push_back(line);
   }

@@ -23,6 +23,12 @@ std::string shown_cell_words(const SweepResult& result) {
          ".";
 }
 
+std::string nothing_shown_words(const SweepResult& result) {
+  for (const SweepCell& cell : result.cells)
+    if (cell.failed()) return "No cell was served to its end, so no pass can be shown.";
+  return "No cell could be served, so no pass was run.";
+}
+
 // What a run and the shown pass of a sweep have in common, from the figures to the controllers.
 std::string pass_sections(const RunResult& run, Units units) {
   return error_section(run, units) + furrow_section(run, units) + pulse_section(run, units) +
@@ -54,8 +60,7 @@ std::string sweep_report_html(const SweepResult& result, Units units) {
                                   sweep_margin_sentence(result, units), is_violated(run.summary)) +
                      maps_section(result, units) + precision_section(result, units);
   if (nothing_shown)
-    body +=
-        section_html("One pass", paragraph_html("No cell could be served, so no pass was run."));
+    body += section_html("One pass", paragraph_html(nothing_shown_words(result)));
   else
     body += section_html("One pass of the sweep",
                          paragraph_html(shown_cell_words(result)) +

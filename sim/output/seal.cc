@@ -157,9 +157,11 @@ void seal(SweepResult& result) {
     scenarios += canonical_text(cell.scenario);
     parameters += parameter_text(cell.scenario, cell.tuned);
   }
+  const SweepCell none;
+  const SweepCell& any = result.cells.empty() ? none : result.cells.front();
   result.hashes = {.scenario = short_hash_hex(scenarios),
                    .parameters = short_hash_hex(parameters),
-                   .controller = controller_hash(result.shown.scenario),
+                   .controller = controller_hash(any.scenario),
                    .program = kProgramSourceHash,
                    .result = short_hash_hex(unhashed_sweep_json(result) + cells_csv(result))};
 }

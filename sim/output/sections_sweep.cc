@@ -33,7 +33,10 @@ Table maps_table(const SweepResult& result, Units units) {
     std::vector<std::string> line = cell.values;
     line.emplace_back(cell_word(cell));
     const Figures& all = cell.summary.all;
-    if (cell.servable) {
+    if (cell.failed()) {
+      line.push_back(cell.fault_words);
+      line.insert(line.end(), 5, "");
+    } else if (cell.servable) {
       line.insert(line.end(), {shown(all.within[0].sensed_ratio, Measure::kShare, units),
                                shown(all.within[0].lower95_ratio, Measure::kShare, units),
                                shown(all.within[0].placed_ratio, Measure::kShare, units),
@@ -85,13 +88,24 @@ std::string group_words(const SweepResult& result, const SweepPrecision& group) 
   return words;
 }
 
+/// A paragraph where a fault ended cells; the table below has its words.
+std::string failed_words(const SweepResult& result) {
+  std::size_t failed = 0;
+  for (const SweepCell& cell : result.cells) failed += cell.failed() ? 1 : 0;
+  if (failed == 0) return "";
+  return paragraph_html(
+      std::to_string(failed) + (failed == 1 ? " cell" : " cells") +
+      " failed: the controller or the bench ended a pass before its end, as the table says.");
+}
+
 // One picture for each drawn axis of each combination of the listed ones.
 std::string responses_section(const SweepResult& result, Units units) {
   std::string inner = paragraph_html(drawn_words(result)) +
                       paragraph_html(
                           "Each mark is a sample: dots reach 95 % of sensed seeds within "
                           "10 mm, crosses do not, grey crosses at the foot cannot be "
-                          "served.");
+                          "served.") +
+                      failed_words(result);
   std::size_t number = 0;
   for (const SweepPrecision& group : result.precision) {
     const std::string heading = group_words(result, group);
@@ -110,12 +124,16 @@ std::string responses_section(const SweepResult& result, Units units) {
 
 std::string maps_section(const SweepResult& result, Units units) {
   if (result.sampling != Sampling::kGrid) return responses_section(result, units);
-  std::string inner = paragraph_html(
-      "Each cell: share of sensed seeds within 10 mm, the verdict on the requirements, and how "
-      "much "
-      "further scatter below the sensor the goal of 95 % stands. Blue: goal reached. Orange: not. "
-      "Falling strokes: a requirement fails, or without any the goal. Rising strokes: cannot be "
-      "served, with the smallest outlet offset that would serve.");
+  std::string inner =
+      paragraph_html(
+          "Each cell: share of sensed seeds within 10 mm, the verdict on the requirements, and how "
+          "much "
+          "further scatter below the sensor the goal of 95 % stands. Blue: goal reached. Orange: "
+          "not. "
+          "Falling strokes: a requirement fails, or without any the goal. Rising strokes: cannot "
+          "be "
+          "served, with the smallest outlet offset that would serve.") +
+      failed_words(result);
   const std::vector<CellMap> maps = cell_maps(result);
   for (std::size_t i = 0; i < maps.size(); ++i) {
     if (!maps[i].heading.empty()) inner += "<h3>" + escaped(maps[i].heading) + "</h3>\n";

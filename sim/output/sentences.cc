@@ -94,8 +94,9 @@ std::string break_even_sentence(const Summary& summary, Units units) {
 }
 
 std::string sweep_sentence(const SweepResult& result, Units units) {
-  std::size_t good = 0, unservable = 0;
+  std::size_t good = 0, unservable = 0, failed = 0;
   for (const SweepCell& cell : result.cells) {
+    failed += cell.failed() ? 1 : 0;
     if (!cell.servable)
       ++unservable;
     else if (cell.summary.all.within[0].sensed_ratio >= kGoal_ratio)
@@ -108,6 +109,7 @@ std::string sweep_sentence(const SweepResult& result, Units units) {
               (result.sampling == Sampling::kGrid ? " cells reach 95 %" : " samples reach 95 %");
   if (unservable > 0)
     sentence += ", " + std::to_string(unservable) + " cannot be served with their outlet offset";
+  if (failed > 0) sentence += ", " + std::to_string(failed) + " failed";
   return sentence;
 }
 
@@ -115,7 +117,7 @@ std::string sweep_margin_sentence(const SweepResult& result, Units units) {
   double least_m = kNone_ratio, most_m = kNone_ratio;
   for (const SweepCell& cell : result.cells) {
     const double more_m = break_even_m(cell);
-    if (!cell.servable || !(more_m > 0.0)) continue;
+    if (!cell.served() || !(more_m > 0.0)) continue;
     least_m = std::isfinite(least_m) ? std::min(least_m, more_m) : more_m;
     most_m = std::isfinite(most_m) ? std::max(most_m, more_m) : more_m;
   }

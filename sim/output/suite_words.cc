@@ -65,10 +65,14 @@ std::vector<TroubleLine> trouble_lines(const SuiteResult& suite, std::size_t ind
   if (result.state == CaseState::kNotRun)
     return {{one.place,
              one.mandatory ? "mandatory, and not run: out of budget" : "not run: out of budget"}};
-  if (result.state != CaseState::kJudged) return {{one.place, result.fault}};
   Lines lines;
-  add_requirements(result, one.place, units, lines);
-  if (!suite.movements.empty()) add_movements(suite.movements[index], one.place, units, lines);
+  if (result.state != CaseState::kJudged) {
+    lines.push_back({one.place, result.fault});
+  } else {
+    add_requirements(result, one.place, units, lines);
+    if (!suite.movements.empty()) add_movements(suite.movements[index], one.place, units, lines);
+  }
+  if (!result.cause.empty()) lines.push_back({one.place, result.cause});
   return lines;
 }
 

@@ -1,5 +1,7 @@
 #include "sim/output/write_folder.h"
 
+#include <unistd.h>
+
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
@@ -62,6 +64,11 @@ fs::path tidy_path(const fs::path& out) {
   return clean;
 }
 
+/// A file system that gives out room late refuses only here; a device or a pipe has no disk.
+bool on_disk(std::FILE* handle) {
+  return fsync(fileno(handle)) == 0 || errno == EINVAL || errno == EROFS || errno == ENOTSUP;
+}
+
 }  // namespace
 
 void write_file(const fs::path& file, const std::string& bytes) {
@@ -69,7 +76,7 @@ void write_file(const fs::path& file, const std::string& bytes) {
   if (handle == nullptr) fail(file, std::strerror(errno));
   errno = 0;
   const bool written = std::fwrite(bytes.data(), 1, bytes.size(), handle) == bytes.size() &&
-                       std::fflush(handle) == 0;
+                       std::fflush(handle) == 0 && on_disk(handle);
   const int reason = errno;
   // A full disk may show only when the file is closed.
   const bool closed = std::fclose(handle) == 0;
@@ -79,6 +86,10 @@ void write_file(const fs::path& file, const std::string& bytes) {
 void write_whole_file(const fs::path& file, const std::string& bytes) {
   std::error_code error;
   if (fs::is_directory(file, error)) fail(file, "a folder of that name is in the way");
+  if (fs::exists(file, error) && !fs::is_regular_file(file, error)) {
+    write_file(file, bytes);  // a device or a pipe: nothing must take its place
+    return;
+  }
   Scaffold scaffold(file.string() + ".partial");
   if (!file.parent_path().empty()) scaffold.make_parents(fs::absolute(file).parent_path());
   write_file(file.string() + ".partial", bytes);

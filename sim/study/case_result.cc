@@ -22,6 +22,7 @@ Witness fault_witness(const RunResult& result) {
 CaseResult case_result_of(const SuiteCase& one, const CaseOutcome& outcome) {
   CaseResult result{.id = one.id, .state = outcome.state, .inputs = {}};
   result.fault = outcome.fault;
+  result.spent_s = outcome.spent_s;
   if (result.state == CaseState::kControllerFault) result.fault_at = fault_witness(outcome.result);
   if (result.state != CaseState::kJudged) return result;
   const Summary& summary = outcome.result.summary;

@@ -25,6 +25,8 @@ struct CaseResult {
   long long seeds_placed = 0;
   double simulated_s = 0.0;
   RunHashes hashes;
+  double spent_s = kNone_ratio;  // of the wall clock; nothing but junit.xml shows it
+  std::string cause;             // where its controller parts from the reference, in words
 };
 
 /// The seed whose edge came last before a controller's fault, or the first where none had come.

@@ -17,25 +17,9 @@
 
 #include "sim/scenario/scenario.h"
 #include "sim/study/paired_shift.h"
+#include "sim/study/parting.h"
 
 namespace sim {
-
-/// One member of a call that the builds do not agree on.
-struct CallDifference {
-  std::string member;  // "compares[0].at_ticks"
-  long long old_value = 0, new_value = 0;
-};
-
-struct Parting {
-  int run = -1;                // -1: none
-  int row = -1;                // -1: the machine's controller
-  long long call = 0;          // of that controller, from 0
-  double at_s = 0.0;           // bench time
-  std::uint32_t at_ticks = 0;  // of its own counter
-  double equal_until_s = 0.0;  // its last call in which both were the same
-  bool same_input = true;      // false: the difference came in from outside
-  std::vector<CallDifference> differences;
-};
 
 struct Comparison {
   int runs = 0;

@@ -45,6 +45,7 @@ void run_cases(const Suite& suite, std::span<const std::size_t> order,
     if (interrupted || !options.may_start()) return;
     const std::size_t index = order[next.fetch_add(1)];
     CaseOutcome outcome;
+    const double from_s = options.clock_s ? options.clock_s() : kNone_ratio;
     try {
       // An arena of one thread: rows of a case would else be stolen slot by slot.
       oneapi::tbb::task_arena alone(1);
@@ -53,6 +54,7 @@ void run_cases(const Suite& suite, std::span<const std::size_t> order,
       interrupted = true;
       return;
     }
+    if (options.clock_s) outcome.spent_s = options.clock_s() - from_s;
     const std::lock_guard lock(telling);
     if (options.on_case) options.on_case(index, outcome);
   });

@@ -27,13 +27,16 @@ enum class CaseState : std::uint8_t {
 
 struct CaseOutcome {
   CaseState state = CaseState::kJudged;
-  std::string fault;  // in words, of any other end
-  RunResult result;   // of a controller's fault: up to it, as far as a pass had begun
+  std::string fault;             // in words, of any other end
+  double spent_s = kNone_ratio;  // by SuiteRunOptions::clock_s
+  RunResult result;              // of a controller's fault: up to it, as far as a pass had begun
 };
 
 struct SuiteRunOptions {
   const std::atomic<bool>* stop = nullptr;
   std::function<bool()> may_start = [] { return true; };
+  /// Seconds of the caller's clock; empty: nothing is timed.
+  std::function<double()> clock_s;
   /// Called as cases end, from any thread, one at a time.
   std::function<void(std::size_t index, CaseOutcome& outcome)> on_case;
 };

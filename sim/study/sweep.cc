@@ -3,6 +3,7 @@
 #include <oneapi/tbb/parallel_for.h>
 
 #include <algorithm>
+#include <exception>
 #include <mutex>
 
 #include "shared/check.h"
@@ -65,6 +66,18 @@ SweepStop stop_of(const Study& study) {
   return stop;
 }
 
+/// The fault of a pass with the pass that it ended.
+[[noreturn]] void rethrow_of_pass(const std::exception_ptr& failed, std::size_t pass) {
+  const std::string prefix = "pass " + std::to_string(pass) + ": ";
+  try {
+    std::rethrow_exception(failed);
+  } catch (const ControllerError& error) {
+    throw ControllerError(prefix + error.what());
+  } catch (const BenchError& error) {
+    throw BenchError(prefix + error.what());
+  }
+}
+
 class Sweep {
  public:
   Sweep(const Study& study, const SweepOptions& options)
@@ -77,6 +90,7 @@ class Sweep {
                                   ? 1
                                   : most_batches(study) * static_cast<std::size_t>(study.samples);
     steps_of_group_ = cells * steps_of_cell_;
+    done_of_group_.resize(group_count(study));
   }
 
   Group run_group(std::size_t group) {
@@ -84,52 +98,102 @@ class Sweep {
     SweepPrecision& precision = done.precision;
     precision.held = group_values(study_, group);
     precision.cells = done.cells.size();
+    steps_done(group, steps_of_group_);  // what did not have to run
     return done;
   }
   const SweepStop& stop() const { return stop_; }
 
  private:
-  SweepCell tuned_cell(CellPlan& plan) {
-    SweepCell cell;
-    cell.values = std::move(plan.values);
-    cell.scenario = std::move(plan.scenario);
-    cell.tuned = tune(cell.scenario);
-    cell.servable = cell.tuned.servable;
-    steps_done(1);
-    return cell;
-  }
-
-  void add_passes(const SweepCell& cell, std::size_t sample, int count, Passes& passes) {
+  /// Adds passes; of several that fail the first by index is told, whatever thread ran them.
+  void add_passes(const CellPlan& plan, const SweepCell& cell, int count, Passes& passes) {
     const std::size_t first = passes.rows.size();
     const auto more = static_cast<std::size_t>(count);
     passes.rows.resize(first + more);
     passes.simulated_s.resize(first + more);
     passes.seen.resize(first + more);
+    std::vector<std::exception_ptr> failed(more);
     oneapi::tbb::parallel_for(first, first + more, [&](std::size_t index) {
-      Scenario scenario = cell.scenario;
-      scenario.rng_key = pass_key(study_, sample, index);
-      std::vector<int> trim_um;
-      if (scenario.controller.row_trim) trim_um = strip_test_trim_um(scenario, options_.stop);
-      PassRecord record = run_pass(scenario, cell.tuned.table, trim_um, {.stop = options_.stop});
-      if (study_.sampling == Sampling::kGrid) {
-        std::vector<RowRecord> rows = record.rows;  // matched here for this pass alone
-        passes.seen[index] = observation_of(metric_, summarize(rows, scenario, record.simulated_s));
+      try {
+        run_one(plan, cell, index, passes);
+      } catch (...) {
+        failed[index - first] = std::current_exception();
       }
-      passes.rows[index] = std::move(record.rows);
-      passes.simulated_s[index] = record.simulated_s;
-      steps_done(1);
+      steps_done(plan.group, 1);
     });
+    for (std::size_t k = 0; k < more; ++k)
+      if (failed[k]) rethrow_of_pass(failed[k], first + k);
   }
 
-  static void sum_up(Passes& passes, SweepCell& cell) {
+  void run_one(const CellPlan& plan, const SweepCell& cell, std::size_t index, Passes& passes) {
+    Scenario scenario = plan.scenario;
+    scenario.rng_key = pass_key(study_, plan.sample, index);
+    std::vector<int> trim_um;
+    if (scenario.controller.row_trim) trim_um = strip_test_trim_um(scenario, options_.stop);
+    PassRecord record = run_pass(scenario, cell.tuned.table, trim_um, {.stop = options_.stop});
+    if (study_.sampling == Sampling::kGrid) {
+      std::vector<RowRecord> rows = record.rows;  // matched here for this pass alone
+      passes.seen[index] = observation_of(metric_, summarize(rows, scenario, record.simulated_s));
+    }
+    passes.rows[index] = std::move(record.rows);
+    passes.simulated_s[index] = record.simulated_s;
+  }
+
+  static void sum_up(const CellPlan& plan, Passes& passes, SweepCell& cell) {
     std::vector<RowRecord> rows;
     double simulated_s = 0.0;
     for (std::size_t k = 0; k < passes.rows.size(); ++k) {
       for (RowRecord& row : passes.rows[k]) rows.push_back(std::move(row));
       simulated_s += passes.simulated_s[k];
     }
-    cell.summary = summarize(rows, cell.scenario, simulated_s);
+    cell.summary = summarize(rows, plan.scenario, simulated_s);
     cell.break_even_scatter_m = cell.summary.break_even_scatter_m;
+  }
+
+  /// Whether a cell of a grid goes on after so many passes; a sample has its passes at once.
+  StopState state_of(std::span<const Observation> seen) const {
+    const bool last = seen.size() >= static_cast<std::size_t>(most_passes(study_));
+    return stop_state(seen, stop_.plan, last);
+  }
+
+  void run_passes(const CellPlan& plan, FinishedCell& done) {
+    Passes passes;
+    do {
+      add_passes(plan, done.cell, study_.replicas, passes);
+    } while (study_.sampling == Sampling::kGrid && state_of(passes.seen) == StopState::kGoesOn);
+    sum_up(plan, passes, done.cell);
+    if (study_.sampling == Sampling::kGrid) done.seen = std::move(passes.seen);
+  }
+
+  FinishedCell run_cell(const CellPlan& plan) {
+    FinishedCell done;
+    const auto fails = [&](CellFault fault, const char* words) {
+      done = {};
+      done.cell.fault = fault;
+      done.cell.fault_words = words;
+    };
+    try {
+      done.cell.tuned = tune(plan.scenario);
+      done.cell.servable = done.cell.tuned.servable;
+      steps_done(plan.group, 1);
+      if (done.cell.servable) run_passes(plan, done);
+    } catch (const ControllerError& error) {
+      fails(CellFault::kController, error.what());
+    } catch (const BenchError& error) {
+      fails(CellFault::kBench, error.what());
+    }
+    return done;
+  }
+
+  /// As an earlier sweep left it, or run now and kept.
+  FinishedCell finished_cell(CellPlan& plan) {
+    std::optional<FinishedCell> found;
+    if (options_.find) found = options_.find(plan);
+    FinishedCell done = found ? *std::move(found) : run_cell(plan);
+    if (found) steps_done(plan.group, steps_of_cell_, true);
+    if (!found && options_.keep) options_.keep(plan, done);
+    done.cell.values = std::move(plan.values);
+    done.cell.scenario = std::move(plan.scenario);
+    return done;
   }
 
   void judge(std::span<const Observation> seen, SweepPrecision& precision) const {
@@ -141,33 +205,12 @@ class Sweep {
   Group grid_cell(std::size_t group) {
     Group done;
     std::vector<CellPlan> plan = batch_cells(study_, group, 0);
-    SweepCell cell = tuned_cell(plan.front());
-    Passes passes;
-    StopState state = cell.servable ? StopState::kGoesOn : StopState::kNotEnough;
-    while (state == StopState::kGoesOn) {
-      add_passes(cell, 0, study_.replicas, passes);
-      const bool last = passes.rows.size() >= static_cast<std::size_t>(most_passes(study_));
-      state = stop_state(passes.seen, stop_.plan, last);
-    }
-    done.precision.state = state;
-    judge(passes.seen, done.precision);
-    if (cell.servable) sum_up(passes, cell);
-    steps_done(steps_of_group_ - 1 - passes.rows.size());
-    done.cells.push_back(std::move(cell));
+    FinishedCell finished = finished_cell(plan.front());
+    done.precision.state = finished.cell.served() ? state_of(finished.seen) : StopState::kNotEnough;
+    done.precision.failed = finished.cell.failed() ? 1 : 0;
+    judge(finished.seen, done.precision);
+    done.cells.push_back(std::move(finished.cell));
     return done;
-  }
-
-  SweepCell sample_cell(CellPlan& plan) {
-    const std::size_t sample = plan.sample;
-    SweepCell cell = tuned_cell(plan);
-    if (!cell.servable) {
-      steps_done(steps_of_cell_ - 1);
-      return cell;
-    }
-    Passes passes;
-    add_passes(cell, sample, study_.replicas, passes);
-    sum_up(passes, cell);
-    return cell;
   }
 
   Group samples(std::size_t group) {
@@ -178,13 +221,12 @@ class Sweep {
       std::vector<CellPlan> plans = batch_cells(study_, group, batch);
       std::vector<SweepCell> cells(plans.size());
       oneapi::tbb::parallel_for(std::size_t{0}, plans.size(),
-                                [&](std::size_t i) { cells[i] = sample_cell(plans[i]); });
+                                [&](std::size_t i) { cells[i] = finished_cell(plans[i]).cell; });
       std::vector<Observation> fresh;
       for (SweepCell& cell : cells) {
-        if (cell.servable)
-          fresh.push_back(observation_of(metric_, cell.summary));
-        else
-          ++done.precision.not_served;
+        if (cell.served()) fresh.push_back(observation_of(metric_, cell.summary));
+        done.precision.not_served += cell.servable ? 0 : 1;
+        done.precision.failed += cell.failed() ? 1 : 0;
         done.cells.push_back(std::move(cell));
       }
       if (study_.sampling == Sampling::kLowDiscrepancy) fresh = {net_of(fresh)};
@@ -193,7 +235,6 @@ class Sweep {
     }
     done.precision.state = state;
     judge(seen, done.precision);
-    steps_done(steps_of_group_ - done.cells.size() * steps_of_cell_);
     return done;
   }
 
@@ -202,12 +243,23 @@ class Sweep {
     return stop_state(seen, stop_.plan, batches >= most_batches(study_));
   }
 
-  void steps_done(std::size_t steps) {
-    const double all_ratio = static_cast<double>(group_count(study_) * steps_of_group_);
-    const double done_ratio = static_cast<double>(done_.fetch_add(steps) + steps) / all_ratio;
+  double share_of(std::size_t group) const {  // tidy: unit of all work
+    if (options_.group_work_s.empty()) return 1.0 / static_cast<double>(group_count(study_));
+    double all_s = 0.0;
+    for (const double work_s : options_.group_work_s) all_s += work_s;
+    return all_s > 0.0 ? options_.group_work_s[group] / all_s : 0.0;
+  }
+
+  void steps_done(std::size_t group, std::size_t steps, bool found = false) {
     if (!options_.on_progress || steps == 0) return;
     const std::lock_guard lock(progress_);
-    options_.on_progress(done_ratio);
+    steps = std::min(steps, steps_of_group_ - done_of_group_[group]);
+    done_of_group_[group] += steps;
+    const double more_ratio =
+        share_of(group) * static_cast<double>(steps) / static_cast<double>(steps_of_group_);
+    done_ratio_ += more_ratio;
+    if (found) found_ratio_ += more_ratio;
+    options_.on_progress(std::min(1.0, done_ratio_), found_ratio_);
   }
 
   const Study& study_;
@@ -216,8 +268,9 @@ class Sweep {
   const Metric& metric_;
   std::size_t steps_of_cell_;
   std::size_t steps_of_group_ = 0;
-  std::atomic<std::size_t> done_{0};
   std::mutex progress_;
+  std::vector<std::size_t> done_of_group_;
+  double done_ratio_ = 0.0, found_ratio_ = 0.0;
 };
 
 void add_axes(const Study& study, SweepResult& result) {
@@ -249,7 +302,7 @@ SweepResult run_sweep(const Study& study, const SweepOptions& options) {
   add_axes(study, result);
 
   const auto shown = std::find_if(result.cells.begin(), result.cells.end(), [&](const auto& cell) {
-    return cell.servable && (study.shown.empty() || study.shown == cell.values);
+    return cell.served() && (study.shown.empty() || study.shown == cell.values);
   });
   if (shown != result.cells.end())
     result.shown = run_scenario(shown->scenario, {.stop = options.stop});

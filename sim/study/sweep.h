@@ -1,6 +1,10 @@
 // `sweep`: a scenario over keys, on a grid or over samples, each cell several passes with their own
 // rng keys, all cores used; with `stop`, batches are added until a mean is known well enough.
 //
+// A cell whose controller fails, or whose model leaves physics, is kept as a failed cell with the
+// fault's words; the others go on. A finished cell is small enough to be kept in a file of its own
+// (sim/output/cell_file.h), from which a killed sweep goes on to the same bytes.
+//
 // What stops is decided for each cell of a grid over its passes, for samples over all those of one
 // combination of the listed axes; it looks at finished batches only, never at time or threads
 // (sim/measure/stop_rule.h).
@@ -9,6 +13,7 @@
 
 #include <atomic>
 #include <functional>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -24,6 +29,9 @@ struct SweepAxis {
   std::string drawn = {};           // "uniform 4 km/h to 12 km/h"; empty: listed
 };
 
+/// What ended a cell before its last pass.
+enum class CellFault : std::uint8_t { kNone, kController, kBench };
+
 struct SweepCell {
   std::vector<std::string> values;  // one for each axis
   Scenario scenario;
@@ -31,6 +39,18 @@ struct SweepCell {
   Summary summary;                            // over all replicas, rows as clusters
   bool servable = true;                       // false: `not servable`, with tuned.smallest_offset_m
   double break_even_scatter_m = kNone_ratio;  // not-a-number: not looked for in this cell
+  CellFault fault = CellFault::kNone;
+  std::string fault_words;  // "pass 1: row 3: ..."
+
+  bool failed() const { return fault != CellFault::kNone; }
+  /// Its passes ran to their end: `summary` holds figures.
+  bool served() const { return servable && !failed(); }
+};
+
+/// All that is left of a cell once it has run, but for its values and its scenario.
+struct FinishedCell {
+  SweepCell cell;
+  std::vector<Observation> seen;  // of the passes of a grid's cell, by index
 };
 
 /// How well the mean of the watched metric is known in one cell of a grid, or over the samples of
@@ -41,6 +61,7 @@ struct SweepPrecision {
   std::size_t cells = 1;
   int observations = 0;  // passes, samples, or nets of samples
   int not_served = 0;    // samples without a pass: left out
+  int failed = 0;        // samples that a fault ended: left out
   MeanInterval interval;
   StopState state = StopState::kNotEnough;
   int needed = 0;  // observations that would do; 0: cannot be told
@@ -69,12 +90,20 @@ struct SweepResult {
   std::vector<std::string> shown_values;  // of the cell that the study shows; empty: the first
 };
 
+struct CellPlan;  // sim/study/sweep_cells.h
+
 struct SweepOptions {
   const std::atomic<bool>* stop = nullptr;
-  std::function<void(double done_ratio)> on_progress;
+  /// found_ratio: the part of what is done that `find` gave.
+  std::function<void(double done_ratio, double found_ratio)> on_progress;
+  std::vector<double> group_work_s;  // how much work each group is, for progress; empty: the same
+  /// A cell that an earlier sweep has finished, if there is one; called from any thread.
+  std::function<std::optional<FinishedCell>(const CellPlan& plan)> find;
+  /// Called as cells end, from any thread.
+  std::function<void(const CellPlan& plan, const FinishedCell& done)> keep;
 };
 
-/// Errors   InputError from a cell's scenario; Interrupted; BenchError
+/// Errors   InputError from a cell's scenario; Interrupted; whatever `keep` throws
 SweepResult run_sweep(const Study& study, const SweepOptions& options = {});
 
 }  // namespace sim

@@ -54,14 +54,17 @@ std::vector<std::string> group_values(const Study& study, std::size_t group) {
 std::vector<CellPlan> batch_cells(const Study& study, std::size_t group, std::size_t batch) {
   std::vector<CellPlan> cells;
   if (study.sampling == Sampling::kGrid) {
-    cells.push_back({.values = group_values(study, group), .sample = 0, .scenario = {}});
+    cells.push_back(
+        {.values = group_values(study, group), .sample = 0, .group = group, .scenario = {}});
     cells.back().scenario = scenario_of(study, cells.back());
     return cells;
   }
   const std::vector<std::vector<std::string>> drawn = drawn_values(study, batch);
   for (std::size_t i = 0; i < drawn.size(); ++i) {
-    CellPlan cell{
-        .values = group_values(study, group), .sample = batch * drawn.size() + i, .scenario = {}};
+    CellPlan cell{.values = group_values(study, group),
+                  .sample = batch * drawn.size() + i,
+                  .group = group,
+                  .scenario = {}};
     std::size_t column = 0;
     for (std::size_t axis = 0; axis < study.axes.size(); ++axis)
       if (is_drawn(study.axes[axis])) cell.values[axis] = drawn[i][column++];

@@ -19,6 +19,7 @@ namespace sim {
 struct CellPlan {
   std::vector<std::string> values;  // one for each axis
   std::size_t sample = 0;
+  std::size_t group = 0;
   Scenario scenario;  // with the key of its first pass
 };
 
@@ -34,7 +35,7 @@ int most_passes(const Study& study);
 /// Key of pass `index` of a sample.
 std::uint64_t pass_key(const Study& study, std::size_t sample, std::size_t index);
 
-/// Every cell that may run, in the order of the results.
+/// Every cell that may run, in the order of the results: of each group as many.
 std::vector<Scenario> cell_scenarios(const Study& study);
 
 }  // namespace sim

@@ -3,6 +3,8 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <cmath>
+
 #include <nlohmann/json.hpp>
 
 #include "tests/sim/demo_scenario.h"
@@ -18,6 +20,53 @@ TEST(Explain, TheStepsOfASeedStandInOrderFromSensorToPlacement) {
     if (step.step != "[4] event") names.push_back(step.step.substr(0, 3));
   EXPECT_EQ(names, (std::vector<std::string>{"[1]", "[2]", "[3]", "[4]", "[5]", "[6]", "[7]", "[8]",
                                              "[9]"}));
+}
+
+/// The steps of one seed, their times checked to stand in order and to be numbers.
+std::vector<sim::SeedStep> steps_of(const sim::Scenario& scenario, int seed) {
+  const sim::RunResult result = sim::run_scenario(scenario, {.watch = {0, seed}});
+  std::vector<sim::SeedStep> steps = sim::explain_seed(result);
+  for (std::size_t k = 0; k < steps.size(); ++k) {
+    EXPECT_TRUE(std::isfinite(steps[k].time_s)) << steps[k].step;
+    EXPECT_GE(steps[k].time_s, steps[k == 0 ? 0 : k - 1].time_s) << steps[k].step;
+  }
+  const std::string text = sim::explain_text(result);
+  EXPECT_THAT(text, testing::Not(testing::HasSubstr("nan")));
+  EXPECT_THAT(text, testing::Not(testing::HasSubstr("0.00 A")));
+  return steps;
+}
+
+sim::Scenario of_kind(const std::string& physics, const std::string& delivery) {
+  return sim_test::quiet_demo(
+      {"row.physics=\"" + physics + "\"", "row.count=1", "delivery.kind=\"" + delivery + "\""});
+}
+
+// The conveyor lets go of a seed while its pulse is on the way; a gravity tube long before. The
+// first seed of a row has none before it.
+TEST(Explain, StepsStandInOrderOfTimeOnEveryKindOfRow) {
+  for (const char* physics : {"full", "ideal"})
+    for (const char* delivery : {"conveyor", "gravity"})
+      for (const int seed : {0, 30}) {
+        SCOPED_TRACE(std::string(physics) + " " + delivery + " " + std::to_string(seed));
+        const std::vector<sim::SeedStep> steps = steps_of(of_kind(physics, delivery), seed);
+        ASSERT_FALSE(steps.empty());
+        EXPECT_EQ(steps.front().step, "[1] meter");
+        EXPECT_EQ(steps.back().step, "[9] placement");
+      }
+}
+
+// An ideal row has neither coil nor plunger, so nothing is said of them; its valve opens 1 ms after
+// the open command, as row.opening_delay says.
+TEST(Explain, AnIdealRowIsToldAsOne) {
+  const std::vector<sim::SeedStep> steps = steps_of(of_kind("ideal", "conveyor"), 30);
+  double open_s = 0.0, opens_s = 0.0;
+  for (const sim::SeedStep& step : steps) {
+    EXPECT_NE(step.step, "[5] valve drive");
+    EXPECT_NE(step.step, "[6] plunger");
+    if (step.step == "[4] controller") open_s = step.time_s;
+    if (step.step == "[6] ideal valve") opens_s = step.time_s;
+  }
+  EXPECT_NEAR(opens_s - open_s, 1e-3, 1e-9);
 }
 
 TEST(Explain, ItsPlacementErrorIsTheSeedTables) {

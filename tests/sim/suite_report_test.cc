@@ -127,6 +127,23 @@ TEST(Junit, PropertiesCarryMarginHashesAndTheCommandsThatShowIt) {
   EXPECT_EQ(xml.find(" time="), std::string::npos);
 }
 
+// A case has its time; a family and the whole have their sums. 1.25 + 0.5 s; the others have none.
+TEST(Junit, TimesAreThoseOfCasesAndAddUp) {
+  SuiteResult suite = example();
+  suite.results[0].spent_s = 1.25;
+  suite.results[1].spent_s = 0.5;
+  const std::string xml = junit_xml(suite);
+  EXPECT_NE(xml.find("name=\"16 km/h: as a whole\" classname=\"still\" time=\"1.250\""),
+            std::string::npos)
+      << xml;
+  EXPECT_NE(xml.find("<testsuite name=\"still\" tests=\"5\" failures=\"2\" errors=\"0\" "
+                     "skipped=\"0\" time=\"1.750\">"),
+            std::string::npos)
+      << xml;
+  EXPECT_NE(xml.find("skipped=\"1\" time=\"1.750\">\n  <testsuite"), std::string::npos) << xml;
+  EXPECT_EQ(xml.find("classname=\"late\" time="), std::string::npos);
+}
+
 TEST(Junit, StaysBelowItsSizeAndKeepsWhatIsRed) {
   SuiteResult suite = example();
   const std::size_t whole = junit_xml(suite).size();

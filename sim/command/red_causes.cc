@@ -1,0 +1,51 @@
+#include "sim/command/red_causes.h"
+
+#include <fmt/format.h>
+#include <oneapi/tbb/parallel_for.h>
+
+#include <vector>
+
+#include "sim/output/parting_words.h"
+#include "sim/scenario/loader.h"
+#include "sim/study/parting.h"
+
+namespace sim {
+namespace {
+
+constexpr std::size_t kMostCauses = 5;
+
+/// What a controller can be the cause of.
+bool may_have_a_cause(Trouble trouble) {
+  return trouble >= Trouble::kNoData && trouble != Trouble::kInput;
+}
+
+std::string cause_of(const SuiteCase& one, const std::atomic<bool>& stop) {
+  Scenario reference = one.scenario;
+  reference.controller.library.clear();
+  try {
+    return parting_line(find_parting(reference, one.scenario, &stop));
+  } catch (const InputError& error) {
+    return fmt::format("cannot be run beside the reference: {}", error.what());
+  }
+}
+
+}  // namespace
+
+void add_red_causes(SuiteResult& suite, const std::atomic<bool>& stop) {
+  if (suite.controller.empty()) return;
+  std::vector<std::size_t> looked_at;
+  for (std::size_t index = 0; index < suite.results.size(); ++index) {
+    if (!may_have_a_cause(trouble_of(suite, index))) continue;
+    if (looked_at.size() < kMostCauses)
+      looked_at.push_back(index);
+    else
+      suite.results[index].cause = fmt::format(
+          "not run again beside the reference: the first {} red scenarios were", kMostCauses);
+  }
+  oneapi::tbb::parallel_for(std::size_t{0}, looked_at.size(), [&](std::size_t k) {
+    const std::size_t index = looked_at[k];
+    suite.results[index].cause = cause_of(suite.suite.cases[index], stop);
+  });
+}
+
+}  // namespace sim
