@@ -87,7 +87,8 @@ class ApartHost : public ControllerHost, private AheadHost {
       name_ = spawn_worker(shared_.file(), printed_.file());
       const bool loaded = wait();
       if (!loaded && fault() == WorkerFault::kInput) throw InputError(fault_words());
-      if (!loaded) throw HostFault(fault_words() + " while it was loaded");
+      if (!loaded)
+        throw HostFault(fmt::format("{}: {} while it was loaded", library, fault_words()));
     } catch (...) {
       give_up();
       throw;
@@ -118,7 +119,7 @@ class ApartHost : public ControllerHost, private AheadHost {
     asked.memory_bytes = memory_bytes;
     asked.config = config;
     asked.retained = static_cast<std::uint32_t>(retained);
-    if (!ask(WorkerTask::kStart)) throw HostFault(fault_words() + " while it started");
+    if (!ask(WorkerTask::kStart)) throw HostFault(fault_words() + when_starting());
     return exchange_.answered().given != 0;
   }
 
@@ -155,7 +156,7 @@ class ApartHost : public ControllerHost, private AheadHost {
     asked.drift_ratio = clock.drift_ratio;
     asked.start_before_wrap_s = clock.start_before_wrap_s;
     roles_[static_cast<std::size_t>(lane)] = config.role;
-    if (!ask(WorkerTask::kOpen)) throw_port_fault(lane, " while it started");
+    if (!ask(WorkerTask::kOpen)) throw_port_fault(lane, when_starting());
   }
 
   void stop(int lane, shared::Instant at) override {
@@ -170,7 +171,7 @@ class ApartHost : public ControllerHost, private AheadHost {
     asked.at = at;
     asked.cause = cause;
     asked.retained = static_cast<std::uint32_t>(retained);
-    if (!ask(WorkerTask::kRestart)) throw_port_fault(lane, " while it started");
+    if (!ask(WorkerTask::kRestart)) throw_port_fault(lane, when_starting());
   }
 
   AheadQuestion& question(int lane) override { return exchange_.asked().ahead[lane]; }
@@ -186,6 +187,12 @@ class ApartHost : public ControllerHost, private AheadHost {
       if (!whole) throw_port_fault(lane, "");
       throw ControllerError("the controller wrote over what it shares with the bench");
     }
+  }
+
+  /// " while it started", unless the fault is a sentence of its own.
+  const char* when_starting() const {
+    const bool own = exchange_.answered().fault == static_cast<std::uint32_t>(WorkerFault::kText);
+    return own ? "" : " while it started";
   }
 
   /// The worker has ended within a port's call: the port's own sentence, or what the worker was

@@ -5,7 +5,6 @@
 #include <sys/mman.h>
 #include <sys/prctl.h>
 #include <sys/syscall.h>
-#include <ucontext.h>
 #include <unistd.h>
 
 #include <algorithm>
@@ -16,125 +15,17 @@
 #include <string>
 #include <vector>
 
-#include "sim/bench/controller_instance.h"
-#include "sim/bench/controller_port.h"
 #include "sim/bench/float_state.h"
-#include "sim/bench/futex_turn.h"
 #include "sim/bench/guarded_call.h"
 #include "sim/bench/pass.h"
 #include "sim/bench/worker_confinement.h"
+#include "sim/bench/worker_state.h"
 #include "sim/scenario/loader.h"
 
 namespace sim {
 namespace {
 
-constexpr int kFaultCode = 70;  // of a worker that said what was wrong
-constexpr std::size_t kSignalStackBytes = 64 * 1024;
 constexpr timespec kSleepAtMost{0, 200'000'000};
-
-/// A port that lives beside its controller, and how far its plant's steps have been followed.
-struct AheadLane {
-  std::unique_ptr<ControllerPort> port;
-  shared::Instant at{};  // the step that is being followed starts here
-  shared::Duration step{};
-  SupplyLine supply;
-};
-
-/// The question that is being answered.
-struct Now {
-  std::uint32_t number = 0;
-  std::size_t count = 0;
-  std::array<std::int32_t, kMostLanes> lanes{};
-  std::size_t at = 0;  // of a slot ahead: the lane of these
-};
-
-/// What a signal handler has to know; one worker, one pass.
-struct Worker {
-  WorkerExchange exchange;
-  ControllerLibrary library;
-  std::array<ControllerInstance, kMostLanes> lanes;
-  std::array<AheadLane, kMostLanes> ahead;
-  std::vector<BridgeChange> changes;
-  GuardedMemory input{sizeof(sillion_input)};
-  GuardedMemory output{sizeof(sillion_output)};
-  std::array<sillion_output, kMostLanes> outputs{};  // as they were answered
-  Now now;
-  Look look;
-};
-Worker* worker = nullptr;
-
-/// Writes down what was wrong and ends the process. Safe in a signal handler but for `text`.
-[[noreturn]] void end_with(WorkerFault fault, int code, std::uint64_t argument,
-                           const char* text = "") {
-  WorkerAnswered& said = worker->exchange.answered();
-  std::size_t k = 0;
-  for (; text[k] != '\0' && k + 1 < sizeof said.text; ++k) said.text[k] = text[k];
-  said.text[k] = '\0';
-  said.code = code;
-  said.argument = argument;
-  said.fault = static_cast<std::uint32_t>(fault);
-  syscall(SYS_exit_group, kFaultCode);
-  __builtin_unreachable();
-}
-
-std::uintptr_t stack_pointer(const void* context) {
-  const auto* at = static_cast<const ucontext_t*>(context);
-#if defined(__x86_64__)
-  return static_cast<std::uintptr_t>(at->uc_mcontext.gregs[REG_RSP]);
-#elif defined(__aarch64__)
-  return static_cast<std::uintptr_t>(at->uc_mcontext.sp);
-#else
-  (void)at;
-  return 0;
-#endif
-}
-
-void on_crash(int number, siginfo_t* told, void* context) {
-  if (number != SIGSEGV && number != SIGBUS) end_with(WorkerFault::kCrash, number, 0);
-  const auto address = reinterpret_cast<std::uintptr_t>(told->si_addr);
-  const int lane = worker->exchange.answered().lane;
-  if (lane >= 0 && lane < kMostLanes) {
-    const auto& block = worker->lanes[static_cast<std::size_t>(lane)].block;
-    if (block != nullptr && block->beside(told->si_addr))
-      end_with(WorkerFault::kBlock, number, address);
-  }
-  // A frame that no longer fits reaches below the stack's end, near where the stack points.
-  constexpr std::uintptr_t kNear = 256 * 1024;
-  const std::uintptr_t stack = stack_pointer(context);
-  const bool at_stack = stack != 0 && address + kNear > stack && address < stack + kNear;
-  end_with(at_stack ? WorkerFault::kStack : WorkerFault::kCrash, number, address);
-}
-
-void on_system_call(int, siginfo_t* told, void* context) {
-  const auto* at = static_cast<const ucontext_t*>(context);
-#if defined(__x86_64__)
-  const auto argument = static_cast<std::uint64_t>(at->uc_mcontext.gregs[REG_RSI]);
-#else
-  (void)at;
-  const std::uint64_t argument = 0;
-#endif
-  end_with(WorkerFault::kSystemCall, told->si_syscall, argument);
-}
-
-void catch_signals() {
-  for (int number = 1; number < NSIG; ++number) signal(number, SIG_DFL);
-  signal(SIGXFSZ, SIG_IGN);  // more was printed than is kept
-  static unsigned char signal_stack[kSignalStackBytes];
-  stack_t stack{};
-  stack.ss_sp = signal_stack;
-  stack.ss_size = sizeof signal_stack;
-  sigaltstack(&stack, nullptr);
-  struct sigaction action{};
-  sigemptyset(&action.sa_mask);
-  action.sa_flags = SA_SIGINFO | SA_NODEFER | SA_ONSTACK;
-  action.sa_sigaction = on_crash;
-  for (const int number : {SIGSEGV, SIGBUS, SIGFPE, SIGILL}) sigaction(number, &action, nullptr);
-  action.sa_sigaction = on_system_call;
-  sigaction(SIGSYS, &action, nullptr);
-  sigset_t none;
-  sigemptyset(&none);
-  sigprocmask(SIG_SETMASK, &none, nullptr);
-}
 
 /// Only what the controller prints is left open.
 void close_everything(int printed) {
@@ -400,7 +291,7 @@ void run_worker(const WorkerExchange& exchange, int printed) {
   static Worker only;
   worker = &only;
   only.exchange = exchange;
-  catch_signals();
+  catch_worker_signals();
   close_everything(printed);
   mprotect(&exchange.asked(), WorkerExchange::kAnsweredAt, PROT_READ);
   munmap(&exchange.watched(), WorkerExchange::kBytes - WorkerExchange::kWatchedAt);

@@ -1,0 +1,123 @@
+#include "sim/bench/machine_bench.h"
+
+#include <algorithm>
+#include <optional>
+#include <utility>
+
+#include "sim/bench/pass.h"
+#include "sim/bench/row_config.h"
+#include "sim/bench/speed_bus.h"
+#include "sim/bench/work_inputs.h"
+#include "sim/scenario/faults/catalog.h"
+
+namespace sim {
+namespace {
+
+constexpr std::uint8_t kMachineSender = 255;
+
+model::SpeedSignal signal_of(const Scenario& scenario, const model::Travel& travel) {
+  const NoiseSection& noise = scenario.noise;
+  model::SpeedSignalParams params;
+  params.lag_s = noise.speed_lag_s;
+  params.period_s = noise.speed_period_s;
+  params.speed_noise_mps = noise.speed_noise_mps;
+  params.speed_quantum_mps = noise.speed_quantum_mps;
+  return model::make_speed_signal(travel, params);
+}
+
+std::vector<FrameLink> links_of(const Scenario& scenario, std::uint32_t pass) {
+  std::vector<FrameLink> links;
+  for (int row = 0; row < scenario.row.count; ++row)
+    links.emplace_back(scenario, row,
+                       RandomStream{scenario.rng_key, static_cast<std::uint32_t>(row), pass});
+  return links;
+}
+
+/// Whether a slot's inputs are known before the controllers act in it (slot_ahead.h).
+bool sees_nothing_of_itself(const Scenario& scenario, ControllerHost& host) {
+  const SupplySection& supply = scenario.supply;
+  if (supply.manifold.pump_m3ps > 0.0 || supply.harness_ohm > 0.0 || supply.row_harness_ohm > 0.0 ||
+      scenario.flow_meter.pulses_per_m3 > 0.0 || hides_kicks(scenario))
+    return false;
+  constexpr std::uint32_t kCurrentChannel = 2;
+  const std::optional<sillion_hardware> row = host.describe(SILLION_ROLE_ROW);
+  return scenario.row.physics == RowPhysics::kIdeal ||
+         (row && row->analog_channels <= kCurrentChannel);
+}
+
+std::unique_ptr<ControllerHost> host_of(const Scenario& scenario, bool calls_are_kept) {
+  try {
+    auto host = make_host(scenario.controller.library, scenario.row.count + 1);
+    if (host->apart() && !calls_are_kept && sees_nothing_of_itself(scenario, *host))
+      host->go_ahead();
+    return host;
+  } catch (const HostFault& error) {
+    throw ControllerError(error.what());
+  }
+}
+
+}  // namespace
+
+void MachineBench::begin_slot(const Scenario& scenario, shared::Instant start,
+                              shared::Instant end) {
+  while (sample_s() < end.seconds()) {
+    const shared::Instant at = std::max(start, shared::instant_of(sample_s()));
+    if (!plant_at(scenario, -1, at.seconds()).speed_lost)
+      for (const sillion_frame& frame : bent_frames(bus_frames(signal, next_sample, stream),
+                                                    bus_at(scenario, at.seconds()), last_said))
+        port.receive(frame, at);
+    ++next_sample;
+  }
+  slot_end = end;
+  no_bridge.clear();
+  view = {.pressure_pa = regulator.pressure_pa,
+          .supply_voltage_v = scenario.supply.voltage_v,
+          .digital = machine_inputs(scenario, start.seconds())};
+}
+
+bool MachineBench::go_on() {
+  while (!port.call_due(std::min(slot_end, life.next()), view, no_bridge)) {
+    if (life.next() >= slot_end) return false;
+    life.act(port, no_bridge);
+  }
+  return true;
+}
+
+bool MachineBench::ask_ahead(AheadHost& ahead, shared::Instant start) {
+  while (life.next() <= port.asked_until() && life.next() < slot_end) life.act(port, no_bridge);
+  if (port.asked_until() >= slot_end) return false;
+  AheadQuestion& question = ahead.question(lane);
+  question.fresh = port.asked_until() <= start ? 1 : 0;
+  question.from = start;
+  question.step = slot_end - start;
+  question.supply = SupplyLine::steady(view.pressure_pa, view.supply_voltage_v);
+  question.digital = view.digital;
+  port.ask(std::min(slot_end, life.next()), question);
+  return true;
+}
+
+std::vector<sillion_frame> MachineBench::take_sent() {
+  std::vector<sillion_frame> sent = port.take_sent();
+  for (sillion_frame& frame : sent) frame.sender = kMachineSender;
+  return sent;
+}
+
+MachineBench make_machine(const Scenario& scenario, const sillion_attachment_table& table,
+                          const model::Travel& travel, std::uint32_t pass, bool calls_are_kept) {
+  const double start_pa = scenario.supply.pressure_min_pa;
+  std::unique_ptr<ControllerHost> host = host_of(scenario, calls_are_kept);
+  ControllerPort port(*host, scenario.row.count, machine_config(scenario, table),
+                      {.start_before_wrap_s = scenario.clock.start_before_wrap_s}, {});
+  return {.host = std::move(host),
+          .port = std::move(port),
+          .lane = scenario.row.count,
+          .life = {scenario, kMachine},
+          .signal = signal_of(scenario, travel),
+          .stream = {.rng_key = scenario.rng_key, .row = 0, .pass = pass},
+          .regulator = {.setpoint_pa = start_pa, .pressure_pa = start_pa},
+          .exchange = SupplyExchange(scenario),
+          .links = links_of(scenario, pass),
+          .last_said = {}};
+}
+
+}  // namespace sim

@@ -1,0 +1,66 @@
+// The machine's side of a pass: its controller's interrupts, the speed on the bus, the regulator,
+// what rows share, and the host of all controllers.
+//
+// Errors   ControllerError of its controller; InputError of a library that cannot be loaded
+// Checked  tests/sim/pass_test.cc, tests/sim/drives_test.cc
+#pragma once
+
+#include <memory>
+#include <vector>
+
+#include "model/machine/speed_signal.h"
+#include "model/machine/travel.h"
+#include "sim/bench/controller_life.h"
+#include "sim/bench/controller_port.h"
+#include "sim/bench/frame_link.h"
+#include "sim/bench/random.h"
+#include "sim/bench/supply_exchange.h"
+#include "sim/bench/supply_line.h"
+#include "sim/scenario/scenario.h"
+
+namespace sim {
+
+struct MachineBench {
+  std::unique_ptr<ControllerHost> host;  // of the rows' controllers too
+  ControllerPort port;
+  int lane = 0;
+  ControllerLife life;
+  model::SpeedSignal signal;
+  RandomStream stream;
+  long long next_sample = 0;
+  RegulatorState regulator;
+  SupplyExchange exchange;
+  std::vector<FrameLink> links;          // of every row
+  std::vector<sillion_frame> last_said;  // on the bus, while no fault bent it
+
+  double sample_s() const { return static_cast<double>(next_sample) * signal.params.period_s; }
+
+  /// The machine controller's slot begins: its bus frames come in, and it sees the supply as it
+  /// stands at the start.
+  void begin_slot(const Scenario& scenario, shared::Instant start, shared::Instant end);
+  /// Whether a call is due before the slot ends; it has no valve, so nothing comes of its bridge.
+  bool go_on();
+  StepCall call() { return port.call(); }
+  void take(const StepCall& answered) {
+    port.take(answered, no_bridge);
+    life.answered(port);
+  }
+  /// Ahead: as RowBench's.
+  bool ask_ahead(AheadHost& ahead, shared::Instant start);
+  void take_ahead(const AheadHost& ahead) {
+    port.take(ahead.answer(lane), no_bridge);
+    life.answered(port);
+  }
+  /// What it sent to the rows.
+  std::vector<sillion_frame> take_sent();
+
+  shared::Instant slot_end{};
+  PlantView view;
+  std::vector<BridgeChange> no_bridge;
+};
+
+/// `calls_are_kept`: every call has to pass through this process (sim/bench/call_log.h).
+MachineBench make_machine(const Scenario& scenario, const sillion_attachment_table& table,
+                          const model::Travel& travel, std::uint32_t pass, bool calls_are_kept);
+
+}  // namespace sim

@@ -1,0 +1,30 @@
+// A slot of all rows and of the machine's controller, in whichever way the controllers are asked.
+//
+//   here    every row alone, on any thread
+//   apart   in rounds, all that have come to a call together; or, where nothing that a controller
+//           does comes back to it within a slot, the whole slot at once (slot_ahead.h)
+//
+//   One piece where the rows share nothing, else in exchange steps between which the supply moves.
+//   Draws are summed in order of rows, whatever thread ran them.
+// Errors   of several that fail in one piece the machine's controller is told, else the first row
+// Checked  tests/sim/controller_host_test.cc, tests/sim/pass_test.cc
+#pragma once
+
+#include <deque>
+#include <vector>
+
+#include "sim/bench/machine_bench.h"
+#include "sim/bench/row_bench.h"
+
+namespace sim {
+
+struct Span {
+  shared::Instant from{};
+  shared::Instant to{};
+};
+
+/// `to_rows`: the machine's frames of the slot before.
+void run_slot_pieces(const Scenario& scenario, MachineBench& machine, std::deque<RowBench>& rows,
+                     const std::vector<sillion_frame>& to_rows, const Span& slot);
+
+}  // namespace sim
