@@ -299,14 +299,12 @@ void define_commands(CLI::App& app, CommandOptions& options) {
   define_accept(app, options);
   define_compare(app, options);
   define_rate(app, options);
-
   CLI::App* sweep =
       app.add_subcommand("sweep", "many passes over ground speed, spacing or any other key");
   common_options(*sweep, options, "STUDY", "study file (TOML)");
   scenario_options(*sweep, options);
   controller_option(*sweep, options);
-  sweep->add_flag("--resume", options.suite.resume,
-                  "keep the cells that a killed sweep of the same inputs has finished");
+  sweep->add_flag("--resume", options.suite.resume, "keep what a killed sweep has finished");
   sweep->add_flag("--dry-run", options.dry_run,
                   "say what would run, how long and how much disk; run nothing");
   sweep->footer(
@@ -367,8 +365,7 @@ void tell_fresh_keys(CommandOptions& options) {
 }  // namespace
 
 int parse_command_line(int argc, char** argv, CommandOptions& options) {
-  options.typed = as_typed(argc, argv);
-  options.again = options.typed;
+  options.again = options.typed = as_typed(argc, argv);
   CLI::App app{
       "sillion: physical model of a planter row's starter bands, with the controller under test in "
       "the loop.\n"

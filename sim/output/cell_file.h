@@ -3,8 +3,8 @@
 //
 //   cells/0123456789abcdef.json, named by the hash of all that the cell hangs on: its scenario,
 //   controller and program, its passes and when they stop. Figures are kept as the bytes that they
-//   have in memory, in hexadecimal: nothing is rounded and no figure can be forgotten. A build whose
-//   figures have another layout has another program hash, and finds nothing.
+//   have in memory, in hexadecimal: nothing is rounded and no figure can be forgotten. A build
+//   whose figures have another layout has another program hash, and finds nothing.
 //
 // Errors   reading: nothing where a file is missing, damaged, or of other inputs;
 //          writing: OutputError

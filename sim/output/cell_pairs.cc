@@ -75,7 +75,7 @@ std::vector<std::vector<std::string>> choices_of(const SweepResult& result,
   return all;
 }
 
-// Lower is worse: failed, not servable, the wrong seed, a requirement that fails, then by the share.
+// Lower is worse: failed, not servable, the wrong seed, a requirement that fails, then the share.
 double standing_ratio(const SweepCell& cell) {
   if (cell.failed()) return -4.0;
   if (!cell.servable) return -3.0;

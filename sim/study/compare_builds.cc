@@ -5,7 +5,7 @@
 
 #include <mutex>
 
-#include "sim/bench/controller_port.h"
+#include "sim/bench/call_log.h"
 #include "sim/bench/random.h"
 #include "sim/study/run.h"
 

@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <limits>
 
-#include "sim/bench/controller_port.h"
+#include "sim/bench/call_log.h"
 #include "sim/bench/pass.h"
 #include "sim/study/call_members.h"
 #include "sim/study/run.h"

@@ -56,8 +56,8 @@ void PrintTo(const Work& work, std::ostream* os) { *os << work.name; }
 
 class ToldTime : public testing::TestWithParam<Work> {};
 
-/// On an idle machine within 1.5 (DEVELOPERS.md has figures); processor time on a busy one stretches
-/// by what else the core does, and the measurement and the run need not meet the same.
+/// Meant to be within 1.5 on an idle machine; processor time on a busy one stretches by what else
+/// the core does, and the measurement and the run need not meet the same, so 2.5 here.
 TEST_P(ToldTime, IsWhatTheRunThenTakes) {
   const support::ScratchFolder scratch;
   std::vector<std::string> words = GetParam().words;
