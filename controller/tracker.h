@@ -8,8 +8,8 @@
 //             4 and grows anew. False alarms come about once in 4600 samples of white residuals
 //             (Siegmund's approximation of the sum's run length), a slope of 2.5 sd a sample is
 //             seen after 3 to 4.
-//   outlier   a residual beyond the gate, which grows with gaps of up to 0.3 s, is set aside once; a
-//             second one on the same side starts the line anew there
+//   outlier   a residual beyond the gate, which grows with gaps of up to 0.3 s, is set aside once;
+//             a second one on the same side starts the line anew there
 //
 // Why      a constant speed wants a long memory (noise), a ramp a short one (bias); which of the
 //          two it is can be told within a few samples

@@ -44,8 +44,8 @@ double turned_rad(const Travel& travel, double time_s);  // heading change since
 RowMotion row_motion_at(const Travel& travel, double y_unit_m, double time_s);
 /// Whether this row never runs backwards.
 bool runs_forward(const Travel& travel, double y_unit_m);
-/// The row's motion with every backward stretch replaced by standing still, as one that is straight:
-/// its place at y = 0 is the way gone forwards since time 0.
+/// The row's motion with every backward stretch replaced by standing still, as one that is
+/// straight: its place at y = 0 is the way gone forwards since time 0.
 Travel forward_part(const Travel& travel, double y_unit_m);
 /// First time at which the row has reached x; not-a-number if it never does. The search starts at
 /// time 0, or at the first knot if that is earlier; a place behind that start was reached by the

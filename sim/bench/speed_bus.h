@@ -1,8 +1,8 @@
 // The tractor's bus: ground speed and course as frames, made from the true motion with lag, noise,
 // period and steps.
 //
-//   Backwards the speed is the amount, the direction bits say reverse, and the course over ground is
-//   that of the motion, half a turn from where the machine points.
+//   Backwards the speed is the amount, the direction bits say reverse, and the course over ground
+//   is that of the motion, half a turn from where the machine points.
 //   Error values: speed 0xFE00 error, 0xFFFF not available; direction 2 error, 3 not available.
 //
 // Layouts  shared/row_frames.h (ISO 11783-7 ground-based speed; PGN 129026 course and speed over

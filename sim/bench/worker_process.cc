@@ -121,8 +121,8 @@ void take_lanes(const WorkerAsked& asked, std::uint32_t number) {
   std::copy_n(asked.lanes, now.count, now.lanes.begin());
 }
 
-/// Ends the worker once a controller has written over what is shared with the bench. The lanes before
-/// it stand as they were answered, so that the fault is told of the right one.
+/// Ends the worker once a controller has written over what is shared with the bench. The lanes
+/// before it stand as they were answered, so that the fault is told of the right one.
 void check_exchange(std::size_t at) {
   if (worker->exchange.fences_whole()) return;
   WorkerAnswered& said = worker->exchange.answered();

@@ -53,6 +53,16 @@ void controller_option(CLI::App& command, CommandOptions& options) {
   command.add_flag("--apart", options.apart, "run the reference in a process of its own too");
 }
 
+void dry_run_option(CLI::App& command, CommandOptions& options) {
+  command.add_flag("--dry-run", options.dry_run,
+                   "say what would run, how long and how much disk; run nothing");
+}
+
+void machine_option(CLI::App& command, CommandOptions& options) {
+  command.add_option("--scenario", options.scenario,
+                     "the machine around it: delivery, liquid, rate, supply, noise");
+}
+
 void wave_option(CLI::App& command, CommandOptions& options) {
   command.add_option(
       "--wave", options.wave,
@@ -79,8 +89,7 @@ void define_budget(CLI::App& app, CommandOptions& options) {
           "--seeds", options.seeds,
           "the first so many seeds of each row instead of the scenario's seeds or duration")
       ->check(CLI::PositiveNumber);
-  budget->add_flag("--dry-run", options.dry_run,
-                   "say how many passes, how long and how much disk; run nothing");
+  dry_run_option(*budget, options);
   budget->footer(
       "Examples:\n  sillion budget scenarios/demo.toml --seeds 100\n"
       "  sillion budget scenarios/demo_gravity.toml --seeds 100 --orders 2 --units us");
@@ -121,8 +130,7 @@ void define_delay(CLI::App& app, CommandOptions& options) {
       app.add_subcommand("delay", "delay table over speeds with residuals, intervals and limits");
   common_options(*delay, options, "ATTACHMENT", "name in the catalog, or a file with [attachment]");
   scenario_options(*delay, options);
-  delay->add_option("--scenario", options.scenario,
-                    "the machine around it: delivery, liquid, rate, supply, noise");
+  machine_option(*delay, options);
   delay->add_option("--points", options.points,
                     "CSV of measured points to join in: speed, delay, offset, uncertainty");
   delay
@@ -134,8 +142,7 @@ void define_delay(CLI::App& app, CommandOptions& options) {
                   "plan a strip test with dyed water and print its sheet; run no study");
   delay->add_option("--readings", options.readings,
                     "with --strip-test: the CSV of tape readings, filled in");
-  delay->add_flag("--dry-run", options.dry_run,
-                  "say what would run, how long and how much disk; run nothing");
+  dry_run_option(*delay, options);
   delay->footer(
       "Examples:\n  sillion delay \"short rake\" --scenario scenarios/demo.toml\n"
       "  sillion delay \"swan neck\" --scenario scenarios/demo.toml --set tuning.speeds=6 --json");
@@ -146,8 +153,7 @@ void define_today(CLI::App& app, CommandOptions& options) {
       "today", "the fastest speed that holds the tolerance today, and what limits it");
   common_options(*today, options, "ATTACHMENT", "name in the catalog, or a file with [attachment]");
   scenario_options(*today, options);
-  today->add_option("--scenario", options.scenario,
-                    "the machine around it: delivery, liquid, rate, supply, noise");
+  machine_option(*today, options);
   today->add_option("--temperature", options.temperature, "of the liquid today, such as 6C");
   today->add_option("--pressure", options.pressure,
                     "the most that the pump holds, such as \"3 bar\"");
@@ -202,8 +208,7 @@ void define_check(CLI::App& app, CommandOptions& options) {
   check->add_flag("--fresh-keys", suite.fresh_keys,
                   "other seeds and noise in every scenario; the number they come from is told");
   check->add_option("--keys", suite.keys, "the keys of that number once more");
-  check->add_flag("--dry-run", options.dry_run,
-                  "say what would run, in which order, how long and how much disk; run nothing");
+  dry_run_option(*check, options);
   check->footer(
       "Examples:\n  sillion check scenarios/pull_request.toml --budget 180s --strict\n"
       "  sillion check scenarios/pull_request.toml --only 'row, curve/*' --controller "
@@ -244,8 +249,7 @@ void define_compare(CLI::App& app, CommandOptions& options) {
                    "placement_error_abs_p95=\"1 mm\"")
       ->take_all();
   compare->add_flag("--strict", options.suite.strict, "exit 6 where the builds differ at all");
-  compare->add_flag("--dry-run", options.dry_run,
-                    "say what would run, how long and how much disk; run nothing");
+  dry_run_option(*compare, options);
   compare->footer(
       "Examples:\n  sillion compare scenarios/pull_request_row.toml --controller build/new.so "
       "--against build/old.so\n"
@@ -272,8 +276,7 @@ void define_commands(CLI::App& app, CommandOptions& options) {
       app.add_subcommand("run", "one pass over the field: each band against its own seed");
   common_options(*run, options, "SCENARIO", "scenario file (TOML)");
   scenario_options(*run, options);
-  run->add_flag("--dry-run", options.dry_run,
-                "say what would run, how long and how much disk; run nothing");
+  dry_run_option(*run, options);
   run->add_option("--furrow", options.furrow,
                   "also write the drawing of the furrow as SVG to this file");
   controller_option(*run, options);
@@ -305,8 +308,7 @@ void define_commands(CLI::App& app, CommandOptions& options) {
   scenario_options(*sweep, options);
   controller_option(*sweep, options);
   sweep->add_flag("--resume", options.suite.resume, "keep what a killed sweep has finished");
-  sweep->add_flag("--dry-run", options.dry_run,
-                  "say what would run, how long and how much disk; run nothing");
+  dry_run_option(*sweep, options);
   sweep->footer(
       "Examples:\n  sillion sweep scenarios/demo_sweep.toml\n"
       "  sillion sweep scenarios/demo_sweep.toml --set replicas=1 --out out/quick --json");

@@ -143,7 +143,7 @@ constexpr Metric kMetrics[] = {
      [](S s) { return count(s.health.continuous_ms) * 1e-3; }},
     {"stale_speed_time", "s", "time, summed over rows, for which the rows say they had no speed",
      [](S s) { return count(s.health.stale_speed_ms) * 1e-3; }},
-    {"safe_closed_time", "s", "time, summed over rows, for which the rows say they were held closed",
+    {"safe_closed_time", "s", "time, summed over rows, for which rows say they were held closed",
      [](S s) { return count(s.health.safe_closed_ms) * 1e-3; }},
 };
 

@@ -67,8 +67,8 @@ TEST(ControllerLife, RetainedMemoryIsKeptLostOrDamaged) {
   EXPECT_NEAR(power.health.edges_accepted, after, 1);
 }
 
-// Kicks come each millisecond. From 3 s on none is seen: at 3.1 s the row is reset, is off for 10 ms
-// and starts; then the watchdog waits for the first kick that it sees.
+// Kicks come each millisecond. From 3 s on none is seen: at 3.1 s the row is reset, is off for 10
+// ms and starts; then the watchdog waits for the first kick that it sees.
 TEST(ControllerLife, AWatchdogThatSeesNoKicksResets) {
   const std::string hidden =
       "{kind = \"missed_kick\", from = \"3 s\", until = \"3.05 s\", row = 0}";

@@ -1,6 +1,6 @@
 // What the interface offers and a scenario can drive reaches the controller: inputs, travel that
-// stands and turns back, bad speed, bad edges and bad frames, each shown by the reference's counters
-// and bands. Rows are ideal, so that a pass costs little; the controller is the whole one.
+// stands and turns back, bad speed, bad edges and bad frames, each shown by the reference's
+// counters and bands. Rows are ideal, so that a pass costs little; the controller is the whole one.
 #include <gtest/gtest.h>
 
 #include <algorithm>
@@ -135,7 +135,8 @@ TEST(Drives, ErrorValuesOnTheBusAreNoSpeed) {
 }
 
 // A gateway that repeats 4.44 m/s while the machine brakes to 2.2 m/s: the controller cannot know,
-// its bands lie where they would at the old speed. So they err while the fault is on and not before.
+// its bands lie where they would at the old speed. So they err while the fault is on and not
+// before.
 TEST(Drives, ARepeatedOldSpeedIsBelieved) {
   const std::string brakes =
       "travel.profile=[{time = \"0 s\", speed = \"16 km/h\"}, {time = \"3 s\", speed = \"16 "
@@ -193,7 +194,8 @@ TEST(Drives, BadFramesAreCountedAndTheRowClosesWhenNothingGoodComes) {
   EXPECT_GE(faulty("short_frames").rows[1].health.bad_frames, 18u);
   EXPECT_GE(faulty("repeated_frames").rows[1].health.bad_frames, 18u);
   EXPECT_GE(faulty("reordered_frames").rows[1].health.bad_frames, 1u);
-  // 450 ms late: the frame's own age says nothing of it, so the row goes on; nothing is out of order.
+  // 450 ms late: the frame's own age says nothing of it, so the row goes on; nothing is out of
+  // order.
   EXPECT_GT(bands(faulty("late_frames", ", by = \"50 ms\"").rows[1], 3.3, 4.0), 15);
 }
 

@@ -1,8 +1,9 @@
-// The mistakes of tests/support/mistakes.cmake and, for each, the scenario of the pull-request suite that is meant to catch
-// it and the requirement that says so.
+// The mistakes of tests/support/mistakes.cmake and, for each, the scenario of the pull-request
+// suite that is meant to catch it and the requirement that says so.
 //
-// A mistake counts as caught only when it is told apart: the reference holds the requirement with a margin, and the
-// mistake violates it by at least as much, so that the limit stands between the two with room on both sides.
+// A mistake counts as caught only when it is told apart: the reference holds the requirement with a
+// margin, and the mistake violates it by at least as much, so that the limit stands between the two
+// with room on both sides.
 #pragma once
 
 #include <gtest/gtest.h>

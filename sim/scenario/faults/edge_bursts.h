@@ -1,5 +1,5 @@
-// A burst on the sensor's wire, as a relay or an ignition makes them: more edges at the instant of the
-// true one than the capture FIFO holds, so that it runs over.
+// A burst on the sensor's wire, as a relay or an ignition makes them: more edges at the instant of
+// the true one than the capture FIFO holds, so that it runs over.
 //
 // Checked  tests/sim/drives_test.cc
 #pragma once

@@ -1,4 +1,5 @@
-// No course and speed over ground comes, as without a satellite receiver; ground-based speed goes on.
+// No course and speed over ground comes, as without a satellite receiver; ground-based speed goes
+// on.
 //
 // Checked  tests/sim/drives_test.cc
 #pragma once

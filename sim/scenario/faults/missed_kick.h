@@ -1,4 +1,5 @@
-// The watchdog does not see the kicks of a row controller: a program that hangs beside its interrupts.
+// The watchdog does not see the kicks of a row controller: a program that hangs beside its
+// interrupts.
 //
 // Checked  tests/sim/drives_test.cc
 #pragma once

@@ -1,5 +1,5 @@
-// A row controller restarts in the field at `from`: a brown-out, its watchdog, a request. While it is off the
-// bridge decays, edges and frames are lost.
+// A row controller restarts in the field at `from`: a brown-out, its watchdog, a request. While it
+// is off the bridge decays, edges and frames are lost.
 //
 // Checked  tests/sim/drives_test.cc
 #pragma once
