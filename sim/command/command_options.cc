@@ -18,9 +18,7 @@ void common_options(CLI::App& command, CommandOptions& options, const char* inpu
   command.add_option(input, options.input, input_help)->required();
   command.add_flag("--json", options.json,
                    "one JSON document on standard output, everything else on standard error");
-  command
-      .add_option("--threads", options.threads,
-                  "worker threads; 0 takes all cores (results are the same bytes)")
+  command.add_option("--threads", options.threads, "worker threads; 0: all cores; same bytes")
       ->check(CLI::NonNegativeNumber);
   command.add_flag("--quiet", options.quiet, "no progress");
 }
@@ -64,15 +62,12 @@ void machine_option(CLI::App& command, CommandOptions& options) {
 }
 
 void wave_option(CLI::App& command, CommandOptions& options) {
-  command.add_option(
-      "--wave", options.wave,
-      "also write the waveform around that seed: FILE.vcd (IEEE 1364), and FILE.csv");
+  command.add_option("--wave", options.wave,
+                     "also write that seed's waveform: FILE.vcd (IEEE 1364) and FILE.csv");
 }
 
 void order_option(CLI::App& command, CommandOptions& options) {
-  command
-      .add_option("--orders", options.orders,
-                  "orders in which the effects are replaced; more take longer and differ less")
+  command.add_option("--orders", options.orders, "orders of the effects; more differ less")
       ->check(CLI::Range(2, 1000))
       ->capture_default_str();
 }
@@ -201,8 +196,7 @@ void define_check(CLI::App& app, CommandOptions& options) {
   check->add_option("--budget", suite.budget,
                     "start no further scenario after this time, such as 120s");
   check->add_option("--only", suite.only,
-                    "only the scenarios of that name, * and ? allowed: the exit code is then of "
-                    "these alone, which is no verdict of the suite");
+                    "only the scenarios of that name (* and ?): no verdict of the whole suite");
   check->add_flag("--strict", suite.strict, "exit 6 where behaviour waits for acceptance");
   check->add_flag("--resume", suite.resume, "keep the scenarios that a killed check has finished");
   check->add_flag("--fresh-keys", suite.fresh_keys,

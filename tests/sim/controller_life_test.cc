@@ -44,7 +44,9 @@ TEST(ControllerLife, ARowThatRestartsIsSilentWhileItIsOffAndWorksAfterwards) {
   EXPECT_GT(bands(row, 3.5, 4.5), 25);
   // A pulse that was under way ends with the restart: the pins fall back.
   for (const sim::BandRecord& band : row.bands)
-    if (band.open_s < 3.0) EXPECT_LT(band.close_s, 3.0005);
+    if (band.open_s < 3.0) {
+      EXPECT_LT(band.close_s, 3.0005);
+    }
   EXPECT_EQ(record.rows[1].health.resets, 0u);
   EXPECT_GT(bands(record.rows[1], 3.0, 3.2), 4);
 }
