@@ -15,6 +15,7 @@
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
 #include "sim/command/standard_streams.h"
+#include "sim/command/trusted_run.h"
 #include "sim/output/tables.h"
 #include "sim/scenario/loader.h"
 
@@ -87,15 +88,18 @@ int run_command_line(int argc, char** argv) {
   set_host_settings({.reference_apart = options.apart, .trusts_foreign = options.trust});
   // Workers are forked from a process that begins here, before there are threads and files.
   if (options.apart || (!options.controller.empty() && !options.trust)) start_worker_parent();
-  std::signal(SIGINT, ask_to_stop);
-  std::signal(SIGTERM, ask_to_stop);
-  const auto threads = options.threads > 0
-                           ? static_cast<std::size_t>(options.threads)
-                           : oneapi::tbb::global_control::active_value(
-                                 oneapi::tbb::global_control::max_allowed_parallelism);
-  const oneapi::tbb::global_control control(oneapi::tbb::global_control::max_allowed_parallelism,
-                                            threads);
-  return code_with_output(answer(options));
+  const auto command = [&options] {
+    std::signal(SIGINT, ask_to_stop);
+    std::signal(SIGTERM, ask_to_stop);
+    const auto threads = options.threads > 0
+                             ? static_cast<std::size_t>(options.threads)
+                             : oneapi::tbb::global_control::active_value(
+                                   oneapi::tbb::global_control::max_allowed_parallelism);
+    const oneapi::tbb::global_control control(oneapi::tbb::global_control::max_allowed_parallelism,
+                                              threads);
+    return code_with_output(answer(options));
+  };
+  return options.trust ? run_trusted(command) : command();
 }
 
 }  // namespace sim

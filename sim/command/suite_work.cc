@@ -41,13 +41,15 @@ void draw_keys(const SuiteOptions& options, SuiteResult& suite) {
 /// Only the cases whose names match; keys are drawn before, so that a case keeps its own.
 void choose_cases(const std::string& only, SuiteResult& suite) {
   if (only.empty()) return;
+  // A family's name is what people type; its scenarios' names are long.
+  const auto family = [](const std::string& id) { return id.substr(0, id.find('/')); };
   std::vector<std::string> names;
-  for (const SuiteCase& one : suite.suite.cases) names.push_back(one.id);
+  for (const SuiteCase& one : suite.suite.cases) names.push_back(family(one.id));
   suite.left_out = std::erase_if(suite.suite.cases,
                                  [&](const SuiteCase& one) { return !glob_matches(only, one.id); });
   if (suite.suite.cases.empty())
-    throw InputError(fmt::format("--only {}: matches no scenario; nearest valid name: `{}`", only,
-                                 nearest_name(only, names)));
+    throw InputError(fmt::format("--only {}: matches no scenario; nearest valid name: `{}/*`", only,
+                                 nearest_name(family(only), names)));
 }
 
 void find_baseline(const CommandOptions& options, SuiteResult& suite) {

@@ -70,7 +70,8 @@ TEST(CellFile, FullRowsStopsAndSamplesComeBackAsTheyWere) {
   const support::ScratchFolder scratch;
   const Study samples =
       load_study(support::write_small_study(scratch.path(), "{uniform = [\"3 s\", \"6 s\"]}"),
-                 {"sampling=\"random\"", "samples=3", "replicas=1", "stop.most=9"});
+                 {"sampling=\"random\"", "samples=3", "replicas=1",
+                  "stop={metric=\"within_10mm_sensed\", half_width=\"1 %\", most=9}"});
   for (const Study& study : {grid, samples}) {
     Kept kept;
     const std::string first = all_text(swept(study, kept, false));

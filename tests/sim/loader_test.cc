@@ -107,6 +107,7 @@ TEST(Loader, EveryScenarioAndStudyOfTheTreeLoads) {
     std::ifstream in(entry.path());
     std::stringstream text;
     text << in.rdbuf();
+    if (entry.path().string().ends_with(".delay.toml")) continue;  // tables, of the scenarios' own
     if (text.str().find("\n[limits]") != std::string::npos) {
       EXPECT_NO_THROW(sim::read_valve_limits(entry.path())) << entry.path();
     } else if (text.str().find("\n[axes]") != std::string::npos) {

@@ -11,6 +11,8 @@ namespace fs = std::filesystem;
 
 const std::string kShort =
     "scenarios/pull_request_still.toml --set duration='2 s' --set row.count=1";
+/// A rig whose pulses come to rest, which an invented trace needs.
+const std::string kTrace = "scenarios/demo_valve.toml --set 'drive.period=50 ms'";
 
 /// The program's arguments in a shell, so that its streams can be turned elsewhere.
 Ended in_shell(const std::string& arguments) {
@@ -74,7 +76,8 @@ TEST(OutputErrors, AClosedStreamDoesNotWriteIntoAResult) {
   EXPECT_EQ(in_shell("run " + kShort + " --json --out " + out + " >&- 2>&-").code, 2);
   const std::string summary = support::text_of(scratch.path() / "out" / "summary.json");
   EXPECT_EQ(summary.find("{"), 0u);
-  EXPECT_EQ(in_shell("run " + kShort + " --out " + out + " >/dev/null").code, 0);
+  // so short a run misses a requirement, which is a verdict all the same
+  EXPECT_LE(in_shell("run " + kShort + " --out " + out + " >/dev/null").code, 1);
   EXPECT_EQ(support::text_of(scratch.path() / "out" / "summary.json"), summary);
 }
 
@@ -89,8 +92,8 @@ TEST(OutputErrors, AFileThatCannotBeWrittenIsNamed) {
         "run " + kShort + out + " --furrow /dev/full",
         "run " + kShort + out + " --wave " + file + "/wave.vcd",
         "explain " + kShort + " --row 0 --seed 3 --wave " + file + "/wave.vcd",
-        std::string("rig scenarios/demo_valve.toml --trace ") + file + "/trace.csv",
-        std::string("rig scenarios/demo_valve.toml --trace /dev/full")}) {
+        "rig " + kTrace + " --trace " + file + "/trace.csv",
+        "rig " + kTrace + " --trace /dev/full"}) {
     const Ended ended = in_shell(words);
     EXPECT_EQ(ended.code, 2) << words;
     EXPECT_NE(ended.err.find("cannot write"), std::string::npos) << words << ": " << ended.err;
@@ -114,7 +117,8 @@ TEST(OutputErrors, AFullDiskIsExitTwoAndLeavesNothingHalf) {
   EXPECT_EQ(ended.code, 2) << ended.err;
   EXPECT_NE(ended.err.find("No space left on device"), std::string::npos) << ended.err;
   EXPECT_EQ(ended.err.find("summary.json\n"), std::string::npos) << ended.err;
-  // Six cells of some 4 KB and the results do not fit: as cells end, or at the latest with the report.
+  // Six cells of some 4 KB and the results do not fit: as cells end, or at the latest with the
+  // report.
   const support::ScratchFolder elsewhere;
   const std::string study = support::write_small_study(elsewhere.path()).string();
   for (const char* size : {"8k", "16k", "32k"}) {
