@@ -78,10 +78,10 @@ constexpr support::MistakeCase kMistakes[] = {
     {"power_up_kept", "still, restart by power", "edges_accepted at most"},
     {"reset_untold", "still, restart by watchdog", "resets at least"},
     {"restart_refused", "still, machine restarts", "no_band at most"},
-    {"no_kick", "still, watchdog", "resets at most"},
+    {"kick_forgotten", "still, watchdog", "resets at most"},
     {"safe_time_untold", "still, hold", "safe_closed_time at least"},
     {"meter_turned", "row, meter", "dose_mean at least"},
-    {"meter_of_coil", "row, meter", "dose_mean at least"},
+    {"meter_of_coil", "row, meter when slow", "dose_mean at most"},
     {"meter_unguarded", "row, one of four plugged", "dose_within_10_percent_sensed at least"},
     {"meter_unbounded", "row, meter at its end", "supply pressure at most while commanded"},
 };

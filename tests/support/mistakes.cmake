@@ -119,14 +119,16 @@ faulty_controller(rejected_untold edge_filter.cc "++report.health.edges_rejected
 faulty_controller(burst_untold row_controller.cc
   "if (in.edge_overflow != 0) ++report.health.capture_overflows@" "")
 faulty_controller(memory_forgotten retained.cc "kept.mark != kMark ||" "kept.mark == kMark ||")
-faulty_controller(memory_believed retained.cc "|| kept.check != sum_of(kept)" "")
+faulty_controller(memory_believed retained.cc
+  "kept.mark != kMark || kept.role != role || kept.check != sum_of(kept)" "kept.role != role")
 faulty_controller(power_up_kept retained.cc
   "if (reset_cause == SILLION_RESET_POWER) return fresh@" "")
 faulty_controller(reset_untold retained.cc "++kept.health.resets@" "")
 faulty_controller(restart_refused row_motion.cc
   "!in_sequence(motion.sequence, sent.sequence)"
   "(motion.sequence.any && sent.sequence < motion.sequence.last) || !in_sequence(motion.sequence, sent.sequence)")
-faulty_controller(no_kick row_controller.cc "report.out.watchdog_kick = 1@" "")
+faulty_controller(kick_forgotten row_controller.cc
+  "report.out.watchdog_kick = 1@" "report.out.watchdog_kick = safe_closed ? 0 : 1@")
 faulty_controller(safe_time_untold safe_state.cc "++report.health.safe_closed_ms@" "")
 
 # -- the loop from flow meter to pressure --
