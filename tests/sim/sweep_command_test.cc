@@ -73,7 +73,7 @@ TEST(SweepCommand, GoesOnPastAControllerThatFailsAndNamesItsCells) {
               std::count(lines[0].begin(), lines[0].end(), ','));
   }
   const std::string page = text_of(out / "report.html");
-  EXPECT_NE(page.find("3 cells failed"), std::string::npos);
+  EXPECT_NE(page.find("3 cells</span> failed: the controller"), std::string::npos);
   EXPECT_NE(page.find("pass 0: "), std::string::npos);
   // The cells that do not fail are those of a sweep that has no others.
   const fs::path half = support::write_small_study(scratch.path() / "half", "[\"3 s\"]");
