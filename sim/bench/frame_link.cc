@@ -1,7 +1,7 @@
 #include "sim/bench/frame_link.h"
 
 #include <algorithm>
-#include <utility>
+#include <iterator>
 
 #include "sim/scenario/faults/catalog.h"
 
@@ -59,13 +59,15 @@ std::vector<sillion_frame> FrameLink::carry(Direction& way, const std::vector<si
       way.late.push_back({frame, at + shared::Duration{shared::nanoseconds_of(seam.late_s)}});
       continue;
     }
-    const std::vector<sillion_frame> passed = std::exchange(way.overtaken, {});
-    if (seam.reordered && passed.empty()) {
-      way.overtaken.assign(seam.repeated ? 2 : 1, frame);
+    const auto same_kind = [&](const sillion_frame& one) { return one.id == frame.id; };
+    const auto waits = std::find_if(way.overtaken.begin(), way.overtaken.end(), same_kind);
+    if (seam.reordered && waits == way.overtaken.end()) {
+      way.overtaken.insert(way.overtaken.end(), seam.repeated ? 2 : 1, frame);
       continue;
     }
     arrive.insert(arrive.end(), seam.repeated ? 2 : 1, frame);
-    arrive.insert(arrive.end(), passed.begin(), passed.end());
+    std::copy_if(way.overtaken.begin(), way.overtaken.end(), std::back_inserter(arrive), same_kind);
+    std::erase_if(way.overtaken, same_kind);
   }
   return arrive;
 }

@@ -2,7 +2,7 @@
 // ends, and faults bend them on the way.
 //
 //   A frame is lost, cut short, has one bit of its bytes flipped, comes twice, changes places with
-//   the next frame of its direction, or comes late by whole slots; in this order, each by a draw of
+//   the next of its kind and direction, or comes late by whole slots; in this order, each by a draw of
 //   its own that goes by the frame's number on this link. A frame that waits for a next one which
 //   never comes is lost with it. Bits flip past any check sum of the link: ids and senders stand.
 //
@@ -39,7 +39,7 @@ class FrameLink {
     std::uint64_t first_draw = 0;  // even numbers one way, odd ones the other
     std::uint64_t frames = 0;
     std::vector<UnderWay> late;
-    std::vector<sillion_frame> overtaken;  // waits for the next frame to pass
+    std::vector<sillion_frame> overtaken;  // waits for the next of its kind to pass
   };
   std::vector<sillion_frame> carry(Direction& way, const std::vector<sillion_frame>& sent,
                                    shared::Instant at);

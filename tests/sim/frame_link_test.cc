@@ -53,6 +53,16 @@ TEST(FrameLink, FaultsDoWhatTheyAreCalled) {
   EXPECT_EQ(carried(with("reordered_frames", 1.0), 4), "| 1 0 | | 3 2 | ");
 }
 
+// Each kind has a sequence of its own, so only a frame of the same kind can come out of order.
+TEST(FrameLink, AFrameWaitsForTheNextOfItsKind) {
+  const sim::Scenario scenario = with("reordered_frames", 1.0);
+  sim::FrameLink link(scenario, 0, {.rng_key = 7});
+  sillion_frame other = frame(9);
+  other.id = 0x102;
+  EXPECT_EQ(numbers(link.to_row({frame(0), other}, {})), "");
+  EXPECT_EQ(numbers(link.to_row({frame(1)}, {})), "1 0 ");
+}
+
 TEST(FrameLink, CorruptionFlipsOneBitAndAShortFrameLosesItsEnd) {
   const sim::Scenario corrupted = with("corrupted_frames", 1.0);
   sim::FrameLink link(corrupted, 0, {.rng_key = 7});

@@ -10,7 +10,7 @@ namespace sim {
 struct ReorderedFrames {
   static constexpr const char* kName = "reordered_frames";
   static constexpr const char* kHelp =
-      "frames between machine and row change places with the next one";
+      "frames between machine and row change places with the next one of their kind";
   double amount_ratio = 0.0;
 };
 inline void describe(ReorderedFrames& fault, auto& field) {
