@@ -2,9 +2,10 @@
 // ends, and faults bend them on the way.
 //
 //   A frame is lost, cut short, has one bit of its bytes flipped, comes twice, changes places with
-//   the next of its kind and direction, or comes late by whole slots; in this order, each by a draw of
-//   its own that goes by the frame's number on this link. A frame that waits for a next one which
-//   never comes is lost with it. Bits flip past any check sum of the link: ids and senders stand.
+//   the next of its kind and direction, or comes late by whole slots; in this order, each by a draw
+//   of its own that goes by the frame's number on this link. A frame that waits for a next one
+//   which never comes is lost with it. Bits flip past any check sum of the link: ids and senders
+// stand.
 //
 // State    how many frames have gone, and those under way
 // Errors   none
