@@ -3,7 +3,9 @@
 #
 #   bash tests/coverage.sh            builds into build/coverage, runs both, prints a line a file and the total
 #   bash tests/coverage.sh --suite    and every line that the suite alone leaves out
-#   bash tests/coverage.sh --fast     only the cases and tests that ran before are counted again: nothing runs
+#   bash tests/coverage.sh --fast     nothing runs: what ran last is printed again
+#
+# Unoptimized and counted, the suite takes about ten minutes of processor time.
 #
 # Only controller/ and its tests are instrumented (gcov, which comes with g++). A line that nothing runs must stand in
 # tests/support/uncovered_lines.txt with its reason. Exit 1 when a line is missing there, when a line that stands there
@@ -55,7 +57,8 @@ if [ "$run" = yes ]; then
   find "$build" -name '*.gcda' -delete
   "$build/sillion" check scenarios/pull_request.toml --quiet --out "$build/suite" || status=1
   lines_run >"$build/suite.lines"
-  "$build/tests/controller_tests" --gtest_brief=1 || status=1
+  # Library.* looks for counters and the like in the built library, where there are some now.
+  "$build/tests/controller_tests" --gtest_brief=1 --gtest_filter=-Library.* || status=1
   lines_run >"$build/together.lines"
 fi
 [ -s "$build/together.lines" ] || { echo "coverage: nothing was counted" >&2; exit 1; }
