@@ -64,18 +64,14 @@ void call_controller(int lane, const Body& body) {
 }
 
 void load(const WorkerAsked& asked) {
-  try {
-    call_controller(-1, [&] {
-      try {
-        worker->library =
-            asked.library[0] == '\0' ? reference_controller() : load_controller(asked.library);
-      } catch (const InputError& error) {
-        end_with(WorkerFault::kInput, 0, 0, error.what());
-      }
-    });
-  } catch (...) {
-    end_with(WorkerFault::kInput, 0, 0, "cannot load the controller");
-  }
+  call_controller(-1, [&] {
+    try {
+      worker->library =
+          asked.library[0] == '\0' ? reference_controller() : load_controller(asked.library);
+    } catch (const InputError& error) {
+      end_with(WorkerFault::kInput, 0, 0, error.what());
+    }
+  });
   confine_for_calls();
 }
 
