@@ -34,8 +34,9 @@ Table maps_table(const SweepResult& result, Units units) {
     line.emplace_back(cell_word(cell));
     const Figures& all = cell.summary.all;
     if (cell.failed()) {
-      line.push_back(cell.fault_words);
-      line.insert(line.end(), 5, "");
+      // a sentence belongs into a column of words, which wraps
+      line.back() += ": " + cell.fault_words;
+      line.insert(line.end(), 6, "");
     } else if (cell.servable) {
       line.insert(line.end(), {shown(all.within[0].sensed_ratio, Measure::kShare, units),
                                shown(all.within[0].lower95_ratio, Measure::kShare, units),
