@@ -253,7 +253,7 @@ void define_compare(CLI::App& app, CommandOptions& options) {
 
 void define_rate(CLI::App& app, CommandOptions& options) {
   CLI::App* rate = app.add_subcommand(
-      "rate", "what rate to set, what the tank loses, what it saves, and what the seed meets");
+      "rate", "what rate to set, what leaves the tank, what stays in it, and what the seed meets");
   common_options(*rate, options, "PLAN", "plan file (TOML): a scenario with field, product, crop");
   scenario_options(*rate, options);
   rate->add_flag("--catch-test", options.catch_test,
@@ -262,7 +262,7 @@ void define_rate(CLI::App& app, CommandOptions& options) {
                  "also hold the plan against passes over its seeds, ideal and with full physics");
   rate->footer(
       "Examples:\n  sillion rate scenarios/demo_plan.toml --units us --catch-test\n"
-      "  sillion rate scenarios/demo_plan.toml --set plan.invest=0 --json");
+      "  sillion rate scenarios/demo_plan.toml --set plan.concentrate=0 --json");
 }
 
 void define_commands(CLI::App& app, CommandOptions& options) {
@@ -336,10 +336,10 @@ void define_commands(CLI::App& app, CommandOptions& options) {
       "  sillion explain scenarios/demo.toml --row 0 --seed 100 --wave out/seed.vcd");
 
   CLI::App* list = app.add_subcommand(
-      "list", "liquids, attachments, faults, metrics, signals, frames, units, schemas, keys, rig");
-  common_options(
-      *list, options, "KIND",
-      "one of: liquids, attachments, faults, metrics, signals, frames, units, schemas, keys, rig");
+      "list", "what may be named: catalogs, signals, units, keys, crops' limits");
+  common_options(*list, options, "KIND",
+                 "one of: liquids, attachments, faults, metrics, signals, frames, units, schemas, "
+                 "keys, rig, crops");
   list->footer("Examples:\n  sillion list attachments\n  sillion list metrics --json");
 }
 

@@ -1,4 +1,5 @@
-// `list KIND`: liquids, attachments, faults, metrics, signals, frames, units, schemas, keys, rig.
+// `list KIND`: liquids, attachments, faults, metrics, signals, frames, units, schemas, keys, rig,
+// crops.
 #include <fmt/format.h>
 
 #include <cstdio>

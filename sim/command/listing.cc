@@ -16,6 +16,7 @@
 #include "sim/scenario/rig_setup.h"
 #include "sim/scenario/sections.h"
 #include "sim/scenario/signal_catalog.h"
+#include "sim/study/seed_limits.h"
 
 namespace sim {
 namespace {
@@ -169,6 +170,28 @@ Listing schemas() {
            {"sillion list 1", "", "--json of list"}}};
 }
 
+/// What seed of each crop has been published to stand in its furrow; where nothing is, that.
+Listing crops() {
+  Listing listing;
+  for (const KnownLimit& one : known_limits()) {
+    std::string name = crop_word(one.crop);
+    if (one.limit_kgpm2 <= 0.0) {
+      listing.entries.push_back({name, "", one.source});
+      continue;
+    }
+    name += one.soil.empty() ? ", any soil" : ", " + one.soil + " soil";
+    name += one.row_width_m > 0.0 ? fmt::format(", rows of {:.0f} in ({:.2f} m)",
+                                                one.row_width_m / shared::kInch_m, one.row_width_m)
+                                  : ", any row width";
+    listing.entries.push_back(
+        {name, "lb/ac",
+         fmt::format("at most {:.0f} lb/ac ({:.1f} kg/ha) of N + K2O; {}; {}",
+                     one.limit_kgpm2 / kPoundPerAcre_kgpm2,
+                     one.limit_kgpm2 / kKilogramPerHectare_kgpm2, one.source, one.condition)});
+  }
+  return listing;
+}
+
 struct ListKind {
   const char* name;
   Listing (*list)();
@@ -178,7 +201,8 @@ constexpr std::array kKinds{ListKind{"liquids", liquids},     ListKind{"attachme
                             ListKind{"faults", faults},       ListKind{"metrics", all_metrics},
                             ListKind{"signals", all_signals}, ListKind{"frames", all_frames},
                             ListKind{"units", all_units},     ListKind{"schemas", schemas},
-                            ListKind{"keys", keys},           ListKind{"rig", rig}};
+                            ListKind{"keys", keys},           ListKind{"rig", rig},
+                            ListKind{"crops", crops}};
 
 }  // namespace
 
@@ -191,7 +215,7 @@ Listing list_of(const std::string& kind) {
   const std::string near = nearest_name(kind, names);
   throw InputError(fmt::format("list: unknown kind `{}`{}", kind,
                                near.empty() ? "; one of liquids, attachments, faults, metrics, "
-                                              "signals, frames, units, schemas, keys, rig"
+                                              "signals, frames, units, schemas, keys, rig, crops"
                                             : fmt::format("; nearest valid name: `{}`", near)));
 }
 

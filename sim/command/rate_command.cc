@@ -1,6 +1,7 @@
 // `rate`: what a plan comes to for a field, its tank, its machine and its seed.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
 #include <cstdio>
 
@@ -17,9 +18,12 @@
 namespace sim {
 namespace {
 
+/// Names in one column that is as wide as the longest of them.
 void print_lines(const std::vector<RateLine>& lines) {
+  std::size_t wide = 0;
+  for (const RateLine& line : lines) wide = std::max(wide, line.name.size());
   for (const RateLine& line : lines)
-    std::fputs(fmt::format("  {:<46} {}\n", line.name, line.text).c_str(), stdout);
+    std::fputs(fmt::format("  {:<{}}  {}\n", line.name, wide, line.text).c_str(), stdout);
 }
 
 void print_zones(const RateResult& result, Units units) {
@@ -64,10 +68,11 @@ void print_passes(const RateResult& result, Units units, std::FILE* to,
 }  // namespace
 
 int rate_command(const CommandOptions& options, const std::atomic<bool>& stop) {
-  const RateResult result = study_rate(load_rate_plan(options.input, options.sets));
+  const RatePlan plan = load_rate_plan(options.input, options.sets);
   const std::filesystem::path out =
-      options.out.empty() ? std::filesystem::path("out") / result.plan.name : options.out;
+      options.out.empty() ? std::filesystem::path("out") / plan.name : options.out;
   const OutLock lock(out, options.typed);
+  const RateResult result = study_rate(plan);
   const std::array<ResultFile, 3> files = {{{"rate.html", rate_sheet_html(result, options.units)},
                                             {"rate.json", rate_json(result)},
                                             {"rate.csv", rate_csv(result)}}};
@@ -78,9 +83,13 @@ int rate_command(const CommandOptions& options, const std::atomic<bool>& stop) {
     std::fputs((rate_sentence(result, options.units) + "\n").c_str(), stdout);
     for (const std::string& warning : rate_warnings(result, options.units))
       std::fputs(("! " + warning + "\n").c_str(), stdout);
-    print_lines(rate_lines(result, options.units));
-    print_lines(seed_lines(result, options.units));
+    std::vector<RateLine> lines = rate_lines(result, options.units);
+    for (RateLine& line : seed_lines(result, options.units)) lines.push_back(std::move(line));
+    print_lines(lines);
     print_zones(result, options.units);
+    if (!result.limits.empty())
+      std::fputs("Limits known of every crop, with soil, rows and source: sillion list crops\n",
+                 stdout);
     if (options.catch_test) std::fputs(catch_test_text(result, options.units).c_str(), stdout);
     std::fputs(fmt::format("sheet: {}\n", (out / "rate.html").string()).c_str(), stdout);
   }

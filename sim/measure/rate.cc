@@ -34,12 +34,12 @@ double row_rate_m3pm(double in_band_rate_m3pm2, double row_width_m) {
   return in_band_rate_m3pm2 * row_width_m;
 }
 
-InvestedRate invest_saving(double former_rate_m3pm2, double treated_share_ratio,
-                           double invested_ratio) {
+BandRates concentrated_rates(double former_rate_m3pm2, double treated_share_ratio,
+                             double concentrate_ratio) {
   EXPECTS(treated_share_ratio > 0.0 && treated_share_ratio <= 1.0);
-  EXPECTS(invested_ratio >= 0.0 && invested_ratio <= 1.0);
+  EXPECTS(concentrate_ratio >= 0.0 && concentrate_ratio <= 1.0);
   const double average_m3pm2 =
-      former_rate_m3pm2 * (treated_share_ratio + invested_ratio * (1.0 - treated_share_ratio));
+      former_rate_m3pm2 * (treated_share_ratio + concentrate_ratio * (1.0 - treated_share_ratio));
   return {.field_average_m3pm2 = average_m3pm2,
           .in_band_m3pm2 = average_m3pm2 / treated_share_ratio};
 }

@@ -4,8 +4,9 @@
 //   field average      in-band rate * treated share
 //   row flow           q w v: q volume per area, w row width, v ground speed
 //   per length of row  q w
-//   invested saving    field average r0 (f + s (1 - f)), in-band that over f: f treated share,
-//                      s the share of the saving put back into the band, r0 the former rate
+//   concentrate        field average r0 (f + s (1 - f)), in-band that over f: r0 the rate of a former
+//                      stream, f treated share, s from 0 (the strength beside the seed stays that
+//                      of the stream) to 1 (the volume per area stays that of the stream)
 //
 // A continuous stream has treated share 1: the tank loses what was entered.
 // Errors   EXPECTS spacings not empty and > 0, band > 0, 0 < f <= 1, 0 <= s <= 1
@@ -25,11 +26,11 @@ double field_average_rate_m3pm2(double in_band_rate_m3pm2, double treated_share_
 double row_flow_m3ps(double in_band_rate_m3pm2, double row_width_m, double speed_mps);
 double row_rate_m3pm(double in_band_rate_m3pm2, double row_width_m);
 
-struct InvestedRate {
+struct BandRates {
   double field_average_m3pm2 = 0.0;
   double in_band_m3pm2 = 0.0;
 };
-InvestedRate invest_saving(double former_rate_m3pm2, double treated_share_ratio,
-                           double invested_ratio);
+BandRates concentrated_rates(double former_rate_m3pm2, double treated_share_ratio,
+                             double concentrate_ratio);
 
 }  // namespace sim

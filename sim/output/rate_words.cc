@@ -44,10 +44,10 @@ std::string remedy(const RateResult& result, const Delivery& delivery, Units uni
 std::string not_deliverable(const RateResult& result, Units units) {
   for (const ZonePlan& zone : result.zones)
     if (!zone.delivery.served)
-      return fmt::format("Not deliverable: zone {} needs {} a row in the band; {}", zone.zone.name,
-                         shown(zone.delivery.peak_flow_m3ps, Measure::kFlow, units),
+      return fmt::format("Not deliverable: zone {} needs {} per row in the band; {}",
+                         zone.zone.name, shown(zone.delivery.peak_flow_m3ps, Measure::kFlow, units),
                          remedy(result, zone.delivery, units));
-  return fmt::format("Not deliverable: {} in the band is {} a row; {}",
+  return fmt::format("Not deliverable: {} in the band is {} per row; {}",
                      rate(result.in_band_m3pm2, units),
                      shown(result.delivery.peak_flow_m3ps, Measure::kFlow, units),
                      remedy(result, result.delivery, units));
@@ -76,20 +76,30 @@ std::string over_label(const RateResult& result, Units units) {
 constexpr const char* kUreaWords =
     "Urea or UAN with the seed: the in-furrow table allows none, at any rate";
 
+double three_digits(double value_ratio) {
+  double unit_ratio = 1.0;
+  while (value_ratio / unit_ratio >= 1000.0) unit_ratio *= 10.0;
+  return std::round(value_ratio / unit_ratio) * unit_ratio;
+}
+
 std::string life_words(const RateResult& result, Units units) {
   if (!result.life.known) return "not known: the scenario states no life";
   const double hectares_m2 = result.life.area_m2 * result.plan.scenario.row.count;
-  return fmt::format("{}, {} h, {} seasons", shown_area(hectares_m2, units, 0),
-                     fixed_text(result.life.time_s / shared::kHour_s, 0),
+  // A life is an estimate: three digits of it are more than anybody knows.
+  const double shown_m2 = units == Units::kUs ? shared::kAcre_m2 : shared::kHectare_m2;
+  return fmt::format("{}, {} h, {} seasons",
+                     shown_area(three_digits(hectares_m2 / shown_m2) * shown_m2, units, 0),
+                     fixed_text(three_digits(result.life.time_s / shared::kHour_s), 0),
                      fixed_text(hectares_m2 / result.season_m2, 1));
 }
 
-std::string refill_words(const RateResult& result, Units units) {
+std::string refill_words(const RateResult& result, const std::vector<TankRefill>& refills,
+                         Units units) {
   if (result.plan.tank_m3 <= 0.0) return "no tank stated";
-  if (result.refills.empty()) return "none: one tank serves the field";
-  std::string words = fmt::format("{}: after ", result.refills.size());
-  for (std::size_t k = 0; k < result.refills.size(); ++k) {
-    const TankRefill& refill = result.refills[k];
+  if (refills.empty()) return "none: one tank serves the field";
+  std::string words = fmt::format("{}: after ", refills.size());
+  for (std::size_t k = 0; k < refills.size(); ++k) {
+    const TankRefill& refill = refills[k];
     words += (k == 0 ? "" : ", ") + shown_area(refill.after_m2, units);
     if (refill.pass > 0)
       words += fmt::format(" (pass {}, {} along)", refill.pass,
@@ -97,6 +107,19 @@ std::string refill_words(const RateResult& result, Units units) {
     if (!refill.zone.empty()) words += " in " + refill.zone;
   }
   return words;
+}
+
+/// Against an unbroken stream: what stays in the tank, or what leaves it beyond that stream.
+RateLine kept_line(const RateResult& result, Units units) {
+  const Product& product = result.plan.product;
+  const bool stays = result.kept_m3pm2 >= 0.0;
+  std::string amount = rate(std::abs(result.kept_m3pm2), units) + ", " +
+                       shown(std::abs(result.kept_m3), Measure::kVolume, units, 0);
+  if (product.price_perm3 > 0.0) amount += ", worth " + money(std::abs(result.kept_money), product);
+  return {
+      (stays ? "Stays in the tank against a stream of " : "Leaves the tank beyond a stream of ") +
+          rate(result.stream_m3pm2, units),
+      amount};
 }
 
 }  // namespace
@@ -198,23 +221,21 @@ std::vector<RateLine> rate_lines(const RateResult& result, Units units) {
       {"Product needed",
        shown(result.needed_m3, Measure::kVolume, units, 0) +
            (product.price_perm3 > 0.0 ? ", " + money(result.needed_money, product) : "")}};
-  // No saving stands out above a limit that is exceeded.
+  // Where a limit is exceeded, nothing that speaks for the plan stands beside it.
   if (result.trouble == RateTrouble::kNone || result.trouble == RateTrouble::kNotDeliverable)
-    lines.push_back(
-        {fmt::format("Saved against a stream of {}", rate(result.stream_m3pm2, units)),
-         rate(result.saved_m3pm2, units) + ", " +
-             shown(result.saved_m3, Measure::kVolume, units, 0) +
-             (product.price_perm3 > 0.0 ? ", " + money(result.saved_money, product) : "")});
+    lines.push_back(kept_line(result, units));
   lines.insert(
       lines.end(),
       {{"One tank serves", result.tank_m2 > 0.0
                                ? shown_area(result.tank_m2, units) + " in " +
                                      fixed_text(result.tank_time_s / 3600.0, 1) + " h"
                                : "no tank stated"},
-       {"Refills", refill_words(result, units)},
-       {"Flow of a row, mean; in band", shown(delivery.mean_flow_m3ps, Measure::kFlow, units) +
-                                            "; " +
-                                            shown(delivery.peak_flow_m3ps, Measure::kFlow, units)},
+       {"Refills of this plan", refill_words(result, result.refills, units)},
+       {fmt::format("Refills of a stream of {}", rate(result.stream_m3pm2, units)),
+        refill_words(result, result.stream_refills, units)},
+       {"Flow per row, mean; in band", shown(delivery.mean_flow_m3ps, Measure::kFlow, units) +
+                                           "; " +
+                                           shown(delivery.peak_flow_m3ps, Measure::kFlow, units)},
        {"Pressure at full lift",
         fmt::format("{}, lift {}", shown(delivery.pressure_pa, Measure::kPressure, units),
                     shown(scenario.attachment.valve.plunger.travel_m, Measure::kBore, units))},
@@ -226,7 +247,7 @@ std::vector<RateLine> rate_lines(const RateResult& result, Units units) {
                               fixed_text(result.told_apart_hz, 1)},
        {"Valve open", percent(result.duty_ratio) + " of the time"},
        {"Each valve this season",
-        fmt::format("{} thousand cycles, {}", fixed_text(result.cycles_ratio * 1e-3, 0),
+        fmt::format("{} million cycles, {}", fixed_text(result.cycles_ratio * 1e-6, 2),
                     shown(result.valve_m3, Measure::kVolume, units, 0))},
        {"To the next plunger and seat", life_words(result, units)},
        {"Power of all valves", fixed_text(result.power_w, 0) + " W"}});

@@ -18,7 +18,7 @@ constexpr std::string_view kCrops[] = {"corn",    "sorghum",  "small grain",
                                        "soybean", "oil seed", "other"};
 constexpr std::string_view kSoils[] = {"medium-fine", "sandy"};
 const std::string kPlanSections[] = {"plan", "field", "zone", "product", "crop"};
-const std::string kPlanKeys[] = {"field_average", "former", "invest", "tank", "season"};
+const std::string kPlanKeys[] = {"field_average", "former", "concentrate", "tank", "season"};
 const std::string kFieldKeys[] = {"area", "pass_length"};
 const std::string kZoneKeys[] = {"name", "area", "in_band"};
 const std::string kProductKeys[] = {"name",      "kind",       "density", "grade",
@@ -37,7 +37,7 @@ const Node* section(const Node& document, const std::string& name,
   return node;
 }
 
-/// One of the words; a wrong one is told with the nearest.
+/// One of the words; a wrong one is told with all of them and the nearest.
 template <class Word>
 void read_word(const Node& table, const std::string& prefix, const std::string& key,
                std::span<const std::string_view> words, Word& value) {
@@ -49,8 +49,13 @@ void read_word(const Node& table, const std::string& prefix, const std::string& 
     if (words[k] == text) value = static_cast<Word>(k);
     names.emplace_back(words[k]);
   }
-  if (std::find(names.begin(), names.end(), text) == names.end())
-    fail(node->place, prefix + key, "\"" + text + "\" is not known", nearest_name(text, names));
+  if (std::find(names.begin(), names.end(), text) != names.end()) return;
+  std::string all;
+  for (const std::string& name : names) all += (all.empty() ? "" : ", ") + name;
+  fail(node->place, prefix + key,
+       "\"" + text + "\" is not known; known are " + all +
+           (prefix == "crop." ? "; `sillion list crops` shows the limits known of each" : ""),
+       nearest_name(text, names));
 }
 
 void read_si(const Node* table, const std::string& prefix, const std::string& key, Kind kind,
@@ -193,29 +198,33 @@ void read_field(const Node& document, const Place& file, RatePlan& plan) {
 }
 
 void read_rates(const Node& own, const Node& document, RatePlan& plan) {
+  if (const Node* old = find_dotted(document, "plan.invest"))
+    fail(old->place, "plan.invest",
+         "is now called plan.concentrate: 0 keeps the strength beside the seed, 1 keeps the volume "
+         "per area");
   const Node* table = section(document, "plan", kPlanKeys);
   const Node* average = table == nullptr ? nullptr : table->find("field_average");
   const Node* former = table == nullptr ? nullptr : table->find("former");
-  const Node* invest = table == nullptr ? nullptr : table->find("invest");
+  const Node* concentrate = table == nullptr ? nullptr : table->find("concentrate");
   const Node* in_band = find_dotted(own, "rate.in_band");
   read_si(table, "plan.", "field_average", Kind::kVolumePerArea, {0.0, 1.0, true},
           plan.field_average_m3pm2);
   read_si(table, "plan.", "former", Kind::kVolumePerArea, {0.0, 1.0, true}, plan.former_m3pm2);
-  read_si(table, "plan.", "invest", Kind::kRatio, {0.0, 1.0}, plan.invested_ratio);
+  read_si(table, "plan.", "concentrate", Kind::kRatio, {0.0, 1.0}, plan.concentrate_ratio);
   read_si(table, "plan.", "tank", Kind::kVolume, kAbove, plan.tank_m3);
   read_si(table, "plan.", "season", Kind::kArea, kAbove, plan.season_m2);
-  if (invest != nullptr && former == nullptr)
-    fail(invest->place, "plan.invest",
-         "needs plan.former: a share of the saving says nothing without the former rate");
-  const bool invests = plan.invested_ratio > 0.0;
-  if (average != nullptr && invests)
-    fail(average->place, "plan.field_average", "contradicts plan.invest: state one of them");
-  if (in_band != nullptr && (average != nullptr || invests))
+  if (concentrate != nullptr && former == nullptr)
+    fail(concentrate->place, "plan.concentrate",
+         "needs plan.former: it tells how the volume of that stream is laid into the bands");
+  const bool concentrates = plan.concentrate_ratio > 0.0;
+  if (average != nullptr && concentrates)
+    fail(average->place, "plan.field_average", "contradicts plan.concentrate: state one of them");
+  if (in_band != nullptr && (average != nullptr || concentrates))
     fail(in_band->place, "rate.in_band",
          average != nullptr ? "contradicts plan.field_average: state one of them"
-                            : "contradicts plan.invest: state one of them");
-  if (document.find("zone") != nullptr && (average != nullptr || invests))
-    fail(average != nullptr ? average->place : invest->place, "plan",
+                            : "contradicts plan.concentrate: state one of them");
+  if (document.find("zone") != nullptr && (average != nullptr || concentrates))
+    fail(average != nullptr ? average->place : concentrate->place, "plan",
          "contradicts [[zone]]: each zone states its own in_band");
   // A former rate beside an in-band or field-average one is only compared with.
   if (average != nullptr) {
@@ -223,10 +232,11 @@ void read_rates(const Node& own, const Node& document, RatePlan& plan) {
   } else if (former != nullptr && in_band == nullptr && document.find("zone") == nullptr) {
     plan.given = RateGiven::kFormer;
   }
-  if (plan.product.kind == ProductKind::kPesticide && plan.invested_ratio > 0.0)
-    fail(invest->place, "plan.invest",
-         "is refused for a pesticide: the label's row rate is an upper limit in the band, so a "
-         "saving is never put back into it");
+  if (plan.product.kind == ProductKind::kPesticide && concentrates)
+    fail(concentrate->place, "plan.concentrate",
+         "must be 0 for a pesticide: the label's row rate is an upper limit in the band, so the "
+         "band "
+         "is never made stronger than the stream was");
 }
 
 }  // namespace
@@ -261,6 +271,7 @@ RatePlan load_rate_plan(const std::filesystem::path& file, const std::vector<std
   return plan;
 }
 
+std::span<const std::string_view> crop_words() { return kCrops; }
 const char* crop_word(Crop crop) { return kCrops[static_cast<std::size_t>(crop)].data(); }
 const char* soil_word(SoilTexture soil) { return kSoils[static_cast<std::size_t>(soil)].data(); }
 

@@ -2,23 +2,25 @@
 // scenario (its `base` and any section of scenario files state meter, band, machine and liquid)
 // with these sections besides:
 //
-//   [plan]     one of field_average and former, else rate.in_band holds; invest (share of the
-//              saving that goes back into the band, needs former), tank, season
+//   [plan]     one of field_average and former, else rate.in_band holds; concentrate (needs former:
+//              0 keeps the strength beside the seed, 1 keeps the volume per area), tank, season
 //   [field]    area, pass_length     or [[zone]] name, area, in_band
 //   [product]  kind, density, grade "N-P2O5-K2O" in percent by mass, price "3.50 USD/gal", urea,
 //              salt_index, label_rate, tank_life, coldest, warmest
 //   [crop]     name, soil
 //
 // Errors   InputError with file, line, key and the nearest valid name: unknown crop or soil, zero
-//          or negative areas and prices, no density, a share without a former rate, a pesticide
-//          that is to be invested
+//          or negative areas and prices, no density, `concentrate` without a former rate, or above 0
+//          for a pesticide; the former key `invest` is refused with the name that it has now
 // Checked  tests/sim/rate_plan_test.cc, tests/hostile/rate_plan_input_test.cc
 #pragma once
 
 #include <array>
 #include <cstdint>
 #include <filesystem>
+#include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "sim/scenario/scenario.h"
@@ -59,7 +61,7 @@ struct RatePlan {
   RateGiven given = RateGiven::kInBand;
   double field_average_m3pm2 = 0.0;
   double former_m3pm2 = 0.0;  // 0: not stated
-  double invested_ratio = 0.0;
+  double concentrate_ratio = 0.0;
   double area_m2 = 0.0;        // of all zones, where there are any
   std::vector<Zone> zones;     // empty: one rate for all
   double pass_length_m = 0.0;  // 0: not stated
@@ -72,6 +74,8 @@ struct RatePlan {
 
 RatePlan load_rate_plan(const std::filesystem::path& file,
                         const std::vector<std::string>& sets = {});
+/// All crops in their order, for a list and for errors.
+std::span<const std::string_view> crop_words();
 const char* crop_word(Crop crop);
 const char* soil_word(SoilTexture soil);
 

@@ -90,31 +90,54 @@ void plan_zones(RateResult& result) {
           ->delivery;
 }
 
+/// A part of the field under one rate.
+struct Stretch {
+  std::string zone;
+  double area_m2 = 0.0;
+  double rate_m3pm2 = 0.0;
+};
+
 /// Where the tank runs empty: the field is driven in passes, zones in their order.
-void plan_refills(RateResult& result) {
-  const RatePlan& plan = result.plan;
-  if (plan.tank_m3 <= 0.0) return;
-  result.tank_m2 = plan.tank_m3 / result.average_m3pm2;
+std::vector<TankRefill> refills_of(const RatePlan& plan, const std::vector<Stretch>& field) {
+  std::vector<TankRefill> refills;
   const double pass_m2 = plan.pass_length_m * plan.scenario.row.count * plan.scenario.row.width_m;
   double done_m2 = 0.0, left_m3 = plan.tank_m3;
-  const auto lay = [&](const std::string& zone, double area_m2, double average_m3pm2) {
-    const double end_m2 = done_m2 + area_m2;
-    while ((end_m2 - done_m2) * average_m3pm2 > left_m3 * (1.0 + 1e-12)) {
-      done_m2 += left_m3 / average_m3pm2;
+  for (const Stretch& stretch : field) {
+    const double end_m2 = done_m2 + stretch.area_m2;
+    while ((end_m2 - done_m2) * stretch.rate_m3pm2 > left_m3 * (1.0 + 1e-12)) {
+      done_m2 += left_m3 / stretch.rate_m3pm2;
       left_m3 = plan.tank_m3;
-      TankRefill refill{.after_m2 = done_m2, .zone = zone};
+      TankRefill refill{.after_m2 = done_m2, .zone = stretch.zone};
       if (pass_m2 > 0.0) {
         refill.pass = static_cast<int>(done_m2 / pass_m2) + 1;
         refill.along_m = (done_m2 - pass_m2 * (refill.pass - 1)) / pass_m2 * plan.pass_length_m;
       }
-      result.refills.push_back(std::move(refill));
+      refills.push_back(std::move(refill));
     }
-    left_m3 -= (end_m2 - done_m2) * average_m3pm2;
+    left_m3 -= (end_m2 - done_m2) * stretch.rate_m3pm2;
     done_m2 = end_m2;
-  };
-  if (result.zones.empty()) lay("", plan.area_m2, result.average_m3pm2);
-  for (const ZonePlan& zone : result.zones)
-    lay(zone.zone.name, zone.zone.area_m2, zone.average_m3pm2);
+  }
+  return refills;
+}
+
+/// Those of the plan, and those of an unbroken stream over the same field.
+void plan_refills(RateResult& result) {
+  const RatePlan& plan = result.plan;
+  if (plan.tank_m3 <= 0.0) return;
+  result.tank_m2 = plan.tank_m3 / result.average_m3pm2;
+  result.stream_tank_m2 = plan.tank_m3 / result.stream_m3pm2;
+  std::vector<Stretch> bands, stream;
+  if (result.zones.empty()) {
+    bands.push_back({"", plan.area_m2, result.average_m3pm2});
+    stream.push_back({"", plan.area_m2, result.stream_m3pm2});
+  }
+  for (const ZonePlan& one : result.zones) {
+    bands.push_back({one.zone.name, one.zone.area_m2, one.average_m3pm2});
+    const double alone_m3pm2 = plan.former_m3pm2 > 0.0 ? plan.former_m3pm2 : one.zone.in_band_m3pm2;
+    stream.push_back({one.zone.name, one.zone.area_m2, alone_m3pm2});
+  }
+  result.refills = refills_of(plan, bands);
+  result.stream_refills = refills_of(plan, stream);
 }
 
 void plan_valves(RateResult& result) {
@@ -176,8 +199,8 @@ BothRates rates_at(const RatePlan& plan, double treated_ratio) {
     case RateGiven::kFieldAverage:
       return {plan.field_average_m3pm2 / treated_ratio, plan.field_average_m3pm2};
     case RateGiven::kFormer: {
-      const InvestedRate rate =
-          invest_saving(plan.former_m3pm2, treated_ratio, plan.invested_ratio);
+      const BandRates rate =
+          concentrated_rates(plan.former_m3pm2, treated_ratio, plan.concentrate_ratio);
       return {rate.in_band_m3pm2, rate.field_average_m3pm2};
     }
     case RateGiven::kInBand: break;
@@ -209,9 +232,9 @@ RateResult study_rate(const RatePlan& plan) {
   result.row_m3pm = row_rate_m3pm(result.average_m3pm2, width_m);
   result.in_band_row_m3pm = row_rate_m3pm(result.in_band_m3pm2, width_m);
   result.stream_m3pm2 = plan.former_m3pm2 > 0.0 ? plan.former_m3pm2 : result.in_band_m3pm2;
-  result.saved_m3pm2 = result.stream_m3pm2 - result.average_m3pm2;
-  result.saved_m3 = result.saved_m3pm2 * plan.area_m2;
-  result.saved_money = result.saved_m3 * plan.product.price_perm3;
+  result.kept_m3pm2 = result.stream_m3pm2 - result.average_m3pm2;
+  result.kept_m3 = result.kept_m3pm2 * plan.area_m2;
+  result.kept_money = result.kept_m3 * plan.product.price_perm3;
   result.needed_m3 = result.average_m3pm2 * plan.area_m2;
   result.needed_money = result.needed_m3 * plan.product.price_perm3;
   plan_refills(result);

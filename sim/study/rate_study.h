@@ -3,7 +3,9 @@
 //   f                    treated share over the meter's law (sim/measure/treated_share.h), or over
 //                        measured spacings; 1 for a stream
 //   in band, average     a = q f; given q, a, or r0 and s: a = r0 (f + s (1 - f)), q = a / f
-//   saved                against the stream r0 (the former rate, else the in-band rate): r0 - a
+//   kept                 what stays in the tank against an unbroken stream: r0 - a, where r0 is the
+//                        former rate, else the in-band rate (each zone's own)
+//   refills              where the tank runs empty under the plan, and where under that stream
 //   volume of a seed     a times the area of a seed
 //   flow of a row        mean a w v, in the band q w v; pressure that gives the latter through the
 //                        valve, tube and outlet of the scenario (model::steady_flow_m3ps)
@@ -73,14 +75,16 @@ struct RateResult {
   double treated_ratio = 1.0;
   double in_band_m3pm2 = 0.0, average_m3pm2 = 0.0;  // the mean over zones, where there are any
   double highest_in_band_m3pm2 = 0.0;               // of the zones: what a seed meets at most
-  double stream_m3pm2 = 0.0;                        // what is saved against
+  double stream_m3pm2 = 0.0;                        // the unbroken stream to compare with
   double seed_m3 = 0.0;
   double row_m3pm = 0.0, in_band_row_m3pm = 0.0;
-  double saved_m3pm2 = 0.0, saved_m3 = 0.0, saved_money = 0.0;  // tidy: unit is the currency
-  double needed_m3 = 0.0, needed_money = 0.0;                   // tidy: unit is the currency
+  double kept_m3pm2 = 0.0, kept_m3 = 0.0, kept_money = 0.0;  // tidy: unit is the currency
+  double needed_m3 = 0.0, needed_money = 0.0;                // tidy: unit is the currency
   double tank_m2 = 0.0;  // that one tank serves; 0: no tank stated
   std::vector<TankRefill> refills;
-  double seeds_hz = 0.0;  // of one row
+  double stream_tank_m2 = 0.0;             // that one tank serves as a stream; 0: no tank stated
+  std::vector<TankRefill> stream_refills;  // of the unbroken stream over the same field
+  double seeds_hz = 0.0;                   // of one row
   double told_apart_hz = 0.0;
   double duty_ratio = 0.0;
   double cycles_ratio = 0.0;  // of one valve, this season

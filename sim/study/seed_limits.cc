@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <span>
 
 #include "shared/check.h"
 #include "shared/units.h"
@@ -17,6 +18,10 @@ struct Printed {
   double limit_lbpac;  // tidy: unit lb/ac
 };
 constexpr Printed kSandy[] = {{40.0, 4.0}, {30.0, 6.0}, {20.0, 8.0}};
+constexpr Printed kMediumFine[] = {{40.0, 6.0}, {30.0, 8.0}, {20.0, 12.0}};
+constexpr double kNote_lbpac = 10.0;  // tidy: unit lb/ac
+constexpr const char* kTable = "Kansas State University in-furrow table";
+constexpr const char* kNote = "Penn State extension note";
 
 /// Sandy soil is printed in whole pounds: at a printed width that figure, elsewhere the least of
 /// them by length of row.
@@ -38,13 +43,35 @@ std::vector<SeedLimit> seed_limits(Crop crop, SoilTexture soil, double row_width
   const double table_lbpac = soil == SoilTexture::kSandy  // tidy: unit lb/ac
                                  ? sandy_lbpac(row_in)
                                  : kMediumFineAt30in_lbpac * 30.0 / row_in;
-  std::vector<SeedLimit> limits = {
-      {"Kansas State University in-furrow table", table_lbpac * kPoundPerAcre_kgpm2},
-      {"Penn State extension note", 10.0 * kPoundPerAcre_kgpm2}};
+  std::vector<SeedLimit> limits = {{kTable, table_lbpac * kPoundPerAcre_kgpm2},
+                                   {kNote, kNote_lbpac * kPoundPerAcre_kgpm2}};
   std::stable_sort(limits.begin(), limits.end(), [](const SeedLimit& a, const SeedLimit& b) {
     return a.limit_kgpm2 < b.limit_kgpm2;
   });
   return limits;
+}
+
+std::vector<KnownLimit> known_limits() {
+  const char* stream = "no urea or UAN with the seed; written for an unbroken stream";
+  std::vector<KnownLimit> known;
+  const auto printed = [&](std::span<const Printed> lines, SoilTexture soil) {
+    for (const Printed& one : lines)
+      known.push_back({Crop::kCorn, soil_word(soil), one.row_in * shared::kInch_m,
+                       one.limit_lbpac * kPoundPerAcre_kgpm2, kTable, stream});
+  };
+  printed(kMediumFine, SoilTexture::kMediumFine);
+  printed(kSandy, SoilTexture::kSandy);
+  known.push_back({Crop::kCorn,
+                   {},
+                   0.0,
+                   kNote_lbpac * kPoundPerAcre_kgpm2,
+                   kNote,
+                   "written for an unbroken stream"});
+  for (std::size_t k = 0; k < crop_words().size(); ++k) {
+    const Crop crop = static_cast<Crop>(k);
+    if (crop != Crop::kCorn) known.push_back({crop, {}, 0.0, 0.0, crop_warning(crop), {}});
+  }
+  return known;
 }
 
 double sdsu_material_kgpm2(double furrow_opening_m, double stand_loss_ratio,

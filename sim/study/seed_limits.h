@@ -35,6 +35,17 @@ struct SeedLimit {
   double limit_kgpm2 = 0.0;  // N + K2O, over the row's width
 };
 
+/// One printed limit, or a crop for which none is known.
+struct KnownLimit {
+  Crop crop = Crop::kCorn;
+  std::string soil;          // empty: whatever the soil
+  double row_width_m = 0.0;  // 0: whatever the width
+  double limit_kgpm2 = 0.0;  // N + K2O, over the row's width; 0: none is known
+  std::string source;        // of the limit, or what is known instead of one
+  std::string condition;
+};
+/// All that is known here, by crop in the order of `crop_words`: for a list on request.
+std::vector<KnownLimit> known_limits();
 /// The strictest first; empty: none published for that crop.
 std::vector<SeedLimit> seed_limits(Crop crop, SoilTexture soil, double row_width_m);
 /// Material in kg/m2 of the decision aid's equation.

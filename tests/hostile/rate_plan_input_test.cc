@@ -32,7 +32,14 @@ void expect_in(const std::string& text, const std::vector<std::string>& words) {
 
 TEST(BadPlan, AWholeOneLoads) { EXPECT_EQ(error_of(kHead + kProduct + kField + kCrop), ""); }
 
-TEST(BadPlan, UnknownCropAndSoilNameTheNearest) {
+TEST(BadPlan, UnknownCropAndSoilNameAllThatAreKnownAndTheNearest) {
+  // barley is near no known name: only the list helps
+  expect_in(
+      error_of(kHead + kProduct + kField + "[crop]\nname = \"barley\"\n"),
+      {"plan.toml:7: crop.name: \"barley\" is not known; known are corn, sorghum, small grain, "
+       "soybean, oil seed, other; `sillion list crops`"});
+  expect_in(error_of(kHead + kProduct + kField + kCrop + "soil = \"loam\"\n"),
+            {"plan.toml:8: crop.soil: \"loam\" is not known; known are medium-fine, sandy"});
   expect_in(error_of(kHead + kProduct + kField + "[crop]\nname = \"korn\"\n"),
             {"plan.toml:7: crop.name: \"korn\"", "nearest valid name: `corn`"});
   expect_in(error_of(kHead + kProduct + kField + kCrop + "soil = \"sand\"\n"),
@@ -61,12 +68,27 @@ TEST(BadPlan, ZeroAndNegativeAreasPricesAndPopulations) {
       {"plan.toml:9: seeding.population"});
 }
 
-TEST(BadPlan, AShareNeedsAFormerRateAndAPesticideIsNeverInvested) {
-  expect_in(error_of(kHead + kProduct + kField + kCrop + "[plan]\ninvest = 0.5\n"),
-            {"plan.toml:9: plan.invest: needs plan.former"});
+TEST(BadPlan, ConcentrateNeedsAFormerRateAndIsRefusedForAPesticide) {
+  expect_in(error_of(kHead + kProduct + kField + kCrop + "[plan]\nconcentrate = 0.5\n"),
+            {"plan.toml:9: plan.concentrate: needs plan.former"});
   expect_in(error_of(kHead + kProduct + "kind = \"pesticide\"\nlabel_rate = \"3 gal/ac\"\n" +
-                     kField + kCrop + "[plan]\nformer = \"5 gal/ac\"\ninvest = 0.5\n"),
-            {"plan.invest: is refused for a pesticide"});
+                     kField + kCrop + "[plan]\nformer = \"6 gal/ac\"\nconcentrate = 0.5\n"),
+            {"plan.concentrate: must be 0 for a pesticide"});
+}
+
+// The key had another name once: a plan that still has it is told the one of today.
+TEST(BadPlan, TheFormerKeyIsRefusedWithTheNewName) {
+  expect_in(
+      error_of(kHead + kProduct + kField + kCrop + "[plan]\nformer = \"6 gal/ac\"\ninvest = 0.5\n"),
+      {"plan.toml:10: plan.invest: is now called plan.concentrate"});
+  const ScratchFolder scratch;
+  const auto file = scratch.write("plan.toml", kHead + kProduct + kField + kCrop);
+  try {
+    load_rate_plan(file, {"plan.invest=0.25"});
+    FAIL();
+  } catch (const InputError& error) {
+    expect_in(error.what(), {"--set plan.invest: is now called plan.concentrate"});
+  }
 }
 
 TEST(BadPlan, TwoRatesContradictEachOther) {

@@ -35,7 +35,7 @@ TEST(PublishedRate, FiveThousandNineHundredForty) {
 // seed. Exact fractions of the definitions.
 TEST(PublishedRate, TheWorkedPlan) {
   const RateResult result = study_rate(even_plan(
-      {"plan.field_average=5 gal/ac", "plan.former=5 gal/ac", "plan.invest=0",
+      {"plan.field_average=5 gal/ac", "plan.former=5 gal/ac", "plan.concentrate=0",
        "travel.speed=10 km/h", "seeding.population=32000 seeds/ac", "rate.continuous=true"}));
   EXPECT_NEAR(result.delivery.peak_flow_m3ps * 6e4, 0.593976, 5e-7);
   EXPECT_NEAR(result.row_m3pm * 1e6, 3.563857, 5e-7);
@@ -82,6 +82,27 @@ TEST(PublishedRate, InFurrowTable) {
     EXPECT_TRUE(seed_limits(crop, SoilTexture::kMediumFine, 0.762).empty());
 }
 
+// What `list crops` shows of that table is what a plan at the printed widths is held against: 6, 8
+// and 12, and 4, 6 and 8 lb/ac as printed (Kansas State University), 10 of the note (Penn State).
+TEST(PublishedRate, TheListOfLimitsIsThePrintedOne) {
+  std::vector<double> listed_lbpac;  // tidy: unit lb/ac
+  int without = 0;
+  for (const KnownLimit& one : known_limits()) {
+    if (one.limit_kgpm2 == 0.0) {
+      ++without;
+      EXPECT_FALSE(one.source.empty());
+      continue;
+    }
+    listed_lbpac.push_back(one.limit_kgpm2 / kPoundPerAcre_kgpm2);
+    EXPECT_EQ(one.crop, Crop::kCorn);
+  }
+  const std::vector<double> printed_lbpac{6.0, 8.0, 12.0, 4.0, 6.0, 8.0, 10.0};
+  ASSERT_EQ(listed_lbpac.size(), printed_lbpac.size());
+  for (std::size_t k = 0; k < printed_lbpac.size(); ++k)
+    EXPECT_NEAR(listed_lbpac[k], printed_lbpac[k], 1e-9);
+  EXPECT_EQ(without, 5);  // sorghum, small grain, soybean, oil seed, other
+}
+
 // South Dakota State University's equation as printed: corn, urea, slope -0.965 % per lb/ac, 1 in
 // opening, 30 in rows, 15 % tolerated, factor 1: 15.5 lb/ac of material, 7.2 lb/ac of N (urea is
 // 46 % N).
@@ -98,9 +119,9 @@ TEST(PublishedRate, StandLossEquation) {
 // A 50 mm band in 166 mm is a local factor of 3.3: 5 gal/ac of 10-34-0 (11.65 lb/gal) in the field
 // is 16.6 gal/ac and 19.3 lb/ac of N in the band. Derived with exact units.
 TEST(PublishedRate, WhatASeedInTheBandMeets) {
-  const RateResult result =
-      study_rate(even_plan({"plan.field_average=5 gal/ac", "plan.former=5 gal/ac", "plan.invest=0",
-                            "seeding.spacing=166 mm", "rate.band_length=50 mm"}));
+  const RateResult result = study_rate(
+      even_plan({"plan.field_average=5 gal/ac", "plan.former=5 gal/ac", "plan.concentrate=0",
+                 "seeding.spacing=166 mm", "rate.band_length=50 mm"}));
   EXPECT_NEAR(1.0 / result.treated_ratio, 3.3, 0.05);
   EXPECT_NEAR(result.in_band_m3pm2 / kGallonPerAcre_m3pm2, 16.6, 0.05);
   EXPECT_NEAR(result.in_band.n_kgpm2 / kPoundPerAcre_kgpm2, 19.3, 0.1);
@@ -123,14 +144,14 @@ TEST(PublishedRate, TreatedShareWithScatter) {
   EXPECT_NEAR(share_ratio(0.152, 0.076), 0.494, 0.002);
 }
 
-// Common practice, no source: 6 in spacing and a 3 in band without scatter, in-band 10, 15, 20 take
-// 5, 7.5, 10 gal/ac from the tank.
-TEST(PublishedRate, HalfOfWhatIsEntered) {
-  for (const double entered : {10.0, 15.0, 20.0}) {  // tidy: unit gal/ac
-    const RateResult result =
-        study_rate(even_plan({"rate.in_band=" + std::to_string(entered) + " gal/ac",
-                              "plan.invest=0", "seeding.spacing=6 in", "rate.band_length=3 in"}));
-    EXPECT_NEAR(result.average_m3pm2 / kGallonPerAcre_m3pm2, 0.5 * entered, 1e-6);
+// 150 mm spacing and a 60 mm band without scatter treat 60/150 of the row: 6, 12 and 18 gal/ac in
+// band take 2.4, 4.8 and 7.2 gal/ac from the tank. Figures of our own.
+TEST(PublishedRate, TheTreatedShareOfWhatIsEntered) {
+  for (const double entered : {6.0, 12.0, 18.0}) {  // tidy: unit gal/ac
+    const RateResult result = study_rate(
+        even_plan({"rate.in_band=" + std::to_string(entered) + " gal/ac", "plan.concentrate=0",
+                   "seeding.spacing=150 mm", "rate.band_length=60 mm"}));
+    EXPECT_NEAR(result.average_m3pm2 / kGallonPerAcre_m3pm2, 0.4 * entered, 1e-6);
   }
 }
 

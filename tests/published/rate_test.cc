@@ -16,16 +16,17 @@ using namespace shared;
 double gallons_per_acre(double rate_m3pm2) { return rate_m3pm2 / kGallonPerAcre_m3pm2; }
 
 double tank_for(double entered_gal_per_ac) {
-  const double share = treated_ratio(6.0 * kInch_m, 3.0 * kInch_m);
+  const double share = treated_ratio(0.150, 0.060);
   return gallons_per_acre(
       field_average_rate_m3pm2(entered_gal_per_ac * kGallonPerAcre_m3pm2, share));
 }
 
-// Common practice, no source: a 3 in band at 6 in spacing treats half the row.
-TEST(Rate, AThreeInchBandAtSixInchesTakesHalfOfWhatIsEntered) {
-  EXPECT_NEAR(tank_for(10.0), 5.0, 1e-12);
-  EXPECT_NEAR(tank_for(15.0), 7.5, 1e-12);
-  EXPECT_NEAR(tank_for(20.0), 10.0, 1e-12);
+// A band of 60 mm every 150 mm treats 60/150 = 0.4 of the row: 6, 12 and 18 entered are 2.4, 4.8 and
+// 7.2 over the field. Figures of our own.
+TEST(Rate, TheTankLosesTheTreatedShareOfWhatIsEntered) {
+  EXPECT_NEAR(tank_for(6.0), 2.4, 1e-12);
+  EXPECT_NEAR(tank_for(12.0), 4.8, 1e-12);
+  EXPECT_NEAR(tank_for(18.0), 7.2, 1e-12);
 }
 
 // Common practice, no source: a continuous stream takes from the tank what was entered.
@@ -55,15 +56,17 @@ TEST(Rate, ScatterLowersTheTreatedShare) {
   EXPECT_NEAR(treated_ratio(spacings_m, 0.15), 0.9521, 1e-3);
 }
 
-// Former rate 5 gal/ac, half the row treated. Nothing put back: 2.5 from the tank, 5 in the band.
-// Half the saving put back: 5 (0.5 + 0.25) = 3.75 from the tank, 7.5 in the band. All: 5 and 10.
-TEST(Rate, InvestingTheSavingRaisesTheBand) {
-  const double former = 5.0;
-  EXPECT_NEAR(invest_saving(former, 0.5, 0.0).field_average_m3pm2, 2.5, 1e-14);
-  EXPECT_NEAR(invest_saving(former, 0.5, 0.0).in_band_m3pm2, 5.0, 1e-14);
-  EXPECT_NEAR(invest_saving(former, 0.5, 0.5).field_average_m3pm2, 3.75, 1e-14);
-  EXPECT_NEAR(invest_saving(former, 0.5, 0.5).in_band_m3pm2, 7.5, 1e-14);
-  EXPECT_NEAR(invest_saving(former, 0.5, 1.0).in_band_m3pm2, 10.0, 1e-14);
+// A former stream of 6 over the area, 40 % of the row treated. concentrate 0: the strength beside the
+// seed stays 6, so 2.4 leave the tank. 1: 6 leave the tank as before, so the band has 6 / 0.4 = 15.
+// Half way: 6 (0.4 + 0.5 * 0.6) = 4.2 and 4.2 / 0.4 = 10.5. Figures of our own, worked by hand.
+TEST(Rate, ConcentrateLeadsFromTheSameStrengthToTheSameVolume) {
+  const double former = 6.0;
+  EXPECT_NEAR(concentrated_rates(former, 0.4, 0.0).field_average_m3pm2, 2.4, 1e-14);
+  EXPECT_NEAR(concentrated_rates(former, 0.4, 0.0).in_band_m3pm2, 6.0, 1e-14);
+  EXPECT_NEAR(concentrated_rates(former, 0.4, 0.5).field_average_m3pm2, 4.2, 1e-14);
+  EXPECT_NEAR(concentrated_rates(former, 0.4, 0.5).in_band_m3pm2, 10.5, 1e-14);
+  EXPECT_NEAR(concentrated_rates(former, 0.4, 1.0).in_band_m3pm2, 15.0, 1e-14);
+  EXPECT_NEAR(concentrated_rates(former, 0.4, 1.0).field_average_m3pm2, 6.0, 1e-14);
 }
 
 // Worked with exact fractions from the definitions of gallon, acre, inch and mile:

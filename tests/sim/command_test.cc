@@ -200,8 +200,8 @@ TEST(CommandRun, DryRunWritesNothing) {
 }
 
 TEST(CommandList, KnowsItsKindsAndRefusesOthers) {
-  for (const std::string kind :
-       {"liquids", "attachments", "faults", "metrics", "signals", "frames", "units", "schemas"}) {
+  for (const std::string kind : {"liquids", "attachments", "faults", "metrics", "signals", "frames",
+                                 "units", "schemas", "crops"}) {
     const Ended ended = sillion({"list", kind});
     EXPECT_EQ(ended.code, 0) << kind << "\n" << ended.err;
     EXPECT_FALSE(ended.out.empty()) << kind;
