@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cstdio>
+#include <optional>
 
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
@@ -12,12 +13,14 @@
 #include "sim/command/shown_path.h"
 #include "sim/command/size_of_work.h"
 #include "sim/output/budget_tables.h"
+#include "sim/output/drive_report.h"
 #include "sim/output/outlet_report.h"
 #include "sim/output/sentences.h"
 #include "sim/output/tables.h"
 #include "sim/output/vcd.h"
 #include "sim/output/write_folder.h"
 #include "sim/scenario/loader.h"
+#include "sim/scenario/recorded_drive.h"
 #include "sim/scenario/shell_word.h"
 #include "sim/study/case_result.h"
 #include "sim/study/run.h"
@@ -141,6 +144,7 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
     return kHeld;
   }
   const OutLock lock(out, options.typed);
+  const std::optional<NmeaCounts> log = drive_log_counts(options.input, options.sets);
   spdlog::debug("scenario {}: {} rows, {} seeds a row", scenario.name, scenario.row.count,
                 scenario.seeds);
   Progress progress(
@@ -153,7 +157,7 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
                               .keep_fault = true});
   if (!result.record.fault.text.empty()) return tell_fault(scenario, result, options, stop);
   seal(result);
-  ReportExtras extras;
+  ReportExtras extras = {drive_extra(result, log, options.units)};
   if (options.budget)
     extras.push_back(
         budget_extra(budget_of(shortened(scenario, options), options, stop), options.units));
@@ -162,10 +166,12 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   write_run(result, out, options.units, extras);
   if (!options.furrow.empty()) write_whole_file(options.furrow, furrow_svg(result, options.units));
   if (options.json) {
-    std::fputs(summary_json(result).c_str(), stdout);
+    std::fputs(summary_json(result, extras).c_str(), stdout);
   } else {
     std::fputs((run_sentence(result, options.units, extras) + "\n").c_str(), stdout);
     print_requirements(result.summary, options);
+    for (const std::string& line : drive_lines(result, log, options.units))
+      std::fputs((line + "\n").c_str(), stdout);
     std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
   }
   if (!options.wave.empty()) show_wave(scenario, wave_seed(result.summary, options), options, stop);

@@ -17,11 +17,13 @@ namespace sim {
 enum class Units : std::uint8_t { kMetric, kUs };
 
 /// What another study adds to a run's report: words behind its first sentence, a section of HTML
-/// ahead of the assumptions, files beside it. Empty is left out.
+/// ahead of the assumptions, files beside it, a member of summary.json. Empty is left out.
 struct ReportExtra {
   std::string words;  // "; largest part of the error: seed bounce"
   std::string section;
   std::vector<ResultFile> files;
+  std::string summary_key;  // of summary.json
+  std::string summary;      // JSON text of what stands there; no part of the result's hash
 };
 using ReportExtras = std::vector<ReportExtra>;
 

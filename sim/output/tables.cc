@@ -97,7 +97,12 @@ const char* status_word(SeedStatus status) {
   return "";
 }
 
-std::string summary_json(const RunResult& result) { return json_text(run_fields(result, true)); }
+std::string summary_json(const RunResult& result, const ReportExtras& extras) {
+  Json object = run_fields(result, true);
+  for (const ReportExtra& extra : extras)
+    if (!extra.summary.empty()) object[extra.summary_key] = Json::parse(extra.summary);
+  return json_text(object);
+}
 
 std::string unhashed_summary_json(const RunResult& result) {
   return json_text(run_fields(result, false));
@@ -114,7 +119,7 @@ std::string seeds_csv(const RunResult& result) {
 
 void write_run(const RunResult& result, const std::filesystem::path& out, Units units,
                const ReportExtras& extras) {
-  std::vector<ResultFile> files = {{"summary.json", summary_json(result)},
+  std::vector<ResultFile> files = {{"summary.json", summary_json(result, extras)},
                                    {"seeds.csv", seeds_csv(result)},
                                    {"report.html", run_report_html(result, units, extras)}};
   for (const ReportExtra& extra : extras)

@@ -23,7 +23,7 @@ struct OutputError : std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
-std::string summary_json(const RunResult& result);
+std::string summary_json(const RunResult& result, const ReportExtras& extras = {});
 std::string seeds_csv(const RunResult& result);
 std::string sweep_summary_json(const SweepResult& result);
 std::string cells_csv(const SweepResult& result);

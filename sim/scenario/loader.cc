@@ -7,9 +7,9 @@
 #include "sim/scenario/delay_file.h"
 #include "sim/scenario/layers.h"
 #include "sim/scenario/line_keys.h"
-#include "sim/scenario/nmea_log.h"
 #include "sim/scenario/outlet_keys.h"
 #include "sim/scenario/overlay.h"
+#include "sim/scenario/recorded_drive.h"
 #include "sim/scenario/requirements.h"
 #include "sim/scenario/sections.h"
 #include "sim/scenario/spacings_csv.h"
@@ -20,7 +20,6 @@ namespace sim {
 namespace {
 
 constexpr double kGravityTimeScatter_s = 5e-3;
-constexpr std::size_t kMostLogBytes = 256'000'000;
 constexpr std::size_t kMostBases = 8;
 
 Place whole_file(const std::filesystem::path& file) { return {file.string(), 0, {}}; }
@@ -98,19 +97,6 @@ std::vector<model::TravelKnot> read_profile(const Node& list, bool turn_radius_s
   return knots;
 }
 
-std::vector<model::TravelKnot> read_log(const Node& node,
-                                        const std::filesystem::path& scenario_file) {
-  const std::filesystem::path log =
-      path_from(node.place, read_text_value(node, "travel.log"), scenario_file);
-  NmeaDrive drive = read_nmea(read_text(log, kMostLogBytes));
-  if (drive.knots.empty()) {
-    fail(node.place, "travel.log",
-         "`" + node.text + "` holds no drive: fewer than two valid RMC fixes (" +
-             describe_counts(drive) + ")");
-  }
-  return std::move(drive.knots);
-}
-
 void read_travel(const Node& document, const std::filesystem::path& file, TravelSection& travel) {
   const Node* profile = find_dotted(document, "travel.profile");
   const Node* log = find_dotted(document, "travel.log");
@@ -120,7 +106,7 @@ void read_travel(const Node& document, const std::filesystem::path& file, Travel
   if (profile != nullptr) travel.profile = read_profile(*profile, turns);
   if (log != nullptr) {
     travel.log = read_text_value(*log, "travel.log");
-    travel.profile = read_log(*log, file);
+    travel.profile = read_drive_log(*log, file).knots;
   }
   if (travel.profile.empty()) return;
   // The speed at which valve and delay are judged: the fastest, where time is shortest.

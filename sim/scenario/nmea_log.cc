@@ -11,7 +11,6 @@ namespace sim {
 namespace {
 
 constexpr double kDay_s = 86400.0;
-constexpr double kGap_s = 3.0;
 constexpr double kCourseSpeed_mps =
     0.5;  // below it the course of a receiver at rest wanders at will
 constexpr double kDegree_rad = shared::kPi_ratio / 180.0;
@@ -140,7 +139,7 @@ class Log {
       double step_s = fix.time_of_day_s - fixes_.back().time_of_day_s;
       if (step_s < -0.5 * kDay_s) step_s += kDay_s;
       if (step_s <= 0.0) return void(++counts_.out_of_order);
-      if (step_s > kGap_s) {
+      if (step_s > kNmeaGap_s) {
         ++counts_.gaps;
         counts_.gap_time_s += step_s;
         counts_.longest_gap_s = std::fmax(counts_.longest_gap_s, step_s);
@@ -159,7 +158,7 @@ class Log {
     for (const std::size_t j : {i - 1, i, i + 1}) {
       if (!fixes_[j].course_deg || *fixes_[j].speed_mps < kCourseSpeed_mps) return 0.0;
     }
-    if (times_s_[i] - times_s_[i - 1] > kGap_s || times_s_[i + 1] - times_s_[i] > kGap_s)
+    if (times_s_[i] - times_s_[i - 1] > kNmeaGap_s || times_s_[i + 1] - times_s_[i] > kNmeaGap_s)
       return 0.0;
     double turned_deg = *after.course_deg - *before.course_deg;
     if (turned_deg > 180.0) turned_deg -= 360.0;

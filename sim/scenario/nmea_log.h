@@ -25,6 +25,8 @@
 
 namespace sim {
 
+inline constexpr double kNmeaGap_s = 3.0;  // more than that between two fixes is a gap
+
 struct NmeaCounts {
   long long lines = 0;         // not empty
   long long fixes = 0;         // used

@@ -10,8 +10,8 @@
 //   [crop]     name, soil
 //
 // Errors   InputError with file, line, key and the nearest valid name: unknown crop or soil, zero
-//          or negative areas and prices, no density, `concentrate` without a former rate, or above 0
-//          for a pesticide; the former key `invest` is refused with the name that it has now
+//          or negative areas and prices, no density, `concentrate` without a former rate, or above
+//          0 for a pesticide; the former key `invest` is refused with the name that it has now
 // Checked  tests/sim/rate_plan_test.cc, tests/hostile/rate_plan_input_test.cc
 #pragma once
 
