@@ -13,7 +13,7 @@ constexpr double kRight_px = 752.0;
 constexpr double kStrip_m = 1.0;      // of furrow in one strip, so that a millimetre can be seen
 constexpr double kStrip_px = 168.0;   // height of one strip with its seeds and labels
 constexpr double kDensity_px = 92.0;  // height of the line density in it
-constexpr double kTop_px = 44.0;
+constexpr double kTop_px = 62.0;      // below the key's two lines
 
 struct Stretch {
   std::size_t row = 0;
@@ -128,11 +128,11 @@ void draw_key(Drawing& drawing, Units units) {
   drawing.text({kLeft_px + 176.0, y_px + 1.0}, "wanted band", {11.0});
   drawing.ellipse({kLeft_px + 268.0, y_px - 3.0}, {5.5, 4.0}, kOrange, {kInk, 0.9});
   drawing.text({kLeft_px + 279.0, y_px + 1.0}, "seed (white: not sensed)", {11.0});
-  drawing.text({kRight_px, y_px + 1.0},
-               "under it: placement error, " +
+  drawing.text({kLeft_px, y_px + 19.0},
+               "under each seed: placement error, " +
                    std::string(shown_unit(Measure::kPlace, units).word) +
                    "; travel to the right \u2192",
-               {11.0, Anchor::kEnd, kMuted});
+               {11.0, Anchor::kStart, kMuted});
 }
 
 }  // namespace
