@@ -4,9 +4,10 @@
 //   field average      in-band rate * treated share
 //   row flow           q w v: q volume per area, w row width, v ground speed
 //   per length of row  q w
-//   concentrate        field average r0 (f + s (1 - f)), in-band that over f: r0 the rate of a former
-//                      stream, f treated share, s from 0 (the strength beside the seed stays that
-//                      of the stream) to 1 (the volume per area stays that of the stream)
+//   concentrate        field average r0 (f + s (1 - f)), in-band that over f: r0 the rate of a
+//                      former stream, f treated share, s from 0 (the strength beside the seed
+//                      stays that of the stream) to 1 (the volume per area stays that of the
+//                      stream)
 //
 // A continuous stream has treated share 1: the tank loses what was entered.
 // Errors   EXPECTS spacings not empty and > 0, band > 0, 0 < f <= 1, 0 <= s <= 1

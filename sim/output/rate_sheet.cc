@@ -20,11 +20,19 @@ main { max-width: 980px; }
   align-items: start; }
 .two h2, .flat h2 { margin: 10px 0 2px; padding-top: 4px; font-size: 15px; }
 .two table { margin: 2px 0 6px; font-size: 13px; line-height: 1.28; }
+.two table { width: 100%; }
 .two th, .two td { padding: 1.5px 10px 1.5px 0; }
+.two th { width: 44%; }
 .two figure { margin: 2px 0 6px; }
 .warn li { margin: 2px 0; max-width: none; }
-.small li, .small p { font-size: 11.5px; line-height: 1.3; margin: 2px 0; max-width: none; }
-@media (max-width: 700px) { .two { grid-template-columns: 1fr; } }
+.small li, .small p { font-size: 12px; line-height: 1.35; margin: 2px 0; max-width: none; }
+.flat td.number { white-space: normal; }
+@media (max-width: 700px) {
+  main { padding: 20px 14px 32px; }
+  .two { grid-template-columns: minmax(0, 1fr); }
+  .flat table { font-size: 11.5px; }
+  .flat th, .flat td { padding: 2px 6px 2px 0; }
+}
 @media print {
   @page { margin: 8mm 10mm; }
   .two { grid-template-columns: minmax(0, 1.1fr) minmax(0, 1fr); gap: 0 14px; }
@@ -32,23 +40,23 @@ main { max-width: 980px; }
   .subject { font-size: 9.5pt; margin: 0 0 3px; }
   .verdict { margin: 0 0 4px; }
   .margin { display: none; }
-  .two table { font-size: 7.6pt; line-height: 1.1; margin: 1px 0 3px; break-inside: auto; }
-  .two th, .two td { padding: 0.6px 6px 0.6px 0; }
+  .two table, .flat table { font-size: 8.6pt; line-height: 1.2; margin: 1px 0 3px;
+    break-inside: auto; }
+  .two th, .two td, .flat th, .flat td { padding: 1px 6px 1px 0; }
   .two h2, .flat h2 { font-size: 9.5pt; margin: 3px 0 0; padding-top: 1px; }
   .warn li { font-size: 8pt; line-height: 1.15; margin: 1px 0; }
-  .small li, .small p { font-size: 7pt; line-height: 1.15; margin: 0.5px 0; }
+  .small li, .small p { font-size: 8pt; line-height: 1.2; margin: 0.5px 0; }
   .two figure { margin: 0; }
-  .two figure svg { max-height: 46mm; }
-  figure.furrow svg { max-height: 26mm; }
+  .two figure svg { max-height: 50mm; }
 }
 </style>
 )css";
 
-constexpr double kShown_m = 1.5;
+constexpr double kShown_m = 0.8;
 
 /// One row from above, to scale: soil line, bands, seeds.
 std::string furrow_svg_of(const RateResult& result, Units units) {
-  constexpr double kWidth_px = 920.0, kHeight_px = 104.0, kLeft_px = 10.0, kRow_px = 40.0;
+  constexpr double kWidth_px = 440.0, kHeight_px = 124.0, kLeft_px = 8.0, kRow_px = 58.0;
   const Scenario& scenario = result.plan.scenario;
   const double px_per_m = (kWidth_px - 2.0 * kLeft_px) / kShown_m;  // tidy: unit px/m
   const double spacing_m = scenario.seeding.meter.spacing_m;
@@ -72,10 +80,14 @@ std::string furrow_svg_of(const RateResult& result, Units units) {
                   shown_unit(Measure::kDistance, units)};
   draw_x_axis(drawing, axis, kRow_px + 16.0, kRow_px + 16.0, with_unit("along the row", axis.unit),
               6);
-  drawing.text({kLeft_px, 14.0},
-               fmt::format("One row from above, to scale along it: {} bands (hatched) at {} seeds",
-                           shown(scenario.rate.band_length_m, Measure::kPlace, units),
-                           shown(spacing_m, Measure::kPlace, units)));
+  drawing.text({kLeft_px, 14.0}, "One row from above, to scale along it", {.bold = true});
+  drawing.text({kLeft_px, 30.0},
+               result.continuous
+                   ? fmt::format("an unbroken stream (hatched), a seed every {}",
+                                 shown_plain(spacing_m, Measure::kPlace, units))
+                   : fmt::format("bands of {} (hatched), a seed every {}",
+                                 shown_plain(scenario.rate.band_length_m, Measure::kPlace, units),
+                                 shown_plain(spacing_m, Measure::kPlace, units)));
   return drawing.inline_svg("furrow", "Seeds, bands and gaps of one row",
                             "Hatched bands lie beside seeds, nothing between them");
 }
@@ -122,7 +134,7 @@ std::string chart_svg(const Chart& chart, Units units) {
                             "In-band rate dashed, field-average rate solid, the plan dotted");
 }
 
-constexpr int kChartPoints = 19;
+constexpr int kChartPoints = 37;
 
 /// Continuous beyond the spacing, as the plan itself would be.
 BothRates rates_with(const RatePlan& plan, double spacing_m, double band_m) {
@@ -185,15 +197,14 @@ std::string rate_sheet_html(const RateResult& result, Units units) {
   body +=
       verdict_html(subject, rate_sentence(result, units), "", result.trouble != RateTrouble::kNone);
   body += "<div class=\"warn\">" + list_html(rate_warnings(result, units)) + "</div>\n";
-  body += figure_html(furrow_svg_of(result, units), "");
   const std::vector<RateLine> seed = seed_lines(result, units);
   std::string left = "<h2>What it comes to</h2>\n" + lines_table(rate_lines(result, units));
   if (!seed.empty())
     left += fmt::format("<h2>With the seed: {}, {} soil</h2>\n", crop_word(plan.crop),
                         soil_word(plan.soil)) +
             lines_table(seed);
-  body +=
-      "<div class=\"two\"><div>" + left + "</div><div>" + charts(result, units) + "</div></div>\n";
+  const std::string right = figure_html(furrow_svg_of(result, units), "") + charts(result, units);
+  body += "<div class=\"two\"><div>" + left + "</div><div>" + right + "</div></div>\n";
   body += zones_table(result, units);
   body +=
       "<div class=\"small flat\"><h2>Cautions</h2>\n" +

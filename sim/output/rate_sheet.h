@@ -3,7 +3,7 @@
 //
 //   charts    field-average rate (blue, solid) and in-band rate (orange, dashed) over band length
 //             at the plan's spacing, and over spacing at its band; a mark where the plan stands
-//   picture   one and a half metres of one row, seeds at the theoretical spacing
+//   picture   a stretch of one row, seeds at the theoretical spacing
 //   CSV       key, value, unit: SI; zones and refills as keys with their number
 //
 // Errors   none

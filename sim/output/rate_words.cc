@@ -93,14 +93,20 @@ std::string life_words(const RateResult& result, Units units) {
                      fixed_text(hectares_m2 / result.season_m2, 1));
 }
 
+constexpr std::size_t kRefillsInWords = 2;
+
 std::string refill_words(const RateResult& result, const std::vector<TankRefill>& refills,
                          Units units) {
   if (result.plan.tank_m3 <= 0.0) return "no tank stated";
   if (refills.empty()) return "none: one tank serves the field";
   std::string words = fmt::format("{}: after ", refills.size());
   for (std::size_t k = 0; k < refills.size(); ++k) {
+    // A small tank has dozens: rate.json holds them all, a person reads the first and the last.
+    const bool skips = k == kRefillsInWords && k + 1 < refills.size();
+    if (skips) k = refills.size() - 1;
     const TankRefill& refill = refills[k];
-    words += (k == 0 ? "" : ", ") + shown_area(refill.after_m2, units);
+    if (k > 0) words += skips ? ", and so on; the last after " : ", ";
+    words += shown_area(refill.after_m2, units);
     if (refill.pass > 0)
       words += fmt::format(" (pass {}, {} along)", refill.pass,
                            shown(refill.along_m, Measure::kDistance, units, 0));

@@ -1,8 +1,9 @@
 // A rate plan in words: the first sentence, the warnings that stand above everything else, and the
 // figures line by line. Terminal, sheet and JSON show the same ones.
 //
-// Over a published limit its sentence comes first and nothing is said of what stays in the tank; a crop for which none
-// is published gets no word of being within limits. Nothing is worded as a recommendation.
+// Over a published limit its sentence comes first and nothing is said of what stays in the tank; a
+// crop for which none is published gets no word of being within limits. Nothing is worded as a
+// recommendation.
 // Checked  tests/sim/rate_plan_test.cc
 #pragma once
 

@@ -21,8 +21,8 @@ double tank_for(double entered_gal_per_ac) {
       field_average_rate_m3pm2(entered_gal_per_ac * kGallonPerAcre_m3pm2, share));
 }
 
-// A band of 60 mm every 150 mm treats 60/150 = 0.4 of the row: 6, 12 and 18 entered are 2.4, 4.8 and
-// 7.2 over the field. Figures of our own.
+// A band of 60 mm every 150 mm treats 60/150 = 0.4 of the row: 6, 12 and 18 entered are 2.4, 4.8
+// and 7.2 over the field. Figures of our own.
 TEST(Rate, TheTankLosesTheTreatedShareOfWhatIsEntered) {
   EXPECT_NEAR(tank_for(6.0), 2.4, 1e-12);
   EXPECT_NEAR(tank_for(12.0), 4.8, 1e-12);
@@ -56,9 +56,10 @@ TEST(Rate, ScatterLowersTheTreatedShare) {
   EXPECT_NEAR(treated_ratio(spacings_m, 0.15), 0.9521, 1e-3);
 }
 
-// A former stream of 6 over the area, 40 % of the row treated. concentrate 0: the strength beside the
-// seed stays 6, so 2.4 leave the tank. 1: 6 leave the tank as before, so the band has 6 / 0.4 = 15.
-// Half way: 6 (0.4 + 0.5 * 0.6) = 4.2 and 4.2 / 0.4 = 10.5. Figures of our own, worked by hand.
+// A former stream of 6 over the area, 40 % of the row treated. concentrate 0: the strength beside
+// the seed stays 6, so 2.4 leave the tank. 1: 6 leave the tank as before, so the band has
+// 6 / 0.4 = 15. Half way: 6 (0.4 + 0.5 * 0.6) = 4.2 and 4.2 / 0.4 = 10.5. Figures of our own,
+// worked by hand.
 TEST(Rate, ConcentrateLeadsFromTheSameStrengthToTheSameVolume) {
   const double former = 6.0;
   EXPECT_NEAR(concentrated_rates(former, 0.4, 0.0).field_average_m3pm2, 2.4, 1e-14);

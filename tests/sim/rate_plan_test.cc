@@ -69,9 +69,9 @@ TEST(RatePlan, RefillsOfTheUnbrokenStreamStandBesideThoseOfThePlan) {
   EXPECT_NE(rate_csv(result).find("stream_refills,1,1\n"), std::string::npos);
 }
 
-// Zones without a former rate are held against a stream of each zone's own in-band rate: 10 ha at 10
-// and 10 ha at 20 gal/ac take 935.4 and 1870.8 l, so 1000 l are used up 0.345 ha into the second
-// zone, and once more 5.346 ha later (1 gal/ac = 9.353956 l/ha).
+// Zones without a former rate are held against a stream of each zone's own in-band rate: 10 ha at
+// 10 and 10 ha at 20 gal/ac take 935.4 and 1870.8 l, so 1000 l are used up 0.345 ha into the second
+// zone, and once more 5.345 ha later (1 gal/ac = 9.353956 l/ha).
 TEST(RatePlan, ZonesAreHeldAgainstAStreamOfTheirOwnRates) {
   const support::ScratchFolder scratch;
   const auto file = scratch.path() / "zones.toml";
@@ -87,6 +87,13 @@ TEST(RatePlan, ZonesAreHeldAgainstAStreamOfTheirOwnRates) {
   EXPECT_NEAR(result.stream_refills[1].after_m2, 156'906.0, 10.0);
   EXPECT_EQ(result.stream_refills[1].zone, "b");
   EXPECT_EQ(result.refills.size(), 1u);
+  // a person reads the first two and the last of many
+  const RateResult many = study_rate(load_rate_plan(file, {"plan.tank=200 l"}));
+  std::string words;
+  for (const RateLine& line : rate_lines(many, Units::kMetric))
+    if (line.name.starts_with("Refills of a stream")) words = line.text;
+  EXPECT_TRUE(words.starts_with("14: after ")) << words;
+  EXPECT_NE(words.find(", and so on; the last after 20.0 ha in b"), std::string::npos) << words;
 }
 
 // At 5 bar the row passes so much: twice the rate is out of reach, and half the speed serves it.
