@@ -34,16 +34,53 @@ const Node& must_have(const Node& table, const std::string& prefix, const std::s
   return *node;
 }
 
-/// A bound that no pass can violate says nothing.
-void refuse_always_true(const Requirement& requirement, const Metric& metric, const Node& bound,
-                        const std::string& key) {
-  const bool share = metric.name.starts_with("within_") || metric.name.ends_with("_sensed") ||
-                     metric.name.starts_with("on_target");
-  const bool count = metric.unit == "1" && metric.name != "lag_seeds";
+/// What any pass can give: a metric outside of it is not reached by any bound.
+Range range_of_metric(const Metric& metric) {
+  const std::string_view name = metric.name;
+  const bool share = name.starts_with("within_") || name.ends_with("_sensed") ||
+                     name.starts_with("on_target") || name == "gap_ratio" ||
+                     name == "secondary_ratio" || name == "may_move_seed" ||
+                     (name.starts_with("spacing_") && !name.starts_with("spacing_precision") &&
+                      metric.unit == "ratio");
+  if (share) return {0.0, 1.0};
+  const bool size = metric.unit == "m3" || metric.unit == "m3/m2" || name.ends_with("_sd") ||
+                    name.find("abs") != std::string_view::npos;
+  const bool count = metric.unit == "1" && name != "lag_seeds";
+  return {size || count || metric.unit == "ratio" ? 0.0 : kAny.low_si, kAny.high_si};
+}
+
+/// A bound that no pass can violate says nothing; one that no pass can meet is a slip of the pen.
+void refuse_idle_bound(const Requirement& requirement, const Metric& metric, const Node& bound,
+                       const std::string& key) {
+  const Range range = range_of_metric(metric);
   const bool least = requirement.sense == BoundSense::kAtLeast;
-  if ((least && requirement.bound <= 0.0 && (share || count)) ||
-      (!least && requirement.bound >= 1.0 && share))
+  if (least ? requirement.bound <= range.low_si : requirement.bound >= range.high_si)
     fail(bound.place, key, "every pass holds this: the requirement can never fire");
+  if (least ? requirement.bound <= range.high_si : requirement.bound >= range.low_si) return;
+  if (range.high_si == 1.0) {
+    const std::string percent =
+        requirement.bound <= 100.0 ? "; did you mean \"" + shortest_text(requirement.bound) + " %\"?"
+                                   : "";
+    fail(bound.place, key,
+         "no pass can meet this: " + std::string(metric.name) +
+             " is a share, from 0 to 1 or \"0 %\" to \"100 %\"" + (least ? percent : ""));
+  }
+  fail(bound.place, key,
+       "no pass can meet this: " + std::string(metric.name) + " is never below 0");
+}
+
+/// Two bounds on one metric that leave nothing between them.
+void refuse_contradiction(const std::vector<Requirement>& earlier, const Requirement& one,
+                          const Node& table, const std::string& prefix) {
+  for (std::size_t k = 0; k < earlier.size(); ++k) {
+    const Requirement& other = earlier[k];
+    if (other.metric != one.metric || other.sense == one.sense) continue;
+    const bool least = one.sense == BoundSense::kAtLeast;
+    if (least ? one.bound <= other.bound : one.bound >= other.bound) continue;
+    fail(table.place, prefix + (least ? "at_least" : "at_most"),
+         "no pass can meet this and require[" + std::to_string(k) + "] (" + other.place +
+             "), which bounds " + one.metric + " on the other side");
+  }
 }
 
 Requirement read_requirement(const Node& table, const std::string& prefix) {
@@ -61,7 +98,7 @@ Requirement read_requirement(const Node& table, const std::string& prefix) {
   requirement.metric = metric.name;
   requirement.sense = most != nullptr ? BoundSense::kAtMost : BoundSense::kAtLeast;
   requirement.bound = read_quantity_si(bound, key, kind_of_metric(metric.unit), kAny);
-  refuse_always_true(requirement, metric, bound, key);
+  refuse_idle_bound(requirement, metric, bound, key);
   return requirement;
 }
 
@@ -131,7 +168,10 @@ std::vector<Requirement> read_requirements(const Node& list, const Scenario& sce
     const std::string prefix = item_prefix("require", requirements.size());
     const bool temporal = is_temporal(table);
     Requirement one = temporal ? read_temporal(table, prefix) : read_requirement(table, prefix);
-    if (temporal) refuse_idle(one, scenario, table, prefix);
+    if (temporal)
+      refuse_idle(one, scenario, table, prefix);
+    else
+      refuse_contradiction(requirements, one, table, prefix);
     one.place = table.place.text();
     requirements.push_back(std::move(one));
   }

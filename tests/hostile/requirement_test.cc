@@ -54,5 +54,25 @@ TEST(BadRequirement, ABoundThatEveryPassHoldsIsRefused) {
   EXPECT_EQ(error_of({"require[0].metric=no_band", "require[0].at_most=0"}), "");
 }
 
+TEST(BadRequirement, ABoundThatNoPassCanMeetIsRefusedWithWhatWasMeant) {
+  expect_in(error_of({"require[0].metric=within_10mm_sensed", "require[0].at_least=95"}),
+            {"require[0].at_least", "no pass can meet this", "\"95 %\""});
+  expect_in(error_of({"require[0].metric=gap_ratio", "require[0].at_most=-0.1"}),
+            {"require[0].at_most", "no pass can meet this", "from 0 to 1"});
+  expect_in(error_of({"require[0].metric=placement_error_sd", "require[0].at_most=-1 mm"}),
+            {"require[0].at_most", "never below 0"});
+  EXPECT_EQ(error_of({"require[0].metric=placement_error_mean", "require[0].at_most=-1 mm"}), "");
+  EXPECT_EQ(error_of({"require[0].metric=within_10mm_sensed", "require[0].at_least=100 %"}), "");
+}
+
+TEST(BadRequirement, TwoBoundsWithNothingBetweenAreRefused) {
+  expect_in(error_of({"require[0].metric=placement_error_mean", "require[0].at_most=1 mm",
+                      "require[1].metric=placement_error_mean", "require[1].at_least=2 mm"}),
+            {"require[1].at_least", "require[0]", "on the other side"});
+  EXPECT_EQ(error_of({"require[0].metric=placement_error_mean", "require[0].at_most=1 mm",
+                      "require[1].metric=placement_error_mean", "require[1].at_least=1 mm"}),
+            "");
+}
+
 }  // namespace
 }  // namespace sim
