@@ -5,7 +5,6 @@
 #include <spdlog/sinks/stdout_sinks.h>
 #include <spdlog/spdlog.h>
 
-#include <csignal>
 #include <memory>
 
 #include "sim/bench/controller_host.h"
@@ -15,6 +14,7 @@
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
 #include "sim/command/standard_streams.h"
+#include "sim/command/sudden_end.h"
 #include "sim/command/trusted_run.h"
 #include "sim/output/tables.h"
 #include "sim/scenario/loader.h"
@@ -22,15 +22,8 @@
 namespace sim {
 namespace {
 
-std::atomic<bool> stop_asked{false};
-std::atomic<int> stop_signal{0};
-
-void ask_to_stop(int signal) {
-  stop_signal = signal;
-  stop_asked = true;
-}
-
 int dispatch(const CommandOptions& options) {
+  const std::atomic<bool>& stop_asked = SuddenEnd::asked();
   if (options.command == "run") return run_command(options, stop_asked);
   if (options.command == "budget") return budget_command(options, stop_asked);
   if (options.command == "sweep") return sweep_command(options, stop_asked);
@@ -61,9 +54,8 @@ int answer(const CommandOptions& options) {
     spdlog::error("controller: {}", error.what());
     return kControllerFailed;
   } catch (const Interrupted&) {
-    spdlog::warn("interrupted; nothing half-written was left. Run it again with:\n  {}",
-                 options.again);
-    return stop_signal == SIGTERM ? kTerminated : kInterrupted;
+    SuddenEnd::tell(options.again);
+    return SuddenEnd::code();
   } catch (const BenchError& error) {
     spdlog::error("bench: {}", error.what());
     return kBenchFailed;
@@ -89,8 +81,7 @@ int run_command_line(int argc, char** argv) {
   // Workers are forked from a process that begins here, before there are threads and files.
   if (options.apart || (!options.controller.empty() && !options.trust)) start_worker_parent();
   const auto command = [&options] {
-    std::signal(SIGINT, ask_to_stop);
-    std::signal(SIGTERM, ask_to_stop);
+    const SuddenEnd sudden_end(options.again);
     const auto threads = options.threads > 0
                              ? static_cast<std::size_t>(options.threads)
                              : oneapi::tbb::global_control::active_value(

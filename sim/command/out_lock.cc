@@ -7,9 +7,11 @@
 
 #include <cerrno>
 #include <chrono>
+#include <climits>
 #include <cstring>
 #include <fstream>
 #include <iterator>
+#include <mutex>
 #include <system_error>
 #include <thread>
 
@@ -23,6 +25,9 @@ namespace {
 /// The holder writes its name right after it has locked: so long at most it may be unnamed.
 constexpr auto kNameComes = std::chrono::milliseconds(10);
 constexpr int kWaitsForName = 20;
+
+std::mutex held_mutex;
+std::vector<OutLock*> held;  // of this process
 
 [[noreturn]] void fail(const fs::path& path, int reason) {
   throw OutputError(path.string() + ": cannot write: " + std::strerror(reason));
@@ -68,6 +73,12 @@ OutLock::OutLock(const fs::path& out, const std::string& command) : owner_(getpi
   if (folder_.filename().empty()) folder_ = folder_.parent_path();
   if (folder_.filename().empty())
     throw OutputError(out.string() + ": cannot write: not a folder for results");
+  // Results are moved into place from .NAME.partial beside the folder.
+  constexpr std::size_t kBeside = std::string_view("..partial").size();
+  constexpr std::size_t kInside = 64;  // the longest path of a result inside the folder
+  if (folder_.filename().string().size() + kBeside > NAME_MAX ||
+      folder_.string().size() + kBeside + kInside > PATH_MAX)
+    fail(out, ENAMETOOLONG);
   if (fs::exists(folder_, error) && !fs::is_directory(folder_, error))
     throw OutputError(out.string() + ": cannot write: a file of that name is in the way");
   if (fs::is_directory(folder_, error) && access(folder_.c_str(), W_OK | X_OK) != 0)
@@ -80,6 +91,8 @@ OutLock::OutLock(const fs::path& out, const std::string& command) : owner_(getpi
     remove_made();
     throw;
   }
+  const std::lock_guard lock(held_mutex);
+  held.push_back(this);
 }
 
 /// Only folders made here, and any that holds something stays.
@@ -136,13 +149,26 @@ bool OutLock::take(const std::string& command) {
   return true;
 }
 
-OutLock::~OutLock() {
+void OutLock::drop() {
   // A process that was forked from this one does not hold the lock.
   if (descriptor_ < 0 || owner_ != getpid()) return;
   // Taken away while it is locked: whoever opened it before finds that it no longer stands.
   unlink(file_.c_str());
   close(descriptor_);
+  descriptor_ = -1;
   remove_made();
+}
+
+OutLock::~OutLock() {
+  const std::lock_guard lock(held_mutex);
+  std::erase(held, this);
+  drop();
+}
+
+void drop_out_locks() {
+  const std::lock_guard lock(held_mutex);
+  for (OutLock* one : held) one->drop();
+  held.clear();
 }
 
 }  // namespace sim

@@ -25,6 +25,8 @@ class OutLock {
   OutLock& operator=(const OutLock&) = delete;
 
  private:
+  friend void drop_out_locks();
+  void drop();
   void make_parents();
   void remove_made();
   bool take(const std::string& command);
@@ -35,5 +37,8 @@ class OutLock {
   int descriptor_ = -1;
   int owner_ = -1;  // process id
 };
+
+/// Takes away every lock of this process: for whoever ends the program without leaving its scopes.
+void drop_out_locks();
 
 }  // namespace sim

@@ -19,9 +19,11 @@ namespace {
 
 constexpr char kComplete = 'c';
 volatile sig_atomic_t child_process = 0;
+volatile sig_atomic_t passed_on = 0;
 
 /// The user's interrupt is for the command; the terminal sends it to both, a kill only to this one.
 void pass_on(int number) {
+  passed_on = 1;
   if (child_process > 0) kill(static_cast<pid_t>(child_process), number);
 }
 
@@ -57,6 +59,9 @@ int run_trusted(const std::function<int()>& command) {
   const bool complete = read(line[0], &said, 1) == 1 && said == kComplete;
   close(line[0]);
   if (complete && WIFEXITED(status)) return WEXITSTATUS(status);
+  // The command ends itself at once where it is interrupted far from its end.
+  const int code = WIFEXITED(status) ? WEXITSTATUS(status) : kHeld;
+  if (passed_on != 0 && (code == kInterrupted || code == kTerminated)) return code;
   spdlog::error(
       "controller: it ended sillion {}; without --trust it runs in a process of its own, "
       "and row, instant and call are told",

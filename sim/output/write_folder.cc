@@ -5,6 +5,8 @@
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
+#include <mutex>
+#include <shared_mutex>
 #include <system_error>
 #include <vector>
 
@@ -64,14 +66,18 @@ fs::path tidy_path(const fs::path& out) {
   return clean;
 }
 
+/// Whoever writes holds it shared; whoever ends the program takes it whole.
+std::shared_timed_mutex& at_work() {
+  static std::shared_timed_mutex mutex;
+  return mutex;
+}
+
 /// A file system that gives out room late refuses only here; a device or a pipe has no disk.
 bool on_disk(std::FILE* handle) {
   return fsync(fileno(handle)) == 0 || errno == EINVAL || errno == EROFS || errno == ENOTSUP;
 }
 
-}  // namespace
-
-void write_file(const fs::path& file, const std::string& bytes) {
+void put_file(const fs::path& file, const std::string& bytes) {
   std::FILE* handle = std::fopen(file.c_str(), "wb");
   if (handle == nullptr) fail(file, std::strerror(errno));
   errno = 0;
@@ -83,22 +89,35 @@ void write_file(const fs::path& file, const std::string& bytes) {
   if (!written || !closed) fail(file, std::strerror(written ? errno : reason));
 }
 
+}  // namespace
+
+void write_file(const fs::path& file, const std::string& bytes) {
+  const std::shared_lock writing(at_work());
+  put_file(file, bytes);
+}
+
+bool hold_writes_for(std::chrono::milliseconds most) {
+  return at_work().try_lock_for(most);  // held until the program ends
+}
+
 void write_whole_file(const fs::path& file, const std::string& bytes) {
+  const std::shared_lock writing(at_work());
   std::error_code error;
   if (fs::is_directory(file, error)) fail(file, "a folder of that name is in the way");
   if (fs::exists(file, error) && !fs::is_regular_file(file, error)) {
-    write_file(file, bytes);  // a device or a pipe: nothing must take its place
+    put_file(file, bytes);  // a device or a pipe: nothing must take its place
     return;
   }
   Scaffold scaffold(file.string() + ".partial");
   if (!file.parent_path().empty()) scaffold.make_parents(fs::absolute(file).parent_path());
-  write_file(file.string() + ".partial", bytes);
+  put_file(file.string() + ".partial", bytes);
   fs::rename(file.string() + ".partial", file, error);
   check(error, file);
   scaffold.finish();
 }
 
 void write_folder(std::span<const ResultFile> files, const fs::path& out) {
+  const std::shared_lock writing(at_work());
   const fs::path target = tidy_path(out);
   const fs::path partial = target.parent_path() / ("." + target.filename().string() + ".partial");
   std::error_code error;
@@ -115,7 +134,7 @@ void write_folder(std::span<const ResultFile> files, const fs::path& out) {
   check(error, partial);
   fs::create_directory(partial, error);
   check(error, partial);
-  for (const ResultFile& file : files) write_file(partial / file.name, file.bytes);
+  for (const ResultFile& file : files) put_file(partial / file.name, file.bytes);
 
   if (!exists) {
     fs::rename(partial, target, error);

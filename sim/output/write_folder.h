@@ -9,6 +9,7 @@
 // Checked  tests/sim/write_folder_test.cc
 #pragma once
 
+#include <chrono>
 #include <filesystem>
 #include <span>
 #include <string>
@@ -25,5 +26,9 @@ void write_folder(std::span<const ResultFile> files, const std::filesystem::path
 void write_whole_file(const std::filesystem::path& file, const std::string& bytes);
 /// One file straight to its place; throws OutputError when not every byte could be written.
 void write_file(const std::filesystem::path& file, const std::string& bytes);
+
+/// Waits until no result is being written, and lets no further one begin: for whoever ends the
+/// program. False where one was still under way after `most`.
+bool hold_writes_for(std::chrono::milliseconds most);
 
 }  // namespace sim
