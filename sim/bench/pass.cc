@@ -77,6 +77,16 @@ Watch start_watching(const Scenario& scenario, const Watch& asked, bool wave,
   return watch;
 }
 
+/// When the band of a seed lies, and those of its neighbours that it is matched against.
+double settled_s(const SeedWay& way, int seed) {
+  constexpr std::size_t kNeighbours = 5;
+  const auto first = static_cast<std::size_t>(seed);
+  double rest_s = 0.0;
+  for (std::size_t k = first; k < std::min(way.seeds.size(), first + kNeighbours + 1); ++k)
+    rest_s = std::max(rest_s, way.seeds[k].edge_s + way.delivery_s[k]);
+  return rest_s + kRunOut_s;
+}
+
 /// One slot of machine and rows; `to_rows` are the machine's frames of the slot before and then of
 /// this one.
 void run_slot(const Scenario& scenario, MachineBench& machine, std::deque<RowBench>& rows,
@@ -135,6 +145,8 @@ PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& ta
   }
   end_s += kRunOut_s;
   const Watch watch = start_watching(scenario, options.watch, options.wave, rows);
+  if (options.until_watched && watch.row >= 0)
+    end_s = std::min(end_s, settled_s(rows[static_cast<std::size_t>(watch.row)].way(), watch.seed));
 
   PassRecord record;
   write_down_calls(machine, rows, options.calls);

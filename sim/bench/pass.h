@@ -76,6 +76,8 @@ struct PassOptions {
   const std::atomic<bool>* stop = nullptr;
   std::function<void(double done_ratio)> on_progress;
   bool wave = false;        // of the watched seed
+  // ends once the watched seed's band and those around it lie; what comes later is missing
+  bool until_watched = false;
   bool keep_fault = false;  // a controller's fault ends the record instead of throwing
   // of every row by index and, behind them, of the machine; resized and filled
   std::vector<CallLog>* calls = nullptr;

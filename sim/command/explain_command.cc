@@ -4,25 +4,44 @@
 #include <cstdio>
 
 #include "sim/command/exit_code.h"
+#include "sim/command/judged_first.h"
 #include "sim/command/options.h"
+#include "sim/command/progress.h"
+#include "sim/command/size_of_work.h"
 #include "sim/output/explain.h"
 #include "sim/output/tables.h"
 #include "sim/scenario/loader.h"
 #include "sim/study/run.h"
 
 namespace sim {
+namespace {
+
+RunResult run_watched(const Scenario& scenario, const CommandOptions& options,
+                      const std::atomic<bool>& stop) {
+  Progress progress(scenario.name, {.wall_s = pass_s(scenario, usual_pace()) / cores_in_use()}, options.quiet || options.json);
+  // What a faulty controller did up to its fault is what is asked for here.
+  RunOptions run{.watch = {options.row, options.seed},
+                 .stop = &stop,
+                 .on_progress = [&](double done_ratio) { progress.at(done_ratio); },
+                 .wave = !options.wave.empty(),
+                 .until_watched = true,
+                 .keep_fault = true};
+  RunResult result = run_scenario(scenario, run);
+  if (!goes_on(result)) return result;
+  run.until_watched = false;
+  return run_scenario(scenario, run);
+}
+
+}  // namespace
 
 int explain_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   const Scenario scenario = load_scenario(options.input, options.sets);
+  require_controller(scenario);
+  require_writable(options.wave);
   if (options.row < 0 || options.row >= scenario.row.count)
     throw InputError(fmt::format("--row {}: {} has rows 0 to {}", options.row, scenario.name,
                                  scenario.row.count - 1));
-  // What a faulty controller did up to its fault is what is asked for here.
-  RunResult result = run_scenario(scenario, {.watch = {options.row, options.seed},
-                                             .stop = &stop,
-                                             .on_progress = {},
-                                             .wave = !options.wave.empty(),
-                                             .keep_fault = true});
+  RunResult result = run_watched(scenario, options, stop);
   if (result.record.watched.row < 0)
     throw InputError(fmt::format(
         "--seed {}: row {} of {} has seeds 0 to {}", options.seed, options.row, scenario.name,

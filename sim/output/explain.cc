@@ -8,7 +8,9 @@
 
 #include "sim/bench/row_fixed.h"
 #include "sim/bench/travel_of.h"
+#include "sim/output/json_text.h"
 #include "sim/output/tables.h"
+#include "sim/study/seed_parts.h"
 
 namespace sim {
 namespace {
@@ -242,20 +244,77 @@ std::vector<SeedStep> explain_seed(const RunResult& result) {
   return in_order_of_time(std::move(telling.steps));
 }
 
+std::string explain_sentence(const RunResult& result) {
+  const Watch& watched = result.record.watched;
+  const RowRecord& row = result.record.rows[static_cast<std::size_t>(watched.row)];
+  const SeedRecord& seed = row.seeds[static_cast<std::size_t>(watched.seed)];
+  if (!result.record.fault.text.empty())
+    return "The controller's fault ended the pass: " + result.record.fault.text;
+  if (seed.band < 0)
+    return fmt::format("No band belongs to this seed: {}",
+                       seed.sensed ? "it was sensed, but no pulse of its own was laid"
+                                   : "the sensor raised no edge of its own for it");
+  if (std::isnan(seed.placement_error_m))
+    return fmt::format("The seed lies in a stretch that serves several ({}), so it has no error of "
+                       "its own",
+                       status_word(seed.status));
+  const SeedParts parts = seed_parts(result, watched.row, watched.seed);
+  const std::pair<double, const char*> causes[] = {
+      {parts.seed_m, "where the seed came to rest"},
+      {parts.controller_m, "when the valve was commanded"},
+      {parts.row_m, "the row's build, valve, column and jet"}};
+  const auto* main = std::max_element(
+      std::begin(causes), std::end(causes),
+      [](const auto& a, const auto& b) { return std::abs(a.first) < std::abs(b.first); });
+  return fmt::format(
+      "The band lies {:.2f} mm {} its seed; main cause: {} ({:+.2f} mm). Seed {:+.2f} mm, command "
+      "{:+.2f} mm, row and liquid {:+.2f} mm",
+      std::abs(seed.placement_error_m) * 1e3, seed.placement_error_m < 0.0 ? "behind" : "ahead of",
+      main->second, main->first * 1e3, parts.seed_m * 1e3, parts.controller_m * 1e3,
+      parts.row_m * 1e3);
+}
+
+bool goes_on(const RunResult& result) {
+  const Watch& watched = result.record.watched;
+  if (watched.row < 0) return false;
+  const RowRecord& row = result.record.rows[static_cast<std::size_t>(watched.row)];
+  const SeedRecord& seed = row.seeds[static_cast<std::size_t>(watched.seed)];
+  if (!result.record.fault.text.empty() || seed.band < 0 || row.bands.empty()) return false;
+  return static_cast<std::size_t>(seed.band) + 1 >= row.bands.size();
+}
+
 std::string explain_text(const RunResult& result) {
   const Watch& watched = result.record.watched;
-  std::string text =
-      fmt::format("Row {}, seed {} of {}\n", watched.row, watched.seed, result.scenario.name);
+  std::string text = fmt::format("{} (row {}, seed {} of {})\n", explain_sentence(result),
+                                 watched.row, watched.seed, result.scenario.name);
   for (const SeedStep& step : explain_seed(result))
     text += fmt::format("{:>12.6f} s  {:<16} {}\n", step.time_s, step.step, step.text);
   return text;
 }
+
+namespace {
+
+void add_parts(nlohmann::ordered_json& json, const RunResult& result) {
+  const Watch& watched = result.record.watched;
+  const SeedRecord& seed = result.record.rows[static_cast<std::size_t>(watched.row)]
+                               .seeds[static_cast<std::size_t>(watched.seed)];
+  json["placement_error_m"] = number_or_null(seed.placement_error_m);
+  if (seed.band < 0 || std::isnan(seed.placement_error_m)) return;
+  const SeedParts parts = seed_parts(result, watched.row, watched.seed);
+  json["parts"] = {{"seed_m", number_or_null(parts.seed_m)},
+                   {"controller_m", number_or_null(parts.controller_m)},
+                   {"row_m", number_or_null(parts.row_m)}};
+}
+
+}  // namespace
 
 std::string explain_json(const RunResult& result) {
   nlohmann::ordered_json json;
   json["schema"] = "sillion explain 1";
   json["row"] = result.record.watched.row;
   json["seed"] = result.record.watched.seed;
+  json["sentence"] = explain_sentence(result);
+  add_parts(json, result);
   json["steps"] = nlohmann::ordered_json::array();
   for (const SeedStep& step : explain_seed(result)) {
     nlohmann::ordered_json entry;

@@ -14,6 +14,7 @@
 #include "sim/study/budget_figures.h"
 #include "sim/study/strip_test.h"
 #include "sim/study/tune.h"
+#include "sim/study/tune_once.h"
 
 namespace sim {
 namespace {
@@ -206,10 +207,10 @@ BudgetResult run_budget(const Scenario& scenario, const BudgetOptions& options) 
   BudgetResult result;
   result.scenario = scenario;
   Plan plan = order_plan(scenario, options.orders);
-  plan.tuned = tune(scenario);
+  plan.tuned = tune_once(scenario);
   require_servable(scenario, plan.tuned);
   plan.still_shift_s = still_shift_s(scenario, plan.tuned);
-  if (scenario.controller.row_trim) plan.strip_table = tune(strip_scenario(scenario)).table;
+  if (scenario.controller.row_trim) plan.strip_table = tune_once(strip_scenario(scenario)).table;
   result.tuned = plan.tuned;
   result.effects = plan.effects();
   result.orders = static_cast<int>(plan.orders.size());

@@ -8,6 +8,7 @@
 #include "sim/scenario/loader.h"
 #include "sim/study/strip_test.h"
 #include "sim/study/tune.h"
+#include "sim/study/tune_once.h"
 #include "sim/study/wave_marks.h"
 
 namespace sim {
@@ -53,7 +54,7 @@ void require_servable(const Scenario& scenario, const TunedTable& tuned) {
 RunResult run_scenario(const Scenario& scenario, const RunOptions& options) {
   RunResult result;
   result.scenario = scenario;
-  result.tuned = tune(scenario);
+  result.tuned = tune_once(scenario);
   require_servable(scenario, result.tuned);
   if (scenario.controller.row_trim) result.trim_um = strip_test_trim_um(scenario, options.stop);
   result.record = run_pass(scenario, result.tuned.table, result.trim_um,
@@ -61,6 +62,7 @@ RunResult run_scenario(const Scenario& scenario, const RunOptions& options) {
                             .stop = options.stop,
                             .on_progress = options.on_progress,
                             .wave = options.wave,
+                            .until_watched = options.until_watched,
                             .keep_fault = options.keep_fault,
                             .calls = options.calls});
   result.summary = summarize(result.record.rows, scenario, result.record.simulated_s);

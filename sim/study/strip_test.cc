@@ -5,6 +5,7 @@
 #include "sim/bench/random.h"
 #include "sim/measure/placement.h"
 #include "sim/study/tune.h"
+#include "sim/study/tune_once.h"
 
 namespace sim {
 namespace {
@@ -36,7 +37,7 @@ Scenario strip_scenario(const Scenario& scenario) {
 }
 
 std::vector<int> strip_test_trim_um(const Scenario& scenario, const std::atomic<bool>* stop) {
-  return strip_test_trim_um(scenario, tune(strip_scenario(scenario)).table, stop);
+  return strip_test_trim_um(scenario, tune_once(strip_scenario(scenario)).table, stop);
 }
 
 std::vector<int> strip_test_trim_um(const Scenario& scenario, const sillion_attachment_table& table,

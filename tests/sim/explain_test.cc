@@ -80,4 +80,37 @@ TEST(Explain, ItsPlacementErrorIsTheSeedTables) {
   EXPECT_EQ(json["seed"], 30);
 }
 
+// The pass may end once the seed's band lies: what is told of the seed is that of the whole pass, for
+// seeds with a band of their own, merged ones, unseen ones, and the last of the row.
+TEST(Explain, EndingOnceTheBandLiesTellsTheSame) {
+  const auto scenario =
+      sim_test::demo({"seeds=120", "row.count=2", "controller.row_trim=false",
+                      "sensor.missed=5 %", "seeding.doubles=8 %", "row.physics=\"ideal\""});
+  for (const int seed : {0, 1, 17, 40, 41, 42, 43, 60, 77, 119}) {
+    const sim::RunResult whole = sim::run_scenario(scenario, {.watch = {1, seed}});
+    const sim::RunResult part =
+        sim::run_scenario(scenario, {.watch = {1, seed}, .until_watched = true});
+    if (sim::goes_on(part)) continue;  // a stretch that goes on is asked of the whole pass
+    EXPECT_EQ(sim::explain_text(part), sim::explain_text(whole)) << seed;
+    if (seed < 60) {
+      EXPECT_LT(part.record.simulated_s, 0.8 * whole.record.simulated_s) << seed;
+    }
+  }
+}
+
+// The first line says how it ended and what made it so, the largest part first: here the delay table
+// fires 2 ms late, which at 16 km/h is 8.9 mm ahead (2 ms * 4.444 m/s), with nothing else amiss.
+TEST(Explain, BeginsWithTheErrorAndItsMainCause) {
+  const auto thrown = sim_test::quiet_demo({"delivery.rest_scatter=6 mm", "rng_key=3"});
+  sim::RunResult result = sim::run_scenario(thrown, {.watch = {0, 30}});
+  EXPECT_THAT(sim::explain_text(result), testing::StartsWith("The band lies "));
+  EXPECT_THAT(sim::explain_sentence(result),
+              testing::HasSubstr("main cause: where the seed came to rest"));
+  const auto late = sim_test::quiet_demo({"controller.delay_time_error=2 ms"});
+  result = sim::run_scenario(late, {.watch = {0, 30}});
+  result.tuned.delay_time_s -= 2e-3;  // as if the table had been meant to fire 2 ms earlier
+  EXPECT_THAT(sim::explain_sentence(result),
+              testing::HasSubstr("main cause: when the valve was commanded (+8."));
+}
+
 }  // namespace
