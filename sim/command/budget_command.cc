@@ -6,6 +6,7 @@
 #include <cstdio>
 
 #include "sim/command/exit_code.h"
+#include "sim/command/judged_first.h"
 #include "sim/command/options.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
@@ -66,6 +67,7 @@ int budget_command(const CommandOptions& options, const std::atomic<bool>& stop)
   if (options.seeds > 0)
     sets.insert(sets.end(), {"seeds=" + std::to_string(options.seeds), "duration=\"0 s\""});
   const Scenario scenario = load_scenario(options.input, sets);
+  require_controller(scenario);
   const std::filesystem::path out = options.out.empty()
                                         ? std::filesystem::path("out") / (scenario.name + "_budget")
                                         : options.out;

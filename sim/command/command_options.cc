@@ -19,7 +19,7 @@ void common_options(CLI::App& command, CommandOptions& options, const char* inpu
   command.add_flag("--json", options.json,
                    "one JSON document on standard output, everything else on standard error");
   command.add_option("--threads", options.threads, "worker threads; 0: all cores; same bytes")
-      ->check(CLI::NonNegativeNumber);
+      ->check(CLI::Range(0, 1024));
   command.add_flag("--quiet", options.quiet, "no progress");
 }
 
@@ -83,7 +83,7 @@ void define_budget(CLI::App& app, CommandOptions& options) {
       ->add_option(
           "--seeds", options.seeds,
           "the first so many seeds of each row instead of the scenario's seeds or duration")
-      ->check(CLI::PositiveNumber);
+      ->check(CLI::Range(1, 1'000'000));
   dry_run_option(*budget, options);
   budget->footer(
       "Examples:\n  sillion budget scenarios/demo.toml --seeds 100\n"
@@ -171,7 +171,7 @@ void define_valve(CLI::App& app, CommandOptions& options) {
   valve
       ->add_option("--pulses", options.live_pulses,
                    "with --live: stop after so many pulses (else when the samples or pulses end)")
-      ->check(CLI::PositiveNumber);
+      ->check(CLI::Range(1, 1'000'000));
   valve->add_option("--limits", options.limits, "limits file (else the setup's bench.limits)");
   valve->footer(
       "Examples:\n  sillion valve scenarios/demo_valve.toml\n"
@@ -206,7 +206,7 @@ void define_check(CLI::App& app, CommandOptions& options) {
   check->footer(
       "Examples:\n  sillion check scenarios/pull_request.toml --budget 180s --strict\n"
       "  sillion check scenarios/pull_request.toml --only 'row, curve/*' --controller "
-      "build/mine.so --out out/mine");
+      "build/release/libsillion_reference.so");
 }
 
 void define_accept(CLI::App& app, CommandOptions& options) {
@@ -221,7 +221,7 @@ void define_accept(CLI::App& app, CommandOptions& options) {
   accept->add_flag("--release", suite.release,
                    "mark what is accepted as released: drift counts from here");
   accept->footer(
-      "Examples:\n  sillion accept scenarios/pull_request.toml --only 'ramp/*' --reason \"the lag "
+      "Examples:\n  sillion accept scenarios/pull_request.toml --only 'row, ramp*' --reason \"the lag "
       "is compensated now\"\n"
       "  sillion accept scenarios/pull_request.toml --only '*' --release --reason \"version 1.4\"");
 }
@@ -245,10 +245,10 @@ void define_compare(CLI::App& app, CommandOptions& options) {
   compare->add_flag("--strict", options.suite.strict, "exit 6 where the builds differ at all");
   dry_run_option(*compare, options);
   compare->footer(
-      "Examples:\n  sillion compare scenarios/pull_request_row.toml --controller build/new.so "
-      "--against build/old.so\n"
-      "  sillion compare scenarios/pull_request_still.toml --controller build/new.so --runs 20 "
-      "--json");
+      "Examples:\n  sillion compare scenarios/pull_request_row.toml --controller "
+      "build/release/libsillion_reference.so\n"
+      "  sillion compare scenarios/pull_request_still.toml --controller "
+      "build/release/libsillion_reference.so --runs 20 --json");
 }
 
 void define_rate(CLI::App& app, CommandOptions& options) {
@@ -282,7 +282,7 @@ void define_commands(CLI::App& app, CommandOptions& options) {
   order_option(*run, options);
   run->add_option("--budget-seeds", options.budget_seeds,
                   "with --budget: at most so many seeds of each row")
-      ->check(CLI::PositiveNumber)
+      ->check(CLI::Range(1, 1'000'000))
       ->capture_default_str();
   run->add_flag("--outlet", options.run_outlet,
                 "also choose outlet, tube and hose for its attachment, as `sillion outlet` does");

@@ -6,6 +6,7 @@
 #include <cstdio>
 
 #include "sim/command/exit_code.h"
+#include "sim/command/judged_first.h"
 #include "sim/command/options.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
@@ -59,6 +60,8 @@ int compare_command(const CommandOptions& options, const std::atomic<bool>& stop
   Scenario old_build = new_build;
   old_build.controller.library =
       options.against.empty() ? "" : std::filesystem::absolute(options.against).string();
+  require_controller(new_build);
+  require_controller(old_build);
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / (new_build.name + ".compare")
                           : options.out;

@@ -48,10 +48,6 @@ PhysicsPace measured(Scenario scenario, const PhysicsPace& usual) {
   return pace;
 }
 
-std::string time_text(double time_s) {
-  return time_s < 9.5 ? fmt::format("{:.1f} s", time_s) : fmt::format("{:.0f} s", time_s);
-}
-
 }  // namespace
 
 Pace usual_pace() {
@@ -106,10 +102,24 @@ double last_end_s(std::span<const double> pieces_s, int cores) {
   return *std::max_element(free_s.begin(), free_s.end());
 }
 
+std::string duration_words(double time_s) {
+  struct Step {
+    double below_s, unit_s;
+    const char* word;
+  };
+  constexpr Step kSteps[] = {{120.0, 1.0, "s"}, {7200.0, 60.0, "min"}, {172800.0, 3600.0, "h"}};
+  for (const Step& step : kSteps) {
+    const double shown = time_s / step.unit_s;  // tidy: unit the step's
+    if (time_s < step.below_s)
+      return fmt::format("{:.{}f} {}", shown, shown < 9.5 ? 1 : 0, step.word);
+  }
+  return fmt::format("{:.0f} days", time_s / 86400.0);
+}
+
 std::string time_words(double processor_s, double wall_s) {
   const int cores = cores_in_use();
   return fmt::format("about {} of processor time, {} on {} core{}, as measured just now",
-                     time_text(processor_s), time_text(wall_s), cores, cores == 1 ? "" : "s");
+                     duration_words(processor_s), duration_words(wall_s), cores, cores == 1 ? "" : "s");
 }
 
 }  // namespace sim

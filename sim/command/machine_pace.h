@@ -50,6 +50,8 @@ double tuned_pass_s(const Scenario& scenario, const Pace& pace);
 int cores_in_use();
 /// When the last of pieces that each take one core ends, started in this order.
 double last_end_s(std::span<const double> pieces_s, int cores);
+/// "3.2 s", "95 s", "12 min", "5.1 h", "79 days"
+std::string duration_words(double time_s);
 /// "about 120 s of processor time, 60 s on 2 cores, as measured just now"
 std::string time_words(double processor_s, double wall_s);
 

@@ -6,6 +6,8 @@
 #include <cmath>
 #include <cstdio>
 
+#include "sim/command/machine_pace.h"
+
 namespace sim {
 namespace {
 
@@ -44,10 +46,13 @@ void Progress::at(double done_ratio, double found_ratio) {
   last_ = std::chrono::steady_clock::now();
   const double spent_s = seconds_since(start_);
   const double rest_s = left_s(work_, spent_s, done_ratio, found_ratio);
+  const std::string pace =
+      work_.row_s > 0.0 && done_ratio > found_ratio ? fmt::format("{:.0f} row-seconds simulated per second, ",
+                                      work_.row_s * (done_ratio - found_ratio) / spent_s)
+                        : "";
   const std::string line = fmt::format(
-      "{}: {:.0f} % done, {:.0f} row-seconds simulated a second, {}", what_, done_ratio * 100.0,
-      work_.row_s * (done_ratio - found_ratio) / spent_s,
-      std::isnan(rest_s) ? "time left not known yet" : fmt::format("{:.0f} s left", rest_s));
+      "{}: {:.0f} % done, {}{}", what_, done_ratio * 100.0, pace,
+      std::isnan(rest_s) ? "time left not known yet" : duration_words(rest_s) + " left");
   std::fputs(terminal_ ? ("\r\x1b[K" + line).c_str() : (line + "\n").c_str(), stderr);
   std::fflush(stderr);
   shown_ = true;

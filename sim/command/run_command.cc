@@ -7,6 +7,7 @@
 #include <optional>
 
 #include "sim/command/exit_code.h"
+#include "sim/command/judged_first.h"
 #include "sim/command/options.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
@@ -16,6 +17,7 @@
 #include "sim/output/drive_report.h"
 #include "sim/output/outlet_report.h"
 #include "sim/output/sentences.h"
+#include "sim/output/shown_units.h"
 #include "sim/output/tables.h"
 #include "sim/output/vcd.h"
 #include "sim/output/write_folder.h"
@@ -98,14 +100,12 @@ void show_wave(const Scenario& scenario, const Watch& seed, const CommandOptions
 
 void print_requirements(const Summary& summary, const CommandOptions& options) {
   for (const RequirementResult& one : summary.requirements) {
-    const std::string margin = one.seen ? fmt::format("{:+.4g}", one.margin) : "";
-    const std::string value = one.seen ? fmt::format("{:.5g}", one.value) : "";
-    std::string line =
-        fmt::format("  {:<44} limit {:>10.5g}  value {:>10}  margin {:>10} {:<6} {}\n", one.name,
-                    one.limit, value, margin, one.unit,
-                    !one.seen   ? "no data"
-                    : one.holds ? "holds"
-                                : "violated");
+    const Measure measure = measure_of(one.unit);
+    std::string line = fmt::format(
+        "  {:<44} limit {:>10}  value {:>10}  margin {:>10}  {}\n", one.name,
+        shown_plain(one.limit, measure, options.units, 1),
+        one.seen ? shown_beside(one.value, one.limit, measure, options.units) : "",
+        one.seen ? margin_words(one.margin, measure, options.units) : "", requirement_word(one));
     if (one.seen && !one.holds && one.worst.row >= 0 && one.worst.seed >= 0)
       line += fmt::format("    worst at row {}, seed {}, {:.3f} s: {}\n", one.worst.row,
                           one.worst.seed, one.worst.at_s, explain_line(one.worst, options));
@@ -136,6 +136,7 @@ Scenario shortened(const Scenario& scenario, const CommandOptions& options) {
 
 int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   const Scenario scenario = load_scenario(options.input, options.sets);
+  require_controller(scenario);
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / scenario.name : options.out;
   if (options.dry_run) {
@@ -144,6 +145,10 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
     return kHeld;
   }
   const OutLock lock(out, options.typed);
+  constexpr std::string_view kResults[] = {"summary.json", "seeds.csv", "report.html"};
+  require_free(out, kResults);
+  require_writable(options.wave);
+  require_writable(options.furrow);
   const std::optional<NmeaCounts> log = drive_log_counts(options.input, options.sets);
   spdlog::debug("scenario {}: {} rows, {} seeds a row", scenario.name, scenario.row.count,
                 scenario.seeds);

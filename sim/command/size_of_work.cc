@@ -6,7 +6,6 @@
 #include <cstdio>
 
 #include "sim/study/budget.h"
-#include "sim/study/sweep_cells.h"
 #include "sim/study/tune.h"
 
 namespace sim {
@@ -18,6 +17,11 @@ double seeds_of(const Scenario& scenario) {
   if (scenario.duration_s <= 0.0) return static_cast<double>(scenario.seeds) * scenario.row.count;
   return scenario.duration_s * judged_speed_mps(scenario) / scenario.seeding.meter.spacing_m *
          scenario.row.count;
+}
+
+std::string disk_words(double size_mb) {  // tidy: unit megabytes
+  return size_mb < 1000.0 ? fmt::format("{:.1f} MB", size_mb)
+                          : fmt::format("{:.1f} GB", size_mb * 1e-3);
 }
 
 }  // namespace
@@ -50,42 +54,45 @@ void print_size_of_budget(const Scenario& scenario, int orders, const std::files
              stdout);
 }
 
-SweepWork work_of(const Study& study, const std::vector<Scenario>& cells, const Pace& pace) {
+SweepWork work_of(const Study& study, const LookedAt& cells, const Pace& pace) {
   SweepWork work;
-  const std::size_t groups = group_count(study);
+  const std::size_t count = cell_count(study);
+  const bool all = cells.scenarios.size() == count;
+  const double each = static_cast<double>(count) / static_cast<double>(cells.scenarios.size());
   const int passes = most_passes(study);
-  work.group_work_s.resize(groups);
-  for (std::size_t k = 0; k < cells.size(); ++k) {
-    const Scenario& cell = cells[k];
+  if (all) work.group_work_s.resize(group_count(study));
+  for (std::size_t k = 0; k < cells.scenarios.size(); ++k) {
+    const Scenario& cell = cells.scenarios[k];
     // A cell tunes once, and once more for the strip test of each pass.
     const double strip_tunings = cell.controller.row_trim ? passes : 0;  // tidy: unit none
     const double cell_s =
         tuned_pass_s(cell, pace) * passes + (1.0 + strip_tunings) * pace.of(cell).tuning_s;
-    work.row_s += row_time_s(cell) * passes;
-    work.processor_s += cell_s;
-    work.group_work_s[k * groups / cells.size()] += cell_s;
+    work.row_s += each * row_time_s(cell) * passes;
+    work.processor_s += each * cell_s;
+    work.seeds += each * seeds_of(cell) * passes;
+    if (all) work.group_work_s[cells.groups[k]] += cell_s;
   }
-  if (!cells.empty()) work.processor_s += pass_s(cells.front(), pace);
+  work.processor_s += pass_s(cells.scenarios.front(), pace);
   return work;
 }
 
 void print_size_of_sweep(const Study& study, const std::filesystem::path& out) {
-  double seeds = 0.0;
   const int passes = most_passes(study);
-  const std::vector<Scenario> cells = cell_scenarios(study);
-  for (const Scenario& cell : cells) seeds += seeds_of(cell) * passes;
-  const SweepWork work = work_of(study, cells, measured_pace(cells));
+  const std::size_t count = cell_count(study);
+  const LookedAt cells = look_at_cells(study, kMostLookedAt);
+  const SweepWork work = work_of(study, cells, measured_pace(cells.scenarios));
   const char* most = study.stop.most > 0 ? "at most " : "";
   const bool grid = study.sampling == Sampling::kGrid;
-  std::fputs(
-      fmt::format("would run {}: {}{} {} of {}{} {}, {:.0f} seeds, {:.0f} row-seconds, "
-                  "{}, {:.1f} MB into {}\n",
-                  study.name, grid ? "" : most, cells.size(), grid ? "cells" : "samples",
-                  grid ? most : "", passes, passes == 1 ? "pass" : "passes", seeds, work.row_s,
-                  time_words(work.processor_s, work.processor_s / cores_in_use()),
-                  1.0 + 0.02 * static_cast<double>(cells.size()), out.string())
-          .c_str(),
-      stdout);
+  std::string line = fmt::format(
+      "would run {}: {}{} {} of {}{} {}, {:.0f} seeds, {:.0f} row-seconds, {}, {} into {}",
+      study.name, grid ? "" : most, count,
+      grid ? (count == 1 ? "cell" : "cells") : (count == 1 ? "sample" : "samples"),
+      grid ? most : "", passes, passes == 1 ? "pass" : "passes", work.seeds, work.row_s,
+      time_words(work.processor_s, work.processor_s / cores_in_use()),
+      disk_words(1.0 + 0.02 * static_cast<double>(count)), out.string());
+  if (cells.scenarios.size() < count)
+    line += fmt::format("; {} of the cells were looked at", cells.scenarios.size());
+  std::fputs((line + "\n").c_str(), stdout);
 }
 
 }  // namespace sim

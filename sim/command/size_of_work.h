@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "sim/command/machine_pace.h"
-#include "sim/scenario/loader.h"
+#include "sim/study/sweep_cells.h"
 
 namespace sim {
 
@@ -17,12 +17,16 @@ void print_size_of_run(const Scenario& scenario, const std::filesystem::path& ou
 void print_size_of_budget(const Scenario& scenario, int orders, const std::filesystem::path& out);
 void print_size_of_sweep(const Study& study, const std::filesystem::path& out);
 
-/// What a sweep may come to at most, its cells looked at once.
+/// Of more cells than this a part is looked at, so that a plan of any size is told at once.
+inline constexpr std::size_t kMostLookedAt = 512;
+
+/// What a sweep may come to at most, by the cells that were looked at.
 struct SweepWork {
   double row_s = 0.0;                // simulated row-seconds
   double processor_s = 0.0;          // of tunings, passes and the pass that is shown
-  std::vector<double> group_work_s;  // of each combination of the listed axes
+  double seeds = 0.0;                // tidy: unit none
+  std::vector<double> group_work_s;  // of each combination of the listed axes; empty: all the same
 };
-SweepWork work_of(const Study& study, const std::vector<Scenario>& cells, const Pace& pace);
+SweepWork work_of(const Study& study, const LookedAt& cells, const Pace& pace);
 
 }  // namespace sim

@@ -8,6 +8,7 @@
 
 #include "sim/bench/random.h"
 #include "sim/command/exit_code.h"
+#include "sim/command/judged_first.h"
 #include "sim/command/shown_path.h"
 #include "sim/output/case_file.h"
 #include "sim/scenario/loader.h"
@@ -81,6 +82,7 @@ SuiteResult load_suite_work(const CommandOptions& options) {
     one.base = shown_path(one.base);
     if (!options.controller.empty())
       one.scenario.controller.library = std::filesystem::absolute(options.controller).string();
+    require_controller(one.scenario);
     suite.results.push_back({.id = one.id, .inputs = inputs_hash(one.scenario)});
   }
   return suite;

@@ -1,54 +1,66 @@
-// `sweep`: a study over a grid, its table and report. Its verdict: every servable cell with
-// requirements must hold only where the study says so (`judged`); else a sweep informs and exits 0.
-// A cell whose controller or model fails is told and exits 4 or 3; the others go on. Each finished
-// cell is a file, from which --resume goes on after a kill.
+// `sweep`: a study over a grid, its table and report. Every cell is read and judged before the first
+// runs. The verdict is that of all cells together: one that violates a requirement, or cannot be
+// served, exits 1. A cell whose controller or model fails is told and exits 4 or 3; the others go on.
+// Each finished cell is a file, from which --resume goes on after a kill.
 #include <fmt/format.h>
 #include <spdlog/spdlog.h>
 
 #include <algorithm>
 #include <cstdio>
+#include <mutex>
 #include <optional>
 
 #include "sim/command/exit_code.h"
+#include "sim/command/judged_first.h"
 #include "sim/command/options.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
 #include "sim/command/size_of_work.h"
+#include "sim/output/axis_value.h"
 #include "sim/output/cell_file.h"
 #include "sim/output/precision.h"
-#include "sim/output/sentences.h"
+#include "sim/output/shown_units.h"
+#include "sim/output/sweep_words.h"
 #include "sim/output/tables.h"
 #include "sim/output/write_folder.h"
+#include "sim/scenario/read_once.h"
 #include "sim/study/sweep.h"
 #include "sim/study/sweep_cells.h"
 
 namespace sim {
 namespace {
 
-void print_cells(const SweepResult& result) {
+void print_cells(const SweepResult& result, Units units) {
   std::string head;
   std::size_t wide = 16;
   for (const SweepAxis& axis : result.axes) wide = std::max(wide, axis.key.size());
   for (const SweepAxis& axis : result.axes) head += fmt::format("{:>{}}", axis.key, wide + 2);
-  std::fputs((head + fmt::format("{:>12}{:>10}{:>12}{:>12}{:>10}{:>12}{:>10}\n", "within10mm",
-                                 "lower95", "mean mm", "sd mm", "gap", "break-even", "verdict"))
+  std::fputs((head + fmt::format("{:>12}{:>10}{:>12}{:>12}{:>10}{:>12}  {}\n", "within 10mm",
+                                 "lower 95%", "mean error", "sd", "gap share", "break-even",
+                                 "requirements"))
                  .c_str(),
              stdout);
   for (const SweepCell& cell : result.cells) {
     std::string line;
-    for (const std::string& value : cell.values) line += fmt::format("{:>{}}", value, wide + 2);
+    for (const std::string& value : cell_labels(result, cell, units))
+      line += fmt::format("{:>{}}", value, wide + 2);
     if (cell.failed()) {
       line += "  failed: " + cell.fault_words + "\n";
     } else if (!cell.servable) {
-      line += fmt::format("  not servable: the smallest outlet offset that serves is {:.1f} mm\n",
-                          cell.tuned.smallest_offset_m * 1e3);
+      line += fmt::format("  not servable: the smallest outlet offset that serves is {}\n",
+                          shown(cell.tuned.smallest_offset_m, Measure::kPlace, units));
     } else {
       const Figures& all = cell.summary.all;
-      line += fmt::format("{:>11.1f}%{:>9.1f}%{:>12.2f}{:>12.2f}{:>9.1f}%{:>9.1f} mm{:>10}\n",
-                          all.within[0].sensed_ratio * 100.0, all.within[0].lower95_ratio * 100.0,
-                          all.placement_error.mean_m * 1e3, all.placement_error.sd_m * 1e3,
-                          all.gap_ratio * 100.0, cell.summary.break_even_scatter_m * 1e3,
-                          verdict_word(cell.summary.verdict));
+      const auto place = [&](double place_m) { return shown(place_m, Measure::kPlace, units); };
+      line += fmt::format(
+          "{:>12}{:>10}{:>12}{:>12}{:>10}{:>12}  {}", goal_share(all.within[0].sensed_ratio),
+          goal_share(all.within[0].lower95_ratio), place(all.placement_error.mean_m),
+          place(all.placement_error.sd_m), shown(all.gap_ratio, Measure::kShare, units),
+          place(break_even_m(cell)), cell_word(cell));
+      std::string violated;
+      for (const std::string& name : violated_names(cell))
+        violated += (violated.empty() ? ": " : ", ") + name;
+      line += violated + "\n";
     }
     std::fputs(line.c_str(), stdout);
   }
@@ -68,21 +80,34 @@ void print_precision(const SweepResult& result, Units units) {
   }
 }
 
-constexpr const char* kResults[] = {"summary.json", "cells.csv", "report.html"};
+constexpr std::string_view kResults[] = {"summary.json", "cells.csv", "report.html"};
 
 /// Clears what an earlier sweep left, so that a killed one leaves no older results behind.
 void prepare(const std::filesystem::path& out, bool resume) {
   std::error_code ignored;
-  for (const char* file : kResults)
+  for (const std::string_view file : kResults)
     if (std::filesystem::is_regular_file(out / file, ignored))
       std::filesystem::remove(out / file, ignored);
   if (!resume) clear_cells(out);
 }
 
+/// Refuses a combination of values that cannot run before anything has run.
+void judge_first(const Study& study, const CommandOptions& options, const std::atomic<bool>& stop) {
+  Progress progress("judging the cells of " + study.name, {}, options.quiet || options.json);
+  std::mutex one_at_a_time;
+  judge_cells(study, stop, [&](double done_ratio) {
+    const std::lock_guard lock(one_at_a_time);
+    progress.at(done_ratio);
+  });
+}
+
 /// Runs what no earlier sweep has finished, and keeps each cell as it ends.
 SweepResult run_kept(const Study& study, const std::filesystem::path& out,
                      const CommandOptions& options, const std::atomic<bool>& stop) {
-  const SweepWork work = work_of(study, cell_scenarios(study), usual_pace());
+  const LookedAt cells = look_at_cells(study, kMostLookedAt);
+  const SweepWork work = work_of(study, cells, options.quiet || options.json
+                                                   ? usual_pace()
+                                                   : measured_pace(cells.scenarios));
   Progress progress(study.name, {.row_s = work.row_s, .wall_s = work.processor_s / cores_in_use()},
                     options.quiet || options.json);
   return run_sweep(study,
@@ -110,8 +135,9 @@ void tell_failed(const SweepResult& result) {
   }
 }
 
-/// A sweep informs, but a cell that a fault ended is none that it promised.
+/// Says what the first line says.
 int code_of(const SweepResult& result) {
+  const CellCounts count = count_cells(result);
   bool placed = false, controller = false;
   for (const SweepCell& cell : result.cells) {
     if (cell.fault == CellFault::kBench) return kBenchFailed;
@@ -119,12 +145,14 @@ int code_of(const SweepResult& result) {
     placed = placed || cell.summary.all.seeds.placed > 0;
   }
   if (controller) return kControllerFailed;
-  return placed ? kHeld : kNothingToJudge;
+  if (count.violated > 0 || count.unservable_required > 0) return kViolated;
+  return placed && count.no_data == 0 ? kHeld : kNothingToJudge;
 }
 
 }  // namespace
 
 int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop) {
+  const ReadOnce once;
   const Study study = load_study(options.input, options.sets);
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / study.name : options.out;
@@ -133,6 +161,8 @@ int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop) 
     return kHeld;
   }
   const OutLock lock(out, options.typed);
+  require_free(out, kResults);
+  judge_first(study, options, stop);
   prepare(out, options.suite.resume);
   if (!options.quiet)
     std::fputs(fmt::format("sillion: if this is killed, go on with: {}\n", options.again).c_str(),
@@ -145,7 +175,7 @@ int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop) 
     std::fputs(sweep_summary_json(result).c_str(), stdout);
   } else {
     std::fputs((sweep_sentence(result, options.units) + "\n").c_str(), stdout);
-    print_cells(result);
+    print_cells(result, options.units);
     print_precision(result, options.units);
     std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
   }

@@ -15,7 +15,8 @@ body { margin: 0; background: #ffffff; color: #1b232d;
   font: 15px/1.5 "Liberation Sans", Arial, Helvetica, sans-serif; }
 main { max-width: 760px; margin: 0 auto; padding: 32px 24px 48px; }
 .subject { margin: 0 0 10px; color: #59636f; }
-h1, .margin { margin: 0; font-size: 24px; line-height: 1.3; font-weight: 600; text-wrap: pretty; }
+h1, .margin { margin: 0; font-size: 24px; line-height: 1.3; font-weight: 600; text-wrap: pretty;
+  overflow-wrap: anywhere; }
 .verdict { border-left: 6px solid #1f5fa8; padding: 2px 0 2px 16px; margin: 0 0 18px; }
 .verdict.violated { border-left: 6px double #c25a12; }
 .margin { margin-top: 10px; }
@@ -27,14 +28,14 @@ p { margin: 8px 0; max-width: 46em; }
 ul { margin: 8px 0; padding-left: 1.2em; max-width: 46em; }
 li { margin: 4px 0; }
 figure { margin: 12px 0 18px; break-inside: avoid; }
-figure svg { display: block; width: 100%; height: auto; }
+figure svg { display: block; max-width: 100%; height: auto; }
 figcaption { color: #59636f; font-size: 13px; line-height: 1.45; margin-top: 6px; max-width: 54em; }
 .q { white-space: nowrap; }
 .wide { overflow-x: auto; }
 table { border-collapse: collapse; margin: 10px 0 14px; font-size: 13.5px; line-height: 1.4;
   font-variant-numeric: tabular-nums; break-inside: avoid; }
 table.long { break-inside: auto; }
-caption { text-align: left; color: #59636f; font-size: 13px; padding-bottom: 4px; }
+.caption { margin: 10px 0 -6px; color: #59636f; font-size: 13px; break-after: avoid; }
 th, td { padding: 3px 14px 3px 0; border-bottom: 1px solid #e6e9ed; vertical-align: top; }
 th:last-child, td:last-child { padding-right: 0; }
 thead th { border-bottom: 1px solid #59636f; font-weight: 600; vertical-align: bottom; }
@@ -45,6 +46,15 @@ tr { break-inside: avoid; }
 code { font-family: "Liberation Mono", Consolas, monospace; font-size: 12.5px;
   overflow-wrap: anywhere; }
 summary { cursor: pointer; }
+/* A small screen scrolls a plot or a table sideways in its own box instead of shrinking its words. */
+@media screen and (max-width: 640px) {
+  main { padding: 20px 16px 32px; }
+  h1, .margin { font-size: 20px; }
+  figure { overflow-x: auto; }
+  figure svg { max-width: none; }
+  table { font-size: 13px; }
+  th, td { padding-right: 10px; }
+}
 @media print {
   @page { margin: 16mm 15mm; }
   body { font-size: 10.5pt; }
@@ -52,7 +62,7 @@ summary { cursor: pointer; }
   h1, .margin { font-size: 16pt; }
   h2 { font-size: 12.5pt; }
   table { font-size: 9.5pt; }
-  figcaption, caption { font-size: 9pt; color: #1b232d; }
+  figcaption, .caption { font-size: 9pt; color: #1b232d; }
   .wide { overflow: visible; }
 }
 )css";
@@ -96,16 +106,18 @@ std::string cell_html(std::string_view tag, bool number, std::string_view text,
   std::string html = "<" + std::string(tag);
   if (number) html += " class=\"number\"";
   if (!scope.empty()) html += " scope=\"" + std::string(scope) + "\"";
-  return html + ">" + escaped(text) + "</" + std::string(tag) + ">";
+  return html + ">" + prose(text) + "</" + std::string(tag) + ">";
 }
 
 }  // namespace
 
 std::string table_html(const Table& table) {
   // A table of a screenful or more may break over sheets; a short one stays whole.
-  std::string html = table.lines.size() > 24 ? "<div class=\"wide\"><table class=\"long\">\n"
-                                             : "<div class=\"wide\"><table>\n";
-  if (!table.caption.empty()) html += "<caption>" + escaped(table.caption) + "</caption>\n";
+  // Its caption stands above the box that scrolls, so that it is read whole on a small screen.
+  std::string html =
+      table.caption.empty() ? "" : "<p class=\"caption\">" + prose(table.caption) + "</p>\n";
+  html += table.lines.size() > 24 ? "<div class=\"wide\"><table class=\"long\">\n"
+                                  : "<div class=\"wide\"><table>\n";
   if (!table.head.empty()) {
     html += "<thead><tr>";
     for (std::size_t i = 0; i < table.head.size(); ++i)

@@ -55,7 +55,5 @@ double sorted_quantile_m(const std::vector<double>& sorted_m, double share_ratio
 std::string axis_words(const std::string& key);
 /// A value of an axis in the reader's units where it is a quantity that has them.
 std::string axis_label(const std::string& key, const std::string& value, Units units);
-/// The word for a cell: "holds", "fails", "wrong seed", "not servable", "failed", "no requirement".
-const char* cell_word(const SweepCell& cell);
 
 }  // namespace sim

@@ -4,6 +4,7 @@
 #include "sim/output/axes.h"
 #include "sim/output/axis_value.h"
 #include "sim/output/plots.h"
+#include "sim/output/sweep_words.h"
 
 namespace sim {
 namespace {
@@ -11,7 +12,7 @@ namespace {
 constexpr double kWidth_px = 760.0;
 constexpr double kLeft_px = 96.0;
 constexpr double kTop_px = 10.0;
-constexpr double kCell_px = 58.0;  // height
+constexpr double kCell_px = 72.0;  // height
 constexpr double kGoal_ratio = 0.95;
 
 // Blue at and above the goal, deeper towards all seeds; orange below, deeper the further below.
@@ -22,18 +23,6 @@ std::string cell_colour(double share_ratio) {
                            0.12 + 0.33 * (share_ratio - kGoal_ratio) / (1.0 - kGoal_ratio));
   return between_colours(kPaper, kOrange,
                          std::min(0.5, 0.15 + 0.35 * (kGoal_ratio - share_ratio) / 0.45));
-}
-
-// By the requirements; without any, by the goal.
-bool fails(const SweepCell& cell) {
-  switch (cell.summary.verdict) {
-    case Verdict::kHold: return false;
-    case Verdict::kNoData: return true;
-    case Verdict::kNone: return !(cell.summary.all.within[0].sensed_ratio >= kGoal_ratio);
-    case Verdict::kFail:
-    case Verdict::kWrongSeed: break;
-  }
-  return true;
 }
 
 struct Frame {
@@ -70,22 +59,28 @@ void draw_cell(Drawing& drawing, const SweepCell& cell, const Frame& frame, Unit
   const double middle_px = 0.5 * (frame.corner.x_px + opposite.x_px);
   const std::string colour = wrong ? cell_colour(0.0) : cell_colour(share_ratio);
   drawing.box(frame.corner, opposite, colour, {kPaper, 1.5});
-  if (fails(cell)) {
+  if (is_violated(cell)) {
     drawing.falling_hatch(frame.corner, opposite, {kMuted, 1.0});
-    const double half_px = narrow ? 21.0 : 27.0;  // a plate on which the words can be read
-    drawing.box({middle_px - half_px, frame.corner.y_px + 7.0},
-                {middle_px + half_px, frame.corner.y_px + 53.0}, colour, {kNoFill, 0.0});
+    // a plate on which the words can be read
+    const double half_px = 0.5 * frame.width_px - (narrow ? 5.0 : 10.0);
+    drawing.box({middle_px - half_px, frame.corner.y_px + 6.0},
+                {middle_px + half_px, frame.corner.y_px + 67.0}, colour, {kNoFill, 0.0});
   }
-  drawing.text({middle_px, frame.corner.y_px + 21.0}, shown(share_ratio, Measure::kShare, units),
+  drawing.text({middle_px, frame.corner.y_px + 21.0},
+               shown_beside(share_ratio, kGoal_ratio, Measure::kShare, units),
                {narrow ? 12.0 : 14.0, Anchor::kMiddle, kInk, true});
-  drawing.text({middle_px, frame.corner.y_px + 36.0}, cell_word(cell),
-               {narrow ? 9.5 : 11.0, Anchor::kMiddle});
   const double more_m = break_even_m(cell);
   const std::string stands = std::isfinite(more_m)
                                  ? "+" + shown(more_m, Measure::kPlace, units)
                                  : std::string(cell.tuned.serves_rate ? "" : "rate not met");
-  drawing.text({middle_px, frame.corner.y_px + 50.0}, stands,
-               {narrow ? 9.5 : 11.0, Anchor::kMiddle});
+  const std::string violated = violated_in_short(cell);
+  const std::string lines[] = {cell_word(cell), violated, stands};
+  double y_px = frame.corner.y_px + 36.0;
+  for (const std::string& line : lines) {
+    if (line.empty()) continue;
+    drawing.text({middle_px, y_px}, line, {narrow ? 9.5 : 11.0, Anchor::kMiddle});
+    y_px += 14.0;
+  }
 }
 
 void draw_labels(Drawing& drawing, const SweepResult& result, const CellMap& map, double width_px,
@@ -109,26 +104,14 @@ void draw_labels(Drawing& drawing, const SweepResult& result, const CellMap& map
 
 }  // namespace
 
-const char* cell_word(const SweepCell& cell) {
-  if (cell.failed()) return "failed";
-  if (!cell.servable) return "not servable";
-  switch (cell.summary.verdict) {
-    case Verdict::kHold: return "holds";
-    case Verdict::kFail: return "fails";
-    case Verdict::kWrongSeed: return "wrong seed";
-    case Verdict::kNoData: return "no data";
-    case Verdict::kNone: break;
-  }
-  return "no requirement";
-}
-
 std::string cell_map_svg(const SweepResult& result, const CellMap& map, std::size_t number,
                          Units units) {
   const std::size_t columns = result.axes[map.across].values.size();
   const std::size_t lines = map.up == map.across ? 1 : result.axes[map.up].values.size();
   const double width_px = std::min((kWidth_px - kLeft_px) / static_cast<double>(columns), 130.0);
   const double foot_px = kTop_px + kCell_px * static_cast<double>(lines);
-  Drawing drawing(kWidth_px, foot_px + 44.0);
+  // As wide as its cells: a picture is drawn at its own size, and a narrow one is read as well.
+  Drawing drawing(kLeft_px + width_px * static_cast<double>(columns) + 4.0, foot_px + 44.0);
   for (std::size_t i = 0; i < map.cells.size(); ++i) {
     const SweepCell& cell = result.cells[map.cells[i]];
     const std::size_t line = i / columns;

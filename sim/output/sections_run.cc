@@ -4,6 +4,7 @@
 #include "sim/output/html.h"
 #include "sim/output/plots.h"
 #include "sim/output/sections.h"
+#include "sim/output/sentences.h"
 #include "sim/output/shown_units.h"
 
 namespace sim {
@@ -97,11 +98,10 @@ std::string requirements_section(const RunResult& result, Units units) {
     Table table{"", {"Requirement", "Verdict", "Limit", "Value", "Margin", "Worst at"}, {}, 2};
     for (const RequirementResult& one : summary.requirements) {
       const Measure measure = measure_of(one.unit);
-      const char* verdict = !one.seen ? "no data" : one.holds ? "holds" : "violated";
-      table.lines.push_back({requirement_words(one), verdict,
+      table.lines.push_back({requirement_words(one), requirement_word(one),
                              sense_words(one) + shown_plain(one.limit, measure, units, 1),
-                             shown(one.value, measure, units),
-                             shown_signed(one.margin, measure, units), worst_words(one.worst)});
+                             shown_beside(one.value, one.limit, measure, units),
+                             margin_words(one.margin, measure, units), worst_words(one.worst)});
     }
     verdicts = table_html(table);
   }
@@ -137,7 +137,7 @@ std::string figures_section(const RunResult& result, Units units) {
   count("Seeds placed", seeds.placed);
   count("Sensed: raised an edge of their own", seeds.sensed);
   count("With a band of their own", seeds.banded);
-  count("In a merged stretch", seeds.merged);
+  count("In a stretch that serves several, its first seed counted", seeds.merged);
   count("Only within another seed's band", seeds.shared);
   count("Not sensed and without a band", seeds.edge_missed);
   count("Sensed but without a band", seeds.no_band);
@@ -233,7 +233,8 @@ std::string health_section(const Summary& summary) {
   count("Seeds without room in the queue", health.queue_overflows);
   count("Firing instants asked for too late", health.late_compares);
   count("Seeds given up", health.skipped_seeds);
-  count("Seeds served by a merged pulse", health.merged_seeds);
+  count("Seeds taken into the pulse before, the first of a stretch not counted",
+        health.merged_seeds);
   count("Edges lost before they were read, times", health.capture_overflows);
   count("Bad frames", health.bad_frames);
   count("Resets", health.resets);

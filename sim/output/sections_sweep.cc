@@ -4,6 +4,7 @@
 #include "sim/output/precision.h"
 #include "sim/output/sections.h"
 #include "sim/output/shown_units.h"
+#include "sim/output/sweep_words.h"
 
 namespace sim {
 namespace {
@@ -22,15 +23,22 @@ std::string signed_number(double place_m, Units units) {
   return text.substr(0, text.find(' '));
 }
 
+/// ": dose_within_10_percent_sensed, gap_ratio" where requirements are violated.
+std::string violated_words(const SweepCell& cell) {
+  std::string words;
+  for (const std::string& name : violated_names(cell)) words += (words.empty() ? ": " : ", ") + name;
+  return words;
+}
+
 Table maps_table(const SweepResult& result, Units units) {
   Table table{"The cells as a table. Shares are of sensed seeds unless it says placed.", {}, {}, 0};
   for (const SweepAxis& axis : result.axes) table.head.push_back(axis_words(axis.key));
   table.words = result.axes.size() + 1;
-  for (const char* head : {"Verdict", "Within 10 mm", "lower 95 % bound", "of all placed",
+  for (const char* head : {"Requirements", "Within 10 mm", "lower 95 % bound", "of all placed",
                            "Error, mean ± sd", "Gap share", "Further scatter"})
     table.head.emplace_back(head);
   for (const SweepCell& cell : result.cells) {
-    std::vector<std::string> line = cell.values;
+    std::vector<std::string> line = cell_labels(result, cell, units);
     line.emplace_back(cell_word(cell));
     const Figures& all = cell.summary.all;
     if (cell.failed()) {
@@ -38,8 +46,9 @@ Table maps_table(const SweepResult& result, Units units) {
       line.back() += ": " + cell.fault_words;
       line.insert(line.end(), 6, "");
     } else if (cell.servable) {
-      line.insert(line.end(), {shown(all.within[0].sensed_ratio, Measure::kShare, units),
-                               shown(all.within[0].lower95_ratio, Measure::kShare, units),
+      line.back() += violated_words(cell);
+      line.insert(line.end(), {goal_share(all.within[0].sensed_ratio),
+                               goal_share(all.within[0].lower95_ratio),
                                shown(all.within[0].placed_ratio, Measure::kShare, units),
                                signed_number(all.placement_error.mean_m, units) + " ± " +
                                    shown(all.placement_error.sd_m, Measure::kPlace, units),
@@ -77,7 +86,7 @@ std::string drawn_words(const SweepResult& result) {
     words += (first ? "" : "; ") + axis_words(axis.key) + " " + axis.drawn;
     first = false;
   }
-  return words + ". " + passes_words(result) + " a sample.";
+  return words + ". " + passes_words(result) + " per sample.";
 }
 
 std::string group_words(const SweepResult& result, const SweepPrecision& group) {
@@ -127,19 +136,17 @@ std::string maps_section(const SweepResult& result, Units units) {
   if (result.sampling != Sampling::kGrid) return responses_section(result, units);
   std::string inner =
       paragraph_html(
-          "Each cell: share of sensed seeds within 10 mm, the verdict on the requirements, and how "
-          "much "
-          "further scatter below the sensor the goal of 95 % stands. Blue: goal reached. Orange: "
-          "not. "
-          "Falling strokes: a requirement fails, or without any the goal. Rising strokes: cannot "
-          "be "
-          "served, with the smallest outlet offset that would serve.") +
+          "Each cell: share of sensed seeds within 10 mm, whether the requirements hold or what "
+          "they are about where one is violated, and how much further scatter below the sensor "
+          "the goal of 95 % stands. Blue: goal reached. Orange: not. Falling strokes: a "
+          "requirement is violated, or without any the goal. Rising strokes: cannot be served, "
+          "with the smallest outlet offset that would serve.") +
       failed_words(result);
   const std::vector<CellMap> maps = cell_maps(result);
   for (std::size_t i = 0; i < maps.size(); ++i) {
     if (!maps[i].heading.empty()) inner += "<h3>" + escaped(maps[i].heading) + "</h3>\n";
     inner +=
-        figure_html(cell_map_svg(result, maps[i], i, units), passes_words(result) + " a cell.");
+        figure_html(cell_map_svg(result, maps[i], i, units), passes_words(result) + " per cell.");
   }
   return section_html(maps_heading(result), inner + table_html(maps_table(result, units)));
 }

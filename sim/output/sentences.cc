@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "sim/output/axis_value.h"
 #include "sim/output/shown_units.h"
 #include "sim/study/tune.h"
 
@@ -12,8 +11,9 @@ namespace {
 
 constexpr double kGoal_ratio = 0.95;
 
+// A share that misses the goal must not read as if it were the goal.
 std::string share_words(double share_ratio) {
-  return shown(share_ratio, Measure::kShare, Units::kMetric);
+  return shown_beside(share_ratio, kGoal_ratio, Measure::kShare, Units::kMetric);
 }
 
 // The goal's tolerance is a whole number of millimetres; a person who reads inches sees both.
@@ -55,10 +55,28 @@ std::string verdict_words(const Summary& summary) {
 
 }  // namespace
 
+std::string within_words(const Summary& summary, Units units) {
+  return share_words(summary.all.within[0].sensed_ratio) + " of sensed seeds within " +
+         tolerance_words(units);
+}
+
+const char* requirement_word(const RequirementResult& requirement) {
+  if (!requirement.seen) return "no data";
+  return requirement.holds ? "holds" : "violated";
+}
+
+std::string margin_words(double margin_si, Measure measure, Units units) {
+  const std::string text = shown_beside(margin_si, 0.0, measure, units);
+  return margin_si > 0.0 ? "+" + text : text;
+}
+
+std::string goal_words(Units units) {
+  return "The goal, 95 % of sensed seeds within " + tolerance_words(units) + ",";
+}
+
 std::string within_sentence(const Summary& summary, const Scenario& scenario, Units units) {
-  const WithinTolerance& within = summary.all.within[0];
-  return share_words(within.sensed_ratio) + " of sensed seeds within " + tolerance_words(units) +
-         where_words(scenario, units) + " (" + share_words(within.placed_ratio) + " of all placed)";
+  return within_words(summary, units) + where_words(scenario, units) + " (" +
+         share_words(summary.all.within[0].placed_ratio) + " of all placed)";
 }
 
 std::string speed_words(double speed_mps, Units units) {
@@ -85,49 +103,12 @@ std::string run_sentence(const RunResult& result, Units units, const ReportExtra
 
 std::string break_even_sentence(const Summary& summary, Units units) {
   const double scatter_m = summary.break_even_scatter_m;
-  const std::string goal = "The goal, 95 % of sensed seeds within " + tolerance_words(units) + ",";
+  const std::string goal = goal_words(units);
   if (!std::isfinite(scatter_m))
     return "How much further scatter the goal stands is not known: no seed was sensed.";
   if (scatter_m <= 0.0) return goal + " is not reached: there is no room for further scatter.";
   return goal + " stands up to " + shown(scatter_m, Measure::kPlace, units) +
          " (sd) of further scatter below the sensor.";
-}
-
-std::string sweep_sentence(const SweepResult& result, Units units) {
-  std::size_t good = 0, unservable = 0, failed = 0;
-  for (const SweepCell& cell : result.cells) {
-    failed += cell.failed() ? 1 : 0;
-    if (!cell.servable)
-      ++unservable;
-    else if (cell.summary.all.within[0].sensed_ratio >= kGoal_ratio)
-      ++good;
-  }
-  std::string sentence;
-  if (!result.shown.record.rows.empty())
-    sentence = within_sentence(result.shown.summary, result.shown.scenario, units) + "; ";
-  sentence += std::to_string(good) + " of " + std::to_string(result.cells.size()) +
-              (result.sampling == Sampling::kGrid ? " cells reach 95 %" : " samples reach 95 %");
-  if (unservable > 0)
-    sentence += ", " + std::to_string(unservable) + " cannot be served with their outlet offset";
-  if (failed > 0) sentence += ", " + std::to_string(failed) + " failed";
-  return sentence;
-}
-
-std::string sweep_margin_sentence(const SweepResult& result, Units units) {
-  double least_m = kNone_ratio, most_m = kNone_ratio;
-  for (const SweepCell& cell : result.cells) {
-    const double more_m = break_even_m(cell);
-    if (!cell.served() || !(more_m > 0.0)) continue;
-    least_m = std::isfinite(least_m) ? std::min(least_m, more_m) : more_m;
-    most_m = std::isfinite(most_m) ? std::max(most_m, more_m) : more_m;
-  }
-  std::string sentence = break_even_sentence(result.shown.summary, units);
-  if (std::isfinite(least_m))
-    sentence +=
-        " Over the cells that reach it: " +
-        shown_number(least_m, shown_unit(Measure::kPlace, units), units == Units::kUs ? 2 : 1) +
-        " to " + shown(most_m, Measure::kPlace, units) + ".";
-  return sentence;
 }
 
 }  // namespace sim

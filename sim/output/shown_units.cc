@@ -35,7 +35,7 @@ ShownUnit metric_unit(Measure measure) {
 
 ShownUnit us_unit(Measure measure) {
   switch (measure) {
-    case Measure::kPlace: return {"in", 1.0 / shared::kInch_m, 0.0, 2};
+    case Measure::kPlace: return {"in", 1.0 / shared::kInch_m, 0.0, 3};
     case Measure::kDistance: return {"ft", 1.0 / shared::kFoot_m, 0.0, 2};
     case Measure::kSpeed: return {"mph", 1.0 / shared::kMilePerHour_mps, 0.0, 1};
     case Measure::kJetSpeed: return {"ft/s", 1.0 / shared::kFoot_m, 0.0, 1};
@@ -100,6 +100,17 @@ std::string shown_plain(double value_si, Measure measure, Units units, int more_
   while (text[kept - 1] == '0') --kept;
   if (text[kept - 1] == '.') --kept;
   return text.substr(0, kept) + text.substr(end);
+}
+
+std::string shown_beside(double value_si, double limit_si, Measure measure, Units units) {
+  constexpr int kMostMore = 4;
+  const int usual = shown_unit(measure, units).decimals;
+  std::string text = shown(value_si, measure, units, usual);
+  for (int more = 1; more <= kMostMore && value_si != limit_si; ++more) {
+    if (text != shown(limit_si, measure, units, usual + more - 1)) break;
+    text = shown(value_si, measure, units, usual + more);
+  }
+  return text;
 }
 
 std::string shown_signed(double value_si, Measure measure, Units units) {

@@ -51,6 +51,9 @@ std::string shown(double value_si, Measure measure, Units units, int decimals);
 std::string shown_plain(double value_si, Measure measure, Units units, int more_decimals = 0);
 /// With its sign, also when positive.
 std::string shown_signed(double value_si, Measure measure, Units units);
+/// Beside a limit from which it differs: with as many more decimals as it takes that it does not
+/// read as the limit (94.97 % beside a goal of 95 %, not 95.0 %), up to four.
+std::string shown_beside(double value_si, double limit_si, Measure measure, Units units);
 /// The number alone, minus sign as a minus.
 std::string shown_number(double value_si, const ShownUnit& unit, int decimals);
 /// What a requirement's or metric's unit word ("m", "ratio", "m3/m2") measures.

@@ -1,4 +1,5 @@
 # Writes a header with the hashes of sorted source files: name and content each, so that a rename counts too.
+cmake_policy(VERSION 3.25)
 function(hash_of FILES RESULT)
   set(ALL "")
   foreach(FILE IN LISTS FILES)

@@ -20,6 +20,7 @@ struct ParserStumbled : std::logic_error {
 #include <utility>
 
 #include "sim/scenario/quantity.h"
+#include "sim/scenario/read_once.h"
 
 namespace sim {
 namespace {
@@ -234,7 +235,9 @@ std::string read_text(const std::filesystem::path& file, std::size_t most_bytes)
   return text;
 }
 
-Node read_document(const std::filesystem::path& file) {
+namespace {
+
+Node read_anew(const std::filesystem::path& file) {
   Place place{file.string(), 0, {}};
   const std::string text = read_text(file, kMostBytes);
   place.line = 1;
@@ -250,6 +253,10 @@ Node read_document(const std::filesystem::path& file) {
     fail(place, {}, "nested too deep: more than " + std::to_string(kMostDots) + " dots in one key");
   return convert(parse(text, place), place, 0);
 }
+
+}  // namespace
+
+Node read_document(const std::filesystem::path& file) { return read_once(file, read_anew); }
 
 Node parse_value(std::string_view text, const Place& place) {
   const std::size_t first = text.find_first_not_of(" \t");

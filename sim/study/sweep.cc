@@ -10,7 +10,7 @@
 #include "sim/measure/catalog.h"
 #include "sim/study/strip_test.h"
 #include "sim/study/sweep_cells.h"
-#include "sim/study/tune.h"
+#include "sim/study/tune_once.h"
 
 namespace sim {
 namespace {
@@ -172,7 +172,7 @@ class Sweep {
       done.cell.fault_words = words;
     };
     try {
-      done.cell.tuned = tune(plan.scenario);
+      done.cell.tuned = tune_once(plan.scenario);
       done.cell.servable = done.cell.tuned.servable;
       steps_done(plan.group, 1);
       if (done.cell.servable) run_passes(plan, done);
@@ -304,6 +304,7 @@ SweepResult run_sweep(const Study& study, const SweepOptions& options) {
   const auto shown = std::find_if(result.cells.begin(), result.cells.end(), [&](const auto& cell) {
     return cell.served() && (study.shown.empty() || study.shown == cell.values);
   });
+  result.shown_cell = static_cast<std::size_t>(shown - result.cells.begin());
   if (shown != result.cells.end())
     result.shown = run_scenario(shown->scenario, {.stop = options.stop});
   return result;

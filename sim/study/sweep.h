@@ -82,6 +82,7 @@ struct SweepResult {
   std::vector<SweepAxis> axes;
   int replicas = 1;              // with stop.plan.most of a grid: of a batch
   std::vector<SweepCell> cells;  // last listed axis fastest; samples in their order within it
+  std::size_t shown_cell = 0;    // whose first pass `shown` is
   RunResult shown;               // the run whose rows, furrow and pulse the report draws
   RunHashes hashes;
   Sampling sampling = Sampling::kGrid;

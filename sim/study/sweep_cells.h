@@ -8,7 +8,9 @@
 // Checked  tests/sim/sweep_test.cc, tests/sim/sampled_sweep_test.cc
 #pragma once
 
+#include <atomic>
 #include <cstdint>
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -35,7 +37,22 @@ int most_passes(const Study& study);
 /// Key of pass `index` of a sample.
 std::uint64_t pass_key(const Study& study, std::size_t sample, std::size_t index);
 
-/// Every cell that may run, in the order of the results: of each group as many.
-std::vector<Scenario> cell_scenarios(const Study& study);
+/// Cells that may run: of each group as many.
+std::size_t cell_count(const Study& study);
+
+/// Scenarios of cells, to weigh the work of all by; in the order of the results.
+struct LookedAt {
+  std::vector<std::size_t> groups;  // of each scenario
+  std::vector<Scenario> scenarios;
+};
+/// All cells where there are no more than `most`; else the corners of the grid, where a combination
+/// goes wrong first, and `most` cells spread evenly over it, always the same ones.
+LookedAt look_at_cells(const Study& study, std::size_t most);
+
+/// Loads every cell once, on all cores: what cannot run is refused before anything has run, the
+/// first cell of several. `on_progress` may be called from any thread.
+/// Errors   InputError from a cell's scenario; Interrupted
+void judge_cells(const Study& study, const std::atomic<bool>& stop,
+                 const std::function<void(double done_ratio)>& on_progress);
 
 }  // namespace sim

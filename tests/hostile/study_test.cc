@@ -3,6 +3,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <atomic>
 #include <string>
 
 #include "sim/scenario/loader.h"
@@ -26,7 +27,8 @@ std::string message(const std::string& text) {
   folder.write("base.toml", kBase);
   const auto file = folder.write("study.toml", text);
   try {
-    sim::cell_scenarios(sim::load_study(file));
+    const std::atomic<bool> stop{false};
+    sim::judge_cells(sim::load_study(file), stop, [](double) {});
   } catch (const sim::InputError& error) {
     std::string what = error.what();
     const std::string front = file.parent_path().string() + "/";
