@@ -3,6 +3,7 @@
 #include "sim/scenario/document.h"
 #include "sim/scenario/layers.h"
 #include "sim/scenario/overlay.h"
+#include "sim/scenario/own_attachment.h"
 #include "sim/scenario/quantity.h"
 
 namespace sim {
@@ -61,7 +62,11 @@ Scenario attachment_input(const std::string& attachment, const std::filesystem::
   for (const std::string& set : sets) lay_set_over(document, set);
   std::filesystem::path stated_in = scenario_file;
   if (stated_in.empty()) stated_in = is_file(attachment) ? attachment : "command line";
-  Scenario scenario = scenario_of(document, stated_in);
+  const bool own =
+      is_file(attachment) && take_own_attachment(document, stated_in.parent_path(),
+                                                 std::filesystem::path(attachment).stem().string());
+  Scenario scenario =
+      scenario_of(document, stated_in, own ? PartFrom::kDocument : PartFrom::kCatalog);
   scenario.name = folder_words(scenario.attachment.name);
   return scenario;
 }

@@ -1,8 +1,10 @@
 // ATTACHMENT of a command line: which part is meant, and the machine around it.
 //
 //   ATTACHMENT a name          of the catalog; the rest from --scenario, or scenario.h's defaults
-//   ATTACHMENT a file (.toml)  a scenario whose [attachment] is meant; the rest from --scenario, or
-//                              from that same file; or a catalog's file of one attachment
+//   ATTACHMENT a file (.toml)  its [attachment] is meant: one of the catalog by its `name`, with
+//                              changes, or a whole part of one's own (own_attachment.h), named by
+//                              the file where it states no name; the rest from --scenario, or from
+//                              that same file. A catalog's file of one attachment does as well
 //   `sets` lie over all of it. An attachment of the same name in --scenario keeps what is stated of
 //   it there; another one is replaced whole.
 //

@@ -13,6 +13,10 @@
 namespace sim {
 namespace {
 
+constexpr const char* kAttachmentHelp =
+    "a name of the catalog, or a file with [attachment]: a whole part of your own, or one of the "
+    "catalog with changes";
+
 void common_options(CLI::App& command, CommandOptions& options, const char* input,
                     const char* input_help) {
   command.add_option(input, options.input, input_help)->required();
@@ -93,8 +97,7 @@ void define_budget(CLI::App& app, CommandOptions& options) {
 void define_outlet(CLI::App& app, CommandOptions& options) {
   CLI::App* outlet = app.add_subcommand(
       "outlet", "outlet, tube and pressure that keep the tube full and the bands crisp");
-  common_options(*outlet, options, "ATTACHMENT",
-                 "a name of the catalog, or a scenario file whose attachment is meant");
+  common_options(*outlet, options, "ATTACHMENT", kAttachmentHelp);
   scenario_options(*outlet, options);
   outlet->add_option("--scenario", options.scenario,
                      "the machine around it (else the defaults; state rate.in_band by --set)");
@@ -123,7 +126,7 @@ void define_outlet(CLI::App& app, CommandOptions& options) {
 void define_delay(CLI::App& app, CommandOptions& options) {
   CLI::App* delay =
       app.add_subcommand("delay", "delay table over speeds with residuals, intervals and limits");
-  common_options(*delay, options, "ATTACHMENT", "name in the catalog, or a file with [attachment]");
+  common_options(*delay, options, "ATTACHMENT", kAttachmentHelp);
   scenario_options(*delay, options);
   machine_option(*delay, options);
   delay->add_option("--points", options.points,
@@ -146,7 +149,7 @@ void define_delay(CLI::App& app, CommandOptions& options) {
 void define_today(CLI::App& app, CommandOptions& options) {
   CLI::App* today = app.add_subcommand(
       "today", "the fastest speed that holds the tolerance today, and what limits it");
-  common_options(*today, options, "ATTACHMENT", "name in the catalog, or a file with [attachment]");
+  common_options(*today, options, "ATTACHMENT", kAttachmentHelp);
   scenario_options(*today, options);
   machine_option(*today, options);
   today->add_option("--temperature", options.temperature, "of the liquid today, such as 6C");

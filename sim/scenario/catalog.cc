@@ -110,8 +110,10 @@ const Node& entry_of(const Found& found, const std::string& name, std::string_vi
                      const Place& stated) {
   std::vector<std::string> names;
   for (const Node& entry : found.entries) {
-    names.push_back(entry.find("name")->text);
-    if (names.back() == name) return entry;
+    const std::string& known = entry.find("name")->text;
+    if (known == name) return entry;
+    // Two catalogs in reach may both hold it: each name is told once.
+    if (std::find(names.begin(), names.end(), known) == names.end()) names.push_back(known);
   }
   std::string all;
   for (const std::string& each : names) all += (all.empty() ? "" : ", ") + each;

@@ -5,6 +5,7 @@
 // Checked  tests/sim/loader_test.cc
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 
 #include "sim/scenario/document.h"
@@ -14,8 +15,14 @@ namespace sim {
 
 /// The file laid over its base, over its base's base and so on; `base` itself is gone.
 Node read_layers(const std::filesystem::path& file);
+/// Where the numbers of [attachment] come from that the document does not state.
+enum class PartFrom : std::uint8_t {
+  kCatalog,   // its `name` is one of the catalog
+  kDocument,  // nowhere: the section is whole (own_attachment.h)
+};
 /// Fields, files, catalogs and checks out of a finished document. `file` gives name and folder.
-Scenario scenario_of(const Node& document, const std::filesystem::path& file);
+Scenario scenario_of(const Node& document, const std::filesystem::path& file,
+                     PartFrom part = PartFrom::kCatalog);
 /// Name and temperature of [liquid], and the catalog's values at that temperature; `file` is the
 /// place of what was not stated.
 void fill_liquid(const Node& document, const std::filesystem::path& folder, const Place& file,

@@ -56,9 +56,10 @@ const Node* text_at(const Node& document, std::string_view key) {
 }
 
 void fill_from_catalogs(const Node& document, const std::filesystem::path& folder,
-                        const Place& file, Scenario& scenario, Places& places) {
+                        const Place& file, PartFrom part, Scenario& scenario, Places& places) {
   fill_liquid(document, folder, file, scenario.liquid);
-  if (const Node* name = text_at(document, "attachment.name")) {
+  const Node* name = text_at(document, "attachment.name");
+  if (name != nullptr && part == PartFrom::kCatalog) {
     apply_attachment(name->text, folder, name->place, scenario.attachment, places);
   }
   const Node* delivery = text_at(document, "delivery.kind");
@@ -184,7 +185,7 @@ Node read_layers(const std::filesystem::path& file) {
   return read_over_bases(file, chain);
 }
 
-Scenario scenario_of(const Node& given, const std::filesystem::path& file) {
+Scenario scenario_of(const Node& given, const std::filesystem::path& file, PartFrom part) {
   Node document = given;
   lay_valve_file(document, "attachment.valve", file);
   refuse_both(document);
@@ -192,7 +193,7 @@ Scenario scenario_of(const Node& given, const std::filesystem::path& file) {
   Scenario scenario;
   Places places;
   scenario.name = file.stem().string();
-  fill_from_catalogs(document, file.parent_path(), place, scenario, places);
+  fill_from_catalogs(document, file.parent_path(), place, part, scenario, places);
   Reader reader(document, "", places);
   describe(scenario, reader);
   reader.finish();
