@@ -172,7 +172,7 @@ std::string outlet_sentence(const OutletResult& result, Units units) {
     return "None of " + std::to_string(result.candidates.size()) +
            " parts can do the job; nearest workable: " + result.nearest_workable;
   const OutletCandidate& best = best_of(result);
-  return bore_words(best.part.bore_m) + " outlet: tube stays full, " +
+  return bore_words(best.part.bore_m) + " outlet: tube holds its liquid, " +
          shown(best.pressure_pa, Measure::kPressure, units) + " for " +
          shown(result.scenario.rate.in_band_m3pm2, Measure::kRate, units) + " at " +
          speed_words(result.speed_mps, units) + ", pulses within " +
@@ -205,7 +205,7 @@ std::vector<std::string> outlet_reasons(const OutletResult& result, Units units)
   const PulseShape& alone = best.pulses.alone;
   const PulseShape& worst = best.pulses.worst;
   const auto time = [&](double time_s) { return shown(time_s, Measure::kTime, units); };
-  reasons.push_back("Crisp: rise " + time(alone.rise_s) + ", fall " + time(alone.fall_s) +
+  reasons.push_back("Sharp ends: rise " + time(alone.rise_s) + ", fall " + time(alone.fall_s) +
                     ", tail " + time(alone.tail_s) + ", secondary share " +
                     shown(alone.secondary_ratio, Measure::kShare, units) +
                     "; longest over all trains " + time(worst.rise_s) + ", " + time(worst.fall_s) +
@@ -243,7 +243,7 @@ std::string outlet_section(const OutletResult& result, Units units) {
                          "drives; above it they lie closer. All at the pressure of the judged "
                          "speed.");
   const OutletCandidate& shown_part = works ? best_of(result) : result.candidates[result.stated];
-  inner += "<h3>Does the tube stay full</h3>\n" + list_html(full_lines(shown_part, units));
+  inner += "<h3>Does the tube hold its liquid</h3>\n" + list_html(full_lines(shown_part, units));
   if (shown_part.pulsed) inner += table_html(standing_table(shown_part, units));
   inner += "<h3>Demands</h3>\n" + table_html(demands_table(result));
   return section_html("Outlet, tube and hose", inner);

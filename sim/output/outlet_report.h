@@ -11,7 +11,7 @@
 
 namespace sim {
 
-/// Figure first: "1.60 mm (63 thousandths) outlet: tube stays full, ...".
+/// Figure first: "1.60 mm (63 thousandths) outlet: tube holds its liquid, ...".
 std::string outlet_sentence(const OutletResult& result, Units units);
 /// Why the recommended part is recommended, one reason a sentence; empty where none works.
 std::vector<std::string> outlet_reasons(const OutletResult& result, Units units);

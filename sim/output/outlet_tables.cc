@@ -68,7 +68,8 @@ constexpr std::array kColumns = {
     Column{"cost_m", [](const OutletCandidate& c) { return c.cost_m; }}};
 
 constexpr std::array<const char*, kDemands> kDemandKeys = {
-    "serves_rate", "holds_pressure", "follows", "stays_full", "jets", "leaves_seed", "passes_grit"};
+    "serves_rate", "holds_pressure", "follows",    "holds_liquid",
+    "jets",        "leaves_seed",    "passes_grit"};
 
 // A part that was not pulsed has no figures of pulses, though zeros stand in its structs.
 bool of_pulses(const Column& column) {
@@ -95,7 +96,7 @@ Json standing_fields(const StandingVoid& v) {
 }
 
 Json full_fields(const Fullness& full) {
-  return {{"stays_full", full.stays_full()},
+  return {{"holds_liquid", full.holds_liquid()},
           {"holds", full.holds},
           {"hang_m", number_or_null(full.hang_m)},
           {"widest_bore_m", number_or_null(full.widest_bore_m)},

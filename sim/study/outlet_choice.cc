@@ -23,7 +23,7 @@ long long steps_below(double value_si, double step_si, double enough_si) {
 
 std::array<long long, 6> merits_of(const OutletCandidate& c, double speed_mps) {
   return {steps_below(c.pulses.interference_m(), 0.1e-3, 0.2e-3),
-          steps_below(crispness_m(c, speed_mps), 0.5e-3, 1e-3),
+          steps_below(end_blur_m(c, speed_mps), 0.5e-3, 1e-3),
           steps_below(c.full.stop.refill_m, 0.5e-3, 1e-3),
           steps_of(c.pressure_ratio, 0.05, 1.5),
           steps_of(c.jet_margin_ratio, 0.1, 2.0),
@@ -91,7 +91,7 @@ std::string for_the_jet(const OutletCandidate& nearest) {
 
 }  // namespace
 
-double crispness_m(const OutletCandidate& candidate, double speed_mps) {
+double end_blur_m(const OutletCandidate& candidate, double speed_mps) {
   const double smeared_s = candidate.pulses.worst.rise_s + candidate.pulses.worst.tail_s;
   return std::isnan(smeared_s) ? HUGE_VAL : smeared_s * speed_mps;
 }
@@ -103,7 +103,7 @@ void judge_demands(const Scenario& scenario, OutletCandidate& c) {
   say(Demand::kServesRate, c.pressure_ratio >= kLeastPressure_ratio);
   say(Demand::kHoldsPressure, c.pressure_pa >= scenario.supply.pressure_min_pa);
   say(Demand::kFollows, c.pulsed && c.pulses.follows());
-  say(Demand::kStaysFull, c.full.stays_full());
+  say(Demand::kHoldsLiquid, c.full.holds_liquid());
   say(Demand::kJets, !c.jet.drips);
   say(Demand::kLeavesSeed, !c.jet.may_move_seed);
   say(Demand::kPassesGrit, c.plugging_ratio >= kLeastPlugging_ratio);
@@ -116,7 +116,7 @@ void choose(OutletResult& result, Field field) {
     return field == Field::kAll || one.looked_at_closely;
   };
   for (OutletCandidate& one : all) {
-    one.cost_m = one.pulses.interference_m() + 0.5 * crispness_m(one, result.speed_mps) +
+    one.cost_m = one.pulses.interference_m() + 0.5 * end_blur_m(one, result.speed_mps) +
                  one.changes * kPriceOfChange_m;
     one.pareto = one.works && in_field(one);
     const auto merits = merits_of(one, result.speed_mps);
@@ -161,10 +161,10 @@ std::string nearest_workable(const OutletResult& result) {
         "attachment.outlet.bore: behind this strainer at least \"{:.2f} mm\", or a "
         "finer strainer",
         kLeastPlugging_ratio * result.strainer.opening_m * 1e3);
-  if (fails(Demand::kStaysFull) && !one.full.holds)
+  if (fails(Demand::kHoldsLiquid) && !one.full.holds)
     return fmt::format("attachment.outlet.bore: this liquid is held by at most \"{:.2f} mm\"",
                        one.full.widest_bore_m * 1e3);
-  if (fails(Demand::kStaysFull))
+  if (fails(Demand::kHoldsLiquid))
     return fmt::format(
         "attachment.tube.length: a stop leaves {:.1f} mm of row to refill; a tube "
         "of less volume leaves less",
@@ -178,7 +178,7 @@ const char* demand_words(Demand demand) {
     case Demand::kServesRate: return "serves the rate with a tenth of pressure to spare";
     case Demand::kHoldsPressure: return "the regulator holds so little pressure";
     case Demand::kFollows: return "follows every rate";
-    case Demand::kStaysFull: return "tube stays full";
+    case Demand::kHoldsLiquid: return "tube holds its liquid";
     case Demand::kJets: return "a jet leaves, no drips";
     case Demand::kLeavesSeed: return "leaves the seed in place";
     case Demand::kPassesGrit: return "bore at least twice the strainer's openings";

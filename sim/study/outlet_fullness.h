@@ -1,5 +1,5 @@
-// Does the tube stay full: behind a shut valve, at the end of a pass and after a stop, in closed
-// form on top of what the row's model leaves as a void.
+// Does the tube hold its liquid: behind a shut valve, at the end of a pass and after a stop, in
+// closed form on top of what the row's model leaves as a void.
 //
 //   holds      outlet bore below the first lopsided wave of its meniscus, and the column short
 //              enough that it does not boil at the valve (model/fluid/retention.h). The valve is
@@ -60,7 +60,7 @@ struct Fullness {
   StandingVoid closed;       // column at rest after one pulse
   StandingVoid pass;         // after a train and the pause
   StandingVoid stop;
-  bool stays_full() const {
+  bool holds_liquid() const {
     return holds && pass.refill_m <= kFullAfterPass_m && stop.refill_m <= kFullAfterStop_m;
   }
 };

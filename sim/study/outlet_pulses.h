@@ -1,4 +1,4 @@
-// How crisp the pulses of a row are, and how much they disturb each other over their rate.
+// How sharp the ends of a row's pulses are, and how much they disturb each other over their rate.
 //
 //   rise      outlet flow from 10 to 90 % of its steady value; fall 90 to 10 %, after the off
 //             command; tail from half to below 5 %; secondary share as in README (Bands)

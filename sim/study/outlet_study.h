@@ -55,7 +55,7 @@ enum class Demand : std::uint8_t {
   kServesRate,
   kHoldsPressure,  // the regulator can hold so little
   kFollows,
-  kStaysFull,
+  kHoldsLiquid,
   kJets,
   kLeavesSeed,
   kPassesGrit,

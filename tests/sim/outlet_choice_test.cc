@@ -59,7 +59,7 @@ TEST(OutletChoice, PartThatIsNowhereBetterIsDropped) {
       chosen({{}, {.shift_m = 2e-3}, {.shift_m = 2e-3, .tail_s = 0.0}});
   EXPECT_TRUE(result.candidates[0].pareto);
   EXPECT_FALSE(result.candidates[1].pareto);
-  EXPECT_TRUE(result.candidates[2].pareto);  // crisper: a trade, so it stays
+  EXPECT_TRUE(result.candidates[2].pareto);  // sharper ends: a trade, so it stays
 }
 
 TEST(OutletChoice, WhatIsEnoughCountsNoFurther) {
@@ -85,14 +85,14 @@ TEST(OutletChoice, ChangeMustBeWorthItsPrice) {
   EXPECT_EQ(against(0.4e-3), 1);
 }
 
-// A pulse that never reaches 90 % of its steady flow has no rise; it is the least crisp of all.
+// A pulse that never reaches 90 % of its steady flow has no rise; its ends are the dullest of all.
 TEST(OutletChoice, PulseWithoutARiseIsNeverRecommended) {
   sim::OutletResult result = chosen({{}, {.shift_m = 0.1e-3}});
   ASSERT_EQ(result.recommended, 1);
   result.candidates[1].pulses.worst.rise_s = std::nan("");
   sim::choose(result);
   EXPECT_EQ(result.recommended, 0);
-  EXPECT_TRUE(std::isinf(sim::crispness_m(result.candidates[1], 4.0)));
+  EXPECT_TRUE(std::isinf(sim::end_blur_m(result.candidates[1], 4.0)));
 }
 
 TEST(OutletChoice, NothingIsRecommendedThatMissesADemand) {
@@ -118,7 +118,7 @@ TEST(OutletChoice, EveryDemandCanFailAlone) {
   fails(sim::Demand::kServesRate, [](auto& c) { c.pressure_ratio = 1.0; });
   fails(sim::Demand::kHoldsPressure, [](auto& c) { c.pressure_pa = 0.1e5; });
   fails(sim::Demand::kFollows, [](auto& c) { c.pulses.rates[0].follows = false; });
-  fails(sim::Demand::kStaysFull, [](auto& c) { c.full.stop.refill_m = 11e-3; });
+  fails(sim::Demand::kHoldsLiquid, [](auto& c) { c.full.stop.refill_m = 11e-3; });
   fails(sim::Demand::kJets, [](auto& c) { c.jet.drips = true; });
   fails(sim::Demand::kLeavesSeed, [](auto& c) { c.jet.may_move_seed = true; });
   fails(sim::Demand::kPassesGrit, [](auto& c) { c.plugging_ratio = 1.99; });

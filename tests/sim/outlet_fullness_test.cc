@@ -67,7 +67,7 @@ TEST(OutletFullness, WideEndEmptiesTheTube) {
   wide.attachment.outlet.bore_m = 12e-3;
   const sim::Fullness full = full_of(wide);
   EXPECT_FALSE(full.holds);
-  EXPECT_FALSE(full.stays_full());
+  EXPECT_FALSE(full.holds_liquid());
   EXPECT_NEAR(full.stop.void_m3 * 1e6, 60.32, 0.01);  // pi/4 * 1.6^2 * 30 cm3
   wide.attachment.outlet.bore_m = 9e-3;
   EXPECT_TRUE(full_of(wide).holds);

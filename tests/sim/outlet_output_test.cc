@@ -36,10 +36,10 @@ TEST(OutletOutput, BoresAreInMillimetresAndThousandths) {
 TEST(OutletOutput, SentenceHasTheFigureFirstInEitherUnits) {
   const std::string metric = sim::outlet_sentence(example(), sim::Units::kMetric);
   EXPECT_EQ(metric.find("1."), 0u) << metric;
-  EXPECT_THAT(metric, HasSubstr("tube stays full"));
+  EXPECT_THAT(metric, HasSubstr("tube holds its liquid"));
   EXPECT_THAT(metric, HasSubstr("30 to 60 Hz"));
-  EXPECT_THAT(metric, HasSubstr(" bar for 46.8 l/ha at 16 km/h"));
-  EXPECT_THAT(sim::outlet_sentence(example(), sim::Units::kUs), HasSubstr("5.00 gal/ac"));
+  EXPECT_THAT(metric, HasSubstr(" bar for 56.1 l/ha at 16 km/h"));
+  EXPECT_THAT(sim::outlet_sentence(example(), sim::Units::kUs), HasSubstr("6.00 gal/ac"));
 }
 
 TEST(OutletOutput, SummaryHoldsRecommendedStatedAndHashes) {

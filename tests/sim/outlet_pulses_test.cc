@@ -1,4 +1,4 @@
-// Crispness and interference of a row's pulses: what must be so of any row, and what a stiff short
+// Sharp ends and interference of a row's pulses: what must be so of any row, and what a stiff short
 // row does against a soft long one.
 #include "sim/study/outlet_pulses.h"
 
@@ -56,7 +56,7 @@ TEST(OutletPulses, FarApartPulsesDoNotKnowOfEachOther) {
 }
 
 // A thin soft tube three times as long stores more and rings longer.
-TEST(OutletPulses, SoftLongTubeIsLessCrispThanAStiffShortOne) {
+TEST(OutletPulses, SoftLongTubeHasDullerEndsThanAStiffShortOne) {
   const sim::Scenario scenario = sim_test::quiet_demo();
   sim::OutletPart soft = sim::part_of(scenario);
   soft.tube_length_m *= 3.0;
