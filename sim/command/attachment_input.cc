@@ -54,12 +54,15 @@ std::string folder_words(const std::string& name) {
 }  // namespace
 
 Scenario attachment_input(const std::string& attachment, const std::filesystem::path& scenario_file,
-                          const std::vector<std::string>& sets) {
+                          const std::vector<std::string>& sets,
+                          const std::vector<OwnOption>& options) {
   if (attachment.empty())
     fail(kCommandLine, "attachment.name", "is empty; `sillion list attachments` names them");
   Node document = is_file(attachment) ? filed_document(attachment, scenario_file)
                                       : named_document(attachment, scenario_file);
   for (const std::string& set : sets) lay_set_over(document, set);
+  for (const OwnOption& one : options)
+    set_dotted(document, one.key, text_node(one.value, {one.option, 0, {}}));
   std::filesystem::path stated_in = scenario_file;
   if (stated_in.empty()) stated_in = is_file(attachment) ? attachment : "command line";
   const bool own =
@@ -72,17 +75,19 @@ Scenario attachment_input(const std::string& attachment, const std::filesystem::
 }
 
 DelayInputs delay_inputs(const std::string& attachment, const std::filesystem::path& scenario_file,
-                         const std::vector<std::string>& sets) {
+                         const std::vector<std::string>& sets,
+                         const std::vector<OwnOption>& options) {
   DelayInputs inputs;
-  inputs.scenario = attachment_input(attachment, scenario_file, sets);
+  inputs.scenario = attachment_input(attachment, scenario_file, sets, options);
   // Read again at each new temperature: values that a person stated lie over the catalog's as ever.
   const double stated_k = inputs.scenario.liquid.temperature_k;
   const model::Liquid stated = inputs.scenario.liquid.liquid;
   inputs.liquid_at = [=](double temperature_k) {
     if (temperature_k == stated_k) return stated;
-    std::vector<std::string> warmer = sets;
-    warmer.push_back("liquid.temperature=\"" + shortest_text(temperature_k) + " K\"");
-    return attachment_input(attachment, scenario_file, warmer).liquid.liquid;
+    std::vector<OwnOption> warmer = options;
+    warmer.push_back(
+        {"--set liquid.temperature", "liquid.temperature", shortest_text(temperature_k) + " K"});
+    return attachment_input(attachment, scenario_file, sets, warmer).liquid.liquid;
   };
   return inputs;
 }

@@ -23,11 +23,20 @@
 
 namespace sim {
 
-/// `scenario_file` is empty where none was given.
+/// A key that an option of the command stands for; mistakes name the option.
+struct OwnOption {
+  std::string option;  // "--temperature"
+  std::string key;     // "liquid.temperature"
+  std::string value;
+};
+
+/// `scenario_file` is empty where none was given. `own` lies over `sets`.
+Scenario attachment_input(const std::string& attachment, const std::filesystem::path& scenario_file,
+                          const std::vector<std::string>& sets,
+                          const std::vector<OwnOption>& own = {});
 /// The same with the liquid at other temperatures, for studies that vary it.
 DelayInputs delay_inputs(const std::string& attachment, const std::filesystem::path& scenario_file,
-                         const std::vector<std::string>& sets);
-Scenario attachment_input(const std::string& attachment, const std::filesystem::path& scenario_file,
-                          const std::vector<std::string>& sets);
+                         const std::vector<std::string>& sets,
+                         const std::vector<OwnOption>& own = {});
 
 }  // namespace sim

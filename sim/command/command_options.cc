@@ -14,8 +14,7 @@ namespace sim {
 namespace {
 
 constexpr const char* kAttachmentHelp =
-    "a name of the catalog, or a file with [attachment]: a whole part of your own, or one of the "
-    "catalog with changes";
+    "a name of the catalog, or a file with [attachment]: a whole part of your own, or changes";
 
 void common_options(CLI::App& command, CommandOptions& options, const char* input,
                     const char* input_help) {
@@ -62,7 +61,7 @@ void dry_run_option(CLI::App& command, CommandOptions& options) {
 
 void machine_option(CLI::App& command, CommandOptions& options) {
   command.add_option("--scenario", options.scenario,
-                     "the machine around it: delivery, liquid, rate, supply, noise");
+                     "the machine around it (else the defaults; state rate.in_band by --set)");
 }
 
 void wave_option(CLI::App& command, CommandOptions& options) {
@@ -96,13 +95,11 @@ void define_budget(CLI::App& app, CommandOptions& options) {
 
 void define_outlet(CLI::App& app, CommandOptions& options) {
   CLI::App* outlet = app.add_subcommand(
-      "outlet", "outlet, tube and pressure that keep the tube full and the bands crisp");
+      "outlet", "outlet, tube, pressure: bands with sharp ends, and a tube that holds its liquid");
   common_options(*outlet, options, "ATTACHMENT", kAttachmentHelp);
   scenario_options(*outlet, options);
-  outlet->add_option("--scenario", options.scenario,
-                     "the machine around it (else the defaults; state rate.in_band by --set)");
-  outlet->add_flag("--dry-run", options.dry_run,
-                   "say how many parts would be judged and how long; run nothing");
+  machine_option(*outlet, options);
+  dry_run_option(*outlet, options);
   OutletWords& words = options.outlet;
   const auto list = [&](const char* name, std::string& kept, const char* help) {
     outlet->add_option(name, kept, help);

@@ -1,8 +1,10 @@
 // `delay`: the delay table of an attachment, its files and its first sentence.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <optional>
 
 #include "sim/command/attachment_input.h"
 #include "sim/command/exit_code.h"
@@ -12,8 +14,12 @@
 #include "sim/command/progress.h"
 #include "sim/command/strip_test_command.h"
 #include "sim/output/delay_tables.h"
+#include "sim/output/holding_words.h"
+#include "sim/output/shown_units.h"
 #include "sim/scenario/loader.h"
 #include "sim/study/delay.h"
+#include "sim/study/tune.h"
+#include "sim/study/valve_opens.h"
 
 namespace sim {
 namespace {
@@ -58,6 +64,25 @@ void print_measured(const DelayStudy& study) {
                  stdout);
 }
 
+/// A valve that stays shut has no delay: said before any pass.
+void require_opening(const Scenario& scenario) {
+  const double flow_m3ps =
+      scenario.rate.in_band_m3pm2 * scenario.row.width_m * scenario.tuning.slowest_mps;
+  const double pressure_pa =
+      std::max(pressure_for_flow_pa(scenario, flow_m3ps), scenario.supply.pressure_min_pa);
+  if (valve_opens(scenario, pressure_pa)) return;
+  const auto volt = [](double voltage_v) {
+    return shown(voltage_v, Measure::kVoltage, Units::kMetric);
+  };
+  const double least_v = opening_voltage_v(scenario, pressure_pa);
+  throw InputError(scenario.name + ": supply.voltage: the valve cannot open at " +
+                   volt(scenario.supply.voltage_v) + " and " +
+                   shown(pressure_pa, Measure::kPressure, Units::kMetric) +
+                   (std::isnan(least_v) ? ": its spring is stronger than the current that is held "
+                                          "(attachment.hold_current)"
+                                        : "; it opens from " + volt(least_v)));
+}
+
 double work_of(const DelayInputs& inputs, const DelayPlan& plan) {  // tidy: unit row-seconds
   double sum = 0.0;                                                 // tidy: unit row-seconds
   const Scenario& scenario = inputs.scenario;
@@ -86,7 +111,11 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   }
   if (options.grade != "simulated" && options.points.empty())
     throw InputError("--grade: \"" + options.grade + "\" needs --points: what was measured");
+  std::optional<PointsToJoin> points;
+  if (!options.points.empty())
+    points = read_points_to_join(options.points, options.grade, options.date);
   const DelayPlan plan = plan_delay_study(inputs);
+  require_opening(inputs.scenario);
   const double row_s = work_of(inputs, plan);
   if (options.dry_run) {
     const Pace pace = measured_pace({&inputs.scenario, 1});
@@ -108,17 +137,21 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
       options.quiet || options.json);
   DelayStudy study = run_delay_study(
       inputs, {.stop = &stop, .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
-  if (!options.points.empty()) join_points(study, options.points, options.grade, options.date);
+  if (points) join_points(study, *points);
   seal(study);
   const Grade grade = grade_of(delay_file_of(study), inputs.scenario.attachment);
   if (options.grade != "simulated" && !grade.why_not.empty())
     throw InputError("--grade: \"" + options.grade + "\" is refused: " + grade.why_not);
   write_delay(study, out, options.units);
+  const int code = std::isnan(study.fastest.holds_mps) ? kViolated : kHeld;
   if (options.json) {
     std::fputs(delay_summary_json(study).c_str(), stdout);
-    return kHeld;
+    return code;
   }
-  std::fputs((delay_sentence(study, options.units) + "\n").c_str(), stdout);
+  std::fputs((delay_sentence(study, options.units) + "\n  judged by: " +
+              holding_words(study.scenario, study.plan.judging, options.units) + "\n")
+                 .c_str(),
+             stdout);
   print_speeds(study);
   print_measured(study);
   const std::string box = valid_box_words(study, options.units);
@@ -128,7 +161,7 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
                          (out / "delay.toml").string(), (out / "sheet.html").string())
                  .c_str(),
              stdout);
-  return kHeld;
+  return code;
 }
 
 }  // namespace sim

@@ -1,5 +1,5 @@
-// `outlet`: outlet, tube and hose for an attachment. It informs: 0 where a part does the job, 2
-// where none does.
+// `outlet`: outlet, tube and hose for an attachment. 0 where a part does the job, 1 where none
+// does.
 #include <fmt/format.h>
 
 #include <cstdio>
@@ -77,7 +77,7 @@ int outlet_command(const CommandOptions& options, const std::atomic<bool>& stop)
       std::fputs(("  " + reason + "\n").c_str(), stdout);
     std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
   }
-  return result.recommended >= 0 ? kHeld : kBadInput;
+  return result.recommended >= 0 ? kHeld : kViolated;
 }
 
 }  // namespace sim

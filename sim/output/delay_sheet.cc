@@ -6,6 +6,7 @@
 
 #include "sim/output/axes.h"
 #include "sim/output/delay_tables.h"
+#include "sim/output/holding_words.h"
 #include "sim/output/html.h"
 #include "sim/output/sections.h"
 #include "sim/output/shown_units.h"
@@ -119,6 +120,7 @@ std::string trust_list(const DelayStudy& study, Units units) {
            shown(error.distance.half_m, Measure::kPlace, units);
   };
   std::vector<std::string> lines = {
+      "Holds means: " + holding_words(study.scenario, study.plan.judging, units) + ".",
       "The table that the passes were simulated with was off by " + law(study.fit.whole) +
           " (time and distance, told apart by speed).",
       "What is left at unseen conditions: " + law(study.left) + ".",

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "sim/output/holding_words.h"
 #include "sim/output/json_text.h"
 #include "sim/output/number_text.h"
 #include "sim/output/seal.h"
@@ -170,6 +171,9 @@ std::string unhashed(const DelayStudy& study) {
   object["schema"] = "sillion.delay.1";
   object["attachment"] = study.scenario.attachment.name;
   object["passes"] = {{"fit", study.plan.fit.size()}, {"report", study.plan.report.size()}};
+  object["judged"] = holding_json(study.scenario, study.plan.judging);
+  object["fastest"] = {{"holds_mps", number_or_null(study.fastest.holds_mps)},
+                       {"fails_mps", number_or_null(study.fastest.fails_mps)}};
   object["found"] = law_json(study.fit.whole);
   object["left"] = law_json(study.left);
   object["fit"] = {{"bands", study.fit.bands},

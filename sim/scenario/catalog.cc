@@ -255,7 +255,8 @@ void check_salt_out(const Node& entry, const std::string& name, const LiquidRow&
   if (temperature_k < salt_out_k) {
     fail(stated, "liquid.temperature",
          "\"" + celsius(temperature_k) + "\" is too cold: `" + name + "` salts out at " +
-             celsius(salt_out_k) + ", crystals then plug the outlet");
+             celsius(salt_out_k) + ", crystals then plug the outlet; nearest workable: \"" +
+             celsius(std::max(salt_out_k, first.temperature_k)) + "\"");
   }
 }
 
@@ -314,9 +315,12 @@ model::Liquid catalog_liquid(const std::string& name, const std::filesystem::pat
   check_salt_out(entry, name, first, temperature_k, temperature_stated);
   if (temperature_k < first.temperature_k || temperature_k > last.temperature_k) {
     const auto celsius = [](double at_k) { return format_quantity(at_k, Kind::kTemperature, "C"); };
+    const bool colder = temperature_k < first.temperature_k;
     fail(temperature_stated, "liquid.temperature",
-         "\"" + celsius(temperature_k) + "\" is out of range: the catalog knows `" + name +
-             "` from " + celsius(first.temperature_k) + " to " + celsius(last.temperature_k));
+         "\"" + celsius(temperature_k) + "\" is out of range: the viscosity of `" + name +
+             "` is known from " + celsius(first.temperature_k) + " to " +
+             celsius(last.temperature_k) + " only; nearest workable: \"" +
+             celsius(colder ? first.temperature_k : last.temperature_k) + "\"");
   }
   std::size_t above = 0;
   while (rows[above].temperature_k < temperature_k) ++above;

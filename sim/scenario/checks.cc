@@ -40,6 +40,14 @@ class Checks {
     if (s_.seeding.meter.double_gap_min_ratio > s_.seeding.meter.double_gap_max_ratio) {
       wrong("seeding.double_gap_min", "is larger than seeding.double_gap_max");
     }
+    const auto pressure = places_.find("supply.pressure");
+    const auto bar = [](double pressure_pa) {
+      return format_quantity(pressure_pa, Kind::kPressure, "bar");
+    };
+    if (s_.supply.pressure_min_pa > s_.supply.pressure_pa && pressure != places_.end())
+      wrong("supply.pressure", "\"" + bar(s_.supply.pressure_pa) +
+                                   "\" is below supply.pressure_min; nearest workable: \"" +
+                                   bar(s_.supply.pressure_min_pa) + "\"");
     if (s_.supply.pressure_min_pa > s_.supply.pressure_pa)
       wrong("supply.pressure_min", "is larger than supply.pressure");
     const model::Manifold& manifold = s_.supply.manifold;

@@ -285,7 +285,9 @@ Node parse_value(std::string_view text, const Place& place) {
 void fail(const Place& place, std::string_view key, std::string_view message,
           std::string_view nearest) {
   std::string what = place.text();
-  if (!key.empty() && key != place.set_key) what += ": " + std::string(key);
+  // An option of the command line that stands for a key is told by its own name alone.
+  const bool option = place.set_key.empty() && place.file.starts_with("--");
+  if (!key.empty() && key != place.set_key && !option) what += ": " + std::string(key);
   what += ": " + std::string(message);
   if (!nearest.empty()) what += "; nearest valid name: `" + std::string(nearest) + "`";
   throw InputError(what);

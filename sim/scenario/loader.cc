@@ -164,7 +164,7 @@ void fill_liquid(const Node& document, const std::filesystem::path& folder, cons
   const Node* temperature = find_dotted(document, "liquid.temperature");
   if (temperature != nullptr) {
     liquid.temperature_k =
-        read_quantity_si(*temperature, "liquid.temperature", Kind::kTemperature, kLiquidTemperatures);
+        read_quantity_si(*temperature, "liquid.temperature", Kind::kTemperature, {200.0, 400.0});
   }
   const Node* name = text_at(document, "liquid.name");
   if (name != nullptr) liquid.name = name->text;

@@ -260,7 +260,7 @@ void section(std::string_view name, std::string_view help, Section& part, Fields
 
 void describe(LiquidSection& section, Fields& f) {
   f.text("name", section.name, "of the catalog of liquids");
-  f.quantity("temperature", section.temperature_k, Kind::kTemperature, kLiquidTemperatures,
+  f.quantity("temperature", section.temperature_k, Kind::kTemperature, {200.0, 400.0},
              "sets the catalog's values");
   describe(section.liquid, f);
   f.ratio("gas_fraction", section.liquid.gas_ratio, {0.0, 0.1},

@@ -7,15 +7,10 @@
 #include <string>
 #include <vector>
 
-#include "shared/units.h"
 #include "sim/scenario/fields.h"
 #include "sim/scenario/scenario.h"
 
 namespace sim {
-
-/// -40 C to 100 C, summed as a stated temperature is, so that -40 C itself is in it.
-inline constexpr Range kLiquidTemperatures{shared::kZeroCelsius_k - 40.0,
-                                           shared::kZeroCelsius_k + 100.0};
 
 void describe(Scenario& scenario, Fields& fields);
 /// The keys of one attachment and of one liquid, also those of the catalogs.

@@ -9,6 +9,7 @@
 #include "sim/scenario/table_seal.h"
 #include "sim/study/delay_box.h"
 #include "sim/study/delay_report.h"
+#include "sim/study/holding.h"
 #include "sim/study/tune.h"
 
 namespace sim {
@@ -63,6 +64,16 @@ void spread_of_rows(const DelayReport& report, DelayStudy& study) {
   study.rows_after_sd_m = sd_of(after_m);
 }
 
+/// The report's speeds are judged already; between the last that holds and the next, others are.
+FastestHeld fastest_of(const DelayInputs& inputs, const DelayStudy& study, const StripTrims& strips,
+                       const SeeingOptions& seeing) {
+  return find_fastest(study.plan.judging.speeds_mps, [&](const JudgedSpeed& asked) {
+    for (const DelaySpeed& at : study.speeds)
+      if (at.speed_mps == asked.speed_mps) return at;
+    return judge_speed(inputs, study.plan.judging, asked, study.table, strips, seeing);
+  });
+}
+
 void note_left_out(const DelayPlan& plan, DelayStudy& study) {
   study.notes = plan.notes;
   if (plan.not_deliverable > 0)
@@ -113,19 +124,17 @@ DelayStudy run_delay_study(const DelayInputs& inputs, const DelayOptions& option
   const DelayReport report = report_delay(inputs, study.plan, study.table, seeing);
   study.speeds = report.speeds;
   study.left = report.left;
-  study.trims = report.trims;
+  study.trims = report.strips.first;
   spread_of_rows(report, study);
+  study.fastest = fastest_of(inputs, study, report.strips, seeing);
   study.box = find_box(inputs, study.plan, study.table, report, seeing);
   return study;
 }
 
 HeldRange speeds_held_mps(const DelayStudy& study, int tolerance, bool trimmed) {
   HeldRange range;
-  const auto holds = [&](const DelaySpeed& at) {
-    return at.servable && (trimmed ? at.trimmed : at.plain)[tolerance].holds;
-  };
   for (std::size_t k = study.speeds.size(); k-- > 0;) {
-    if (!holds(study.speeds[k])) {
+    if (!holds(study.speeds[k], tolerance, trimmed)) {
       if (std::isnan(range.high_si)) continue;
       break;
     }
@@ -135,6 +144,8 @@ HeldRange speeds_held_mps(const DelayStudy& study, int tolerance, bool trimmed) 
   }
   if (!study.speeds.empty() && range.high_si == study.speeds.back().speed_mps)
     range.high_open = true;
+  if (tolerance == 0 && trimmed && !std::isnan(range.high_si))
+    range.high_si = study.fastest.holds_mps;
   return range;
 }
 

@@ -34,7 +34,7 @@ struct HeldShare {
   double tolerance_m = 0.0;
   double share_ratio = kNone_ratio;  // of sensed seeds
   double lower95_ratio = kNone_ratio;
-  bool holds = false;  // share at least 95 %
+  bool holds = false;  // the share itself, not its lower bound, is at least 95 %
 };
 
 struct DelaySpeed {
@@ -47,6 +47,7 @@ struct DelaySpeed {
   PlaceFound mean;                   // residual, rows as clusters, before trims
   double sd_m = 0.0;                 // of all seeds, before trims
   double trimmed_sd_m = 0.0;
+  double trimmed_mean_m = kNone_ratio;  // of all seeds, with trims
   double floor_sd_m = 0.0;
   HeldShare plain[kTolerances];
   HeldShare trimmed[kTolerances];
@@ -55,7 +56,15 @@ struct DelaySpeed {
   double early_s = kNone_ratio, late_s = kNone_ratio;  // flat: by so much may D be off
   double jet_speed_mps = 0.0;
   long long sensed = 0;
-  bool servable = true;  // D not negative
+  bool servable = true;     // D not negative
+  bool deliverable = true;  // the supply can give the flow of every condition it was judged by
+};
+
+/// The fastest speed at which 10 mm hold, and the slowest above it that was tried and does not.
+struct FastestHeld {
+  double holds_mps = kNone_ratio;  // not-a-number: none does
+  double fails_mps = kNone_ratio;  // not-a-number: the fastest that was judged holds
+  DelaySpeed held, failing;        // at these speeds
 };
 
 /// Ends of a range that holds; not-a-number where not even the middle does.
@@ -87,6 +96,7 @@ struct DelayStudy {
   DelayFit fit;
   sillion_attachment_table table{};  // fit.table, sealed with its check sum
   std::vector<DelaySpeed> speeds;
+  FastestHeld fastest;            // as `today` finds it (holding.h)
   LawError left;                  // what the report's residuals say is still wrong
   std::vector<RowTrim> trims;     // of the rows of the first report key
   double rows_before_sd_m = 0.0;  // of row means, before and after the trim
@@ -99,13 +109,23 @@ struct DelayStudy {
   RunHashes hashes;
 };
 
+/// Points of a bench or field, and what grade they give the table: "bench" or "field" with its
+/// date, or "simulated" to keep that.
+struct PointsToJoin {
+  std::filesystem::path file;
+  std::vector<DelayPoint> points;
+  std::string grade = "simulated";
+  std::string date;
+};
+/// Reads and judges the file as far as that is possible before a study has run.
+/// Errors   InputError as delay_points_csv.h and measured_points.h; a measured grade without date
+PointsToJoin read_points_to_join(const std::filesystem::path& file, const std::string& grade,
+                                 const std::string& date);
 /// Joins measured points: the simulated law, as sure as its intervals say, is two more
 /// observations; the joint law goes into the table. A point's delay is that of its speed at the
 /// scenario's rate, so the table's own change of lead with flow is taken off it first.
-/// grade "bench" or "field" with its date, or "simulated" to keep that.
 /// Errors   InputError as measured_points.h
-void join_points(DelayStudy& study, const std::filesystem::path& file, const std::string& grade,
-                 const std::string& date);
+void join_points(DelayStudy& study, PointsToJoin joined);
 
 struct DelayOptions {
   const std::atomic<bool>* stop = nullptr;
@@ -114,8 +134,9 @@ struct DelayOptions {
 
 DelayStudy run_delay_study(const DelayInputs& inputs, const DelayOptions& options = {});
 
-/// Fastest report speed at which the tolerance holds, and the slowest from which on it does without
-/// a gap; not-a-number where none does.
+/// Fastest speed at which the tolerance holds, and the slowest report speed from which on it does
+/// without a gap; not-a-number where none does. For 10 mm with trims the fastest is found between
+/// the report's speeds, too (holding.h).
 HeldRange speeds_held_mps(const DelayStudy& study, int tolerance, bool trimmed);
 /// The table that the study starts from: tune()'s, its flows over all rates of [tuning], and the
 /// pressure factors of the nominal row's steady flow at the plan's temperatures.

@@ -115,7 +115,8 @@ DelayBox find_box(const DelayInputs& inputs, const DelayPlan& plan,
   const auto rows = static_cast<std::size_t>(scenario.row.count);
   for (const SeenCondition& one : seen) {
     const SeenCondition* only[] = {&one};
-    holds.push_back(held_share({only, std::span(report.trims_m).first(rows)}, scenario, 0).holds);
+    holds.push_back(
+        held_share({only, std::span(report.strips.trims_m).first(rows)}, scenario, 0).holds);
   }
   if (!holds[0]) return found;  // not even the middle: the box is empty
   RayEnd ends[8];

@@ -21,13 +21,19 @@ std::int32_t grade_number(const std::string& grade) {
 
 }  // namespace
 
-void join_points(DelayStudy& study, const std::filesystem::path& file, const std::string& grade,
-                 const std::string& date) {
+PointsToJoin read_points_to_join(const std::filesystem::path& file, const std::string& grade,
+                                 const std::string& date) {
   if (grade != "simulated" && date.empty())
     throw InputError(
         "--date: a measured grade needs the day of its measurement, such as "
         "--date 2026-04-18");
-  std::vector<DelayPoint> points = read_delay_points(file);
+  PointsToJoin joined{file, read_delay_points(file), grade, date};
+  require_two_speeds(joined.points, {.file = file.string()});
+  return joined;
+}
+
+void join_points(DelayStudy& study, PointsToJoin joined) {
+  std::vector<DelayPoint>& points = joined.points;
   const Scenario& scenario = study.scenario;
   const double lead0_s = study.table.reference_lead_us * 1e-6;
   for (DelayPoint& point : points) {
@@ -41,13 +47,13 @@ void join_points(DelayStudy& study, const std::filesystem::path& file, const std
   simulated.distance_sd_m = study.fit.whole.distance.half_m / kTwoSided95_ratio;
   // e = d + v t of the fit: a goes with t, b with d
   simulated.correlation_ratio = study.fit.whole.correlation_ratio;
-  study.measured = fit_measured_points(points, simulated, {.file = file.string()});
-  study.grade = grade;
-  study.date = date;
+  study.measured = fit_measured_points(points, simulated, {.file = joined.file.string()});
+  study.grade = joined.grade;
+  study.date = joined.date;
   sillion_attachment_table table = study.table;
   table.delay_time_us = micro(study.measured->law.time_s);
   table.delay_distance_um = micro(study.measured->law.distance_m);
-  table.evidence_grade = grade_number(grade);
+  table.evidence_grade = grade_number(joined.grade);
   study.table = sealed_table(table);
   for (DelaySpeed& at : study.speeds) {
     at.delay_s = pulse_order(study.table, at.flow_m3ps, at.speed_mps).delay_s;

@@ -10,6 +10,7 @@
 #include "sim/bench/row_fixed.h"
 #include "sim/scenario/faults/pressure_sag.h"
 #include "sim/scenario/loader.h"
+#include "sim/scenario/quantity.h"
 
 namespace sim {
 namespace {
@@ -18,6 +19,7 @@ namespace {
 constexpr std::uint64_t kFitKeys = 1'000'000;
 constexpr std::uint64_t kReportFirstKey = 2'000'000;
 constexpr std::size_t kSpeedsApart = 3;
+constexpr double kLeastApart_ratio = 1.05;  // nearer speeds are one
 
 std::vector<double> spread_out(double middle, double span, int count) {  // tidy: unit the caller's
   if (count < 2 || span == 0.0) return {middle};
@@ -56,14 +58,51 @@ std::vector<double> half_ways(const std::vector<double>& values) {
   return middles.empty() ? values : middles;
 }
 
+bool liquid_is_known(const DelayInputs& inputs, double temperature_k) {
+  try {
+    inputs.liquid_at(temperature_k);
+    return true;
+  } catch (const InputError&) {
+    return false;
+  }
+}
+
+/// Half way to the fit's colder and warmer temperature; the scenario's own where one is not known.
+std::vector<double> judged_temperatures_k(const DelayInputs& inputs) {
+  const double middle_k = inputs.scenario.liquid.temperature_k;
+  const std::vector<double> fit_k =
+      spread_out(middle_k, inputs.scenario.tuning.temperature_span_k, 3);
+  if (fit_k.size() == 1) return fit_k;
+  std::vector<double> judged_k = half_ways(fit_k);
+  if (!liquid_is_known(inputs, fit_k.front())) judged_k.front() = middle_k;
+  if (!liquid_is_known(inputs, fit_k.back())) judged_k.back() = middle_k;
+  if (judged_k.front() == judged_k.back()) return {middle_k};
+  return judged_k;
+}
+
+std::vector<double> voltages_of_v(const Scenario& scenario) {
+  return spread_out(scenario.supply.voltage_v, scenario.tuning.voltage_span_v, 3);
+}
+
+std::string kmph(double speed_mps) {
+  return "\"" + format_quantity(speed_mps, Kind::kSpeed, "km/h", 3) + "\"";
+}
+
 void check(const Scenario& scenario) {
   const TuningSection& tuning = scenario.tuning;
-  if (tuning.speeds < 2 || !(tuning.fastest_mps > 1.05 * tuning.slowest_mps))
-    throw InputError(fmt::format(
-        "{}: tuning.speeds: one speed cannot tell a time error from a distance error: D = a + b/v "
-        "needs two, such as tuning.slowest = \"{:.1f} km/h\", tuning.fastest = \"{:.1f} km/h\", "
-        "tuning.speeds = 2",
-        scenario.name, 0.5 * tuning.fastest_mps * 3.6, tuning.fastest_mps * 3.6));
+  const std::string both = "tuning.slowest = " + kmph(tuning.slowest_mps) +
+                           " and tuning.fastest = " + kmph(tuning.fastest_mps);
+  if (tuning.slowest_mps > tuning.fastest_mps)
+    throw InputError(scenario.name + ": tuning.slowest: the slowest lies above the fastest: " +
+                     both + "; state them the other way round");
+  if (tuning.speeds < 2 || !(tuning.fastest_mps > kLeastApart_ratio * tuning.slowest_mps))
+    throw InputError(
+        scenario.name + ": " + (tuning.speeds < 2 ? "tuning.speeds" : "tuning.fastest") +
+        ": one speed cannot tell a time error from a distance error: D = a + b/v needs two, such "
+        "as tuning.slowest = " +
+        kmph(0.5 * tuning.fastest_mps) + ", tuning.fastest = " + kmph(tuning.fastest_mps) +
+        ", tuning.speeds = 2; stated: " + both +
+        ", tuning.speeds = " + std::to_string(tuning.speeds));
 }
 
 void add_fit(const DelayInputs& inputs, DelayPlan& plan) {
@@ -86,37 +125,55 @@ void add_fit(const DelayInputs& inputs, DelayPlan& plan) {
         const std::size_t rows_of =
             (r * plan.temperatures_k.size() + t) * kSpeedsApart + s % kSpeedsApart;
         one.rng_key = replica_key(scenario.rng_key, kFitKeys + rows_of);
-        if (one.rate_m3pm2 * scenario.row.width_m * one.speed_mps >
-            largest_flow_m3ps(inputs, one)) {
-          ++plan.not_deliverable;
-        } else {
+        if (deliverable(inputs, one)) {
           plan.fit.push_back(one);
+        } else {
+          ++plan.not_deliverable;
         }
       }
 }
 
 void add_report(const DelayInputs& inputs, DelayPlan& plan) {
-  const Scenario& scenario = inputs.scenario;
-  const std::vector<double> temperatures = half_ways(plan.temperatures_k);
-  const std::vector<double> voltages = half_ways(plan.voltages_v);
-  const std::vector<double> spacings =
-      half_ways(spread_out(1.0, scenario.tuning.spacing_span_ratio, 3));
-  const std::vector<double> speeds = half_ways(speeds_mps(scenario.tuning));
-  for (std::size_t s = 0; s < speeds.size(); ++s)
-    for (std::size_t key = 0; key < kReportKeys; ++key) {
-      DelayCondition one;
-      one.speed_mps = speeds[s];
-      one.rate_m3pm2 = scenario.rate.in_band_m3pm2;
-      one.temperature_k = temperatures[key % temperatures.size()];
-      one.voltage_v = voltages[(s + key) % voltages.size()];
-      one.spacing_m = spacings[(key + s / 2) % spacings.size()] * scenario.seeding.meter.spacing_m;
-      one.rng_key = replica_key(scenario.rng_key, kReportFirstKey + key);
-      if (one.rate_m3pm2 * scenario.row.width_m * one.speed_mps <= largest_flow_m3ps(inputs, one))
-        plan.report.push_back(one);
-    }
+  for (std::size_t s = 0; s < plan.judging.speeds_mps.size(); ++s)
+    for (const DelayCondition& one :
+         judging_conditions(inputs, plan.judging, {plan.judging.speeds_mps[s], s}))
+      if (deliverable(inputs, one)) plan.report.push_back(one);
 }
 
 }  // namespace
+
+Judging judging_of(const DelayInputs& inputs) {
+  const TuningSection& tuning = inputs.scenario.tuning;
+  Judging judging;
+  if (tuning.speeds > 1) judging.speeds_mps = half_ways(speeds_mps(tuning));
+  judging.temperatures_k = judged_temperatures_k(inputs);
+  judging.voltages_v = half_ways(voltages_of_v(inputs.scenario));
+  for (double& voltage_v : judging.voltages_v)
+    if (voltage_v <= 0.0) voltage_v = inputs.scenario.supply.voltage_v;
+  for (const double share_ratio : half_ways(spread_out(1.0, tuning.spacing_span_ratio, 3)))
+    judging.spacings_m.push_back(share_ratio * inputs.scenario.seeding.meter.spacing_m);
+  return judging;
+}
+
+std::vector<DelayCondition> judging_conditions(const DelayInputs& inputs, const Judging& judging,
+                                               const JudgedSpeed& at) {
+  const Scenario& scenario = inputs.scenario;
+  std::vector<DelayCondition> conditions;
+  for (std::size_t key = 0; key < kReportKeys; ++key)
+    conditions.push_back(
+        {.speed_mps = at.speed_mps,
+         .rate_m3pm2 = scenario.rate.in_band_m3pm2,
+         .temperature_k = judging.temperatures_k[key % judging.temperatures_k.size()],
+         .voltage_v = judging.voltages_v[(at.index + key) % judging.voltages_v.size()],
+         .spacing_m = judging.spacings_m[(key + at.index / 2) % judging.spacings_m.size()],
+         .rng_key = replica_key(scenario.rng_key, kReportFirstKey + key)});
+  return conditions;
+}
+
+bool deliverable(const DelayInputs& inputs, const DelayCondition& condition) {
+  return condition.rate_m3pm2 * inputs.scenario.row.width_m * condition.speed_mps <=
+         largest_flow_m3ps(inputs, condition);
+}
 
 double largest_flow_m3ps(const DelayInputs& inputs, const DelayCondition& condition) {
   const Scenario& scenario = inputs.scenario;
@@ -158,7 +215,8 @@ DelayPlan plan_delay_study(const DelayInputs& inputs) {
   check(scenario);
   DelayPlan plan;
   plan.temperatures_k = known_temperatures_k(inputs, plan);
-  plan.voltages_v = spread_out(scenario.supply.voltage_v, scenario.tuning.voltage_span_v, 3);
+  plan.voltages_v = voltages_of_v(scenario);
+  plan.judging = judging_of(inputs);
   add_fit(inputs, plan);
   add_report(inputs, plan);
   std::vector<double> speeds;

@@ -5,7 +5,10 @@
 //            (rows of its own) serves every third speed of a rate and temperature: a row that is
 //            seen at several speeds does not pass its own offset off as a time error
 //   report   speeds half way between the fit's; temperatures, voltages and spacings half way
-//            between the fit's too; the scenario's rate; other rng keys, each with rows of its own
+//            between the fit's too; the scenario's rate; other rng keys, each with rows of its own.
+//            `today` judges its speeds by the same conditions around today's (holding.h). Where the
+//            liquid is not known at the fit's colder or warmer temperature, the scenario's own
+//            stands in for the one half way to it
 //
 // A condition is one pass of row.count rows. A speed and rate that the supply cannot give is no
 // condition: it would tune the table on a regulator at its end.
@@ -44,7 +47,22 @@ struct DelayCondition {
   double believed_viscosity_pas = 0.0;  // entered in the controller; 0: the liquid's
 };
 
+/// What row speeds are judged by: each value half way between two of the fit.
+struct Judging {
+  std::vector<double> speeds_mps;  // rising; empty where [tuning] has one speed only
+  std::vector<double> temperatures_k;
+  std::vector<double> voltages_v;
+  std::vector<double> spacings_m;
+};
+
+/// A speed to judge. Its place among Judging::speeds_mps turns voltage and spacing.
+struct JudgedSpeed {
+  double speed_mps = 0.0;
+  std::size_t index = 0;
+};
+
 struct DelayPlan {
+  Judging judging;
   std::vector<double> temperatures_k;  // that the liquid is known at; the scenario's among them
   std::vector<double> voltages_v;
   std::vector<DelayCondition> fit;
@@ -56,6 +74,13 @@ struct DelayPlan {
 inline constexpr int kReportKeys = 2;
 
 DelayPlan plan_delay_study(const DelayInputs& inputs);
+Judging judging_of(const DelayInputs& inputs);
+/// The passes that judge one speed, one a report key, whether the supply can give their flow or
+/// not.
+std::vector<DelayCondition> judging_conditions(const DelayInputs& inputs, const Judging& judging,
+                                               const JudgedSpeed& at);
+/// Whether the supply can give the flow of this condition.
+bool deliverable(const DelayInputs& inputs, const DelayCondition& condition);
 /// The pass of one condition.
 Scenario condition_scenario(const DelayInputs& inputs, const DelayCondition& condition);
 /// Largest flow of the nominal row at the supply's full pressure, for this liquid.

@@ -60,6 +60,7 @@ void fill_spread(const Errors& errors, DelaySpeed& at) {
       kTwoSided95_ratio * sd_of(means_m) / std::sqrt(static_cast<double>(means_m.size()));
   at.sd_m = sd_of(all_m);
   at.trimmed_sd_m = sd_of(trimmed_m);
+  at.trimmed_mean_m = mean_of(trimmed_m);
   double squares_m2 = 0.0;
   for (const double left_m : within_m) squares_m2 += left_m * left_m;
   at.floor_sd_m = std::sqrt(squares_m2 / std::max(1.0, static_cast<double>(within_m.size()) -
@@ -102,6 +103,7 @@ DelaySpeed speed_of(const DelayInputs& inputs, const ShareOf& of,
   const std::size_t rows = of.seen.front()->rows.size();
   DelaySpeed at;
   at.speed_mps = of.seen.front()->condition.speed_mps;
+  at.deliverable = of.seen.size() == kReportKeys;
   fill_order(scenario, table, at);
   const Errors errors = errors_of(of, rows);
   fill_spread(errors, at);
@@ -132,7 +134,7 @@ struct RowSum {
 void fill_row_means(std::span<const SeenCondition> seen, std::uint64_t first_key,
                     DelayReport& report) {
   const std::size_t rows = seen.front().rows.size();
-  std::vector<RowSum> sums(report.trims_m.size());
+  std::vector<RowSum> sums(report.strips.trims_m.size());
   for (const SeenCondition& one : seen) {
     const std::size_t key = one.condition.rng_key == first_key ? 0 : 1;
     for (const SeenBand& band : one.bands) {
@@ -145,7 +147,7 @@ void fill_row_means(std::span<const SeenCondition> seen, std::uint64_t first_key
   for (std::size_t k = 0; k < sums.size(); ++k)
     if (sums[k].bands > 0)
       report.row_means.push_back(
-          {sums[k].sum_m / static_cast<double>(sums[k].bands), report.trims_m[k]});
+          {sums[k].sum_m / static_cast<double>(sums[k].bands), report.strips.trims_m[k]});
 }
 
 }  // namespace
@@ -210,24 +212,49 @@ DelayCondition judged_condition(const DelayInputs& inputs, const DelayPlan& plan
   return judged;
 }
 
-DelayReport report_delay(const DelayInputs& inputs, const DelayPlan& plan,
-                         const sillion_attachment_table& table, const SeeingOptions& options) {
-  DelayReport report;
-  std::vector<DelayCondition> strips;
+StripTrims lay_strips(const DelayInputs& inputs, const DelayPlan& plan,
+                      const sillion_attachment_table& table, const SeeingOptions& options) {
+  std::vector<DelayCondition> conditions;
   for (std::size_t key = 0; key < kReportKeys; ++key) {
     DelayCondition strip = judged_condition(inputs, plan);
     strip.rng_key = plan.report[std::min(key, plan.report.size() - 1)].rng_key;
     strip.seeds = inputs.scenario.controller.strip_test_bands;
     strip.pass = 1;
-    strips.push_back(strip);
+    conditions.push_back(strip);
   }
-  for (const SeenCondition& strip : see_conditions(inputs, strips, table, options)) {
+  StripTrims strips;
+  for (const SeenCondition& strip : see_conditions(inputs, conditions, table, options)) {
     const std::vector<RowTrim> trims =
         strip_trims(strip, inputs.scenario.controller.strip_test_reading_m);
-    if (report.trims.empty()) report.trims = trims;
-    for (const RowTrim& trim : trims) report.trims_m.push_back(trim.trim_m);
+    if (strips.first.empty()) strips.first = trims;
+    for (const RowTrim& trim : trims) strips.trims_m.push_back(trim.trim_m);
   }
+  return strips;
+}
 
+DelaySpeed judge_speed(const DelayInputs& inputs, const Judging& judging, const JudgedSpeed& at,
+                       const sillion_attachment_table& table, const StripTrims& strips,
+                       const SeeingOptions& options) {
+  const std::vector<DelayCondition> conditions = judging_conditions(inputs, judging, at);
+  for (const DelayCondition& one : conditions)
+    if (!deliverable(inputs, one)) {
+      DelaySpeed refused;
+      refused.speed_mps = at.speed_mps;
+      refused.deliverable = false;
+      fill_order(inputs.scenario, table, refused);
+      return refused;
+    }
+  const std::vector<SeenCondition> seen = see_conditions(inputs, conditions, table, options);
+  std::vector<const SeenCondition*> all;
+  for (const SeenCondition& one : seen) all.push_back(&one);
+  return speed_of(inputs, {all, strips.trims_m}, table);
+}
+
+DelayReport report_delay(const DelayInputs& inputs, const DelayPlan& plan,
+                         const sillion_attachment_table& table, const SeeingOptions& options) {
+  DelayReport report;
+  report.strips = lay_strips(inputs, plan, table, options);
+  const std::uint64_t first_key = plan.report.front().rng_key;
   const std::vector<SeenCondition> seen = see_conditions(inputs, plan.report, table, options);
   report.left = law_error_of(seen);
   const std::size_t rows = seen.front().rows.size();
@@ -237,15 +264,15 @@ DelayReport report_delay(const DelayInputs& inputs, const DelayPlan& plan,
     std::vector<double> trims_m;
     while (to < seen.size() && seen[to].condition.speed_mps == seen[from].condition.speed_mps) {
       same.push_back(&seen[to]);
-      const std::size_t key = seen[to].condition.rng_key == strips[0].rng_key ? 0 : 1;
+      const std::size_t key = seen[to].condition.rng_key == first_key ? 0 : 1;
       for (std::size_t row = 0; row < rows; ++row)
-        trims_m.push_back(report.trims_m[key * rows + row]);
+        trims_m.push_back(report.strips.trims_m[key * rows + row]);
       ++to;
     }
     report.speeds.push_back(speed_of(inputs, {same, trims_m}, table));
     from = to;
   }
-  fill_row_means(seen, strips[0].rng_key, report);
+  fill_row_means(seen, first_key, report);
   return report;
 }
 

@@ -22,12 +22,17 @@ struct RowMean {
   double trim_m = 0.0;
 };
 
+/// What a strip test of every report key's rows told.
+struct StripTrims {
+  std::vector<RowTrim> first;   // rows of report key 0, with their intervals
+  std::vector<double> trims_m;  // key * row.count + row
+};
+
 struct DelayReport {
   std::vector<DelaySpeed> speeds;
   LawError left;
-  std::vector<RowTrim> trims;  // rows of report key 0
+  StripTrims strips;
   std::vector<RowMean> row_means;
-  std::vector<double> trims_m;  // key * row.count + row
 };
 
 /// Shares of one condition or several, with and without trims.   Shape   trims_m by cluster's row
@@ -41,7 +46,15 @@ struct ShareOf {
 DelayCondition judged_condition(const DelayInputs& inputs, const DelayPlan& plan);
 /// Trims of one strip's rows: what a tape of that reading error finds.
 std::vector<RowTrim> strip_trims(const SeenCondition& strip, double reading_m);
+/// Lays the strips at the judged speed of the machine that the table was tuned on.
+StripTrims lay_strips(const DelayInputs& inputs, const DelayPlan& plan,
+                      const sillion_attachment_table& table, const SeeingOptions& options);
 HeldShare held_share(const ShareOf& of, const Scenario& scenario, int tolerance);
+/// One row speed with the passes that judge it; without a pass where the supply cannot give the
+/// flow of every one of them.
+DelaySpeed judge_speed(const DelayInputs& inputs, const Judging& judging, const JudgedSpeed& at,
+                       const sillion_attachment_table& table, const StripTrims& strips,
+                       const SeeingOptions& options);
 DelayReport report_delay(const DelayInputs& inputs, const DelayPlan& plan,
                          const sillion_attachment_table& table, const SeeingOptions& options);
 

@@ -257,6 +257,12 @@ double disagreement(const UncertainLaw& one, const UncertainLaw& other) {
 
 }  // namespace
 
+void require_two_speeds(std::span<const DelayPoint> points, const PointRules& rules) {
+  std::vector<JudgedPoint> judged;
+  for (const DelayPoint& point : points) judged.push_back({.point = point});
+  require_two_speeds(judged, rules);
+}
+
 MeasuredLaw fit_measured_points(std::span<const DelayPoint> points,
                                 const std::optional<UncertainLaw>& simulated,
                                 const PointRules& rules) {

@@ -72,6 +72,9 @@ struct PointRules {
   std::string file;  // for messages
 };
 
+/// Refuses points that cannot tell a time error from a distance error: at one speed, or at speeds
+/// too near to each other for their uncertainties. What no study is needed for.
+void require_two_speeds(std::span<const DelayPoint> points, const PointRules& rules = {});
 MeasuredLaw fit_measured_points(std::span<const DelayPoint> points,
                                 const std::optional<UncertainLaw>& simulated = {},
                                 const PointRules& rules = {});

@@ -30,7 +30,8 @@ constexpr const char* kPoints =
 TEST(DelayJoin, MeasuredPointsThatKnowBetterWin) {
   const ScratchFolder folder;
   sim::DelayStudy study = study_of_an_ideal_row();
-  sim::join_points(study, folder.write("points.csv", kPoints), "bench", "2026-04-18");
+  sim::join_points(
+      study, sim::read_points_to_join(folder.write("points.csv", kPoints), "bench", "2026-04-18"));
   ASSERT_TRUE(study.measured.has_value());
   for (const double speed_mps : {2.0, 4.0, 5.0}) {
     const double flow_m3ps =
@@ -50,8 +51,7 @@ TEST(DelayJoin, MeasuredPointsThatKnowBetterWin) {
 
 TEST(DelayJoin, AMeasuredGradeNeedsItsDate) {
   const ScratchFolder folder;
-  sim::DelayStudy study = study_of_an_ideal_row();
-  EXPECT_THROW(sim::join_points(study, folder.write("points.csv", kPoints), "field", ""),
+  EXPECT_THROW(sim::read_points_to_join(folder.write("points.csv", kPoints), "field", ""),
                sim::InputError);
 }
 

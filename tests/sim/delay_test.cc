@@ -49,7 +49,7 @@ TEST(TableReading, ReadsAsTheControllerDoes) {
   }
 }
 
-// An ideal row: lead 3 + 5 = 8 ms, lag 2 + 5 = 7 ms; a = -8 ms, b = 120 + 60 - 37.5 = 142.5 mm. The
+// An ideal row: lead 3 + 5 = 8 ms, lag 2 + 5 = 7 ms; a = -8 ms, b = 120 + 60 - 30 = 150 mm. The
 // scenario sets it wrong by 0.5 ms and 5 mm; the study finds both and its table takes them out.
 TEST(Delay, AWrongTableIsFoundAndMended) {
   const sim::DelayStudy study = sim::run_delay_study(ideal_inputs(
@@ -59,7 +59,7 @@ TEST(Delay, AWrongTableIsFoundAndMended) {
   EXPECT_NEAR(study.left.time.value_s, 0.0, 0.1e-3);
   EXPECT_NEAR(study.left.distance.value_m, 0.0, 1e-3);
   const double delay_s = sim::pulse_order(study.table, 1.5e-5, 4.0).delay_s;
-  EXPECT_NEAR(delay_s, -8e-3 + 0.1425 / 4.0, 0.2e-3);
+  EXPECT_NEAR(delay_s, -8e-3 + 0.150 / 4.0, 0.2e-3);
 }
 
 TEST(Delay, AQuietIdealRowHoldsAtEverySpeedAndInTheWholeBox) {
@@ -81,7 +81,7 @@ TEST(Delay, AQuietIdealRowHoldsAtEverySpeedAndInTheWholeBox) {
 TEST(Delay, TheSmallestOffsetTakesTheDelayToZero) {
   const sim::DelayStudy study = sim::run_delay_study(ideal_inputs());
   for (const sim::DelaySpeed& at : study.speeds)
-    EXPECT_NEAR(at.smallest_offset_m, 0.0375 + 8e-3 * at.speed_mps - 0.120, 1.5e-3);
+    EXPECT_NEAR(at.smallest_offset_m, 0.030 + 8e-3 * at.speed_mps - 0.120, 1.5e-3);
 }
 
 TEST(Delay, ThreadsDoNotChangeAByte) {
