@@ -11,58 +11,77 @@
 #include "sim/command/machine_pace.h"
 #include "sim/command/options.h"
 #include "sim/command/out_lock.h"
+#include "sim/command/outside_world.h"
 #include "sim/command/progress.h"
 #include "sim/command/strip_test_command.h"
 #include "sim/output/delay_tables.h"
 #include "sim/output/holding_words.h"
 #include "sim/output/shown_units.h"
 #include "sim/scenario/loader.h"
+#include "sim/scenario/table_seal.h"
 #include "sim/study/delay.h"
+#include "sim/study/delay_box.h"
+#include "sim/study/holding.h"
 #include "sim/study/tune.h"
 #include "sim/study/valve_opens.h"
 
 namespace sim {
 namespace {
 
-void print_speeds(const DelayStudy& study) {
-  std::fputs(fmt::format("{:>9}{:>10}{:>9}{:>9}{:>18}{:>9}{:>9}{:>9}{:>9}\n", "km/h", "D ms",
-                         "on ms", "bar", "residual mm", "sd mm", "floor", "10mm", "25mm")
-                 .c_str(),
-             stdout);
+void print_speeds(const DelayStudy& study, Units units) {
+  const ShownUnit speed = shown_unit(Measure::kSpeed, units);
+  const ShownUnit place = shown_unit(Measure::kPlace, units);
+  const ShownUnit pressure = shown_unit(Measure::kPressure, units);
+  const std::string unit(place.word);
+  const int decimals = units == Units::kUs ? 3 : 2;
+  const auto number = [&](double length_m) { return shown_number(length_m, place, decimals); };
+  std::fputs(
+      fmt::format("{:>9}{:>10}{:>9}{:>9}{:>20}{:>9}{:>9}{:>9}{:>9}\n", speed.word, "D ms", "on ms",
+                  pressure.word, "residual " + unit, "sd " + unit, "floor", "10mm", "25mm")
+          .c_str(),
+      stdout);
   for (const DelaySpeed& at : study.speeds) {
-    std::string line = fmt::format("{:>9.1f}", at.speed_mps * 3.6);
+    std::string line = fmt::format("{:>9}", shown_number(at.speed_mps, speed, 1));
     if (!at.servable) {
-      line += fmt::format("  not servable: the smallest outlet offset that serves is {:.1f} mm\n",
-                          at.smallest_offset_m * 1e3);
+      line += "  not servable: the smallest outlet offset that serves is " +
+              shown(at.smallest_offset_m, Measure::kPlace, units) + "\n";
     } else {
-      line += fmt::format(
-          "{:>10.2f}{:>9.2f}{:>9.2f}{:>10.2f} +- {:<4.2f}{:>9.2f}{:>9.2f}{:>8.1f}%"
-          "{:>8.1f}%\n",
-          at.delay_s * 1e3, at.on_s * 1e3, at.pressure_pa * 1e-5, at.mean.value_m * 1e3,
-          at.mean.half_m * 1e3, at.trimmed_sd_m * 1e3, at.floor_sd_m * 1e3,
-          at.trimmed[0].share_ratio * 100.0, at.trimmed[1].share_ratio * 100.0);
+      line += fmt::format("{:>10.2f}{:>9.2f}{:>9}{:>20}{:>9}{:>9}{:>8.1f}%{:>8.1f}%\n",
+                          at.delay_s * 1e3, at.on_s * 1e3,
+                          shown_number(at.pressure_pa, pressure, pressure.decimals),
+                          number(at.mean.value_m) + " +- " + number(at.mean.half_m),
+                          number(at.trimmed_sd_m), number(at.floor_sd_m),
+                          at.trimmed[0].share_ratio * 100.0, at.trimmed[1].share_ratio * 100.0);
     }
     std::fputs(line.c_str(), stdout);
   }
 }
 
-void print_measured(const DelayStudy& study) {
+void print_measured(const DelayStudy& study, Units units) {
   if (!study.measured) return;
   const MeasuredLaw& law = *study.measured;
-  std::fputs(fmt::format("joined with {} measured points: a = {:.2f} +- {:.2f} ms, b = {:.1f} +- "
-                         "{:.1f} mm; the simulated law {}\n",
-                         law.points.size(), law.law.time_s * 1e3, law.time_half_s * 1e3,
-                         law.law.distance_m * 1e3, law.distance_half_m * 1e3,
-                         law.prior_used ? "took part" : "contradicts them and was left out")
-                 .c_str(),
-             stdout);
+  std::fputs(
+      fmt::format("joined with {} measured points: a = {:.2f} +- {:.2f} ms, b = {} +- {}; the "
+                  "simulated law {}\n",
+                  law.points.size(), law.law.time_s * 1e3, law.time_half_s * 1e3,
+                  shown(law.law.distance_m, Measure::kPlace, units),
+                  shown(law.distance_half_m, Measure::kPlace, units),
+                  law.prior_used ? "took part" : "contradicts them and was left out")
+          .c_str(),
+      stdout);
   for (const JudgedPoint& one : law.points)
     if (one.outlier)
-      std::fputs(fmt::format("  outlier, left out: line {} ({:.1f} km/h, offset {:+.1f} mm)\n",
-                             one.point.line, one.point.speed_mps * 3.6, one.point.offset_m * 1e3)
+      std::fputs(fmt::format("  outlier, left out: line {} ({}, offset {})\n", one.point.line,
+                             shown(one.point.speed_mps, Measure::kSpeed, units),
+                             shown_signed(one.point.offset_m, Measure::kPlace, units))
                      .c_str(),
                  stdout);
 }
+
+constexpr double kPassEnds_s = 2.5;  // before the first seed and after the last
+constexpr int kTrialSeeds = 10;      // of each row: long enough for the clock
+/// What a row takes beside three others of its pass, over what it takes alone.
+constexpr double kSideBySide_ratio = 0.5;
 
 /// A valve that stays shut has no delay: said before any pass.
 void require_opening(const Scenario& scenario) {
@@ -83,14 +102,34 @@ void require_opening(const Scenario& scenario) {
                                         : "; it opens from " + volt(least_v)));
 }
 
+double row_time_of(const Scenario& scenario, const DelayCondition& one) {
+  const double seeds = one.seeds > 0 ? one.seeds  // tidy: unit seeds of a row
+                                     : scenario.tuning.seeds / std::max(1, scenario.row.count);
+  return scenario.row.count * (kPassEnds_s + seeds * one.spacing_m / one.speed_mps);
+}
+
 double work_of(const DelayInputs& inputs, const DelayPlan& plan) {  // tidy: unit row-seconds
   double sum = 0.0;                                                 // tidy: unit row-seconds
-  const Scenario& scenario = inputs.scenario;
   for (const auto* list : {&plan.fit, &plan.report})
-    for (const DelayCondition& one : *list)
-      sum += scenario.row.count * (2.5 + static_cast<double>(scenario.tuning.seeds) /
-                                             scenario.row.count * one.spacing_m / one.speed_mps);
-  return sum;
+    for (const DelayCondition& one : *list) sum += row_time_of(inputs.scenario, one);
+  // Box and strips are at the judged speed, the search for the fastest is near it.
+  DelayCondition judged = judged_condition(inputs, plan);
+  sum += (kBoxPasses + kReportKeys * kSpeedHalvings) * row_time_of(inputs.scenario, judged);
+  judged.seeds = inputs.scenario.controller.strip_test_bands;
+  return sum + kReportKeys * row_time_of(inputs.scenario, judged);
+}
+
+/// Measured by the start table and one pass of the study, with all rows: side by side they take
+/// less each than one alone.
+double measured_work_s(const DelayInputs& inputs, const DelayPlan& plan, double row_s) {
+  const ProcessorTime tuning;
+  const sillion_attachment_table table = start_table(inputs, plan).table;
+  const double tuning_s = tuning.spent_s();
+  DelayCondition one = judged_condition(inputs, plan);
+  one.seeds = kTrialSeeds;
+  const ProcessorTime passing;
+  see_conditions(inputs, {one}, sealed_table(table));
+  return tuning_s + passing.spent_s() * row_s / row_time_of(inputs.scenario, one);
 }
 
 }  // namespace
@@ -118,22 +157,23 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   require_opening(inputs.scenario);
   const double row_s = work_of(inputs, plan);
   if (options.dry_run) {
-    const Pace pace = measured_pace({&inputs.scenario, 1});
-    const double all_s =
-        row_s * pace.of(inputs.scenario).row_second_s + pace.of(inputs.scenario).tuning_s;
-    std::fputs(fmt::format("{}: {} passes for the fit, {} for the report, about 40 for the valid "
+    const double all_s = measured_work_s(inputs, plan, row_s);
+    std::fputs(fmt::format("{}: {} passes for the fit, {} for the report, about {} for the valid "
                            "box; {:.0f} simulated row-seconds, {}; about 0.1 MB in {}\n",
-                           inputs.scenario.name, plan.fit.size(), plan.report.size(), row_s,
-                           time_words(all_s, all_s / cores_in_use()), out.string())
+                           inputs.scenario.name, plan.fit.size(), plan.report.size(), kBoxPasses,
+                           row_s, time_words(all_s, all_s / cores_in_use()), out.string())
                    .c_str(),
                stdout);
     return kHeld;
   }
   const OutLock lock(out, options.typed);
+  const PhysicsPace usual = usual_pace().of(inputs.scenario);
   Progress progress(
       inputs.scenario.name,
       {.row_s = row_s,
-       .wall_s = row_s * usual_pace().of(inputs.scenario).row_second_s / cores_in_use()},
+       .wall_s = row_s * usual.row_second_s *
+                     (inputs.scenario.row.count < 4 ? 1.0 : kSideBySide_ratio) / cores_in_use() +
+                 usual.tuning_s},
       options.quiet || options.json);
   DelayStudy study = run_delay_study(
       inputs, {.stop = &stop, .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
@@ -152,8 +192,8 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
               holding_words(study.scenario, study.plan.judging, options.units) + "\n")
                  .c_str(),
              stdout);
-  print_speeds(study);
-  print_measured(study);
+  print_speeds(study, options.units);
+  print_measured(study, options.units);
   const std::string box = valid_box_words(study, options.units);
   if (!grade.why_not.empty())
     std::fputs(("no grade in the catalog: " + grade.why_not + "\n").c_str(), stdout);

@@ -1,4 +1,5 @@
-// The printed sheet of a delay table: what to enter, how far to trust it, where it ends.
+// The printed sheet of a delay table, made for two sides of A4 or Letter: what to enter, how far to
+// trust it, where it ends.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -14,63 +15,156 @@
 namespace sim {
 namespace {
 
+constexpr std::string_view kSheetStyle = R"css(<style>
+main { max-width: 980px; }
+.two { display: grid; grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); gap: 4px 26px;
+  align-items: start; }
+.two table { font-size: 12.5px; line-height: 1.3; }
+.two h2, .small h2 { margin-top: 18px; }
+.small ul { columns: 2; column-gap: 26px; max-width: none; }
+.small li { font-size: 13px; line-height: 1.35; }
+@media (max-width: 760px) {
+  .two { display: block; }
+  .small ul { columns: 1; }
+  .speeds table { font-size: 11.5px; }
+  .speeds th, .speeds td { padding: 2px 6px 2px 0; }
+}
+@media print {
+  @page { margin: 10mm 12mm; }
+  h1, .margin { font-size: 12.5pt; line-height: 1.2; }
+  h2 { font-size: 10.5pt; margin: 8px 0 2px; padding-top: 3px; }
+  p, li { font-size: 8.5pt; line-height: 1.25; max-width: none; margin: 2px 0; }
+  ul { max-width: none; margin: 2px 0; }
+  figure { margin: 4px 0; }
+  table { font-size: 8.5pt; line-height: 1.2; margin: 3px 0 5px; }
+  th, td { padding: 1.2px 9px 1.2px 0; }
+  .two { display: grid; grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); }
+  .two table { font-size: 8pt; }
+  .small ul { columns: 2; }
+  .small li { font-size: 8pt; }
+  .next { break-before: page; }
+}
+</style>
+)css";
+
 std::string range_words(const HeldRange& range, Measure measure, Units units) {
   if (!std::isfinite(range.low_si)) return "nowhere";
-  return shown(range.low_si, measure, units) + " to " + shown(range.high_si, measure, units);
+  if (range.low_si == range.high_si) return "at " + shown(range.low_si, measure, units) + " alone";
+  return span_words(range.low_si, range.high_si, measure, units);
 }
 
 std::string share(double share_ratio) {
   return shown(share_ratio, Measure::kShare, Units::kMetric);
 }
 
-std::string header_table(const DelayStudy& study) {
+/// Figures of the header as a person of either side of the ocean reads them; the file keeps its
+/// own words, in SI and unrounded.
+std::string shown_header(const DelayStudy& study, const std::string& key, const std::string& words,
+                         Units units) {
+  const Scenario& scenario = study.scenario;
+  const AttachmentSection& part = scenario.attachment;
+  const auto place = [&](double length_m) {
+    return shown_plain(length_m, Measure::kPlace, units, 1);
+  };
+  const auto line = [&](const model::Line& one) {
+    return shown(one.length_m, Measure::kDistance, units) + " of " + place(one.bore_m) +
+           ", wave speed " + shown(one.wave_speed_mps, Measure::kJetSpeed, units);
+  };
+  if (key == "band_length") return place(scenario.rate.band_length_m);
+  if (key == "outlet_offset") return place(part.outlet_offset_m);
+  if (key == "outlet")
+    return "bore " + place(part.outlet.bore_m) + ", drop height " + place(part.jet.drop_height_m);
+  if (key == "hose") return line(part.hose);
+  if (key == "tube") return line(part.tube);
+  if (key == "temperature")
+    return shown(scenario.liquid.temperature_k, Measure::kTemperature, units);
+  if (key == "pressure")
+    return "at most " + shown(scenario.supply.pressure_pa, Measure::kPressure, units) + ", " +
+           shown(study.start.pressure_pa, Measure::kPressure, units) + " at the judged speed";
+  if (key == "rate") return shown(scenario.rate.in_band_m3pm2, Measure::kRate, units) + " in band";
+  if (key == "spacing") return place(scenario.seeding.meter.spacing_m);
+  return words;
+}
+
+std::string header_table(const DelayStudy& study, Units units) {
   Table table{"What was tuned, and on what.", {}, {}, 2};
   for (const auto& [key, words] : delay_file_of(study).header) {
     std::string name = key;
     std::replace(name.begin(), name.end(), '_', ' ');
-    table.lines.push_back({name, words});
+    table.lines.push_back({name, shown_header(study, key, words, units)});
   }
   table.lines.push_back(
-      {"shortest on time, closed time",
-       fmt::format("{:.2f} ms, {:.2f} ms at every row speed", study.table.shortest_on_us * 1e-3,
+      {"shortest on time; closed time, in which the plunger still seats (fast switch-off)",
+       fmt::format("{:.2f} ms; {:.2f} ms, at every row speed", study.table.shortest_on_us * 1e-3,
                    study.table.shortest_closed_us * 1e-3)});
   table.lines.push_back(
       {"evidence grade", study.grade + (study.date.empty() ? "" : " of " + study.date)});
-  table.lines.push_back({"schema", kDelaySchema});
-  table.lines.push_back({"check sum", fmt::format("{:08x}", study.table.check_sum)});
+  table.lines.push_back(
+      {"check sum, schema", fmt::format("{:08x}, {}", study.table.check_sum, kDelaySchema)});
   table.lines.push_back({"program", study.hashes.program});
   return table_html(table);
 }
 
-std::string speeds_table(const DelayStudy& study, Units units) {
+/// Places to a tenth of a millimetre, or a thousandth of an inch.
+int place_decimals(Units units) { return units == Units::kUs ? 3 : 1; }
+
+std::string orders_table(const DelayStudy& study, Units units) {
   const ShownUnit place = shown_unit(Measure::kPlace, units);
   const ShownUnit speed = shown_unit(Measure::kSpeed, units);
-  const std::string mm = std::string(place.word);
-  Table table{
-      "By row speed, at keys, speeds, temperatures, voltages and spacings that took no part "
-      "in the fit. Residual: mean error before trims with its 95 % interval. sd: all seeds "
-      "with trims; floor: what no delay and no trim removes.",
-      {"row speed, " + std::string(speed.word), "D, ms", "on, ms", "pressure, bar",
-       "residual, " + mm, "sd, " + mm, "floor, " + mm, "within 10 mm", "25 mm", "half band",
-       "D may be off, ms", "smallest spacing, " + mm},
-      {},
-      0};
-  const int more = place.decimals;
-  for (const DelaySpeed& at : study.speeds) {
-    const auto number = [&](double value_si) { return shown_number(value_si, place, more); };
+  const ShownUnit pressure = shown_unit(Measure::kPressure, units);
+  Table table{"",
+              {"row speed, " + std::string(speed.word), "D, ms", "on, ms",
+               "pressure, " + std::string(pressure.word), "D may be off, ms",
+               "smallest spacing, " + std::string(place.word)},
+              {},
+              0};
+  for (const DelaySpeed& at : study.speeds)
     table.lines.push_back(
         {shown_number(at.speed_mps, speed, 1),
          at.servable ? fmt::format("{:.2f}", at.delay_s * 1e3) : std::string("not servable"),
-         fmt::format("{:.2f}", at.on_s * 1e3), fmt::format("{:.2f}", at.pressure_pa * 1e-5),
-         number(at.mean.value_m) + " ± " + number(at.mean.half_m), number(at.trimmed_sd_m),
-         number(at.floor_sd_m), share(at.trimmed[0].share_ratio), share(at.trimmed[1].share_ratio),
-         share(at.trimmed[2].share_ratio),
+         fmt::format("{:.2f}", at.on_s * 1e3),
+         shown_number(at.pressure_pa, pressure, pressure.decimals),
          std::isfinite(at.early_s) && std::isfinite(at.late_s)
              ? fmt::format("−{:.2f} to +{:.2f}", at.early_s * 1e3, at.late_s * 1e3)
              : std::string("does not hold"),
-         number(at.smallest_spacing_m)});
+         shown_number(at.smallest_spacing_m, place, place_decimals(units))});
+  return table_html(table);
+}
+
+std::string shares_table(const DelayStudy& study, Units units) {
+  const ShownUnit place = shown_unit(Measure::kPlace, units);
+  const ShownUnit speed = shown_unit(Measure::kSpeed, units);
+  const std::string unit(place.word);
+  Table table{"",
+              {"row speed, " + std::string(speed.word), "residual, " + unit, "sd, " + unit,
+               "floor, " + unit, "10 mm", "25 mm", "half band"},
+              {},
+              0};
+  for (const DelaySpeed& at : study.speeds) {
+    const auto number = [&](double value_si) {
+      return shown_number(value_si, place, place_decimals(units));
+    };
+    table.lines.push_back({shown_number(at.speed_mps, speed, 1),
+                           number(at.mean.value_m) + " ± " + number(at.mean.half_m),
+                           number(at.trimmed_sd_m), number(at.floor_sd_m),
+                           share(at.trimmed[0].share_ratio), share(at.trimmed[1].share_ratio),
+                           share(at.trimmed[2].share_ratio)});
   }
   return table_html(table);
+}
+
+std::string speeds_tables(const DelayStudy& study, Units units) {
+  return "<div class=\"two speeds\">\n<div>\n" +
+         paragraph_html(
+             "What to enter, by row speed; by how much D may be off before 10 mm is "
+             "lost.") +
+         orders_table(study, units) + "</div>\n<div>\n" +
+         paragraph_html(
+             "How well it holds, at seeds, speeds, temperatures, voltages and spacings that took "
+             "no part in the fit: mean error before trims with its 95 % interval, sd of all seeds "
+             "with trims, the part of it that no delay and no trim removes, share of the seeds "
+             "within.") +
+         shares_table(study, units) + "</div>\n</div>\n";
 }
 
 std::string correction_line(const char* name, const sillion_correction& correction,
@@ -80,18 +174,19 @@ std::string correction_line(const char* name, const sillion_correction& correcti
     return std::string(name) + ": none; the residuals do not tell it apart from none.";
   std::string text = std::string(name) + ": lead and lag shift by ";
   for (int k = 0; k < correction.points; ++k)
-    text += fmt::format("{}{:+.2f} / {:+.2f} ms at {:.4g} {}", k == 0 ? "" : ", ",
+    text += fmt::format("{}{:+.2f} / {:+.2f} ms at {:.3g} {}", k == 0 ? "" : ", ",
                         correction.lead_us[k] * 1e-3, correction.lag_us[k] * 1e-3,
                         correction.at[k] * per_unit_ratio, unit);
   return text + "; outside: " + outside + ".";
 }
 
-std::string corrections_list(const DelayStudy& study) {
+std::string corrections_list(const DelayStudy& study, Units units) {
   const sillion_attachment_table& table = study.table;
   std::vector<std::string> lines = {
-      fmt::format("Pressure: lead and lag are read by the flow that the pressure gives, {:.2f} to "
-                  "{:.2f} bar in {} points; outside: hold and flag.",
-                  table.pressure_pa[0] * 1e-5, table.pressure_pa[table.points - 1] * 1e-5,
+      fmt::format("Pressure: lead and lag are read by the flow that the pressure gives, {} in {} "
+                  "points; outside: hold and flag.",
+                  span_words(table.pressure_pa[0], table.pressure_pa[table.points - 1],
+                             Measure::kPressure, units),
                   table.points),
       table.lift_settable != 0
           ? std::string("Lift: the current of each point sets it.")
@@ -105,7 +200,7 @@ std::string corrections_list(const DelayStudy& study) {
   if (table.viscosity.points > 0) {
     std::string text = "Pressures times ";
     for (int k = 0; k < table.viscosity.points; ++k)
-      text += fmt::format("{}{:.3f} at {:.4g} mPa s", k == 0 ? "" : ", ",
+      text += fmt::format("{}{:.3f} at {:.3g} mPa s", k == 0 ? "" : ", ",
                           table.viscosity_pressure_q12[k] / 4096.0, table.viscosity.at[k] * 1e-3);
     lines.push_back(text + ", as entered in the controller.");
   }
@@ -136,8 +231,8 @@ std::string trust_list(const DelayStudy& study, Units units) {
     const HeldRange with = speeds_held_mps(study, t, true),
                     without = speeds_held_mps(study, t, false);
     const char* names[] = {"10 mm", "25 mm", "half the band"};
-    lines.push_back(std::string("95 % within ") + names[t] + " holds: with trims " +
-                    range_words(with, Measure::kSpeed, units) + ", without " +
+    lines.push_back(std::string("95 % within ") + names[t] + " hold: with trims " +
+                    range_words(with, Measure::kSpeed, units) + ", without trims " +
                     range_words(without, Measure::kSpeed, units) + ".");
   }
   double offset_m = -1e9;
@@ -175,18 +270,27 @@ std::string measured_section(const DelayStudy& study, Units units) {
           table_html(table));
 }
 
+constexpr std::size_t kTrimsAcross = 8;
+
 std::string trims_table(const DelayStudy& study, Units units) {
-  Table table{
-      "Trim of each row (rows of the first report key: inventions of the noise section; "
-      "measure your own on a strip).",
-      {"row", "trim", "95 % interval, ±"},
-      {},
-      1};
-  for (std::size_t row = 0; row < study.trims.size(); ++row)
-    table.lines.push_back({std::to_string(row),
-                           shown_signed(study.trims[row].trim_m, Measure::kPlace, units),
-                           shown(study.trims[row].half_m, Measure::kPlace, units)});
-  return table_html(table);
+  const ShownUnit place = shown_unit(Measure::kPlace, units);
+  const auto number = [&](double value_si) {
+    return shown_number(value_si, place, place_decimals(units));
+  };
+  std::string html = paragraph_html(
+      "Trim of each row and its 95 % interval, in " + std::string(place.word) +
+      " (rows of the first report key: inventions of the noise section; measure your own on a "
+      "strip).");
+  for (std::size_t from = 0; from < study.trims.size(); from += kTrimsAcross) {
+    Table table{"", {"row"}, {{"trim"}, {"±"}}, 1};
+    for (std::size_t k = from; k < std::min(from + kTrimsAcross, study.trims.size()); ++k) {
+      table.head.push_back(std::to_string(k));
+      table.lines[0].push_back(number(study.trims[k].trim_m));
+      table.lines[1].push_back(number(study.trims[k].half_m));
+    }
+    html += table_html(table);
+  }
+  return html;
 }
 
 /// Residual with its interval and floor over row speed; the tolerance as dashed lines.
@@ -232,44 +336,51 @@ std::string delay_sentence(const DelayStudy& study, Units units) {
   const std::string name = study.scenario.attachment.name;
   const HeldRange held = speeds_held_mps(study, 0, true);
   const LawError& found = study.fit.whole;
+  const auto place = [&](double length_m) {
+    return shown(length_m, Measure::kPlace, units, place_decimals(units));
+  };
   const std::string law =
-      fmt::format("D = {:.2f} ms + {:.1f} mm / v", study.table.delay_time_us * 1e-3,
-                  study.table.delay_distance_um * 1e-3);
+      fmt::format("D = {} + {} / v", shown(study.table.delay_time_us * 1e-6, Measure::kTime, units),
+                  place(study.table.delay_distance_um * 1e-6));
   if (!std::isfinite(held.high_si)) {
     const auto best = std::max_element(study.speeds.begin(), study.speeds.end(),
                                        [](const DelaySpeed& a, const DelaySpeed& b) {
                                          return a.trimmed[0].share_ratio < b.trimmed[0].share_ratio;
                                        });
     return fmt::format(
-        "{}: 95 % within 10 mm holds at no row speed; best {} at {}; no delay "
-        "removes a scatter of {} (sd); {}",
+        "{}: 95 % within 10 mm hold at no row speed; best {} at {}; no delay removes a scatter of "
+        "{} (sd); {}",
         name, share(best->trimmed[0].share_ratio), shown(best->speed_mps, Measure::kSpeed, units),
         shown(best->floor_sd_m, Measure::kPlace, units), law);
   }
+  const bool one = held.low_si == held.high_si;
   return fmt::format(
-      "{}: 95 % within 10 mm from {} to {} of row speed with trims; {}; the table "
-      "it started from was off by {:+.2f} ± {:.2f} ms and {:+.1f} ± {:.1f} mm",
-      name, shown(held.low_si, Measure::kSpeed, units), shown(held.high_si, Measure::kSpeed, units),
-      law, found.time.value_s * 1e3, found.time.half_s * 1e3, found.distance.value_m * 1e3,
-      found.distance.half_m * 1e3);
+      "{}: 95 % within 10 mm {} of row speed with trims; {}; the table it started from was off by "
+      "{:+.2f} ± {:.2f} ms and {} ± {}",
+      name, (one ? "" : "from ") + range_words(held, Measure::kSpeed, units), law,
+      found.time.value_s * 1e3, found.time.half_s * 1e3, place(found.distance.value_m),
+      place(found.distance.half_m));
 }
 
 std::string delay_sheet_html(const DelayStudy& study, Units units) {
   const bool holds = std::isfinite(speeds_held_mps(study, 0, true).high_si);
   return page_html(
       "Delay table: " + study.scenario.attachment.name,
-      verdict_html("Delay table, evidence grade: " + study.grade, delay_sentence(study, units),
-                   kSimulatedCaution, !holds) +
+      std::string(kSheetStyle) +
+          verdict_html("Delay table, evidence grade: " + study.grade, delay_sentence(study, units),
+                       kSimulatedCaution, !holds) +
           section_html("Delays by row speed",
-                       speeds_table(study, units) +
+                       speeds_tables(study, units) +
                            figure_html(residual_svg(study, units),
                                        "Thick grey bars: two sd of all seeds with trims, about 0. "
                                        "Thin bars with a tick: mean before trims and its 95 % "
                                        "interval. Dashed: 10 mm.")) +
           section_html("How far to trust it", trust_list(study, units)) +
-          measured_section(study, units) + section_html("Corrections", corrections_list(study)) +
-          section_html("Reference", header_table(study)) +
-          section_html("Trims", trims_table(study, units)) + cautions_section());
+          measured_section(study, units) + "<div class=\"two next\">\n<div>\n" +
+          section_html("Reference", header_table(study, units)) + "</div>\n<div>\n" +
+          section_html("Corrections", corrections_list(study, units)) +
+          section_html("Trims", trims_table(study, units)) + "</div>\n</div>\n" +
+          "<div class=\"small\">\n" + cautions_section() + "</div>\n");
 }
 
 }  // namespace sim

@@ -108,9 +108,9 @@ DelayStudy run_delay_study(const DelayInputs& inputs, const DelayOptions& option
   study.scenario = inputs.scenario;
   study.plan = plan_delay_study(inputs);
   note_left_out(study.plan, study);
-  const double boxed = 40.0;  // passes of the box, about
-  const double work = static_cast<double>(study.plan.fit.size() + 2 * study.plan.report.size()) +
-                      boxed;  // tidy: unit passes
+  const double work =
+      static_cast<double>(study.plan.fit.size() + study.plan.report.size() + kReportKeys) +
+      kBoxPasses;  // tidy: unit passes
   std::atomic<int> done{0};
   const SeeingOptions seeing{.stop = options.stop, .on_condition = [&] {
                                const int now = ++done;

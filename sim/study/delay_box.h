@@ -16,6 +16,9 @@
 
 namespace sim {
 
+/// Passes of a box whose rays all fit into the catalog, about; for estimates.
+inline constexpr int kBoxPasses = 41;
+
 DelayBox find_box(const DelayInputs& inputs, const DelayPlan& plan,
                   const sillion_attachment_table& table, const DelayReport& report,
                   const SeeingOptions& options);

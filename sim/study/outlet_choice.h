@@ -12,8 +12,8 @@
 //              the first. All steps and prices are this project's choice
 //   demands    rate served with a tenth of pressure to spare; not below what the regulator holds;
 //              every rate followed; the tube holds its liquid; jet at or above the drip limit; it
-//              cannot move the seed; bore at least twice the strainer's openings (common practice, no
-//              source)
+//              cannot move the seed; bore at least twice the strainer's openings (common practice,
+//              no source)
 //
 // Checked  tests/sim/outlet_choice_test.cc
 #pragma once
