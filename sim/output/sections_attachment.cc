@@ -105,8 +105,10 @@ std::string offset_line(const RunResult& result, Units units) {
          shown_plain(result.scenario.attachment.outlet_offset_m, Measure::kPlace, units) +
          "; the smallest that can be served at this speed is " +
          shown(tuned.smallest_offset_m, Measure::kPlace, units) +
-         ". Shortest closed time of the valve " +
-         shown(tuned.shortest_closed_s, Measure::kTime, units) + ": bands closer than that merge.";
+         ". Shortest closed time, in which the plunger still seats at this pressure when the "
+         "driver "
+         "switches off fast: " +
+         shown(tuned.shortest_closed_s, Measure::kTime, units) + "; bands closer than that merge.";
 }
 
 std::string grid_line(const RunResult& result) {

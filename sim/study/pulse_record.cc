@@ -13,7 +13,7 @@ namespace {
 constexpr double kNever_s = std::numeric_limits<double>::quiet_NaN();
 
 RecordedPulse fresh() {
-  return {.half_up_s = kNever_s, .half_down_s = kNever_s, .least_valve_flow_after_m3ps = HUGE_VAL};
+  return {.half_up_s = kNever_s, .half_down_s = kNever_s, .least_lift_after_m = HUGE_VAL};
 }
 
 /// Places that so many shares of the mass have behind them; parcels sorted by place.
@@ -80,9 +80,7 @@ void PulseRecord::take(double from_s, double to_s, const model::RowStepOutput& o
   if (to_s > off_s && out.outlet_flow_m3ps < 0.05 * ground_.steady_m3ps) below_five_percent_ = true;
   watch_half(from_s, to_s, out.outlet_flow_m3ps);
   now_.largest_lift_m = std::max(now_.largest_lift_m, out.lift_m);
-  if (from_s > off_s)
-    now_.least_valve_flow_after_m3ps =
-        std::min(now_.least_valve_flow_after_m3ps, out.valve_flow_m3ps);
+  if (from_s > off_s) now_.least_lift_after_m = std::min(now_.least_lift_after_m, out.lift_m);
   if (out.jet_volume_m3 <= 0.0) return;
   const double outlet_x_m = ground_.speed_mps * (from_s + 0.5 * (to_s - from_s));
   parcels_.push_back({.x_ground_m = outlet_x_m + model::jet_reach_m(out.jet_speed_mps,

@@ -35,7 +35,7 @@ struct RecordedPulse {
   double half_down_s = 0.0;         // not-a-number: never
   double jet_speed_mps = 0.0;       // mean by volume
   double largest_lift_m = 0.0;
-  double least_valve_flow_after_m3ps = 0.0;  // between its off command and the next one's effect
+  double least_lift_after_m = 0.0;  // between its off command and the next one's effect
 };
 
 class PulseRecord {

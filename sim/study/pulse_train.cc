@@ -18,15 +18,14 @@ constexpr double kRunOut_s = 0.08;
 /// neighbours.
 constexpr double kScores_ratio[16] = {0.40,  -1.32, 1.01,  -0.08, -0.58, 1.86, -0.78, 0.24,
                                       -1.01, 0.58,  -0.24, 1.32,  -1.86, 0.08, 0.78,  -0.40};
-/// Two pulses of a train never come closer than this: the row would merge them.
-constexpr double kLeastGap_s = 2e-3;
 
 std::vector<double> on_commands_s(const PulseTrain& train) {
   std::vector<double> on_s;
   for (int k = 0; k < train.pulses; ++k) {
     const double wanted_s =
         train.period_s * (k + train.scatter_ratio * (kScores_ratio[k % 16] - kScores_ratio[0]));
-    on_s.push_back(k == 0 ? 0.0 : std::max(wanted_s, on_s.back() + train.on_time_s + kLeastGap_s));
+    on_s.push_back(k == 0 ? 0.0
+                          : std::max(wanted_s, on_s.back() + train.on_time_s + train.least_gap_s));
   }
   return on_s;
 }
@@ -79,7 +78,7 @@ std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
                       .lead_s = pulse.band.start_x_ground_m / train.ground_speed_mps,
                       .lag_s = pulse.band.end_x_ground_m / train.ground_speed_mps - train.on_time_s,
                       .largest_lift_m = pulse.largest_lift_m,
-                      .least_valve_flow_after_m3ps = pulse.least_valve_flow_after_m3ps});
+                      .least_lift_after_m = pulse.least_lift_after_m});
   return pulses;
 }
 

@@ -29,6 +29,8 @@ struct PulseTrain {
   double on_time_s = 16.9e-3;
   double period_s = 33.75e-3;
   double scatter_ratio = 0.0;  // of each on command, over the period
+  // From an off command to the next on: nearer ones the row would merge. 0 to find out which.
+  double least_gap_s = 2e-3;
   int pulses = 1;
   model::JetAim jet;
 };
@@ -39,7 +41,7 @@ struct TrainPulse {
   double lag_s = 0.0;
   double largest_lift_m = 0.0;
   // between its off command and the next on command has taken effect
-  double least_valve_flow_after_m3ps = 0.0;
+  double least_lift_after_m = 0.0;
 };
 
 /// Sees every step of a train: from, to, and what the row did in it.

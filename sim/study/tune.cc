@@ -22,6 +22,8 @@ constexpr int kTrainPulses = 4 + kSettledPulses;
 // on time and lead depend on each other: twice more is below 1 us
 constexpr int kPasses = 3;
 
+constexpr double kSeated_ratio = 0.01;  // of the travel; the stop counts as reached at 0.99
+
 std::int32_t micro(double value) { return static_cast<std::int32_t>(std::llround(value * 1e6)); }
 
 struct LeadLag {
@@ -69,8 +71,9 @@ LeadLag measure_lead_lag(const Scenario& scenario, double speed_mps, double pres
   return found;
 }
 
-/// Shortest on time that lifts the plunger to its stop, and shortest gap between two commands in
-/// which the valve shuts.
+/// Shortest on time that lifts the plunger to its stop, and shortest closed time: the gap between
+/// two commands from which on the plunger seats in between. The same as on a valve's sheet
+/// (valve_programme.h), with the row's driver, which switches off fast, at the row's pressure.
 void find_shortest(const Scenario& scenario, double pressure_pa, double speed_mps,
                    sillion_attachment_table& table) {
   if (scenario.row.physics == RowPhysics::kIdeal) {
@@ -82,7 +85,6 @@ void find_shortest(const Scenario& scenario, double pressure_pa, double speed_mp
     return;
   }
   const model::RowUnitParams row = nominal_liquid_path(scenario);
-  const double steady_m3ps = model::steady_flow_m3ps(row, pressure_pa, row.valve.plunger.travel_m);
   PulseTrain train = train_at(scenario, speed_mps, pressure_pa);
   train.pulses = 1;
   double low_s = 0.1e-3, high_s = 20e-3;
@@ -96,13 +98,16 @@ void find_shortest(const Scenario& scenario, double pressure_pa, double speed_mp
 
   train.pulses = 2;
   train.on_time_s = 10e-3;
+  train.scatter_ratio = 0.0;  // the gap that is asked for is the one that is tried
+  train.least_gap_s = 0.0;
   low_s = 0.0;
   high_s = 20e-3;
   while (high_s - low_s > 10e-6) {
     const double gap_s = 0.5 * (low_s + high_s);
     train.period_s = train.on_time_s + gap_s;
     const auto pulses = run_train(row, scenario.solver, train);
-    (pulses[0].least_valve_flow_after_m3ps <= 0.05 * steady_m3ps ? high_s : low_s) = gap_s;
+    (pulses[0].least_lift_after_m <= kSeated_ratio * row.valve.plunger.travel_m ? high_s : low_s) =
+        gap_s;
   }
   table.shortest_closed_us = static_cast<std::int32_t>(std::llround(high_s * 1e6));
 }

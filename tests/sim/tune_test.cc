@@ -13,13 +13,13 @@ namespace {
 
 using sim_test::quiet_demo;
 
-// At constant speed a geared belt is all distance: b = path/gear + offset - B/2 = 120 + 60 - 37.5
+// At constant speed a geared belt is all distance: b = path/gear + offset - B/2 = 120 + 60 - 30
 // mm less the throw of the jet, a = -T_lead without the throw.
 TEST(Tune, AGearedBeltGivesADistanceAndTheLeadAsTime) {
   const sim::TunedTable tuned = sim::tune(quiet_demo());
-  EXPECT_NEAR(tuned.delay_distance_m, 0.1425 - tuned.throw_m, 1e-9);
+  EXPECT_NEAR(tuned.delay_distance_m, 0.150 - tuned.throw_m, 1e-9);
   EXPECT_NEAR(tuned.delay_time_s, -(tuned.lead_s - tuned.throw_m / (16.0 / 3.6)), 1e-12);
-  EXPECT_NEAR(tuned.smallest_offset_m, 0.0375 + (16.0 / 3.6) * tuned.lead_s - 0.120, 1e-9);
+  EXPECT_NEAR(tuned.smallest_offset_m, 0.030 + (16.0 / 3.6) * tuned.lead_s - 0.120, 1e-9);
 }
 
 // A jet that leaves 21 degrees backwards 40 mm above the floor goes 40 mm * tan 21 = 15.35 mm back
@@ -93,6 +93,31 @@ TEST(PulseTrain, DoseIsAffineInTheOnTime) {
   EXPECT_NEAR(dose_m3[2] - dose_m3[1], dose_m3[1] - dose_m3[0], 0.01 * (dose_m3[1] - dose_m3[0]));
   const double steady_m3ps = model::steady_flow_m3ps(row, 2e5, row.valve.plunger.travel_m);
   EXPECT_NEAR(dose_m3[2] - dose_m3[1], steady_m3ps * 10e-3, 0.02 * steady_m3ps * 10e-3);
+}
+
+// The gap that the table states is the one from which on the plunger seats between two commands:
+// a little longer it does, a little shorter it does not. Never below the time in which the coil's
+// current falls at all, and so never the step of the search.
+TEST(Tune, TheShortestClosedTimeIsTheGapInWhichThePlungerSeats) {
+  const sim::Scenario scenario = sim_test::quiet_demo({"row.physics=full"});
+  const sim::TunedTable tuned = sim::tune(scenario);
+  const model::RowUnitParams row = sim::nominal_liquid_path(scenario);
+  const auto least_lift_m = [&](double gap_s) {
+    sim::PulseTrain train;
+    train.pressure_pa = tuned.pressure_pa;
+    train.voltage_v = scenario.supply.voltage_v;
+    train.current_limit_a = scenario.attachment.hold_current_a;
+    train.jet = scenario.attachment.jet;
+    train.pulses = 2;
+    train.on_time_s = 10e-3;
+    train.period_s = train.on_time_s + gap_s;
+    train.least_gap_s = 0.0;
+    return sim::run_train(row, scenario.solver, train).front().least_lift_after_m;
+  };
+  const double travel_m = row.valve.plunger.travel_m;
+  EXPECT_GT(tuned.shortest_closed_s, 0.1e-3);
+  EXPECT_LE(least_lift_m(tuned.shortest_closed_s + 50e-6), 0.01 * travel_m);
+  EXPECT_GT(least_lift_m(tuned.shortest_closed_s - 50e-6), 0.01 * travel_m);
 }
 
 }  // namespace
