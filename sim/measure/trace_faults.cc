@@ -96,7 +96,7 @@ void say_what_is_open(const ValveTrace& trace, const TraceReading& reading,
         "all of the coil by one resistance and one inductance: they leave {:.1f} times the noise "
         "over (a limited current, eddy currents, a supply that sags); a voltage column tells more",
         findings.misfit_ratio));
-  if (!trace.mass_kg.empty() && trace.flow_m3ps.empty() && std::isnan(findings.leak_m3ps))
+  if (!trace.mass_kg.empty() && trace.flow_m3ps.empty() && !findings.leak_m3ps.seen())
     say.emplace_back(
         "a leak when shut: no rest is longer than 0.4 s; weigh for a minute without pulses");
   if (findings.gaps > 0)

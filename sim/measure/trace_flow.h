@@ -2,21 +2,36 @@
 //
 //   half flow   of the median over the last third of the command; the first passage after the
 //               command, straight between samples, of a mean over five
-//   dose        flow over time from command to command, or the mass that came over its density
+//   dose        what the pulse adds to what leaks anyway, until its flow has ended (0.2 s after the
+//               valve shut, or the next command): the flow less the leak over time, or the step of
+//               the collected mass between the straight drips before and after, over its density.
+//               What drips on belongs to the leak, however long the rest is
+//   leak        mean flow, or one slope of the mass, over the ends of the rests (before, between and
+//               after the pulses): the second halves of those of 0.4 s and more where there are any,
+//               else what lies 60 ms and more after a command's end
 //
 // Errors   none; not-a-number where no column tells
-// Checked  tests/sim/trace_pulses_test.cc
+// Checked  tests/sim/trace_pulses_test.cc, tests/sim/dose_books_test.cc
 #pragma once
 
 #include "sim/measure/trace_window.h"
 
 namespace sim {
 
-void take_flow(const ValveTrace& trace, const PulseWindow& window, std::size_t next_on,
-               const TraceReading& reading, TracePulse& pulse);
-/// Means over the whole trace: pressure, and what leaks in the stretches at rest, by flow or, in
-/// the second halves of rests of 0.4 s and more, by weight.
-void take_liquid_means(const ValveTrace& trace, const std::vector<Stretch>& rests,
-                       const TraceReading& reading, TraceFindings& findings);
+/// The samples of one pulse: when the valve was last told to shut, on, off, and the next on (or the
+/// end of the trace).
+struct PulseSpan {
+  std::size_t shut_before = 0;
+  std::size_t on = 0, off = 0;
+  std::size_t next_on = 0;
+};
+
+/// Needs the pulse's commands, and its landing on the seat where the trace shows it.
+void take_flow(const ValveTrace& trace, const PulseWindow& window, const PulseSpan& span,
+               const TraceReading& reading, const Found& leak, TracePulse& pulse);
+/// Means over the whole trace: pressure, and what leaks while shut.
+void take_liquid_means(const ValveTrace& trace, const std::vector<TraceCommand>& commands,
+                       const std::vector<Stretch>& rests, const TraceReading& reading,
+                       TraceFindings& findings);
 
 }  // namespace sim

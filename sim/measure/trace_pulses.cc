@@ -132,7 +132,14 @@ class Analysis {
     return {at_s - edge_s, root_of_squares(sd_s, edge_sd_s, sampling_s)};
   }
 
-  TracePulse pulse(std::size_t p) const {
+  PulseSpan span_of(std::size_t p) const {
+    return {.shut_before = p > 0 ? commands_[p - 1].off : 0,
+            .on = commands_[p].on,
+            .off = commands_[p].off,
+            .next_on = p + 1 < commands_.size() ? commands_[p + 1].on : trace_.size()};
+  }
+
+  TracePulse pulse(std::size_t p, const Found& leak) const {
     const PulseCourse& course = courses_[p];
     const PulseWindow& head = heads_[p];
     TracePulse pulse;
@@ -144,9 +151,7 @@ class Analysis {
     pulse.still_s = pulse.on_s - before_s;
     pulse.hold_a = head.hold_a;
     pulse.supply_v = head.driven_v;
-    const std::size_t next_on = p + 1 < commands_.size() ? commands_[p + 1].on : trace_.size();
     if (head.gap) return pulse;
-    take_flow(trace_, head, next_on, reading_, pulse);
     const bool few =
         course.stop.found && course.stop.at_s - course.up.start_s < 12.0 * clock_.step_s;
     if (valve_.linkage_vs > 0.0 && course.moved)
@@ -173,6 +178,7 @@ class Analysis {
                 course.off_sd_s, few);
     pulse.bounce_s = course.stop_bounce_s;
     pulse.seat_bounce_s = course.seat_bounce_s;
+    take_flow(trace_, head, span_of(p), reading_, leak, pulse);
     return pulse;
   }
 
@@ -195,13 +201,13 @@ class Analysis {
       found.resistance_ohm = held_resistance();
     }
     take_linkage(found);
+    take_liquid_means(trace_, commands_, rests_, reading_, found);
     found.pulses.resize(commands_.size());
     oneapi::tbb::parallel_for(std::size_t{0}, commands_.size(),
-                              [&](std::size_t p) { found.pulses[p] = pulse(p); });
+                              [&](std::size_t p) { found.pulses[p] = pulse(p, found.leak_m3ps); });
     if (coil_.told) mark_faults(courses_, heads_, reading_, found.pulses);
     for (const TracePulse& one : found.pulses)
       found.closing_seen = found.closing_seen || one.seated_after_s.seen();
-    take_liquid_means(trace_, rests_, reading_, found);
     say_what_is_open(trace_, reading_, courses_, probe_.rested, found);
     return found;
   }

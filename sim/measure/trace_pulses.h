@@ -69,7 +69,7 @@ struct TracePulse {
   double lift_off_a = 0.0;  // current at first motion
   double hold_a = 0.0;      // at the end of the command
   double supply_v = 0.0;    // mean while driven; as read with, where not recorded
-  Found dose_m3;            // where flow or mass was recorded
+  Found dose_m3;            // where flow or mass was recorded: what the pulse adds to the leak
   std::uint8_t faults = 0;  // PulseFault bits
 };
 
@@ -88,7 +88,7 @@ struct TraceFindings {
   CurrentDecay decay = CurrentDecay::kFast;
   bool closing_seen = false;
   double pressure_pa = std::numeric_limits<double>::quiet_NaN();  // mean, where recorded
-  double leak_m3ps = std::numeric_limits<double>::quiet_NaN();    // mean flow while shut
+  Found leak_m3ps;  // mean flow while shut, where flow or mass was recorded
   std::vector<TracePulse> pulses;
   std::vector<std::string> cannot_tell;  // sentences: what sample rate, noise or columns leave open
 };

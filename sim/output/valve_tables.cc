@@ -121,7 +121,8 @@ Json findings_fields(const TraceFindings& f) {
           {"misfit_ratio", number_or_null(f.misfit_ratio)},
           {"closing_seen", f.closing_seen},
           {"pressure_gauge_pa", number_or_null(f.pressure_pa)},
-          {"leak_m3ps", number_or_null(f.leak_m3ps)},
+          {"leak_m3ps", number_or_null(f.leak_m3ps.value)},
+          {"leak_sd_m3ps", number_or_null(f.leak_m3ps.sd)},
           {"cannot_tell", f.cannot_tell}};
 }
 

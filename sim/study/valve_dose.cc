@@ -43,6 +43,8 @@ DoseLine line_through(std::span<const double> widths_s, std::span<const double> 
         std::max(line.worst_ratio, doses_m3[i] > 0.0 ? std::abs(off_m3) / doses_m3[i] : HUGE_VAL);
   }
   line.r2_ratio = 1.0 - left / total;
+  const double from_mean_s = line.from_s - mean_s;
+  line.from_sd_m3 = std::sqrt(left / (n - 2.0) * (1.0 / n + from_mean_s * from_mean_s / spread_s2));
   return line;
 }
 

@@ -8,6 +8,8 @@
 namespace sim {
 namespace {
 
+constexpr double kZero_m3ps = 0.05e-6 / 60.0;  // 0.05 ml/min: less than is told
+
 bool seen(double value) { return value == value; }  // tidy: unit the caller's
 
 struct Mean {
@@ -138,12 +140,31 @@ ValveFigure lowest_figure(const TraceFindings& findings, const RigSetup& setup) 
     figure.why_not = "the doses have no straight part";
     return figure;
   }
-  // A dose holds what leaked until the next command: that is no part of the pulse.
-  const double leak_m3ps = seen(findings.leak_m3ps) ? findings.leak_m3ps : 0.0;
-  const double span_s = (findings.pulses.back().on_s - findings.pulses.front().on_s) /
-                        static_cast<double>(std::max<std::size_t>(findings.pulses.size() - 1, 1));
-  const double shortest_m3 = line.slope_m3ps * (line.from_s - line.dead_s) - leak_m3ps * span_s;
-  figure.value_si = leak_m3ps + std::max(0.0, shortest_m3) / setup.drive.period_s;
+  const double leak_m3ps = seen(findings.leak_m3ps.value) ? findings.leak_m3ps.value : 0.0;
+  const double leak_sd_m3ps = seen(findings.leak_m3ps.sd) ? findings.leak_m3ps.sd : 0.0;
+  const double shortest_m3 = line.slope_m3ps * (line.from_s - line.dead_s);
+  figure.value_si = std::max(0.0, leak_m3ps) + std::max(0.0, shortest_m3) / setup.drive.period_s;
+  const double by_line_m3ps = line.from_sd_m3 / setup.drive.period_s;
+  figure.half_si =
+      kTwoSided95_ratio * std::sqrt(by_line_m3ps * by_line_m3ps + leak_sd_m3ps * leak_sd_m3ps);
+  return figure;
+}
+
+/// What drips while shut. Below zero by more than its interval it is the instrument's, no leak.
+ValveFigure leak_figure(const TraceFindings& findings) {
+  const Found& leak = findings.leak_m3ps;
+  ValveFigure figure{.kind = ValveFigureKind::kLeak};
+  if (!leak.seen()) {
+    figure.why_not = "no flow or collected mass at rest in the trace";
+    return figure;
+  }
+  const double half_m3ps = kTwoSided95_ratio * leak.sd;
+  if (leak.value + half_m3ps < -kZero_m3ps) {
+    figure.why_not = "not told: flow or mass falls while the valve is shut; set the zero";
+    return figure;
+  }
+  figure.value_si = std::max(0.0, leak.value);
+  figure.half_si = half_m3ps;
   return figure;
 }
 
@@ -212,12 +233,9 @@ std::vector<ValveFigure> figures_of(const TraceFindings& findings, const RigSetu
                        .value_si = largest(&TracePulse::seat_bounce_s),
                        .half_si = 0.0,
                        .why_not = "no pulse"});
-  figures.push_back({.kind = ValveFigureKind::kLeak,
-                     .value_si = findings.leak_m3ps,
-                     .half_si = 0.0,
-                     .why_not = "no flow or collected mass in the trace"});
+  figures.push_back(leak_figure(findings));
   const Mean dose = mean_of(good, [](const TracePulse& p) { return p.dose_m3; });
-  if (seen(dose.value) && good.size() > 1 && one_width(good)) {
+  if (dose.value > 0.0 && good.size() > 1 && one_width(good)) {
     double square = 0.0;  // tidy: unit m6
     for (const TracePulse& pulse : good)
       square += (pulse.dose_m3.value - dose.value) * (pulse.dose_m3.value - dose.value);

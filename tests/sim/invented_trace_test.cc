@@ -87,7 +87,7 @@ TEST(InventedTrace, ALeakIsWeighedInTheRestBeforeTheFirstPulse) {
   const TraceFindings findings = analyse_trace(
       invent_trace(setup),
       {.decay = setup.drive.decay, .density_kgpm3 = setup.liquid.liquid.density_kgpm3});
-  EXPECT_NEAR(findings.leak_m3ps, leak_m3ps, 0.02 * leak_m3ps);
+  EXPECT_NEAR(findings.leak_m3ps.value, leak_m3ps, 0.02 * leak_m3ps);
 }
 
 // Times of the drive itself against those that its trace shows: another sampling, noise, 12 bits.

@@ -316,7 +316,7 @@ TEST(TracePulses, FlowAndMassGiveDoseAndHalfFlow) {
     EXPECT_NEAR(pulse.half_flow_down_after_s.value, 3.5e-3, 10e-6);
   }
   EXPECT_NEAR(found.pressure_pa, 3e5, 1.0);
-  EXPECT_NEAR(found.leak_m3ps, 0.0, 1e-12);
+  EXPECT_NEAR(found.leak_m3ps.value, 0.0, 1e-12);
   made.trace.flow_m3ps.clear();  // by mass alone
   found = sim::analyse_trace(made.trace, reading_of(bench));
   EXPECT_NEAR(found.pulses[1].dose_m3.value, dose_m3, 1e-3 * dose_m3);
