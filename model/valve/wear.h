@@ -9,8 +9,8 @@
 //            parallel with the seat at any lift. The node stays closed form:
 //              dp (1 + g Zs) = D - Zs Q_seat:  D' = D/(1 + g Zs), Zs' = Zs/(1 + g Zs),
 //              Q = Q_seat + g dp
-//   lowest   Q_leak + rate * dose of the shortest pulse that can be told from none: below that
-//            mean flow the row cannot be controlled (this project's definition)
+//   smallest Q_leak/rate + dose of the shortest pulse that can be told from none: the smallest dose
+//            that repeats (this project's definition); times the rate, the least mean flow
 //   left     (1 - s)/(1/life_cycles + k dose/life_volume) cycles at the present dose
 //
 // In       SI          Out   as named        State   none, pure functions
@@ -63,11 +63,10 @@ inline double leak_m3pspa(const Valve& valve, const Liquid& liquid) {
   return annulus_m3pspa(valve.seat.diameter_m, gap_m, valve.wear.land_m, liquid.viscosity_pas);
 }
 
-/// Least mean flow that the row can be held to.
-inline double lowest_controllable_m3ps(double leak_m3ps, double shortest_dose_m3,
-                                       double pulse_rate_hz) {
-  EXPECTS(leak_m3ps >= 0.0 && shortest_dose_m3 >= 0.0 && pulse_rate_hz >= 0.0);
-  return leak_m3ps + shortest_dose_m3 * pulse_rate_hz;
+/// Smallest dose that repeats at this rate: what leaks between two pulses is part of it.
+inline double smallest_dose_m3(double leak_m3ps, double shortest_dose_m3, double pulse_rate_hz) {
+  EXPECTS(leak_m3ps >= 0.0 && shortest_dose_m3 >= 0.0 && pulse_rate_hz > 0.0);
+  return leak_m3ps / pulse_rate_hz + shortest_dose_m3;
 }
 
 struct Duty {

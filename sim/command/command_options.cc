@@ -175,7 +175,8 @@ void define_valve(CLI::App& app, CommandOptions& options) {
   valve->add_option("--limits", options.limits, "limits file (else the setup's bench.limits)");
   valve->footer(
       "Examples:\n  sillion valve scenarios/demo_valve.toml\n"
-      "  sillion valve scenarios/demo_valve.toml --trace scenarios/demo_valve_worn.csv --out "
+      "  sillion rig scenarios/demo_valve_worn.toml --trace worn.csv\n"
+      "  sillion valve scenarios/demo_valve.toml --trace worn.csv --out "
       "out/worn");
 }
 

@@ -1,12 +1,15 @@
 // `rig`: one valve, line and outlet on the bench, no planter.
 #include <fmt/format.h>
 
+#include <cmath>
 #include <cstdio>
 
+#include "shared/units.h"
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
 #include "sim/command/out_lock.h"
 #include "sim/output/rig_tables.h"
+#include "sim/output/shown_units.h"
 #include "sim/output/write_folder.h"
 #include "sim/scenario/rig_setup.h"
 #include "sim/study/invented_trace.h"
@@ -15,23 +18,36 @@
 namespace sim {
 namespace {
 
-void print_pulses(const RigResult& result) {
+void print_pulses(const RigResult& result, Units units) {
   if (result.pulses.empty()) return;
-  std::fputs(fmt::format("{:>6}{:>10}{:>10}{:>10}{:>12}{:>11}{:>11}{:>12}{:>11}\n", "pulse",
-                         "on ms", "lead ms", "lag ms", "volume mm3", "start mm", "end mm",
-                         "centroid mm", "secondary")
-                 .c_str(),
-             stdout);
+  const ShownUnit place = shown_unit(Measure::kPlace, units);
+  const ShownUnit dose = units == Units::kUs
+                             ? ShownUnit{"0.001 fl oz", 1e3 / shared::kFluidOunce_m3}
+                             : ShownUnit{"mm3", 1e9};
+  const auto with = [](const char* name, const ShownUnit& unit) {
+    return fmt::format("{} {}", name, unit.word);
+  };
+  std::fputs(
+      fmt::format("{:>6}{:>10}{:>10}{:>10}{:>12}{:>11}{:>11}{:>12}{:>11}\n", "pulse", "on ms",
+                  "lead ms", "lag ms", fmt::format("{}", dose.word), with("start", place),
+                  with("end", place), with("centroid", place), "secondary")
+          .c_str(),
+      stdout);
   constexpr std::size_t kMostShown = 40;
   for (std::size_t k = 0; k < std::min(result.pulses.size(), kMostShown); ++k) {
     const RigPulse& p = result.pulses[k];
-    std::fputs(fmt::format("{:>6}{:>10.3f}{:>10.3f}{:>10.3f}{:>12.3f}{:>11.3f}{:>11.3f}{:>12.3f}"
-                           "{:>10.2f}%\n",
-                           k, p.on_s * 1e3, p.lead_s * 1e3, p.lag_s * 1e3, p.volume_m3 * 1e9,
-                           p.start_x_m * 1e3, p.end_x_m * 1e3, p.centroid_x_m * 1e3,
-                           p.secondary_ratio * 1e2)
-                   .c_str(),
-               stdout);
+    std::string line = fmt::format("{:>6}", k);
+    for (const auto& [value, width] : {std::pair{p.on_s * 1e3, 10},  // tidy: unit of the heading
+                                       {p.lead_s * 1e3, 10},
+                                       {p.lag_s * 1e3, 10},
+                                       {p.volume_m3 * dose.per_si_ratio, 12},
+                                       {p.start_x_m * place.per_si_ratio, 11},
+                                       {p.end_x_m * place.per_si_ratio, 11},
+                                       {p.centroid_x_m * place.per_si_ratio, 12}})
+      line += std::isfinite(value) ? fmt::format("{:>{}.3f}", value, width)
+                                   : fmt::format("{:>{}}", "-", width);
+    line += fmt::format("{:>10.2f}%\n", p.secondary_ratio * 1e2);
+    std::fputs(line.c_str(), stdout);
   }
   if (result.pulses.size() > kMostShown)
     std::fputs(fmt::format("{:>6} more in pulses.csv\n", result.pulses.size() - kMostShown).c_str(),
@@ -57,7 +73,7 @@ int rig_command(const CommandOptions& options, const std::atomic<bool>& stop) {
     std::fputs(rig_json(result).c_str(), stdout);
   } else {
     std::fputs((rig_sentence(result, options.units) + "\n").c_str(), stdout);
-    print_pulses(result);
+    print_pulses(result, options.units);
     std::fputs(fmt::format("histories: {}\n", (out / "series.csv").string()).c_str(), stdout);
     if (options.plot)
       std::fputs(fmt::format("plots: {}\n", (out / "rig.html").string()).c_str(), stdout);

@@ -79,7 +79,10 @@ int valve_command(const CommandOptions& options, const std::atomic<bool>& stop) 
     return exit_code_of(check);
   }
   std::fputs((valve_sentence(check, options.units) + "\n").c_str(), stdout);
-  print_lines(limit_lines(check, options.units));
+  std::vector<std::vector<std::string>> held = limit_lines(check, options.units);
+  for (std::vector<std::string>& line : held)
+    if (!line[4].empty()) line[4] = "margin " + line[4];
+  print_lines(held);
   print_lines(figure_lines(check, options.units));
   if (check.findings)
     for (const std::string& line : check.findings->cannot_tell)

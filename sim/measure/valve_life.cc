@@ -33,8 +33,9 @@ ValveLife valve_life(std::span<const RowRecord> rows, const Scenario& scenario, 
                                   .speed_mps = speed_mps,
                                   .width_m = scenario.row.width_m});
   life.leak_m3ps = model::leak_m3pspa(valve, liquid) * pressure_pa;
-  life.lowest_m3ps =
-      model::lowest_controllable_m3ps(life.leak_m3ps, std::max(0.0, shortest_dose_m3), rate_hz);
+  life.pulse_rate_hz = rate_hz;
+  life.smallest_m3 =
+      model::smallest_dose_m3(life.leak_m3ps, std::max(0.0, shortest_dose_m3), rate_hz);
   return life;
 }
 

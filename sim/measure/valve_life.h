@@ -3,7 +3,7 @@
 //   cycles, volume   the scenario's so far, plus those of the pass
 //   left             at the pass's own mean dose and pulse rate (model/valve/wear.h)
 //   leak             the pressure of the wanted rate across the worn pair when shut
-//   lowest           leak plus shortest pulse's dose at the seed rate
+//   smallest         dose that repeats at the seed rate: the shortest pulse's and what leaks with it
 //
 // Checked  tests/sim/valve_life_test.cc
 #pragma once
@@ -22,7 +22,8 @@ struct ValveLife {
   double used_ratio = kNone_ratio;  // not-a-number: not known
   model::LifeLeft left;
   double leak_m3ps = 0.0;
-  double lowest_m3ps = 0.0;
+  double smallest_m3 = 0.0;
+  double pulse_rate_hz = 0.0;  // of the seeds
 };
 
 /// Whether the scenario says anything of wear.

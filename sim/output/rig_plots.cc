@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "shared/units.h"
 #include "sim/output/axes.h"
 #include "sim/output/html.h"
 #include "sim/output/rig_tables.h"
@@ -75,10 +76,14 @@ std::string histories_svg(const RigResult& result, Units units) {
   if (series.time_s.size() < 2) return {};
   const ShownUnit pressure = shown_unit(Measure::kPressure, units);
   const ShownUnit flow = shown_unit(Measure::kFlow, units);
-  const ShownUnit microlitre{"mm³", 1e9, 0.0, 1};
+  const bool us = units == Units::kUs;
+  const ShownUnit microlitre = us ? ShownUnit{"0.001 fl oz", 1e3 / shared::kFluidOunce_m3, 0.0, 3}
+                                  : ShownUnit{"mm³", 1e9, 0.0, 1};
+  const ShownUnit lift =
+      us ? ShownUnit{"in", 1.0 / shared::kInch_m, 0.0, 4} : ShownUnit{"mm", 1e3, 0.0, 2};
   const std::vector<Panel> all = {
       {"current", "of the coil", &series.current_a, {"A", 1.0, 0.0, 1}},
-      {"lift", "plunger off its seat", &series.lift_m, {"mm", 1e3, 0.0, 2}},
+      {"lift", "plunger off its seat", &series.lift_m, lift},
       {"pressure, inlet", "where the tube starts", &series.inlet_pressure_pa, pressure},
       {"flow, inlet", "into the tube", &series.inlet_flow_m3ps, flow},
       {"pressure, midway", "", &series.middle_pressure_pa, pressure},
@@ -118,15 +123,18 @@ Table pulses_table(const RigResult& result, Units units) {
               {},
               1};
   const auto time = [&](double t_s) { return shown(t_s, Measure::kTime, units, 2); };
-  const auto place = [&](double x_m) { return shown(x_m, Measure::kPlace, units, 2); };
+  const auto place = [&](double x_m) {
+    return shown(x_m, Measure::kPlace, units, units == Units::kUs ? 4 : 2);
+  };
   constexpr std::size_t kMostShown = 60;
   for (std::size_t k = 0; k < std::min(result.pulses.size(), kMostShown); ++k) {
     const RigPulse& pulse = result.pulses[k];
-    table.lines.push_back({std::to_string(k), time(pulse.on_s), time(pulse.off_s),
-                           time(pulse.lead_s), time(pulse.lag_s), time(pulse.flight_s),
-                           shown(pulse.volume_m3, Measure::kDose, units, 4), place(pulse.start_x_m),
-                           place(pulse.end_x_m), place(pulse.centroid_x_m),
-                           shown(pulse.secondary_ratio, Measure::kShare, units)});
+    table.lines.push_back(
+        {std::to_string(k), time(pulse.on_s), time(pulse.off_s), time(pulse.lead_s),
+         time(pulse.lag_s), time(pulse.flight_s),
+         shown(pulse.volume_m3, Measure::kDose, units, units == Units::kUs ? 5 : 4),
+         place(pulse.start_x_m), place(pulse.end_x_m), place(pulse.centroid_x_m),
+         shown(pulse.secondary_ratio, Measure::kShare, units)});
   }
   return table;
 }
@@ -145,8 +153,9 @@ Table setup_table(const RigResult& result, Units units) {
           format_quantity(liquid.viscosity_pas, Kind::kViscosity, "mPa s", 5));
   const auto line = [&](const model::Line& one) {
     return shown(one.length_m, Measure::kDistance, units, 3) + " × " +
-           shown(one.bore_m, Measure::kBore, units, 2) + ", " +
-           format_quantity(one.wave_speed_mps, Kind::kSpeed, "m/s", 5);
+           (units == Units::kUs ? shown(one.bore_m, Measure::kPlace, units, 4)
+                                : shown(one.bore_m, Measure::kBore, units, 2)) +
+           ", " + shown(one.wave_speed_mps, Measure::kJetSpeed, units, 1);
   };
   if (setup.inlet == RigInlet::kChain)
     add("Hose: length × bore, wave speed", line(setup.part.hose));

@@ -12,6 +12,7 @@
 #include "sim/output/number_text.h"
 #include "sim/output/shown_units.h"
 #include "sim/output/write_folder.h"
+#include "sim/study/valve_drive.h"
 
 namespace sim {
 namespace {
@@ -123,6 +124,11 @@ std::string rig_sentence(const RigResult& result, Units units) {
       fmt::format("volume balance {:.1e} of throughput", result.balance.residual_ratio());
   if (result.setup.inlet == RigInlet::kChain && !result.pulses.empty()) {
     const RigPulse& pulse = result.pulses.front();
+    if (!opening_current(result.setup).opens()) {
+      std::string words = cannot_open_words(result.setup);
+      words.front() = 'T';
+      return words;
+    }
     if (std::isnan(pulse.lead_s))
       return fmt::format("The outlet never passes half of its steady flow of {}; {}", flow,
                          balance);

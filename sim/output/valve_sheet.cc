@@ -5,61 +5,74 @@
 
 #include <cmath>
 
+#include "shared/units.h"
 #include "sim/measure/quantiles.h"
 #include "sim/output/html.h"
 #include "sim/output/shown_units.h"
+#include "sim/output/svg.h"
 
 namespace sim {
 namespace {
 
 constexpr std::string_view kSheetStyle = R"css(<style>
-main { max-width: 980px; }
-.two { display: grid; grid-template-columns: minmax(0, 1.05fr) minmax(0, 1fr); gap: 4px 22px;
-  align-items: start; }
-.two h2, .flat h2 { margin: 10px 0 2px; padding-top: 4px; font-size: 15px; }
-.write { margin: 0 0 8px; }
+main { max-width: 1000px; }
+.sheet h2 { margin: 14px 0 4px; padding-top: 6px; font-size: 16px; }
+.write { margin: 0 0 10px; }
 .write span { display: inline-block; min-width: 110px; border-bottom: 1px solid #1b232d;
   margin-right: 16px; }
-.limits table { font-size: 14.5px; width: 100%; }
-.limits td, .limits th { white-space: nowrap; padding-top: 2px; padding-bottom: 2px; }
-.limits td:last-child { white-space: normal; }
-.small li, .small p { font-size: 11.5px; line-height: 1.3; margin: 2px 0; max-width: none; }
-.two figure { margin: 2px 0 4px; }
-.two table { margin: 2px 0 6px; font-size: 12.5px; line-height: 1.28; }
-.two th, .two td { padding: 1.5px 10px 1.5px 0; }
-@media (max-width: 700px) { .two { grid-template-columns: 1fr; } }
+.quality { margin: 0 0 10px; font-weight: 600; }
+.limits table { width: 100%; font-size: 14px; }
+.limits td { white-space: nowrap; padding-right: 12px; }
+.limits td:last-child { min-width: 11em; white-space: normal; }
+.limits th[scope="row"] { min-width: 8.5em; }
+.abreast th[scope="row"] { width: 48%; }
+.plot { overflow-x: auto; }
+.plot figure { margin: 4px 0 8px; }
+.abreast { display: grid; grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); gap: 0 22px;
+  align-items: start; }
+.abreast table { width: 100%; margin: 4px 0 8px; }
+.small { font-size: 13px; }
+.small p, .small ul { max-width: none; }
+@media (max-width: 700px) {
+  .abreast { grid-template-columns: minmax(0, 1fr); }
+  .plot svg { min-width: 620px; }
+  main { padding: 20px 14px 32px; }
+}
 @media print {
-  @page { margin: 8mm 10mm; }
-  .two { grid-template-columns: minmax(0, 1.05fr) minmax(0, 1fr); gap: 0 14px; }
-  h1 { font-size: 13pt; line-height: 1.15; }
-  .subject { font-size: 9.5pt; margin: 0 0 3px; }
-  .verdict { margin: 0 0 4px; }
+  @page { margin: 9mm 11mm; }
+  .screen { display: none; }
+  h1 { font-size: 12.5pt; line-height: 1.2; }
   .margin { display: none; }
-  .write { font-size: 9pt; margin: 0 0 2px; }
-  .limits table { font-size: 9.5pt; line-height: 1.12; margin: 2px 0; }
-  .limits td, .limits th { padding: 0.8px 8px 0.8px 0; }
-  .two table { font-size: 7.2pt; line-height: 1.08; margin: 1px 0 3px; break-inside: auto; }
-  .two th, .two td { padding: 0.5px 6px 0.5px 0; }
-  .two h2, .flat h2 { font-size: 9pt; margin: 2px 0 0; padding-top: 1px; }
-  .small li, .small p { font-size: 6.8pt; line-height: 1.12; margin: 0.5px 0; }
+  .subject { font-size: 9pt; margin: 0 0 3px; }
+  .verdict { margin: 0 0 4px; }
+  .write, .quality { font-size: 9pt; margin: 0 0 3px; }
+  .sheet h2 { font-size: 10pt; margin: 4px 0 1px; padding-top: 2px; }
+  .sheet table { font-size: 8.5pt; line-height: 1.15; margin: 1px 0 3px; }
+  .sheet th, .sheet td { padding: 1px 7px 1px 0; }
+  .abreast table { font-size: 8pt; }
+  .plot figure { margin: 1px 0; }
+  .small { font-size: 8pt; line-height: 1.2; }
   .small ul { margin: 1px 0; }
-  .two figure { margin: 0; }
-  .two figure svg { max-height: 31mm; }
+  .small li, .small p { margin: 1px 0; line-height: 1.2; }
+  .abreast { gap: 0 14px; }
 }
 </style>
 )css";
-
-constexpr std::size_t kFirstLines = 14;
 
 std::string ms(double time_s) {
   return time_s == time_s ? fmt::format("{:.2f}", time_s * 1e3) : std::string("-");
 }
 
+std::string plot_html(const std::string& svg, const char* kind) {
+  return "<div class=\"plot\"><div class=\"" + std::string(kind) + "\">" + figure_html(svg, "") +
+         "</div></div>\n";
+}
+
 std::string conditions_table(const ValveProgramme& p, Units units) {
-  Table table{"", {"Condition", "first motion", "opening", "closing", "dose, mm³"}, {}, 1};
+  Table table{"", {"Condition", "first motion", "opening", "closing", "dose"}, {}, 1};
   const auto add = [&](const ConditionRun& run, const std::string& name) {
     table.lines.push_back({name, ms(run.pulse.first_motion_s), ms(run.pulse.at_stop_s),
-                           ms(run.pulse.seated_s), fmt::format("{:.1f}", run.pulse.dose_m3 * 1e9)});
+                           ms(run.pulse.seated_s), valve_dose_words(run.pulse.dose_m3, units)});
   };
   for (const ConditionRun& run : p.voltages)
     add(run, fmt::format("{:.3g} V", run.conditions.supply_v));
@@ -86,9 +99,9 @@ std::string bursts_table(const ValveProgramme& p) {
 std::string lifts_line(const ValveProgramme& p, Units units) {
   std::string words = "Lift under a held current: ";
   for (std::size_t k = 0; k < p.lifts.size(); k += 2)
-    words +=
-        fmt::format("{}{:.2f} A {:.2f} mm ({})", k == 0 ? "" : ", ", p.lifts[k].current_a,
-                    p.lifts[k].lift_m * 1e3, shown(p.lifts[k].flow_m3ps, Measure::kFlow, units));
+    words += fmt::format("{}{:.2f} A {} ({})", k == 0 ? "" : ", ", p.lifts[k].current_a,
+                         valve_length_words(p.lifts[k].lift_m, units),
+                         shown(p.lifts[k].flow_m3ps, Measure::kFlow, units));
   return paragraph_html(words + ".");
 }
 
@@ -123,7 +136,20 @@ std::string trace_section(const TraceFindings& f) {
          (f.cannot_tell.empty() ? std::string() : list_html(f.cannot_tell));
 }
 
-std::string value_words(const FittedValue& value, double value_si) {
+std::string value_words(const FittedValue& value, double value_si, Units units) {
+  if (units == Units::kUs) {
+    if (value.key == "plunger.travel" || value.key == "seat.diameter")
+      return valve_length_words(value_si, units);
+    if (value.key == "plunger.spring_rate") return shown(value_si, Measure::kSpringRate, units, 2);
+    if (value.key == "plunger.mass")
+      return fmt::format("{:.4g} oz", value_si / shared::kPound_kg * 16.0);
+    if (value.key == "plunger.preload" || value.key == "plunger.coulomb_friction")
+      return fmt::format("{:.4g} lbf",
+                         value_si / (shared::kPound_kg * shared::kStandardGravity_mps2));
+    if (value.key == "coil.force_constant")
+      return fmt::format("{:.4g} lbf/A",
+                         value_si / (shared::kPound_kg * shared::kStandardGravity_mps2));
+  }
   const auto in = [&](double ratio, const char* unit) {
     return fmt::format("{:.4g} {}", value_si * ratio, unit);
   };
@@ -138,36 +164,32 @@ std::string value_words(const FittedValue& value, double value_si) {
   return in(1.0, "");
 }
 
-std::string fit_section(const ValveCheck& check) {
+std::string fit_section(const ValveCheck& check, Units units) {
   if (!check.fit)
     return check.fit_refused.empty()
                ? std::string()
                : "<h2>Fit</h2>\n" + paragraph_html("No fit: " + check.fit_refused);
   const ValveFit& fit = *check.fit;
-  Table table{"", {"Fitted", "setup", "fitted, 95 %"}, {}, 1};
+  Table table{"", {"Fitted", "setup", "fitted, 95 % interval"}, {}, 1};
   std::vector<std::pair<std::string, std::string>> held;  // reason, names
   for (const FittedValue& value : fit.values) {
-    table.lines.push_back({value.name, value_words(value, value.setup_si),
-                           value.told ? value_words(value, value.value_si) + " ± " +
-                                            value_words(value, value.half_width_si)
+    table.lines.push_back({value.name, value_words(value, value.setup_si, units),
+                           value.told ? value_words(value, value.value_si, units) + " ± " +
+                                            value_words(value, value.half_width_si, units)
                                       : std::string("held")});
     if (!value.told) held.emplace_back(value.why_held, value.name);
   }
   std::vector<std::string> notes = fit.notes;
-  notes.insert(
-      notes.begin(),
-      fmt::format("{} pulses; left over {:.1f} mA, noise {:.1f} mA: {:.2f} times{}", fit.pulses,
-                  fit.residual_a * 1e3, fit.noise_a * 1e3, fit.misfit_ratio,
-                  fit.misfit ? ". MISFIT: the model lacks something that this trace shows; "
-                               "intervals are widened, and still may be too narrow"
-                             : ""));
-  for (const auto& [reason, name] : held) notes.push_back(name + ": " + reason);
+  std::string names;
+  for (const auto& [reason, name] : held) names += (names.empty() ? "" : ", ") + name;
+  if (!names.empty())
+    notes.push_back("Held at the setup's values: " + names + " (why: valve.json).");
   return "<h2>The model fitted to it</h2>\n" + table_html(table) + "<div class=\"small\">" +
          list_html(notes) + "</div>";
 }
 
 std::string cautions() {
-  return "<div class=\"small flat\"><h2>Cautions</h2>\n" +
+  return "<div class=\"small\"><h2>Cautions</h2>\n" +
          list_html(
              {"Liquid under pressure: face shield and gloves at bench pulses, water first; point "
               "the "
@@ -182,18 +204,50 @@ std::string cautions() {
          "</div>\n";
 }
 
-std::string origin(const ValveCheck& check) {
+/// One figure a unit throughout: what the trace was held against, and who computed it.
+std::string origin(const ValveCheck& check, Units units) {
   const ValveProgramme& p = check.programme;
-  return "<div class=\"small\">" +
-         paragraph_html(fmt::format(
-             "Limits: {}{}. Setup {}, {} pulse every {} at {}; {}. Program {}, result {}.",
-             check.limits.file.empty() ? "none" : check.limits.file,
-             check.limits.note.empty() ? "" : " (" + check.limits.note + ")", p.setup.name,
-             ms(p.setup.drive.on_time_s) + " ms", ms(p.setup.drive.period_s) + " ms",
-             shown(p.setup.supply_pa, Measure::kPressure, Units::kMetric),
-             p.setup.drive.decay == CurrentDecay::kFast ? "fast decay" : "slow decay",
-             check.hashes.program, check.hashes.result)) +
-         "</div>\n";
+  return paragraph_html(
+      fmt::format("Limits: {}{}. Setup {}, {} pulse every {} at {}; {}. Program {}, result {}.",
+                  check.limits.file.empty() ? "none" : check.limits.file,
+                  check.limits.note.empty() ? "" : " (" + check.limits.note + ")", p.setup.name,
+                  ms(p.setup.drive.on_time_s) + " ms", ms(p.setup.drive.period_s) + " ms",
+                  shown(p.setup.supply_pa, Measure::kPressure, units),
+                  p.setup.drive.decay == CurrentDecay::kFast ? "fast decay" : "slow decay",
+                  check.hashes.program, check.hashes.result));
+}
+
+/// How well the model explains the trace: what the verdict may rest on.
+std::string quality_line(const ValveCheck& check) {
+  std::string words;  // what limits the verdict stands in its sentence
+  if (quality_words(check).empty() && check.fit)
+    words = fmt::format("Quality: the fitted model leaves {:.2f} times the trace's noise.",
+                        check.fit->misfit_ratio);
+  if (!check.findings) words = "Quality: simulated by the setup's model; no trace was compared.";
+  return words.empty() ? words : "<p class=\"quality\">" + escaped(words) + "</p>\n";
+}
+
+/// Two tables abreast of about the same length.
+std::string abreast_html(const std::vector<std::vector<std::string>>& lines) {
+  const auto half = static_cast<std::ptrdiff_t>((lines.size() + 1) / 2);
+  const Table left{"", {}, {lines.begin(), lines.begin() + half}, 2};
+  const Table right{"", {}, {lines.begin() + half, lines.end()}, 2};
+  return "<div class=\"abreast\"><div>" + table_html(left) + "</div><div>" + table_html(right) +
+         "</div></div>\n";
+}
+
+/// What stands on the screen alone: on paper it would take a second side.
+std::string screen_section(const ValveCheck& check, Units units) {
+  const ValveProgramme& p = check.programme;
+  const std::string curves =
+      plot_html(valve_dose_svg(check, units), "half") +
+      (p.repetitions.empty() ? std::string()
+                             : "</div><div>" + plot_html(valve_repetition_svg(check), "half"));
+  std::string inner = "<h2>Further, modelled: on the screen only</h2>\n";
+  if (check.findings) inner += abreast_html(figure_lines(check, units));
+  inner += "<div class=\"abreast\"><div>" + curves + "</div></div>\n";
+  inner += bursts_table(p) + conditions_table(p, units) + lifts_line(p, units);
+  return "<div class=\"screen small\">" + inner + "</div>\n";
 }
 
 }  // namespace
@@ -203,44 +257,35 @@ std::string valve_sheet_html(const ValveCheck& check, Units units) {
   const std::string subject =
       "Valve sheet: " + (p.setup.title.empty() ? p.setup.name : p.setup.title) +
       (check.trace_name.empty() ? ", by its model" : ", by the trace " + check.trace_name);
-  std::string body = std::string(kSheetStyle);
+  std::string body = std::string(kSheetStyle) + "<div class=\"sheet\">\n";
   body += verdict_html(subject, valve_sentence(check, units), "",
                        check.verdict.standing == ValveStanding::kNotInOrder);
+  body += quality_line(check);
   body +=
       "<p class=\"write\">Valve no. <span>&nbsp;</span> Date <span>&nbsp;</span> By "
       "<span>&nbsp;</span></p>\n";
   if (!check.verdict.limits.empty()) {
-    Table table{"",
-                {"Held against limits", "figure", "limit", "", "check next"},
-                limit_lines(check, units),
-                5};
+    const Table table{"",
+                      {"Figure", "value", "95 % interval", "limit", "margin", "", "next step"},
+                      limit_lines(check, units),
+                      7};
     body += "<div class=\"limits\">" + table_html(table) + "</div>\n";
   }
-  const bool traced = check.findings.has_value();
-  const std::vector<std::vector<std::string>> lines = figure_lines(check, units);
-  // With a trace the last lines go to the other column: both then end at the foot of the page.
-  const std::size_t here = traced ? kFirstLines : lines.size();
-  Table figures{"", {}, {lines.begin(), lines.begin() + static_cast<std::ptrdiff_t>(here)}, 2};
-  Table further{"", {}, {lines.begin() + static_cast<std::ptrdiff_t>(here), lines.end()}, 2};
-  const std::string programme =
-      std::string("<h2>") +
-      (check.fit ? "Programme of the fitted valve" : "Standard programme, modelled") + "</h2>\n" +
-      table_html(figures);
-  // A trace's own figures take the room of the bursts and conditions: those stay in valve.json.
-  std::string left = traced ? trace_section(*check.findings) + fit_section(check) +
-                                  "<h2>Programme, continued</h2>\n" + table_html(further)
-                            : programme + bursts_table(p);
-  std::string right = figure_html(valve_pulse_svg(check), "");
-  right += figure_html(valve_dose_svg(check), "");
-  if (traced) {
-    right += programme;
+  body += plot_html(valve_pulse_svg(check, units), "whole");
+  if (check.findings) {
+    body += "<div class=\"abreast\"><div>" + trace_section(*check.findings) + "</div><div>" +
+            fit_section(check, units) + "</div></div>\n";
   } else {
-    if (!p.repetitions.empty()) right += figure_html(valve_repetition_svg(check), "");
-    right += conditions_table(p, units);
+    body += "<h2>Further figures, modelled</h2>\n" + abreast_html(figure_lines(check, units));
+    body +=
+        "<div class=\"abreast\"><div>" + plot_html(valve_dose_svg(check, units), "half") +
+        "</div><div>" +
+        (p.repetitions.empty() ? std::string() : plot_html(valve_repetition_svg(check), "half")) +
+        "</div></div>\n";
   }
-  body += "<div class=\"two\"><div>" + left + "</div><div>" + right + "</div></div>\n";
-  if (!traced) body += "<div class=\"small\">" + lifts_line(p, units) + "</div>\n";
-  return page_html(subject, body + cautions() + origin(check));
+  body += screen_section(check, units);
+  body += cautions() + "<div class=\"small\">" + origin(check, units) + "</div>\n</div>\n";
+  return page_html(subject, body);
 }
 
 }  // namespace sim

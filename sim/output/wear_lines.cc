@@ -39,8 +39,9 @@ std::string wear_line(const RunResult& result, Units units) {
   else
     line += "not known.";
   return line + " Leak when shut " + shown(life.leak_m3ps, Measure::kFlow, units) +
-         "; no mean flow below " + shown(life.lowest_m3ps, Measure::kFlow, units) +
-         " can be held at this seed rate.";
+         ". Smallest dose that repeats " + shown(life.smallest_m3, Measure::kDose, units) + ", " +
+         shown(life.smallest_m3 * life.pulse_rate_hz, Measure::kFlow, units) + " at " +
+         fixed_text(life.pulse_rate_hz, 1) + " Hz.";
 }
 
 nlohmann::ordered_json wear_fields(const RunResult& result) {
@@ -56,7 +57,8 @@ nlohmann::ordered_json wear_fields(const RunResult& result) {
           {"left_s", known(life.left.time_s)},
           {"left_m2", known(life.left.area_m2)},
           {"leak_m3ps", number_or_null(life.leak_m3ps)},
-          {"lowest_m3ps", number_or_null(life.lowest_m3ps)}};
+          {"smallest_dose_m3", number_or_null(life.smallest_m3)},
+          {"pulse_rate_hz", number_or_null(life.pulse_rate_hz)}};
 }
 
 }  // namespace sim

@@ -25,6 +25,7 @@ class RigChecks {
     outlet();
     liquid();
     step();
+    record();
   }
 
  private:
@@ -109,6 +110,37 @@ class RigChecks {
     if (s_.inlet == RigInlet::kChain) resolves(s_.part.hose, "hose");
     resolves(s_.part.tube, "tube");
   }
+
+  void record() const {
+    const RigRecord& record = s_.record;
+    for (std::size_t k = 1; k < record.at_s.size(); ++k)
+      if (!(record.at_s[k] > record.at_s[k - 1]))
+        wrong("record.at", "must rise: " + us(record.at_s[k]) + " follows " +
+                               us(record.at_s[k - 1]) + "; put the instants in order");
+    const double lasts_s = rig_duration_s(s_);
+    if (s_.inlet == RigInlet::kChain && lasts_s <= s_.drive.first_on_s)
+      wrong(record.duration_s > 0.0 ? "record.duration" : "record.at",
+            "ends at " + us(lasts_s) + ", before drive.first_on at " + us(s_.drive.first_on_s) +
+                ": no pulse would be seen; record longer or drive earlier");
+    const double instants_ratio = record.at_s.empty() ? lasts_s / record.every_s : 0.0;
+    if (instants_ratio > kMostRigInstants_ratio)
+      wrong(culprit("record.every"),
+            "would record " + count(instants_ratio) + " instants, at most " +
+                count(kMostRigInstants_ratio) +
+                ": take fewer drive.pulses, a coarser record.every or a shorter record.duration");
+    const double steps_ratio = lasts_s / (static_cast<double>(s_.solver.step_ns) * 1e-9);
+    if (steps_ratio > kMostRigSteps_ratio)
+      wrong(culprit("solver.step"),
+            "would take " + count(steps_ratio) + " steps, at most " + count(kMostRigSteps_ratio) +
+                ": take fewer drive.pulses, a longer solver.step or a shorter record.duration");
+  }
+  /// What makes a record too large: what was stated of it, else the key that is named.
+  std::string culprit(const std::string& usual) const {
+    for (const char* key : {"record.every", "record.duration", "drive.pulses", "drive.first_on"})
+      if (stated(key)) return key;
+    return usual;
+  }
+  static std::string count(double many_ratio) { return shortest_text(std::round(many_ratio)); }
 
   const RigSetup& s_;
   const Places& places_;

@@ -1,5 +1,6 @@
 // What a rig setup must satisfy beyond the range of each key: parts that are there, ends that do
-// not contradict each other, a step that resolves the line.
+// not contradict each other, a step that resolves the line, a
+// record that ends and can be held.
 //
 // Errors   InputError with the place and what to change
 // Checked  tests/sim/rig_setup_test.cc

@@ -180,6 +180,24 @@ std::vector<KeyHelp> rig_keys() {
   return keys;
 }
 
+double rig_duration_s(const RigSetup& setup) {
+  constexpr double kRunOut_s = 0.08;  // the column comes to rest, and its slosh is worth seeing
+  if (setup.record.duration_s > 0.0) return setup.record.duration_s;
+  if (!setup.record.at_s.empty()) return setup.record.at_s.back();
+  double end_s = setup.history.knots.empty() ? 0.0 : setup.history.knots.back().time_s;
+  const RigTrain& train = setup.train;
+  if (setup.inlet == RigInlet::kChain)
+    end_s =
+        std::max(end_s, setup.drive.first_on_s + (setup.drive.pulses - 1) * setup.drive.period_s +
+                            setup.drive.on_time_s);
+  else if (train.peak != 0.0)
+    end_s =
+        std::max(end_s, (train.frequency_hz > 0.0 ? (train.pulses - 1) / train.frequency_hz : 0.0) +
+                            train.rise_s + train.hold_s);
+  if (setup.history.frequency_hz > 0.0) end_s = 20.0 / setup.history.frequency_hz;
+  return end_s + kRunOut_s;
+}
+
 model::RowUnitParams row_of(const RigSetup& setup) {
   model::RowUnitParams row;
   row.liquid = setup.liquid.liquid;

@@ -103,6 +103,12 @@ struct RigSetup {
   model::SolverParams solver;
 };
 
+/// A rig run holds so many instants at most, and takes so many steps.
+inline constexpr double kMostRigInstants_ratio = 5e6;
+inline constexpr double kMostRigSteps_ratio = 1e9;
+/// How long a run lasts: as stated, or until the column has come to rest after the last pulse.
+double rig_duration_s(const RigSetup& setup);
+
 RigSetup load_rig_setup(const std::filesystem::path& file,
                         const std::vector<std::string>& sets = {});
 /// The row that the setup describes; of a bare tube, hose and valve do not count.

@@ -89,13 +89,13 @@ constexpr ValveLimitKind kKinds[] = {
      "leaking",
      "flush and repeat; if it still drips, replace plunger and seat",
      false},
-    {"lowest_rate_at_most",
-     ValveFigureKind::kLowestFlow,
+    {"smallest_dose_at_most",
+     ValveFigureKind::kSmallestDose,
      true,
-     Kind::kFlow,
-     {0.0, 1.0},
-     "lowest rate",
-     "lowest rate crept up",
+     Kind::kVolume,
+     {0.0, 1e-3},
+     "smallest dose that repeats",
+     "smallest dose too large",
      "plunger and seat are due: replace them, then repeat",
      false},
     {"repetition_at_least",
@@ -127,6 +127,10 @@ constexpr ValveLimitKind kKinds[] = {
      false}};
 
 const ValveLimitKind& kind_of(const Entry& entry) {
+  if (entry.key == "lowest_rate_at_most")
+    fail(entry.node.place, "limits." + entry.key,
+         "is called `smallest_dose_at_most` now and takes the volume that one pulse lays down: the "
+         "flow over the drive's repetition, such as smallest_dose_at_most = \"84 mm3\"");
   std::vector<std::string> names;
   for (const ValveLimitKind& kind : kKinds) {
     if (kind.key == entry.key) return kind;

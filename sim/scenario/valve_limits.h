@@ -29,7 +29,7 @@ enum class ValveFigureKind : std::uint8_t {
   kStopBounce,
   kSeatBounce,
   kLeak,
-  kLowestFlow,
+  kSmallestDose,
   kRepetition,
   kRepeatability,
   kResistance,

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "model/valve/wear.h"
+#include "sim/bench/pass.h"
 #include "sim/bench/random.h"
 #include "sim/scenario/loader.h"
 #include "sim/study/valve_drive.h"
@@ -13,11 +14,12 @@
 namespace sim {
 namespace {
 
-constexpr double kApart_s = 20e-3;     // for plunger and current to come to rest
-constexpr double kUsualRange_a = 5.0;  // where the setup does not tell the probe's
+constexpr double kApart_s = 20e-3;           // for plunger and current to come to rest
+constexpr double kMostSamples_ratio = 12e6;  // 60 s at 200 kHz: less than the reader's 1 GB
+constexpr double kUsualRange_a = 5.0;        // where the setup does not tell the probe's
 
 /// One pulse's histories on the time after its command on, and what has left the outlet by then.
-struct PulseHistory {
+struct LonePulse {
   double on_s = 0.0;
   ValveHistory history;
   std::vector<double> volume_m3;
@@ -33,9 +35,9 @@ double at(const std::vector<double>& time_s, const std::vector<double>& values, 
   return values[k - 1] + share_ratio * (values[k] - values[k - 1]);
 }
 
-PulseHistory pulse_of(const RigSetup& setup, double on_s, double friction_n,
-                      const std::atomic<bool>* stop) {
-  PulseHistory pulse{.on_s = on_s};
+LonePulse pulse_of(const RigSetup& setup, double on_s, double friction_n,
+                   const std::atomic<bool>* stop) {
+  LonePulse pulse{.on_s = on_s};
   RigSetup run = setup;
   run.part.valve.plunger.coulomb_friction_n = friction_n;
   const PulseCommand command{0.0, on_s};
@@ -57,7 +59,7 @@ double speed_mps(const ValveHistory& history, double after_s) {
          (2.0 * kAcross_s);
 }
 
-double terminals_v(const RigSetup& setup, const PulseHistory& pulse, double after_s,
+double terminals_v(const RigSetup& setup, const LonePulse& pulse, double after_s,
                    double current_a) {
   constexpr double kBlocked_a = 1e-6;
   if (after_s < pulse.on_s) return setup.drive.supply_v;
@@ -79,7 +81,7 @@ class PulsesInTurn {
         odd_.push_back(pulse_of(setup, on_s, setup.bench.odd_friction_n, stop));
     }
   }
-  const PulseHistory& pulse(int number) const {
+  const LonePulse& pulse(int number) const {
     const auto kind = static_cast<std::size_t>(number) % usual_.size();
     const bool odd = setup_.bench.odd_every > 0 && (number + 1) % setup_.bench.odd_every == 0;
     return odd ? odd_[kind] : usual_[kind];
@@ -87,7 +89,7 @@ class PulsesInTurn {
 
  private:
   const RigSetup& setup_;
-  std::vector<PulseHistory> usual_, odd_;
+  std::vector<LonePulse> usual_, odd_;
 };
 
 void check_apart(const RigSetup& setup) {
@@ -96,6 +98,13 @@ void check_apart(const RigSetup& setup) {
   double longest_s = setup.drive.on_time_s;
   if (setup.bench.widths_in_turn)
     for (const double on_s : setup.programme.widths_s) longest_s = std::max(longest_s, on_s);
+  const double samples_ratio =
+      (setup.drive.first_on_s + setup.drive.period_s * setup.drive.pulses) * setup.bench.sample_hz;
+  if (samples_ratio > kMostSamples_ratio)
+    throw InputError(fmt::format(
+        "{}: bench.sample_rate: the trace of {} pulses would have {:.3g} samples, at most {:.3g}: "
+        "take fewer drive.pulses, a shorter drive.period or drive.first_on, or a lower rate",
+        setup.name, setup.drive.pulses, samples_ratio, kMostSamples_ratio));
   if (setup.drive.pulses > 1 && setup.drive.period_s < longest_s + kApart_s)
     throw InputError(fmt::format(
         "{}: drive.period: an invented trace lets each pulse come to rest: at least \"{:.4g} ms\"",
@@ -119,11 +128,13 @@ ValveTrace invent_trace(const RigSetup& setup, const std::atomic<bool>* stop) {
   double before_m3 = leak_m3ps * drive.first_on_s;  // until the present pulse's command
   int now = 0;
   for (std::uint64_t k = 0; static_cast<double>(k) < end_s * bench.sample_hz; ++k) {
+    if (stop != nullptr && k % 4096 == 0 && stop->load(std::memory_order_relaxed))
+      throw Interrupted("interrupted");
     const double time_s = static_cast<double>(k) / bench.sample_hz;
     const auto number = static_cast<int>(std::floor((time_s - drive.first_on_s) / drive.period_s));
     for (; now < number; ++now) before_m3 += pulses.pulse(now).volume_m3.back();
     const bool pulsing = number >= 0;
-    const PulseHistory& pulse = pulses.pulse(std::max(number, 0));
+    const LonePulse& pulse = pulses.pulse(std::max(number, 0));
     const double after_s = time_s - drive.first_on_s - number * drive.period_s;
     const double current_a =
         pulsing ? at(pulse.history.time_s, pulse.history.current_a, after_s) : 0.0;

@@ -9,7 +9,7 @@
 //   Draws are of key 1, by sample: the same setup gives the same bytes.
 //
 // Errors   InputError: pulses that run into each other (a period below on time plus 20 ms), no
-//          valve
+//          valve, over 12 million samples; Interrupted
 // Checked  tests/sim/invented_trace_test.cc
 #pragma once
 

@@ -17,8 +17,6 @@
 namespace sim {
 namespace {
 
-/// After the last pulse the column comes to rest, and its slosh is worth seeing.
-constexpr double kRunOut_s = 0.08;
 constexpr int kStepsBetweenScans = 64;
 
 const char* fault_words(model::RowFault fault) {
@@ -44,15 +42,6 @@ std::vector<PulseCommand> commands_of(const RigSetup& setup) {
       commands.push_back({k * period_s, k * period_s + setup.train.rise_s + setup.train.hold_s});
   }
   return commands;
-}
-
-double duration_of_s(const RigSetup& setup, const std::vector<PulseCommand>& commands) {
-  if (setup.record.duration_s > 0.0) return setup.record.duration_s;
-  if (!setup.record.at_s.empty()) return setup.record.at_s.back();
-  double end_s = setup.history.knots.empty() ? 0.0 : setup.history.knots.back().time_s;
-  if (!commands.empty()) end_s = std::max(end_s, commands.back().off_s);
-  if (setup.history.frequency_hz > 0.0) end_s = 20.0 / setup.history.frequency_hz;
-  return end_s + kRunOut_s;
 }
 
 /// Hose, valve and tube, or a tube alone: one step at a time.
@@ -168,7 +157,7 @@ RigResult run_rig(const RigSetup& setup, const std::atomic<bool>* stop) {
     Rig rig(setup, commands);
     result.fit = rig.fit();
     result.steady_flow_m3ps = steady_flow_of(setup);
-    const double duration_s = duration_of_s(setup, commands);
+    const double duration_s = rig_duration_s(setup);
     const double step_s = result.fit.step_s;
     const double travel_s = setup.part.tube.length_m / setup.part.tube.wave_speed_mps;
     PulseRecord pulses(

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "sim/bench/random.h"
 
@@ -120,7 +121,8 @@ RepeatFigures run_repeatability(const RigSetup& setup, const std::atomic<bool>* 
       std::span(all).subspan(1, static_cast<std::size_t>(figures.pulses));
   const Spread dose = spread_of(pulses, [](const TimedPulse& pulse) { return pulse.dose_m3; });
   figures.dose_mean_m3 = dose.mean;
-  figures.dose_sd_ratio = dose.mean > 0.0 ? dose.sd / dose.mean : HUGE_VAL;
+  figures.dose_sd_ratio =
+      dose.mean > 0.0 ? dose.sd / dose.mean : std::numeric_limits<double>::quiet_NaN();
   figures.opening_sd_s =
       spread_of(pulses, [](const TimedPulse& pulse) { return pulse.at_stop_s; }).sd;
   figures.closing_sd_s =

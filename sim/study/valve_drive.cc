@@ -5,6 +5,8 @@
 #include <algorithm>
 
 #include "model/denormals.h"
+#include "model/valve/copper.h"
+#include "shared/units.h"
 #include "sim/bench/pass.h"
 #include "sim/scenario/loader.h"
 
@@ -139,6 +141,28 @@ ValveConditions conditions_of(const RigSetup& setup) {
           .supply_v = setup.drive.supply_v,
           .current_limit_a = setup.drive.current_limit_a,
           .coil_k = setup.part.valve.coil.temperature_k};
+}
+
+OpeningCurrent opening_current(const RigSetup& setup) {
+  const model::Valve& valve = setup.part.valve;
+  const double area_m2 = shared::kPi_ratio * valve.seat.diameter_m * valve.seat.diameter_m / 4.0;
+  const double force_n =
+      valve.plunger.preload_n + valve.plunger.coulomb_friction_n + area_m2 * setup.supply_pa;
+  const double resistance_ohm =
+      model::copper_ohm(valve.coil.resistance_ohm, valve.coil.temperature_k);
+  OpeningCurrent current{.needed_a = force_n / valve.coil.force_constant_npa,
+                         .reached_a = setup.drive.supply_v / resistance_ohm};
+  if (setup.drive.current_limit_a > 0.0)
+    current.reached_a = std::min(current.reached_a, setup.drive.current_limit_a);
+  return current;
+}
+
+std::string cannot_open_words(const RigSetup& setup) {
+  const OpeningCurrent current = opening_current(setup);
+  return fmt::format(
+      "the valve cannot open: its coil reaches {:.3g} A at {:.3g} V and needs {:.3g} A against "
+      "spring and pressure",
+      current.reached_a, setup.drive.supply_v, current.needed_a);
 }
 
 std::vector<TimedPulse> drive_valve(const RigSetup& setup, const ValveConditions& conditions,

@@ -17,6 +17,7 @@
 #include <atomic>
 #include <limits>
 #include <span>
+#include <string>
 #include <vector>
 
 #include "sim/scenario/rig_setup.h"
@@ -48,6 +49,17 @@ struct ValveHistory {
 };
 
 ValveConditions conditions_of(const RigSetup& setup);
+/// The current that lifts the plunger off its seat, (F0 + friction + A_s p)/Kf, and what the supply
+/// drives through the coil, warm as it is and within its limit.
+struct OpeningCurrent {
+  double needed_a = 0.0;
+  double reached_a = 0.0;
+  bool opens() const { return reached_a > needed_a; }
+};
+OpeningCurrent opening_current(const RigSetup& setup);
+/// "the valve cannot open: its coil reaches 0.025 A at 0.1 V and needs 1.55 A against spring and
+/// pressure"
+std::string cannot_open_words(const RigSetup& setup);
 /// `settle_s` is simulated after the last command off. `history`, where given, takes every step.
 std::vector<TimedPulse> drive_valve(const RigSetup& setup, const ValveConditions& conditions,
                                     std::span<const PulseCommand> commands, double settle_s,

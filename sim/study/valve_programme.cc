@@ -73,15 +73,8 @@ void add_conditions(const RigSetup& setup, ValveProgramme& programme, Tasks& tas
       });
 }
 
-double lift_off_a(const RigSetup& setup, double pressure_pa) {
-  const model::Valve& valve = setup.part.valve;
-  const double area_m2 = shared::kPi_ratio * valve.seat.diameter_m * valve.seat.diameter_m / 4.0;
-  return (valve.plunger.preload_n + valve.plunger.coulomb_friction_n + area_m2 * pressure_pa) /
-         valve.coil.force_constant_npa;
-}
-
 void add_lifts(const RigSetup& setup, ValveProgramme& programme, Tasks& tasks) {
-  const double from_a = lift_off_a(setup, setup.supply_pa);
+  const double from_a = opening_current(setup).needed_a;
   const double most_a = setup.drive.supply_v / programme.resistance_ohm;
   const double to_a =
       setup.drive.current_limit_a > 0.0 ? std::min(setup.drive.current_limit_a, most_a) : most_a;
@@ -116,7 +109,7 @@ void find_rates(ValveProgramme& programme) {
       programme.line.found
           ? programme.line.slope_m3ps * (programme.line.from_s - programme.line.dead_s)
           : std::numeric_limits<double>::quiet_NaN();
-  programme.lowest_m3ps = programme.leak_m3ps + shortest_m3 * rate_hz;
+  programme.smallest_m3 = programme.leak_m3ps / rate_hz + shortest_m3;
   const double longest_s = setup.drive.period_s - programme.shortest_closed_s;
   programme.highest_m3ps =
       programme.line.found && longest_s > programme.line.dead_s
@@ -138,19 +131,30 @@ void check_setup(const RigSetup& setup) {
   if (setup.inlet != RigInlet::kChain)
     throw InputError(setup.name + ": `valve` needs hose and valve; this setup has an [inlet] " +
                      "in their place: take [inlet] out");
+  constexpr double kLongestDrive_s = 1.0, kLongestTrain_s = 600.0;
+  if (setup.drive.on_time_s > kLongestDrive_s)
+    throw InputError(setup.name +
+                     ": drive.on_time: `valve` runs pulses of at most \"1 s\"; take a shorter one");
+  const double train_s = setup.drive.period_s * setup.programme.pulses;
+  if (train_s > kLongestTrain_s)
+    throw InputError(setup.name + ": drive.period: " + std::to_string(setup.programme.pulses) +
+                     " pulses of the repeatability would take " +
+                     format_quantity(train_s, Kind::kTime, "s", 4) +
+                     ", at most \"600 s\": take fewer programme.pulses or a shorter period");
 }
 
 void refuse_shut(const ValveProgramme& programme) {
   if (programme.nominal.first_motion_s == programme.nominal.first_motion_s) return;
-  throw InputError(
-      programme.setup.name + ": the valve never opens: it needs " +
-      format_quantity(lift_off_a(programme.setup, programme.setup.supply_pa), Kind::kCurrent, "A",
-                      3) +
-      " and gets " +
-      format_quantity(programme.setup.drive.supply_v / programme.resistance_ohm, Kind::kCurrent,
-                      "A", 3) +
-      "; lower supply.pressure or valve.plunger.preload, or raise valve.coil.supply to " +
-      format_quantity(std::ceil(programme.lowest_voltage_v), Kind::kVoltage, "V"));
+  const RigSetup& setup = programme.setup;
+  if (opening_current(setup).opens())
+    throw InputError(setup.name + ": drive.on_time: the valve never opens: \"" +
+                     format_quantity(setup.drive.on_time_s, Kind::kTime, "ms") +
+                     "\" ends before the coil has pulled the plunger off its seat; take longer");
+  throw InputError(setup.name + ": " + cannot_open_words(setup) +
+                   "; lower supply.pressure or valve.plunger.preload, or raise valve.coil.supply "
+                   "to \"" +
+                   format_quantity(std::ceil(programme.lowest_voltage_v), Kind::kVoltage, "V") +
+                   "\" and valve.coil.current_limit beyond what is needed");
 }
 
 }  // namespace
@@ -163,7 +167,7 @@ ValveProgramme run_valve_programme(const RigSetup& given, const std::atomic<bool
   const model::RowUnitParams row = row_of(setup);
   const model::Coil& coil = setup.part.valve.coil;
   programme.resistance_ohm = model::copper_ohm(coil.resistance_ohm, coil.temperature_k);
-  programme.lowest_voltage_v = lift_off_a(setup, setup.supply_pa) * programme.resistance_ohm;
+  programme.lowest_voltage_v = opening_current(setup).needed_a * programme.resistance_ohm;
   programme.steady_m3ps = model::steady_flow_m3ps(row, setup.supply_pa, row.valve.plunger.travel_m);
   programme.lift = model::lift_verdict(row, setup.supply_pa);
   try {

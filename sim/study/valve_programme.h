@@ -12,8 +12,8 @@
 //   linear share       of the duty at that repetition: longest straight part of dose over width
 //   repeatability      `pulses` pulses at the drive's period with normal scatter: sd of dose and of
 //                      instants, whatever the column does to them
-//   rates              lowest: leak plus the shortest linear dose at the drive's repetition;
-//                      highest: dose of the longest pulse that still closes, at that repetition
+//   smallest dose      that repeats: the shortest linear dose and what leaks in a period of the drive
+//   highest rate       dose of the longest pulse that still closes, at that repetition
 //   lowest voltage     (F0 + A_s p) R / Kf: the current that leaves the seat, through the hot coil
 //
 // Errors   InputError: no valve in the setup (an ideal inlet), a valve that never opens;
@@ -70,7 +70,8 @@ struct ValveProgramme {
   double highest_repetition_hz = 0.0;  // up to which every one tried keeps the dose error; 0: none
   RepeatFigures repeat;
   double steady_m3ps = 0.0;
-  double lowest_m3ps = 0.0, highest_m3ps = 0.0;
+  double smallest_m3 = 0.0;  // dose that repeats, with what leaks in a period of the drive
+  double highest_m3ps = 0.0;
   double leak_m3ps = 0.0;
   double lowest_voltage_v = 0.0;
   double resistance_ohm = 0.0;  // at the coil's temperature

@@ -127,10 +127,10 @@ void doses_by_width(const TraceFindings& findings, std::vector<double>& widths_s
   }
 }
 
-/// Lowest rate from the trace's own doses: leak plus the shortest dose on the straight line at the
-/// drive's repetition. Needs doses of at least three widths.
-ValveFigure lowest_figure(const TraceFindings& findings, const RigSetup& setup) {
-  ValveFigure figure{.kind = ValveFigureKind::kLowestFlow};
+/// Smallest dose that repeats, from the trace's own doses: the shortest on the straight line and what
+/// leaks in one period of the drive. Needs doses of at least three widths.
+ValveFigure smallest_figure(const TraceFindings& findings, const RigSetup& setup) {
+  ValveFigure figure{.kind = ValveFigureKind::kSmallestDose};
   figure.why_not = "needs the doses of three widths or more";
   std::vector<double> widths_s, doses_m3;
   doses_by_width(findings, widths_s, doses_m3);
@@ -143,10 +143,10 @@ ValveFigure lowest_figure(const TraceFindings& findings, const RigSetup& setup) 
   const double leak_m3ps = seen(findings.leak_m3ps.value) ? findings.leak_m3ps.value : 0.0;
   const double leak_sd_m3ps = seen(findings.leak_m3ps.sd) ? findings.leak_m3ps.sd : 0.0;
   const double shortest_m3 = line.slope_m3ps * (line.from_s - line.dead_s);
-  figure.value_si = std::max(0.0, leak_m3ps) + std::max(0.0, shortest_m3) / setup.drive.period_s;
-  const double by_line_m3ps = line.from_sd_m3 / setup.drive.period_s;
+  figure.value_si = std::max(0.0, leak_m3ps) * setup.drive.period_s + std::max(0.0, shortest_m3);
+  const double by_leak_m3 = leak_sd_m3ps * setup.drive.period_s;
   figure.half_si =
-      kTwoSided95_ratio * std::sqrt(by_line_m3ps * by_line_m3ps + leak_sd_m3ps * leak_sd_m3ps);
+      kTwoSided95_ratio * std::sqrt(line.from_sd_m3 * line.from_sd_m3 + by_leak_m3 * by_leak_m3);
   return figure;
 }
 
@@ -187,22 +187,23 @@ std::vector<ValveFigure> figures_of(const ValveProgramme& programme) {
                        .why_not = seen(value_si) ? "" : why_not};
   };
   const TimedPulse& pulse = programme.nominal;
-  return {
-      figure(ValveFigureKind::kSupply, programme.setup.drive.supply_v, ""),
-      figure(ValveFigureKind::kResistance, programme.resistance_ohm, ""),
-      figure(ValveFigureKind::kOpening, pulse.at_stop_s, "the plunger never reaches its stop"),
-      figure(ValveFigureKind::kClosing, pulse.seated_s, "the plunger never lands on its seat"),
-      figure(ValveFigureKind::kStopBounce, pulse.stop_bounce_s, ""),
-      figure(ValveFigureKind::kSeatBounce, pulse.seat_bounce_s, ""),
-      figure(ValveFigureKind::kLeak, programme.leak_m3ps, ""),
-      figure(ValveFigureKind::kLowestFlow, programme.lowest_m3ps, "no straight part of the dose"),
-      figure(ValveFigureKind::kRepetition, programme.highest_repetition_hz, ""),
-      figure(ValveFigureKind::kRepeatability, programme.repeat.dose_sd_ratio, ""),
-      figure(ValveFigureKind::kLifeUsed,
-             model::life_known(programme.setup.part.valve.wear)
-                 ? programme.used_ratio
-                 : std::numeric_limits<double>::quiet_NaN(),
-             "no life is stated")};
+  return {figure(ValveFigureKind::kSupply, programme.setup.drive.supply_v, ""),
+          figure(ValveFigureKind::kResistance, programme.resistance_ohm, ""),
+          figure(ValveFigureKind::kOpening, pulse.at_stop_s, "the plunger never reaches its stop"),
+          figure(ValveFigureKind::kClosing, pulse.seated_s, "the plunger never lands on its seat"),
+          figure(ValveFigureKind::kStopBounce, pulse.stop_bounce_s, ""),
+          figure(ValveFigureKind::kSeatBounce, pulse.seat_bounce_s, ""),
+          figure(ValveFigureKind::kLeak, programme.leak_m3ps, ""),
+          figure(ValveFigureKind::kSmallestDose, programme.smallest_m3,
+                 "not told: the doses have no straight part"),
+          figure(ValveFigureKind::kRepetition, programme.highest_repetition_hz, ""),
+          figure(ValveFigureKind::kRepeatability, programme.repeat.dose_sd_ratio,
+                 "not told: the pulses pass no liquid"),
+          figure(ValveFigureKind::kLifeUsed,
+                 model::life_known(programme.setup.part.valve.wear)
+                     ? programme.used_ratio
+                     : std::numeric_limits<double>::quiet_NaN(),
+                 "no life is stated")};
 }
 
 std::vector<ValveFigure> figures_of(const TraceFindings& findings, const RigSetup& setup) {
@@ -245,8 +246,8 @@ std::vector<ValveFigure> figures_of(const TraceFindings& findings, const RigSetu
          .half_si = 0.0,
          .why_not = {}});
   }
-  figures.push_back(lowest_figure(findings, setup));
-  for (const ValveFigureKind kind : {ValveFigureKind::kLowestFlow, ValveFigureKind::kRepetition,
+  figures.push_back(smallest_figure(findings, setup));
+  for (const ValveFigureKind kind : {ValveFigureKind::kSmallestDose, ValveFigureKind::kRepetition,
                                      ValveFigureKind::kRepeatability})
     if (std::none_of(figures.begin(), figures.end(),
                      [&](const ValveFigure& figure) { return figure.kind == kind; }))
@@ -254,7 +255,7 @@ std::vector<ValveFigure> figures_of(const TraceFindings& findings, const RigSetu
                          .value_si = std::numeric_limits<double>::quiet_NaN(),
                          .half_si = 0.0,
                          .why_not = kind == ValveFigureKind::kRepetition
-                                        ? "not measured: modelled below"
+                                        ? "not measured"
                                         : "needs doses of one width"});
   const model::Wear& wear = setup.part.valve.wear;
   if (model::life_known(wear))

@@ -48,9 +48,9 @@ void expect_books(const ValveTrace& trace, const std::vector<double>& doses_m3, 
   const double leak_m3ps = leak_mlpmin * kMlPerMin_m3ps;
   EXPECT_NEAR(found.leak_m3ps.value, leak_m3ps, 0.01 * leak_m3ps + 0.02 * kMlPerMin_m3ps) << where;
   const double smallest_m3 = doses_m3[0] + leak_m3ps * setup.drive.period_s;
-  EXPECT_NEAR(figure(figures_of(found, setup), ValveFigureKind::kLowestFlow).value_si *
-                  setup.drive.period_s / smallest_m3,
-              1.0, 0.015)
+  EXPECT_NEAR(
+      figure(figures_of(found, setup), ValveFigureKind::kSmallestDose).value_si / smallest_m3, 1.0,
+      0.015)
       << where;
 }
 

@@ -107,6 +107,16 @@ TEST(InventedTrace, ItsAnalysisFindsTheTimesOfTheDrive) {
   }
 }
 
+TEST(InventedTrace, MoreSamplesThanATraceMayHaveAreRefused) {
+  try {
+    invent_trace(demo({"drive.pulses=1000000"}));
+    FAIL() << "accepted";
+  } catch (const InputError& error) {
+    EXPECT_NE(std::string(error.what()).find("fewer drive.pulses"), std::string::npos)
+        << error.what();
+  }
+}
+
 TEST(InventedTrace, PulsesThatRunIntoEachOtherAreRefused) {
   RigSetup setup = demo({});
   setup.drive.period_s = 20e-3;

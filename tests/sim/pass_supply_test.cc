@@ -182,8 +182,8 @@ TEST(PassSupply, TheSagOfARowsOwnHarnessIsItsCurrentTimesItsResistance) {
 
 // A worn pair leaks between bands: more liquid outside them, and its own balance still closes.
 TEST(PassSupply, AWornValveWeeps) {
-  const auto worn = quiet_demo({"seeds=40", "attachment.valve.wear.cycles=11e6",
-                                "attachment.valve.wear.life_cycles=11e6",
+  const auto worn = quiet_demo({"seeds=40", "attachment.valve.wear.cycles=8e6",
+                                "attachment.valve.wear.life_cycles=8e6",
                                 "attachment.valve.wear.gap_at_life=\"20 um\""});
   const sim::PassRecord record = pass(worn);
   const sim::PassRecord fresh = pass(quiet_demo({"seeds=40"}));

@@ -116,6 +116,33 @@ TEST(RigSetup, RefusesWhatIsNoTube) {
                  ":14", "below vapour pressure");
 }
 
+// In the range of its key, and yet no run: said before it starts, with the key and what to change.
+TEST(RigSetup, RefusesWhatCannotBeRun) {
+  const auto demo_refusal = [](const std::vector<std::string>& sets) -> std::string {
+    try {
+      sim::load_rig_setup(SILLION_SOURCE_DIR "/scenarios/demo_rig.toml", sets);
+    } catch (const sim::InputError& error) {
+      return error.what();
+    }
+    return "accepted";
+  };
+  const auto expect_words = [&](const std::vector<std::string>& sets, const std::string& key,
+                                const std::string& words) {
+    const std::string said = demo_refusal(sets);
+    EXPECT_NE(said.find(key), std::string::npos) << said;
+    EXPECT_NE(said.find(words), std::string::npos) << said;
+  };
+  expect_words({"drive.pulses=1000000"}, "drive.pulses: would record", "fewer drive.pulses");
+  expect_words({"record.every=\"1 ns\""}, "record.every: would record", "at most 5000000");
+  expect_words({"record.duration=\"1e5 s\""}, "record.duration: would record", "instants");
+  expect_words({"record.duration=\"1e5 s\"", "record.every=\"1 s\""}, "steps",
+               "at most 1000000000");
+  expect_words({"drive.first_on=\"10 s\"", "record.duration=\"50 ms\""}, "record.duration: ends at",
+               "before drive.first_on");
+  expect_words({"record.at=[\"2 s\", \"1 s\"]"}, "record.at: must rise", "in order");
+  EXPECT_EQ(demo_refusal({"drive.pulses=100"}), "accepted");
+}
+
 TEST(RigSetup, NamesTheNearestKeyOfARig) {
   EXPECT_NE(
       refusal(kTube + kFlow + kEnd + "[solver]\nfrction = \"none\"\n").find("solver.friction"),

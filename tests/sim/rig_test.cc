@@ -137,3 +137,12 @@ TEST(Rig, AStandingColumnHasItsHead) {
   EXPECT_NEAR(result.series.inlet_pressure_pa.back(), 19613.3, 1e-6);
   EXPECT_NEAR(result.series.outlet_pressure_pa.back(), 0.0, 1e-6);
 }
+
+// 0.1 V through 4 ohm are 0.025 A: far below what spring and pressure ask for.
+TEST(Rig, SaysFirstThatTheValveCannotOpen) {
+  const sim::RigResult result = demo_rig({"valve.coil.supply=\"0.1 V\"", "drive.pulses=1"});
+  EXPECT_EQ(sim::rig_sentence(result, sim::Units::kMetric)
+                .rfind("The valve cannot open: its coil reaches 0.025 A at 0.1 V and needs", 0),
+            0U)
+      << sim::rig_sentence(result, sim::Units::kMetric);
+}

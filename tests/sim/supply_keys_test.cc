@@ -25,7 +25,7 @@ TEST(SupplyKeys, AreReadInPeoplesUnits) {
             "supply.manifold_volume=\"2 l\"", "supply.harness_resistance=\"50 mohm\"",
             "attachment.valve.coil.temperature=\"80 C\"",
             "attachment.valve.coil.thermal_resistance=\"8 K/W\"",
-            "attachment.valve.wear.cycles=5e6", "attachment.valve.wear.life_cycles=11e6",
+            "attachment.valve.wear.cycles=5e6", "attachment.valve.wear.life_cycles=8e6",
             "attachment.valve.wear.gap_at_life=\"20 um\"", "liquid.abrasiveness=1.5"});
   EXPECT_DOUBLE_EQ(s.supply.manifold.pump_m3ps, 2e-4);
   EXPECT_EQ(s.supply.manifold.curve, model::PumpCurve::kParabola);

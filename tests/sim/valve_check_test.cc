@@ -41,7 +41,7 @@ TEST(ValveCheck, AWornValveClosesLateLeaksAndIsDue) {
   EXPECT_EQ(verdict.standing, ValveStanding::kNotInOrder);
   EXPECT_TRUE(violated(verdict, "closing_at_most"));
   EXPECT_TRUE(violated(verdict, "leak_at_most"));
-  EXPECT_TRUE(violated(verdict, "lowest_rate_at_most"));
+  EXPECT_TRUE(violated(verdict, "smallest_dose_at_most"));
 }
 
 TEST(ValveCheck, ALowSupplyIsNamedFirst) {

@@ -50,6 +50,13 @@ TEST(ValveLimits, AreRefusedWithLineAndNearestName) {
   EXPECT_NE(refusal("[limitz]\nopening_at_most = \"2 ms\"\n").find("limits"), std::string::npos);
 }
 
+TEST(ValveLimits, TheOldNameIsRefusedWithTheNewOne) {
+  const std::string said = refusal("[limits]\nlowest_rate_at_most = \"150 ml/min\"\n");
+  for (const char* word :
+       {"limits.toml:2", "limits.lowest_rate_at_most", "`smallest_dose_at_most`"})
+    EXPECT_NE(said.find(word), std::string::npos) << said;
+}
+
 TEST(ValveLimits, EveryKindHasWordsAndAKeyOfItsOwn) {
   std::set<std::string_view> keys;
   for (const ValveLimitKind& kind : valve_limit_kinds()) {

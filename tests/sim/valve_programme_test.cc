@@ -61,7 +61,7 @@ TEST(ValveProgramme, AStiffSpringLetsTheCurrentSetTheLift) {
   EXPECT_GE(between, 3);
 }
 
-TEST(ValveProgramme, AWornPairLeaksAndItsLowestRateCreepsUp) {
+TEST(ValveProgramme, AWornPairLeaksAndItsSmallestDoseGrows) {
   const std::vector<std::string> few = {"programme.repetitions=[\"10 Hz\"]", "programme.pulses=4"};
   std::vector<std::string> worn_sets = few;
   worn_sets.push_back("valve.wear.cycles=60e6");
@@ -69,7 +69,9 @@ TEST(ValveProgramme, AWornPairLeaksAndItsLowestRateCreepsUp) {
   const ValveProgramme fresh = run_valve_programme(demo(few)),
                        worn = run_valve_programme(demo(worn_sets));
   EXPECT_GT(worn.leak_m3ps, 10.0 * fresh.leak_m3ps);
-  EXPECT_GT(worn.lowest_m3ps, fresh.lowest_m3ps + 0.5 * (worn.leak_m3ps - fresh.leak_m3ps));
+  const double period_s = fresh.setup.drive.period_s;
+  EXPECT_GT(worn.smallest_m3,
+            fresh.smallest_m3 + 0.5 * period_s * (worn.leak_m3ps - fresh.leak_m3ps));
   EXPECT_GT(worn.used_ratio, 1.0);
   EXPECT_EQ(worn.left.cycles_ratio, 0.0);
 }
@@ -83,7 +85,13 @@ TEST(ValveProgramme, WhatCannotBeCheckedIsSaid) {
     }
     return std::string();
   };
-  EXPECT_NE(refusal(demo({"valve.coil.supply=\"5 V\""})).find("never opens"), std::string::npos);
+  EXPECT_NE(refusal(demo({"valve.coil.supply=\"0.1 V\""}))
+                .find("the valve cannot open: its coil reaches 0.025 A at 0.1 V and needs"),
+            std::string::npos);
+  EXPECT_NE(refusal(demo({"drive.on_time=\"50 us\""})).find("drive.on_time"), std::string::npos);
+  EXPECT_NE(refusal(demo({"drive.on_time=\"2 s\"", "drive.period=\"3 s\""})).find("drive.on_time"),
+            std::string::npos);
+  EXPECT_NE(refusal(demo({"drive.period=\"100 s\""})).find("drive.period"), std::string::npos);
   EXPECT_NE(refusal(load_rig_setup(std::string(SILLION_SOURCE_DIR) +
                                    "/tests/published/setups/stop_oil.toml"))
                 .find("[inlet]"),

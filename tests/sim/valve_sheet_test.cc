@@ -59,6 +59,47 @@ TEST(ValveSheet, SmallFlowsInFluidOunces) {
   EXPECT_EQ(figure_words(ValveFigureKind::kLeak, std::nan(""), Units::kMetric), "not seen");
 }
 
+// 0.8 mm is 0.0315 in; 66.5 mm3 is 0.00225 fl oz, and at 30 Hz 119.7 ml/min.
+TEST(ValveSheet, LengthsAndDosesHaveDigitsEnough) {
+  EXPECT_EQ(valve_length_words(0.8e-3, Units::kUs), "0.0315 in");
+  EXPECT_EQ(valve_length_words(0.8e-3, Units::kMetric), "0.800 mm");
+  EXPECT_EQ(figure_words(ValveFigureKind::kSmallestDose, 66.5e-9, Units::kUs), "0.00225 fl oz");
+  EXPECT_EQ(figure_words(ValveFigureKind::kSmallestDose, 66.5e-9, Units::kMetric, 1.0 / 30.0),
+            "66.5 mm³ (119.7 ml/min at 30.0 Hz)");
+}
+
+TEST(ValveSheet, EveryTableIsInTheUnitsThatWereAskedFor) {
+  const std::string page = valve_sheet_html(demo(), Units::kUs);
+  for (const char* word : {" mm<", "mm³", "ml/min", " bar", "°C", "N/mm"})
+    EXPECT_EQ(page.find(word), std::string::npos) << word;
+  for (const char* word : {"fl oz", " psi", "°F", " in<", "lb/in"})
+    EXPECT_NE(page.find(word), std::string::npos) << word;
+}
+
+TEST(ValveSheet, HasItsPiecesInTheirOrder) {
+  const std::string page = valve_sheet_html(demo(), Units::kMetric);
+  std::size_t at = 0;
+  for (const char* piece : {"<h1>", "class=\"quality\"", "95 % interval", "margin", "next step",
+                            "id=\"pulse", "Cautions", "Limits: demo_valve_limits.toml"}) {
+    const std::size_t next = page.find(piece, at);
+    ASSERT_NE(next, std::string::npos) << piece << " is missing or stands too early";
+    at = next;
+  }
+  EXPECT_NE(page.find("shortest closed time: command gap that seats"), std::string::npos);
+}
+
+// Nothing passes: no figure is infinite, and the reason stands in its place.
+TEST(ValveSheet, WhatCannotBeComputedIsNotTold) {
+  ValveCheck check = demo();
+  check.programme.repeat.dose_sd_ratio = std::nan("");
+  check.programme.repeat.opening_sd_s = std::nan("");
+  std::string text;
+  for (const auto& line : figure_lines(check, Units::kMetric)) text += line[1] + "\n";
+  EXPECT_NE(text.find("dose not told: the pulses pass no liquid"), std::string::npos) << text;
+  EXPECT_EQ(text.find("inf"), std::string::npos) << text;
+  EXPECT_EQ(text.find("nan"), std::string::npos) << text;
+}
+
 TEST(ValveSheet, PulsesOfATraceAsTable) {
   TraceFindings findings;
   TracePulse pulse;

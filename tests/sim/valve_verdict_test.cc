@@ -46,6 +46,33 @@ TEST(ValveVerdict, SaysWhatIsWrongAndWhatToDo) {
       "then repeat");
 }
 
+// How good the fit is stands before any part is condemned.
+TEST(ValveVerdict, AMisfitIsNamedBeforeTheRecommendation) {
+  const ValveLimits limits = limits_of(kTimes);
+  ValveCheck check;
+  check.limits = limits;
+  check.verdict = judge_valve(times(2.0e-3, 4.1e-3), limits);
+  check.fit.emplace().misfit = true;
+  check.fit->misfit_ratio = 6.5;
+  const std::string said = valve_sentence(check, Units::kMetric);
+  const std::size_t misfit = said.find("MISFIT: the model leaves 6.5 times"),
+                    advice = said.find("replace plunger");
+  ASSERT_NE(misfit, std::string::npos) << said;
+  ASSERT_NE(advice, std::string::npos) << said;
+  EXPECT_LT(misfit, advice) << said;
+}
+
+// A leak is never below nothing; where flow or mass falls while shut it is the instrument's.
+TEST(ValveVerdict, ALeakBelowZeroIsNone) {
+  TraceFindings findings = findings_with({3e-3});
+  findings.leak_m3ps = {.value = -0.2e-6 / 60.0, .sd = 0.2e-6 / 60.0};
+  EXPECT_EQ(figure(figures_of(findings, RigSetup{}), ValveFigureKind::kLeak).value_si, 0.0);
+  findings.leak_m3ps.sd = 1e-12;
+  const ValveFigure leak = figure(figures_of(findings, RigSetup{}), ValveFigureKind::kLeak);
+  EXPECT_TRUE(std::isnan(leak.value_si));
+  EXPECT_NE(leak.why_not.find("not told"), std::string::npos);
+}
+
 TEST(ValveVerdict, IsInOrderWhereAllHold) {
   const ValveLimits limits = limits_of(kTimes);
   const ValveVerdict verdict = judge_valve(times(2.0e-3, 2.9e-3), limits);
