@@ -75,7 +75,7 @@ struct PassOptions {
   std::uint32_t pass = 0;  // 0 the pass itself, 1 the strip test before it: same rows, other seeds
   const std::atomic<bool>* stop = nullptr;
   std::function<void(double done_ratio)> on_progress;
-  bool wave = false;        // of the watched seed
+  bool wave = false;  // of the watched seed
   // ends once the watched seed's band and those around it lie; what comes later is missing
   bool until_watched = false;
   bool keep_fault = false;  // a controller's fault ends the record instead of throwing

@@ -18,7 +18,8 @@ namespace {
 
 RunResult run_watched(const Scenario& scenario, const CommandOptions& options,
                       const std::atomic<bool>& stop) {
-  Progress progress(scenario.name, {.wall_s = pass_s(scenario, usual_pace()) / cores_in_use()}, options.quiet || options.json);
+  Progress progress(scenario.name, {.wall_s = pass_s(scenario, usual_pace()) / cores_in_use()},
+                    options.quiet || options.json);
   // What a faulty controller did up to its fault is what is asked for here.
   RunOptions run{.watch = {options.row, options.seed},
                  .stop = &stop,

@@ -119,7 +119,8 @@ std::string duration_words(double time_s) {
 std::string time_words(double processor_s, double wall_s) {
   const int cores = cores_in_use();
   return fmt::format("about {} of processor time, {} on {} core{}, as measured just now",
-                     duration_words(processor_s), duration_words(wall_s), cores, cores == 1 ? "" : "s");
+                     duration_words(processor_s), duration_words(wall_s), cores,
+                     cores == 1 ? "" : "s");
 }
 
 }  // namespace sim

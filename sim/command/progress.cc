@@ -46,10 +46,10 @@ void Progress::at(double done_ratio, double found_ratio) {
   last_ = std::chrono::steady_clock::now();
   const double spent_s = seconds_since(start_);
   const double rest_s = left_s(work_, spent_s, done_ratio, found_ratio);
-  const std::string pace =
-      work_.row_s > 0.0 && done_ratio > found_ratio ? fmt::format("{:.0f} row-seconds simulated per second, ",
-                                      work_.row_s * (done_ratio - found_ratio) / spent_s)
-                        : "";
+  const std::string pace = work_.row_s > 0.0 && done_ratio > found_ratio
+                               ? fmt::format("{:.0f} row-seconds simulated per second, ",
+                                             work_.row_s * (done_ratio - found_ratio) / spent_s)
+                               : "";
   const std::string line = fmt::format(
       "{}: {:.0f} % done, {}{}", what_, done_ratio * 100.0, pace,
       std::isnan(rest_s) ? "time left not known yet" : duration_words(rest_s) + " left");

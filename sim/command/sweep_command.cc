@@ -35,11 +35,11 @@ void print_cells(const SweepResult& result, Units units) {
   std::size_t wide = 16;
   for (const SweepAxis& axis : result.axes) wide = std::max(wide, axis.key.size());
   for (const SweepAxis& axis : result.axes) head += fmt::format("{:>{}}", axis.key, wide + 2);
-  std::fputs((head + fmt::format("{:>12}{:>10}{:>12}{:>12}{:>10}{:>12}  {}\n", "within 10mm",
-                                 "lower 95%", "mean error", "sd", "gap share", "break-even",
-                                 "requirements"))
-                 .c_str(),
-             stdout);
+  std::fputs(
+      (head + fmt::format("{:>12}{:>10}{:>12}{:>12}{:>10}{:>12}  {}\n", "within 10mm", "lower 95%",
+                          "mean error", "sd", "gap share", "break-even", "requirements"))
+          .c_str(),
+      stdout);
   for (const SweepCell& cell : result.cells) {
     std::string line;
     for (const std::string& value : cell_labels(result, cell, units))
@@ -105,9 +105,8 @@ void judge_first(const Study& study, const CommandOptions& options, const std::a
 SweepResult run_kept(const Study& study, const std::filesystem::path& out,
                      const CommandOptions& options, const std::atomic<bool>& stop) {
   const LookedAt cells = look_at_cells(study, kMostLookedAt);
-  const SweepWork work = work_of(study, cells, options.quiet || options.json
-                                                   ? usual_pace()
-                                                   : measured_pace(cells.scenarios));
+  const SweepWork work = work_of(
+      study, cells, options.quiet || options.json ? usual_pace() : measured_pace(cells.scenarios));
   Progress progress(study.name, {.row_s = work.row_s, .wall_s = work.processor_s / cores_in_use()},
                     options.quiet || options.json);
   return run_sweep(study,

@@ -255,9 +255,10 @@ std::string explain_sentence(const RunResult& result) {
                        seed.sensed ? "it was sensed, but no pulse of its own was laid"
                                    : "the sensor raised no edge of its own for it");
   if (std::isnan(seed.placement_error_m))
-    return fmt::format("The seed lies in a stretch that serves several ({}), so it has no error of "
-                       "its own",
-                       status_word(seed.status));
+    return fmt::format(
+        "The seed lies in a stretch that serves several ({}), so it has no error of "
+        "its own",
+        status_word(seed.status));
   const SeedParts parts = seed_parts(result, watched.row, watched.seed);
   const std::pair<double, const char*> causes[] = {
       {parts.seed_m, "where the seed came to rest"},

@@ -78,8 +78,7 @@ std::string sweep_report_html(const SweepResult& result, Units units) {
   const RunResult& run = result.shown;
   const bool nothing_shown = run.record.rows.empty();
   std::string body = verdict_html(subject, sweep_sentence(result, units) + ".",
-                                  sweep_margin_sentence(result, units),
-                                  any_violated(result)) +
+                                  sweep_margin_sentence(result, units), any_violated(result)) +
                      maps_section(result, units) + precision_section(result, units);
   if (nothing_shown)
     body += section_html("One pass", paragraph_html(nothing_shown_words(result)));

@@ -26,7 +26,8 @@ std::string signed_number(double place_m, Units units) {
 /// ": dose_within_10_percent_sensed, gap_ratio" where requirements are violated.
 std::string violated_words(const SweepCell& cell) {
   std::string words;
-  for (const std::string& name : violated_names(cell)) words += (words.empty() ? ": " : ", ") + name;
+  for (const std::string& name : violated_names(cell))
+    words += (words.empty() ? ": " : ", ") + name;
   return words;
 }
 
@@ -47,13 +48,13 @@ Table maps_table(const SweepResult& result, Units units) {
       line.insert(line.end(), 6, "");
     } else if (cell.servable) {
       line.back() += violated_words(cell);
-      line.insert(line.end(), {goal_share(all.within[0].sensed_ratio),
-                               goal_share(all.within[0].lower95_ratio),
-                               shown(all.within[0].placed_ratio, Measure::kShare, units),
-                               signed_number(all.placement_error.mean_m, units) + " ± " +
-                                   shown(all.placement_error.sd_m, Measure::kPlace, units),
-                               shown(all.gap_ratio, Measure::kShare, units),
-                               shown(break_even_m(cell), Measure::kPlace, units)});
+      line.insert(line.end(),
+                  {goal_share(all.within[0].sensed_ratio), goal_share(all.within[0].lower95_ratio),
+                   shown(all.within[0].placed_ratio, Measure::kShare, units),
+                   signed_number(all.placement_error.mean_m, units) + " ± " +
+                       shown(all.placement_error.sd_m, Measure::kPlace, units),
+                   shown(all.gap_ratio, Measure::kShare, units),
+                   shown(break_even_m(cell), Measure::kPlace, units)});
     } else {
       line.push_back("offset ≥ " + shown(cell.tuned.smallest_offset_m, Measure::kPlace, units));
       line.insert(line.end(), 5, "");

@@ -56,10 +56,9 @@ std::string verdict_of_all(const SweepResult& result, const CellCounts& count) {
   std::string words = "every requirement holds in " + std::to_string(count.hold) + " of " +
                       counted_cells(result, count.cells);
   if (count.violated > 0)
-    words += "; violated in " + std::to_string(count.violated) + " (" + violations_words(result) +
-             ")";
-  if (count.no_data > 0)
-    words += "; nothing to judge by in " + std::to_string(count.no_data);
+    words +=
+        "; violated in " + std::to_string(count.violated) + " (" + violations_words(result) + ")";
+  if (count.no_data > 0) words += "; nothing to judge by in " + std::to_string(count.no_data);
   return words;
 }
 

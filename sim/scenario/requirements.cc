@@ -59,8 +59,9 @@ void refuse_idle_bound(const Requirement& requirement, const Metric& metric, con
   if (least ? requirement.bound <= range.high_si : requirement.bound >= range.low_si) return;
   if (range.high_si == 1.0) {
     const std::string percent =
-        requirement.bound <= 100.0 ? "; did you mean \"" + shortest_text(requirement.bound) + " %\"?"
-                                   : "";
+        requirement.bound <= 100.0
+            ? "; did you mean \"" + shortest_text(requirement.bound) + " %\"?"
+            : "";
     fail(bound.place, key,
          "no pass can meet this: " + std::string(metric.name) +
              " is a share, from 0 to 1 or \"0 %\" to \"100 %\"" + (least ? percent : ""));

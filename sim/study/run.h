@@ -55,7 +55,7 @@ struct RunOptions {
   Watch watch{.row = 0, .seed = kWatchTypical};
   const std::atomic<bool>* stop = nullptr;
   std::function<void(double done_ratio)> on_progress;
-  bool wave = false;  // RunResult::record.wave of the watched seed, with its marks
+  bool wave = false;           // RunResult::record.wave of the watched seed, with its marks
   bool until_watched = false;  // as PassOptions::until_watched
   bool keep_fault =
       false;  // a controller's fault ends the record (record.fault), nothing is thrown

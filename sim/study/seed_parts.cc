@@ -16,12 +16,11 @@ double unscattered_rest_m(const Scenario& scenario, const RowFixed& built, doubl
   };
   const double half_way_s =
       0.5 * model::nominal_delivery_time_s(scenario.delivery, motion(edge_s).speed_mps);
-  const model::Delivered delivered = model::deliver(
-      scenario.delivery, motion(edge_s + half_way_s).speed_mps, built.sensor_shift_m,
-      {.time_normal_ratio = 0.0,
-       .rest_normal_ratio = model::mean_bounce_draw_ratio(scenario.delivery)});
-  return motion(edge_s + delivered.time_s).x_ground_m + scenario.drop_x_unit_m +
-         delivered.bounce_m;
+  const model::Delivered delivered =
+      model::deliver(scenario.delivery, motion(edge_s + half_way_s).speed_mps, built.sensor_shift_m,
+                     {.time_normal_ratio = 0.0,
+                      .rest_normal_ratio = model::mean_bounce_draw_ratio(scenario.delivery)});
+  return motion(edge_s + delivered.time_s).x_ground_m + scenario.drop_x_unit_m + delivered.bounce_m;
 }
 
 }  // namespace

@@ -173,8 +173,8 @@ void judge_cells(const Study& study, const std::atomic<bool>& stop,
     if (stop || group > first_refused) return;
     try {
       for (std::size_t batch = 0; batch < most_batches(study); ++batch)
-        for (const CellPlan& cell : stop ? std::vector<CellPlan>{}
-                                         : batch_cells(study, group, batch))
+        for (const CellPlan& cell :
+             stop ? std::vector<CellPlan>{} : batch_cells(study, group, batch))
           if (!cell.scenario.controller.library.empty())
             require_library(cell.scenario.controller.library);
     } catch (const InputError&) {

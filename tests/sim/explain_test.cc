@@ -84,8 +84,8 @@ TEST(Explain, ItsPlacementErrorIsTheSeedTables) {
 // seeds with a band of their own, merged ones, unseen ones, and the last of the row.
 TEST(Explain, EndingOnceTheBandLiesTellsTheSame) {
   const auto scenario =
-      sim_test::demo({"seeds=120", "row.count=2", "controller.row_trim=false",
-                      "sensor.missed=5 %", "seeding.doubles=8 %", "row.physics=\"ideal\""});
+      sim_test::demo({"seeds=120", "row.count=2", "controller.row_trim=false", "sensor.missed=5 %",
+                      "seeding.doubles=8 %", "row.physics=\"ideal\""});
   for (const int seed : {0, 1, 17, 40, 41, 42, 43, 60, 77, 119}) {
     const sim::RunResult whole = sim::run_scenario(scenario, {.watch = {1, seed}});
     const sim::RunResult part =

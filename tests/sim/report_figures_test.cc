@@ -64,8 +64,7 @@ TEST_P(DemoReport, SaysEachFigureOnce) {
             value_of(lines, "Dose within 10 %"));
   EXPECT_EQ(required_value(lines, "Share of sensed seeds with a band of their own whose length"),
             value_of(lines, "Length within 10 mm"));
-  EXPECT_EQ(required_value(lines, "Liquid outside all wanted bands"),
-            value_of(lines, "Gap share"));
+  EXPECT_EQ(required_value(lines, "Liquid outside all wanted bands"), value_of(lines, "Gap share"));
   EXPECT_EQ(required_value(lines, "Mean over bands of the share that leaves"),
             value_of(lines, "Secondary share"));
 
@@ -89,7 +88,8 @@ INSTANTIATE_TEST_SUITE_P(Every, DemoReport,
 /// A sweep of eight cells with ideal rows, some of which violate something.
 std::string write_study(const ScratchFolder& scratch) {
   const std::filesystem::path file = scratch.path() / "study.toml";
-  std::ofstream(file) << "base = \"" SILLION_SOURCE_DIR "/scenarios/demo.toml\"\n"
+  std::ofstream(file) << "base = \"" SILLION_SOURCE_DIR
+                         "/scenarios/demo.toml\"\n"
                          "title = \"eight cells\"\nreplicas = 2\n"
                          "shown = [\"8 km/h\", \"0.15 m\"]\n"
                          "[set]\nseeds = 60\nrow.count = 2\ncontroller.row_trim = false\n"

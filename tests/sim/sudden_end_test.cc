@@ -47,7 +47,8 @@ TEST(SuddenEnd, EveryLongCommandHeedsASignal) {
   const ScratchFolder scratch;
   const std::string here = scratch.path().string();
   std::ofstream(scratch.path() / "grid.toml")
-      << "base = \"" SILLION_SOURCE_DIR "/scenarios/demo.toml\"\n[axes]\n"
+      << "base = \"" SILLION_SOURCE_DIR
+         "/scenarios/demo.toml\"\n[axes]\n"
          "\"travel.speed\" = {from = \"6 km/h\", to = \"16 km/h\", steps = 900}\n"
          "\"seeding.spacing\" = {from = \"100 mm\", to = \"250 mm\", steps = 900}\n";
   const std::vector<std::vector<std::string>> commands = {

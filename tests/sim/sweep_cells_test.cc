@@ -20,8 +20,8 @@ void put(const support::ScratchFolder& folder, const char* name, const std::stri
 }
 
 sim::Study study_of(const ScratchFolder& folder, const std::string& more) {
-  put(folder, "study.toml", "base = \"" SILLION_SOURCE_DIR "/scenarios/pull_request_still.toml\"\n" +
-                                 more);
+  put(folder, "study.toml",
+      "base = \"" SILLION_SOURCE_DIR "/scenarios/pull_request_still.toml\"\n" + more);
   return sim::load_study(folder.path() / "study.toml");
 }
 
@@ -86,9 +86,9 @@ TEST(JudgeCells, ACombinationThatCannotRunIsRefused) {
   const ScratchFolder folder;
   put(folder, "no_library.so", "text");
   const std::atomic<bool> stop{false};
-  const sim::Study study = study_of(
-      folder, "[axes]\n\"controller.library\" = [\"\", \"" +
-                  (folder.path() / "no_library.so").string() + "\"]\n");
+  const sim::Study study =
+      study_of(folder, "[axes]\n\"controller.library\" = [\"\", \"" +
+                           (folder.path() / "no_library.so").string() + "\"]\n");
   try {
     sim::judge_cells(study, stop, [](double) {});
     FAIL() << "a library that is none was not refused";

@@ -20,9 +20,13 @@ bool same_table(const sim::TunedTable& a, const sim::TunedTable& b) {
 // same to the bit, which is what sharing it rests on.
 TEST(TuneOnce, WhatATableDoesNotRestOnChangesNoneOfIt) {
   const sim::TunedTable plain = sim::tune(sim_test::quiet_demo());
-  for (const std::vector<std::string>& sets : std::vector<std::vector<std::string>>{
-           {"rng_key=77"}, {"seeds=9"}, {"duration=3 s"}, {"travel.turn_radius=60 m"},
-           {"require=[]"}, {"work.lift_times=[\"2 s\", \"3 s\"]"}})
+  for (const std::vector<std::string>& sets :
+       std::vector<std::vector<std::string>>{{"rng_key=77"},
+                                             {"seeds=9"},
+                                             {"duration=3 s"},
+                                             {"travel.turn_radius=60 m"},
+                                             {"require=[]"},
+                                             {"work.lift_times=[\"2 s\", \"3 s\"]"}})
     EXPECT_TRUE(same_table(plain, sim::tune(sim_test::quiet_demo(sets)))) << sets.front();
   EXPECT_TRUE(same_table(plain, sim::tune(sim::strip_scenario(sim_test::quiet_demo()))));
   EXPECT_TRUE(same_table(plain, sim::tune_once(sim_test::quiet_demo({"rng_key=5"}))));
