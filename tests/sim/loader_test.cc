@@ -48,9 +48,9 @@ TEST(Loader, DemoSaysWhatItSays) {
   EXPECT_EQ(s.row.count, 8);
   EXPECT_DOUBLE_EQ(s.row.width_m, 0.762);
   EXPECT_EQ(s.delivery.kind, model::DeliveryKind::kConveyorGeared);
-  // 5 gal/ac over 0.762 m at 16 km/h is 16 ml/s: 5940 gpm per (gal/ac mph in), exactly.
+  // 6 gal/ac over 0.762 m at 16 km/h is 19 ml/s: 5940 gpm per (gal/ac mph in), exactly.
   const double flow_m3ps = s.rate.in_band_m3pm2 * s.row.width_m * s.travel.speed_mps;
-  const double gpm_ratio = 5.0 * (16.0 / 1.609344) * 30.0 / 5940.0;
+  const double gpm_ratio = 6.0 * (16.0 / 1.609344) * 30.0 / 5940.0;
   EXPECT_NEAR(flow_m3ps, gpm_ratio * 3.785411784e-3 / 60.0, 1e-15);
   EXPECT_GE(s.row.count * s.seeds * 5, 20'000);  // the demo's goal is judged over five rng keys
   EXPECT_TRUE(requires_of(s, "within_10mm_sensed_lower95", sim::BoundSense::kAtLeast, 0.95));

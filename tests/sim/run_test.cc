@@ -58,19 +58,19 @@ TEST(Run, AQuietRowHitsToHalfAMillimetre) {
   const sim::RunResult result = sim::run_scenario(quiet_demo({kIrregular}));
   EXPECT_NEAR(result.summary.all.placement_error.mean_m, 0.0, 0.6e-3);
   EXPECT_LT(result.summary.all.placement_error.sd_m, 1e-3);  // slosh of the pulses before
-  EXPECT_NEAR(result.summary.all.band_length.mean_m, 0.075, 1e-3);
+  EXPECT_NEAR(result.summary.all.band_length.mean_m, 0.060, 1e-3);
 }
 
-// q w B: 5 gal/ac on 0.762 m by 75 mm is 0.26729 ml a seed (exact units).
+// q w B: 6 gal/ac on 0.762 m by 60 mm is 0.25660 ml per seed (exact units).
 TEST(Run, TheDoseIsTheInBandRateOverTheBand) {
   const sim::RunResult result = sim::run_scenario(quiet_demo());
-  const double wanted_m3 = 5.0 * shared::kGallonPerAcre_m3pm2 * 0.762 * 0.075;
+  const double wanted_m3 = 6.0 * shared::kGallonPerAcre_m3pm2 * 0.762 * 0.060;
   EXPECT_NEAR(result.summary.all.dose_mean_m3, wanted_m3, 0.02 * wanted_m3);
-  EXPECT_NEAR(result.summary.all.in_band_rate_m3pm2, 5.0 * shared::kGallonPerAcre_m3pm2,
-              0.02 * 5.0 * shared::kGallonPerAcre_m3pm2);
-  // half of each 150 mm is treated, so the field takes half of the in-band rate
-  EXPECT_NEAR(result.summary.all.field_rate_m3pm2, 2.5 * shared::kGallonPerAcre_m3pm2,
-              0.03 * 2.5 * shared::kGallonPerAcre_m3pm2);
+  EXPECT_NEAR(result.summary.all.in_band_rate_m3pm2, 6.0 * shared::kGallonPerAcre_m3pm2,
+              0.02 * 6.0 * shared::kGallonPerAcre_m3pm2);
+  // 60 of each 150 mm are treated, so the field takes 0.4 of the in-band rate
+  EXPECT_NEAR(result.summary.all.field_rate_m3pm2, 2.4 * shared::kGallonPerAcre_m3pm2,
+              0.03 * 2.4 * shared::kGallonPerAcre_m3pm2);
 }
 
 TEST(Run, ADelayWrongByOneSpacingIsTheWrongSeed) {
