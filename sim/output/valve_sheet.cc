@@ -39,21 +39,22 @@ main { max-width: 1000px; }
   main { padding: 20px 14px 32px; }
 }
 @media print {
-  @page { margin: 9mm 11mm; }
+  @page { margin: 8mm 11mm; }
   .screen { display: none; }
-  h1 { font-size: 12.5pt; line-height: 1.2; }
+  h1 { font-size: 12pt; line-height: 1.15; }
   .margin { display: none; }
   .subject { font-size: 9pt; margin: 0 0 3px; }
   .verdict { margin: 0 0 4px; }
   .write, .quality { font-size: 9pt; margin: 0 0 3px; }
-  .sheet h2 { font-size: 10pt; margin: 4px 0 1px; padding-top: 2px; }
+  .sheet h2 { font-size: 9.5pt; margin: 2px 0 1px; padding-top: 1px; }
   .sheet table { font-size: 8.5pt; line-height: 1.15; margin: 1px 0 3px; }
   .sheet th, .sheet td { padding: 1px 7px 1px 0; }
   .abreast table { font-size: 8pt; }
   .plot figure { margin: 1px 0; }
-  .small { font-size: 8pt; line-height: 1.2; }
+  .plot figcaption { display: none; }
+  .small { font-size: 7.5pt; line-height: 1.15; }
   .small ul { margin: 1px 0; }
-  .small li, .small p { margin: 1px 0; line-height: 1.2; }
+  .small li, .small p { margin: 1px 0; line-height: 1.15; }
   .abreast { gap: 0 14px; }
 }
 </style>
@@ -184,7 +185,7 @@ std::string fit_section(const ValveCheck& check, Units units) {
   for (const auto& [reason, name] : held) names += (names.empty() ? "" : ", ") + name;
   if (!names.empty())
     notes.push_back("Held at the setup's values: " + names + " (why: valve.json).");
-  return "<h2>The model fitted to it</h2>\n" + table_html(table) + "<div class=\"small\">" +
+  return "<h2>The model fitted to it</h2>\n" + table_html(table) + "<div class=\"small screen\">" +
          list_html(notes) + "</div>";
 }
 
@@ -277,11 +278,6 @@ std::string valve_sheet_html(const ValveCheck& check, Units units) {
             fit_section(check, units) + "</div></div>\n";
   } else {
     body += "<h2>Further figures, modelled</h2>\n" + abreast_html(figure_lines(check, units));
-    body +=
-        "<div class=\"abreast\"><div>" + plot_html(valve_dose_svg(check, units), "half") +
-        "</div><div>" +
-        (p.repetitions.empty() ? std::string() : plot_html(valve_repetition_svg(check), "half")) +
-        "</div></div>\n";
   }
   body += screen_section(check, units);
   body += cautions() + "<div class=\"small\">" + origin(check, units) + "</div>\n</div>\n";

@@ -285,7 +285,9 @@ std::vector<std::vector<std::string>> limit_lines(const ValveCheck& check, Units
          std::string(kind.at_most ? "≤ " : "≥ ") +
              figure_words(kind.figure, judged.limit.limit_si, units),
          margin_words(judged, units), standing_words(judged.standing),
-         quiet ? "" : std::string(kind.next)});
+         !shown_at_all ? judged.figure.why_not
+         : quiet       ? ""
+                       : std::string(kind.next)});
   }
   return lines;
 }

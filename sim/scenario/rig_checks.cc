@@ -140,7 +140,7 @@ class RigChecks {
       if (stated(key)) return key;
     return usual;
   }
-  static std::string count(double many_ratio) { return shortest_text(std::round(many_ratio)); }
+  static std::string count(double many_ratio) { return std::to_string(std::llround(many_ratio)); }
 
   const RigSetup& s_;
   const Places& places_;

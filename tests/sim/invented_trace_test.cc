@@ -108,8 +108,10 @@ TEST(InventedTrace, ItsAnalysisFindsTheTimesOfTheDrive) {
 }
 
 TEST(InventedTrace, MoreSamplesThanATraceMayHaveAreRefused) {
+  RigSetup setup = demo({});
+  setup.drive.pulses = 1'000'000;
   try {
-    invent_trace(demo({"drive.pulses=1000000"}));
+    invent_trace(setup);
     FAIL() << "accepted";
   } catch (const InputError& error) {
     EXPECT_NE(std::string(error.what()).find("fewer drive.pulses"), std::string::npos)

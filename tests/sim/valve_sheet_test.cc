@@ -70,7 +70,7 @@ TEST(ValveSheet, LengthsAndDosesHaveDigitsEnough) {
 
 TEST(ValveSheet, EveryTableIsInTheUnitsThatWereAskedFor) {
   const std::string page = valve_sheet_html(demo(), Units::kUs);
-  for (const char* word : {" mm<", "mm³", "ml/min", " bar", "°C", "N/mm"})
+  for (const char* word : {" mm<", "mm³", "ml/min", " bar<", " bar;", "°C", "N/mm"})
     EXPECT_EQ(page.find(word), std::string::npos) << word;
   for (const char* word : {"fl oz", " psi", "°F", " in<", "lb/in"})
     EXPECT_NE(page.find(word), std::string::npos) << word;

@@ -62,17 +62,6 @@ TEST(ValveVerdict, AMisfitIsNamedBeforeTheRecommendation) {
   EXPECT_LT(misfit, advice) << said;
 }
 
-// A leak is never below nothing; where flow or mass falls while shut it is the instrument's.
-TEST(ValveVerdict, ALeakBelowZeroIsNone) {
-  TraceFindings findings = findings_with({3e-3});
-  findings.leak_m3ps = {.value = -0.2e-6 / 60.0, .sd = 0.2e-6 / 60.0};
-  EXPECT_EQ(figure(figures_of(findings, RigSetup{}), ValveFigureKind::kLeak).value_si, 0.0);
-  findings.leak_m3ps.sd = 1e-12;
-  const ValveFigure leak = figure(figures_of(findings, RigSetup{}), ValveFigureKind::kLeak);
-  EXPECT_TRUE(std::isnan(leak.value_si));
-  EXPECT_NE(leak.why_not.find("not told"), std::string::npos);
-}
-
 TEST(ValveVerdict, IsInOrderWhereAllHold) {
   const ValveLimits limits = limits_of(kTimes);
   const ValveVerdict verdict = judge_valve(times(2.0e-3, 2.9e-3), limits);
@@ -156,6 +145,17 @@ TEST(ValveVerdict, AShortedCoilDrawsTooMuch) {
   const ValveVerdict verdict =
       judge_valve(figures_of(findings_with({2e-3}, 8.0), RigSetup{}), limits);
   EXPECT_EQ(verdict.standing, ValveStanding::kNotInOrder) << "12 V / 8 A is 1.5 ohm";
+}
+
+// A leak is never below nothing; where flow or mass falls while shut it is the instrument's.
+TEST(ValveVerdict, ALeakBelowZeroIsNone) {
+  TraceFindings findings = findings_with({3e-3});
+  findings.leak_m3ps = {.value = -0.2e-6 / 60.0, .sd = 0.2e-6 / 60.0};
+  EXPECT_EQ(figure(figures_of(findings, RigSetup{}), ValveFigureKind::kLeak).value_si, 0.0);
+  findings.leak_m3ps.sd = 1e-12;
+  const ValveFigure leak = figure(figures_of(findings, RigSetup{}), ValveFigureKind::kLeak);
+  EXPECT_TRUE(std::isnan(leak.value_si));
+  EXPECT_NE(leak.why_not.find("not told"), std::string::npos);
 }
 
 TEST(ValveVerdict, MissingPulsesAreOddOnes) {
