@@ -118,8 +118,7 @@ void define_valve(CLI::App& app, CommandOptions& options) {
   valve->footer(
       "Examples:\n  sillion valve scenarios/demo_valve.toml\n"
       "  sillion rig scenarios/demo_valve_worn.toml --trace worn.csv\n"
-      "  sillion valve scenarios/demo_valve.toml --trace worn.csv --out "
-      "out/worn");
+      "  sillion valve scenarios/demo_valve.toml --trace worn.csv");
 }
 
 void suite_options(CLI::App& command, CommandOptions& options) {

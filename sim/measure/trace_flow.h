@@ -2,9 +2,9 @@
 //
 //   half flow   of the median over the last third of the command; the first passage after the
 //               command, straight between samples, of a mean over five
-//   dose        what the pulse adds to what leaks anyway, until its flow has ended (0.2 s after the
-//               valve shut, or the next command): the flow less the leak over time, or the step of
-//               the collected mass between the straight drips before and after, over its density.
+//   dose        what the pulse adds to the leak until its flow has ended (0.2 s after the valve
+//               shut, or the next command): the flow less the leak over time, or the step of the
+//               collected mass between the straight drips before and after, over its density.
 //               What drips on belongs to the leak, however long the rest is
 //   leak        mean flow, or one slope of the mass, over the ends of the rests (before, between and
 //               after the pulses): the second halves of those of 0.4 s and more where there are any,

@@ -3,7 +3,7 @@
 //   cycles, volume   the scenario's so far, plus those of the pass
 //   left             at the pass's own mean dose and pulse rate (model/valve/wear.h)
 //   leak             the pressure of the wanted rate across the worn pair when shut
-//   smallest         dose that repeats at the seed rate: the shortest pulse's and what leaks with it
+//   smallest         dose that repeats at the seed rate: the shortest pulse's and the leak
 //
 // Checked  tests/sim/valve_life_test.cc
 #pragma once

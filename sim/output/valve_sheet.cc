@@ -121,7 +121,7 @@ std::string trace_section(const TraceFindings& f) {
     sticking += (pulse.faults & kPulseSticking) != 0 ? 1 : 0;
     clipped += (pulse.faults & kPulseClipped) != 0 ? 1 : 0;
   }
-  Table table{"", {}, {}, 1};
+  Table table{"", {}, {}, 2};
   table.lines = {
       {"pulses",
        fmt::format("{} in {:.2f} s; missing {}, late {}, sticking {}, bouncing {}, "

@@ -1,5 +1,5 @@
-// The valve sheet, one printed side of A4 or Letter: verdict and how good it is, one table of limits,
-// the current measured and modelled, further figures, cautions.
+// The valve sheet, one printed side of A4 or Letter: verdict and how good it is, one table of
+// limits, the current measured and modelled, further figures, cautions.
 //
 //   sheet.html    A4 or Letter by the browser's print; nothing is told by colour alone
 //   valve.json    schema "sillion.valve.1"          pulses.csv   a line a pulse of the trace
@@ -24,7 +24,7 @@ std::string valve_sentence(const ValveCheck& check, Units units);
 /// Where the model does not explain the trace, or could not be fitted: "MISFIT: ..." or "NO FIT:
 /// ..."; empty where nothing limits the verdict.
 std::string quality_words(const ValveCheck& check);
-/// Every limit: name, figure, half of its 95 % interval, limit, margin to it, standing, what is next.
+/// Every limit: name, figure, half of its 95 % interval, limit, margin, standing, what is next.
 std::vector<std::vector<std::string>> limit_lines(const ValveCheck& check, Units units);
 /// Name and figure of everything that the programme or the trace found.
 std::vector<std::vector<std::string>> figure_lines(const ValveCheck& check, Units units);

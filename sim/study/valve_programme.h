@@ -12,7 +12,7 @@
 //   linear share       of the duty at that repetition: longest straight part of dose over width
 //   repeatability      `pulses` pulses at the drive's period with normal scatter: sd of dose and of
 //                      instants, whatever the column does to them
-//   smallest dose      that repeats: the shortest linear dose and what leaks in a period of the drive
+//   smallest dose      that repeats: the shortest linear dose, and the leak of a period
 //   highest rate       dose of the longest pulse that still closes, at that repetition
 //   lowest voltage     (F0 + A_s p) R / Kf: the current that leaves the seat, through the hot coil
 //

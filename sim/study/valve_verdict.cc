@@ -127,8 +127,8 @@ void doses_by_width(const TraceFindings& findings, std::vector<double>& widths_s
   }
 }
 
-/// Smallest dose that repeats, from the trace's own doses: the shortest on the straight line and what
-/// leaks in one period of the drive. Needs doses of at least three widths.
+/// Smallest dose that repeats, from the trace's own doses: the shortest on the straight line and
+/// what leaks in one period of the drive. Needs doses of at least three widths.
 ValveFigure smallest_figure(const TraceFindings& findings, const RigSetup& setup) {
   ValveFigure figure{.kind = ValveFigureKind::kSmallestDose};
   figure.why_not = "needs the doses of three widths or more";

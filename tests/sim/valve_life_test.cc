@@ -20,7 +20,7 @@ sim::RunResult result_of(double life_cycles) {
   return result;
 }
 
-// The row of 400 pulses: 1 000 400 of 8 million (a check value of this project); 0.25 ml a pulse and
+// The row of 400 pulses: 1 000 400 of 8 million (a check value of our own); 0.25 ml a pulse and
 // 16 km/h / 0.15 m = 29.63 a second.
 TEST(ValveLife, IsThatOfTheRowThatPulsedMost) {
   const sim::RunResult result = result_of(8e6);
