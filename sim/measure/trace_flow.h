@@ -6,9 +6,9 @@
 //               shut, or the next command): the flow less the leak over time, or the step of the
 //               collected mass between the straight drips before and after, over its density.
 //               What drips on belongs to the leak, however long the rest is
-//   leak        mean flow, or one slope of the mass, over the ends of the rests (before, between and
-//               after the pulses): the second halves of those of 0.4 s and more where there are any,
-//               else what lies 60 ms and more after a command's end
+//   leak        mean flow, or one slope of the mass, over the ends of the rests (before, between
+//               and after the pulses): the second halves of those of 0.4 s and more where there are
+//               any, else what lies 60 ms and more after a command's end
 //
 // Errors   none; not-a-number where no column tells
 // Checked  tests/sim/trace_pulses_test.cc, tests/sim/dose_books_test.cc
