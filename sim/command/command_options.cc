@@ -5,17 +5,74 @@
 #include <CLI/CLI.hpp>
 #include <algorithm>
 
-#include "sim/command/common_options.h"
 #include "sim/command/exit_code.h"
-#include "sim/command/outside_world.h"
+#include "sim/command/typed_words.h"
 #include "sim/scenario/nearest.h"
-#include "sim/scenario/shell_word.h"
 
 namespace sim {
 namespace {
 
 constexpr const char* kAttachmentHelp =
     "a name of the catalog, or a file with [attachment]: a whole part of your own, or changes";
+
+void common_options(CLI::App& command, CommandOptions& options, const char* input,
+                    const char* input_help) {
+  command.add_option(input, options.input, input_help)->required();
+  command.add_flag("--json", options.json,
+                   "one JSON document on standard output, everything else on standard error");
+  command.add_option("--threads", options.threads, "worker threads; 0: all cores; same bytes")
+      ->check(CLI::Range(0, 1024));
+  command.add_flag("--quiet", options.quiet, "no progress");
+}
+
+void units_option(CLI::App& command, CommandOptions& options) {
+  command
+      .add_option_function<std::string>(
+          "--units",
+          [&options](const std::string& word) {
+            options.units = word == "us" ? Units::kUs : Units::kMetric;
+          },
+          "units of text and report: us or metric (JSON and CSV are always SI)")
+      ->check(CLI::IsMember({"us", "metric"}));
+}
+
+void scenario_options(CLI::App& command, CommandOptions& options) {
+  command
+      .add_option("--set", options.sets,
+                  "KEY=VALUE over the file's, such as --set travel.speed=\"12 km/h\"")
+      ->take_all();
+  command.add_option("--out", options.out, "folder for the results (default out/NAME)");
+  units_option(command, options);
+}
+
+void controller_option(CLI::App& command, CommandOptions& options) {
+  command.add_option("--controller", options.controller,
+                     "controller under test: a shared library that exports "
+                     "shared/controller_abi.h (else the reference)");
+  command.add_flag("--trust", options.trust, "run it in this process: faster, and not safe");
+  command.add_flag("--apart", options.apart, "run the reference in a process of its own too");
+}
+
+void dry_run_option(CLI::App& command, CommandOptions& options) {
+  command.add_flag("--dry-run", options.dry_run,
+                   "say what would run, how long and how much disk; run nothing");
+}
+
+void machine_option(CLI::App& command, CommandOptions& options) {
+  command.add_option("--scenario", options.scenario,
+                     "the machine around it (else the defaults; state rate.in_band by --set)");
+}
+
+void wave_option(CLI::App& command, CommandOptions& options) {
+  command.add_option("--wave", options.wave,
+                     "also write that seed's waveform: FILE.vcd (IEEE 1364) and FILE.csv");
+}
+
+void order_option(CLI::App& command, CommandOptions& options) {
+  command.add_option("--orders", options.orders, "orders of the effects; more differ less")
+      ->check(CLI::Range(2, 1000))
+      ->capture_default_str();
+}
 
 void define_budget(CLI::App& app, CommandOptions& options) {
   CLI::App* budget =
@@ -286,21 +343,6 @@ void define_commands(CLI::App& app, CommandOptions& options) {
   list->footer("Examples:\n  sillion list attachments\n  sillion list metrics --json");
 }
 
-std::string as_typed(int argc, char** argv) {
-  std::string line = "sillion";
-  for (int k = 1; k < argc; ++k) line += " " + shell_word(argv[k]);
-  return line;
-}
-
-/// Keys are drawn once: whoever goes on with a killed check goes on with the same ones.
-void tell_fresh_keys(CommandOptions& options) {
-  if (!options.suite.keys.empty()) return;  // both were stated: told where the keys are used
-  options.suite.keys = std::to_string(fresh_number());
-  options.suite.fresh_keys = false;
-  const std::string flag = "--fresh-keys";
-  options.again.replace(options.again.find(flag), flag.size(), "--keys " + options.suite.keys);
-}
-
 }  // namespace
 
 int parse_command_line(int argc, char** argv, CommandOptions& options) {
@@ -330,13 +372,7 @@ int parse_command_line(int argc, char** argv, CommandOptions& options) {
     return app.exit(error) == 0 ? kHeld : kBadInput;
   }
   options.command = app.get_subcommands().front()->get_name();
-  if (options.suite.fresh_keys) tell_fresh_keys(options);
-  if ((options.command == "check" || options.command == "sweep") && !options.suite.resume)
-    options.again += " --resume";
-  // A path on the command line is seen from where one stands; one in a --set from the scenario.
-  if (!options.controller.empty())
-    options.sets.push_back("controller.library=" +
-                           std::filesystem::absolute(options.controller).string());
+  complete_words(options);
   return kGoOn;
 }
 
