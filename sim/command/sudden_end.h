@@ -1,8 +1,8 @@
 // Ctrl-C and kill end every command within a second, wherever it is.
 //
-//   A signal asks: whatever passes over seeds looks at `asked` and ends in order. What does not look
-//   (reading, tuning, writing a report) is ended here after a moment's patience: never while a result
-//   is being written, and the locks on folders of results go away.
+//   A signal asks: whatever passes over seeds looks at `asked` and ends in order. What does not
+//   look (reading, tuning, writing a report) is ended here after a moment's patience: never while
+//   a result is being written, and the locks on folders of results go away.
 //
 // Errors   none
 // Checked  tests/sim/sudden_end_test.cc

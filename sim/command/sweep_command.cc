@@ -1,7 +1,7 @@
-// `sweep`: a study over a grid, its table and report. Every cell is read and judged before the first
-// runs. The verdict is that of all cells together: one that violates a requirement, or cannot be
-// served, exits 1. A cell whose controller or model fails is told and exits 4 or 3; the others go on.
-// Each finished cell is a file, from which --resume goes on after a kill.
+// `sweep`: a study over a grid, its table and report. Every cell is read and judged before the
+// first runs. The verdict is that of all cells together: one that violates a requirement, or
+// cannot be served, exits 1. A cell whose controller or model fails is told and exits 4 or 3; the
+// others go on. Each finished cell is a file, from which --resume goes on after a kill.
 #include <fmt/format.h>
 #include <spdlog/spdlog.h>
 

@@ -11,8 +11,8 @@ namespace sim {
 
 /// One line that a shell reads as the same words.
 std::string as_typed(int argc, char** argv);
-/// After the options were read: the command that goes on with this one (`again`), with the keys that
-/// are drawn now; and the controller among the `sets`.
+/// After the options were read: the command that goes on with this one (`again`), with the keys
+/// that are drawn now; and the controller among the `sets`.
 void complete_words(CommandOptions& options);
 
 }  // namespace sim

@@ -46,7 +46,7 @@ tr { break-inside: avoid; }
 code { font-family: "Liberation Mono", Consolas, monospace; font-size: 12.5px;
   overflow-wrap: anywhere; }
 summary { cursor: pointer; }
-/* A small screen scrolls a plot or a table sideways in its own box instead of shrinking its words. */
+/* A small screen scrolls a plot or a table in its own box instead of shrinking its words. */
 @media screen and (max-width: 640px) {
   main { padding: 20px 16px 32px; }
   h1, .margin { font-size: 20px; }

@@ -6,6 +6,7 @@
 #include "sim/output/sections.h"
 #include "sim/output/sentences.h"
 #include "sim/output/shown_units.h"
+#include "sim/output/sweep_words.h"
 
 namespace sim {
 namespace {
@@ -37,8 +38,7 @@ std::string worst_words(const Witness& worst) {
 
 std::vector<std::string> within_line(const WithinTolerance& one, Units units) {
   return {"within " + shown_plain(one.tolerance_m, Measure::kPlace, units),
-          shown(one.sensed_ratio, Measure::kShare, units),
-          shown(one.lower95_ratio, Measure::kShare, units),
+          goal_share(one.sensed_ratio), goal_share(one.lower95_ratio),
           shown(one.placed_ratio, Measure::kShare, units)};
 }
 

@@ -1,8 +1,8 @@
-// What a sweep's headline, map, table and terminal say of its cells: each figure once, here, so that
-// no two of them can differ.
+// What a sweep's headline, map, table and terminal say of its cells: each figure once, here, so
+// that no two of them can differ.
 //
-//   a cell's figures are over all its passes; the lowest share is the cell that a person has to look
-//   at first, whichever the report draws
+//   a cell's figures are over all its passes; the lowest share is the cell that a person has to
+//   look at first, whichever the report draws
 //
 // Checked  tests/sim/sweep_words_test.cc
 #pragma once

@@ -44,7 +44,12 @@ class Checks {
     const auto bar = [](double pressure_pa) {
       return format_quantity(pressure_pa, Kind::kPressure, "bar");
     };
-    if (s_.supply.pressure_min_pa > s_.supply.pressure_pa && pressure != places_.end())
+    // Whoever overrides the least pressure alone is told of that key, everybody else of the pressure.
+    const auto least = places_.find("supply.pressure_min");
+    const bool least_alone = least != places_.end() && !least->second.set_key.empty() &&
+                             pressure != places_.end() && pressure->second.set_key.empty();
+    if (s_.supply.pressure_min_pa > s_.supply.pressure_pa && pressure != places_.end() &&
+        !least_alone)
       wrong("supply.pressure", "\"" + bar(s_.supply.pressure_pa) +
                                    "\" is below supply.pressure_min; nearest workable: \"" +
                                    bar(s_.supply.pressure_min_pa) + "\"");

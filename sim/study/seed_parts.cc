@@ -4,6 +4,7 @@
 #include "shared/check.h"
 #include "sim/bench/row_fixed.h"
 #include "sim/bench/travel_of.h"
+#include "sim/study/table_reading.h"
 
 namespace sim {
 namespace {
@@ -33,8 +34,10 @@ SeedParts seed_parts(const RunResult& result, int row, int seed) {
   const RowFixed built = drawn_row(result.scenario, row);
   const double speed_mps =
       model::row_motion_at(travel_of(result.scenario), built.y_unit_m, one.edge_s).speed_mps;
+  const double flow_m3ps =
+      result.scenario.rate.in_band_m3pm2 * result.scenario.row.width_m * speed_mps;
   const double due_s =
-      one.edge_s + result.tuned.delay_time_s + result.tuned.delay_distance_m / speed_mps;
+      one.edge_s + pulse_order(result.tuned.table, flow_m3ps, speed_mps).delay_s;
   const auto index = static_cast<std::size_t>(row);
   const double trim_m =
       index < result.trim_um.size() ? static_cast<double>(result.trim_um[index]) * 1e-6 : 0.0;

@@ -3,11 +3,10 @@
 //   seed        how far behind the place at which its row lays a seed without scatter it came to
 //               rest: scatter of delivery time and place of rest, bounce and roll
 //   controller  ground covered between the open command that the table asks for at the row's true
-//               speed and the one that was given: the edge's jitter, speed as it was heard, clock,
-//               late firing; the corrections for lead that the firmware takes for the flow and
-//               pressure of the moment count here, what they answer to counts below
-//   row         the rest: the row's build with the trim that answers to it, valve, column and jet
-//   error = seed + controller + row, positive ahead in travel direction
+//               speed and the flow that goes with it, and the one that was given: the edge's
+//               jitter, speed as it was heard, clock, late firing, corrections for voltage,
+//   viscosity, rest row         the rest: the row's build with the trim that answers to it, valve,
+//   column and jet error = seed + controller + row, positive ahead in travel direction
 //
 // `budget` switches causes off one by one over many passes and tells more; this tells at once.
 // Checked  tests/sim/seed_parts_test.cc

@@ -127,7 +127,7 @@ TEST(BadScenario, NamesThatNoCatalogHolds) {
   EXPECT_THAT(set_message("attachment.name=swan nek"), EndsWith("nearest valid name: `swan neck`"));
   EXPECT_THAT(set_message("liquid.name=watr"), EndsWith("nearest valid name: `water`"));
   EXPECT_THAT(set_message("liquid.temperature=-5 C"),
-              HasSubstr("the catalog knows `invented starter` from 0 C to 40 C"));
+              HasSubstr("the viscosity of `invented starter` is known from 0 C to 40 C only"));
   EXPECT_THAT(set_message("require[0].metric=gap_ration"),
               EndsWith("nearest valid name: `gap_ratio`"));
   EXPECT_THAT(set_message("fault=[{kind=\"late_edge\", by=\"1 ms\"}]"),

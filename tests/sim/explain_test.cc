@@ -80,8 +80,8 @@ TEST(Explain, ItsPlacementErrorIsTheSeedTables) {
   EXPECT_EQ(json["seed"], 30);
 }
 
-// The pass may end once the seed's band lies: what is told of the seed is that of the whole pass, for
-// seeds with a band of their own, merged ones, unseen ones, and the last of the row.
+// The pass may end once the seed's band lies: what is told of the seed is that of the whole pass,
+// for seeds with a band of their own, merged ones, unseen ones, and the last of the row.
 TEST(Explain, EndingOnceTheBandLiesTellsTheSame) {
   const auto scenario =
       sim_test::demo({"seeds=120", "row.count=2", "controller.row_trim=false", "sensor.missed=5 %",
@@ -98,8 +98,9 @@ TEST(Explain, EndingOnceTheBandLiesTellsTheSame) {
   }
 }
 
-// The first line says how it ended and what made it so, the largest part first: here the delay table
-// fires 2 ms late, which at 16 km/h is 8.9 mm ahead (2 ms * 4.444 m/s), with nothing else amiss.
+// The first line says how it ended and what made it so, the largest part first: here the delay
+// table fires 2 ms late, which at 16 km/h is 8.9 mm ahead (2 ms * 4.444 m/s), with nothing else
+// amiss.
 TEST(Explain, BeginsWithTheErrorAndItsMainCause) {
   const auto thrown = sim_test::quiet_demo({"delivery.rest_scatter=6 mm", "rng_key=3"});
   sim::RunResult result = sim::run_scenario(thrown, {.watch = {0, 30}});
@@ -108,7 +109,7 @@ TEST(Explain, BeginsWithTheErrorAndItsMainCause) {
               testing::HasSubstr("main cause: where the seed came to rest"));
   const auto late = sim_test::quiet_demo({"controller.delay_time_error=2 ms"});
   result = sim::run_scenario(late, {.watch = {0, 30}});
-  result.tuned.delay_time_s -= 2e-3;  // as if the table had been meant to fire 2 ms earlier
+  result.tuned.table.delay_time_us -= 2000;  // as if the table had been meant to fire 2 ms earlier
   EXPECT_THAT(sim::explain_sentence(result),
               testing::HasSubstr("main cause: when the valve was commanded (+8."));
 }

@@ -1,7 +1,9 @@
-// Examples in --help can be pasted: files that they read are there, and options take what they show.
+// Examples in --help can be pasted: files that they read are there, and options take what they
+// show.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <filesystem>
 #include <regex>
 #include <string>
@@ -15,14 +17,20 @@ const std::vector<std::string> kCommands = {"run",   "sweep",  "budget",  "rig",
                                             "delay", "today",  "outlet",  "rate", "explain",
                                             "check", "accept", "compare", "list"};
 
-/// Words of the examples that name a file to read: not those behind an option that writes.
+/// Words of the examples that name a file to read: not those behind an option that writes, nor what
+/// an example before it has written.
 std::vector<std::string> files_read(const std::string& help) {
   static const std::regex word(R"((--[a-z-]+ )?"?([A-Za-z0-9_./-]+\.(toml|csv|nmea|so)))");
-  std::vector<std::string> files;
+  std::vector<std::string> files, written;
   const std::string examples = help.substr(std::min(help.find("Examples:"), help.size()));
   for (auto at = std::sregex_iterator(examples.begin(), examples.end(), word);
        at != std::sregex_iterator(); ++at) {
     const std::string option = (*at)[1];
+    const std::string before = examples.substr(0, static_cast<std::size_t>(at->position()));
+    const bool by_rig = before.rfind("sillion rig") != std::string::npos &&
+                        before.rfind("sillion rig") + 1 > before.rfind("\n") + 1;
+    if (option == "--trace " && by_rig) written.push_back((*at)[2]);
+    if (std::find(written.begin(), written.end(), (*at)[2]) != written.end()) continue;
     if (option == "--out " || option == "--wave " || option == "--furrow ") continue;
     files.push_back((*at)[2]);
   }

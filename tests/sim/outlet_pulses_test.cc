@@ -32,13 +32,13 @@ TEST(OutletPulses, PulseRisesFallsAndShuts) {
   EXPECT_GE(figures.largest_void_m3, figures.void_at_rest_m3);
 }
 
-// Speed and on time of a rate by hand: 0.15 m apart, band 75 mm, 16 km/h. 20 Hz: 3 m/s, on for 25
-// ms. 60 Hz: 4.444 m/s (not 9), on for 0.5/60 = 8.333 ms (not 16.9).
+// Speed and on time of a rate by hand: 0.15 m apart, band 60 mm, 16 km/h. 20 Hz: 3 m/s, on for 20
+// ms. 60 Hz: 4.444 m/s (not 9), on for half of the period, 0.5/60 = 8.333 ms (not 13.5).
 TEST(OutletPulses, RateHasItsSpeedAndOnTime) {
   const sim::PulseFigures figures = figures_of(sim_test::quiet_demo(), {20.0, 60.0});
   ASSERT_EQ(figures.rates.size(), 2u);
   EXPECT_NEAR(figures.rates[0].speed_mps, 3.0, 1e-12);
-  EXPECT_NEAR(figures.rates[0].on_time_s, 25e-3, 1e-12);
+  EXPECT_NEAR(figures.rates[0].on_time_s, 20e-3, 1e-12);
   EXPECT_NEAR(figures.rates[1].speed_mps, 160.0 / 36.0, 1e-12);
   EXPECT_NEAR(figures.rates[1].on_time_s, 8.3333e-3, 1e-7);
   EXPECT_NEAR(

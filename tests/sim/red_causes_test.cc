@@ -56,7 +56,7 @@ TEST_F(RedCauses, OfAFaultNameTheCallInWhichItFails) {
 
 TEST_F(RedCauses, AreNotLookedForWithoutAController) {
   std::string text = support::small_suite_text();
-  text.replace(text.find("at_most = \"0.45 mm\""), 19, "at_most = \"-9.0 mm\"");
+  text.replace(text.find("at_most = \"0.45 mm\""), 19, "at_most = \"-0.4 mm\"");
   support::write_small_suite(scratch_.path(), text);
   const Ended ended = check({});
   EXPECT_EQ(ended.code, 1);
@@ -66,7 +66,7 @@ TEST_F(RedCauses, AreNotLookedForWithoutAController) {
 // A limit that nothing can hold is red with the reference too, and the controller is not blamed.
 TEST_F(RedCauses, SayWhereTheControllerIsNotTheCause) {
   std::string text = support::small_suite_text();
-  text.replace(text.find("at_most = \"0.45 mm\""), 19, "at_most = \"-9.0 mm\"");
+  text.replace(text.find("at_most = \"0.45 mm\""), 19, "at_most = \"-0.4 mm\"");
   support::write_small_suite(scratch_.path(), text);
   const Ended ended = check({"--controller", faulty("wrong_sign")});
   EXPECT_NE(ended.err.find("error: still/16 km/h: every call is the reference's too"),

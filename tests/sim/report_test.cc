@@ -187,7 +187,7 @@ TEST(Report, AGravityRowShowsItsRoll) {
 
 TEST(Report, SpeaksUsUnitsWhenAsked) {
   const std::string page = plain_text(sim::run_report_html(tests::example_run(), Units::kUs));
-  for (const char* words : {"9.9 mph", "5.91 in", "gal/ac", "gpm", "psi", "fl oz/1000 ft"})
+  for (const char* words : {"9.9 mph", "5.906 in", "gal/ac", "gpm", "psi", "fl oz/1000 ft"})
     EXPECT_THAT(page, HasSubstr(words));
   for (const char* words : {"km/h and", " l/ha", " l/min", " bar "})
     EXPECT_THAT(page, Not(HasSubstr(words)));

@@ -41,7 +41,7 @@ TEST(SeedParts, ALateTableIsTheCommands) {
   const auto late = sim_test::quiet_demo({"controller.delay_time_error=2 ms"});
   sim::RunResult result = sim::run_scenario(late, {.watch = {0, 30}});
   // seen from the table that was meant, not from the one that was carried
-  result.tuned.delay_time_s -= 2e-3;
+  result.tuned.table.delay_time_us -= 2000;
   const sim::SeedParts parts = sim::seed_parts(result, 0, 30);
   EXPECT_NEAR(parts.controller_m, 2e-3 * 16.0 / 3.6, 0.5e-3);
   EXPECT_NEAR(parts.seed_m, 0.0, 1e-6);

@@ -1,6 +1,6 @@
 // Ctrl-C and kill end every command, wherever it is; with the code of the signal, the command that
-// starts it again, and nothing half done left behind. How soon is told by the program's own patience
-// (sim/command/sudden_end.cc): half a second and 0.3 s for a result that is being written.
+// starts it again, and nothing half done left behind. How soon is told by the program's own
+// patience (sim/command/sudden_end.cc): half a second and 0.3 s for a result that is being written.
 #include "sim/command/sudden_end.h"
 
 #include <gmock/gmock.h>

@@ -8,6 +8,7 @@
 #include <fstream>
 #include <set>
 
+#include "sim/bench/pass.h"
 #include "tests/support/run_program.h"
 
 namespace {

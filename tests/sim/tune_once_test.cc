@@ -16,8 +16,8 @@ bool same_table(const sim::TunedTable& a, const sim::TunedTable& b) {
          a.delay_distance_m == b.delay_distance_m && a.pressure_pa == b.pressure_pa;
 }
 
-// Keys, seeds, duration, turns, faults and requirements are no part of a table: the tuned one is the
-// same to the bit, which is what sharing it rests on.
+// Keys, seeds, duration, turns, faults and requirements are no part of a table: the tuned one is
+// the same to the bit, which is what sharing it rests on.
 TEST(TuneOnce, WhatATableDoesNotRestOnChangesNoneOfIt) {
   const sim::TunedTable plain = sim::tune(sim_test::quiet_demo());
   for (const std::vector<std::string>& sets :

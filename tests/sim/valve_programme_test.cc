@@ -77,24 +77,26 @@ TEST(ValveProgramme, AWornPairLeaksAndItsSmallestDoseGrows) {
 }
 
 TEST(ValveProgramme, WhatCannotBeCheckedIsSaid) {
-  const auto refusal = [](const RigSetup& setup) {
+  const auto refusal = [](const std::string& file, const std::vector<std::string>& sets) {
     try {
-      run_valve_programme(setup);
+      run_valve_programme(load_rig_setup(std::string(SILLION_SOURCE_DIR) + file, sets));
     } catch (const InputError& error) {
       return std::string(error.what());
     }
     return std::string();
   };
-  EXPECT_NE(refusal(demo({"valve.coil.supply=\"0.1 V\""}))
+  EXPECT_NE(refusal("/scenarios/demo_valve.toml", {"valve.coil.supply=\"0.1 V\""})
                 .find("the valve cannot open: its coil reaches 0.025 A at 0.1 V and needs"),
             std::string::npos);
-  EXPECT_NE(refusal(demo({"drive.on_time=\"50 us\""})).find("drive.on_time"), std::string::npos);
-  EXPECT_NE(refusal(demo({"drive.on_time=\"2 s\"", "drive.period=\"3 s\""})).find("drive.on_time"),
+  EXPECT_NE(
+      refusal("/scenarios/demo_valve.toml", {"drive.on_time=\"50 us\""}).find("drive.on_time"),
+      std::string::npos);
+  EXPECT_NE(refusal("/scenarios/demo_valve.toml", {"drive.on_time=\"2 s\"", "drive.period=\"3 s\""})
+                .find("drive.on_time"),
             std::string::npos);
-  EXPECT_NE(refusal(demo({"drive.period=\"100 s\""})).find("drive.period"), std::string::npos);
-  EXPECT_NE(refusal(load_rig_setup(std::string(SILLION_SOURCE_DIR) +
-                                   "/tests/published/setups/stop_oil.toml"))
-                .find("[inlet]"),
+  EXPECT_NE(refusal("/scenarios/demo_valve.toml", {"drive.period=\"100 s\""}).find("drive.pulses"),
+            std::string::npos);
+  EXPECT_NE(refusal("/tests/published/setups/stop_oil.toml", {}).find("[inlet]"),
             std::string::npos);
 }
 

@@ -23,9 +23,9 @@ inline std::vector<std::string> report_lines(const std::string& html) {
     }
     for (const char* left_out : {"<svg", "<style"})
       if (starts(at, left_out)) at = html.find(std::string("</") + (left_out + 1), at);
-    for (const char* cell : {"</td", "</th"})
+    for (const char* cell : {"</td>", "</th>"})
       if (starts(at, cell)) text += " | ";
-    for (const char* line : {"</tr", "</p", "</h1", "</h2", "</h3", "</li", "</caption"})
+    for (const char* line : {"</tr>", "</p>", "</h1>", "</h2>", "</h3>", "</li>"})
       if (starts(at, line)) text += '\n';
     at = html.find('>', at) + 1;
   }
