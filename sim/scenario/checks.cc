@@ -44,7 +44,8 @@ class Checks {
     const auto bar = [](double pressure_pa) {
       return format_quantity(pressure_pa, Kind::kPressure, "bar");
     };
-    // Whoever overrides the least pressure alone is told of that key, everybody else of the pressure.
+    // Whoever overrides the least pressure alone is told of that key, everybody else of the
+    // pressure.
     const auto least = places_.find("supply.pressure_min");
     const bool least_alone = least != places_.end() && !least->second.set_key.empty() &&
                              pressure != places_.end() && pressure->second.set_key.empty();
