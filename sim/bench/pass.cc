@@ -145,8 +145,11 @@ PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& ta
   }
   end_s += kRunOut_s;
   const Watch watch = start_watching(scenario, options.watch, options.wave, rows);
-  if (options.until_watched && watch.row >= 0)
-    end_s = std::min(end_s, settled_s(rows[static_cast<std::size_t>(watch.row)].way(), watch.seed));
+  if (options.until_watched)  // without a seed of that number nothing has to pass
+    end_s = watch.row < 0
+                ? 0.0
+                : std::min(end_s,
+                           settled_s(rows[static_cast<std::size_t>(watch.row)].way(), watch.seed));
 
   PassRecord record;
   write_down_calls(machine, rows, options.calls);

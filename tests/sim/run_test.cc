@@ -86,8 +86,8 @@ TEST(Run, ADelayWrongByOneSpacingIsTheWrongSeed) {
 
 TEST(Run, ADelayWrongByHalfAMillisecondIsAViolation) {
   for (const char* error : {"0.5 ms", "-0.5 ms"}) {
-    const sim::RunResult result =
-        sim::run_scenario(demo({"controller.delay_time_error=\"" + std::string(error) + "\""}));
+    const sim::RunResult result = sim::run_scenario(
+        demo({"controller.delay_time_error=\"" + std::string(error) + "\"", "row.count=4"}));
     EXPECT_EQ(result.summary.verdict, sim::Verdict::kFail) << error;
     EXPECT_FALSE(requirement(result, "placement_error_mean").holds) << error;
   }

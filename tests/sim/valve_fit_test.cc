@@ -79,7 +79,7 @@ TEST(ValveFit, ItsFileIsReadBackToTheBit) {
 
 TEST(ValveFit, TheSameBytesOnOneThreadAndTwo) {
   const RigSetup setup = support::fit_setup(0.3);
-  const auto one = support::fit_case(setup, setup.part.valve, 2, probe());
+  const auto one = support::fit_case(setup, setup.part.valve, 1, probe());
   std::string texts[2];
   for (int threads = 1; threads <= 2; ++threads) {
     const tbb::global_control limit(tbb::global_control::max_allowed_parallelism,
