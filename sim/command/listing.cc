@@ -39,11 +39,12 @@ std::string evidence_words(const std::string& name, const std::filesystem::path&
   const Grade grade = grade_of(table, attachment);
   if (!grade.why_not.empty()) return "no grade: " + grade.why_not;
   const std::string* delivery = table.word("delivery");
+  const double from_mps = table.evidence.holds_from_mps, to_mps = table.evidence.holds_to_mps;
   const std::string speeds =
-      table.evidence.holds_to_mps > 0.0
-          ? fmt::format("10 mm with trims from {:.1f} to {:.1f} km/h",
-                        table.evidence.holds_from_mps * 3.6, table.evidence.holds_to_mps * 3.6)
-          : std::string("10 mm at no row speed");
+      to_mps <= 0.0        ? std::string("10 mm at no row speed")
+      : from_mps == to_mps ? fmt::format("10 mm with trims at {:.1f} km/h alone", to_mps * 3.6)
+                           : fmt::format("10 mm with trims from {:.1f} to {:.1f} km/h",
+                                         from_mps * 3.6, to_mps * 3.6);
   return fmt::format("{}{}; {}; judged from {:.1f} to {:.1f} km/h; {}; {}", grade.grade,
                      table.evidence.date.empty() ? "" : " of " + table.evidence.date,
                      delivery == nullptr ? "" : *delivery, table.speeds.front().speed_mps * 3.6,
