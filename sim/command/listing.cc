@@ -157,7 +157,7 @@ Listing rig() { return listing_of(rig_keys()); }
 
 Listing schemas() {
   return {{{"sillion run 1", "", "summary.json of run; seeds.csv has one line a seed (README)"},
-           {"sillion sweep 1", "", "summary.json of sweep; cells.csv has one line a cell"},
+           {"sillion sweep 1", "", "summary.json of sweep; cells.csv has one line per cell"},
            {"sillion.rig.1", "", "rig.json and --json of rig; series.csv, pulses.csv beside it"},
            {"sillion.valve.1", "",
             "valve.json and --json of valve; of a trace pulses.csv, valve.toml beside it"},

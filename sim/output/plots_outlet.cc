@@ -62,7 +62,7 @@ std::string interference_svg(const OutletResult& result, Units units) {
   const Axis x_axis{from_hz, to_hz, kLeft_px, kRight_px, shown_unit(Measure::kFrequency, units)};
   const Axis y_axis{0.0, 1.08 * most_m, kFoot_px, kTop_px, shown_unit(Measure::kPlace, units)};
   Drawing drawing(kWidth_px, kHeight_px);
-  draw_x_axis(drawing, x_axis, kFoot_px, kTop_px, "pulses a second", 8);
+  draw_x_axis(drawing, x_axis, kFoot_px, kTop_px, "pulses per second", 8);
   draw_y_ticks(drawing, y_axis, kLeft_px, kRight_px, 5);
   drawing.text({16.0, 0.5 * (kTop_px + kFoot_px)}, with_unit("largest shift", y_axis.unit),
                {12.0, Anchor::kMiddle, kInk, false, true});
@@ -81,7 +81,7 @@ std::string interference_svg(const OutletResult& result, Units units) {
   draw_legend(drawing, curves);
   return drawing.inline_svg("interference", "Interference between pulses",
                             "Largest shift of band start and band end in an even train against a "
-                            "lonely pulse, over 10 to 90 pulses a second.");
+                            "lonely pulse, over 10 to 90 pulses per second.");
 }
 
 }  // namespace sim

@@ -207,7 +207,7 @@ std::vector<std::string> rate_warnings(const RateResult& result, Units units) {
                                    shown(product.warmest_k, Measure::kTemperature, units)));
   if (result.seeds_hz > result.told_apart_hz && !result.continuous)
     warnings.push_back(
-        fmt::format("{} seeds a second are more than the {} up to which bands can be "
+        fmt::format("{} seeds per second are more than the {} up to which bands can be "
                     "told apart: the valve will run as a stream.",
                     fixed_text(result.seeds_hz, 1), fixed_text(result.told_apart_hz, 1)));
   return warnings;
@@ -249,7 +249,7 @@ std::vector<RateLine> rate_lines(const RateResult& result, Units units) {
                                             percent(delivery.margin_down_ratio))},
        {"Rate held from; to",
         speed(delivery.slowest_mps, units) + "; " + speed(delivery.fastest_mps, units)},
-       {"Seeds a second", fixed_text(result.seeds_hz, 1) + ", bands told apart up to " +
+       {"Seeds per second", fixed_text(result.seeds_hz, 1) + ", bands told apart up to " +
                               fixed_text(result.told_apart_hz, 1)},
        {"Valve open", percent(result.duty_ratio) + " of the time"},
        {"Each valve this season",

@@ -5,6 +5,7 @@
 
 #include "sim/output/shown_units.h"
 #include "sim/study/tune.h"
+#include "sim/study/valve_opens.h"
 
 namespace sim {
 namespace {
@@ -83,19 +84,34 @@ std::string speed_words(double speed_mps, Units units) {
   return shown_plain(speed_mps, Measure::kSpeed, units);
 }
 
+namespace {
+
+/// Where nothing was laid because the valve never opens, that is the first thing to know.
+std::string closed_words(const RunResult& result, Units units) {
+  const Figures& all = result.summary.all;
+  if (all.applied_volume_m3 > 0.0 || all.seeds.sensed == 0 || !result.scenario.work.lowered ||
+      valve_opens(result.scenario, result.tuned.pressure_pa))
+    return "";
+  return "The valve cannot open at " +
+         shown(result.scenario.supply.voltage_v, Measure::kVoltage, units) + " and " +
+         shown(result.tuned.pressure_pa, Measure::kPressure, units) + ", so nothing was laid; ";
+}
+
+}  // namespace
+
 std::string run_sentence(const RunResult& result, Units units, const ReportExtras& extras) {
   const Figures& all = result.summary.all;
   if (all.seeds.placed == 0) return "No seed was placed: nothing to judge";
-  std::string sentence;
+  std::string sentence = closed_words(result, units);
   if (result.scenario.rate.continuous)
-    sentence = shown(all.field_rate_m3pm2, Measure::kRate, units) + " as an unbroken stream" +
-               where_words(result.scenario, units);
+    sentence += shown(all.field_rate_m3pm2, Measure::kRate, units) + " as an unbroken stream" +
+                where_words(result.scenario, units);
   else
-    sentence =
+    sentence +=
         within_sentence(result.summary, result.scenario, units) + verdict_words(result.summary);
   if (!result.tuned.serves_rate)
     sentence += "; the rate asks for " + shown(result.tuned.flow_m3ps, Measure::kFlow, units) +
-                " a row and full pressure passes " +
+                " per row and full pressure passes " +
                 shown(result.tuned.largest_flow_m3ps, Measure::kFlow, units);
   for (const ReportExtra& extra : extras) sentence += extra.words;
   return sentence;

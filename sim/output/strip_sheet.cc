@@ -159,7 +159,7 @@ std::string strip_readings_template_csv(const StripPlan& plan, Units units) {
 
 std::vector<std::string> strip_plan_lines(const StripPlan& plan, Units units) {
   std::vector<std::string> lines = {
-      std::to_string(plan.bands) + " bands a row and run, " + std::to_string(plan.runs_a_speed) +
+      std::to_string(plan.bands) + " bands per row and run, " + std::to_string(plan.runs_a_speed) +
       " runs each at " + speed(plan.fast_mps, units) + " and " + speed(plan.slow_mps, units) +
       ", about " + minutes(plan.takes_s)};
   lines.push_back("Each row's trim to ±" + place(plan.trim_half_m, 2) + ", time error to ±" +

@@ -155,7 +155,7 @@ void add_doses(const ValveProgramme& p, Units units, std::vector<std::vector<std
   if (p.line.found) {
     lines.push_back({"shortest pulse on the straight line", ms(p.line.from_s)});
     lines.push_back(
-        {"dose over width", fmt::format("{} a ms, dead time {:.2f} ms, R² {:.4f}",
+        {"dose over width", fmt::format("{} per ms, dead time {:.2f} ms, R² {:.4f}",
                                         valve_dose_words(p.line.slope_m3ps * 1e-3, units),
                                         p.line.dead_s * 1e3, p.line.r2_ratio)});
     lines.push_back({"straight within " +

@@ -114,7 +114,7 @@ void require_workable(const Layout& layout, const StripFitRules& rules) {
              text(layout.speeds_mps[static_cast<std::size_t>(cell.run)]) + " has " +
              std::to_string(cell.readings.size()) +
              " bands: too few to see its scatter; read at least " + std::to_string(kFewestBands) +
-             " a row and run");
+             " per row and run");
   }
 }
 

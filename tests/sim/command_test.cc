@@ -218,6 +218,16 @@ TEST(CommandExplain, TellsTheSeedsWayWithNumbers) {
   EXPECT_THAT(ended.out, HasSubstr("ms"));
 }
 
+// At 0.1 V no plunger leaves its seat: that stands first, before any share.
+TEST(CommandRun, SaysFirstThatTheValveCannotOpen) {
+  const ScratchFolder scratch;
+  const Ended ended =
+      sillion(and_also(short_run(scratch.path() / "o"),
+                       {"--set", "supply.voltage=0.1 V", "--set", "controller.row_trim=false"}));
+  EXPECT_EQ(ended.code, 1) << ended.err;
+  EXPECT_THAT(ended.out, testing::StartsWith("The valve cannot open at 0.1 V and "));
+}
+
 // Interrupted in the middle, a run leaves whole files or none and says how to go on.
 TEST(CommandInterrupt, LeavesWholeFilesOrNoneAndSaysHowToGoOn) {
   struct Interrupt {
