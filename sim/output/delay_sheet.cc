@@ -36,6 +36,7 @@ main { max-width: 980px; }
   p, li { font-size: 8.5pt; line-height: 1.25; max-width: none; margin: 2px 0; }
   ul { max-width: none; margin: 2px 0; }
   figure { margin: 4px 0; }
+  figure svg { max-width: 80%; }  /* two sheets, also of Letter */
   table { font-size: 8.5pt; line-height: 1.2; margin: 3px 0 5px; }
   th, td { padding: 1.2px 9px 1.2px 0; }
   .two { display: grid; grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); }
