@@ -23,12 +23,17 @@ std::atomic<bool> stop_asked{false};
 std::atomic<int> stop_signal{0};
 std::atomic<int> bell{-1};  // an event counter: a signal handler may write to it
 
+/// Safe in a signal handler. An eventfd of this size takes every write, so there is nothing to do
+/// where it fails.
+void ring() {
+  const std::uint64_t one = 1;
+  if (bell >= 0 && write(bell, &one, sizeof one) < 0) return;
+}
+
 void ask_to_stop(int signal) {
   stop_signal = signal;
   stop_asked = true;
-  const std::uint64_t one = 1;
-  if (bell >= 0 && write(bell, &one, sizeof one) < 0) {
-  }
+  ring();
 }
 
 }  // namespace
@@ -54,9 +59,7 @@ SuddenEnd::~SuddenEnd() {
     ended_ = true;
   }
   ended_changed_.notify_all();
-  const std::uint64_t one = 1;
-  if (write(bell, &one, sizeof one) < 0) {
-  }
+  ring();
   thread_.join();
   close(bell.exchange(-1));
 }

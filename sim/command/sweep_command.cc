@@ -19,6 +19,7 @@
 #include "sim/output/axis_value.h"
 #include "sim/output/cell_file.h"
 #include "sim/output/precision.h"
+#include "sim/output/sentences.h"
 #include "sim/output/shown_units.h"
 #include "sim/output/sweep_words.h"
 #include "sim/output/tables.h"
@@ -56,11 +57,7 @@ void print_cells(const SweepResult& result, Units units) {
           "{:>12}{:>10}{:>12}{:>12}{:>10}{:>12}  {}", goal_share(all.within[0].sensed_ratio),
           goal_share(all.within[0].lower95_ratio), place(all.placement_error.mean_m),
           place(all.placement_error.sd_m), shown(all.gap_ratio, Measure::kShare, units),
-          place(break_even_m(cell)), cell_word(cell));
-      std::string violated;
-      for (const std::string& name : violated_names(cell))
-        violated += (violated.empty() ? ": " : ", ") + name;
-      line += violated + "\n";
+          place(break_even_m(cell)), cell_verdict(cell) + "\n");
     }
     std::fputs(line.c_str(), stdout);
   }

@@ -4,6 +4,7 @@
 #include "sim/output/axes.h"
 #include "sim/output/axis_value.h"
 #include "sim/output/plots.h"
+#include "sim/output/sentences.h"
 #include "sim/output/sweep_words.h"
 
 namespace sim {
@@ -13,7 +14,6 @@ constexpr double kWidth_px = 760.0;
 constexpr double kLeft_px = 96.0;
 constexpr double kTop_px = 10.0;
 constexpr double kCell_px = 72.0;  // height
-constexpr double kGoal_ratio = 0.95;
 
 // Blue at and above the goal, deeper towards all seeds; orange below, deeper the further below.
 std::string cell_colour(double share_ratio) {

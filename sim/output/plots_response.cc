@@ -4,6 +4,7 @@
 #include "sim/output/axes.h"
 #include "sim/output/axis_value.h"
 #include "sim/output/plots.h"
+#include "sim/output/sentences.h"
 
 namespace sim {
 namespace {
@@ -14,7 +15,6 @@ constexpr double kLeft_px = 70.0;
 constexpr double kRight_px = 740.0;
 constexpr double kTop_px = 12.0;
 constexpr double kFoot_px = 200.0;
-constexpr double kGoal_ratio = 0.95;
 
 // Units as axis_label shows them; a key that has none there is drawn in SI.
 ShownUnit unit_of(const std::string& key, Units units) {

@@ -3,6 +3,7 @@
 #include "sim/output/plots.h"
 #include "sim/output/precision.h"
 #include "sim/output/sections.h"
+#include "sim/output/sentences.h"
 #include "sim/output/shown_units.h"
 #include "sim/output/sweep_words.h"
 
@@ -23,14 +24,6 @@ std::string signed_number(double place_m, Units units) {
   return text.substr(0, text.find(' '));
 }
 
-/// ": dose_within_10_percent_sensed, gap_ratio" where requirements are violated.
-std::string violated_words(const SweepCell& cell) {
-  std::string words;
-  for (const std::string& name : violated_names(cell))
-    words += (words.empty() ? ": " : ", ") + name;
-  return words;
-}
-
 Table maps_table(const SweepResult& result, Units units) {
   Table table{"The cells as a table. Shares are of sensed seeds unless it says placed.", {}, {}, 0};
   for (const SweepAxis& axis : result.axes) table.head.push_back(axis_words(axis.key));
@@ -40,14 +33,13 @@ Table maps_table(const SweepResult& result, Units units) {
     table.head.emplace_back(head);
   for (const SweepCell& cell : result.cells) {
     std::vector<std::string> line = cell_labels(result, cell, units);
-    line.emplace_back(cell_word(cell));
+    line.push_back(cell_verdict(cell));
     const Figures& all = cell.summary.all;
     if (cell.failed()) {
       // a sentence belongs into a column of words, which wraps
       line.back() += ": " + cell.fault_words;
       line.insert(line.end(), 6, "");
     } else if (cell.servable) {
-      line.back() += violated_words(cell);
       line.insert(line.end(),
                   {goal_share(all.within[0].sensed_ratio), goal_share(all.within[0].lower95_ratio),
                    shown(all.within[0].placed_ratio, Measure::kShare, units),

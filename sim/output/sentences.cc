@@ -10,13 +10,6 @@
 namespace sim {
 namespace {
 
-constexpr double kGoal_ratio = 0.95;
-
-// A share that misses the goal must not read as if it were the goal.
-std::string share_words(double share_ratio) {
-  return shown_beside(share_ratio, kGoal_ratio, Measure::kShare, Units::kMetric);
-}
-
 // The goal's tolerance is a whole number of millimetres; a person who reads inches sees both.
 std::string tolerance_words(Units units) {
   return units == Units::kUs ? "10 mm (" + shown(0.010, Measure::kPlace, units) + ")" : "10 mm";
@@ -56,8 +49,12 @@ std::string verdict_words(const Summary& summary) {
 
 }  // namespace
 
+std::string goal_share(double share_ratio) {
+  return shown_beside(share_ratio, kGoal_ratio, Measure::kShare, Units::kMetric);
+}
+
 std::string within_words(const Summary& summary, Units units) {
-  return share_words(summary.all.within[0].sensed_ratio) + " of sensed seeds within " +
+  return goal_share(summary.all.within[0].sensed_ratio) + " of sensed seeds within " +
          tolerance_words(units);
 }
 
@@ -77,7 +74,7 @@ std::string goal_words(Units units) {
 
 std::string within_sentence(const Summary& summary, const Scenario& scenario, Units units) {
   return within_words(summary, units) + where_words(scenario, units) + " (" +
-         share_words(summary.all.within[0].placed_ratio) + " of all placed)";
+         goal_share(summary.all.within[0].placed_ratio) + " of all placed)";
 }
 
 std::string speed_words(double speed_mps, Units units) {

@@ -11,6 +11,11 @@
 
 namespace sim {
 
+/// The goal: this share of the sensed seeds within 10 mm.
+inline constexpr double kGoal_ratio = 0.95;
+/// A share in percent that never reads as the goal where it misses it.
+std::string goal_share(double share_ratio);
+
 std::string run_sentence(const RunResult& result, Units units, const ReportExtras& extras = {});
 /// "98.1 % of sensed seeds within 10 mm at 16 km/h and 150 mm (97.0 % of all placed)"
 std::string within_sentence(const Summary& summary, const Scenario& scenario, Units units);

@@ -12,8 +12,6 @@
 namespace sim {
 namespace {
 
-constexpr double kGoal_ratio = 0.95;
-
 double share_ratio(const SweepCell& cell) { return cell.summary.all.within[0].sensed_ratio; }
 
 std::string cells_word(const SweepResult& result, std::size_t count) {
@@ -103,6 +101,13 @@ std::vector<std::string> violated_names(const SweepCell& cell) {
   return names;
 }
 
+std::string cell_verdict(const SweepCell& cell) {
+  std::string words = cell_word(cell);
+  const std::vector<std::string> names = violated_names(cell);
+  for (std::size_t k = 0; k < names.size(); ++k) words += (k == 0 ? ": " : ", ") + names[k];
+  return words;
+}
+
 std::string violated_in_short(const SweepCell& cell) {
   std::vector<std::string> topics;
   for (const std::string& name : violated_names(cell)) {
@@ -130,10 +135,6 @@ std::string cell_values_words(const SweepResult& result, const SweepCell& cell, 
   for (const std::string& label : cell_labels(result, cell, units))
     words += (words.empty() ? "" : ", ") + label;
   return words.empty() ? "the only cell" : words;
-}
-
-std::string goal_share(double share_ratio) {
-  return shown_beside(share_ratio, kGoal_ratio, Measure::kShare, Units::kMetric);
 }
 
 CellCounts count_cells(const SweepResult& result) {

@@ -21,15 +21,14 @@ const char* cell_word(const SweepCell& cell);
 bool is_violated(const SweepCell& cell);
 /// Metrics or statements of the requirements that are violated in this cell, each once.
 std::vector<std::string> violated_names(const SweepCell& cell);
-/// The same in a word each for a narrow place: "dose, length".
+/// The word for the cell, and behind it what is violated: "violated: gap_ratio, dose_mean".
+std::string cell_verdict(const SweepCell& cell);
+/// What is violated in a word each for a narrow place: "dose, length".
 std::string violated_in_short(const SweepCell& cell);
 /// Its values in the reader's units, one for each axis.
 std::vector<std::string> cell_labels(const SweepResult& result, const SweepCell& cell, Units units);
 /// "16 km/h, 0.15 m"; "the only cell" without axes.
 std::string cell_values_words(const SweepResult& result, const SweepCell& cell, Units units);
-
-/// A share in percent that never reads as the goal of 95 % where it misses it.
-std::string goal_share(double share_ratio);
 
 /// Cells by what became of them.
 struct CellCounts {

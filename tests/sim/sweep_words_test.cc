@@ -4,6 +4,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include "sim/output/sentences.h"
 #include "tests/support/example_result.h"
 
 namespace {
