@@ -20,20 +20,9 @@
 #include <vector>
 
 #include "model/row_params.h"
+#include "model/valve/bridge_step.h"
 
 namespace model {
-
-/// What acts on the row during one step. The shares of the step are the bridge's: drive applies
-/// +supply, fast decay -supply until the current is zero, reverse -supply; the rest of the step is
-/// slow decay (zero volts, freewheel).
-struct RowStepInput {
-  double supply_pressure_pa = 0.0;
-  double supply_voltage_v = 0.0;
-  double current_limit_a = 0.0;  // ideal current limit while driving; 0 means none
-  double drive_ratio = 0.0;
-  double fast_decay_ratio = 0.0;
-  double reverse_ratio = 0.0;
-};
 
 enum class RowFault : std::uint8_t { kNone, kNotANumber, kNegativeVolume, kBelowVapour };
 

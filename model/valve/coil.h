@@ -18,7 +18,7 @@
 #include "model/number.h"
 #include "model/reproducible_math.h"
 #include "model/row_params.h"
-#include "model/row_unit.h"
+#include "model/valve/bridge_step.h"
 
 namespace model {
 

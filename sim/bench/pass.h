@@ -8,30 +8,16 @@
 
 #include <atomic>
 #include <functional>
-#include <stdexcept>
 #include <string>
 #include <vector>
 
 #include "model/machine/manifold.h"
+#include "sim/bench/errors.h"
 #include "sim/measure/record.h"
 #include "sim/measure/waveform.h"
 #include "sim/scenario/scenario.h"
 
 namespace sim {
-
-struct BenchError : std::runtime_error {
-  using std::runtime_error::runtime_error;
-};
-/// Row -1: the machine's controller, or before the pass began.
-struct ControllerError : std::runtime_error {
-  using std::runtime_error::runtime_error;
-  int row = -1;
-  double at_s = 0.0;
-};
-/// The caller asked to stop (exit 130).
-struct Interrupted : std::runtime_error {
-  using std::runtime_error::runtime_error;
-};
 
 struct CallLog;  // sim/bench/controller_port.h
 

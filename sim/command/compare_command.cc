@@ -29,7 +29,7 @@ StatedMargin read_margin(const std::string& text) {
   if (equals == std::string::npos)
     throw InputError(fmt::format("--margin {}: must be METRIC=VALUE", text));
   const std::string name = text.substr(0, equals);
-  const Metric& metric = read_metric(text_node(name, place), name);
+  const MetricName& metric = read_metric(text_node(name, place), name);
   const auto judged = judged_metrics();
   if (std::none_of(judged.begin(), judged.end(),
                    [&](const JudgedMetric& one) { return one.name == name; })) {

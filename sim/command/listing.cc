@@ -5,12 +5,12 @@
 #include <array>
 #include <utility>
 
-#include "sim/measure/catalog.h"
 #include "sim/scenario/catalog.h"
 #include "sim/scenario/delay_file.h"
 #include "sim/scenario/faults/catalog.h"
 #include "sim/scenario/frame_catalog.h"
 #include "sim/scenario/loader.h"
+#include "sim/scenario/metric_names.h"
 #include "sim/scenario/nearest.h"
 #include "sim/scenario/quantity.h"
 #include "sim/scenario/rig_setup.h"
@@ -77,7 +77,7 @@ Listing faults() {
 
 Listing all_metrics() {
   Listing listing;
-  for (const Metric& metric : metrics())
+  for (const MetricName& metric : metric_names())
     listing.entries.push_back(
         {std::string(metric.name), std::string(metric.unit), std::string(metric.meaning)});
   return listing;

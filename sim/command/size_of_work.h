@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "sim/command/machine_pace.h"
+#include "sim/study/sweep/study.h"
 #include "sim/study/sweep_cells.h"
 
 namespace sim {

@@ -11,6 +11,7 @@
 #include "sim/command/judged_first.h"
 #include "sim/command/shown_path.h"
 #include "sim/output/case_file.h"
+#include "sim/output/seal.h"
 #include "sim/scenario/loader.h"
 #include "sim/scenario/nearest.h"
 #include "sim/study/judged_metrics.h"

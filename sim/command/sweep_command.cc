@@ -26,6 +26,7 @@
 #include "sim/output/write_folder.h"
 #include "sim/scenario/read_once.h"
 #include "sim/study/sweep.h"
+#include "sim/study/sweep/sweep_page.h"
 #include "sim/study/sweep_cells.h"
 
 namespace sim {

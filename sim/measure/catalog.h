@@ -1,23 +1,17 @@
-// Every metric that a requirement may name: a plain list, seen whole. `list metrics` prints it.
+// What each metric of sim/scenario/metric_names.h reads out of a summary.
 //
 // Checked  tests/sim/summary_test.cc
 #pragma once
 
-#include <span>
 #include <string_view>
 
 #include "sim/measure/summary.h"
 
 namespace sim {
 
-struct Metric {
-  std::string_view name;
-  std::string_view unit;     // SI word: "ratio", "m", "m3", "m3/m2", "1"
-  std::string_view meaning;  // one sentence with the denominator
-  double (*read)(const Summary&);
-};
+using ReadMetric = double (*)(const Summary&);  // tidy: unit is the metric's
 
-std::span<const Metric> metrics();
-const Metric* find_metric(std::string_view name);
+/// Null where no metric has that name.
+ReadMetric find_reading(std::string_view metric);
 
 }  // namespace sim

@@ -1,16 +1,11 @@
-// One-sided lower 95 % bound of a share. Seeds of one row share that row's mount, bore and sensor,
-// so they are no independent trials: rows are. Student's t over the rows' shares takes that into
-// account; Wilson's bound of the pooled counts keeps it honest where all rows agree by chance (all
-// good: t alone would claim certainty).
-//
-// Checked  tests/sim/summary_test.cc
+#include "sim/measure/lower_bound.h"
+
 #include <algorithm>
 #include <cmath>
 #include <vector>
 
 #include "shared/check.h"
 #include "sim/measure/spread.h"
-#include "sim/measure/summary.h"
 
 namespace sim {
 namespace {

@@ -6,15 +6,13 @@
 #pragma once
 
 #include <cstdint>
-#include <limits>
 #include <vector>
 
 #include "shared/controller_abi.h"
 #include "sim/measure/row_signals.h"
+#include "sim/statistics/none.h"
 
 namespace sim {
-
-inline constexpr double kNone_ratio = std::numeric_limits<double>::quiet_NaN();
 
 enum class SeedStatus : std::uint8_t {
   kBanded,      // has a band of its own

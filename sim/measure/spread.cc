@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "shared/check.h"
-#include "sim/measure/summary.h"
 
 namespace sim {
 

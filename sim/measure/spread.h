@@ -12,9 +12,15 @@
 #include <span>
 #include <vector>
 
+#include "sim/statistics/none.h"
+
 namespace sim {
 
-struct Spread;
+struct Spread {
+  double mean_m = kNone_ratio, sd_m = kNone_ratio;
+  double p05_m = kNone_ratio, p50_m = kNone_ratio, p95_m = kNone_ratio;
+  double abs_p95_m = kNone_ratio, max_abs_m = kNone_ratio;
+};
 
 double mean_of(std::span<const double> values);  // tidy: unit is the metric's
 double sd_of(std::span<const double> values);    // tidy: unit is the metric's

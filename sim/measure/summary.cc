@@ -8,9 +8,11 @@
 
 #include "sim/measure/break_even.h"
 #include "sim/measure/catalog.h"
+#include "sim/measure/lower_bound.h"
 #include "sim/measure/spread.h"
 #include "sim/measure/temporal.h"
 #include "sim/measure/witness.h"
+#include "sim/scenario/metric_names.h"
 #include "sim/scenario/temporal_rule.h"
 
 namespace sim {
@@ -241,14 +243,14 @@ RequirementResult judged_in_time(const Requirement& requirement, std::span<const
 
 RequirementResult judged_metric(const Requirement& requirement, const Summary& summary,
                                 std::span<const RowRecord> rows, const PlacementRules& rules) {
-  const Metric* metric = find_metric(requirement.metric);
+  const MetricName* metric = find_metric_name(requirement.metric);
   if (metric == nullptr) throw std::invalid_argument("no metric named " + requirement.metric);
   const bool at_most = requirement.sense == BoundSense::kAtMost;
   RequirementResult result;
   result.name = requirement.metric + (at_most ? " at most" : " at least");
   result.unit = std::string(metric->unit);
   result.limit = requirement.bound;
-  result.value = metric->read(summary);
+  result.value = find_reading(metric->name)(summary);
   result.margin = at_most ? result.limit - result.value : result.value - result.limit;
   // A comparison with not-a-number is false: missing data is never a pass.
   result.holds = at_most ? result.value <= result.limit : result.value >= result.limit;

@@ -24,16 +24,11 @@
 #include "sim/measure/placement.h"
 #include "sim/measure/record.h"
 #include "sim/measure/spacing.h"
+#include "sim/measure/spread.h"
 #include "sim/measure/witness.h"
 #include "sim/scenario/scenario.h"
 
 namespace sim {
-
-struct Spread {
-  double mean_m = kNone_ratio, sd_m = kNone_ratio;
-  double p05_m = kNone_ratio, p50_m = kNone_ratio, p95_m = kNone_ratio;
-  double abs_p95_m = kNone_ratio, max_abs_m = kNone_ratio;
-};
 
 struct WithinTolerance {
   double tolerance_m = 0.0;
@@ -133,9 +128,5 @@ PlacementRules placement_rules_of(const Scenario& scenario);
 Summary summarize(std::span<RowRecord> rows, const Scenario& scenario, double simulated_s);
 JetFigures jet_figures(std::span<const RowRecord> rows, const Scenario& scenario);
 const char* verdict_word(Verdict verdict);  // "hold" | "fail" | "wrong seed" | "none" | "no data"
-
-/// One-sided lower 95 % bound of a share from clusters: Student t over the clusters' shares, but
-/// never above the Wilson bound of the pooled counts. Shapes: good and total by cluster.
-double lower95_ratio(std::span<const long long> good, std::span<const long long> total);
 
 }  // namespace sim

@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "sim/output/cautions.h"
 #include "sim/output/sections.h"
 #include "sim/output/sentences.h"
 #include "sim/output/shown_units.h"

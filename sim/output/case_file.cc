@@ -6,27 +6,14 @@
 
 #include "sim/output/hash.h"
 #include "sim/output/json_text.h"
-#include "sim/output/seal.h"
 #include "sim/output/summary_fields.h"
-#include "sim/scenario/loader.h"
+#include "sim/study/run/kept_fields.h"
 
 namespace sim {
 namespace {
 
 using Json = nlohmann::ordered_json;
 constexpr const char* kSchema = "sillion.case.2";
-
-double number_of(const Json& value) {
-  return value.is_number() ? value.get<double>() : kNone_ratio;  // tidy: unit is the metric's
-}
-
-Json witness_fields(const Witness& at) {
-  return {{"row", at.row}, {"seed", at.seed}, {"at_s", number_or_null(at.at_s)}};
-}
-
-Witness witness_from(const Json& fields) {
-  return {fields.at("row").get<int>(), fields.at("seed").get<int>(), number_of(fields.at("at_s"))};
-}
 
 CaseResult result_from(const Json& fields) {
   CaseResult result;
@@ -37,11 +24,11 @@ CaseResult result_from(const Json& fields) {
   result.fault_at = witness_from(fields.at("fault_at"));
   result.verdict = static_cast<Verdict>(fields.at("verdict").get<int>());
   result.seeds_placed = fields.at("seeds_placed").get<long long>();
-  result.simulated_s = number_of(fields.at("simulated_s"));
+  result.simulated_s = kept_number(fields.at("simulated_s"));
   for (const Json& one : fields.at("requirements"))
     result.requirements.push_back(requirement_from(one));
-  for (const Json& one : fields.at("figures")) result.figures_si.push_back(number_of(one));
-  result.spent_s = number_of(fields.at("spent_s"));
+  for (const Json& one : fields.at("figures")) result.figures_si.push_back(kept_number(one));
+  result.spent_s = kept_number(fields.at("spent_s"));
   const Json& hashes = fields.at("hashes");
   result.hashes = {.scenario = hashes.at("scenario").get<std::string>(),
                    .parameters = hashes.at("parameters").get<std::string>(),
@@ -52,38 +39,6 @@ CaseResult result_from(const Json& fields) {
 }
 
 }  // namespace
-
-Json requirement_json(const RequirementResult& one) {
-  return {{"name", one.name},
-          {"unit", one.unit},
-          {"limit", number_or_null(one.limit)},
-          {"value", number_or_null(one.value)},
-          {"margin", number_or_null(one.margin)},
-          {"holds", one.holds},
-          {"seen", one.seen},
-          {"good", one.good},
-          {"total", one.total},
-          {"lower95_ratio", number_or_null(one.lower95_ratio)},
-          {"worst", witness_fields(one.worst)},
-          {"place", one.place}};
-}
-
-RequirementResult requirement_from(const Json& fields) {
-  RequirementResult one;
-  one.name = fields.at("name").get<std::string>();
-  one.unit = fields.at("unit").get<std::string>();
-  one.limit = number_of(fields.at("limit"));
-  one.value = number_of(fields.at("value"));
-  one.margin = number_of(fields.at("margin"));
-  one.holds = fields.at("holds").get<bool>();
-  one.seen = fields.at("seen").get<bool>();
-  one.good = fields.at("good").get<long long>();
-  one.total = fields.at("total").get<long long>();
-  one.lower95_ratio = number_of(fields.at("lower95_ratio"));
-  one.worst = witness_from(fields.at("worst"));
-  one.place = fields.at("place").get<std::string>();
-  return one;
-}
 
 std::string case_json(const CaseResult& result) {
   Json requirements = Json::array();
@@ -96,7 +51,7 @@ std::string case_json(const CaseResult& result) {
                        {"inputs", result.inputs},
                        {"state", static_cast<int>(result.state)},
                        {"fault", result.fault},
-                       {"fault_at", witness_fields(result.fault_at)},
+                       {"fault_at", witness_json(result.fault_at)},
                        {"verdict", static_cast<int>(result.verdict)},
                        {"seeds_placed", result.seeds_placed},
                        {"simulated_s", number_or_null(result.simulated_s)},
@@ -124,11 +79,6 @@ std::optional<CaseResult> read_case(const std::filesystem::path& file, const std
 
 std::filesystem::path case_file(const std::filesystem::path& out, const std::string& id) {
   return out / "runs" / (short_hash_hex(id) + ".json");
-}
-
-std::string inputs_hash(const Scenario& scenario) {
-  const RunHashes hashes = input_hashes(scenario);
-  return short_hash_hex(hashes.scenario + hashes.controller + hashes.program);
 }
 
 }  // namespace sim

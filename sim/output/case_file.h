@@ -6,11 +6,9 @@
 #pragma once
 
 #include <filesystem>
-#include <nlohmann/json_fwd.hpp>
 #include <optional>
 #include <string>
 
-#include "sim/scenario/scenario.h"
 #include "sim/study/case_result.h"
 
 namespace sim {
@@ -20,12 +18,4 @@ std::optional<CaseResult> read_case(const std::filesystem::path& file, const std
                                     const std::string& inputs);
 /// "runs/0123456789abcdef.json", by the hash of the case's name.
 std::filesystem::path case_file(const std::filesystem::path& out, const std::string& id);
-/// A requirement as it is kept in a file of work that goes on; what is no number comes back as
-/// not-a-number.
-/// Errors   reading: nlohmann's exceptions
-nlohmann::ordered_json requirement_json(const RequirementResult& one);
-RequirementResult requirement_from(const nlohmann::ordered_json& fields);
-/// What a case's result hangs on: scenario, requirements, controller and program.
-std::string inputs_hash(const Scenario& scenario);
-
 }  // namespace sim

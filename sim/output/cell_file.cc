@@ -7,10 +7,11 @@
 #include <nlohmann/json.hpp>
 #include <type_traits>
 
-#include "sim/output/case_file.h"
 #include "sim/output/hash.h"
 #include "sim/output/json_text.h"
 #include "sim/output/number_text.h"
+#include "sim/output/seal.h"
+#include "sim/study/run/kept_fields.h"
 
 namespace sim {
 namespace {

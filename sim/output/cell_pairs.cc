@@ -5,6 +5,7 @@
 #include "sim/output/axis_value.h"
 #include "sim/output/plots.h"
 #include "sim/output/shown_units.h"
+#include "sim/study/sweep/cell_maps.h"
 
 namespace sim {
 namespace {

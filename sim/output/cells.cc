@@ -10,6 +10,7 @@
 #include "sim/output/seal.h"
 #include "sim/output/summary_fields.h"
 #include "sim/output/tables.h"
+#include "sim/study/sweep/sweep_page.h"
 
 namespace sim {
 namespace {

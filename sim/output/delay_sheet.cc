@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "sim/output/axes.h"
+#include "sim/output/cautions.h"
 #include "sim/output/delay_tables.h"
 #include "sim/output/holding_words.h"
 #include "sim/output/html.h"

@@ -13,4 +13,9 @@ std::string sha256_hex(std::string_view bytes);  // 64 hexadecimal digits
 std::string short_hash_hex(
     std::string_view bytes);  // the first 16 of them: 64 bits tell builds apart, not attackers
 
+/// What a result was made of and the result itself, 16 hexadecimal digits each.
+struct RunHashes {
+  std::string scenario, parameters, controller, program, result;
+};
+
 }  // namespace sim

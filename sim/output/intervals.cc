@@ -3,7 +3,7 @@
 #include <array>
 #include <cmath>
 
-#include "sim/measure/record.h"
+#include "sim/statistics/none.h"
 
 namespace sim {
 namespace {

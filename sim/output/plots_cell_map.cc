@@ -6,6 +6,7 @@
 #include "sim/output/plots.h"
 #include "sim/output/sentences.h"
 #include "sim/output/sweep_words.h"
+#include "sim/study/sweep/cell_maps.h"
 
 namespace sim {
 namespace {

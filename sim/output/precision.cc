@@ -6,6 +6,7 @@
 #include "sim/output/json_text.h"
 #include "sim/output/plots.h"
 #include "sim/output/shown_units.h"
+#include "sim/study/sweep/cell_maps.h"
 
 namespace sim {
 namespace {

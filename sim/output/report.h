@@ -8,13 +8,11 @@
 #include <string>
 #include <vector>
 
+#include "sim/output/shown_units.h"
 #include "sim/output/write_folder.h"
 #include "sim/study/run.h"
-#include "sim/study/sweep.h"
 
 namespace sim {
-
-enum class Units : std::uint8_t { kMetric, kUs };
 
 /// What another study adds to a run's report: words behind its first sentence, a section of HTML
 /// ahead of the assumptions, files beside it, a member of summary.json. Empty is left out.
@@ -28,7 +26,6 @@ struct ReportExtra {
 using ReportExtras = std::vector<ReportExtra>;
 
 std::string run_report_html(const RunResult& result, Units units, const ReportExtras& extras = {});
-std::string sweep_report_html(const SweepResult& result, Units units);
 /// One figure for the README: the furrow to scale with bands and seeds.
 std::string furrow_svg(const RunResult& result, Units units);
 

@@ -5,6 +5,7 @@
 
 #include "shared/units.h"
 #include "sim/output/axes.h"
+#include "sim/output/cautions.h"
 #include "sim/output/html.h"
 #include "sim/output/rig_tables.h"
 #include "sim/output/sections.h"

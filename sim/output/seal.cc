@@ -93,6 +93,11 @@ RunHashes input_hashes(const Scenario& scenario) {
           .result = {}};
 }
 
+std::string inputs_hash(const Scenario& scenario) {
+  const RunHashes hashes = input_hashes(scenario);
+  return short_hash_hex(hashes.scenario + hashes.controller + hashes.program);
+}
+
 RunHashes hashes_of(const Scenario& scenario, const TunedTable& tuned,
                     const std::string& result_text) {
   return {.scenario = short_hash_hex(canonical_text(scenario)),
@@ -146,24 +151,6 @@ RunHashes hashes_without_controller(const std::string& parameters, const std::st
 void seal(RunResult& result) {
   result.hashes =
       hashes_of(result.scenario, result.tuned, unhashed_summary_json(result) + seeds_csv(result));
-}
-
-void seal(SweepResult& result) {
-  seal(result.shown);
-  // A sweep's scenario and parameters are those of all its cells, in order.
-  std::string scenarios;
-  std::string parameters;
-  for (const SweepCell& cell : result.cells) {
-    scenarios += canonical_text(cell.scenario);
-    parameters += parameter_text(cell.scenario, cell.tuned);
-  }
-  const SweepCell none;
-  const SweepCell& any = result.cells.empty() ? none : result.cells.front();
-  result.hashes = {.scenario = short_hash_hex(scenarios),
-                   .parameters = short_hash_hex(parameters),
-                   .controller = controller_hash(any.scenario),
-                   .program = kProgramSourceHash,
-                   .result = short_hash_hex(unhashed_sweep_json(result) + cells_csv(result))};
 }
 
 }  // namespace sim

@@ -18,12 +18,10 @@ std::string pulse_section(const RunResult& result, Units units);
 std::string attachment_section(const RunResult& result, Units units);
 std::string spacing_section(const RunResult& result, Units units);
 std::string health_section(const Summary& summary);
-/// Maps of a grid, pictures of samples, and the table of all cells.
-std::string maps_section(const SweepResult& result, Units units);
-/// Empty where the sweep watched nothing.
-std::string precision_section(const SweepResult& result, Units units);
+/// The sections of one pass, from error to health: all that a run and the shown pass of a sweep
+/// have in common.
+std::string pass_sections(const RunResult& result, Units units);
 std::string assumptions_section(const Scenario& scenario, Units units);
-std::string cautions_section();
 std::string provenance_section(const std::string& name, std::uint64_t rng_key,
                                const RunHashes& hashes);
 

@@ -1,12 +1,11 @@
 #include <cmath>
 
-#include "sim/measure/catalog.h"
 #include "sim/output/html.h"
 #include "sim/output/plots.h"
 #include "sim/output/sections.h"
 #include "sim/output/sentences.h"
 #include "sim/output/shown_units.h"
-#include "sim/output/sweep_words.h"
+#include "sim/scenario/metric_names.h"
 
 namespace sim {
 namespace {
@@ -14,7 +13,7 @@ namespace {
 // "within_10mm_sensed at least" -> the metric's meaning, or the name in words where it has none.
 std::string requirement_words(const RequirementResult& requirement) {
   const std::string name = requirement.name.substr(0, requirement.name.find(' '));
-  const Metric* metric = find_metric(name);
+  const MetricName* metric = find_metric_name(name);
   std::string words = metric != nullptr ? std::string(metric->meaning) : requirement.name;
   for (char& c : words)
     if (c == '_') c = ' ';
@@ -25,7 +24,7 @@ std::string requirement_words(const RequirementResult& requirement) {
 
 std::string sense_words(const RequirementResult& requirement) {
   const std::size_t space = requirement.name.find(' ');
-  const bool metric = find_metric(requirement.name.substr(0, space)) != nullptr;
+  const bool metric = find_metric_name(requirement.name.substr(0, space)) != nullptr;
   return metric && space != std::string::npos ? requirement.name.substr(space + 1) + " " : "";
 }
 

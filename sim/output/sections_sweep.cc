@@ -6,6 +6,8 @@
 #include "sim/output/sentences.h"
 #include "sim/output/shown_units.h"
 #include "sim/output/sweep_words.h"
+#include "sim/study/sweep/cell_maps.h"
+#include "sim/study/sweep/sweep_page.h"
 
 namespace sim {
 namespace {

@@ -8,9 +8,9 @@
 #include <string>
 #include <string_view>
 
-#include "sim/output/report.h"
-
 namespace sim {
+
+enum class Units : std::uint8_t { kMetric, kUs };
 
 /// What a figure measures; it fixes unit and usual decimals.
 enum class Measure : std::uint8_t {

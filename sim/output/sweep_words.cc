@@ -8,6 +8,7 @@
 #include "sim/output/plots.h"
 #include "sim/output/sentences.h"
 #include "sim/output/shown_units.h"
+#include "sim/study/sweep/cell_maps.h"
 
 namespace sim {
 namespace {

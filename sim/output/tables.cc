@@ -127,11 +127,4 @@ void write_run(const RunResult& result, const std::filesystem::path& out, Units 
   write_folder(files, out);
 }
 
-void write_sweep(const SweepResult& result, const std::filesystem::path& out, Units units) {
-  const std::array<ResultFile, 3> files = {{{"summary.json", sweep_summary_json(result)},
-                                            {"cells.csv", cells_csv(result)},
-                                            {"report.html", sweep_report_html(result, units)}}};
-  write_folder(files, out);
-}
-
 }  // namespace sim

@@ -1,5 +1,4 @@
-// Result files of runs and sweeps: summary.json, seeds.csv, cells.csv, report.html, each whole or
-// not there at all.
+// Result files of runs: summary.json, seeds.csv, report.html, each whole or not there at all.
 //
 // JSON and CSV are SI; numbers are shortest round trip, independent of locale; not-a-number is null
 // in JSON, empty in CSV.
@@ -10,34 +9,23 @@
 #pragma once
 
 #include <filesystem>
-#include <stdexcept>
 #include <string>
 
 #include "sim/output/report.h"
 #include "sim/study/run.h"
-#include "sim/study/sweep.h"
 
 namespace sim {
 
-struct OutputError : std::runtime_error {
-  using std::runtime_error::runtime_error;
-};
-
 std::string summary_json(const RunResult& result, const ReportExtras& extras = {});
 std::string seeds_csv(const RunResult& result);
-std::string sweep_summary_json(const SweepResult& result);
-std::string cells_csv(const SweepResult& result);
 const char* status_word(SeedStatus status);  // as in seeds.csv
 
 /// Writes all files of one result into a fresh folder beside `out`, then moves it into place.
 void write_run(const RunResult& result, const std::filesystem::path& out,
                Units units = Units::kMetric, const ReportExtras& extras = {});
-void write_sweep(const SweepResult& result, const std::filesystem::path& out,
-                 Units units = Units::kMetric);
 
 /// Fills hashes.result (over everything but the hashes themselves) and the others from the scenario
 /// and the program.
 void seal(RunResult& result);
-void seal(SweepResult& result);
 
 }  // namespace sim

@@ -10,8 +10,6 @@
 #include <system_error>
 #include <vector>
 
-#include "sim/output/tables.h"
-
 namespace sim {
 namespace fs = std::filesystem;
 namespace {

@@ -12,9 +12,14 @@
 #include <chrono>
 #include <filesystem>
 #include <span>
+#include <stdexcept>
 #include <string>
 
 namespace sim {
+
+struct OutputError : std::runtime_error {
+  using std::runtime_error::runtime_error;
+};
 
 struct ResultFile {
   std::string name;

@@ -10,6 +10,7 @@
 #include <cstdint>
 #include <limits>
 #include <string>
+#include <vector>
 
 #include "sim/scenario/quantity.h"
 
@@ -27,6 +28,12 @@ struct AxisDraw {
   double high_si = std::numeric_limits<double>::infinity();
   std::string words;  // "uniform 4 km/h to 12 km/h"
   std::string place;  // "study.toml:7: axes.travel.speed", for a draw that its key refuses
+};
+
+struct StudyAxis {
+  std::string key;
+  std::vector<std::string> values;  // as a person would write them in a scenario, unit included
+  AxisDraw draw = {};               // where it is drawn: no values then
 };
 
 /// How the cells of a study are chosen.

@@ -155,6 +155,7 @@ LiquidRow read_row(const Node& node) {
   LiquidRow row;
   Places places;
   Reader reader(node, "liquid.points.", places);
+  reader.name_keys_of(scenario_keys);
   reader.quantity("temperature", row.temperature_k, Kind::kTemperature, {200.0, 400.0}, "");
   describe(row.liquid, reader);
   reader.finish();
@@ -299,6 +300,7 @@ void apply_attachment(const std::string& name, const std::filesystem::path& fold
   whole.put("attachment", entry);
   refuse_both(whole);
   Reader reader(entry, "attachment.", places);
+  reader.name_keys_of(scenario_keys);
   describe(section, reader);
   reader.finish();
   read_creep(entry, section);

@@ -12,7 +12,7 @@
 #include <string_view>
 #include <vector>
 
-#include "sim/scenario/loader.h"
+#include "sim/text/input_error.h"
 
 namespace sim {
 

@@ -23,6 +23,15 @@ struct Range {
   bool above = false;
 };
 
+/// One key as people are told of it.
+struct KeyHelp {
+  std::string key;            // dotted: "travel.speed"
+  std::string kind;           // "speed", "true or false", "conveyor | conveyor timed | gravity"
+  std::string default_value;  // with its SI unit; empty: none
+  std::string range;          // "0 m/s to 20 m/s"; empty: none
+  std::string help;
+};
+
 class Fields {
  public:
   virtual ~Fields() = default;

@@ -195,6 +195,7 @@ Scenario scenario_of(const Node& given, const std::filesystem::path& file, PartF
   scenario.name = file.stem().string();
   fill_from_catalogs(document, file.parent_path(), place, part, scenario, places);
   Reader reader(document, "", places);
+  reader.name_keys_of(scenario_keys);
   describe(scenario, reader);
   reader.finish();
   if (const Node* attachment = document.find("attachment"))

@@ -3,7 +3,6 @@
 #include <algorithm>
 
 #include "sim/scenario/nearest.h"
-#include "sim/scenario/sections.h"
 
 namespace sim {
 namespace {
@@ -120,7 +119,8 @@ void Reader::refuse_unknown(const Level& level) const {
     if (std::find(level.known.begin(), level.known.end(), key) != level.known.end()) continue;
     const std::string name = level.prefix + key;
     fail(node.place, name, "unknown key",
-         nearest_key(name, level.prefix, level.known, pool_.empty() ? scenario_keys() : pool_));
+         nearest_key(name, level.prefix, level.known,
+                     pool_ == nullptr ? std::vector<KeyHelp>{} : pool_()));
   }
 }
 

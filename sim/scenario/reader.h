@@ -11,7 +11,6 @@
 
 #include "sim/scenario/document.h"
 #include "sim/scenario/fields.h"
-#include "sim/scenario/sections.h"
 
 namespace sim {
 
@@ -23,8 +22,10 @@ class Reader : public Fields {
   /// prefix: dotted name of the node itself ("" for a scenario, "attachment." for a part of it).
   Reader(const Node& root, std::string prefix, Places& places);
   void finish();  // refuses unknown keys of the root
-  /// Nearest names come from these keys instead of a scenario's.
-  void name_keys_of(std::vector<KeyHelp> keys) { pool_ = std::move(keys); }
+  /// All keys of this kind of file, of which the nearest is named; asked only when a key is
+  /// unknown. Without it only the keys of the section itself are near.
+  using KeyPool = std::vector<KeyHelp> (*)();
+  void name_keys_of(KeyPool keys) { pool_ = keys; }
 
   void begin(std::string_view section, std::string_view help) override;
   void end() override;
@@ -52,7 +53,7 @@ class Reader : public Fields {
 
   std::vector<Level> levels_;
   Places& places_;
-  std::vector<KeyHelp> pool_;  // empty: a scenario's
+  KeyPool pool_ = nullptr;
 };
 
 /// One quantity out of a node, checked against its range: for lists and keys that the loader reads

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <string>
 
-#include "sim/measure/catalog.h"
 #include "sim/scenario/faults/catalog.h"
 #include "sim/scenario/nearest.h"
 #include "sim/scenario/reader.h"
@@ -35,7 +34,7 @@ const Node& must_have(const Node& table, const std::string& prefix, const std::s
 }
 
 /// What any pass can give: a metric outside of it is not reached by any bound.
-Range range_of_metric(const Metric& metric) {
+Range range_of_metric(const MetricName& metric) {
   const std::string_view name = metric.name;
   const bool share = name.starts_with("within_") || name.ends_with("_sensed") ||
                      name.starts_with("on_target") || name == "gap_ratio" ||
@@ -50,7 +49,7 @@ Range range_of_metric(const Metric& metric) {
 }
 
 /// A bound that no pass can violate says nothing; one that no pass can meet is a slip of the pen.
-void refuse_idle_bound(const Requirement& requirement, const Metric& metric, const Node& bound,
+void refuse_idle_bound(const Requirement& requirement, const MetricName& metric, const Node& bound,
                        const std::string& key) {
   const Range range = range_of_metric(metric);
   const bool least = requirement.sense == BoundSense::kAtLeast;
@@ -87,7 +86,7 @@ void refuse_contradiction(const std::vector<Requirement>& earlier, const Require
 Requirement read_requirement(const Node& table, const std::string& prefix) {
   static const std::string kKnown[] = {"metric", "at_most", "at_least"};
   refuse_other_keys(table, prefix, kKnown);
-  const Metric& metric = read_metric(must_have(table, prefix, "metric"), prefix + "metric");
+  const MetricName& metric = read_metric(must_have(table, prefix, "metric"), prefix + "metric");
   const Node* most = table.find("at_most");
   const Node* least = table.find("at_least");
   if ((most == nullptr) == (least == nullptr)) {
@@ -154,11 +153,11 @@ Kind kind_of_metric(std::string_view unit) {
   return Kind::kRatio;
 }
 
-const Metric& read_metric(const Node& node, const std::string& key) {
+const MetricName& read_metric(const Node& node, const std::string& key) {
   const std::string& name = read_text_value(node, key);
-  if (const Metric* metric = find_metric(name)) return *metric;
+  if (const MetricName* metric = find_metric_name(name)) return *metric;
   std::vector<std::string> names;
-  for (const Metric& each : metrics()) names.emplace_back(each.name);
+  for (const MetricName& each : metric_names()) names.emplace_back(each.name);
   fail(node.place, key, "no metric \"" + name + "\" (`list metrics` names them)",
        nearest_name(name, names));
 }

@@ -9,8 +9,9 @@
 #include <string_view>
 #include <vector>
 
-#include "sim/measure/catalog.h"
 #include "sim/scenario/document.h"
+#include "sim/scenario/metric_names.h"
+#include "sim/scenario/quantity.h"
 #include "sim/scenario/scenario.h"
 
 namespace sim {
@@ -19,7 +20,7 @@ namespace sim {
 std::vector<Requirement> read_requirements(const Node& list, const Scenario& scenario);
 std::vector<FaultEntry> read_faults(const Node& list, int rows);
 /// The metric that a node names.
-const Metric& read_metric(const Node& node, const std::string& key);
+const MetricName& read_metric(const Node& node, const std::string& key);
 /// The kind of quantity in which people write a metric of that unit.
 Kind kind_of_metric(std::string_view unit);
 

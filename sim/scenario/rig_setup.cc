@@ -241,7 +241,7 @@ RigSetup load_rig_setup(const std::filesystem::path& file, const std::vector<std
   take_coil_drive(document, setup.drive, places);
   setup.solver.form = model::LineForm::kFast;
   Reader reader(document, "", places);
-  reader.name_keys_of(rig_keys());
+  reader.name_keys_of(rig_keys);
   describe(setup, reader);
   reader.finish();
   if (const Node* limits = find_dotted(document, "bench.limits"))

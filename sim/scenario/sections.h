@@ -22,14 +22,6 @@ void describe_line(model::Line& line, Fields& fields);
 void describe_valve(model::Valve& valve, Fields& fields);
 void describe_outlet(model::Outlet& outlet, Fields& fields);
 
-/// One key as people are told of it.
-struct KeyHelp {
-  std::string key;            // dotted: "travel.speed"
-  std::string kind;           // "speed", "true or false", "conveyor | conveyor timed | gravity"
-  std::string default_value;  // with its SI unit; empty: none
-  std::string range;          // "0 m/s to 20 m/s"; empty: none
-  std::string help;
-};
 /// All of them in file order: `list keys`, and the pool of nearest names.
 std::vector<KeyHelp> scenario_keys();
 /// The keys that a visit names, in its order.

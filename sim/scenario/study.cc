@@ -1,9 +1,9 @@
-// Study files: a base scenario, axes over which it is varied, and how often each cell is run.
+#include "sim/study/sweep/study.h"
+
 #include <algorithm>
 #include <cmath>
 
 #include "sim/scenario/layers.h"
-#include "sim/scenario/loader.h"
 #include "sim/scenario/overlay.h"
 #include "sim/scenario/reader.h"
 #include "sim/scenario/study_axes.h"

@@ -7,6 +7,7 @@
 
 #include <string>
 
+#include "sim/scenario/axis_draw.h"
 #include "sim/scenario/document.h"
 
 namespace sim {

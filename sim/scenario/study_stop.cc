@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <iterator>
 
-#include "sim/measure/catalog.h"
 #include "sim/scenario/nearest.h"
 #include "sim/scenario/reader.h"
 #include "sim/scenario/requirements.h"
@@ -60,7 +59,7 @@ void read_stop(const Node& node, Study& study) {
     if (node.find(key) == nullptr)
       fail(node.place, std::string("stop.") + key, "is missing: write " + form);
   }
-  const Metric& metric = read_metric(*node.find("metric"), "stop.metric");
+  const MetricName& metric = read_metric(*node.find("metric"), "stop.metric");
   study.stop.metric = metric.name;
   study.stop.half_width_si = read_quantity_si(*node.find("half_width"), "stop.half_width",
                                               kind_of_metric(metric.unit), {0.0, 1e30, true});

@@ -7,6 +7,7 @@
 #pragma once
 
 #include "sim/scenario/document.h"
+#include "sim/study/sweep/study.h"
 
 namespace sim {
 

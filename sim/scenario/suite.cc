@@ -174,7 +174,7 @@ void read_margins(const Node& table, Suite& suite) {
   if (table.kind != NodeKind::kTable) fail(table.place, "margin", "must be a section");
   for (const auto& [name, node] : table.entries) {
     const std::string key = "margin." + name;
-    const Metric& metric = read_metric(text_node(name, node.place), key);
+    const MetricName& metric = read_metric(text_node(name, node.place), key);
     suite.margins.push_back(
         {name, read_quantity_si(node, key, kind_of_metric(metric.unit), {0.0, 1e30})});
   }

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "sim/bench/random.h"
+#include "sim/measure/lower_bound.h"
 #include "sim/measure/quantiles.h"
 #include "sim/measure/spread.h"
 #include "sim/measure/summary.h"

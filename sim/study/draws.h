@@ -19,6 +19,7 @@
 #include <vector>
 
 #include "sim/scenario/loader.h"
+#include "sim/study/sweep/study.h"
 
 namespace sim {
 

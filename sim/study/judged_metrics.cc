@@ -6,6 +6,7 @@
 
 #include "shared/check.h"
 #include "sim/measure/catalog.h"
+#include "sim/scenario/metric_names.h"
 
 namespace sim {
 namespace {
@@ -52,12 +53,12 @@ std::vector<double> margins_of_si(const Suite& suite) {
 std::vector<double> judged_values_si(const Summary& summary) {
   std::vector<double> values_si;
   for (const JudgedMetric& judged : kJudged)
-    values_si.push_back(find_metric(judged.name)->read(summary));
+    values_si.push_back(find_reading(judged.name)(summary));
   return values_si;
 }
 
 std::string_view unit_of_metric(std::string_view metric) {
-  const Metric* found = find_metric(metric);
+  const MetricName* found = find_metric_name(metric);
   return found == nullptr ? std::string_view{} : found->unit;
 }
 

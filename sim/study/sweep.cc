@@ -8,6 +8,7 @@
 
 #include "shared/check.h"
 #include "sim/measure/catalog.h"
+#include "sim/scenario/metric_names.h"
 #include "sim/study/strip_test.h"
 #include "sim/study/sweep_cells.h"
 #include "sim/study/tune_once.h"
@@ -29,12 +30,12 @@ struct Group {
 };
 
 // A share of seeds has its denominator as the end of its name.
-Observation observation_of(const Metric& metric, const Summary& summary) {
+Observation observation_of(std::string_view metric, ReadMetric read, const Summary& summary) {
   const SeedCounts& seeds = summary.all.seeds;
-  return {.value_si = metric.read(summary),
-          .trials = metric.name.ends_with("_sensed")   ? seeds.sensed
-                    : metric.name.ends_with("_placed") ? seeds.placed
-                                                       : 0};
+  return {.value_si = read(summary),
+          .trials = metric.ends_with("_sensed")   ? seeds.sensed
+                    : metric.ends_with("_placed") ? seeds.placed
+                                                  : 0};
 }
 
 // Points of one net lean on each other, so the net is the observation: the mean of its samples.
@@ -50,7 +51,7 @@ Observation net_of(std::span<const Observation> samples) {
 }
 
 SweepStop stop_of(const Study& study) {
-  const Metric* metric = find_metric(study.stop.metric);
+  const MetricName* metric = find_metric_name(study.stop.metric);
   EXPECTS(metric != nullptr);
   SweepStop stop{.metric = study.stop.metric, .unit = std::string(metric->unit)};
   stop.plan = {study.stop.half_width_si, study.replicas, study.stop.most};
@@ -84,7 +85,7 @@ class Sweep {
       : study_(study),
         options_(options),
         stop_(stop_of(study)),
-        metric_(*find_metric(stop_.metric)),
+        read_metric_(find_reading(stop_.metric)),
         steps_of_cell_(static_cast<std::size_t>(most_passes(study)) + 1) {
     const std::size_t cells = study.sampling == Sampling::kGrid
                                   ? 1
@@ -132,7 +133,8 @@ class Sweep {
     PassRecord record = run_pass(scenario, cell.tuned.table, trim_um, {.stop = options_.stop});
     if (study_.sampling == Sampling::kGrid) {
       std::vector<RowRecord> rows = record.rows;  // matched here for this pass alone
-      passes.seen[index] = observation_of(metric_, summarize(rows, scenario, record.simulated_s));
+      passes.seen[index] =
+          observation_of(stop_.metric, read_metric_, summarize(rows, scenario, record.simulated_s));
     }
     passes.rows[index] = std::move(record.rows);
     passes.simulated_s[index] = record.simulated_s;
@@ -224,7 +226,8 @@ class Sweep {
                                 [&](std::size_t i) { cells[i] = finished_cell(plans[i]).cell; });
       std::vector<Observation> fresh;
       for (SweepCell& cell : cells) {
-        if (cell.served()) fresh.push_back(observation_of(metric_, cell.summary));
+        if (cell.served())
+          fresh.push_back(observation_of(stop_.metric, read_metric_, cell.summary));
         done.precision.not_served += cell.servable ? 0 : 1;
         done.precision.failed += cell.failed() ? 1 : 0;
         done.cells.push_back(std::move(cell));
@@ -265,7 +268,7 @@ class Sweep {
   const Study& study_;
   const SweepOptions& options_;
   SweepStop stop_;
-  const Metric& metric_;
+  ReadMetric read_metric_;
   std::size_t steps_of_cell_;
   std::size_t steps_of_group_ = 0;
   std::mutex progress_;

@@ -20,6 +20,7 @@
 #include "sim/measure/stop_rule.h"
 #include "sim/scenario/loader.h"
 #include "sim/study/run.h"
+#include "sim/study/sweep/study.h"
 
 namespace sim {
 

@@ -15,6 +15,7 @@
 #include <vector>
 
 #include "sim/scenario/loader.h"
+#include "sim/study/sweep/study.h"
 
 namespace sim {
 

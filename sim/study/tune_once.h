@@ -8,7 +8,7 @@
 // Checked  tests/sim/tune_once_test.cc
 #pragma once
 
-#include "sim/study/run.h"
+#include "sim/study/tune.h"
 
 namespace sim {
 

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "sim/scenario/loader.h"
+#include "sim/study/sweep/study.h"
 #include "tests/support/scratch_folder.h"
 
 namespace {

@@ -7,6 +7,7 @@
 #include <string>
 
 #include "sim/scenario/loader.h"
+#include "sim/study/sweep/study.h"
 #include "sim/study/sweep_cells.h"
 #include "tests/support/scratch_folder.h"
 

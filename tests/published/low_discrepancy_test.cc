@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "sim/study/draws.h"
+#include "sim/study/sweep/study.h"
 
 namespace {
 

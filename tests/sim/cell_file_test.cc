@@ -8,6 +8,8 @@
 
 #include "sim/output/seal.h"
 #include "sim/output/tables.h"
+#include "sim/study/sweep/study.h"
+#include "sim/study/sweep/sweep_page.h"
 #include "tests/sim/demo_scenario.h"
 #include "tests/support/run_program.h"
 #include "tests/support/small_study.h"

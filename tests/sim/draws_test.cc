@@ -5,6 +5,7 @@
 #include <cmath>
 #include <vector>
 
+#include "sim/study/sweep/study.h"
 #include "tests/support/scratch_folder.h"
 
 namespace {

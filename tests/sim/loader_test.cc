@@ -14,6 +14,7 @@
 #include "sim/scenario/sections.h"
 #include "sim/scenario/suite.h"
 #include "sim/scenario/valve_limits.h"
+#include "sim/study/sweep/study.h"
 #include "tests/support/scratch_folder.h"
 
 namespace {

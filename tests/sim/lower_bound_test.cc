@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <vector>
 
+#include "sim/measure/lower_bound.h"
 #include "sim/measure/summary.h"
 
 namespace {

@@ -14,6 +14,7 @@
 #include "sim/output/sentences.h"
 #include "sim/output/shown_units.h"
 #include "sim/output/svg.h"
+#include "sim/study/sweep/sweep_page.h"
 #include "tests/support/example_result.h"
 
 namespace {

@@ -11,6 +11,8 @@
 #include "sim/output/report.h"
 #include "sim/output/tables.h"
 #include "sim/study/sweep.h"
+#include "sim/study/sweep/study.h"
+#include "sim/study/sweep/sweep_page.h"
 #include "tests/support/scratch_folder.h"
 
 namespace {

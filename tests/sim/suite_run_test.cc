@@ -8,6 +8,7 @@
 #include <limits>
 
 #include "sim/output/case_file.h"
+#include "sim/output/seal.h"
 #include "sim/output/tables.h"
 #include "sim/study/case_result.h"
 #include "sim/study/judged_metrics.h"

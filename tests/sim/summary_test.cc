@@ -10,6 +10,7 @@
 
 #include "sim/measure/catalog.h"
 #include "sim/measure/spread.h"
+#include "sim/scenario/metric_names.h"
 #include "tests/sim/measure_rows.h"
 
 namespace {
@@ -356,11 +357,14 @@ TEST(Jet, AGuidesSpeedLiesBetweenItsBounds) {
 TEST(MetricCatalog, NamesAreUniqueAndEveryMetricReads) {
   const Summary s = summarized({long_row(0.0)}, given_scenario());
   std::set<std::string> names;
-  for (const sim::Metric& metric : sim::metrics()) {
+  for (const sim::MetricName& metric : sim::metric_names()) {
     EXPECT_TRUE(names.insert(std::string(metric.name)).second) << metric.name;
     EXPECT_FALSE(metric.unit.empty() || metric.meaning.empty()) << metric.name;
-    EXPECT_EQ(sim::find_metric(metric.name), &metric);
-    EXPECT_FALSE(std::isinf(metric.read(s))) << metric.name;
+    EXPECT_EQ(sim::find_metric_name(metric.name), &metric);
+    const sim::ReadMetric read = sim::find_reading(metric.name);
+    ASSERT_NE(read, nullptr) << metric.name;
+    EXPECT_FALSE(std::isinf(read(s))) << metric.name;
   }
-  EXPECT_EQ(sim::find_metric("luck"), nullptr);
+  EXPECT_EQ(sim::find_metric_name("luck"), nullptr);
+  EXPECT_EQ(sim::find_reading("luck"), nullptr);
 }

@@ -9,6 +9,7 @@
 #include <set>
 
 #include "sim/bench/pass.h"
+#include "sim/study/sweep/study.h"
 #include "tests/support/run_program.h"
 
 namespace {

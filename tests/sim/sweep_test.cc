@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include "sim/study/sweep/study.h"
 #include "tests/sim/demo_scenario.h"
 
 namespace {

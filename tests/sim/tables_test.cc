@@ -15,6 +15,7 @@
 #include "sim/output/number_text.h"
 #include "sim/output/seal.h"
 #include "sim/output/write_folder.h"
+#include "sim/study/sweep/sweep_page.h"
 #include "tests/support/example_result.h"
 
 namespace {

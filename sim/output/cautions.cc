@@ -1,5 +1,6 @@
+#include "sim/output/cautions.h"
+
 #include "sim/output/html.h"
-#include "sim/output/sections.h"
 
 namespace sim {
 
@@ -24,19 +25,6 @@ std::string cautions_section() {
            "A pesticide's labelled row rate is an upper limit inside the band. Whether it may be "
            "placed intermittently is for its label to say.",
            "Nothing here replaces the instructions of the machine's maker."}));
-}
-
-std::string provenance_section(const std::string& name, std::uint64_t rng_key,
-                               const RunHashes& hashes) {
-  Table table{"What these results were made of; equal hashes mean equal bytes.", {}, {}, 2};
-  table.lines = {{"Name", name},
-                 {"Random key", std::to_string(rng_key)},
-                 {"Scenario", hashes.scenario},
-                 {"Parameters", hashes.parameters},
-                 {"Controller", hashes.controller},
-                 {"Program", hashes.program},
-                 {"Result", hashes.result}};
-  return section_html("Origin of these figures", table_html(table));
 }
 
 }  // namespace sim

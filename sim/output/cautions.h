@@ -1,0 +1,12 @@
+// The cautions of this work, once: every report and sheet shows them from here.
+//
+// Checked  tests/sim/report_test.cc
+#pragma once
+
+#include <string>
+
+namespace sim {
+
+std::string cautions_section();
+
+}  // namespace sim

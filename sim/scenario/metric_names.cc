@@ -1,0 +1,94 @@
+#include "sim/scenario/metric_names.h"
+
+namespace sim {
+namespace {
+
+constexpr MetricName kNames[] = {
+    {"within_10mm_sensed", "ratio", "share of sensed seeds whose band lies within 10 mm of them"},
+    {"within_10mm_sensed_lower95", "ratio",
+     "one-sided lower 95 % bound of within_10mm_sensed, rows taken as clusters"},
+    {"within_10mm_placed", "ratio",
+     "share of all seeds placed whose band lies within 10 mm of them"},
+    {"within_25mm_sensed", "ratio", "share of sensed seeds whose band lies within 25 mm of them"},
+    {"within_25mm_sensed_lower95", "ratio", "one-sided lower 95 % bound of within_25mm_sensed"},
+    {"within_25mm_placed", "ratio",
+     "share of all seeds placed whose band lies within 25 mm of them"},
+    {"within_half_band_sensed", "ratio",
+     "share of sensed seeds whose band lies within half a band length of them"},
+    {"within_half_band_sensed_lower95", "ratio",
+     "one-sided lower 95 % bound of within_half_band_sensed"},
+    {"within_half_band_placed", "ratio",
+     "share of all seeds placed whose band lies within half a band length of them"},
+    {"dose_within_10_percent_sensed", "ratio",
+     "share of sensed seeds with a band of their own whose dose is within 10 % of the commanded"},
+    {"length_within_10mm_sensed", "ratio",
+     "share of sensed seeds with a band of their own whose length is within 10 mm of the "
+     "commanded"},
+    {"gap_ratio", "ratio", "liquid outside all wanted bands over all liquid applied"},
+    {"secondary_ratio", "ratio",
+     "mean over bands of the share that leaves after the flow first fell below 5 %"},
+    {"on_target_mean", "ratio", "mean share of a band's dose within half a band of its seed"},
+    {"on_target_p05", "ratio", "5 % quantile of the share of a band's dose within half a band"},
+    {"placement_error_mean", "m", "mean of band centre less seed, seeds with a band of their own"},
+    {"placement_error_sd", "m", "sd of band centre less seed, seeds with a band of their own"},
+    {"placement_error_p05", "m", "5 % quantile of band centre less seed"},
+    {"placement_error_p50", "m", "median of band centre less seed"},
+    {"placement_error_p95", "m", "95 % quantile of band centre less seed"},
+    {"placement_error_abs_p95", "m", "95 % quantile of the distance between band centre and seed"},
+    {"placement_error_max_abs", "m", "largest distance between band centre and seed"},
+    {"band_length_mean", "m", "mean length of the bands that are one seed's own"},
+    {"band_length_sd", "m", "sd of the length of the bands that are one seed's own"},
+    {"dose_mean", "m3", "mean dose of the bands that are one seed's own"},
+    {"dose_sd", "m3", "sd of the dose of the bands that are one seed's own"},
+    {"in_band_rate", "m3/m2", "mean dose over row width times commanded band length"},
+    {"field_rate", "m3/m2", "applied volume over row width times way travelled at work"},
+    {"applied_volume", "m3", "liquid out of all outlets"},
+    {"balance_residual", "ratio", "largest of the rows: |in - out - stored| over what went in"},
+    {"break_even_scatter", "m",
+     "sd of extra scatter below the sensor at which 95 % of sensed seeds within 10 mm is lost"},
+    {"placed", "1", "seeds placed"},
+    {"sensed", "1", "seeds placed whose own edge was raised"},
+    {"banded", "1", "seeds with a band of their own of at least half the commanded dose"},
+    {"merged", "1", "sensed seeds in a stretch that serves several"},
+    {"shared", "1", "seeds that only lie within another seed's band"},
+    {"edge_missed", "1", "seeds without an edge and without a band"},
+    {"no_band", "1", "sensed seeds without a band"},
+    {"weak", "1", "seeds with a band of less than half the commanded dose"},
+    {"stray_bands", "1", "bands that are no seed's"},
+    {"lag_seeds", "1", "winning lag furthest from 0 of all rows; not 0 is the wrong seed"},
+    {"spacing_quality_of_feed_simple", "ratio", "singles over the spacings measured"},
+    {"spacing_multiples_simple", "ratio", "multiples over the spacings measured"},
+    {"spacing_misses_simple", "ratio", "skips over the spacings measured"},
+    {"spacing_precision_simple", "ratio", "sd (n - 1) of single spacings over the theoretical one"},
+    {"spacing_quality_of_feed_iso", "ratio", "quality of feed over the theoretical intervals"},
+    {"spacing_multiples_iso", "ratio", "multiples over the theoretical intervals"},
+    {"spacing_misses_iso", "ratio", "misses over the theoretical intervals"},
+    {"spacing_precision_iso", "ratio", "sd (n) of single spacings over the theoretical one"},
+    {"jet_speed", "m/s", "mean speed of the jet, weighted by volume"},
+    {"jet_thrust_over_seed_weight", "ratio", "thrust of the jet over the weight of a seed"},
+    {"may_move_seed", "1", "1 when the jet may move the seed, else 0"},
+    {"edges_rejected", "1", "edges that the row controllers rejected"},
+    {"edges_accepted", "1", "edges that the row controllers took for seeds"},
+    {"queue_overflows", "1", "seeds for which the row controllers' queues had no room"},
+    {"late_compares", "1", "firing instants that were past when they were asked for"},
+    {"bad_frames", "1", "frames that the row controllers dropped"},
+    {"capture_overflows", "1", "times that edges were lost before a row controller saw them"},
+    {"skipped_seeds", "1", "seeds that the row controllers gave up"},
+    {"merged_seeds", "1", "seeds that the row controllers took into the pulse before"},
+    {"resets", "1", "resets that the row controllers counted"},
+    {"stream_time", "s", "time, summed over rows, for which the row controllers say they streamed"},
+    {"stale_speed_time", "s", "time, summed over rows, for which the rows say they had no speed"},
+    {"safe_closed_time", "s", "time, summed over rows, for which rows say they were held closed"},
+};
+
+}  // namespace
+
+std::span<const MetricName> metric_names() { return kNames; }
+
+const MetricName* find_metric_name(std::string_view name) {
+  for (const MetricName& metric : kNames)
+    if (metric.name == name) return &metric;
+  return nullptr;
+}
+
+}  // namespace sim

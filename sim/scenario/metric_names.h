@@ -1,0 +1,22 @@
+// Every metric that a requirement may name: a plain list, seen whole. `list metrics` prints it;
+// sim/measure/catalog reads each out of a summary.
+//
+// Checked  tests/sim/summary_test.cc
+#pragma once
+
+#include <span>
+#include <string_view>
+
+namespace sim {
+
+struct MetricName {
+  std::string_view name;
+  std::string_view unit;     // SI word: "ratio", "m", "m3", "m3/m2", "1"
+  std::string_view meaning;  // one sentence with the denominator
+};
+
+std::span<const MetricName> metric_names();
+/// Null where no metric has that name.
+const MetricName* find_metric_name(std::string_view name);
+
+}  // namespace sim

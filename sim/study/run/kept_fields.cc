@@ -1,0 +1,56 @@
+#include "sim/study/run/kept_fields.h"
+
+#include <nlohmann/json.hpp>
+
+#include "sim/output/json_text.h"
+
+namespace sim {
+
+using Json = nlohmann::ordered_json;
+
+double kept_number(const Json& value) {
+  return value.is_number() ? value.get<double>() : kNone_ratio;  // tidy: unit is the metric's
+}
+
+Json witness_json(const Witness& at) {
+  return {{"row", at.row}, {"seed", at.seed}, {"at_s", number_or_null(at.at_s)}};
+}
+
+Witness witness_from(const Json& fields) {
+  return {fields.at("row").get<int>(), fields.at("seed").get<int>(),
+          kept_number(fields.at("at_s"))};
+}
+
+Json requirement_json(const RequirementResult& one) {
+  return {{"name", one.name},
+          {"unit", one.unit},
+          {"limit", number_or_null(one.limit)},
+          {"value", number_or_null(one.value)},
+          {"margin", number_or_null(one.margin)},
+          {"holds", one.holds},
+          {"seen", one.seen},
+          {"good", one.good},
+          {"total", one.total},
+          {"lower95_ratio", number_or_null(one.lower95_ratio)},
+          {"worst", witness_json(one.worst)},
+          {"place", one.place}};
+}
+
+RequirementResult requirement_from(const Json& fields) {
+  RequirementResult one;
+  one.name = fields.at("name").get<std::string>();
+  one.unit = fields.at("unit").get<std::string>();
+  one.limit = kept_number(fields.at("limit"));
+  one.value = kept_number(fields.at("value"));
+  one.margin = kept_number(fields.at("margin"));
+  one.holds = fields.at("holds").get<bool>();
+  one.seen = fields.at("seen").get<bool>();
+  one.good = fields.at("good").get<long long>();
+  one.total = fields.at("total").get<long long>();
+  one.lower95_ratio = kept_number(fields.at("lower95_ratio"));
+  one.worst = witness_from(fields.at("worst"));
+  one.place = fields.at("place").get<std::string>();
+  return one;
+}
+
+}  // namespace sim

@@ -1,0 +1,22 @@
+// Parts of results as JSON that reads back exactly, for work that can be resumed: a suite's
+// finished cases and a sweep's finished cells.
+//
+//   What is no number is null, and comes back as not-a-number.
+//
+// Errors   reading: nlohmann's exceptions
+// Checked  tests/sim/suite_run_test.cc, tests/sim/cell_file_test.cc
+#pragma once
+
+#include <nlohmann/json_fwd.hpp>
+
+#include "sim/measure/summary.h"
+
+namespace sim {
+
+double kept_number(const nlohmann::ordered_json& value);  // tidy: unit is the metric's
+nlohmann::ordered_json witness_json(const Witness& at);
+Witness witness_from(const nlohmann::ordered_json& fields);
+nlohmann::ordered_json requirement_json(const RequirementResult& one);
+RequirementResult requirement_from(const nlohmann::ordered_json& fields);
+
+}  // namespace sim

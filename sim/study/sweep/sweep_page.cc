@@ -1,0 +1,95 @@
+#include "sim/study/sweep/sweep_page.h"
+
+#include <algorithm>
+#include <array>
+
+#include "sim/output/cautions.h"
+#include "sim/output/hash.h"
+#include "sim/output/html.h"
+#include "sim/output/seal.h"
+#include "sim/output/sections.h"
+#include "sim/output/sentences.h"
+#include "sim/output/sweep_words.h"
+#include "sim/output/tables.h"
+#include "sim/output/write_folder.h"
+#include "sim/scenario/loader.h"
+
+namespace sim {
+namespace {
+
+bool any_violated(const SweepResult& result) {
+  return std::any_of(result.cells.begin(), result.cells.end(),
+                     [](const SweepCell& cell) { return is_violated(cell); });
+}
+
+/// Which cell it is; a sample has no values that a person chose.
+std::string shown_pass_words(const SweepResult& result, Units units) {
+  if (result.shown_cell >= result.cells.size()) return "the first cell";
+  return cell_values_words(result, result.cells[result.shown_cell], units);
+}
+
+std::string shown_cell_words(const SweepResult& result, Units units) {
+  const Scenario& scenario = result.shown.scenario;
+  std::string words = "What follows shows one pass of this sweep alone, the first of its " +
+                      std::to_string(result.replicas) + " at " + shown_pass_words(result, units) +
+                      " (key " + std::to_string(scenario.rng_key) + ")";
+  if (result.replicas == 1 && result.stop.plan.most == 0)
+    words = "What follows shows one pass of this sweep alone, that at " +
+            shown_pass_words(result, units) + " (key " + std::to_string(scenario.rng_key) + ")";
+  else
+    words += "; the figures above are over all passes of a cell";
+  return words + ".";
+}
+
+std::string nothing_shown_words(const SweepResult& result) {
+  for (const SweepCell& cell : result.cells)
+    if (cell.failed()) return "No cell was served to its end, so no pass can be shown.";
+  return "No cell could be served, so no pass was run.";
+}
+
+}  // namespace
+
+std::string sweep_report_html(const SweepResult& result, Units units) {
+  const std::string subject = result.title.empty() ? result.name : result.title;
+  const RunResult& run = result.shown;
+  const bool nothing_shown = run.record.rows.empty();
+  std::string body = verdict_html(subject, sweep_sentence(result, units) + ".",
+                                  sweep_margin_sentence(result, units), any_violated(result)) +
+                     maps_section(result, units) + precision_section(result, units);
+  if (nothing_shown)
+    body += section_html("One pass", paragraph_html(nothing_shown_words(result)));
+  else
+    body += section_html("One pass of the sweep: " + shown_pass_words(result, units),
+                         paragraph_html(shown_cell_words(result, units)) +
+                             paragraph_html(run_sentence(run, units) + ".") +
+                             paragraph_html(break_even_sentence(run.summary, units))) +
+            requirements_section(run, units) + pass_sections(run, units);
+  return page_html(subject,
+                   body + assumptions_section(run.scenario, units) + cautions_section() +
+                       provenance_section(result.name, run.scenario.rng_key, result.hashes));
+}
+
+void write_sweep(const SweepResult& result, const std::filesystem::path& out, Units units) {
+  const std::array<ResultFile, 3> files = {{{"summary.json", sweep_summary_json(result)},
+                                            {"cells.csv", cells_csv(result)},
+                                            {"report.html", sweep_report_html(result, units)}}};
+  write_folder(files, out);
+}
+
+void seal(SweepResult& result) {
+  seal(result.shown);
+  std::string scenarios;
+  std::string parameters;
+  for (const SweepCell& cell : result.cells) {
+    scenarios += canonical_text(cell.scenario);
+    parameters += parameter_text(cell.scenario, cell.tuned);
+  }
+  const SweepCell none;
+  const SweepCell& any = result.cells.empty() ? none : result.cells.front();
+  result.hashes = input_hashes(any.scenario);
+  result.hashes.scenario = short_hash_hex(scenarios);
+  result.hashes.parameters = short_hash_hex(parameters);
+  result.hashes.result = short_hash_hex(unhashed_sweep_json(result) + cells_csv(result));
+}
+
+}  // namespace sim
