@@ -10,8 +10,8 @@
 #include <filesystem>
 #include <string>
 
-#include "sim/measure/trace_pulses.h"
-#include "sim/scenario/valve_trace.h"
+#include "sim/study/valve/trace/trace_pulses.h"
+#include "sim/study/valve/trace/valve_trace.h"
 
 namespace {
 

@@ -4,7 +4,7 @@
 //   supply -> hose -> seat under the plunger, lifted by the coil -> tube -> outlet orifice -> jet
 //   -> furrow
 //
-// Checked  tests/model/row_unit_test.cc
+// Checked  tests/model/row/row_unit_test.cc
 #pragma once
 
 #include <cstdint>

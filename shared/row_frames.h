@@ -38,7 +38,7 @@
  * Sources: ISO 11783-7, ground-based speed and distance (parameter group 65097, SPN 1859 to 1861);
  * course and speed over ground, rapid update (parameter group 129026, IEC 61162-3). Both from
  * memory, compared with open implementations of these groups, not with the standards' own text.
- * Checked: tests/controller/frame_examples_test.cc, tests/sim/frame_catalog_test.cc
+ * Checked: tests/controller/frame_examples_test.cc, tests/sim/scenario/frame_catalog_test.cc
  */
 #ifndef SILLION_ROW_FRAMES_H
 #define SILLION_ROW_FRAMES_H

@@ -12,7 +12,7 @@
 // State    void_m3, the caller's       Errors  none
 // Valid    air enters without a drop; surface tension at the rim is left out
 // Source   own; conservation of volume
-// Checked  tests/model/column_test.cc
+// Checked  tests/model/fluid/column_test.cc
 #pragma once
 
 #include "model/fluid/orifice.h"

@@ -24,7 +24,7 @@
 //          % at 10: better in a creep that lays no band, worse in a jet. The row's own scatter of
 //          bores leaves the coefficients at those of the nominal bore (1.5 %: 0.05 % of flow)
 // Source   A. Lichtarowicz, R. K. Duggins, E. Markland, J. Mech. Eng. Sci. 7 (1965) 210-219
-// Checked  tests/published/orifice_test.cc, tests/sim/outlet_keys_test.cc
+// Checked  tests/published/orifice_test.cc, tests/sim/scenario/outlet_keys_test.cc
 #pragma once
 
 #include "shared/check.h"

@@ -9,7 +9,7 @@
 // In       volumes m3, E in m6 >= 0       Out   V >= 0        State   none, pure function
 // Errors   none; not-a-number in gives not-a-number or 0 out, which the row looks for
 // Source   vapour and gas cavities: Wylie, Streeter 1993, ch. 8; isothermal gas
-// Checked  tests/model/gas_pocket_test.cc
+// Checked  tests/model/fluid/gas_pocket_test.cc
 #pragma once
 
 #include "model/number.h"

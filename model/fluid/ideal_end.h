@@ -10,7 +10,7 @@
 // Errors   EXPECTS positive root_flow, root_drop, resistance where the kind needs them
 // Valid    ideal ends make no void and no jet; they pass liquid both ways
 // Source   boundary conditions of waterhammer texts, e.g. Wylie, Streeter 1993, ch. 3
-// Checked  tests/model/ideal_end_test.cc
+// Checked  tests/model/fluid/ideal_end_test.cc
 #pragma once
 
 #include "model/fluid/orifice.h"

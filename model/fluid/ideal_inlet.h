@@ -13,7 +13,7 @@
 // Out      flow into node and line, pressure, pocket; volume conserved whatever Q is
 // State    pocket_m3, the caller's       Errors  none
 // Source   Wylie, Streeter 1993, ch. 3 and 8
-// Checked  tests/model/bare_tube_test.cc
+// Checked  tests/model/row/bare_tube_test.cc
 #pragma once
 
 #include <cstdint>

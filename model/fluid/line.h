@@ -23,7 +23,7 @@
 //          place
 // Source   E. B. Wylie, V. L. Streeter, Fluid Transients in Systems, 1993 (waves, cavity);
 //          W. Zielke, J. Basic Eng. 90, 1968 (memory)
-// Checked  tests/model/line_test.cc, tests/published/
+// Checked  tests/model/fluid/line_test.cc, tests/published/
 #pragma once
 
 #include <cstddef>

@@ -15,7 +15,7 @@
 //          two blocks of the longest delay.
 // Errors   none        State   waves in flight, volumes, lowest waves: the caller's
 // Source   discrete vapour cavities: Wylie, Streeter 1993, ch. 8; the share s is our own
-// Checked  tests/model/line_test.cc
+// Checked  tests/model/fluid/line_test.cc
 #pragma once
 
 #include "model/fluid/line.h"

@@ -17,7 +17,7 @@
 //          and pocket share a station, creep feels the pocket's pressure of the step before
 // Source   creep: D. Covas et al., J. Hydraul. Res. 43, 56-70, 2005 (from memory); pocket: Wylie,
 //          Streeter 1993, ch. 8
-// Checked  tests/model/line_sides_test.cc
+// Checked  tests/model/fluid/line_sides_test.cc
 #pragma once
 
 #include "model/fluid/gas_pocket.h"

@@ -7,7 +7,7 @@
 //          will read it together with its neighbours', so that all stations read one row: offsets
 //          inlet_delay - middle_delay and so on.
 // Errors   none; a not-a-number runs through to the ends, where the row looks for it
-// Checked  tests/model/line_test.cc
+// Checked  tests/model/fluid/line_test.cc
 #pragma once
 
 #include <cstring>

@@ -15,7 +15,7 @@
 // State    none, pure functions                  Errors  none
 // Valid    quasi-steady, constant Cd with a laminar part added
 // Source   orifice equation, e.g. Wylie, Streeter 1993, ch. 3; the quadratics solved
-// Checked  tests/model/orifice_test.cc
+// Checked  tests/model/fluid/orifice_test.cc
 #pragma once
 
 #include "model/number.h"

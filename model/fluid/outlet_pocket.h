@@ -13,7 +13,7 @@
 // Valid    the gas never leaves with the jet; isothermal; a jet of the step in which the void fills
 //          takes that step's mean pressure, where column.h splits the step
 // Source   own; conservation of volume; pocket: Wylie, Streeter 1993, ch. 8
-// Checked  tests/model/outlet_pocket_test.cc
+// Checked  tests/model/fluid/outlet_pocket_test.cc
 #pragma once
 
 #include "model/fluid/column.h"

@@ -12,7 +12,7 @@
 // Valid    laminar flow, Re below about 2300; above it the wall holds more than this says
 // Source   W. Zielke, J. Basic Eng. 90, 109-115, 1968; 26 terms: K. Urbanowicz, Z. Zarzycki,
 //          J. Theor. Appl. Mech. 50, 487-508, 2012 (from memory; compared with the exact kernel)
-// Checked  tests/model/wall_friction_test.cc, tests/published/
+// Checked  tests/model/fluid/wall_friction_test.cc, tests/published/
 #pragma once
 
 #include <span>

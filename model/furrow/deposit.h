@@ -10,7 +10,7 @@
 // Shapes   one span of parcels a pulse; no heap
 // Errors   EXPECTS finite places, volumes >= 0; covered_ratio EXPECTS from < to, cell_m > 0
 // Source   own definition, stated in README (Bands)
-// Checked  tests/model/deposit_test.cc
+// Checked  tests/model/furrow/deposit_test.cc
 #pragma once
 
 #include <span>

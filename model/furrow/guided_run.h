@@ -10,7 +10,7 @@
 //          jet makes it faster still. Film Re = q/nu below some hundreds; a turbulent film is
 //          slower than the laminar law by wall drag, so no bound then
 // Source   W. Nusselt, Z. VDI 60 (1916), film of condensate (from memory)
-// Checked  tests/model/outlet_jet_test.cc
+// Checked  tests/model/furrow/outlet_jet_test.cc
 #pragma once
 
 #include "model/reproducible_math.h"

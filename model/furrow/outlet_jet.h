@@ -16,7 +16,7 @@
 //          bounds are in model/furrow/guided_run.h. Every parcel takes the same time on the guide:
 //          spreading along it is left out
 // Source   uniform acceleration; jetting limit: momentum against surface tension, We = 8
-// Checked  tests/published/jet_test.cc, tests/model/outlet_jet_test.cc
+// Checked  tests/published/jet_test.cc, tests/model/furrow/outlet_jet_test.cc
 #pragma once
 
 #include "model/row_params.h"

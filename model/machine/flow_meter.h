@@ -20,7 +20,7 @@
 // Errors   EXPECTS a pulse volume above 0, a least flow not below 0, a step above 0
 // Valid    no error of the rotor itself (its factor is what the pulses a litre say); no lag
 // Source   two pickups and making up of backflow, a least flow: common practice, no source
-// Checked  tests/model/flow_meter_test.cc
+// Checked  tests/model/machine/flow_meter_test.cc
 #pragma once
 
 #include <cstdint>

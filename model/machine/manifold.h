@@ -27,7 +27,7 @@
 //          lie apart; the relief shuts as it opens; no vapour in the manifold (its pressure may
 //          swing below the atmosphere where C is far smaller than the hoses')
 // Source   continuity; pump and relief laws as fluid-power handbooks have them (pressure override)
-// Checked  tests/model/manifold_test.cc
+// Checked  tests/model/machine/manifold_test.cc
 #pragma once
 
 #include <cstdint>

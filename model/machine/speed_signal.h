@@ -13,7 +13,7 @@
 //          function of time and draw
 // Errors   EXPECTS lag >= 0, period > 0, quanta >= 0
 // Source   first-order lag driven by a ramp: textbook linear systems
-// Checked  tests/model/speed_signal_test.cc
+// Checked  tests/model/machine/speed_signal_test.cc
 #pragma once
 
 #include <vector>

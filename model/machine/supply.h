@@ -11,7 +11,7 @@
 // Valid    the pump's flow does not reach its limit; every row sees the same pressure at its hose
 //          (else model/machine/manifold.h); resistances alone, no inductance of the harness
 // Source   first-order lag: textbook linear systems
-// Checked  tests/model/speed_signal_test.cc, tests/sim/supply_exchange_test.cc
+// Checked  tests/model/machine/speed_signal_test.cc, tests/sim/bench/supply_exchange_test.cc
 #pragma once
 
 #include <algorithm>

@@ -10,7 +10,7 @@
 // State    none: pure functions over the table
 // Errors   make_travel throws std::invalid_argument on decreasing times, an empty table or
 //          numbers that are not finite
-// Checked  tests/model/travel_test.cc
+// Checked  tests/model/machine/travel_test.cc
 #pragma once
 
 #include <vector>

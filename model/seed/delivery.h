@@ -15,7 +15,7 @@
 // Errors   EXPECTS what the kind divides by > 0; path or height > 0, also after the sensor's shift
 // Source   fall with quadratic drag: textbook mechanics, v dv/dz = g (1 - v^2/vt^2); terminal speed
 //          of maize about 10 m/s: common practice, no source; scatter: this project's assumption
-// Checked  tests/published/free_fall_test.cc, tests/model/delivery_test.cc
+// Checked  tests/published/free_fall_test.cc, tests/model/seed/delivery_test.cc
 #pragma once
 
 #include <cstdint>

@@ -10,7 +10,7 @@
 // State    none: slot k is a pure function of its draws, so any order of calls gives the same seeds
 // Errors   EXPECTS spacing > 0, ratios not negative, skips + doubles <= 1
 // Source   scatter, doubles and skips are inputs; classes of ISO 7256-1 are read back in tests
-// Checked  tests/model/seed_meter_test.cc
+// Checked  tests/model/seed/seed_meter_test.cc
 #pragma once
 
 namespace model {

@@ -13,7 +13,7 @@
 // Input    passings in order of time, with their draws
 // Output   pulses in order of time, each with the passing it is of
 // Errors   EXPECTS passings in order, dwell > 0, doubled_after >= 0
-// Checked  tests/model/seed_sensor_test.cc
+// Checked  tests/model/seed/seed_sensor_test.cc
 #pragma once
 
 #include <span>

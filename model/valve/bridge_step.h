@@ -1,6 +1,6 @@
 // What acts on the valve during one step: supply, voltage and the states of the driver's bridge.
 //
-// Checked  tests/model/coil_test.cc
+// Checked  tests/model/valve/coil_test.cc
 #pragma once
 
 namespace model {

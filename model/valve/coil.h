@@ -12,7 +12,7 @@
 // State    the current, the caller's        Errors  none
 // Valid    constant inductance, no eddy currents
 // Source   L R circuit; bridge of shared/controller_abi.h
-// Checked  tests/model/coil_test.cc
+// Checked  tests/model/valve/coil_test.cc
 #pragma once
 
 #include "model/number.h"

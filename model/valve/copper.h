@@ -7,7 +7,7 @@
 // Errors   EXPECTS time constant > 0, R_th >= 0
 // Valid    one temperature for the whole winding; force constant and plunger do not warm
 // Source   resistance method for windings, 234.5 of annealed copper (checks: -10 to 80 C)
-// Checked  tests/model/copper_test.cc, tests/published/actuator_test.cc
+// Checked  tests/model/valve/copper_test.cc, tests/published/actuator_test.cc
 #pragma once
 
 #include "model/reproducible_math.h"

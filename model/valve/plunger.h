@@ -11,7 +11,7 @@
 // Out      lift and speed at the end, mean lift for the flow, whether it hit
 // State    PlungerState, the caller's       Errors  none
 // Source   rigid body with Newton's law of restitution
-// Checked  tests/model/plunger_test.cc
+// Checked  tests/model/valve/plunger_test.cc
 #pragma once
 
 #include "model/number.h"

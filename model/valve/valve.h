@@ -8,7 +8,7 @@
 // In       RowStepInput, waves F (hose end) and G (tube start)      Out   node flows
 // State    ValveState, the caller's; moves by one step              Errors  none
 // Source   own; parts as their headers say
-// Checked  tests/model/valve_test.cc
+// Checked  tests/model/valve/valve_test.cc
 #pragma once
 
 #include "model/valve/coil.h"

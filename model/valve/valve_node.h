@@ -15,7 +15,7 @@
 // Out      flows, pressures, pockets       Errors  none
 // Valid    cavities off: their pressure is -1e300 and no branch is needed
 // Source   waves of model/fluid/line.h; linearised pocket, own
-// Checked  tests/model/valve_node_test.cc
+// Checked  tests/model/valve/valve_node_test.cc
 #pragma once
 
 #include "model/fluid/gas_pocket.h"

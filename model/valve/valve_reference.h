@@ -9,7 +9,7 @@
 //
 // In, Out, State   as step_valve       Errors   ENSURES that a step ends within 1000 contacts
 // Source   as valve.h
-// Checked  tests/model/valve_test.cc, tests/model/fast_against_dense_test.cc
+// Checked  tests/model/valve/valve_test.cc, tests/model/row/fast_against_dense_test.cc
 #pragma once
 
 #include "model/valve/valve.h"

@@ -19,7 +19,7 @@
 //          laminar (Re = rho Q/(pi d mu) below about 1000); spring and friction do not age
 // Source   J. F. Archard, J. Appl. Phys. 24, 1953; A. Palmgren 1924, M. A. Miner, J. Appl. Mech.
 //          12, 1945; annulus: textbook (the plane slit pi d wide)
-// Checked  tests/model/wear_test.cc, tests/published/wear_test.cc
+// Checked  tests/model/valve/wear_test.cc, tests/published/wear_test.cc
 #pragma once
 
 #include <algorithm>

@@ -10,7 +10,7 @@
 //              "controller: " before it, when the pass ends
 //
 // Errors   InputError: the library cannot be loaded; HostFault; with the call (StepCall::fault)
-// Checked  tests/sim/apart_host_test.cc, tests/sim/hostile_controllers_test.cc
+// Checked  tests/sim/bench/apart_host_test.cc, tests/sim/bench/hostile_controllers_test.cc
 #pragma once
 
 #include <memory>

@@ -2,7 +2,7 @@
 //
 // digest   FNV-1a over the words of input and output: it tells calls apart and resists nobody
 // Errors   none
-// Checked  tests/sim/compare_builds_test.cc
+// Checked  tests/sim/study/check/compare_builds_test.cc
 #pragma once
 
 #include <cstdint>

@@ -5,7 +5,7 @@
 // In       whole nanoseconds of bench time, whole ticks; integers throughout
 // State    none but the origin, which a reset moves: the counter starts anew
 // Errors   none
-// Checked  tests/sim/controller_port_test.cc
+// Checked  tests/sim/bench/controller_port_test.cc
 #pragma once
 
 #include <cstdint>

@@ -17,7 +17,7 @@
 // Errors   InputError: the library; HostFault: what a build does while it loads, describes itself
 //          or
 //          starts. What it does in a step is told with the call
-// Checked  tests/sim/controller_host_test.cc, tests/sim/hostile_controllers_test.cc
+// Checked  tests/sim/bench/controller_host_test.cc, tests/sim/bench/hostile_controllers_test.cc
 #pragma once
 
 #include <cstdint>

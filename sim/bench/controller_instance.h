@@ -4,7 +4,7 @@
 // floating-point state.
 //
 // Errors   what a controller does is told in words by whoever calls; nothing is caught here
-// Checked  tests/sim/controller_host_test.cc
+// Checked  tests/sim/bench/controller_host_test.cc
 #pragma once
 
 #include <memory>

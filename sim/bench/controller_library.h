@@ -3,7 +3,7 @@
 //
 // Errors   InputError that says what was expected and what was found: no such file, no shared
 //          library, made for another machine, cut short, a function that is missing
-// Checked  tests/sim/controller_library_test.cc
+// Checked  tests/sim/bench/controller_library_test.cc
 #pragma once
 
 #include <cstddef>

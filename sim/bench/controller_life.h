@@ -12,7 +12,7 @@
 //
 // A restart that comes while the controller is off anyway is part of that.
 // Errors   none
-// Checked  tests/sim/controller_life_test.cc
+// Checked  tests/sim/bench/controller_life_test.cc
 #pragma once
 
 #include <vector>

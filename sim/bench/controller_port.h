@@ -12,7 +12,7 @@
 //          have ends the pass
 // Errors   ControllerError with row, instant and call: refused to start, asks for more than the
 //          interface allows, calls back without end, or any of those above
-// Checked  tests/sim/controller_port_test.cc, tests/sim/guarded_call_test.cc
+// Checked  tests/sim/bench/controller_port_test.cc, tests/sim/bench/guarded_call_test.cc
 #pragma once
 
 #include <cstdint>

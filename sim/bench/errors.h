@@ -1,6 +1,6 @@
 // How a pass ends when it cannot go on.
 //
-// Checked  tests/sim/pass_test.cc, tests/sim/controller_refused_test.cc
+// Checked  tests/sim/bench/pass_test.cc, tests/sim/bench/controller_refused_test.cc
 #pragma once
 
 #include <stdexcept>

@@ -4,7 +4,7 @@
 //   invalid   the sticky flag of an invalid operation: 0/0, inf - inf, a not-a-number to an integer
 //
 // Errors   none. Outside x86 only rounding counts as mode
-// Checked  tests/sim/guarded_call_test.cc
+// Checked  tests/sim/bench/guarded_call_test.cc
 #pragma once
 
 #include <cfenv>

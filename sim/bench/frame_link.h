@@ -9,7 +9,7 @@
 //
 // State    how many frames have gone, and those under way
 // Errors   none
-// Checked  tests/sim/frame_link_test.cc
+// Checked  tests/sim/bench/frame_link_test.cc
 #pragma once
 
 #include <cstdint>

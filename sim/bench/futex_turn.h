@@ -6,7 +6,7 @@
 //   time.
 //
 // Errors   none
-// Checked  tests/sim/apart_host_test.cc
+// Checked  tests/sim/bench/apart_host_test.cc
 #pragma once
 
 #include <linux/futex.h>

@@ -10,7 +10,7 @@
 //
 // Frame    ground, along the row's own track
 // Source   this project's definitions (README, Bands)
-// Checked  tests/sim/ground_test.cc
+// Checked  tests/sim/bench/ground_test.cc
 #pragma once
 
 #include <vector>

@@ -20,7 +20,7 @@
 // Outside x86 the mask and flush bits are not looked at.
 // Errors   none thrown: the fault is returned; a signal outside such a call goes on to whoever had
 //          it before
-// Checked  tests/sim/guarded_call_test.cc
+// Checked  tests/sim/bench/guarded_call_test.cc
 #pragma once
 
 #include <cstdint>

@@ -8,7 +8,7 @@
 //
 // Shape    `bytes` rounded up to 8; 8-byte aligned; zero at first
 // Errors   std::bad_alloc where the system has no memory
-// Checked  tests/sim/controller_host_test.cc
+// Checked  tests/sim/bench/controller_host_test.cc
 #pragma once
 
 #include <cstddef>

@@ -2,7 +2,7 @@
 // what rows share, and the host of all controllers.
 //
 // Errors   ControllerError of its controller; InputError of a library that cannot be loaded
-// Checked  tests/sim/pass_test.cc, tests/sim/drives_test.cc
+// Checked  tests/sim/bench/pass_test.cc, tests/sim/bench/drives_test.cc
 #pragma once
 
 #include <memory>

@@ -2,7 +2,7 @@
 //   [1] meter, [2] sensor edge, [3] delivery   sim/bench/seed_way: laid out once, nothing that the
 //                                              controller does changes it
 //   [4] controller plans a pulse               sim/bench/controller_port
-//   [5] valve drive, [6] plunger, [7] column   sim/bench/row_bench over model/row_unit
+//   [5] valve drive, [6] plunger, [7] column   sim/bench/row_bench over model/row/row_unit
 //   [8] jet and deposit                        sim/bench/ground
 //   [9] bands against seeds                    sim/measure/placement, by whoever reads the record
 //

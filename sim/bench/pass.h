@@ -3,7 +3,7 @@
 // Input    a scenario (complete, in SI) and the controller table that goes with it
 // Output   a record of every row; the same bytes for any number of threads
 // Errors   BenchError (exit 3) with step and state; ControllerError (exit 4)
-// Checked  tests/sim/pass_test.cc, tests/golden/
+// Checked  tests/sim/bench/pass_test.cc, tests/golden/
 #pragma once
 
 #include <atomic>

@@ -6,7 +6,7 @@
 //
 // Source   J. K. Salmon et al., Parallel random numbers: as easy as 1, 2, 3, SC11 (Random123
 //          library)
-// Checked  tests/sim/random_test.cc
+// Checked  tests/sim/bench/random_test.cc
 #pragma once
 
 #include <cstdint>

@@ -7,7 +7,7 @@
 // The plant steps on the column's own grid; commands between grid points act at their own instant
 // inside the step, as shares of it. Frames and set points change at slot ends only.
 // Errors   BenchError with row, step and state when the model leaves physics
-// Checked  tests/sim/pass_test.cc
+// Checked  tests/sim/bench/pass_test.cc
 #pragma once
 
 #include <memory>
@@ -16,7 +16,7 @@
 
 #include "model/machine/flow_meter.h"
 #include "model/machine/travel.h"
-#include "model/row_unit.h"
+#include "model/row/row_unit.h"
 #include "sim/bench/controller_life.h"
 #include "sim/bench/controller_port.h"
 #include "sim/bench/ground.h"

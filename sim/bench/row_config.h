@@ -1,7 +1,7 @@
 // What a technician would load into the controllers before the pass: the scenario in the integers
 // of the interface.
 //
-// Checked  tests/sim/row_config_test.cc
+// Checked  tests/sim/bench/row_config_test.cc
 #pragma once
 
 #include "shared/controller_abi.h"

@@ -4,7 +4,7 @@
 // Input    the nominal scenario and the row's random stream
 // Output   this row's own parameters
 // Source   sizes of the scatter are the scenario's [noise], this project's assumption
-// Checked  tests/sim/row_fixed_test.cc
+// Checked  tests/sim/bench/row_fixed_test.cc
 #pragma once
 
 #include "model/row_params.h"

@@ -6,7 +6,7 @@
 // place of rest
 //
 // Frame    ground, along the row's own track
-// Checked  tests/sim/seed_way_test.cc
+// Checked  tests/sim/bench/seed_way_test.cc
 #pragma once
 
 #include <vector>

@@ -2,7 +2,7 @@
 // controller reported, laid down once the pass is over.
 //
 // Errors   none
-// Checked  tests/sim/temporal_test.cc
+// Checked  tests/sim/measure/temporal_test.cc
 #pragma once
 
 #include <vector>

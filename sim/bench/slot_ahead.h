@@ -10,7 +10,7 @@
 // Holds     where no flow meter, no manifold and no common harness lets a controller see its own
 //           doing, and the build wants no coil current (analog channel 2) of a row with a coil
 // Errors    ControllerError of a lane whose controller fails: row, instant, call
-// Checked   tests/sim/controller_host_test.cc
+// Checked   tests/sim/bench/controller_host_test.cc
 #pragma once
 
 #include <cstdint>

@@ -7,7 +7,7 @@
 //   One piece where the rows share nothing, else in exchange steps between which the supply moves.
 //   Draws are summed in order of rows, whatever thread ran them.
 // Errors   of several that fail in one piece the machine's controller is told, else the first row
-// Checked  tests/sim/controller_host_test.cc, tests/sim/pass_test.cc
+// Checked  tests/sim/bench/controller_host_test.cc, tests/sim/bench/pass_test.cc
 #pragma once
 
 #include <deque>

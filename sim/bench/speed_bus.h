@@ -7,7 +7,7 @@
 //
 // Layouts  shared/row_frames.h (ISO 11783-7 ground-based speed; PGN 129026 course and speed over
 //          ground)
-// Checked  tests/sim/speed_bus_test.cc
+// Checked  tests/sim/bench/speed_bus_test.cc
 #pragma once
 
 #include <vector>

@@ -11,7 +11,7 @@
 // Valid    a chopped current limit counts as its full current, which is what the harness carries
 //          while the coil is driven; no ripple of the common voltage within an exchange step
 // Source   continuity, Ohm
-// Checked  tests/sim/supply_exchange_test.cc
+// Checked  tests/sim/bench/supply_exchange_test.cc
 #pragma once
 
 #include <span>

@@ -9,7 +9,7 @@
 // State    set point and regulator pressure of the machine, advanced at slot ends only, so that all
 //          rows see the same
 // Source   ripple sizes are the scenario's [noise]
-// Checked  tests/sim/supply_line_test.cc
+// Checked  tests/sim/bench/supply_line_test.cc
 #pragma once
 
 #include "sim/scenario/scenario.h"

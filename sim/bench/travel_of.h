@@ -1,7 +1,7 @@
 // The machine's travel from a scenario: constant speed, profile or recorded drive, straight or on a
 // constant radius.
 //
-// Checked  tests/sim/travel_of_test.cc
+// Checked  tests/sim/bench/travel_of_test.cc
 #pragma once
 
 #include "model/machine/travel.h"

@@ -6,12 +6,12 @@
 //
 // Frame    bench time from run start; places in the ground frame along the row's own track
 // Errors   none
-// Checked  tests/sim/wave_recorder_test.cc
+// Checked  tests/sim/bench/wave_recorder_test.cc
 #pragma once
 
 #include <vector>
 
-#include "model/row_unit.h"
+#include "model/row/row_unit.h"
 #include "sim/bench/controller_port.h"
 #include "sim/measure/waveform.h"
 

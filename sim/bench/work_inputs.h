@@ -5,7 +5,7 @@
 //   row enabled   all rows but those that work.row_off switches off just then
 //
 // Errors   none
-// Checked  tests/sim/drives_test.cc
+// Checked  tests/sim/bench/drives_test.cc
 #pragma once
 
 #include <cstdint>

@@ -9,7 +9,7 @@
 //   A refused system call raises SIGSYS, whose handler names it.
 //
 // Errors   what a kernel does not have is left out, and the bits that are returned say so
-// Checked  tests/sim/hostile_controllers_test.cc
+// Checked  tests/sim/bench/hostile_controllers_test.cc
 #pragma once
 
 #include <cstdint>

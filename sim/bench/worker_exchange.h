@@ -11,7 +11,7 @@
 // Layout   plain members; parts start at pages, so that the worker has Asked read-only and does
 //          not have Watched
 // Errors   none
-// Checked  tests/sim/apart_host_test.cc
+// Checked  tests/sim/bench/apart_host_test.cc
 #pragma once
 
 #include <atomic>

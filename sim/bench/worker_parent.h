@@ -7,7 +7,7 @@
 //
 // State    one for this process, started at the first call
 // Errors   std::runtime_error where the system gives no process
-// Checked  tests/sim/apart_host_test.cc
+// Checked  tests/sim/bench/apart_host_test.cc
 #pragma once
 
 #include <cstdint>

@@ -4,7 +4,7 @@
 //   takes microseconds. A worker that only waits for its turn on a busy machine is no fault
 //
 // Errors   none
-// Checked  tests/sim/hostile_controllers_test.cc
+// Checked  tests/sim/bench/hostile_controllers_test.cc
 #pragma once
 
 #include <sys/types.h>

@@ -6,7 +6,7 @@
 //   page that nobody may touch
 //
 // Errors   none leave it: a fault is written into the exchange and ends the process
-// Checked  tests/sim/apart_host_test.cc, tests/sim/hostile_controllers_test.cc
+// Checked  tests/sim/bench/apart_host_test.cc, tests/sim/bench/hostile_controllers_test.cc
 #pragma once
 
 #include "sim/bench/worker_exchange.h"

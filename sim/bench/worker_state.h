@@ -2,7 +2,7 @@
 // ahead, and the question that is being answered. One worker, one pass.
 //
 // Errors   end_with() writes a fault into the exchange and ends the process
-// Checked  tests/sim/hostile_controllers_test.cc
+// Checked  tests/sim/bench/hostile_controllers_test.cc
 #pragma once
 
 #include <array>

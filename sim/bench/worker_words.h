@@ -2,7 +2,7 @@
 //
 // In       what the worker said before its end, and how its parent saw it end
 // Errors   none
-// Checked  tests/sim/hostile_controllers_test.cc
+// Checked  tests/sim/bench/hostile_controllers_test.cc
 #pragma once
 
 #include <string>

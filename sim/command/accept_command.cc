@@ -14,13 +14,13 @@
 #include "sim/command/out_lock.h"
 #include "sim/command/outside_world.h"
 #include "sim/command/suite_work.h"
-#include "sim/output/case_file.h"
-#include "sim/output/suite_words.h"
-#include "sim/output/tables.h"
 #include "sim/output/write_folder.h"
 #include "sim/scenario/loader.h"
-#include "sim/scenario/nearest.h"
-#include "sim/study/judged_metrics.h"
+#include "sim/study/check/case_file.h"
+#include "sim/study/check/judged_metrics.h"
+#include "sim/study/check/suite_words.h"
+#include "sim/study/run/tables.h"
+#include "sim/text/nearest.h"
 
 namespace sim {
 namespace {

@@ -1,10 +1,10 @@
 #include "sim/command/attachment_input.h"
 
-#include "sim/scenario/document.h"
 #include "sim/scenario/layers.h"
 #include "sim/scenario/overlay.h"
 #include "sim/scenario/own_attachment.h"
-#include "sim/scenario/quantity.h"
+#include "sim/text/document.h"
+#include "sim/text/quantity.h"
 
 namespace sim {
 namespace {

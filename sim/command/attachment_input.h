@@ -11,7 +11,7 @@
 // Out      the scenario; its name is the attachment's in words for a folder ("short_rake")
 // Errors   InputError: unknown name, no such file, a file without [attachment], and all that
 //          loader.h refuses, such as rate.in_band that nobody stated
-// Checked  tests/sim/attachment_input_test.cc
+// Checked  tests/sim/command/attachment_input_test.cc
 #pragma once
 
 #include <filesystem>
@@ -19,7 +19,7 @@
 #include <vector>
 
 #include "sim/scenario/scenario.h"
-#include "sim/study/delay_plan.h"
+#include "sim/study/delay/delay_plan.h"
 
 namespace sim {
 

@@ -11,10 +11,10 @@
 #include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
 #include "sim/command/size_of_work.h"
-#include "sim/output/budget_report.h"
-#include "sim/output/budget_tables.h"
 #include "sim/scenario/loader.h"
-#include "sim/study/budget.h"
+#include "sim/study/budget/budget.h"
+#include "sim/study/budget/budget_report.h"
+#include "sim/study/budget/budget_tables.h"
 
 namespace sim {
 namespace {

@@ -15,13 +15,13 @@
 #include "sim/command/red_causes.h"
 #include "sim/command/size_of_work.h"
 #include "sim/command/suite_work.h"
-#include "sim/output/case_file.h"
-#include "sim/output/junit.h"
-#include "sim/output/suite_report.h"
-#include "sim/output/tables.h"
 #include "sim/output/write_folder.h"
 #include "sim/scenario/loader.h"
-#include "sim/scenario/quantity.h"
+#include "sim/study/check/case_file.h"
+#include "sim/study/check/junit.h"
+#include "sim/study/check/suite_report.h"
+#include "sim/study/run/tables.h"
+#include "sim/text/quantity.h"
 
 namespace sim {
 namespace {

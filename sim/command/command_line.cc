@@ -16,8 +16,8 @@
 #include "sim/command/standard_streams.h"
 #include "sim/command/sudden_end.h"
 #include "sim/command/trusted_run.h"
-#include "sim/output/tables.h"
 #include "sim/scenario/loader.h"
+#include "sim/study/run/tables.h"
 
 namespace sim {
 namespace {

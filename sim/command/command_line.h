@@ -1,6 +1,6 @@
 // The command line: parses it, runs the command, turns every error into words and an exit code.
 //
-// Checked  tests/sim/command_test.cc
+// Checked  tests/sim/command/command_test.cc
 #pragma once
 
 namespace sim {

@@ -7,7 +7,7 @@
 
 #include "sim/command/exit_code.h"
 #include "sim/command/typed_words.h"
-#include "sim/scenario/nearest.h"
+#include "sim/text/nearest.h"
 
 namespace sim {
 namespace {

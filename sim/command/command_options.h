@@ -1,7 +1,7 @@
 // The words of the command line: every command with its options, helps and examples.
 //
 // Errors   none thrown: what is wrong is told, with the nearest name, and comes back as exit code 2
-// Checked  tests/sim/command_test.cc
+// Checked  tests/sim/command/command_test.cc
 #pragma once
 
 #include "sim/command/options.h"

@@ -11,13 +11,13 @@
 #include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
 #include "sim/command/size_of_work.h"
-#include "sim/output/comparison_text.h"
 #include "sim/output/write_folder.h"
-#include "sim/scenario/document.h"
 #include "sim/scenario/loader.h"
-#include "sim/scenario/reader.h"
 #include "sim/scenario/requirements.h"
-#include "sim/study/compare_builds.h"
+#include "sim/study/check/compare_builds.h"
+#include "sim/study/check/comparison_text.h"
+#include "sim/text/document.h"
+#include "sim/text/reader.h"
 
 namespace sim {
 namespace {

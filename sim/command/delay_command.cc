@@ -14,16 +14,16 @@
 #include "sim/command/outside_world.h"
 #include "sim/command/progress.h"
 #include "sim/command/strip_test_command.h"
-#include "sim/output/delay_tables.h"
-#include "sim/output/holding_words.h"
 #include "sim/output/shown_units.h"
 #include "sim/scenario/loader.h"
 #include "sim/scenario/table_seal.h"
-#include "sim/study/delay.h"
-#include "sim/study/delay_box.h"
-#include "sim/study/holding.h"
-#include "sim/study/tune.h"
-#include "sim/study/valve_opens.h"
+#include "sim/study/delay/delay.h"
+#include "sim/study/delay/delay_box.h"
+#include "sim/study/delay/delay_tables.h"
+#include "sim/study/delay/holding.h"
+#include "sim/study/delay/holding_words.h"
+#include "sim/study/tune/tune.h"
+#include "sim/study/tune/valve_opens.h"
 
 namespace sim {
 namespace {

@@ -8,10 +8,10 @@
 #include "sim/command/options.h"
 #include "sim/command/progress.h"
 #include "sim/command/size_of_work.h"
-#include "sim/output/explain.h"
-#include "sim/output/tables.h"
 #include "sim/scenario/loader.h"
-#include "sim/study/run.h"
+#include "sim/study/run/explain.h"
+#include "sim/study/run/run.h"
+#include "sim/study/run/tables.h"
 
 namespace sim {
 namespace {

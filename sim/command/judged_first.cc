@@ -9,7 +9,7 @@
 #include <string>
 
 #include "sim/bench/controller_library.h"
-#include "sim/output/tables.h"
+#include "sim/study/run/tables.h"
 
 namespace sim {
 namespace fs = std::filesystem;

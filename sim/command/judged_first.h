@@ -2,7 +2,7 @@
 // folder that cannot be written or a file that is no library.
 //
 // Errors   OutputError or InputError, with the path and what is wrong
-// Checked  tests/sim/judged_first_test.cc
+// Checked  tests/sim/command/judged_first_test.cc
 #pragma once
 
 #include <filesystem>

@@ -11,12 +11,12 @@
 #include "sim/scenario/frame_catalog.h"
 #include "sim/scenario/loader.h"
 #include "sim/scenario/metric_names.h"
-#include "sim/scenario/nearest.h"
-#include "sim/scenario/quantity.h"
-#include "sim/scenario/rig_setup.h"
 #include "sim/scenario/sections.h"
 #include "sim/scenario/signal_catalog.h"
-#include "sim/study/seed_limits.h"
+#include "sim/study/rate/seed_limits.h"
+#include "sim/study/rig/rig_setup.h"
+#include "sim/text/nearest.h"
+#include "sim/text/quantity.h"
 
 namespace sim {
 namespace {

@@ -1,7 +1,7 @@
 // What `list` shows: every catalog as name, unit and meaning.
 //
 // Errors   InputError on an unknown kind, with the nearest one
-// Checked  tests/sim/command_test.cc
+// Checked  tests/sim/command/command_test.cc
 #pragma once
 
 #include <string>

@@ -9,8 +9,8 @@
 
 #include "sim/bench/pass.h"
 #include "sim/command/outside_world.h"
-#include "sim/study/strip_test.h"
-#include "sim/study/tune.h"
+#include "sim/study/tune/strip_trim.h"
+#include "sim/study/tune/tune.h"
 
 namespace sim {
 namespace {

@@ -9,7 +9,7 @@
 // that it has, in about a second.
 //
 // Errors   none; no result sees any of this
-// Checked  tests/sim/machine_pace_test.cc
+// Checked  tests/sim/command/machine_pace_test.cc
 #pragma once
 
 #include <span>

@@ -8,8 +8,8 @@
 
 #include "sim/command/outlet_options.h"
 #include "sim/command/suite_options.h"
-#include "sim/output/report.h"
-#include "sim/study/budget.h"
+#include "sim/study/budget/budget.h"
+#include "sim/study/run/report.h"
 
 namespace sim {
 

@@ -15,8 +15,8 @@
 #include <system_error>
 #include <thread>
 
-#include "sim/output/tables.h"
 #include "sim/output/write_folder.h"
+#include "sim/study/run/tables.h"
 
 namespace sim {
 namespace fs = std::filesystem;

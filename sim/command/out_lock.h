@@ -7,7 +7,7 @@
 //
 // Errors   OutputError: another command is at work there (named), a file is in the way of the
 //          folder, or nothing can be written there; all before anything has run
-// Checked  tests/sim/out_lock_test.cc
+// Checked  tests/sim/command/out_lock_test.cc
 #pragma once
 
 #include <filesystem>

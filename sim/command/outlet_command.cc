@@ -11,9 +11,9 @@
 #include "sim/command/out_lock.h"
 #include "sim/command/outside_world.h"
 #include "sim/command/progress.h"
-#include "sim/output/outlet_report.h"
-#include "sim/output/outlet_tables.h"
-#include "sim/output/tables.h"
+#include "sim/study/outlet/outlet_report.h"
+#include "sim/study/outlet/outlet_tables.h"
+#include "sim/study/run/tables.h"
 
 namespace sim {
 namespace {

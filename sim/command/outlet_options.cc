@@ -8,8 +8,8 @@
 #include <cstdlib>
 
 #include "sim/scenario/loader.h"
-#include "sim/scenario/nearest.h"
-#include "sim/scenario/quantity.h"
+#include "sim/text/nearest.h"
+#include "sim/text/quantity.h"
 
 namespace sim {
 namespace {

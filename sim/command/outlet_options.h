@@ -1,12 +1,12 @@
 // The lists of `outlet` as a person writes them: "1.2 mm, 1.4 mm", "as stated, polyamide 12".
 //
 // Errors   InputError: option, what is wrong with its value, range or nearest valid name
-// Checked  tests/sim/outlet_options_test.cc
+// Checked  tests/sim/command/outlet_options_test.cc
 #pragma once
 
 #include <string>
 
-#include "sim/study/outlet_study.h"
+#include "sim/study/outlet/outlet_study.h"
 
 namespace sim {
 

@@ -1,7 +1,7 @@
 // Chance, clock and environment: they decide which passes run, never what a pass gives.
 //
 // Errors   none
-// Checked  tests/sim/check_command_test.cc
+// Checked  tests/sim/command/check_command_test.cc
 #pragma once
 
 #include <chrono>

@@ -2,7 +2,7 @@
 // a terminal sees one line that changes; a log gets a plain line every 10 s. The wall clock is used
 // here and nowhere else: no result sees it.
 //
-// Checked  tests/sim/command_test.cc
+// Checked  tests/sim/command/command_test.cc
 #pragma once
 
 #include <chrono>

@@ -8,12 +8,12 @@
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
 #include "sim/command/out_lock.h"
-#include "sim/output/rate_sheet.h"
-#include "sim/output/rate_words.h"
 #include "sim/output/shown_units.h"
 #include "sim/output/write_folder.h"
-#include "sim/study/rate_passes.h"
-#include "sim/study/rate_study.h"
+#include "sim/study/rate/rate_passes.h"
+#include "sim/study/rate/rate_sheet.h"
+#include "sim/study/rate/rate_study.h"
+#include "sim/study/rate/rate_words.h"
 
 namespace sim {
 namespace {

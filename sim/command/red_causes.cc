@@ -5,9 +5,9 @@
 
 #include <vector>
 
-#include "sim/output/parting_words.h"
 #include "sim/scenario/loader.h"
-#include "sim/study/parting.h"
+#include "sim/study/check/parting.h"
+#include "sim/study/check/parting_words.h"
 
 namespace sim {
 namespace {

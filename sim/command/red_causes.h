@@ -5,12 +5,12 @@
 //   suite's order: a broken build is red everywhere, for one reason. Those beyond say so.
 //
 // Errors   Interrupted
-// Checked  tests/sim/red_causes_test.cc
+// Checked  tests/sim/command/red_causes_test.cc
 #pragma once
 
 #include <atomic>
 
-#include "sim/study/suite_result.h"
+#include "sim/study/check/suite_result.h"
 
 namespace sim {
 

@@ -8,12 +8,12 @@
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
 #include "sim/command/out_lock.h"
-#include "sim/output/rig_tables.h"
 #include "sim/output/shown_units.h"
 #include "sim/output/write_folder.h"
-#include "sim/scenario/rig_setup.h"
-#include "sim/study/invented_trace.h"
-#include "sim/study/rig.h"
+#include "sim/study/rig/rig.h"
+#include "sim/study/rig/rig_setup.h"
+#include "sim/study/rig/rig_tables.h"
+#include "sim/study/valve/invented_trace.h"
 
 namespace sim {
 namespace {

@@ -6,7 +6,7 @@
 //
 // So a check that was started at the top prints the same bytes on every machine.
 // Errors   none
-// Checked  tests/sim/shown_path_test.cc
+// Checked  tests/sim/command/shown_path_test.cc
 #pragma once
 
 #include <filesystem>

@@ -5,8 +5,8 @@
 #include <algorithm>
 #include <cstdio>
 
-#include "sim/study/budget.h"
-#include "sim/study/tune.h"
+#include "sim/study/budget/budget.h"
+#include "sim/study/tune/tune.h"
 
 namespace sim {
 namespace {

@@ -2,7 +2,7 @@
 // (machine_pace.h).
 //
 // Errors   none
-// Checked  tests/sim/command_test.cc, tests/sim/machine_pace_test.cc
+// Checked  tests/sim/command/command_test.cc, tests/sim/command/machine_pace_test.cc
 #pragma once
 
 #include <filesystem>
@@ -10,7 +10,7 @@
 
 #include "sim/command/machine_pace.h"
 #include "sim/study/sweep/study.h"
-#include "sim/study/sweep_cells.h"
+#include "sim/study/sweep/sweep_cells.h"
 
 namespace sim {
 

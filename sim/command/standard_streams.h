@@ -4,7 +4,7 @@
 //   Printing is checked once, at the end: the C library remembers a write that failed.
 //
 // Errors   none; the exit code says it
-// Checked  tests/sim/output_errors_test.cc
+// Checked  tests/sim/output/output_errors_test.cc
 #pragma once
 
 namespace sim {

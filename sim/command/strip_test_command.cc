@@ -7,9 +7,9 @@
 
 #include "sim/command/exit_code.h"
 #include "sim/output/shown_units.h"
-#include "sim/output/strip_sheet.h"
 #include "sim/output/write_folder.h"
-#include "sim/study/tune.h"
+#include "sim/study/delay/strip_sheet.h"
+#include "sim/study/tune/tune.h"
 
 namespace sim {
 namespace {

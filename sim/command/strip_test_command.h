@@ -5,13 +5,13 @@
 //   readings  strip_result.html, strip_result.json
 //
 // Errors   InputError as strip_plan.h, strip_readings_csv.h and strip_fit.h; OutputError
-// Checked  tests/sim/strip_sheet_test.cc
+// Checked  tests/sim/study/delay/strip_sheet_test.cc
 #pragma once
 
 #include <filesystem>
 
-#include "sim/output/report.h"
 #include "sim/scenario/scenario.h"
+#include "sim/study/run/report.h"
 
 namespace sim {
 

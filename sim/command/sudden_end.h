@@ -5,7 +5,7 @@
 //   a result is being written, and the locks on folders of results go away.
 //
 // Errors   none
-// Checked  tests/sim/sudden_end_test.cc
+// Checked  tests/sim/command/sudden_end_test.cc
 #pragma once
 
 #include <atomic>

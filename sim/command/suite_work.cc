@@ -10,11 +10,11 @@
 #include "sim/command/exit_code.h"
 #include "sim/command/judged_first.h"
 #include "sim/command/shown_path.h"
-#include "sim/output/case_file.h"
-#include "sim/output/seal.h"
 #include "sim/scenario/loader.h"
-#include "sim/scenario/nearest.h"
-#include "sim/study/judged_metrics.h"
+#include "sim/study/check/case_file.h"
+#include "sim/study/check/judged_metrics.h"
+#include "sim/study/run/seal.h"
+#include "sim/text/nearest.h"
 
 namespace sim {
 namespace {

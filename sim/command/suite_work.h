@@ -2,14 +2,14 @@
 // judged against its baseline, its exit code.
 //
 // Errors   InputError, OutputError
-// Checked  tests/sim/check_command_test.cc
+// Checked  tests/sim/command/check_command_test.cc
 #pragma once
 
 #include <filesystem>
 #include <vector>
 
 #include "sim/command/options.h"
-#include "sim/study/suite_result.h"
+#include "sim/study/check/suite_result.h"
 
 namespace sim {
 

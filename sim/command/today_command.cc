@@ -10,10 +10,10 @@
 #include "sim/command/options.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
-#include "sim/output/today_tables.h"
 #include "sim/scenario/catalog.h"
 #include "sim/scenario/delay_file.h"
-#include "sim/study/tune.h"
+#include "sim/study/delay/today_tables.h"
+#include "sim/study/tune/tune.h"
 
 namespace sim {
 namespace {

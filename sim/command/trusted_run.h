@@ -6,7 +6,7 @@
 //
 // Why      exit(0) in a controller would else be exit code 0 without a result
 // Errors   none thrown; where no process can be had the command runs here
-// Checked  tests/sim/trusted_run_test.cc
+// Checked  tests/sim/command/trusted_run_test.cc
 #pragma once
 
 #include <functional>

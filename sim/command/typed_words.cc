@@ -3,7 +3,7 @@
 #include <filesystem>
 
 #include "sim/command/outside_world.h"
-#include "sim/scenario/shell_word.h"
+#include "sim/text/shell_word.h"
 
 namespace sim {
 namespace {

@@ -1,6 +1,6 @@
 // The command line as it was typed, and as it goes on after an interruption.
 //
-// Checked  tests/sim/command_test.cc
+// Checked  tests/sim/command/command_test.cc
 #pragma once
 
 #include <string>

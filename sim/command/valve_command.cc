@@ -8,9 +8,9 @@
 #include "sim/command/options.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/valve_live.h"
-#include "sim/output/valve_sheet.h"
 #include "sim/output/write_folder.h"
 #include "sim/scenario/loader.h"
+#include "sim/study/valve/valve_sheet.h"
 
 namespace sim {
 namespace {

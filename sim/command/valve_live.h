@@ -7,14 +7,14 @@
 //
 // Errors   InputError: a device that cannot be opened, what the trace's reader refuses, no samples;
 //          Interrupted
-// Checked  tests/sim/valve_live_test.cc
+// Checked  tests/sim/command/valve_live_test.cc
 #pragma once
 
 #include <atomic>
 #include <functional>
 #include <string>
 
-#include "sim/measure/trace_pulses.h"
+#include "sim/study/valve/trace/trace_pulses.h"
 
 namespace sim {
 

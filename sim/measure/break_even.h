@@ -9,7 +9,7 @@
 // Output   s where the share first falls below the goal; 0 when it is below already; not-a-number
 //          when no seed was sensed
 // Errors   EXPECTS tolerance > 0, 0 < goal < 1
-// Checked  tests/sim/break_even_test.cc
+// Checked  tests/sim/measure/break_even_test.cc
 #pragma once
 
 #include <span>

@@ -1,6 +1,6 @@
 // What each metric of sim/scenario/metric_names.h reads out of a summary.
 //
-// Checked  tests/sim/summary_test.cc
+// Checked  tests/sim/measure/summary_test.cc
 #pragma once
 
 #include <string_view>

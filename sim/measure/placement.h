@@ -24,7 +24,7 @@
 // Cost     n log n in seeds and bands
 // Errors   EXPECTS theoretical spacing > 0, band length > 0
 // Source   README (Bands, errors, matching): this project's definitions
-// Checked  tests/sim/placement_test.cc, tests/sim/wrong_seed_test.cc
+// Checked  tests/sim/measure/placement_test.cc, tests/sim/measure/wrong_seed_test.cc
 #pragma once
 
 #include <array>

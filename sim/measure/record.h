@@ -2,7 +2,7 @@
 // measured from these. Times are bench time in seconds from run start; places are ground frame
 // along the row's own track.
 //
-// Checked  tests/sim/placement_test.cc
+// Checked  tests/sim/measure/placement_test.cc
 #pragma once
 
 #include <cstdint>

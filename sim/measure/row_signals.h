@@ -5,7 +5,7 @@
 //   extreme  least and largest value while a gate was on, with the instant of each
 //
 // Errors   none
-// Checked  tests/sim/temporal_test.cc
+// Checked  tests/sim/measure/temporal_test.cc
 #pragma once
 
 #include <array>

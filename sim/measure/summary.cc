@@ -8,12 +8,12 @@
 
 #include "sim/measure/break_even.h"
 #include "sim/measure/catalog.h"
-#include "sim/measure/lower_bound.h"
-#include "sim/measure/spread.h"
 #include "sim/measure/temporal.h"
 #include "sim/measure/witness.h"
 #include "sim/scenario/metric_names.h"
 #include "sim/scenario/temporal_rule.h"
+#include "sim/statistics/lower_bound.h"
+#include "sim/statistics/spread.h"
 
 namespace sim {
 namespace {

@@ -10,9 +10,9 @@
 //   in-band rate       mean dose of own bands / (row width * commanded B)
 //   field rate         applied volume / (row width * way travelled while at work)
 //   balance            |in - out - stored| over what went in
-// Quantiles and sd: sim/measure/spread.h. Break-even: sim/measure/break_even.h; a seed of a merged
-// stretch that is good goes into it with the larger of the stretch's two end misses as its error.
-// Checked  tests/sim/summary_test.cc
+// Quantiles and sd: sim/statistics/spread.h. Break-even: sim/measure/break_even.h; a seed of a
+// merged stretch that is good goes into it with the larger of the stretch's two end misses as its
+// error. Checked  tests/sim/measure/summary_test.cc
 #pragma once
 
 #include <cstdint>
@@ -24,9 +24,9 @@
 #include "sim/measure/placement.h"
 #include "sim/measure/record.h"
 #include "sim/measure/spacing.h"
-#include "sim/measure/spread.h"
 #include "sim/measure/witness.h"
 #include "sim/scenario/scenario.h"
+#include "sim/statistics/spread.h"
 
 namespace sim {
 

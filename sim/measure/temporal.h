@@ -17,7 +17,7 @@
 // Errors   std::invalid_argument for a signal that the catalog does not have
 // Source   robustness as signed distance in value and in time: A. Donze, O. Maler, Robust
 //          satisfaction of temporal logic over real-valued signals, FORMATS 2010 (from memory)
-// Checked  tests/sim/temporal_test.cc
+// Checked  tests/sim/measure/temporal_test.cc
 #pragma once
 
 #include <span>

@@ -5,7 +5,7 @@
 //   leak             the pressure of the wanted rate across the worn pair when shut
 //   smallest         dose that repeats at the seed rate: the shortest pulse's and the leak
 //
-// Checked  tests/sim/valve_life_test.cc
+// Checked  tests/sim/measure/valve_life_test.cc
 #pragma once
 
 #include <span>

@@ -7,7 +7,7 @@
 // the band of seed `seed_number`; -1 there means that the band is matched to no seed.
 //
 // Errors   none: a plain table
-// Checked  tests/sim/vcd_test.cc
+// Checked  tests/sim/output/vcd_test.cc
 #pragma once
 
 #include <cstdint>

@@ -7,7 +7,7 @@
 //   counts          the first seed (or stray band) that is counted
 //
 // Errors   none; row -1 where the metric is not of seeds
-// Checked  tests/sim/witness_test.cc
+// Checked  tests/sim/measure/witness_test.cc
 #pragma once
 
 #include <span>

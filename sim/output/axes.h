@@ -2,7 +2,7 @@
 // unit.
 //
 // Ticks    steps of 1, 2 or 5 times a power of ten; none outside the axis
-// Checked  tests/sim/report_test.cc
+// Checked  tests/sim/study/run/report_test.cc
 #pragma once
 
 #include <string>

@@ -1,6 +1,6 @@
 // The cautions of this work, once: every report and sheet shows them from here.
 //
-// Checked  tests/sim/report_test.cc
+// Checked  tests/sim/study/run/report_test.cc
 #pragma once
 
 #include <string>

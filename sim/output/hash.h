@@ -1,7 +1,7 @@
 // SHA-256 of bytes, and the short form of it that result files carry.
 //
 // Source   FIPS 180-4, Secure Hash Standard, sections 4.1.2, 5.1.1, 6.2
-// Checked  tests/sim/tables_test.cc (examples of FIPS 180-4)
+// Checked  tests/sim/study/run/tables_test.cc (examples of FIPS 180-4)
 #pragma once
 
 #include <string>

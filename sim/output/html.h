@@ -2,7 +2,7 @@
 // given is escaped here; only `body`, `svg` and `inner` are taken as HTML.
 //
 // The page asks nothing of any host: style inside, no script, no image file, no font file.
-// Checked  tests/sim/report_test.cc
+// Checked  tests/sim/study/run/report_test.cc
 #pragma once
 
 #include <string>

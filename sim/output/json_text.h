@@ -3,7 +3,7 @@
 // (The library's own writer turns a not-a-number into null without a word and its digits are not
 // always the shortest.)
 //
-// Checked  tests/sim/tables_test.cc
+// Checked  tests/sim/study/run/tables_test.cc
 #pragma once
 
 #include <nlohmann/json_fwd.hpp>

@@ -1,7 +1,7 @@
 // Numbers as text, the same bytes in every locale and on every machine. The caller's column or key
 // names the unit.
 //
-// Checked  tests/sim/tables_test.cc
+// Checked  tests/sim/study/run/tables_test.cc
 #pragma once
 
 #include <string>

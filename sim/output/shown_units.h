@@ -1,7 +1,7 @@
 // SI figures as people of one side of the ocean read them: metric or US, times always in ms.
 //
 // Text     "16.0 km/h", "−2.1 ms", "95.6 %"; a figure that does not exist reads "not known"
-// Checked  tests/sim/report_test.cc
+// Checked  tests/sim/study/run/report_test.cc
 #pragma once
 
 #include <cstdint>

@@ -2,7 +2,7 @@
 //
 // Frame    pixels, x to the right, y down; two decimals
 // Colours  one blue, one orange and greys; a plot never tells by colour alone
-// Checked  tests/sim/report_test.cc
+// Checked  tests/sim/study/run/report_test.cc
 #pragma once
 
 #include <cstdint>

@@ -9,7 +9,7 @@
 // because VCD has no real that is unknown; the CSV leaves its cell empty. An event lasts 1 us.
 // Errors   EXPECTS instants in order of time, from run start on
 // Source   IEEE Std 1364-2005, clause 18: four-state VCD, reals as %.16g (from memory)
-// Checked  tests/sim/vcd_test.cc
+// Checked  tests/sim/output/vcd_test.cc
 #pragma once
 
 #include <string>

@@ -6,7 +6,7 @@
 //
 // Errors   OutputError with path and reason; what was begun is taken away again. A .partial folder
 //          that a killed process left is cleared by the next write to the same place.
-// Checked  tests/sim/write_folder_test.cc
+// Checked  tests/sim/output/write_folder_test.cc
 #pragma once
 
 #include <chrono>

@@ -4,7 +4,7 @@
 //   {log_uniform = [from, to]}   even in the logarithm; both above 0
 //   {normal = {mean, sd}}        low and high cut it off: the density between them, scaled up
 //
-// Checked  tests/sim/loader_test.cc, tests/hostile/study_test.cc
+// Checked  tests/sim/scenario/loader_test.cc, tests/hostile/study_test.cc
 #pragma once
 
 #include <cstdint>
@@ -12,7 +12,7 @@
 #include <string>
 #include <vector>
 
-#include "sim/scenario/quantity.h"
+#include "sim/text/quantity.h"
 
 namespace sim {
 

@@ -4,11 +4,11 @@
 
 #include "model/reproducible_math.h"
 #include "sim/scenario/line_keys.h"
-#include "sim/scenario/nearest.h"
 #include "sim/scenario/outlet_keys.h"
 #include "sim/scenario/overlay.h"
 #include "sim/scenario/sections.h"
 #include "sim/scenario/valve_file.h"
+#include "sim/text/nearest.h"
 
 namespace sim {
 namespace {

@@ -9,15 +9,15 @@
 //
 // Errors   InputError: unknown name (with the nearest), a name that stands twice, temperature
 //          outside a liquid's table or below its salting out
-// Checked  tests/sim/catalog_test.cc, tests/published/liquid_test.cc
+// Checked  tests/sim/scenario/catalog_test.cc, tests/published/liquid_test.cc
 #pragma once
 
 #include <filesystem>
 #include <string>
 #include <vector>
 
-#include "sim/scenario/reader.h"
 #include "sim/scenario/scenario.h"
+#include "sim/text/reader.h"
 
 namespace sim {
 

@@ -5,8 +5,8 @@
 // Checked  tests/hostile/input_test.cc
 #pragma once
 
-#include "sim/scenario/reader.h"
 #include "sim/scenario/scenario.h"
+#include "sim/text/reader.h"
 
 namespace sim {
 

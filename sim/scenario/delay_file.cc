@@ -5,9 +5,9 @@
 #include <algorithm>
 
 #include "shared/check_sum.h"
-#include "sim/scenario/document.h"
-#include "sim/scenario/reader.h"
 #include "sim/scenario/table_seal.h"
+#include "sim/text/document.h"
+#include "sim/text/reader.h"
 
 namespace sim {
 namespace {

@@ -13,7 +13,7 @@
 // Errors   InputError with file, line, key: not a delay table, other schema, wrong check sum,
 //          list of
 //          another length, values out of range
-// Checked  tests/sim/delay_file_test.cc
+// Checked  tests/sim/scenario/delay_file_test.cc
 #pragma once
 
 #include <filesystem>

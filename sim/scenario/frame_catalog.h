@@ -5,7 +5,7 @@
 // The words are those of shared/row_frames.h, which a controller is written from: a test holds the
 // two against each other, so that neither moves alone.
 //
-// Checked  tests/sim/frame_catalog_test.cc
+// Checked  tests/sim/scenario/frame_catalog_test.cc
 #pragma once
 
 #include <cstdint>

@@ -2,14 +2,14 @@
 // laid over it. Loader and study reader share it.
 //
 // Errors   InputError: bases that lead in a circle, a base that cannot be read
-// Checked  tests/sim/loader_test.cc
+// Checked  tests/sim/scenario/loader_test.cc
 #pragma once
 
 #include <cstdint>
 #include <filesystem>
 
-#include "sim/scenario/document.h"
 #include "sim/scenario/scenario.h"
+#include "sim/text/document.h"
 
 namespace sim {
 

@@ -8,12 +8,12 @@
 //                      gas stands under supply.pressure, the tube's at the atmosphere
 //
 // Errors   InputError: a wall without modulus, creep without wall, bad list
-// Checked  tests/sim/line_keys_test.cc
+// Checked  tests/sim/scenario/line_keys_test.cc
 #pragma once
 
-#include "sim/scenario/document.h"
-#include "sim/scenario/reader.h"
 #include "sim/scenario/scenario.h"
+#include "sim/text/document.h"
+#include "sim/text/reader.h"
 
 namespace sim {
 

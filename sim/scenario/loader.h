@@ -8,7 +8,7 @@
 //
 // Errors   InputError: unreadable or binary file, unknown key, missing or wrong unit, value out of
 //          range, contradiction
-// Checked  tests/hostile/input_test.cc, tests/sim/loader_test.cc
+// Checked  tests/hostile/input_test.cc, tests/sim/scenario/loader_test.cc
 #pragma once
 
 #include <filesystem>

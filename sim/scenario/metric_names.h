@@ -1,7 +1,7 @@
 // Every metric that a requirement may name: a plain list, seen whole. `list metrics` prints it;
 // sim/measure/catalog reads each out of a summary.
 //
-// Checked  tests/sim/summary_test.cc
+// Checked  tests/sim/measure/summary_test.cc
 #pragma once
 
 #include <span>

@@ -5,7 +5,7 @@
 #include <optional>
 
 #include "shared/units.h"
-#include "sim/scenario/quantity.h"
+#include "sim/text/quantity.h"
 
 namespace sim {
 namespace {

@@ -14,7 +14,7 @@
 // Output   knots from t = 0 at the first fix
 // Errors   no exception: fewer than two fixes give an empty drive (the loader refuses it)
 // Source   field order of RMC and VTG: gpsd's manual "NMEA Revealed"; knot = 1852 m/h
-// Checked  tests/sim/nmea_test.cc
+// Checked  tests/sim/scenario/nmea_test.cc
 #pragma once
 
 #include <string>

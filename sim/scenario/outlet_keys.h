@@ -4,14 +4,14 @@
 //   stated in a layer above: drops the other of the layer below
 //
 // Errors   InputError: both stated; a length outside 2 to 10 bores (model/fluid/discharge.h)
-// Checked  tests/sim/outlet_keys_test.cc
+// Checked  tests/sim/scenario/outlet_keys_test.cc
 #pragma once
 
 #include <string_view>
 
 #include "model/row_params.h"
-#include "sim/scenario/document.h"
-#include "sim/scenario/reader.h"
+#include "sim/text/document.h"
+#include "sim/text/reader.h"
 
 namespace sim {
 

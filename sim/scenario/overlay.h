@@ -10,7 +10,7 @@
 //                 old one
 //
 // Errors   InputError: a list index past the end, a path through something that is no table
-// Checked  tests/sim/loader_test.cc
+// Checked  tests/sim/scenario/loader_test.cc
 #pragma once
 
 #include <string>
@@ -18,7 +18,7 @@
 #include <utility>
 #include <vector>
 
-#include "sim/scenario/document.h"
+#include "sim/text/document.h"
 
 namespace sim {
 

@@ -4,9 +4,9 @@
 #include <vector>
 
 #include "sim/scenario/catalog.h"
-#include "sim/scenario/nearest.h"
-#include "sim/scenario/reader.h"
 #include "sim/scenario/valve_file.h"
+#include "sim/text/nearest.h"
+#include "sim/text/reader.h"
 
 namespace sim {
 namespace {

@@ -9,13 +9,13 @@
 //
 // Errors   InputError: an own section that lacks a key, with the file and line of the table that
 //          lacks it and the key; a name that nothing knows where most keys are missing too
-// Checked  tests/sim/attachment_input_test.cc
+// Checked  tests/sim/command/attachment_input_test.cc
 #pragma once
 
 #include <filesystem>
 #include <string>
 
-#include "sim/scenario/document.h"
+#include "sim/text/document.h"
 
 namespace sim {
 

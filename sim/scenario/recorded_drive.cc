@@ -2,7 +2,7 @@
 
 #include "sim/scenario/layers.h"
 #include "sim/scenario/overlay.h"
-#include "sim/scenario/reader.h"
+#include "sim/text/reader.h"
 
 namespace sim {
 namespace {

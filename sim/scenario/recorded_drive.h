@@ -2,7 +2,7 @@
 // the knots alone (TravelSection::profile); a report says besides what of the log was not used.
 //
 // Errors   InputError with place and key: the log cannot be read, is too large, or holds no drive
-// Checked  tests/sim/drive_report_test.cc
+// Checked  tests/sim/study/run/drive_report_test.cc
 #pragma once
 
 #include <filesystem>
@@ -10,8 +10,8 @@
 #include <string>
 #include <vector>
 
-#include "sim/scenario/document.h"
 #include "sim/scenario/nmea_log.h"
+#include "sim/text/document.h"
 
 namespace sim {
 

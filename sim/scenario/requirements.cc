@@ -4,9 +4,9 @@
 #include <string>
 
 #include "sim/scenario/faults/catalog.h"
-#include "sim/scenario/nearest.h"
-#include "sim/scenario/reader.h"
 #include "sim/scenario/temporal_rule.h"
+#include "sim/text/nearest.h"
+#include "sim/text/reader.h"
 
 namespace sim {
 namespace {

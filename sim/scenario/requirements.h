@@ -2,17 +2,17 @@
 //
 // Errors   InputError: unknown metric or fault with the nearest name, a bound of the wrong kind, a
 //          value that is missing
-// Checked  tests/sim/loader_test.cc, tests/hostile/input_test.cc
+// Checked  tests/sim/scenario/loader_test.cc, tests/hostile/input_test.cc
 #pragma once
 
 #include <string>
 #include <string_view>
 #include <vector>
 
-#include "sim/scenario/document.h"
 #include "sim/scenario/metric_names.h"
-#include "sim/scenario/quantity.h"
 #include "sim/scenario/scenario.h"
+#include "sim/text/document.h"
+#include "sim/text/quantity.h"
 
 namespace sim {
 

@@ -2,7 +2,7 @@
 // scenario file states what differs. Field order is section order of the file (README, Scenario
 // files).
 //
-// Checked  tests/sim/loader_test.cc
+// Checked  tests/sim/scenario/loader_test.cc
 #pragma once
 
 #include <cstdint>
@@ -92,7 +92,7 @@ struct RateSection {
 
 /// Where the controller's delay table comes from.
 enum class DelaySource : std::uint8_t {
-  kTuned,  // fitted on the nominal row without noise over tune speeds (sim/study/tune)
+  kTuned,  // fitted on the nominal row without noise over tune speeds (sim/study/tune/tune)
   kGiven,  // the numbers below
   kTable,  // a file that `delay` wrote (sim/scenario/delay_file.h)
 };
@@ -189,8 +189,9 @@ struct FaultEntry {
   int retained = 0;  // of kRetained
 };
 
-/// What a counterfactual pass (sim/study/budget_effects.h) has at its ideal where no key of a file
-/// could say so. No section of scenario files: a pass as it is leaves all of it as it stands here.
+/// What a counterfactual pass (sim/study/budget/budget_effects.h) has at its ideal where no key of
+/// a file could say so. No section of scenario files: a pass as it is leaves all of it as it
+/// stands here.
 struct IdealSwitches {
   bool even_places = false;    // every seed passes the sensor in the middle of its slot
   bool single_seeds = false;   // one seed a slot: skips are filled, second seeds left out

@@ -1,14 +1,14 @@
 // Every section of a scenario file, key by key: name, field, kind, range and one line of help.
 //
-// Checked  tests/sim/loader_test.cc
+// Checked  tests/sim/scenario/loader_test.cc
 #pragma once
 
 #include <functional>
 #include <string>
 #include <vector>
 
-#include "sim/scenario/fields.h"
 #include "sim/scenario/scenario.h"
+#include "sim/text/fields.h"
 
 namespace sim {
 

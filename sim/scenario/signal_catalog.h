@@ -4,7 +4,7 @@
 //   on-off   true over closed intervals of bench time; an event is an interval of no length
 //   real     a value at every step of the plant
 //
-// Checked  tests/sim/temporal_test.cc
+// Checked  tests/sim/measure/temporal_test.cc
 #pragma once
 
 #include <cstdint>

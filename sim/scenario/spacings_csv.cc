@@ -3,8 +3,8 @@
 #include <string>
 #include <string_view>
 
-#include "sim/scenario/document.h"
-#include "sim/scenario/quantity.h"
+#include "sim/text/document.h"
+#include "sim/text/quantity.h"
 
 namespace sim {
 namespace {

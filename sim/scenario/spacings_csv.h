@@ -3,7 +3,7 @@
 //
 // Errors   InputError: no unit in the header, a line that is no number, a spacing that is not above
 //          0, no lines at all
-// Checked  tests/sim/loader_test.cc, tests/hostile/input_test.cc
+// Checked  tests/sim/scenario/loader_test.cc, tests/hostile/input_test.cc
 #pragma once
 
 #include <filesystem>

@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "sim/scenario/reader.h"
 #include "sim/scenario/sections.h"
+#include "sim/text/reader.h"
 
 namespace sim {
 namespace {

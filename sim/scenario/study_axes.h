@@ -2,13 +2,14 @@
 //
 // Errors   InputError at the line of the axis: empty, a value twice, a range or a distribution that
 //          holds nothing, a quantity of another kind
-// Checked  tests/sim/loader_test.cc, tests/hostile/input_test.cc, tests/hostile/study_test.cc
+// Checked  tests/sim/scenario/loader_test.cc, tests/hostile/input_test.cc,
+// tests/hostile/study_test.cc
 #pragma once
 
 #include <string>
 
 #include "sim/scenario/axis_draw.h"
-#include "sim/scenario/document.h"
+#include "sim/text/document.h"
 
 namespace sim {
 

@@ -4,7 +4,7 @@
 //   of 32 bits, lowest byte first, in the order of shared/controller_abi.h. This is the bench's own
 //   writing of it: the two must agree, or the controller refuses the table.
 //
-// Checked  tests/sim/delay_test.cc
+// Checked  tests/sim/study/delay/delay_test.cc
 #pragma once
 
 #include <cstdint>

@@ -9,10 +9,10 @@
 #include <vector>
 
 #include "sim/scenario/faults/catalog.h"
-#include "sim/scenario/nearest.h"
-#include "sim/scenario/reader.h"
 #include "sim/scenario/requirements.h"
 #include "sim/scenario/signal_catalog.h"
+#include "sim/text/nearest.h"
+#include "sim/text/reader.h"
 
 namespace sim {
 namespace {

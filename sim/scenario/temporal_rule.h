@@ -11,8 +11,8 @@
 
 #include <string>
 
-#include "sim/scenario/document.h"
 #include "sim/scenario/scenario.h"
+#include "sim/text/document.h"
 
 namespace sim {
 

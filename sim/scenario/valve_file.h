@@ -7,13 +7,13 @@
 //
 // Errors   InputError: no such file, a key beside the four tables (with the nearest name), a file
 //          that names another
-// Checked  tests/sim/valve_file_test.cc
+// Checked  tests/sim/scenario/valve_file_test.cc
 #pragma once
 
 #include <filesystem>
 #include <string_view>
 
-#include "sim/scenario/document.h"
+#include "sim/text/document.h"
 
 namespace sim {
 

@@ -2,7 +2,7 @@
 
 #include <string>
 
-#include "sim/scenario/reader.h"
+#include "sim/text/reader.h"
 
 namespace sim {
 namespace {

@@ -4,8 +4,8 @@
 // Checked  tests/hostile/drives_input_test.cc
 #pragma once
 
-#include "sim/scenario/document.h"
 #include "sim/scenario/scenario.h"
+#include "sim/text/document.h"
 
 namespace sim {
 

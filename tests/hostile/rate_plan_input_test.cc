@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "sim/scenario/loader.h"
-#include "sim/scenario/rate_plan.h"
+#include "sim/study/rate/rate_plan.h"
 #include "tests/support/scratch_folder.h"
 
 namespace sim {

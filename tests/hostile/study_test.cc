@@ -8,7 +8,7 @@
 
 #include "sim/scenario/loader.h"
 #include "sim/study/sweep/study.h"
-#include "sim/study/sweep_cells.h"
+#include "sim/study/sweep/sweep_cells.h"
 #include "tests/support/scratch_folder.h"
 
 namespace {

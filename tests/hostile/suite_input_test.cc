@@ -5,8 +5,8 @@
 #include <vector>
 
 #include "sim/scenario/loader.h"
-#include "sim/scenario/suite.h"
-#include "sim/study/baseline.h"
+#include "sim/study/check/baseline.h"
+#include "sim/study/check/suite.h"
 #include "tests/support/scratch_folder.h"
 
 namespace sim {

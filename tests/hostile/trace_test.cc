@@ -6,7 +6,7 @@
 #include <string>
 
 #include "sim/scenario/loader.h"
-#include "sim/scenario/valve_trace.h"
+#include "sim/study/valve/trace/valve_trace.h"
 #include "tests/support/scratch_folder.h"
 
 namespace {

@@ -10,7 +10,7 @@
 #include <cmath>
 #include <vector>
 
-#include "model/row_unit.h"
+#include "model/row/row_unit.h"
 #include "model/valve/coil.h"
 #include "model/valve/copper.h"
 

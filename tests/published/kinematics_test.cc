@@ -15,7 +15,7 @@
 #include <vector>
 
 #include "sim/measure/summary.h"
-#include "sim/study/tune.h"
+#include "sim/study/tune/tune.h"
 #include "tests/sim/demo_scenario.h"
 
 namespace {

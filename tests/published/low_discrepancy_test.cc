@@ -10,7 +10,7 @@
 #include <set>
 #include <vector>
 
-#include "sim/study/draws.h"
+#include "sim/study/sweep/draws.h"
 #include "sim/study/sweep/study.h"
 
 namespace {

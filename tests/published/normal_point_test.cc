@@ -3,7 +3,7 @@
 // Source   normal: M. J. Wichura, Algorithm AS 241, Applied Statistics 37, 1988, the three values
 //          that the paper gives for a check of PPND16 (from memory); Student: NIST/SEMATECH
 //          e-Handbook of Statistical Methods, table 1.3.6.7.2 (from memory)
-#include "sim/measure/normal_point.h"
+#include "sim/statistics/normal_point.h"
 
 #include <gtest/gtest.h>
 
@@ -11,7 +11,7 @@
 #include <cmath>
 
 #include "shared/units.h"
-#include "sim/measure/quantiles.h"
+#include "sim/statistics/quantiles.h"
 
 namespace {
 

@@ -18,7 +18,7 @@
 #include <string>
 
 #include "sim/measure/summary.h"
-#include "sim/study/tune.h"
+#include "sim/study/tune/tune.h"
 #include "tests/sim/demo_scenario.h"
 
 namespace {

@@ -2,10 +2,10 @@
 #include <gtest/gtest.h>
 
 #include "shared/units.h"
-#include "sim/measure/rate.h"
-#include "sim/measure/treated_share.h"
-#include "sim/study/rate_study.h"
-#include "sim/study/seed_limits.h"
+#include "sim/study/rate/rate.h"
+#include "sim/study/rate/rate_study.h"
+#include "sim/study/rate/seed_limits.h"
+#include "sim/study/rate/treated_share.h"
 
 namespace sim {
 namespace {

@@ -1,5 +1,5 @@
 // Rates of the trade: what is entered, what the root meets, what the tank loses.
-#include "sim/measure/rate.h"
+#include "sim/study/rate/rate.h"
 
 #include <gtest/gtest.h>
 

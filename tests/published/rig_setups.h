@@ -8,7 +8,7 @@
 #include <string>
 #include <vector>
 
-#include "sim/study/rig.h"
+#include "sim/study/rig/rig.h"
 
 namespace published {
 

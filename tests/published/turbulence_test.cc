@@ -11,7 +11,7 @@
 #include <cmath>
 
 #include "model/fluid/friction_factor.h"
-#include "model/row_unit.h"
+#include "model/row/row_unit.h"
 #include "shared/units.h"
 #include "tests/support/drive_row.h"
 

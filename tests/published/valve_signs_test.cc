@@ -9,7 +9,7 @@
 //          pressure that loads the seat delays opening: force balance, common practice, no source
 #include <gtest/gtest.h>
 
-#include "sim/study/valve_bursts.h"
+#include "sim/study/valve/valve_bursts.h"
 
 namespace sim {
 namespace {

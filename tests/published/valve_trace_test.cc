@@ -14,8 +14,8 @@
 #include <cstdio>
 #include <functional>
 
-#include "sim/measure/trace_pulses.h"
-#include "tests/sim/trace_bench.h"
+#include "sim/study/valve/trace/trace_pulses.h"
+#include "tests/sim/study/valve/trace/trace_bench.h"
 #include "tests/support/bench_trace.h"
 #include "tests/support/drive_row.h"
 

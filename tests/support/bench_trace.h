@@ -9,7 +9,7 @@
 //
 // Errors   EXPECTS of the method of lines
 // Source   quantiser: range is +-range, as oscilloscopes state it
-// Checked  tests/sim/bench_trace_test.cc
+// Checked  tests/sim/study/valve/trace/bench_trace_test.cc
 #pragma once
 
 #include <cstdint>
@@ -17,7 +17,7 @@
 #include <vector>
 
 #include "model/row_params.h"
-#include "sim/scenario/valve_trace.h"
+#include "sim/study/valve/trace/valve_trace.h"
 #include "tests/support/method_of_lines.h"
 
 namespace support {

@@ -5,14 +5,14 @@
 //   share of each
 //
 // Errors   EXPECTS that no step reports a fault
-// Checked  tests/model/method_of_lines_test.cc
+// Checked  tests/model/row/method_of_lines_test.cc
 #pragma once
 
 #include <cstdint>
 #include <span>
 #include <vector>
 
-#include "model/row_unit.h"
+#include "model/row/row_unit.h"
 #include "tests/support/method_of_lines.h"
 
 namespace support {

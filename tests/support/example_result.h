@@ -11,8 +11,8 @@
 #include <vector>
 
 #include "shared/units.h"
-#include "sim/study/run.h"
-#include "sim/study/sweep.h"
+#include "sim/study/run/run.h"
+#include "sim/study/sweep/sweep.h"
 
 namespace tests {
 

@@ -5,7 +5,7 @@
 //   8 mm with outlet 1.7 mm at 5 bar; hose 0.3 and 1.0 m; water, 10 and 60 mPa s; one pulse and the
 //   fourth of a 30 Hz train, 16.9 ms each; 20 mm bands at 45 Hz (fifth) and 90 Hz (eighth pulse)
 //
-// Errors   as drive_row      Checked   tests/model/fast_against_dense_test.cc
+// Errors   as drive_row      Checked   tests/model/row/fast_against_dense_test.cc
 #pragma once
 
 #include <string>

@@ -3,7 +3,7 @@
 #   faulty_controller(NAME FILE FROM TO [FROM TO])   FILE of controller/ with FROM replaced by TO
 #
 # FROM must stand exactly once. Where it does not, because the source has moved on, the library is left out with a warning
-# and tests/sim/faulty_controllers_test.cc fails until the mistake has moved with it; the program itself still builds. A
+# and tests/sim/study/check/faulty_controllers_test.cc fails until the mistake has moved with it; the program itself still builds. A
 # header's mistake builds every file of the controller anew, a source's only itself.
 function(faulty_controller NAME FILE)
   set(TREE ${CMAKE_CURRENT_BINARY_DIR}/faulty/${NAME})

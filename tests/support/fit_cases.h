@@ -5,7 +5,7 @@
 //           others are the setup's; draws are counted, so that case k is always the same
 //
 // Errors   those of bench_trace.h
-// Checked  tests/sim/valve_fit_test.cc, tests/published/valve_fit_slow_test.cc
+// Checked  tests/sim/study/valve/fit/valve_fit_test.cc, tests/published/valve_fit_slow_test.cc
 #pragma once
 
 #include <array>
@@ -13,9 +13,9 @@
 #include <string>
 #include <string_view>
 
-#include "sim/measure/trace_pulses.h"
-#include "sim/scenario/rig_setup.h"
-#include "sim/study/valve_fit.h"
+#include "sim/study/rig/rig_setup.h"
+#include "sim/study/valve/fit/valve_fit.h"
+#include "sim/study/valve/trace/trace_pulses.h"
 #include "tests/support/bench_trace.h"
 
 namespace support {

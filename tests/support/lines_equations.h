@@ -4,7 +4,7 @@
 //          nodes, the flows of the cells and the memories of the wall's friction
 // Errors   EXPECTS no free gas
 // Source   as method_of_lines.h
-// Checked  tests/model/method_of_lines_test.cc
+// Checked  tests/model/row/method_of_lines_test.cc
 #pragma once
 
 #include <algorithm>

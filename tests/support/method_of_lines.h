@@ -24,7 +24,7 @@
 // Errors   EXPECTS what Valid says
 // Source   second-order staggered differences, any textbook of acoustics; kernel: J. Vitkovsky,
 //          M. Stephens, A. Bergant, M. Lambert, A. Simpson, Pressure Surges 2004
-// Checked  tests/model/method_of_lines_test.cc
+// Checked  tests/model/row/method_of_lines_test.cc
 #pragma once
 
 #include <cstdint>

@@ -1,5 +1,5 @@
 # More mistakes, each with the scenario of scenarios/pull_request.toml that is meant to catch it; the second column of
-# tests/sim/mistakes_test.cc names it. Where a header's own line is wrong, the mistake is made where the line is used, so
+# tests/sim/study/check/mistakes_test.cc names it. Where a header's own line is wrong, the mistake is made where the line is used, so
 # that one source is built anew instead of all.
 
 # -- what the delay table says of voltage, viscosity and rest --

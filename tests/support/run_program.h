@@ -4,7 +4,7 @@
 // The child's standard streams go to files of a folder of the test's own, so that no pipe can fill
 // up and stall it.
 // Errors   a program that cannot be started ends with code 127, as a shell would say
-// Checked  tests/sim/command_test.cc
+// Checked  tests/sim/command/command_test.cc
 #pragma once
 
 #include <fcntl.h>

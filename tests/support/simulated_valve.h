@@ -11,14 +11,14 @@
 // Shapes   flow, mass, voltage and command beside the current, one value a sample
 // Errors   none
 // Source   textbook (solenoid with constant force factor, orifices in series)
-// Checked  tests/sim/dose_books_test.cc
+// Checked  tests/sim/study/valve/dose_books_test.cc
 #pragma once
 
 #include <span>
 #include <string>
 #include <vector>
 
-#include "sim/scenario/valve_trace.h"
+#include "sim/study/valve/trace/valve_trace.h"
 
 namespace support {
 

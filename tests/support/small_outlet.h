@@ -1,7 +1,7 @@
 // A small outlet study on the quiet demo: few parts, two rates, a moment of work.
 #pragma once
 
-#include "sim/study/outlet_study.h"
+#include "sim/study/outlet/outlet_study.h"
 #include "tests/sim/demo_scenario.h"
 
 namespace sim_test {

@@ -5,7 +5,7 @@
 //   scenario states exactly those that the fault has. Faults of the machine's controller or of the
 //   bus have no row; a restart happens once, at `from`.
 //
-// Checked  tests/sim/loader_test.cc, tests/sim/drives_test.cc
+// Checked  tests/sim/scenario/loader_test.cc, tests/sim/bench/drives_test.cc
 #pragma once
 
 #include <span>

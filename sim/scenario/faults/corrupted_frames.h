@@ -1,6 +1,6 @@
 // A bit of a frame flips and no check sum of the link catches it.
 //
-// Checked  tests/sim/drives_test.cc
+// Checked  tests/sim/bench/drives_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

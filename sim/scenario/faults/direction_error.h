@@ -1,6 +1,6 @@
 // The direction of travel is in error while the speed is good.
 //
-// Checked  tests/sim/drives_test.cc
+// Checked  tests/sim/bench/drives_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

@@ -1,7 +1,7 @@
 // The sensor chatters: a seed covers the beam, frees it and covers it again. Shorter than half the
 // dwell this lies in the dead time of a filter against contact noise, longer it looks like a seed.
 //
-// Checked  tests/sim/drives_test.cc
+// Checked  tests/sim/bench/drives_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

@@ -1,7 +1,7 @@
 // A burst on the sensor's wire, as a relay or an ignition makes them: more edges at the instant of
 // the true one than the capture FIFO holds, so that it runs over.
 //
-// Checked  tests/sim/drives_test.cc
+// Checked  tests/sim/bench/drives_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

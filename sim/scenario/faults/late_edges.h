@@ -1,6 +1,6 @@
 // Edges of the seed sensor reach the controller late: a long wire, a slow input filter.
 //
-// Checked  tests/sim/loader_test.cc
+// Checked  tests/sim/scenario/loader_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

@@ -1,7 +1,7 @@
 // No course and speed over ground comes, as without a satellite receiver; ground-based speed goes
 // on.
 //
-// Checked  tests/sim/drives_test.cc
+// Checked  tests/sim/bench/drives_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

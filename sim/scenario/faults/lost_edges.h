@@ -1,6 +1,6 @@
 // Edges of the seed sensor are lost: dust on the lens, a loose contact.
 //
-// Checked  tests/sim/loader_test.cc
+// Checked  tests/sim/scenario/loader_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

@@ -1,6 +1,6 @@
 // Frames between machine controller and row are lost: a loose plug, a busy network.
 //
-// Checked  tests/sim/drives_test.cc
+// Checked  tests/sim/bench/drives_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

@@ -1,6 +1,6 @@
 // No ground speed reaches the controller: the bus is silent from `from` until `until`.
 //
-// Checked  tests/sim/loader_test.cc
+// Checked  tests/sim/scenario/loader_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

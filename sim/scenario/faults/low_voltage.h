@@ -1,6 +1,6 @@
 // The valve driver gets too little voltage: a tired battery, a corroded plug.
 //
-// Checked  tests/sim/loader_test.cc
+// Checked  tests/sim/scenario/loader_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

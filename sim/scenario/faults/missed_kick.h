@@ -1,7 +1,7 @@
 // The watchdog does not see the kicks of a row controller: a program that hangs beside its
 // interrupts.
 //
-// Checked  tests/sim/drives_test.cc
+// Checked  tests/sim/bench/drives_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

@@ -1,6 +1,6 @@
 // The watchdog does not see the kicks of the machine controller.
 //
-// Checked  tests/sim/drives_test.cc
+// Checked  tests/sim/bench/drives_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

@@ -1,6 +1,6 @@
 // The outlet is plugged, partly or wholly: crystals, grit.
 //
-// Checked  tests/sim/loader_test.cc
+// Checked  tests/sim/scenario/loader_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

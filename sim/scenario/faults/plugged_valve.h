@@ -1,6 +1,6 @@
 // The valve's seat is plugged, partly or wholly: grit, a crust under the plunger's rim.
 //
-// Checked  tests/sim/loader_test.cc, tests/sim/pass_supply_test.cc
+// Checked  tests/sim/scenario/loader_test.cc, tests/sim/bench/pass_supply_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

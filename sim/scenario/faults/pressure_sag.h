@@ -1,6 +1,6 @@
 // The pump cannot hold its pressure: a clogged strainer, a worn pump.
 //
-// Checked  tests/sim/loader_test.cc
+// Checked  tests/sim/scenario/loader_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

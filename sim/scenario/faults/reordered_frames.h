@@ -1,6 +1,6 @@
 // Frames between machine controller and row overtake each other: a buffer that is no queue.
 //
-// Checked  tests/sim/drives_test.cc
+// Checked  tests/sim/bench/drives_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

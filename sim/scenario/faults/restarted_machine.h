@@ -1,7 +1,7 @@
 // The machine controller restarts in the field at `from`; while it is off frames are lost and the
 // regulator keeps its set point.
 //
-// Checked  tests/sim/drives_test.cc
+// Checked  tests/sim/bench/drives_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

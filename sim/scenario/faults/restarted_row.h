@@ -1,7 +1,7 @@
 // A row controller restarts in the field at `from`: a brown-out, its watchdog, a request. While it
 // is off the bridge decays, edges and frames are lost.
 //
-// Checked  tests/sim/drives_test.cc
+// Checked  tests/sim/bench/drives_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

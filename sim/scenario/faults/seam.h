@@ -4,7 +4,7 @@
 //   A seam that holds a uniform_ratio carries a draw of its own for each fault that hits a share,
 //   so that no other stream moves.
 //
-// Checked  tests/sim/loader_test.cc, tests/sim/drives_test.cc
+// Checked  tests/sim/scenario/loader_test.cc, tests/sim/bench/drives_test.cc
 #pragma once
 
 #include <array>

@@ -1,6 +1,6 @@
 // A frame arrives cut short: a sender of another make, a buffer that ran over.
 //
-// Checked  tests/sim/drives_test.cc
+// Checked  tests/sim/bench/drives_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

@@ -1,6 +1,6 @@
 // The speed sensor says that it has failed: its frames come, with the error value for a speed.
 //
-// Checked  tests/sim/drives_test.cc
+// Checked  tests/sim/bench/drives_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

@@ -1,6 +1,6 @@
 // The tractor knows no ground-based speed: its frames come, with "not available" for a speed.
 //
-// Checked  tests/sim/drives_test.cc
+// Checked  tests/sim/bench/drives_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

@@ -1,6 +1,6 @@
 // A gateway goes on sending the last speed that it heard: fresh frames with an old value.
 //
-// Checked  tests/sim/drives_test.cc
+// Checked  tests/sim/bench/drives_test.cc
 #pragma once
 
 #include "sim/scenario/faults/seam.h"

@@ -4,7 +4,7 @@
 //   What is no number is null, and comes back as not-a-number.
 //
 // Errors   reading: nlohmann's exceptions
-// Checked  tests/sim/suite_run_test.cc, tests/sim/cell_file_test.cc
+// Checked  tests/sim/study/check/suite_run_test.cc, tests/sim/study/sweep/cell_file_test.cc
 #pragma once
 
 #include <nlohmann/json_fwd.hpp>

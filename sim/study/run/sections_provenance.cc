@@ -1,5 +1,5 @@
 #include "sim/output/html.h"
-#include "sim/output/sections.h"
+#include "sim/study/run/sections.h"
 
 namespace sim {
 

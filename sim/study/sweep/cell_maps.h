@@ -2,7 +2,7 @@
 // plot of ours they have a title and a description for those who do not see them, axes with units,
 // and words or shapes wherever they have colours.
 //
-// Checked  tests/sim/report_test.cc, tests/sim/plot_words_test.cc
+// Checked  tests/sim/study/run/report_test.cc, tests/sim/output/plot_words_test.cc
 #pragma once
 
 #include <cstddef>
@@ -10,7 +10,7 @@
 #include <vector>
 
 #include "sim/output/shown_units.h"
-#include "sim/study/sweep.h"
+#include "sim/study/sweep/sweep.h"
 
 namespace sim {
 

@@ -1,7 +1,7 @@
 // Study files: a base scenario, the axes over which it is varied, and how often each cell is run.
 //
 // Errors   InputError with file, line, key and the nearest valid name, as for scenario files
-// Checked  tests/sim/loader_test.cc, tests/hostile/study_test.cc
+// Checked  tests/sim/scenario/loader_test.cc, tests/hostile/study_test.cc
 #pragma once
 
 #include <cstdint>

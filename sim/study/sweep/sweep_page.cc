@@ -6,13 +6,13 @@
 #include "sim/output/cautions.h"
 #include "sim/output/hash.h"
 #include "sim/output/html.h"
-#include "sim/output/seal.h"
-#include "sim/output/sections.h"
-#include "sim/output/sentences.h"
-#include "sim/output/sweep_words.h"
-#include "sim/output/tables.h"
 #include "sim/output/write_folder.h"
 #include "sim/scenario/loader.h"
+#include "sim/study/run/seal.h"
+#include "sim/study/run/sections.h"
+#include "sim/study/run/sentences.h"
+#include "sim/study/run/tables.h"
+#include "sim/study/sweep/sweep_words.h"
 
 namespace sim {
 namespace {

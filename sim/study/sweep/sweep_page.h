@@ -2,14 +2,15 @@
 // all, as those of a run (tables.h).
 //
 // Errors   OutputError when a folder cannot be made or written
-// Checked  tests/sim/report_test.cc, tests/sim/tables_test.cc, tests/sim/sampled_sweep_test.cc
+// Checked  tests/sim/study/run/report_test.cc, tests/sim/study/run/tables_test.cc,
+// tests/sim/study/sweep/sampled_sweep_test.cc
 #pragma once
 
 #include <filesystem>
 #include <string>
 
 #include "sim/output/shown_units.h"
-#include "sim/study/sweep.h"
+#include "sim/study/sweep/sweep.h"
 
 namespace sim {
 

@@ -8,7 +8,7 @@
  *   in_call      at the end of call number MISCHIEF_CALL of row 1, counted from 0
  *
  * Test code: it is allowed the C library, which a controller is not.
- * Checked  tests/sim/hostile_controllers_test.cc
+ * Checked  tests/sim/bench/hostile_controllers_test.cc
  */
 #ifndef SILLION_TESTS_MISCHIEF_H
 #define SILLION_TESTS_MISCHIEF_H

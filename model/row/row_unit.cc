@@ -1,0 +1,309 @@
+#include "model/row/row_unit.h"
+
+#include <cmath>
+#include <span>
+#include <stdexcept>
+#include <string>
+
+#include "model/denormals.h"
+#include "model/fluid/ideal_end.h"
+#include "model/row/row_fit.h"
+#include "model/row/row_lines.h"
+#include "model/row/row_step.h"
+#include "model/valve/copper.h"
+#include "model/valve/valve_reference.h"
+#include "model/valve/wear.h"
+#include "shared/check.h"
+
+namespace model {
+
+struct RowPlan : RowPlanOf<double> {
+  Valve valve_params;
+  RowFit fit;
+  bool reference_valve = false;
+  double still_pocket_m3 = 0.0;  // gas at the valve before the first pulse
+  double lowest_pa = 0.0;        // below it is a fault
+};
+
+struct RowState : RowStateOf<double> {};
+
+namespace {
+
+// Rounding of waves of 10 MPa is 1e-9 Pa; a pressure this far below vapour is a mistake of the
+// model.
+constexpr double kVapourTolerance_pa = 1e-3;
+constexpr double kNoVapour_pa = -1e300;
+// More terms than a fit gives: the published set.
+constexpr int kMostFittedTerms = 16;
+
+void require(bool holds, const char* what) {
+  if (!holds) throw std::invalid_argument(std::string("row unit: ") + what);
+}
+
+bool positive(double x_ratio) { return x_ratio > 0.0 && std::isfinite(x_ratio); }
+bool not_negative(double x_ratio) { return x_ratio >= 0.0 && std::isfinite(x_ratio); }
+
+void require_line(const Line& line, const char* what) {
+  require(positive(line.length_m) && positive(line.bore_m) && positive(line.wave_speed_mps), what);
+  require(std::isfinite(line.rise_m), "rise must be a number");
+  require(line.creep.empty() || positive(line.wall.thickness_m), "creep needs the wall");
+  for (const CreepElement& element : line.creep)
+    require(not_negative(element.compliance_ppa) && positive(element.time_s),
+            "creep compliance must not be negative, its time positive");
+}
+
+void require_physical(const RowUnitParams& params, const SolverParams& solver) {
+  const Liquid& liquid = params.liquid;
+  require(positive(liquid.density_kgpm3), "density must be positive");
+  require(not_negative(liquid.viscosity_pas), "viscosity must not be negative");
+  require(not_negative(liquid.vapour_pressure_abs_pa) &&
+              liquid.vapour_pressure_abs_pa < params.atmosphere_pa,
+          "vapour pressure must lie between zero and the atmosphere");
+  require_line(params.hose, "hose length, bore and wave speed must be positive");
+  require_line(params.tube, "tube length, bore and wave speed must be positive");
+  const Coil& coil = params.valve.coil;
+  require(positive(coil.resistance_ohm) && positive(coil.inductance_h) &&
+              not_negative(coil.force_constant_npa),
+          "coil resistance and inductance must be positive");
+  require(positive(copper_ohm(1.0, coil.temperature_k)), "the coil is colder than copper's law");
+  const Plunger& plunger = params.valve.plunger;
+  require(positive(plunger.mass_kg) && positive(plunger.travel_m),
+          "plunger mass and travel must be positive");
+  require(not_negative(plunger.preload_n) && not_negative(plunger.spring_rate_npm) &&
+              not_negative(plunger.damping_nspm) && not_negative(plunger.coulomb_friction_n),
+          "preload, spring rate, damping and friction must not be negative");
+  require(plunger.restitution_ratio >= 0.0 && plunger.restitution_ratio < 1.0,
+          "restitution must lie in [0, 1)");
+  const Seat& seat = params.valve.seat;
+  require(positive(seat.diameter_m) && positive(seat.discharge_coefficient_ratio) &&
+              not_negative(seat.laminar_coefficient_ratio) && std::isfinite(seat.flow_force_ratio),
+          "seat diameter and discharge coefficient must be positive");
+  require(seat.half_angle_rad > 0.0 && seat.half_angle_rad <= 0.5 * shared::kPi_ratio + 1e-12,
+          "seat half angle must lie in (0, 90 degrees]");
+  const Wear& wear = params.valve.wear;
+  require(not_negative(wear.cycles_ratio) && not_negative(wear.volume_m3) &&
+              not_negative(wear.life_cycles_ratio) && not_negative(wear.life_volume_m3) &&
+              not_negative(wear.gap_at_life_m) && not_negative(liquid.abrasiveness_ratio),
+          "cycles, volumes, gap and abrasiveness must not be negative");
+  require(worn_gap_m(wear, liquid.abrasiveness_ratio) == 0.0 ||
+              (positive(wear.land_m) && positive(liquid.viscosity_pas)),
+          "a worn valve needs a land and a viscosity");
+  require(positive(params.outlet.bore_m) && positive(params.outlet.discharge_coefficient_ratio) &&
+              not_negative(params.outlet.laminar_coefficient_ratio),
+          "outlet bore and discharge coefficient must be positive");
+  require(not_negative(params.gas.volume_m3), "gas volume must not be negative");
+  require(params.gas.volume_m3 == 0.0 || params.gas.place != GasPlace::kOutlet ||
+              (solver.outlet_void && params.end.kind == EndKind::kOrifice),
+          "gas at the outlet needs the outlet's void");
+  const auto side_needs_station = [&](bool side, int stations) {
+    return !side || solver.form == LineForm::kDense || stations > 0;
+  };
+  require(side_needs_station(!params.hose.creep.empty(), solver.hose_stations) &&
+              side_needs_station(
+                  !params.tube.creep.empty() ||
+                      (params.gas.volume_m3 > 0.0 && params.gas.place == GasPlace::kMiddle),
+                  solver.tube_stations),
+          "creep and gas in the tube need a station");
+  require(solver.step_ns > 0 && solver.hose_stations >= 0 && solver.tube_stations >= 0 &&
+              solver.kernel_terms >= 0,
+          "step, stations and kernel terms must not be negative");
+}
+
+}  // namespace
+
+LinePlan<double> plan_line(const Line& line, const Liquid& liquid, const SolverParams& solver,
+                           const LinePlace& place, double step_s, double vapour_pa) {
+  const int cells = place.cells;
+  const double radius_m = 0.5 * line.bore_m;
+  const double dtau_ratio =
+      liquid.viscosity_pas / liquid.density_kgpm3 * step_s / (radius_m * radius_m);
+  const bool dense = solver.form == LineForm::kDense;
+  LineSetup setup{.cells = cells,
+                  .stations = dense ? cells - 1 : std::min(place.stations, cells - 1),
+                  .step_s = step_s,
+                  .friction = solver.friction,
+                  .kernel = {},
+                  .cavities = solver.cavities,
+                  .vapour_pressure_pa = vapour_pa,
+                  .turbulence = solver.turbulence,
+                  .inlet_height_m = place.inlet_height_m,
+                  .middle_gas_pam3 = place.middle_gas_pam3};
+  std::vector<KernelTerm> fitted;
+  if (liquid.viscosity_pas == 0.0 || solver.friction == WallFriction::kNone) {
+    setup.friction = WallFriction::kNone;
+  } else if (solver.friction == WallFriction::kQuasiSteady ||
+             (!dense && solver.kernel_terms == 0) || dtau_ratio > 0.5 * kKernelFitEnd_ratio) {
+    setup.friction = WallFriction::kQuasiSteady;
+  } else if (dense || solver.kernel_terms > kMostFittedTerms) {
+    setup.kernel = published_kernel();
+  } else {
+    fitted = fit_kernel(solver.kernel_terms, dtau_ratio);
+    setup.kernel = fitted;
+  }
+  // Nothing to do between the ends: no rounding there either.
+  if (setup.friction == WallFriction::kNone && !setup.cavities && line.creep.empty() &&
+      place.middle_gas_pam3 == 0.0)
+    setup.stations = 0;
+  return make_line_plan(line, liquid, setup);
+}
+
+namespace {
+
+std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const SolverParams& solver) {
+  require_physical(params, solver);
+  auto plan = std::make_unique<RowPlan>();
+  plan->fit = fit_row(params.hose, params.tube, solver.step_ns);
+  const double step_s = static_cast<double>(plan->fit.step_ns) * 1e-9;
+  const double vapour_pa = params.liquid.vapour_pressure_abs_pa - params.atmosphere_pa;
+  // C of the gas pocket, and what of it stands at the place in question.
+  const double whole_gas_pam3 =
+      (params.atmosphere_pa - params.liquid.vapour_pressure_abs_pa) * params.gas.volume_m3;
+  const auto gas_at = [&](GasPlace place) {
+    return params.gas.place == place ? whole_gas_pam3 : 0.0;
+  };
+  plan->hose = plan_line(params.hose, params.liquid, solver,
+                         {.cells = plan->fit.hose_cells,
+                          .stations = solver.hose_stations,
+                          .inlet_height_m = -params.hose.rise_m},
+                         step_s, vapour_pa);
+  plan->tube = plan_line(params.tube, params.liquid, solver,
+                         {.cells = plan->fit.tube_cells,
+                          .stations = solver.tube_stations,
+                          .middle_gas_pam3 = gas_at(GasPlace::kMiddle)},
+                         step_s, vapour_pa);
+  plan->outlet = make_end_plan(params);
+  plan->outlet_step = {.impedance_paspm3 = plan->tube.impedance_paspm3,
+                       .step_over_impedance_m3ppa = plan->tube.step_over_impedance_m3ppa,
+                       .step_s = step_s,
+                       .per_step_ps = 1.0 / step_s};
+  plan->step_s = step_s;
+  plan->outlet_void = solver.outlet_void && params.end.kind == EndKind::kOrifice;
+  plan->valve_params = params.valve;
+  Coil& coil = plan->valve_params.coil;
+  coil.resistance_ohm = copper_ohm(coil.resistance_ohm, coil.temperature_k);
+  plan->reference_valve = solver.form == LineForm::kDense || solver.reference_valve;
+  plan->outlet_pocket = make_outlet_pocket(gas_at(GasPlace::kOutlet), vapour_pa);
+  const double gas_pam3 = gas_at(GasPlace::kValveExit);
+  const bool gas = gas_pam3 > 0.0;
+  const double cavity_pa = solver.cavities ? vapour_pa : kNoVapour_pa;
+  plan->valve = {.coil = make_coil_plan(coil, step_s),
+                 .plunger = make_plunger_plan(params.valve.plunger, step_s),
+                 .seat = make_seat_plan(params.valve.seat, params.liquid),
+                 .node = {.hose_paspm3 = plan->hose.impedance_paspm3,
+                          .tube_paspm3 = plan->tube.impedance_paspm3,
+                          .sum_paspm3 = plan->hose.impedance_paspm3 + plan->tube.impedance_paspm3,
+                          .step_over_hose_m3ppa = plan->hose.step_over_impedance_m3ppa,
+                          .step_over_tube_m3ppa = plan->tube.step_over_impedance_m3ppa,
+                          .step_s = step_s,
+                          .per_step_ps = 1.0 / step_s,
+                          .hose_vapour_pa = cavity_pa,
+                          .tube_vapour_pa = gas ? vapour_pa : cavity_pa,
+                          .gas_pam3 = gas_pam3,
+                          .gas = gas}};
+  plan->valve.seat.leak_m3pspa = leak_m3pspa(params.valve, params.liquid);
+  // Gas at rest: at the valve under the tube's head, at zero gauge for the balance's zero.
+  plan->still_pocket_m3 = gas ? gas_pam3 / (plan->tube.outlet_head_pa - vapour_pa) : 0.0;
+  plan->lowest_pa = cavity_pa - kVapourTolerance_pa;
+  return plan;
+}
+
+RowFault look_for_fault(const RowPlan& plan, const RowFlows<double>& flows,
+                        const RowStateOf<double>& state) {
+  const NodeFlows<double>& node = flows.node;
+  const double sum_ratio = node.hose_pa + node.tube_pa + node.seat_m3ps + flows.outlet_pa +
+                           flows.inlet_m3 + state.valve.current_a + state.valve.plunger.lift_m +
+                           state.valve.plunger.speed_mps;
+  if (!(std::abs(sum_ratio) < 1e30)) return RowFault::kNotANumber;
+  if (node.pockets.hose_m3 < 0.0 || node.pockets.tube_m3 < 0.0 || state.void_m3 < 0.0 ||
+      state.outlet_pocket_m3 < 0.0 || state.tube.pocket_m3 < 0.0)
+    return RowFault::kNegativeVolume;
+  if (node.hose_pa < plan.lowest_pa || node.tube_pa < plan.lowest_pa) return RowFault::kBelowVapour;
+  return RowFault::kNone;
+}
+
+}  // namespace
+
+RowUnit::RowUnit(const RowUnitParams& params, const SolverParams& solver, double supply_pressure_pa)
+    : liquid_(params.liquid),
+      plan_(make_row_plan(params, solver)),
+      state_(std::make_unique<RowState>()) {
+  require(std::isfinite(supply_pressure_pa), "supply pressure must be a number");
+  come_to_rest(supply_pressure_pa);
+}
+
+void RowUnit::come_to_rest(double supply_pressure_pa) {
+  *state_ = RowState{};
+  state_->hose = still_line(plan_->hose, supply_pressure_pa + plan_->hose.inlet_head_pa);
+  state_->tube = still_line(plan_->tube, plan_->outlet.behind_pa + plan_->tube.outlet_head_pa);
+  state_->outlet_pocket_m3 = plan_->outlet_pocket.still_m3;
+  state_->valve.pockets.tube_m3 = plan_->still_pocket_m3;
+}
+
+RowUnit::~RowUnit() = default;
+RowUnit::RowUnit(RowUnit&&) noexcept = default;
+RowUnit& RowUnit::operator=(RowUnit&&) noexcept = default;
+
+void RowUnit::set_outlet(const Outlet& outlet) {
+  plan_->outlet = make_outlet_plan(outlet, liquid_);
+}
+
+void RowUnit::set_seat_open(double open_ratio) {
+  EXPECTS(open_ratio >= 0.0 && open_ratio <= 1.0);
+  plan_->valve_params.seat.open_ratio = open_ratio;
+  plan_->valve.seat = make_seat_plan(plan_->valve_params.seat, liquid_);
+  plan_->valve.seat.leak_m3pspa = open_ratio * leak_m3pspa(plan_->valve_params, liquid_);
+}
+
+void RowUnit::set_coil_resistance(double resistance_ohm) {
+  EXPECTS(resistance_ohm > 0.0);
+  plan_->valve_params.coil.resistance_ohm = resistance_ohm;
+  plan_->valve.coil = make_coil_plan(plan_->valve_params.coil, plan_->step_s);
+}
+
+double RowUnit::wave_at_supply_pa() const {
+  return arrivals_at(plan_->hose, state_->hose).at_inlet_pa - plan_->hose.inlet_head_pa;
+}
+
+double RowUnit::supply_impedance_paspm3() const { return plan_->hose.impedance_paspm3; }
+
+const RowFit& RowUnit::fit() const { return plan_->fit; }
+
+RowStepOutput RowUnit::step(const RowStepInput& input) {
+  const DenormalGuard flush;
+  const RowPlan& plan = *plan_;
+  RowState& state = *state_;
+  const RowFlows<double> flows =
+      plan.reference_valve
+          ? step_row(plan, state, input.supply_pressure_pa,
+                     [&](double f_pa, double g_pa) {
+                       return step_valve_reference(plan.valve, plan.valve_params, state.valve, f_pa,
+                                                   g_pa, input);
+                     })
+          : step_row(plan, state, input.supply_pressure_pa, [&](double f_pa, double g_pa) {
+              return step_valve(plan.valve, state.valve, f_pa, g_pa, input);
+            });
+  return {.inlet_volume_m3 = flows.inlet_m3,
+          .valve_volume_m3 = flows.node.seat_m3ps * plan.step_s,
+          .jet_volume_m3 = flows.outlet.jet_m3,
+          .jet_speed_mps = flows.outlet.jet_flow_m3ps * plan.outlet.inverse_jet_area_pm2,
+          .current_a = state.valve.current_a,
+          .lift_m = state.valve.plunger.lift_m,
+          .valve_flow_m3ps = flows.node.seat_m3ps,
+          .outlet_flow_m3ps = flows.outlet.jet_m3 * plan.outlet_step.per_step_ps,
+          .hose_end_pressure_pa = flows.node.hose_pa,
+          .valve_exit_pressure_pa = flows.node.tube_pa,
+          .outlet_pressure_pa = flows.outlet_pa,
+          .valve_cavity_m3 = flows.node.pockets.tube_m3,
+          .outlet_void_m3 = state.void_m3,
+          .fault = look_for_fault(plan, flows, state)};
+}
+
+double RowUnit::stored_volume_m3() const {
+  const Pockets<double>& pockets = state_->valve.pockets;
+  return line_stored_volume_m3(plan_->hose, state_->hose) +
+         line_stored_volume_m3(plan_->tube, state_->tube) - pockets.hose_m3 -
+         (pockets.tube_m3 - plan_->still_pocket_m3) -
+         (state_->outlet_pocket_m3 - plan_->outlet_pocket.still_m3) - state_->void_m3;
+}
+
+}  // namespace model

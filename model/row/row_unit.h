@@ -1,0 +1,104 @@
+// One row's liquid path as a whole: hose, valve, tube and outlet coupled, advanced by one step at a
+// time.
+//
+//   step:  waves arrive at every node -> coil and plunger move under the pressures of the step
+//          before -> seat flow closes hose end, plunger displacement and tube start in closed form
+//          -> stations take friction (and a cavity where the pressure would fall below vapour) ->
+//          outlet passes a jet or refills its void
+//
+// Shapes   scalars and the arrays inside the state; one row
+// Errors   make_row_plan throws std::invalid_argument (a line's wave speed would move by more than
+//          0.5 %, unphysical value); step returns fault != kNone for a not-a-number, a negative
+//          volume or a pressure below vapour, with the node
+// Source   waves and friction: E. B. Wylie, V. L. Streeter, Fluid Transients in Systems, 1993; W.
+//          Zielke, J. Basic Eng. 90, 1968
+// Checked  tests/model/row/row_unit_test.cc, tests/published/
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <vector>
+
+#include "model/row_params.h"
+#include "model/valve/bridge_step.h"
+
+namespace model {
+
+enum class RowFault : std::uint8_t { kNone, kNotANumber, kNegativeVolume, kBelowVapour };
+
+/// What the row did during one step: volumes over the step, the rest at its end.
+struct RowStepOutput {
+  double inlet_volume_m3 = 0.0;  // into the hose from the supply
+  double valve_volume_m3 = 0.0;  // through the seat
+  double jet_volume_m3 = 0.0;    // out of the outlet, >= 0
+  double jet_speed_mps = 0.0;    // of what left in this step; 0 when nothing did
+  double current_a = 0.0;
+  double lift_m = 0.0;
+  double valve_flow_m3ps = 0.0;
+  double outlet_flow_m3ps = 0.0;  // mean over the step
+  double hose_end_pressure_pa = 0.0;
+  double valve_exit_pressure_pa = 0.0;
+  double outlet_pressure_pa = 0.0;
+  double valve_cavity_m3 = 0.0;
+  double outlet_void_m3 = 0.0;
+  RowFault fault = RowFault::kNone;
+};
+
+struct RowPlan;   // constants of a run: delays, decay factors, impedances (model/row/row_unit.cc)
+struct RowState;  // everything that changes: waves in flight, memories, coil, plunger, cavities
+
+/// How the step fits the row: what was moved so that both lines have a whole number of cells.
+struct RowFit {
+  std::int64_t step_ns = 0;
+  int hose_cells = 0;
+  int tube_cells = 0;
+  double hose_wave_speed_shift_ratio = 0.0;  // used over wanted, less 1
+  double tube_wave_speed_shift_ratio = 0.0;
+  double tube_travel_time_s = 0.0;  // L/a as used
+};
+
+class RowUnit {
+ public:
+  RowUnit(const RowUnitParams& params, const SolverParams& solver, double supply_pressure_pa);
+  ~RowUnit();
+  RowUnit(RowUnit&&) noexcept;
+  RowUnit& operator=(RowUnit&&) noexcept;
+
+  RowStepOutput step(const RowStepInput& input);
+  /// Forgets all waves, currents and voids: liquid at rest behind a shut valve, at this pressure.
+  void come_to_rest(double supply_pressure_pa);
+  /// Puts another outlet in place, such as one that is plugged in part; liquid and waves go on.
+  void set_outlet(const Outlet& outlet);
+  /// Plugs the seat's rim: only this share of it passes liquid, 0 none.
+  void set_seat_open(double open_ratio);
+  /// The coil at another temperature; its current goes on.
+  void set_coil_resistance(double resistance_ohm);
+  /// Wave that arrives at the hose's inlet in the next step, and the impedance that it meets:
+  /// q = (p - wave)/Z there.
+  double wave_at_supply_pa() const;
+  double supply_impedance_paspm3() const;
+  const RowFit& fit() const;
+  /// Liquid stored above a still state: elastic in both lines and creep, less cavities, pockets,
+  /// void and plunger shift. inlet - jet = stored_now - stored_before to 1e-9 of throughput.
+  double stored_volume_m3() const;
+
+ private:
+  Liquid liquid_;
+  std::unique_ptr<RowPlan> plan_;
+  std::unique_ptr<RowState> state_;
+};
+
+/// Steady flow of the whole chain at this lift: heads, friction, seat and outlet in series; 0 where
+/// the pressure does not lift the liquid to the outlet.   Errors EXPECTS pressure >= 0
+double steady_flow_m3ps(const RowUnitParams& params, double supply_pressure_pa, double lift_m);
+
+/// Whether the current can set the lift, or the plunger snaps to its stop (row_unit notes in
+/// model/README.md).
+struct LiftVerdict {
+  bool settable = false;
+  double spring_rate_needed_npm = 0.0;  // largest -d/dx of pressure plus flow force on the plunger
+  double spring_rate_npm = 0.0;
+};
+LiftVerdict lift_verdict(const RowUnitParams& params, double supply_pressure_pa);
+
+}  // namespace model

@@ -1,0 +1,32 @@
+// How values scatter: mean, sd and quantiles, in the one definition that all figures use.
+//
+//   quantile   linear between the sorted values: h = (n - 1) p, x[floor h] + (h - floor h) (next -
+//              x[floor h]); "type 7" of Hyndman and Fan 1996
+//   sd         divisor n - 1; not-a-number for fewer than two values
+//
+// Input    values in any order, without not-a-number      Output   not-a-number when empty
+// Source   R. J. Hyndman, Y. Fan, The American Statistician 50(4), 1996 (from memory)
+// Checked  tests/sim/measure/summary_test.cc
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "sim/statistics/none.h"
+
+namespace sim {
+
+struct Spread {
+  double mean_m = kNone_ratio, sd_m = kNone_ratio;
+  double p05_m = kNone_ratio, p50_m = kNone_ratio, p95_m = kNone_ratio;
+  double abs_p95_m = kNone_ratio, max_abs_m = kNone_ratio;
+};
+
+double mean_of(std::span<const double> values);  // tidy: unit is the metric's
+double sd_of(std::span<const double> values);    // tidy: unit is the metric's
+/// Of values already sorted.
+double quantile_of(std::span<const double> sorted,  // tidy: unit is the metric's
+                   double share_ratio);
+Spread spread_of(std::vector<double> values_m);
+
+}  // namespace sim

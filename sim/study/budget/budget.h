@@ -1,0 +1,117 @@
+// `budget`: whose error it is. The same pass is run again and again on the same random streams with
+// effects at their ideal (sim/study/budget/budget_effects.h), and the parts are averaged over orders
+// (sim/study/budget/order_average.h).
+//
+//   error of a seed = sum of its parts + what remains with every effect at its ideal (the table,
+//                     the firmware's law, its ticks and whole numbers, a fault's leftovers none)
+//   share of variance   cov(part, error)/var(error)            sum over all parts is 1
+//   share of the error  mean(part * error)/mean(error^2)       the same with the mean in it
+//   interaction         r = error - what remains - sum of single parts; var(r)/var(error), for
+//                       parts with one effect replaced and for parts with one effect present: the
+//                       larger of the two. Above 20 % the parts are not to be trusted
+//
+// Table    tuned once, on the scenario as it is, and held
+// Trims    every counterfactual machine gets its own strip test, on the same streams: a mount that
+//          is as drawn needs no trim. Held trims would show each fixed offset twice, once as the
+//          mount's part and once, with the other sign, as the trim's
+// Seeds    those with a band of their own in every pass, matched by row and number; the others are
+//          counted by reason
+// Errors   InputError when the delay would be negative; Interrupted; BenchError; ControllerError
+// Checked  tests/sim/study/budget/budget_test.cc
+#pragma once
+
+#include <atomic>
+#include <cstdint>
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "sim/study/budget/order_average.h"
+#include "sim/study/run/run.h"
+
+namespace sim {
+
+/// Above this share of the variance nothing below the remainder is to be trusted.
+inline constexpr double kMostInteraction_ratio = 0.20;
+inline constexpr int kUsualOrders = 8;
+
+struct PartFigures {
+  double mean_m = kNone_ratio, sd_m = kNone_ratio, abs_p95_m = kNone_ratio;
+  double sd_between_rows_m = kNone_ratio;  // of the rows' means: what a trim could take
+  double sd_within_rows_m = kNone_ratio;
+  double variance_share_ratio = kNone_ratio;
+  double error_share_ratio = kNone_ratio;
+  double order_error_ratio = 0.0;     // standard error of the share of variance over orders
+  double removed_sd_m = kNone_ratio;  // with this effect alone replaced
+  double present_sd_m = kNone_ratio;  // with this effect alone present
+};
+
+enum class PartKind : std::uint8_t {
+  kEffect,
+  kAbsent,       // the scenario has none of it: 0
+  kNotModelled,  // no pass knows it: 0, and says so
+  kRemains,      // with every effect at its ideal
+};
+
+struct BudgetPart {
+  std::string key, name, ideal;
+  PartKind kind = PartKind::kEffect;
+  std::vector<double> part_m;  // by seed of BudgetResult::seeds
+  PartFigures figures;
+};
+
+struct BudgetSeed {
+  int row = 0;
+  int seed = 0;  // as in seeds.csv of `run`
+  double placement_error_m = 0.0;
+};
+
+/// Where the seeds placed in the pass as it is went to.
+struct BudgetSeedCounts {
+  long long placed = 0, counted = 0;
+  long long merged = 0, shared = 0, edge_missed = 0, no_band = 0;  // in the pass as it is
+  long long no_counterpart = 0;  // left out by an ideal meter: second seeds of doubles
+  long long lost_in_others = 0;  // own band here, but not in every other pass
+};
+
+struct Interaction {
+  double removed_ratio = kNone_ratio;  // var(r)/var(error) of parts with one effect replaced
+  double present_ratio = kNone_ratio;  // of parts with one effect present
+  double removed_mean_m = kNone_ratio;
+  double present_mean_m = kNone_ratio;
+  double larger_ratio() const;
+  bool trusted() const { return !(larger_ratio() > kMostInteraction_ratio); }
+};
+
+struct BudgetResult {
+  Scenario scenario;
+  TunedTable tuned;
+  Summary summary;  // of the pass as it is
+  std::vector<BudgetSeed> seeds;
+  std::vector<BudgetPart> parts;  // in order of the catalog; what remains is the last
+  PartFigures error;              // of the whole
+  BudgetSeedCounts counts;
+  Interaction interaction;
+  int effects = 0;  // in play
+  int orders = 0;
+  bool all_orders = false;  // every order there is, so no error of sampling them
+  int passes = 0;
+  double tick_s = 0.0;       // of the controller's own clock
+  double simulated_s = 0.0;  // row-seconds, strip tests left aside
+  RunHashes hashes;
+};
+
+/// The parts by share of the error, the largest first; a part of 0 keeps its place in the catalog.
+std::vector<const BudgetPart*> parts_by_share(const BudgetResult& result);
+
+struct BudgetOptions {
+  int orders = kUsualOrders;
+  const std::atomic<bool>* stop = nullptr;
+  std::function<void(double done_ratio)> on_progress;
+};
+
+BudgetResult run_budget(const Scenario& scenario, const BudgetOptions& options = {});
+/// Passes that it takes.
+int budget_passes(const Scenario& scenario, int orders);
+
+}  // namespace sim

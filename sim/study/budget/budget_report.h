@@ -1,0 +1,32 @@
+// The budget as a page, as a section of another page, and as sentences. The interaction stands
+// first; where it is too large every word below says that it is not to be trusted.
+//
+// Checked  tests/sim/study/budget/budget_tables_test.cc
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "sim/output/html.h"
+#include "sim/study/budget/budget.h"
+#include "sim/study/run/report.h"
+
+namespace sim {
+
+/// Figure first: how many seeds are within the tolerance, and the largest part.
+std::string budget_sentence(const BudgetResult& result, Units units);
+/// "largest part of the error: seed bounce", or why no part is named.
+std::string largest_part_words(const BudgetResult& result);
+/// "interaction remainder: 0.4 % of the variance, below 20 %: the parts can be read one by one"
+std::string interaction_sentence(const BudgetResult& result);
+/// How many seeds count, and where the others went.
+std::string counted_sentence(const BudgetResult& result);
+/// The parts by share, as the page and the terminal show them.
+Table parts_table(const BudgetResult& result, Units units);
+
+std::string budget_section(const BudgetResult& result, Units units);
+std::string budget_report_html(const BudgetResult& result, Units units);
+/// Each part on one line: its mean as a stroke, one sd either side hatched, its share in words.
+std::string budget_parts_svg(const BudgetResult& result, Units units);
+
+}  // namespace sim

@@ -1,0 +1,86 @@
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <vector>
+
+#include "sim/output/axes.h"
+#include "sim/study/budget/budget_report.h"
+
+namespace sim {
+namespace {
+
+constexpr double kWidth_px = 760.0;
+constexpr double kLeft_px = 262.0;
+constexpr double kRight_px = 640.0;
+constexpr double kTop_px = 24.0;
+constexpr double kLine_px = 26.0;
+
+struct Line {
+  std::string name;
+  const PartFigures* figures = nullptr;
+  bool whole = false;
+};
+
+std::vector<Line> lines_of(const BudgetResult& result) {
+  std::vector<Line> lines;
+  for (const BudgetPart* part : parts_by_share(result))
+    if (part->kind == PartKind::kEffect || part->kind == PartKind::kRemains)
+      lines.push_back({part->name, &part->figures});
+  lines.push_back({"the whole error", &result.error, true});
+  return lines;
+}
+
+double reach_of_m(const std::vector<Line>& lines) {
+  double reach_m = 1e-4;  // an error of nothing still has an axis
+  for (const Line& line : lines)
+    for (const double edge_m :
+         {std::abs(line.figures->mean_m) + line.figures->sd_m, line.figures->abs_p95_m})
+      if (std::isfinite(edge_m)) reach_m = std::max(reach_m, 1.1 * edge_m);
+  return reach_m;
+}
+
+void draw_line(Drawing& drawing, const Axis& axis, const Line& line, double y_px) {
+  const PartFigures& figures = *line.figures;
+  const double sd_m = std::isfinite(figures.sd_m) ? figures.sd_m : 0.0;
+  const double half_px = line.whole ? 8.0 : 6.0;
+  drawing.hatched_box({axis.px(figures.mean_m - sd_m), y_px - half_px},
+                      {axis.px(figures.mean_m + sd_m), y_px + half_px}, {kInk, 0.8});
+  drawing.line({axis.px(figures.mean_m), y_px - half_px - 2.0},
+               {axis.px(figures.mean_m), y_px + half_px + 2.0}, {kInk, 2.5});
+  const std::array<Point, 2> far = {
+      {{axis.px(-figures.abs_p95_m), y_px}, {axis.px(figures.abs_p95_m), y_px}}};
+  drawing.dots(far, 5.0, kInk);
+}
+
+}  // namespace
+
+std::string budget_parts_svg(const BudgetResult& result, Units units) {
+  const std::vector<Line> lines = lines_of(result);
+  const double foot_px = kTop_px + kLine_px * static_cast<double>(lines.size()) + 6.0;
+  Drawing drawing(kWidth_px, foot_px + 42.0);
+  const ShownUnit unit = shown_unit(Measure::kPlace, units);
+  const double reach_m = reach_of_m(lines);
+  const Axis axis{-reach_m, reach_m, kLeft_px, kRight_px, unit};
+  draw_x_axis(drawing, axis, foot_px, kTop_px - 6.0,
+              with_unit("part of the error", unit) + " (positive: band ahead of its seed)", 7);
+  drawing.line({axis.px(0.0), kTop_px - 6.0}, {axis.px(0.0), foot_px}, {kMuted, 1.0});
+  drawing.text({kWidth_px - 4.0, kTop_px - 10.0}, "share of error", {11.0, Anchor::kEnd, kMuted});
+  for (std::size_t k = 0; k < lines.size(); ++k) {
+    const double y_px = kTop_px + kLine_px * (static_cast<double>(k) + 0.5);
+    if (lines[k].whole)
+      drawing.line({4.0, y_px - 0.5 * kLine_px}, {kWidth_px - 4.0, y_px - 0.5 * kLine_px},
+                   {kMuted, 0.8});
+    drawing.text({4.0, y_px + 4.0}, lines[k].name, {.size_px = 12.0, .bold = lines[k].whole});
+    draw_line(drawing, axis, lines[k], y_px);
+    drawing.text({kWidth_px - 4.0, y_px + 4.0},
+                 shown(lines[k].figures->error_share_ratio, Measure::kShare, units),
+                 {12.0, Anchor::kEnd});
+  }
+  return drawing.inline_svg(
+      "budget-parts", "Parts of the placement error",
+      "One line a part, the largest share on top: a stroke at its mean, a hatched bar one sd to "
+      "either side, dots at the 95 % quantile of its size, and its share at the right. The last "
+      "line is the whole error.");
+}
+
+}  // namespace sim

@@ -1,0 +1,21 @@
+// The members of a controller's call by name, so that two calls can be told apart in words.
+//
+// Names    as in shared/controller_abi.h: "bridge.state", "compares[1].at_ticks"
+// Errors   none; entries beyond the counts are left out
+// Checked  tests/sim/study/check/compare_builds_test.cc
+#pragma once
+
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "shared/controller_abi.h"
+
+namespace sim {
+
+using CallMembers = std::vector<std::pair<std::string, long long>>;
+
+CallMembers members_of(const sillion_input& input);
+CallMembers members_of(const sillion_output& output);
+
+}  // namespace sim

@@ -1,0 +1,42 @@
+// Two builds of a controller over the same scenario, seeds and noise.
+//
+//   level one   every call of both has the same input and output: same bytes, and nothing else to
+//               ask
+//   level two   where they part first (controller, call, instant, what the outputs say), and the
+//               paired shift of every judged metric (paired_shift.h)
+//
+// Runs have the keys that a study's replicas have; the first keeps the scenario's own.
+// Errors   InputError, BenchError, ControllerError of either build, Interrupted
+// Checked  tests/sim/study/check/compare_builds_test.cc
+#pragma once
+
+#include <atomic>
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "sim/scenario/scenario.h"
+#include "sim/study/check/paired_shift.h"
+#include "sim/study/check/parting.h"
+
+namespace sim {
+
+struct Comparison {
+  int runs = 0;
+  bool same_bytes = false;
+  Parting parting;
+  std::vector<MetricShift> shifts;  // empty where the bytes are the same
+};
+
+struct CompareOptions {
+  int runs = 8;
+  std::vector<double> margins_si;  // by judged_metrics()  (tidy: unit is the metric's)
+  const std::atomic<bool>* stop = nullptr;
+  std::function<void(double done_ratio)> on_progress;
+};
+
+/// Both scenarios are one but for their controller.library.
+Comparison compare_builds(const Scenario& old_build, const Scenario& new_build,
+                          const CompareOptions& options);
+
+}  // namespace sim

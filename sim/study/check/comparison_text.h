@@ -1,0 +1,17 @@
+// Two builds compared, in words and as JSON: the sentence, where they part, each metric's shift.
+//
+// Errors   none
+// Checked  tests/sim/study/check/compare_builds_test.cc
+#pragma once
+
+#include <string>
+
+#include "sim/study/check/compare_builds.h"
+#include "sim/study/run/report.h"
+
+namespace sim {
+
+std::string comparison_text(const Comparison& comparison, Units units);
+std::string comparison_json(const Comparison& comparison);
+
+}  // namespace sim

@@ -1,0 +1,19 @@
+// Where a controller parts from the reference, in one line.
+//
+//   "parts from the reference at row 3, call 1204, 1.204000 s: out.compares[0].at_ticks 12345
+//   instead of 12300"; of a frame its number and byte; of a fault the call that fails
+//
+// Errors   none
+// Checked  tests/sim/study/check/parting_test.cc
+#pragma once
+
+#include <string>
+
+#include "sim/study/check/parting.h"
+
+namespace sim {
+
+/// `parting` of the reference (old) and the controller under test (new).
+std::string parting_line(const Parting& parting);
+
+}  // namespace sim

@@ -1,0 +1,24 @@
+// What is wrong with a case of a suite, a line each: log, JUnit and Markdown say the same.
+//
+// Units    as asked for; JUnit's properties and cases.jsonl hold the same figures in SI
+// Errors   none
+// Checked  tests/sim/study/check/suite_report_test.cc
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "sim/study/check/suite_result.h"
+#include "sim/study/run/report.h"
+
+namespace sim {
+
+/// One thing that is wrong with a case, and the line of the file that says it should not be.
+struct TroubleLine {
+  std::string place;  // "scenarios/demo.toml:12", of the requirement or else of the family
+  std::string words;
+};
+/// Empty for kNone.
+std::vector<TroubleLine> trouble_lines(const SuiteResult& suite, std::size_t index, Units units);
+
+}  // namespace sim

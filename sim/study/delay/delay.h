@@ -1,0 +1,145 @@
+// `delay`: the delay table of an attachment, how far it can be trusted, and its valid box.
+//
+//   start    tune() on the nominal row: a table that is right within a few mm
+//   fit      one pass a condition of the plan; the residuals of all of them correct law, lead, lag
+//            and corrections at once (delay_fit.h)
+//   trims    each report key's rows lay a strip at the judged speed, on other seeds
+//   report   unseen speeds, temperatures, voltages, spacings and keys with the corrected table:
+//            what
+//            is left, and of that what no delay can remove
+//   box      one condition varied at a time at the judged speed, until 95 % within 10 mm is lost
+//
+//   residual         mean of the band's error; after trims: each row less its strip's mean
+//   floor            sd about the mean of each row and speed: no delay and no trim removes it
+//   flat             how far all delays may be off, either way, before 95 % within 10 mm is lost
+//   smallest offset  outlet offset less v D(v): there D is 0
+//   smallest spacing B + v (T_lead - T_lag + shortest closed time)
+//
+// Errors   InputError of the plan; BenchError; Interrupted
+// Checked  tests/sim/study/delay/delay_test.cc
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "sim/study/delay/delay_fit.h"
+#include "sim/study/delay/measured_points.h"
+#include "sim/study/run/run.h"
+
+namespace sim {
+
+struct HeldShare {
+  double tolerance_m = 0.0;
+  double share_ratio = kNone_ratio;  // of sensed seeds
+  double lower95_ratio = kNone_ratio;
+  bool holds = false;  // the share itself, not its lower bound, is at least 95 %
+};
+
+struct DelaySpeed {
+  double speed_mps = 0.0;
+  double flow_m3ps = 0.0;
+  double pressure_pa = 0.0;
+  double delay_s = 0.0;
+  double on_s = 0.0;
+  double lead_s = 0.0, lag_s = 0.0;  // without the throw
+  PlaceFound mean;                   // residual, rows as clusters, before trims
+  double sd_m = 0.0;                 // of all seeds, before trims
+  double trimmed_sd_m = 0.0;
+  double trimmed_mean_m = kNone_ratio;  // of all seeds, with trims
+  double floor_sd_m = 0.0;
+  HeldShare plain[kTolerances];
+  HeldShare trimmed[kTolerances];
+  double smallest_spacing_m = 0.0;
+  double smallest_offset_m = 0.0;
+  double early_s = kNone_ratio, late_s = kNone_ratio;  // flat: by so much may D be off
+  double jet_speed_mps = 0.0;
+  long long sensed = 0;
+  bool servable = true;     // D not negative
+  bool deliverable = true;  // the supply can give the flow of every condition it was judged by
+};
+
+/// The fastest speed at which 10 mm hold, and the slowest above it that was tried and does not.
+struct FastestHeld {
+  double holds_mps = kNone_ratio;  // not-a-number: none does
+  double fails_mps = kNone_ratio;  // not-a-number: the fastest that was judged holds
+  DelaySpeed held, failing;        // at these speeds
+};
+
+/// Ends of a range that holds; not-a-number where not even the middle does.
+struct HeldRange {
+  double low_si = kNone_ratio;
+  double high_si = kNone_ratio;
+  bool low_open = false;  // held at the last value tried
+  bool high_open = false;
+};
+
+struct DelayBox {
+  double speed_mps = 0.0;
+  double pressure_pa = 0.0;
+  HeldRange temperature_k;            // entered in the controller
+  HeldRange temperature_unentered_k;  // the controller believes the scenario's
+  HeldRange pressure_si;              // Pa: the set point is believed
+  HeldRange voltage_si;               // V
+};
+
+struct RowTrim {
+  double trim_m = 0.0;
+  double half_m = 0.0;  // of its 95 % interval, tape error in it
+};
+
+struct DelayStudy {
+  Scenario scenario;
+  DelayPlan plan;
+  TunedTable start;
+  DelayFit fit;
+  sillion_attachment_table table{};  // fit.table, sealed with its check sum
+  std::vector<DelaySpeed> speeds;
+  FastestHeld fastest;            // as `today` finds it (holding.h)
+  LawError left;                  // what the report's residuals say is still wrong
+  std::vector<RowTrim> trims;     // of the rows of the first report key
+  double rows_before_sd_m = 0.0;  // of row means, before and after the trim
+  double rows_after_sd_m = 0.0;
+  DelayBox box;
+  std::vector<std::string> notes;
+  std::optional<MeasuredLaw> measured;  // points of a bench or field, joined in
+  std::string grade = "simulated";
+  std::string date;  // of the measurement
+  RunHashes hashes;
+};
+
+/// Points of a bench or field, and what grade they give the table: "bench" or "field" with its
+/// date, or "simulated" to keep that.
+struct PointsToJoin {
+  std::filesystem::path file;
+  std::vector<DelayPoint> points;
+  std::string grade = "simulated";
+  std::string date;
+};
+/// Reads and judges the file as far as that is possible before a study has run.
+/// Errors   InputError as delay_points_csv.h and measured_points.h; a measured grade without date
+PointsToJoin read_points_to_join(const std::filesystem::path& file, const std::string& grade,
+                                 const std::string& date);
+/// Joins measured points: the simulated law, as sure as its intervals say, is two more
+/// observations; the joint law goes into the table. A point's delay is that of its speed at the
+/// scenario's rate, so the table's own change of lead with flow is taken off it first.
+/// Errors   InputError as measured_points.h
+void join_points(DelayStudy& study, PointsToJoin joined);
+
+struct DelayOptions {
+  const std::atomic<bool>* stop = nullptr;
+  std::function<void(double done_ratio)> on_progress;
+};
+
+DelayStudy run_delay_study(const DelayInputs& inputs, const DelayOptions& options = {});
+
+/// Fastest speed at which the tolerance holds, and the slowest report speed from which on it does
+/// without a gap; not-a-number where none does. For 10 mm with trims the fastest is found between
+/// the report's speeds, too (holding.h).
+HeldRange speeds_held_mps(const DelayStudy& study, int tolerance, bool trimmed);
+/// The table that the study starts from: tune()'s, its flows over all rates of [tuning], and the
+/// pressure factors of the nominal row's steady flow at the plan's temperatures.
+TunedTable start_table(const DelayInputs& inputs, const DelayPlan& plan);
+
+}  // namespace sim

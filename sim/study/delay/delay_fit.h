@@ -1,0 +1,81 @@
+// The delay law and its corrections out of what bands missed by, by least squares.
+//
+//   A band whose start misses by e_s opened e_s/v too late, or b is e_s too long; its end likewise:
+//     e_s = d + v (t + l(Q) + l_V(U) + l_mu(mu) + l_r(rest))      lead: opening
+//     e_e = d + v (t + g(Q) + g_V(U) + g_mu(mu) + g_r(rest))      lag: closing
+//   d distance error, t time error; l, g the table's lead and lag at its points of flow, linear
+//   between them as the controller reads them; l_V .. the corrections, zero at the reference
+//   voltage
+//   and viscosity and for a pulse that stands alone.
+//   First d and t alone (how far the table is off as a whole: what a mis-set controller shows),
+//   then everything; the residuals of one simulation serve all of it, as a change of the table
+//   moves
+//   a band by exactly v dt + dd.
+//
+//   A correction none of whose points differs from none by more than its interval is left out and
+//   the rest fitted again: noise must not enter a table.
+//
+//   Only the sum of a and the lead is seen at constant speed: what is found goes into lead, lag and
+//   b; a follows so that a + lead0, the delivery time, stays.
+//
+// Intervals  95 %, sandwich covariance with rows as clusters (G/(G - P)), normal quantile: rows
+//            share mount and sensor height, so seeds are no independent draws
+// Errors     InputError when speeds and flows do not tell the parts apart
+// Source     weighted least squares; cluster-robust covariance: K.-Y. Liang, S. L. Zeger,
+//            Biometrika 73(1), 1986 (from memory)
+// Checked    tests/sim/study/delay/delay_fit_test.cc
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "sim/study/delay/delay_seen.h"
+
+namespace sim {
+
+struct TimeFound {
+  double value_s = 0.0;
+  double half_s = 0.0;  // of the 95 % interval
+};
+
+struct PlaceFound {
+  double value_m = 0.0;
+  double half_m = 0.0;
+};
+
+/// Time error and distance error of a table as a whole: positive is too late, too far ahead.
+struct LawError {
+  TimeFound time;
+  PlaceFound distance;
+  double correlation_ratio = 0.0;
+};
+
+/// Corrections that the residuals tell apart from none: at least one point beyond its interval.
+struct Kept {
+  bool voltage = true;
+  bool viscosity = true;
+  bool rest = true;
+};
+
+struct DelayFit {
+  LawError whole;                    // of the table that was simulated
+  sillion_attachment_table table{};  // corrected
+  Kept kept;
+  double largest_lead_half_s = 0.0;  // widest interval of lead and lag over the table's points
+  double before_rms_m = 0.0, after_rms_m = 0.0;  // of band ends
+  long long bands = 0;
+  int clusters = 0;
+};
+
+struct FitReferences {
+  double voltage_v = 12.6;
+  double viscosity_pas = 1e-3;
+  std::vector<double> voltages_v;       // points of the correction, rising
+  std::vector<double> viscosities_pas;  // likewise
+};
+
+LawError law_error_of(std::span<const SeenCondition> seen);
+DelayFit fit_delay(std::span<const SeenCondition> seen, const sillion_attachment_table& table,
+                   const FitReferences& references);
+
+}  // namespace sim

@@ -1,0 +1,33 @@
+// What "a row speed holds 10 mm" means: one definition for the table of `delay` and for `today`.
+//
+//   passes    two at each speed, each with rows, seeds and noise of its own: row.count rows,
+//             tuning.seeds seeds in all; temperature, voltage and spacing half way to the ends of
+//             [tuning] (delay_plan.h), so that a speed is not promised for one instant of a day
+//   trims     every row has the trim of a strip that was laid before, at the judged speed of the
+//             machine that the table was tuned on
+//   share     at least 95 % of the sensed seeds lie within the tolerance; the share itself, not the
+//             lower bound of its interval
+//   holds     besides, D is not negative and the supply can give the flow of both passes
+//   fastest   the speeds of the report from the fastest down until one holds, then four times half
+//             way between it and the next above; nothing above the fastest of them is tried
+//
+// Errors   those of the passes
+// Checked  tests/sim/study/delay/holding_test.cc
+#pragma once
+
+#include <functional>
+#include <span>
+
+#include "sim/study/delay/delay_report.h"
+
+namespace sim {
+
+inline constexpr int kSpeedHalvings = 4;
+
+bool holds(const DelaySpeed& at, int tolerance = 0, bool trimmed = true);
+
+/// `judge` sees every speed at most once, the fastest first.   Shape   speeds rising
+FastestHeld find_fastest(std::span<const double> speeds_mps,
+                         const std::function<DelaySpeed(const JudgedSpeed&)>& judge);
+
+}  // namespace sim

@@ -1,0 +1,22 @@
+// What "holds 10 mm" was judged by, in words, for `delay` and `today` alike, and ranges of figures
+// as people read them.
+//
+// Checked  tests/sim/study/delay/delay_tables_test.cc
+#pragma once
+
+#include <nlohmann/json_fwd.hpp>
+#include <string>
+
+#include "sim/output/shown_units.h"
+#include "sim/study/delay/delay_plan.h"
+
+namespace sim {
+
+/// "11.0 to 19.0 °C"; two ends that read alike get more digits, and one figure stands for both
+/// where they are equal.
+std::string span_words(double low_si, double high_si, Measure measure, Units units);
+/// "at least 95 % of the sensed seeds within 10 mm, each row with the trim of its strip test, ..."
+std::string holding_words(const Scenario& scenario, const Judging& judging, Units units);
+nlohmann::ordered_json holding_json(const Scenario& scenario, const Judging& judging);
+
+}  // namespace sim

@@ -1,0 +1,26 @@
+// What `today` says and writes: its first sentence, the speeds that were judged as CSV, everything
+// as JSON.
+//
+//   summary.json, today.csv: each whole or none; SI
+//
+// Errors   OutputError when the folder cannot be written
+// Checked  tests/sim/study/delay/today_test.cc
+#pragma once
+
+#include <filesystem>
+#include <string>
+
+#include "sim/study/delay/today.h"
+#include "sim/study/run/report.h"
+
+namespace sim {
+
+std::string today_sentence(const TodayResult& today, Units units);
+/// The lines below the sentence: what it was judged by, where it fails, which table.
+std::string today_lines(const TodayResult& today, Units units);
+std::string today_json(const TodayResult& today);
+std::string today_csv(const TodayResult& today);
+void seal(TodayResult& today, const sillion_attachment_table& table);
+void write_today(const TodayResult& today, const std::filesystem::path& out);
+
+}  // namespace sim

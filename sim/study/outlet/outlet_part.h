@@ -1,0 +1,41 @@
+// One choice of outlet, tube and hose, and the row that it makes of a scenario.
+//
+//   A wall out of the list of materials replaces the line's own and its creep; "as stated" keeps
+//   them: a stated wave speed then holds for every bore, a stated wall is worked out anew.
+//   The step is made small enough that both lines hold their stations.
+//
+// Errors   std::invalid_argument when no step fits hose and tube (model/row/row_fit.h)
+// Checked  tests/sim/study/outlet/outlet_part_test.cc
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "sim/scenario/scenario.h"
+
+namespace sim {
+
+struct OutletPart {
+  double bore_m = 0.0;
+  double tube_bore_m = 0.0;
+  double tube_length_m = 0.0;
+  double hose_bore_m = 0.0;
+  double hose_length_m = 0.0;
+  std::string tube_wall;
+  std::string hose_wall;
+};
+
+OutletPart part_of(const Scenario& scenario);
+/// In how many of its seven entries a part differs.
+int changes_between(const OutletPart& a, const OutletPart& b);
+Scenario with_part(const Scenario& scenario, const OutletPart& part);
+std::vector<std::string> wall_names();
+/// Wave speed of the tube over the range of its material's modulus; both as used where the wall is
+/// as stated.
+struct WaveSpeedRange {
+  double least_mps = 0.0;
+  double most_mps = 0.0;
+};
+WaveSpeedRange tube_wave_speeds(const Scenario& scenario, const OutletPart& part);
+
+}  // namespace sim

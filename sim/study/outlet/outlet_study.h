@@ -1,0 +1,114 @@
+// `outlet`: outlet bores, hose and tube over a grid, each judged as a whole, and one recommended.
+//
+//   pressure    least supply pressure whose steady flow is the rate's at the scenario's speed; its
+//               margin is the supply over it
+//   jet         mean speed in the bore over the speed below which it drips; 1 over the thrust in
+//               seed weights where the jet can reach the seed; the smaller is the margin
+//   plugging    bore over the openings of the strainer
+//   the rest    outlet_pulses.h, outlet_fullness.h; what is demanded and chosen: outlet_choice.h
+//
+// Every part is pulsed at 10 to 90 Hz in steps of 5. Those that none outdoes, and the attachment as
+// stated, are looked at closely: in steps of 1, for a resonance is narrower than 5 Hz. They are
+// then weighed against each other anew, and one of them is recommended.
+//
+// A part that cannot pass the rate is not pulsed: its figures of pulses are not-a-number.
+// Errors   InputError: nothing to choose from, more than kMostCandidates, an unknown wall;
+//          Interrupted; BenchError
+// Checked  tests/sim/study/outlet/outlet_study_test.cc
+#pragma once
+
+#include <array>
+#include <atomic>
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "sim/measure/summary.h"
+#include "sim/study/outlet/outlet_fullness.h"
+#include "sim/study/outlet/outlet_part.h"
+#include "sim/study/outlet/outlet_pulses.h"
+#include "sim/study/run/run.h"
+
+namespace sim {
+
+inline constexpr std::size_t kMostCandidates = 5000;
+
+/// Empty lists: the grid around the attachment.
+struct OutletAxes {
+  std::vector<double> bores_m;
+  std::vector<double> tube_bores_m;
+  std::vector<double> tube_lengths_m;
+  std::vector<double> hose_bores_m;
+  std::vector<double> hose_lengths_m;
+  std::vector<std::string> tube_walls;
+  std::vector<std::string> hose_walls;
+};
+
+/// Openings of a wire cloth by its number of wires an inch.
+struct Strainer {
+  int mesh = 50;
+  double opening_m = 300e-6;
+};
+
+/// What a part must do, in the order in which people are told.
+enum class Demand : std::uint8_t {
+  kServesRate,
+  kHoldsPressure,  // the regulator can hold so little
+  kFollows,
+  kHoldsLiquid,
+  kJets,
+  kLeavesSeed,
+  kPassesGrit,
+};
+inline constexpr std::size_t kDemands = 7;
+
+struct OutletCandidate {
+  OutletPart part;
+  int changes = 0;  // against the attachment as stated
+  WaveSpeedRange wave_speeds;
+  double wave_speed_mps = 0.0;
+  double largest_flow_m3ps = 0.0;  // at the supply's full pressure
+  double pressure_pa = 0.0;        // for the rate; the supply's where it does not serve it
+  double pressure_ratio = 0.0;     // supply over it
+  JetFigures jet;
+  double jet_margin_ratio = 0.0;
+  double plugging_ratio = 0.0;
+  Fullness full;
+  PulseFigures pulses;
+  bool pulsed = false;
+  std::array<bool, kDemands> holds{};
+  bool works = false;              // every demand holds
+  bool looked_at_closely = false;  // pulsed at every hertz
+  bool pareto = false;             // among those that work none is better throughout
+  double cost_m = 0.0;             // by which one is recommended
+};
+
+struct OutletResult {
+  Scenario scenario;
+  StandingAssumptions assumed;
+  Strainer strainer;
+  double flow_m3ps = 0.0;
+  double speed_mps = 0.0;
+  std::vector<OutletCandidate> candidates;
+  std::size_t stated = 0;        // index of the attachment as it stands
+  int recommended = -1;          // index; -1: none works
+  std::string nearest_workable;  // in words, where none works
+  RunHashes hashes;
+};
+
+struct OutletOptions {
+  OutletAxes axes;
+  StandingAssumptions assumed;
+  Strainer strainer;
+  std::vector<double> rates_hz;        // empty: 10 to 90 Hz in steps of 5
+  std::vector<double> close_rates_hz;  // empty: 10 to 90 Hz in steps of 1
+  const std::atomic<bool>* stop = nullptr;
+  std::function<void(double done_ratio)> on_progress;
+};
+
+std::vector<OutletPart> outlet_parts(const Scenario& scenario, const OutletAxes& axes);
+OutletCandidate judge_part(const Scenario& scenario, const OutletPart& part,
+                           const OutletOptions& options);
+OutletResult run_outlet_study(const Scenario& scenario, const OutletOptions& options = {});
+
+}  // namespace sim

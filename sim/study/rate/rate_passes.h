@@ -1,0 +1,31 @@
+// A plan against passes over seeds: the same rates out of the bench.
+//
+//   ideal row      fixed delays, no sensor faults, no scatter but the meter's: the plan fed with
+//                  the spacings as they fell must give the pass's field-average rate
+//   full physics   valve, column and noise as the scenario has them: the difference is what they do
+//
+// Seeds at rest are what both see; spacings are taken between neighbours of a row.
+// Errors   InputError, BenchError, ControllerError, Interrupted
+// Checked  tests/sim/study/rate/rate_plan_test.cc
+#pragma once
+
+#include <atomic>
+
+#include "sim/study/rate/rate_study.h"
+
+namespace sim {
+
+struct RatePass {
+  double treated_ratio = 0.0;  // of the spacings as they fell
+  double planned_m3pm2 = 0.0;  // in-band rate times that
+  double passed_m3pm2 = 0.0;   // field rate of the pass
+  double difference_ratio() const { return passed_m3pm2 / planned_m3pm2 - 1.0; }
+};
+
+struct RatePasses {
+  RatePass ideal, full;
+};
+
+RatePasses pass_rates(const RateResult& result, const std::atomic<bool>* stop);
+
+}  // namespace sim

@@ -1,0 +1,71 @@
+// One run of a rig setup: histories, pulse figures, steady flow and the balance of volume.
+//
+//   lead, lag   command on (off) to half of the steady outlet flow, up (down), without flight
+//   band        places in travel direction from where the outlet was at the on command, flight
+//               included (model/furrow/deposit.h); x05, x95 are mass quantiles
+//   a trapezoid of an ideal inlet commands on where its rise starts, off where its fall starts
+//   balance     in - out = change of stored volume, whatever the waves do
+//
+// Histories: flows and pressures of a step are its mean and stand at its middle, states (lift,
+// current, cavity, void) at its end; recorded instants are read straight between them.
+// Errors   BenchError with instant and place when the model leaves physics or diverges
+// Checked  tests/sim/study/rig/rig_test.cc, tests/published/
+#pragma once
+
+#include <atomic>
+#include <vector>
+
+#include "sim/study/rig/rig_setup.h"
+
+namespace sim {
+
+struct RigSeries {
+  std::vector<double> time_s;
+  std::vector<double> inlet_pressure_pa;   // where the tube starts: valve exit or ideal inlet
+  std::vector<double> inlet_flow_m3ps;     // into the tube
+  std::vector<double> middle_pressure_pa;  // empty unless a bare tube without cavities has a middle
+  std::vector<double> outlet_pressure_pa;
+  std::vector<double> outlet_flow_m3ps;
+  std::vector<double> lift_m;
+  std::vector<double> current_a;
+  std::vector<double> valve_cavity_m3;
+  std::vector<double> outlet_void_m3;
+};
+
+struct RigPulse {
+  double on_s = 0.0, off_s = 0.0;
+  double lead_s = 0.0, lag_s = 0.0;  // not-a-number: half of the steady flow was never passed
+  double flight_s = 0.0;             // at the mean speed of the pulse's jet
+  double mass_kg = 0.0, volume_m3 = 0.0;
+  double x05_m = 0.0, x95_m = 0.0;
+  double start_x_m = 0.0, end_x_m = 0.0, centroid_x_m = 0.0;
+  double secondary_ratio = 0.0;
+};
+
+struct RigBalance {
+  double in_m3 = 0.0, out_m3 = 0.0, stored_m3 = 0.0;
+  double passed_m3 = 0.0;  // through both ends, whichever way
+  double residual_m3() const { return in_m3 - out_m3 - stored_m3; }
+  double residual_ratio() const;  // of what passed
+};
+
+struct RigFit {
+  double step_s = 0.0;
+  int hose_cells = 0;
+  int tube_cells = 0;
+  double worst_shift_ratio = 0.0;  // of a wave speed
+};
+
+struct RigResult {
+  RigSetup setup;
+  RigFit fit;
+  RigSeries series;
+  std::vector<RigPulse> pulses;
+  double steady_flow_m3ps = 0.0;  // valve or inlet fully open
+  RigBalance balance;
+  double simulated_s = 0.0;
+};
+
+RigResult run_rig(const RigSetup& setup, const std::atomic<bool>* stop = nullptr);
+
+}  // namespace sim

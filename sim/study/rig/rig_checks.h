@@ -1,0 +1,16 @@
+// What a rig setup must satisfy beyond the range of each key: parts that are there, ends that do
+// not contradict each other, a step that resolves the line, a
+// record that ends and can be held.
+//
+// Errors   InputError with the place and what to change
+// Checked  tests/sim/study/rig/rig_setup_test.cc
+#pragma once
+
+#include "sim/study/rig/rig_setup.h"
+#include "sim/text/reader.h"
+
+namespace sim {
+
+void check_rig(const RigSetup& setup, const Places& places, const Place& file);
+
+}  // namespace sim

@@ -1,0 +1,20 @@
+// What an ideal inlet is told over time: the keys of [inlet] and the history that they make.
+//
+//   peak, rise, hold, fall, frequency, pulses   a train of trapezoids from t = 0
+//   mean, amplitude, frequency                  a sine
+//   times, values                               a table
+//
+// Errors   InputError: two forms at once, lists of unequal length, times that fall back
+// Checked  tests/sim/study/rig/rig_setup_test.cc
+#pragma once
+
+#include "sim/study/rig/rig_setup.h"
+#include "sim/text/reader.h"
+
+namespace sim {
+
+void describe_inlet(RigSetup& setup, Fields& fields);
+/// Makes the history of what was stated.
+void finish_inlet(RigSetup& setup, const Places& places, const Place& file);
+
+}  // namespace sim

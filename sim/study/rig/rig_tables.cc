@@ -1,0 +1,166 @@
+#include "sim/study/rig/rig_tables.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <span>
+
+#include "sim/output/json_text.h"
+#include "sim/output/number_text.h"
+#include "sim/output/shown_units.h"
+#include "sim/output/write_folder.h"
+#include "sim/study/rig/valve_drive.h"
+
+namespace sim {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+struct Column {
+  const char* name;
+  const std::vector<double>* values;  // SI, unit in the name
+};
+
+std::vector<Column> columns_of(const RigSeries& series) {
+  std::vector<Column> columns{{"t_s", &series.time_s},
+                              {"inlet_pressure_gauge_pa", &series.inlet_pressure_pa},
+                              {"inlet_flow_m3ps", &series.inlet_flow_m3ps},
+                              {"outlet_pressure_gauge_pa", &series.outlet_pressure_pa},
+                              {"outlet_flow_m3ps", &series.outlet_flow_m3ps},
+                              {"lift_m", &series.lift_m},
+                              {"current_a", &series.current_a},
+                              {"valve_cavity_m3", &series.valve_cavity_m3},
+                              {"outlet_void_m3", &series.outlet_void_m3}};
+  if (!series.middle_pressure_pa.empty())
+    columns.push_back({"middle_pressure_gauge_pa", &series.middle_pressure_pa});
+  return columns;
+}
+
+struct PulseColumn {
+  const char* name;
+  double RigPulse::* value;
+};
+
+constexpr std::array kPulseColumns = {PulseColumn{"on_s", &RigPulse::on_s},
+                                      PulseColumn{"off_s", &RigPulse::off_s},
+                                      PulseColumn{"lead_s", &RigPulse::lead_s},
+                                      PulseColumn{"lag_s", &RigPulse::lag_s},
+                                      PulseColumn{"flight_s", &RigPulse::flight_s},
+                                      PulseColumn{"mass_kg", &RigPulse::mass_kg},
+                                      PulseColumn{"volume_m3", &RigPulse::volume_m3},
+                                      PulseColumn{"x05_m", &RigPulse::x05_m},
+                                      PulseColumn{"x95_m", &RigPulse::x95_m},
+                                      PulseColumn{"start_x_m", &RigPulse::start_x_m},
+                                      PulseColumn{"end_x_m", &RigPulse::end_x_m},
+                                      PulseColumn{"centroid_x_m", &RigPulse::centroid_x_m},
+                                      PulseColumn{"secondary_ratio", &RigPulse::secondary_ratio}};
+
+}  // namespace
+
+std::string rig_json(const RigResult& result) {
+  Json object = Json::object();
+  object["schema"] = "sillion.rig.1";
+  object["name"] = result.setup.name;
+  object["title"] = result.setup.title;
+  object["steady_flow_m3ps"] = number_or_null(result.steady_flow_m3ps);
+  object["balance_m3"] = {{"in", number_or_null(result.balance.in_m3)},
+                          {"out", number_or_null(result.balance.out_m3)},
+                          {"stored", number_or_null(result.balance.stored_m3)},
+                          {"residual", number_or_null(result.balance.residual_m3())},
+                          {"residual_ratio", number_or_null(result.balance.residual_ratio())}};
+  object["solver"] = {{"step_s", number_or_null(result.fit.step_s)},
+                      {"hose_cells", result.fit.hose_cells},
+                      {"tube_cells", result.fit.tube_cells},
+                      {"wave_speed_shift_ratio", number_or_null(result.fit.worst_shift_ratio)}};
+  object["pulses"] = Json::array();
+  for (const RigPulse& pulse : result.pulses) {
+    Json one = Json::object();
+    for (const PulseColumn& column : kPulseColumns)
+      one[column.name] = number_or_null(pulse.*column.value);
+    object["pulses"].push_back(one);
+  }
+  Json series = Json::object();
+  for (const Column& column : columns_of(result.series)) {
+    Json values = Json::array();
+    for (const double value : *column.values) values.push_back(number_or_null(value));
+    series[column.name] = values;
+  }
+  object["series"] = series;
+  return json_text(object);
+}
+
+std::string rig_series_csv(const RigResult& result) {
+  const std::vector<Column> columns = columns_of(result.series);
+  std::string text;
+  for (const Column& column : columns) text += (text.empty() ? "" : ",") + std::string(column.name);
+  text += "\n";
+  for (std::size_t i = 0; i < result.series.time_s.size(); ++i) {
+    for (std::size_t c = 0; c < columns.size(); ++c)
+      text += (c == 0 ? "" : ",") + number_text((*columns[c].values)[i]);
+    text += "\n";
+  }
+  return text;
+}
+
+std::string rig_pulses_csv(const RigResult& result) {
+  std::string text = "pulse";
+  for (const PulseColumn& column : kPulseColumns) text += std::string(",") + column.name;
+  text += "\n";
+  for (std::size_t k = 0; k < result.pulses.size(); ++k) {
+    text += std::to_string(k);
+    for (const PulseColumn& column : kPulseColumns)
+      text += "," + number_text(result.pulses[k].*column.value);
+    text += "\n";
+  }
+  return text;
+}
+
+std::string rig_sentence(const RigResult& result, Units units) {
+  const auto flow = shown(result.steady_flow_m3ps, Measure::kFlow, units, 3);
+  const auto balance =
+      fmt::format("volume balance {:.1e} of throughput", result.balance.residual_ratio());
+  if (result.setup.inlet == RigInlet::kChain && !result.pulses.empty()) {
+    const RigPulse& pulse = result.pulses.front();
+    if (!opening_current(result.setup).opens()) {
+      std::string words = cannot_open_words(result.setup);
+      words.front() = 'T';
+      return words;
+    }
+    if (std::isnan(pulse.lead_s))
+      return fmt::format("The outlet never passes half of its steady flow of {}; {}", flow,
+                         balance);
+    if (std::isnan(pulse.lag_s))
+      return fmt::format(
+          "{} from the on command to half of the outlet's steady flow of {}, and no fall below "
+          "half "
+          "before the next pulse; {}",
+          shown(pulse.lead_s, Measure::kTime, units, 2), flow, balance);
+    return fmt::format(
+        "{} from the on command to half of the outlet's steady flow, {} from off back to half; "
+        "steady flow {}; {}",
+        shown(pulse.lead_s, Measure::kTime, units, 2), shown(pulse.lag_s, Measure::kTime, units, 2),
+        flow, balance);
+  }
+  const std::vector<double>& inlet_pa = result.series.inlet_pressure_pa;
+  double highest_pa = 0.0, lowest_pa = 0.0;
+  if (!inlet_pa.empty()) {
+    highest_pa = *std::max_element(inlet_pa.begin(), inlet_pa.end());
+    lowest_pa = *std::min_element(inlet_pa.begin(), inlet_pa.end());
+  }
+  return fmt::format("{} to {} at the tube's start; steady flow {}; {}",
+                     shown(lowest_pa, Measure::kPressure, units, 3),
+                     shown(highest_pa, Measure::kPressure, units, 3), flow, balance);
+}
+
+void write_rig(const RigResult& result, const std::filesystem::path& out, bool plot, Units units) {
+  std::vector<ResultFile> files{{"rig.json", rig_json(result)},
+                                {"series.csv", rig_series_csv(result)},
+                                {"pulses.csv", rig_pulses_csv(result)}};
+  if (plot) files.push_back({"rig.html", rig_html(result, units)});
+  write_folder(files, out);
+}
+
+}  // namespace sim

@@ -1,0 +1,27 @@
+// What a rig run leaves behind: JSON, CSV of the histories and of the pulses, and a page of plots.
+//
+//   rig.json     schema "sillion.rig.1": series, pulses, steady_flow_m3ps, balance_m3, solver
+//   series.csv   a line an instant        pulses.csv   a line a pulse        rig.html   with --plot
+//
+// Units    SI; names carry the unit. Figures that do not exist are null or empty.
+// Errors   OutputError; nothing half-written stays
+// Checked  tests/sim/study/rig/rig_test.cc
+#pragma once
+
+#include <filesystem>
+#include <string>
+
+#include "sim/study/rig/rig.h"
+#include "sim/study/run/report.h"
+
+namespace sim {
+
+std::string rig_json(const RigResult& result);
+std::string rig_series_csv(const RigResult& result);
+std::string rig_pulses_csv(const RigResult& result);
+std::string rig_html(const RigResult& result, Units units);
+/// Figure first: what the pulse did, or what the ideal ends did.
+std::string rig_sentence(const RigResult& result, Units units);
+void write_rig(const RigResult& result, const std::filesystem::path& out, bool plot, Units units);
+
+}  // namespace sim

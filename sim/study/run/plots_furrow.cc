@@ -1,0 +1,170 @@
+#include <algorithm>
+#include <cmath>
+
+#include "sim/output/axes.h"
+#include "sim/study/run/plots.h"
+
+namespace sim {
+namespace {
+
+constexpr double kWidth_px = 760.0;
+constexpr double kLeft_px = 62.0;
+constexpr double kRight_px = 752.0;
+constexpr double kStrip_m = 1.0;      // of furrow in one strip, so that a millimetre can be seen
+constexpr double kStrip_px = 168.0;   // height of one strip with its seeds and labels
+constexpr double kDensity_px = 92.0;  // height of the line density in it
+constexpr double kTop_px = 62.0;      // below the key's two lines
+
+struct Stretch {
+  std::size_t row = 0;
+  double from_m = 0.0;
+  int strips = 2;
+};
+
+Stretch stretch_of(const RunResult& result) {
+  Stretch stretch;
+  const std::vector<RowRecord>& rows = result.record.rows;
+  for (std::size_t i = rows.size(); i-- > 0;)
+    if (!rows[i].density.volume_m3pm.empty()) stretch.row = i;
+  if (rows.empty() || rows[stretch.row].seeds.empty()) return stretch;
+  const DensityWindow& window = rows[stretch.row].density;
+  const std::size_t cells = window.volume_m3pm.size();
+  stretch.from_m =
+      cells > 0 ? window.from_x_ground_m : rows[stretch.row].seeds.front().rest_x_ground_m - 0.1;
+  return stretch;
+}
+
+double wanted_density_m3pm(const Scenario& scenario) {
+  return scenario.rate.in_band_m3pm2 * scenario.row.width_m;
+}
+
+// Up to twice the wanted line density: where late parcels overtake early ones a millimetre may hold
+// many times as much, and a scale that showed it whole would flatten the bands.
+double density_reach_m3pm(const RunResult& result) {
+  const double wanted_m3pm = wanted_density_m3pm(result.scenario);
+  return wanted_m3pm > 0.0 ? 2.0 * wanted_m3pm : 1e-6;
+}
+
+void draw_density(Drawing& drawing, const RowRecord& row, const Axis& x_axis, const Axis& y_axis) {
+  const DensityWindow& window = row.density;
+  std::vector<Point> outline{{x_axis.from_px, y_axis.from_px}};
+  for (std::size_t i = 0; i < window.volume_m3pm.size(); ++i) {
+    const double x_m = window.from_x_ground_m + (static_cast<double>(i) + 0.5) * window.cell_m;
+    if (x_axis.holds(x_m))
+      outline.push_back({x_axis.px(x_m), y_axis.px(std::min(window.volume_m3pm[i], y_axis.to_si))});
+  }
+  outline.push_back({x_axis.to_px, y_axis.from_px});
+  if (outline.size() > 3) {
+    drawing.area(outline, between_colours(kPaper, kBlue, 0.55));
+    drawing.path(std::span(outline).subspan(1, outline.size() - 2), {kBlue, 1.0});
+    return;
+  }
+  // No density was kept: each band as an even one of its length and dose.
+  for (const BandRecord& band : row.bands) {
+    const double length_m = band.end_x_ground_m - band.start_x_ground_m;
+    if (!(length_m > 0.0) || band.end_x_ground_m < x_axis.from_si ||
+        band.start_x_ground_m > x_axis.to_si)
+      continue;
+    drawing.box({x_axis.px(std::max(band.start_x_ground_m, x_axis.from_si)), y_axis.from_px},
+                {x_axis.px(std::min(band.end_x_ground_m, x_axis.to_si)),
+                 y_axis.px(std::min(band.dose_m3 / length_m, y_axis.to_si))},
+                between_colours(kPaper, kBlue, 0.55), {kBlue, 1.0});
+  }
+}
+
+void draw_seed(Drawing& drawing, const RunResult& result, const SeedRecord& seed,
+               const Axis& x_axis, const Axis& y_axis, Units units) {
+  const Scenario& scenario = result.scenario;
+  const double half_m = 0.5 * scenario.rate.band_length_m;
+  const double wanted_m3pm = wanted_density_m3pm(scenario);
+  const double x_m = seed.rest_x_ground_m;
+  const double left_px = x_axis.px(std::max(x_m - half_m, x_axis.from_si));
+  const double right_px = x_axis.px(std::min(x_m + half_m, x_axis.to_si));
+  if (!(right_px > left_px)) return;  // outside the strip, or never came to rest
+  drawing.box({left_px, y_axis.from_px}, {right_px, y_axis.px(wanted_m3pm)}, kNoFill,
+              {kInk, 1.0, "4 3"});
+  if (!x_axis.holds(x_m)) return;
+  const double y_px = y_axis.from_px + 9.0;
+  drawing.line({x_axis.px(x_m), y_axis.from_px}, {x_axis.px(x_m), y_px - 5.0}, {kOrange, 1.4});
+  drawing.ellipse({x_axis.px(x_m), y_px}, {5.5, 4.0}, seed.sensed ? kOrange : kPaper, {kInk, 0.9});
+  const bool has_error = std::isfinite(seed.placement_error_m);
+  const ShownUnit unit = shown_unit(Measure::kPlace, units);
+  std::string label = "no band";
+  if (has_error) label = shown_number(seed.placement_error_m, unit, unit.decimals);
+  if (has_error && seed.placement_error_m > 0.0) label = "+" + label;
+  if (!has_error && seed.band >= 0)
+    label = seed.status == SeedStatus::kShared ? "shared" : "merged";
+  drawing.text({x_axis.px(x_m), y_px + 18.0}, label, {10.5, Anchor::kMiddle, kInk});
+}
+
+void draw_strip(Drawing& drawing, const RunResult& result, const Stretch& stretch, int strip,
+                Units units) {
+  const RowRecord& row = result.record.rows[stretch.row];
+  const double ground_px = kTop_px + kDensity_px + kStrip_px * strip;
+  const double from_m = stretch.from_m + kStrip_m * strip;
+  const Axis x_axis{from_m, from_m + kStrip_m, kLeft_px, kRight_px,
+                    shown_unit(Measure::kDistance, units)};
+  const Axis y_axis{0.0, density_reach_m3pm(result), ground_px, ground_px - kDensity_px,
+                    shown_unit(Measure::kLineDose, units)};
+  draw_y_ticks(drawing, y_axis, kLeft_px, kRight_px, 4);
+  draw_density(drawing, row, x_axis, y_axis);
+  for (const SeedRecord& seed : row.seeds) draw_seed(drawing, result, seed, x_axis, y_axis, units);
+  drawing.line({kLeft_px, ground_px}, {kRight_px, ground_px}, {kInk, 1.2});
+  for (const Tick& tick : round_ticks(x_axis, 8)) {
+    const double x_px = x_axis.px(tick.value_si);
+    drawing.line({x_px, ground_px + 34.0}, {x_px, ground_px + 38.0}, {kMuted, 1.0});
+    drawing.text({x_px, ground_px + 50.0}, tick.label, {10.5, Anchor::kMiddle, kMuted});
+  }
+  drawing.line({kLeft_px, ground_px + 34.0}, {kRight_px, ground_px + 34.0}, {kMuted, 0.8});
+}
+
+void draw_key(Drawing& drawing, Units units) {
+  const double y_px = 14.0;
+  drawing.box({kLeft_px, y_px - 8.0}, {kLeft_px + 20.0, y_px + 2.0},
+              between_colours(kPaper, kBlue, 0.55), {kBlue, 1.0});
+  drawing.text({kLeft_px + 26.0, y_px + 1.0}, "liquid on the ground", {11.0});
+  drawing.box({kLeft_px + 150.0, y_px - 8.0}, {kLeft_px + 170.0, y_px + 2.0}, kNoFill,
+              {kInk, 1.0, "4 3"});
+  drawing.text({kLeft_px + 176.0, y_px + 1.0}, "wanted band", {11.0});
+  drawing.ellipse({kLeft_px + 268.0, y_px - 3.0}, {5.5, 4.0}, kOrange, {kInk, 0.9});
+  drawing.text({kLeft_px + 279.0, y_px + 1.0}, "seed (white: not sensed)", {11.0});
+  drawing.text({kLeft_px, y_px + 19.0},
+               "under each seed: placement error, " +
+                   std::string(shown_unit(Measure::kPlace, units).word) +
+                   "; travel to the right \u2192",
+               {11.0, Anchor::kStart, kMuted});
+}
+
+}  // namespace
+
+FurrowPicture furrow_picture(const RunResult& result, Units units) {
+  const Stretch stretch = stretch_of(result);
+  FurrowPicture picture{Drawing(kWidth_px, kTop_px + kStrip_px * stretch.strips), "", ""};
+  Drawing& drawing = picture.drawing;
+  draw_key(drawing, units);
+  if (!result.record.rows.empty()) {
+    for (int strip = 0; strip < stretch.strips; ++strip)
+      draw_strip(drawing, result, stretch, strip, units);
+    const double middle_px = kTop_px + 0.5 * kStrip_px * stretch.strips - 30.0;
+    drawing.text({12.0, middle_px},
+                 with_unit("line density", shown_unit(Measure::kLineDose, units)),
+                 {12.0, Anchor::kMiddle, kInk, false, true});
+    drawing.text({0.5 * (kLeft_px + kRight_px), kTop_px + kStrip_px * stretch.strips - 8.0},
+                 with_unit("place along row " + std::to_string(stretch.row),
+                           shown_unit(Measure::kDistance, units)),
+                 {12.0, Anchor::kMiddle});
+  }
+  picture.title = "Two metres of furrow, to scale along the row";
+  picture.desc =
+      "Line density of the liquid as it came to lie, drawn from left to right in travel direction, "
+      "in two strips of one metre. Dashed boxes are the wanted bands around the seeds; the number "
+      "under each seed is its placement error.";
+  return picture;
+}
+
+std::string furrow_svg(const RunResult& result, Units units) {
+  const FurrowPicture picture = furrow_picture(result, units);
+  return picture.drawing.file_svg(picture.title, picture.desc);
+}
+
+}  // namespace sim

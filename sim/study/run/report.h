@@ -1,0 +1,32 @@
+// The report: one self-contained HTML file, readable with scripts off and on paper. Static SVG
+// plots, words beside colour.
+//
+// Checked  tests/sim/study/run/report_test.cc
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "sim/output/shown_units.h"
+#include "sim/output/write_folder.h"
+#include "sim/study/run/run.h"
+
+namespace sim {
+
+/// What another study adds to a run's report: words behind its first sentence, a section of HTML
+/// ahead of the assumptions, files beside it, a member of summary.json. Empty is left out.
+struct ReportExtra {
+  std::string words;  // "; largest part of the error: seed bounce"
+  std::string section;
+  std::vector<ResultFile> files;
+  std::string summary_key;  // of summary.json
+  std::string summary;      // JSON text of what stands there; no part of the result's hash
+};
+using ReportExtras = std::vector<ReportExtra>;
+
+std::string run_report_html(const RunResult& result, Units units, const ReportExtras& extras = {});
+/// One figure for the README: the furrow to scale with bands and seeds.
+std::string furrow_svg(const RunResult& result, Units units);
+
+}  // namespace sim

@@ -1,0 +1,80 @@
+#include "sim/study/run/run.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "sim/scenario/loader.h"
+#include "sim/study/run/wave_marks.h"
+#include "sim/study/tune/strip_trim.h"
+#include "sim/study/tune/tune.h"
+#include "sim/study/tune/tune_once.h"
+
+namespace sim {
+namespace {
+
+constexpr double kHistoryBefore_s = 2e-3;
+constexpr double kHistoryAfter_s = 15e-3;
+
+template <typename Column>
+void cut(Column& column, std::size_t from, std::size_t to) {
+  column = Column(column.begin() + static_cast<std::ptrdiff_t>(from),
+                  column.begin() + static_cast<std::ptrdiff_t>(to));
+}
+
+/// Keeps of the watched history what belongs to one pulse.
+void cut_to_pulse(PulseHistory& history, const BandRecord& band) {
+  const auto at = [&](double time_s) {
+    return static_cast<std::size_t>(
+        std::lower_bound(history.time_s.begin(), history.time_s.end(), time_s) -
+        history.time_s.begin());
+  };
+  const std::size_t from = at(band.open_s - kHistoryBefore_s);
+  // A pulse that a fault cut short has no close command.
+  const std::size_t to = at(std::max(band.open_s, band.close_s) + kHistoryAfter_s);
+  for (auto* column : {&history.time_s, &history.command_ratio, &history.current_a, &history.lift_m,
+                       &history.valve_flow_m3ps, &history.outlet_flow_m3ps,
+                       &history.valve_exit_pressure_pa, &history.x_landing_ground_m})
+    cut(*column, from, to);
+}
+
+}  // namespace
+
+void require_servable(const Scenario& scenario, const TunedTable& tuned) {
+  if (tuned.servable) return;
+  throw InputError(
+      fmt::format("{}: attachment.outlet_offset: the delay would be negative ({:.2f} ms at {:.2f} "
+                  "km/h): this attachment cannot serve "
+                  "this speed; the smallest outlet offset that can is \"{:.1f} mm\"",
+                  scenario.name, tuned.delay_at_speed_s * 1e3, judged_speed_mps(scenario) * 3.6,
+                  tuned.smallest_offset_m * 1e3));
+}
+
+RunResult run_scenario(const Scenario& scenario, const RunOptions& options) {
+  RunResult result;
+  result.scenario = scenario;
+  result.tuned = tune_once(scenario);
+  require_servable(scenario, result.tuned);
+  if (scenario.controller.row_trim) result.trim_um = strip_test_trim_um(scenario, options.stop);
+  result.record = run_pass(scenario, result.tuned.table, result.trim_um,
+                           {.watch = options.watch,
+                            .stop = options.stop,
+                            .on_progress = options.on_progress,
+                            .wave = options.wave,
+                            .until_watched = options.until_watched,
+                            .keep_fault = options.keep_fault,
+                            .calls = options.calls});
+  result.summary = summarize(result.record.rows, scenario, result.record.simulated_s);
+  const Watch& watched = result.record.watched;
+  if (watched.row >= 0) {
+    const RowRecord& row = result.record.rows[static_cast<std::size_t>(watched.row)];
+    const SeedRecord& seed = row.seeds[static_cast<std::size_t>(watched.seed)];
+    if (options.wave) mark_wave(row, watched.seed, result, result.record.wave);
+    if (seed.band >= 0)
+      cut_to_pulse(result.record.history, row.bands[static_cast<std::size_t>(seed.band)]);
+  }
+  return result;
+}
+
+}  // namespace sim

@@ -1,0 +1,43 @@
+// `run`: one scenario, tuned, passed over, measured. The result holds all that summary.json,
+// seeds.csv and the report show.
+//
+// Checked  tests/sim/study/run/run_test.cc
+#pragma once
+
+#include <atomic>
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "sim/bench/pass.h"
+#include "sim/measure/summary.h"
+#include "sim/output/hash.h"
+#include "sim/study/tune/tune.h"
+
+namespace sim {
+
+struct RunResult {
+  Scenario scenario;
+  TunedTable tuned;
+  std::vector<int> trim_um;  // of each row, from the strip test; empty: none
+  PassRecord record;
+  Summary summary;
+  RunHashes hashes;
+};
+
+struct RunOptions {
+  Watch watch{.row = 0, .seed = kWatchTypical};
+  const std::atomic<bool>* stop = nullptr;
+  std::function<void(double done_ratio)> on_progress;
+  bool wave = false;           // RunResult::record.wave of the watched seed, with its marks
+  bool until_watched = false;  // as PassOptions::until_watched
+  bool keep_fault =
+      false;  // a controller's fault ends the record (record.fault), nothing is thrown
+  std::vector<CallLog>* calls = nullptr;  // of the pass, as PassOptions::calls
+};
+
+/// Errors   InputError when the delay would be negative (it names the smallest offset that serves)
+RunResult run_scenario(const Scenario& scenario, const RunOptions& options = {});
+void require_servable(const Scenario& scenario, const TunedTable& tuned);
+
+}  // namespace sim

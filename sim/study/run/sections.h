@@ -1,0 +1,28 @@
+// The sections of the report in the order in which it shows them; report.cc puts them together.
+//
+// Checked  tests/sim/study/run/report_test.cc
+#pragma once
+
+#include <string>
+
+#include "sim/study/run/report.h"
+
+namespace sim {
+
+/// The verdict on each requirement, and under it the shares and spreads that it rests on.
+std::string requirements_section(const RunResult& result, Units units);
+std::string figures_section(const RunResult& result, Units units);
+std::string error_section(const RunResult& result, Units units);
+std::string furrow_section(const RunResult& result, Units units);
+std::string pulse_section(const RunResult& result, Units units);
+std::string attachment_section(const RunResult& result, Units units);
+std::string spacing_section(const RunResult& result, Units units);
+std::string health_section(const Summary& summary);
+/// The sections of one pass, from error to health: all that a run and the shown pass of a sweep
+/// have in common.
+std::string pass_sections(const RunResult& result, Units units);
+std::string assumptions_section(const Scenario& scenario, Units units);
+std::string provenance_section(const std::string& name, std::uint64_t rng_key,
+                               const RunHashes& hashes);
+
+}  // namespace sim

@@ -1,0 +1,35 @@
+// The first lines of every report: sentences for its reader, figure first. Terminal and page show
+// the same ones.
+//
+// Checked  tests/sim/study/run/report_test.cc
+#pragma once
+
+#include <string>
+
+#include "sim/output/shown_units.h"
+#include "sim/study/run/report.h"
+
+namespace sim {
+
+/// The goal: this share of the sensed seeds within 10 mm.
+inline constexpr double kGoal_ratio = 0.95;
+/// A share in percent that never reads as the goal where it misses it.
+std::string goal_share(double share_ratio);
+
+std::string run_sentence(const RunResult& result, Units units, const ReportExtras& extras = {});
+/// "98.1 % of sensed seeds within 10 mm at 16 km/h and 150 mm (97.0 % of all placed)"
+std::string within_sentence(const Summary& summary, const Scenario& scenario, Units units);
+/// "98.1 % of sensed seeds within 10 mm"
+std::string within_words(const Summary& summary, Units units);
+/// "holds", "violated" or "no data".
+const char* requirement_word(const RequirementResult& requirement);
+/// With its sign and as many decimals as it takes not to read as nothing.
+std::string margin_words(double margin_si, Measure measure, Units units);
+/// "The goal, 95 % of sensed seeds within 10 mm,"
+std::string goal_words(Units units);
+/// How much further scatter below the sensor the goal stands, of a pass.
+std::string break_even_sentence(const Summary& summary, Units units = Units::kMetric);
+/// "16 km/h" or "9.9 mph"; a profile shows its fastest speed.
+std::string speed_words(double speed_mps, Units units);
+
+}  // namespace sim

@@ -1,0 +1,27 @@
+// The figures of a pass as JSON, key by key as the README lists them. Additions go to the end; no
+// key is renamed.
+//
+// Checked  tests/sim/study/run/tables_test.cc
+#pragma once
+
+#include <nlohmann/json_fwd.hpp>
+
+#include "sim/study/run/run.h"
+
+namespace sim {
+
+nlohmann::ordered_json requirement_fields(const Summary& summary);
+/// Appends `seeds` to `applied_volume_m3` of one set of figures to an object.
+void add_figures(nlohmann::ordered_json& object, const Figures& figures);
+nlohmann::ordered_json spacing_fields(const SpacingQuality& spacing);
+nlohmann::ordered_json jet_fields(const JetFigures& jet);
+nlohmann::ordered_json health_fields(const sillion_health& health);
+nlohmann::ordered_json tuned_fields(const TunedTable& tuned);
+nlohmann::ordered_json noise_fields(const Scenario& scenario);
+nlohmann::ordered_json hash_fields(const RunHashes& hashes);
+/// Everything that summary.json shows of one summary, from `verdict` to `simulated_s`.
+void add_summary(nlohmann::ordered_json& object, const Summary& summary);
+/// What joined the file after its first form: break-even, dose and length shares, balance.
+void add_later(nlohmann::ordered_json& object, const Summary& summary);
+
+}  // namespace sim

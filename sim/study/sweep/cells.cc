@@ -1,0 +1,227 @@
+#include <array>
+#include <nlohmann/json.hpp>
+#include <vector>
+
+#include "sim/output/json_text.h"
+#include "sim/output/number_text.h"
+#include "sim/statistics/intervals.h"
+#include "sim/study/run/seal.h"
+#include "sim/study/run/summary_fields.h"
+#include "sim/study/run/tables.h"
+#include "sim/study/sweep/axis_value.h"
+#include "sim/study/sweep/precision.h"
+#include "sim/study/sweep/sweep_page.h"
+
+namespace sim {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+/// A mean-like figure with the name it has in cells.csv; its interval is taken over the rows of all
+/// replicas.
+struct CellFigure {
+  const char* name;
+  const char* unit;
+  double (*read_si)(const Figures&);
+};
+
+constexpr std::array kFigures = {
+    CellFigure{"placement_error_mean", "m",
+               [](const Figures& f) { return f.placement_error.mean_m; }},
+    CellFigure{"placement_error_sd", "m", [](const Figures& f) { return f.placement_error.sd_m; }},
+    CellFigure{"placement_error_p05", "m",
+               [](const Figures& f) { return f.placement_error.p05_m; }},
+    CellFigure{"placement_error_p50", "m",
+               [](const Figures& f) { return f.placement_error.p50_m; }},
+    CellFigure{"placement_error_p95", "m",
+               [](const Figures& f) { return f.placement_error.p95_m; }},
+    CellFigure{"placement_error_abs_p95", "m",
+               [](const Figures& f) { return f.placement_error.abs_p95_m; }},
+    CellFigure{"band_length_mean", "m", [](const Figures& f) { return f.band_length.mean_m; }},
+    CellFigure{"band_length_sd", "m", [](const Figures& f) { return f.band_length.sd_m; }},
+    CellFigure{"dose_mean", "m3", [](const Figures& f) { return f.dose_mean_m3; }},
+    CellFigure{"dose_sd", "m3", [](const Figures& f) { return f.dose_sd_m3; }},
+    CellFigure{"dose_within_10_percent_sensed", "ratio",
+               [](const Figures& f) { return f.dose_within_10_percent_sensed_ratio; }},
+    CellFigure{"length_within_10mm_sensed", "ratio",
+               [](const Figures& f) { return f.length_within_10mm_sensed_ratio; }},
+    CellFigure{"on_target_mean", "ratio", [](const Figures& f) { return f.on_target_mean_ratio; }},
+    CellFigure{"gap", "ratio", [](const Figures& f) { return f.gap_ratio; }},
+    CellFigure{"secondary_mean", "ratio", [](const Figures& f) { return f.secondary_mean_ratio; }},
+    CellFigure{"in_band_rate", "m3pm2", [](const Figures& f) { return f.in_band_rate_m3pm2; }},
+    CellFigure{"field_rate", "m3pm2", [](const Figures& f) { return f.field_rate_m3pm2; }},
+};
+constexpr std::array<const char*, 3> kWithin = {"within_10mm", "within_25mm", "within_half_band"};
+
+Interval interval_of(const CellFigure& figure, const Summary& summary) {
+  std::vector<double> by_row_si;
+  by_row_si.reserve(summary.rows.size());
+  for (const Figures& row : summary.rows) by_row_si.push_back(figure.read_si(row));
+  return interval95(by_row_si);
+}
+
+std::string quoted(const std::string& text) {
+  if (text.find_first_of(",\"\n\r") == std::string::npos) return text;
+  std::string safe = "\"";
+  for (const char c : text) safe += c == '"' ? std::string("\"\"") : std::string(1, c);
+  return safe + "\"";
+}
+
+std::string header(const SweepResult& result) {
+  std::string text;
+  for (const SweepAxis& axis : result.axes) text += quoted(axis_column(axis)) + ",";
+  text +=
+      "status,smallest_offset_m,verdict,serves_rate,seeds_placed,seeds_sensed,seeds_banded,seeds_"
+      "merged,"
+      "seeds_shared,seeds_edge_missed,seeds_no_band,seeds_weak,stray_bands,lag_seeds";
+  for (const char* name : kWithin)
+    text += std::string(",") + name + "_placed_ratio," + name + "_sensed_ratio," + name +
+            "_lower95_ratio";
+  for (const CellFigure& figure : kFigures)
+    for (const char* part : {"", "_low95", "_high95"})
+      text += std::string(",") + figure.name + part + "_" + figure.unit;
+  return text +
+         ",jet_speed_mps,thrust_over_seed_weight_ratio,may_move_seed,break_even_scatter_m,delay_s,"
+         "simulated_s\n";
+}
+
+std::string cell_line(const SweepResult& result, const SweepCell& cell) {
+  std::string text;
+  for (std::size_t axis = 0; axis < result.axes.size(); ++axis)
+    text += quoted(axis_value(cell.values[axis])) + ",";
+  // No pass was run to its end: every figure behind the smallest offset is empty, but for the delay
+  // that forbids it.
+  const std::size_t commas = 12 + 3 * kWithin.size() + 3 * kFigures.size() + 4;
+  if (cell.failed())
+    return text + quoted("failed: " + cell.fault_words) + "," + std::string(commas, ',') + ",,\n";
+  text += std::string(cell.servable ? "served" : "not servable") + "," +
+          number_text(cell.tuned.smallest_offset_m);
+  if (!cell.servable) {
+    return text + std::string(commas, ',') + "," + number_text(cell.tuned.delay_at_speed_s) + ",\n";
+  }
+  const Summary& summary = cell.summary;
+  const SeedCounts& seeds = summary.all.seeds;
+  text += std::string(",") + verdict_word(summary.verdict) +
+          (cell.tuned.serves_rate ? ",true" : ",false");
+  for (const long long count :
+       {seeds.placed, seeds.sensed, seeds.banded, seeds.merged, seeds.shared, seeds.edge_missed,
+        seeds.no_band, seeds.weak, summary.all.stray_bands})
+    text += "," + std::to_string(count);
+  text += "," + std::to_string(summary.all.lag_seeds);
+  for (const WithinTolerance& one : summary.all.within)
+    text += "," + number_text(one.placed_ratio) + "," + number_text(one.sensed_ratio) + "," +
+            number_text(one.lower95_ratio);
+  for (const CellFigure& figure : kFigures) {
+    const Interval interval = interval_of(figure, summary);
+    text += "," + number_text(figure.read_si(summary.all)) + "," + number_text(interval.low_si) +
+            "," + number_text(interval.high_si);
+  }
+  text += "," + number_text(summary.jet.speed_mps) + "," +
+          number_text(summary.jet.thrust_over_seed_weight_ratio);
+  text += summary.jet.may_move_seed ? ",true" : ",false";
+  for (const double value : {break_even_m(cell), cell.tuned.delay_at_speed_s, summary.simulated_s})
+    text += "," + number_text(value);
+  return text + "\n";
+}
+
+Json cell_fields(const SweepResult& result, const SweepCell& cell) {
+  Json object = Json::object();
+  Json values = Json::object();
+  for (std::size_t axis = 0; axis < result.axes.size(); ++axis)
+    values[result.axes[axis].key] = cell.values[axis];
+  object["values"] = values;
+  object["status"] = cell.failed() ? "failed" : cell.servable ? "served" : "not servable";
+  if (cell.failed()) {
+    object["fault_of"] = cell.fault == CellFault::kController ? "controller" : "bench";
+    object["fault"] = cell.fault_words;
+    return object;
+  }
+  object["smallest_offset_m"] = number_or_null(cell.tuned.smallest_offset_m);
+  if (cell.servable) {
+    add_summary(object, cell.summary);
+    object.erase("rows");  // a run's file lists its rows; here they only carry the intervals
+    add_later(object, cell.summary);
+    object["break_even_scatter_m"] = number_or_null(break_even_m(cell));
+    Json intervals = Json::object();
+    for (const CellFigure& figure : kFigures) {
+      const Interval interval = interval_of(figure, cell.summary);
+      intervals[std::string(figure.name) + "_" + figure.unit] = {
+          {"low95", number_or_null(interval.low_si)}, {"high95", number_or_null(interval.high_si)}};
+    }
+    object["intervals"] = intervals;
+  }
+  object["tuned"] = tuned_fields(cell.tuned);
+  return object;
+}
+
+Json count_fields(const SweepResult& result) {
+  long long servable = 0, hold = 0, fail = 0, wrong = 0, none = 0, failed = 0;
+  for (const SweepCell& cell : result.cells) {
+    failed += cell.failed() ? 1 : 0;
+    if (!cell.served()) continue;
+    ++servable;
+    const Verdict verdict = cell.summary.verdict;
+    ++(verdict == Verdict::kHold                                  ? hold
+       : verdict == Verdict::kFail                                ? fail
+       : verdict == Verdict::kNone || verdict == Verdict::kNoData ? none
+                                                                  : wrong);
+  }
+  const long long cells = static_cast<long long>(result.cells.size());
+  Json counts = {
+      {"cells", cells}, {"served", servable}, {"not_servable", cells - servable - failed},
+      {"hold", hold},   {"fail", fail},       {"wrong_seed", wrong},
+      {"none", none}};
+  if (failed > 0) counts["failed"] = failed;
+  return counts;
+}
+
+const char* sampling_word(Sampling sampling) {
+  switch (sampling) {
+    case Sampling::kGrid: return "grid";
+    case Sampling::kRandom: return "random";
+    case Sampling::kLowDiscrepancy: break;
+  }
+  return "low-discrepancy";
+}
+
+std::string sweep_text(const SweepResult& result, bool with_hashes) {
+  Json object = Json::object();
+  object["schema"] = "sillion.sweep.1";
+  object["name"] = result.name;
+  object["title"] = result.title;
+  Json axes = Json::array();
+  for (const SweepAxis& axis : result.axes)
+    if (axis.drawn.empty())
+      axes.push_back({{"key", axis.key}, {"values", axis.values}});
+    else
+      axes.push_back({{"key", axis.key}, {"values", axis.values}, {"drawn", axis.drawn}});
+  object["axes"] = axes;
+  object["replicas"] = result.replicas;
+  object["counts"] = count_fields(result);
+  Json cells = Json::array();
+  for (const SweepCell& cell : result.cells) cells.push_back(cell_fields(result, cell));
+  object["cells"] = cells;
+  object["noise"] = noise_fields(result.shown.scenario);
+  object["sampling"] = sampling_word(result.sampling);
+  object["stop"] = stop_fields(result);
+  Json precision = Json::array();
+  for (const SweepPrecision& one : result.precision)
+    precision.push_back(precision_fields(result, one));
+  object["precision"] = precision;
+  if (with_hashes) object["hashes"] = hash_fields(result.hashes);
+  return json_text(object);
+}
+
+}  // namespace
+
+std::string sweep_summary_json(const SweepResult& result) { return sweep_text(result, true); }
+
+std::string unhashed_sweep_json(const SweepResult& result) { return sweep_text(result, false); }
+
+std::string cells_csv(const SweepResult& result) {
+  std::string text = header(result);
+  for (const SweepCell& cell : result.cells) text += cell_line(result, cell);
+  return text;
+}
+
+}  // namespace sim

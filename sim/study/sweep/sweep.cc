@@ -1,0 +1,316 @@
+#include "sim/study/sweep/sweep.h"
+
+#include <oneapi/tbb/parallel_for.h>
+
+#include <algorithm>
+#include <exception>
+#include <mutex>
+
+#include "shared/check.h"
+#include "sim/measure/catalog.h"
+#include "sim/scenario/metric_names.h"
+#include "sim/study/sweep/sweep_cells.h"
+#include "sim/study/tune/strip_trim.h"
+#include "sim/study/tune/tune_once.h"
+
+namespace sim {
+namespace {
+
+/// Passes of one cell, by index; their rows stay until the cell is summed up.
+struct Passes {
+  std::vector<std::vector<RowRecord>> rows;
+  std::vector<double> simulated_s;
+  std::vector<Observation> seen;
+};
+
+/// One combination of the listed axes, finished.
+struct Group {
+  std::vector<SweepCell> cells;
+  SweepPrecision precision;
+};
+
+// A share of seeds has its denominator as the end of its name.
+Observation observation_of(std::string_view metric, ReadMetric read, const Summary& summary) {
+  const SeedCounts& seeds = summary.all.seeds;
+  return {.value_si = read(summary),
+          .trials = metric.ends_with("_sensed")   ? seeds.sensed
+                    : metric.ends_with("_placed") ? seeds.placed
+                                                  : 0};
+}
+
+// Points of one net lean on each other, so the net is the observation: the mean of its samples.
+Observation net_of(std::span<const Observation> samples) {
+  Observation net;
+  double sum_si = 0.0;
+  for (const Observation& one : samples) {
+    sum_si += one.value_si;
+    net.trials += one.trials;
+  }
+  if (!samples.empty()) net.value_si = sum_si / static_cast<double>(samples.size());
+  return net;
+}
+
+SweepStop stop_of(const Study& study) {
+  const MetricName* metric = find_metric_name(study.stop.metric);
+  EXPECTS(metric != nullptr);
+  SweepStop stop{.metric = study.stop.metric, .unit = std::string(metric->unit)};
+  stop.plan = {study.stop.half_width_si, study.replicas, study.stop.most};
+  if (study.sampling == Sampling::kRandom) {
+    stop.observed = "sample";
+    stop.plan.batch = study.samples;
+  } else if (study.sampling == Sampling::kLowDiscrepancy) {
+    stop.observed = "net";
+    stop.per_observation = study.samples;
+    stop.plan.batch = 1;
+    stop.plan.most /= study.samples;
+  }
+  return stop;
+}
+
+/// The fault of a pass with the pass that it ended.
+[[noreturn]] void rethrow_of_pass(const std::exception_ptr& failed, std::size_t pass) {
+  const std::string prefix = "pass " + std::to_string(pass) + ": ";
+  try {
+    std::rethrow_exception(failed);
+  } catch (const ControllerError& error) {
+    throw ControllerError(prefix + error.what());
+  } catch (const BenchError& error) {
+    throw BenchError(prefix + error.what());
+  }
+}
+
+class Sweep {
+ public:
+  Sweep(const Study& study, const SweepOptions& options)
+      : study_(study),
+        options_(options),
+        stop_(stop_of(study)),
+        read_metric_(find_reading(stop_.metric)),
+        steps_of_cell_(static_cast<std::size_t>(most_passes(study)) + 1) {
+    const std::size_t cells = study.sampling == Sampling::kGrid
+                                  ? 1
+                                  : most_batches(study) * static_cast<std::size_t>(study.samples);
+    steps_of_group_ = cells * steps_of_cell_;
+    done_of_group_.resize(group_count(study));
+  }
+
+  Group run_group(std::size_t group) {
+    Group done = study_.sampling == Sampling::kGrid ? grid_cell(group) : samples(group);
+    SweepPrecision& precision = done.precision;
+    precision.held = group_values(study_, group);
+    precision.cells = done.cells.size();
+    steps_done(group, steps_of_group_);  // what did not have to run
+    return done;
+  }
+  const SweepStop& stop() const { return stop_; }
+
+ private:
+  /// Adds passes; of several that fail the first by index is told, whatever thread ran them.
+  void add_passes(const CellPlan& plan, const SweepCell& cell, int count, Passes& passes) {
+    const std::size_t first = passes.rows.size();
+    const auto more = static_cast<std::size_t>(count);
+    passes.rows.resize(first + more);
+    passes.simulated_s.resize(first + more);
+    passes.seen.resize(first + more);
+    std::vector<std::exception_ptr> failed(more);
+    oneapi::tbb::parallel_for(first, first + more, [&](std::size_t index) {
+      try {
+        run_one(plan, cell, index, passes);
+      } catch (...) {
+        failed[index - first] = std::current_exception();
+      }
+      steps_done(plan.group, 1);
+    });
+    for (std::size_t k = 0; k < more; ++k)
+      if (failed[k]) rethrow_of_pass(failed[k], first + k);
+  }
+
+  void run_one(const CellPlan& plan, const SweepCell& cell, std::size_t index, Passes& passes) {
+    Scenario scenario = plan.scenario;
+    scenario.rng_key = pass_key(study_, plan.sample, index);
+    std::vector<int> trim_um;
+    if (scenario.controller.row_trim) trim_um = strip_test_trim_um(scenario, options_.stop);
+    PassRecord record = run_pass(scenario, cell.tuned.table, trim_um, {.stop = options_.stop});
+    if (study_.sampling == Sampling::kGrid) {
+      std::vector<RowRecord> rows = record.rows;  // matched here for this pass alone
+      passes.seen[index] =
+          observation_of(stop_.metric, read_metric_, summarize(rows, scenario, record.simulated_s));
+    }
+    passes.rows[index] = std::move(record.rows);
+    passes.simulated_s[index] = record.simulated_s;
+  }
+
+  static void sum_up(const CellPlan& plan, Passes& passes, SweepCell& cell) {
+    std::vector<RowRecord> rows;
+    double simulated_s = 0.0;
+    for (std::size_t k = 0; k < passes.rows.size(); ++k) {
+      for (RowRecord& row : passes.rows[k]) rows.push_back(std::move(row));
+      simulated_s += passes.simulated_s[k];
+    }
+    cell.summary = summarize(rows, plan.scenario, simulated_s);
+    cell.break_even_scatter_m = cell.summary.break_even_scatter_m;
+  }
+
+  /// Whether a cell of a grid goes on after so many passes; a sample has its passes at once.
+  StopState state_of(std::span<const Observation> seen) const {
+    const bool last = seen.size() >= static_cast<std::size_t>(most_passes(study_));
+    return stop_state(seen, stop_.plan, last);
+  }
+
+  void run_passes(const CellPlan& plan, FinishedCell& done) {
+    Passes passes;
+    do {
+      add_passes(plan, done.cell, study_.replicas, passes);
+    } while (study_.sampling == Sampling::kGrid && state_of(passes.seen) == StopState::kGoesOn);
+    sum_up(plan, passes, done.cell);
+    if (study_.sampling == Sampling::kGrid) done.seen = std::move(passes.seen);
+  }
+
+  FinishedCell run_cell(const CellPlan& plan) {
+    FinishedCell done;
+    const auto fails = [&](CellFault fault, const char* words) {
+      done = {};
+      done.cell.fault = fault;
+      done.cell.fault_words = words;
+    };
+    try {
+      done.cell.tuned = tune_once(plan.scenario);
+      done.cell.servable = done.cell.tuned.servable;
+      steps_done(plan.group, 1);
+      if (done.cell.servable) run_passes(plan, done);
+    } catch (const ControllerError& error) {
+      fails(CellFault::kController, error.what());
+    } catch (const BenchError& error) {
+      fails(CellFault::kBench, error.what());
+    }
+    return done;
+  }
+
+  /// As an earlier sweep left it, or run now and kept.
+  FinishedCell finished_cell(CellPlan& plan) {
+    std::optional<FinishedCell> found;
+    if (options_.find) found = options_.find(plan);
+    FinishedCell done = found ? *std::move(found) : run_cell(plan);
+    if (found) steps_done(plan.group, steps_of_cell_, true);
+    if (!found && options_.keep) options_.keep(plan, done);
+    done.cell.values = std::move(plan.values);
+    done.cell.scenario = std::move(plan.scenario);
+    return done;
+  }
+
+  void judge(std::span<const Observation> seen, SweepPrecision& precision) const {
+    precision.observations = static_cast<int>(seen.size());
+    precision.interval = mean_interval(seen, look_miss_ratio(stop_.plan));
+    precision.needed = needed_of(seen, stop_.plan);
+  }
+
+  Group grid_cell(std::size_t group) {
+    Group done;
+    std::vector<CellPlan> plan = batch_cells(study_, group, 0);
+    FinishedCell finished = finished_cell(plan.front());
+    done.precision.state = finished.cell.served() ? state_of(finished.seen) : StopState::kNotEnough;
+    done.precision.failed = finished.cell.failed() ? 1 : 0;
+    judge(finished.seen, done.precision);
+    done.cells.push_back(std::move(finished.cell));
+    return done;
+  }
+
+  Group samples(std::size_t group) {
+    Group done;
+    std::vector<Observation> seen;
+    StopState state = StopState::kGoesOn;
+    for (std::size_t batch = 0; state == StopState::kGoesOn; ++batch) {
+      std::vector<CellPlan> plans = batch_cells(study_, group, batch);
+      std::vector<SweepCell> cells(plans.size());
+      oneapi::tbb::parallel_for(std::size_t{0}, plans.size(),
+                                [&](std::size_t i) { cells[i] = finished_cell(plans[i]).cell; });
+      std::vector<Observation> fresh;
+      for (SweepCell& cell : cells) {
+        if (cell.served())
+          fresh.push_back(observation_of(stop_.metric, read_metric_, cell.summary));
+        done.precision.not_served += cell.servable ? 0 : 1;
+        done.precision.failed += cell.failed() ? 1 : 0;
+        done.cells.push_back(std::move(cell));
+      }
+      if (study_.sampling == Sampling::kLowDiscrepancy) fresh = {net_of(fresh)};
+      seen.insert(seen.end(), fresh.begin(), fresh.end());
+      state = state_after(batch + 1, seen);
+    }
+    done.precision.state = state;
+    judge(seen, done.precision);
+    return done;
+  }
+
+  // Samples that cannot be served are no observations, so the cap counts batches.
+  StopState state_after(std::size_t batches, std::span<const Observation> seen) const {
+    return stop_state(seen, stop_.plan, batches >= most_batches(study_));
+  }
+
+  double share_of(std::size_t group) const {  // tidy: unit of all work
+    if (options_.group_work_s.empty()) return 1.0 / static_cast<double>(group_count(study_));
+    double all_s = 0.0;
+    for (const double work_s : options_.group_work_s) all_s += work_s;
+    return all_s > 0.0 ? options_.group_work_s[group] / all_s : 0.0;
+  }
+
+  void steps_done(std::size_t group, std::size_t steps, bool found = false) {
+    if (!options_.on_progress || steps == 0) return;
+    const std::lock_guard lock(progress_);
+    steps = std::min(steps, steps_of_group_ - done_of_group_[group]);
+    done_of_group_[group] += steps;
+    const double more_ratio =
+        share_of(group) * static_cast<double>(steps) / static_cast<double>(steps_of_group_);
+    done_ratio_ += more_ratio;
+    if (found) found_ratio_ += more_ratio;
+    options_.on_progress(std::min(1.0, done_ratio_), found_ratio_);
+  }
+
+  const Study& study_;
+  const SweepOptions& options_;
+  SweepStop stop_;
+  ReadMetric read_metric_;
+  std::size_t steps_of_cell_;
+  std::size_t steps_of_group_ = 0;
+  std::mutex progress_;
+  std::vector<std::size_t> done_of_group_;
+  double done_ratio_ = 0.0, found_ratio_ = 0.0;
+};
+
+void add_axes(const Study& study, SweepResult& result) {
+  for (std::size_t axis = 0; axis < study.axes.size(); ++axis) {
+    SweepAxis one{study.axes[axis].key, study.axes[axis].values, study.axes[axis].draw.words};
+    if (!one.drawn.empty())
+      for (std::size_t cell = 0; cell < result.precision.front().cells; ++cell)
+        one.values.push_back(result.cells[cell].values[axis]);
+    result.axes.push_back(std::move(one));
+  }
+}
+
+}  // namespace
+
+SweepResult run_sweep(const Study& study, const SweepOptions& options) {
+  SweepResult result{.name = study.name, .title = study.title, .replicas = study.replicas};
+  result.sampling = study.sampling;
+  result.shown_values = study.shown;
+  Sweep sweep(study, options);
+  result.stop = sweep.stop();
+  std::vector<Group> groups(group_count(study));
+  oneapi::tbb::parallel_for(std::size_t{0}, groups.size(),
+                            [&](std::size_t group) { groups[group] = sweep.run_group(group); });
+  for (Group& group : groups) {
+    group.precision.first_cell = result.cells.size();
+    result.precision.push_back(std::move(group.precision));
+    for (SweepCell& cell : group.cells) result.cells.push_back(std::move(cell));
+  }
+  add_axes(study, result);
+
+  const auto shown = std::find_if(result.cells.begin(), result.cells.end(), [&](const auto& cell) {
+    return cell.served() && (study.shown.empty() || study.shown == cell.values);
+  });
+  result.shown_cell = static_cast<std::size_t>(shown - result.cells.begin());
+  if (shown != result.cells.end())
+    result.shown = run_scenario(shown->scenario, {.stop = options.stop});
+  return result;
+}
+
+}  // namespace sim

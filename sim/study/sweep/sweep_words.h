@@ -1,0 +1,48 @@
+// What a sweep's headline, map, table and terminal say of its cells: each figure once, here, so
+// that no two of them can differ.
+//
+//   a cell's figures are over all its passes; the lowest share is the cell that a person has to
+//   look at first, whichever the report draws
+//
+// Checked  tests/sim/study/sweep/sweep_words_test.cc
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "sim/study/run/report.h"
+#include "sim/study/sweep/sweep.h"
+
+namespace sim {
+
+/// "holds", "violated", "wrong seed", "no data", "no requirement", "failed" or "not servable".
+const char* cell_word(const SweepCell& cell);
+/// Whether its passes ran, but a requirement is violated; without any, whether the goal is missed.
+bool is_violated(const SweepCell& cell);
+/// Metrics or statements of the requirements that are violated in this cell, each once.
+std::vector<std::string> violated_names(const SweepCell& cell);
+/// The word for the cell, and behind it what is violated: "violated: gap_ratio, dose_mean".
+std::string cell_verdict(const SweepCell& cell);
+/// What is violated in a word each for a narrow place: "dose, length".
+std::string violated_in_short(const SweepCell& cell);
+/// Its values in the reader's units, one for each axis.
+std::vector<std::string> cell_labels(const SweepResult& result, const SweepCell& cell, Units units);
+/// "16 km/h, 0.15 m"; "the only cell" without axes.
+std::string cell_values_words(const SweepResult& result, const SweepCell& cell, Units units);
+
+/// Cells by what became of them.
+struct CellCounts {
+  std::size_t cells = 0, hold = 0, violated = 0, no_data = 0, not_servable = 0, failed = 0;
+  std::size_t unservable_required = 0;  // of not_servable: requirements are stated
+};
+CellCounts count_cells(const SweepResult& result);
+/// The served cell with the lowest share of sensed seeds within 10 mm; null where none was served.
+const SweepCell* lowest_cell(const SweepResult& result);
+
+/// "93.0 % of sensed seeds within 10 mm in the worst of 9 cells (swan neck, 16 km/h); ..."
+std::string sweep_sentence(const SweepResult& result, Units units);
+/// How much further scatter below the sensor the goal stands, from the worst to the best cell that
+/// reaches it.
+std::string sweep_margin_sentence(const SweepResult& result, Units units);
+
+}  // namespace sim

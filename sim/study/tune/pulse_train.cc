@@ -1,0 +1,85 @@
+#include "sim/study/tune/pulse_train.h"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "model/denormals.h"
+#include "sim/bench/pass.h"
+#include "sim/study/tune/pulse_record.h"
+
+namespace sim {
+namespace {
+
+/// Let the column come to rest after the last pulse, as the record of a run does.
+constexpr double kRunOut_s = 0.08;
+
+/// Normal scores of 16 even strata (mean 0, sd 0.96), in an order that puts no trend between
+/// neighbours.
+constexpr double kScores_ratio[16] = {0.40,  -1.32, 1.01,  -0.08, -0.58, 1.86, -0.78, 0.24,
+                                      -1.01, 0.58,  -0.24, 1.32,  -1.86, 0.08, 0.78,  -0.40};
+
+std::vector<double> on_commands_s(const PulseTrain& train) {
+  std::vector<double> on_s;
+  for (int k = 0; k < train.pulses; ++k) {
+    const double wanted_s =
+        train.period_s * (k + train.scatter_ratio * (kScores_ratio[k % 16] - kScores_ratio[0]));
+    on_s.push_back(k == 0 ? 0.0
+                          : std::max(wanted_s, on_s.back() + train.on_time_s + train.least_gap_s));
+  }
+  return on_s;
+}
+
+double overlap_s(double from_s, double to_s, double a_s, double b_s) {
+  return std::max(0.0, std::min(to_s, b_s) - std::max(from_s, a_s));
+}
+
+}  // namespace
+
+std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
+                                  const model::SolverParams& solver, const PulseTrain& train,
+                                  const TrainWatch& watch) {
+  const model::DenormalGuard guard;
+  model::RowUnit unit(row, solver, train.pressure_pa);
+  const double dt_s = static_cast<double>(unit.fit().step_ns) * 1e-9;
+  const std::vector<double> on_s = on_commands_s(train);
+  std::vector<PulseCommand> commands;
+  for (const double at_s : on_s) commands.push_back({at_s, at_s + train.on_time_s});
+  PulseRecord record(
+      std::move(commands),
+      {.speed_mps = train.ground_speed_mps,
+       .jet = train.jet,
+       .dribble_mps = model::dribble_speed_mps(row.liquid, row.outlet),
+       .steady_m3ps = model::steady_flow_m3ps(row, train.pressure_pa, row.valve.plunger.travel_m),
+       .owned_after_s = 0.9 * unit.fit().tube_travel_time_s});
+  const double end_s = on_s.back() + train.on_time_s + kRunOut_s;
+  std::size_t next_on = 0;  // first pulse whose off command lies ahead
+  for (long long step = 0; static_cast<double>(step) * dt_s < end_s; ++step) {
+    const double from_s = static_cast<double>(step) * dt_s;
+    const double to_s = from_s + dt_s;
+    double drive_s = 0.0;
+    while (next_on < on_s.size() && on_s[next_on] + train.on_time_s <= from_s) ++next_on;
+    for (std::size_t k = next_on; k < on_s.size() && on_s[k] < to_s; ++k)
+      drive_s += overlap_s(from_s, to_s, on_s[k], on_s[k] + train.on_time_s);
+    const double drive_ratio = drive_s / dt_s;
+    const auto out = unit.step({.supply_pressure_pa = train.pressure_pa,
+                                .supply_voltage_v = train.voltage_v,
+                                .current_limit_a = train.current_limit_a,
+                                .drive_ratio = drive_ratio,
+                                .fast_decay_ratio = 1.0 - drive_ratio});
+    if (out.fault != model::RowFault::kNone)
+      throw BenchError("the nominal row left physics while it was tuned");
+    record.take(from_s, to_s, out);
+    if (watch) watch(from_s, to_s, out);
+  }
+  std::vector<TrainPulse> pulses;
+  for (const RecordedPulse& pulse : record.finish())
+    pulses.push_back({.band = pulse.band,
+                      .lead_s = pulse.band.start_x_ground_m / train.ground_speed_mps,
+                      .lag_s = pulse.band.end_x_ground_m / train.ground_speed_mps - train.on_time_s,
+                      .largest_lift_m = pulse.largest_lift_m,
+                      .least_lift_after_m = pulse.least_lift_after_m});
+  return pulses;
+}
+
+}  // namespace sim

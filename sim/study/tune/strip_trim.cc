@@ -1,0 +1,74 @@
+#include "sim/study/tune/strip_trim.h"
+
+#include <cmath>
+
+#include "sim/bench/random.h"
+#include "sim/measure/placement.h"
+#include "sim/study/tune/tune.h"
+#include "sim/study/tune/tune_once.h"
+
+namespace sim {
+namespace {
+
+/// The strip lies at the end of a run-up of 4 s, so that speed signal, pressure and column have
+/// settled.
+constexpr double kRunUp_s = 4.0;
+
+/// Seeds of the run-up, which nobody reads.
+std::size_t unread_seeds(const Scenario& scenario) {
+  const double seeds_a_second =
+      judged_speed_mps(scenario) / scenario.seeding.meter.spacing_m;  // tidy: unit 1/s
+  return static_cast<std::size_t>(kRunUp_s * seeds_a_second);
+}
+
+}  // namespace
+
+Scenario strip_scenario(const Scenario& scenario) {
+  Scenario strip = scenario;
+  strip.controller.delay_time_error_s = 0.0;
+  strip.controller.delay_distance_error_m = 0.0;
+  strip.controller.ignore_lag = false;
+  strip.travel = {.speed_mps = judged_speed_mps(scenario)};
+  strip.duration_s = 0.0;
+  strip.seeds = scenario.controller.strip_test_bands + static_cast<int>(unread_seeds(scenario));
+  strip.work = {};
+  strip.rate.continuous = false;  // a strip shows bands
+  return strip;
+}
+
+std::vector<int> strip_test_trim_um(const Scenario& scenario, const std::atomic<bool>* stop) {
+  return strip_test_trim_um(scenario, tune_once(strip_scenario(scenario)).table, stop);
+}
+
+std::vector<int> strip_test_trim_um(const Scenario& scenario, const sillion_attachment_table& table,
+                                    const std::atomic<bool>* stop) {
+  const std::size_t unread = unread_seeds(scenario);
+  PassRecord record = run_pass(strip_scenario(scenario), table, {}, {.pass = 1, .stop = stop});
+
+  std::vector<int> trims_um;
+  const PlacementRules rules{.theoretical_spacing_m = scenario.seeding.meter.spacing_m,
+                             .band_length_m = scenario.rate.band_length_m};
+  for (std::size_t row = 0; row < record.rows.size(); ++row) {
+    match_bands(record.rows[row], rules);
+    double sum_m = 0.0;
+    int read = 0;
+    const auto& seeds = record.rows[row].seeds;
+    for (std::size_t seed = unread; seed < seeds.size(); ++seed) {
+      if (seeds[seed].status != SeedStatus::kBanded) continue;
+      sum_m += seeds[seed].placement_error_m;
+      ++read;
+    }
+    if (read == 0) {
+      trims_um.push_back(0);
+      continue;
+    }
+    const RandomStream stream{
+        .rng_key = scenario.rng_key, .row = static_cast<std::uint32_t>(row), .pass = 1};
+    const double tape_m = scenario.controller.strip_test_reading_m / std::sqrt(read) *
+                          stream.normal_ratio(Purpose::kStripReading, 0);
+    trims_um.push_back(static_cast<int>(std::llround(-(sum_m / read + tape_m) * 1e6)));
+  }
+  return trims_um;
+}
+
+}  // namespace sim

@@ -1,0 +1,28 @@
+// The strip test before a pass: bands of dyed water on a paper strip, read with a tape, give each
+// row a trim in mm.
+//
+//   trim_row = -(mean placement error of the row's bands + tape error)
+//   tape error sd = reading / sqrt(bands)
+//
+// It is driven with the table as it was commissioned: errors that the scenario adds to the table
+// come after it. It sees what a person sees: the same rows (mounts, bores, coils), other seeds, a
+// straight run at the judged speed. It removes the fixed part of a row's error and nothing of the
+// scatter from seed to seed.
+// Shape    one trim a row, micrometres       Checked  tests/sim/study/run/run_test.cc
+#pragma once
+
+#include <vector>
+
+#include "sim/bench/pass.h"
+
+namespace sim {
+
+std::vector<int> strip_test_trim_um(const Scenario& scenario,
+                                    const std::atomic<bool>* stop = nullptr);
+/// The same with a table that was tuned before, on strip_scenario.
+std::vector<int> strip_test_trim_um(const Scenario& scenario, const sillion_attachment_table& table,
+                                    const std::atomic<bool>* stop = nullptr);
+/// The run over the strip: straight, at the judged speed, with bands and with the table's own law.
+Scenario strip_scenario(const Scenario& scenario);
+
+}  // namespace sim

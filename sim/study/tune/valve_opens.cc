@@ -1,0 +1,45 @@
+#include "sim/study/tune/valve_opens.h"
+
+#include "sim/bench/row_fixed.h"
+#include "sim/measure/record.h"
+#include "sim/study/tune/pulse_train.h"
+
+namespace sim {
+namespace {
+
+constexpr double kLongPulse_s = 40e-3;
+constexpr double kOpened_ratio = 0.1;  // of the travel: above what a shut plunger is shaken by
+constexpr double kHighest_v = 60.0;    // as far as `supply.voltage` may be stated
+constexpr double kStep_v = 0.1;
+
+bool opens_at(const Scenario& scenario, double pressure_pa, double voltage_v) {
+  const model::RowUnitParams row = nominal_liquid_path(scenario);
+  PulseTrain train;
+  train.pressure_pa = pressure_pa;
+  train.voltage_v = voltage_v;
+  train.current_limit_a = scenario.attachment.hold_current_a;
+  train.jet = scenario.attachment.jet;
+  train.on_time_s = kLongPulse_s;
+  train.period_s = 2.0 * kLongPulse_s;
+  const double lift_m = run_train(row, scenario.solver, train).front().largest_lift_m;
+  return lift_m > kOpened_ratio * row.valve.plunger.travel_m;
+}
+
+}  // namespace
+
+bool valve_opens(const Scenario& scenario, double pressure_pa) {
+  return scenario.row.physics == RowPhysics::kIdeal ||
+         opens_at(scenario, pressure_pa, scenario.supply.voltage_v);
+}
+
+double opening_voltage_v(const Scenario& scenario, double pressure_pa) {
+  if (!opens_at(scenario, pressure_pa, kHighest_v)) return kNone_ratio;
+  double low_v = 0.0, high_v = kHighest_v;
+  while (high_v - low_v > kStep_v) {
+    const double middle_v = 0.5 * (low_v + high_v);
+    (opens_at(scenario, pressure_pa, middle_v) ? high_v : low_v) = middle_v;
+  }
+  return high_v;
+}
+
+}  // namespace sim

@@ -1,0 +1,19 @@
+// Whether a valve opens at all: at a supply voltage, under a pressure, on the nominal row.
+//
+//   opens    one long pulse (40 ms) into liquid at rest lifts the plunger by a tenth of its travel
+//   voltage  the lowest that opens it, by halving between 0 and 60 V to 0.1 V
+//
+// Errors   BenchError when the model leaves physics
+// Checked  tests/sim/study/tune/valve_opens_test.cc
+#pragma once
+
+#include "sim/scenario/scenario.h"
+
+namespace sim {
+
+/// An ideal row always opens.
+bool valve_opens(const Scenario& scenario, double pressure_pa);
+/// Not-a-number where even 60 V do not open it: the spring is stronger than the held current.
+double opening_voltage_v(const Scenario& scenario, double pressure_pa);
+
+}  // namespace sim

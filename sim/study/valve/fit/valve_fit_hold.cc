@@ -1,0 +1,284 @@
+#include "sim/study/valve/fit/valve_fit_hold.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <string_view>
+#include <utility>
+
+#include "sim/bench/pass.h"
+#include "sim/scenario/loader.h"
+#include "sim/statistics/quantiles.h"
+
+namespace sim {
+namespace {
+
+// Of kUnknowns.
+constexpr std::size_t kForceConstant = 2, kPreload = 4, kFriction = 6, kTravel = 7;
+constexpr std::int64_t kSearchStep_ns = 10'000;
+constexpr std::int64_t kFarStep_ns = 20'000;
+constexpr double kGoodStart_ratio = 1.1;  // mean square left over
+constexpr double kWideSteps_ratio = 4.0;
+// Logarithms of force constant and, besides what follows from it, preload over the setup's.
+constexpr std::pair<double, double> kStarts_ratio[] = {
+    {0.0, 0.0}, {-0.12, 0.0}, {0.12, 0.0}, {0.0, -0.25}, {0.0, 0.25}, {-0.24, 0.0}, {0.24, 0.0}};
+constexpr double kFirstFrictions_n[] = {0.1, 0.5, 1.0};
+constexpr double kMoreThanChance_ratio = 10.8;  // chi-square, one degree, level 0.999
+constexpr int kGivesScale = 2;                  // mass and seat
+constexpr double kTakesPart_ratio = 0.3;
+constexpr double kShiftStep_ratio = 0.2;     // of a sample
+constexpr double kMisfitLevel_frac = 0.999;  // chance alone stays below it
+
+SquaresProblem squares_of(FitProblem& problem, const Eigen::VectorXd& start, double wider_ratio,
+                          const std::atomic<bool>* stop, std::int64_t step_ns = kFitStep_ns) {
+  SquaresProblem squares;
+  squares.residuals = [&problem, stop, step_ns](const Eigen::VectorXd& x) {
+    if (stop != nullptr && stop->load(std::memory_order_relaxed)) throw Interrupted("interrupted");
+    return problem.residuals(x, step_ns);
+  };
+  squares.prepare = [&problem, step_ns](const Eigen::VectorXd& x) { problem.remember(x, step_ns); };
+  squares.start = start;
+  squares.steps = Eigen::VectorXd::Constant(problem.size(), kShiftStep_ratio);
+  for (std::size_t j = 0; j < problem.free.size(); ++j)
+    squares.steps(static_cast<Eigen::Index>(j)) =
+        wider_ratio * kUnknowns[problem.free[j]].step_ratio;
+  squares.blocks = problem.blocks();
+  return squares;
+}
+
+/// Information of the free unknowns alone, in judged units; scale_ratio: rms left over.
+Eigen::MatrixXd information_of(const FitProblem& problem, const Eigen::MatrixXd& jacobian,
+                               const model::Valve& valve, double scale_ratio) {
+  const auto unknowns = static_cast<Eigen::Index>(problem.free.size());
+  const Eigen::Index shifts = jacobian.cols() - unknowns;
+  const Eigen::MatrixXd normal = jacobian.transpose() * jacobian / (scale_ratio * scale_ratio);
+  const Eigen::MatrixXd own = normal.bottomRightCorner(shifts, shifts);
+  const Eigen::MatrixXd cross = normal.topRightCorner(unknowns, shifts);
+  Eigen::MatrixXd left =
+      normal.topLeftCorner(unknowns, unknowns) - cross * own.ldlt().solve(cross.transpose());
+  for (Eigen::Index j = 0; j < unknowns; ++j) {
+    const double unit = judged_against(kUnknowns[problem.free[static_cast<std::size_t>(j)]],
+                                       valve);  // tidy: unit of x
+    left.row(j) *= unit;
+    left.col(j) *= unit;
+  }
+  return left;
+}
+
+struct Hold {
+  std::size_t column = kUnknownCount;  // of the free ones; kUnknownCount: all are told
+  std::string why;
+};
+
+std::string sentence(const FitProblem& problem, std::size_t held, const std::string& partners,
+                     double width_ratio) {
+  const Unknown& unknown = kUnknowns[problem.free[held]];
+  std::string why = partners.empty()
+                        ? std::string("the trace does not tell it")
+                        : fmt::format("the trace tells only a combination with {}", partners);
+  if (width_ratio < 10.0) why += fmt::format(" (alone to {:.0f} %)", 100.0 * width_ratio);
+  why += ": held at the setup's value";
+  if (*unknown.measure != '\0') why += std::string("; ") + unknown.measure;
+  return why;
+}
+
+Hold next_hold(const FitProblem& problem, const Eigen::MatrixXd& information, double told_ratio) {
+  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> parts(information);
+  const Eigen::Index unknowns = information.rows();
+  const double largest_ratio = std::max(parts.eigenvalues()(unknowns - 1), 1e-300);
+  Eigen::VectorXd widths = Eigen::VectorXd::Zero(unknowns);
+  for (Eigen::Index k = 0; k < unknowns; ++k) {
+    const double strength_ratio = std::max(parts.eigenvalues()(k), 1e-14 * largest_ratio);
+    widths += parts.eigenvectors().col(k).cwiseAbs2() / strength_ratio;
+  }
+  widths = kTwoSided95_ratio * widths.cwiseSqrt();
+  if (!(widths.maxCoeff() > told_ratio) || unknowns <= 2) return {};
+  const Eigen::VectorXd weakest = parts.eigenvectors().col(0).cwiseAbs();
+  const double least_ratio = kTakesPart_ratio * weakest.maxCoeff();
+  Hold hold;
+  std::string partners;
+  for (Eigen::Index j = 0; j < unknowns; ++j) {
+    if (weakest(j) < least_ratio) continue;
+    const auto column = static_cast<std::size_t>(j);
+    if (hold.column == kUnknownCount ||
+        kUnknowns[problem.free[column]].by_hand < kUnknowns[problem.free[hold.column]].by_hand)
+      hold.column = column;
+  }
+  for (Eigen::Index j = 0; j < unknowns; ++j) {
+    if (weakest(j) < least_ratio || static_cast<std::size_t>(j) == hold.column) continue;
+    if (!partners.empty()) partners += ", ";
+    partners += kUnknowns[problem.free[static_cast<std::size_t>(j)]].name;
+  }
+  hold.why =
+      sentence(problem, hold.column, partners, widths(static_cast<Eigen::Index>(hold.column)));
+  return hold;
+}
+
+Eigen::MatrixXd without_column(const Eigen::MatrixXd& from, std::size_t column) {
+  const auto at = static_cast<Eigen::Index>(column);
+  Eigen::MatrixXd less(from.rows(), from.cols() - 1);
+  less << from.leftCols(at), from.rightCols(from.cols() - at - 1);
+  return less;
+}
+
+Eigen::VectorXd without(const Eigen::VectorXd& x, std::size_t column) {
+  const auto at = static_cast<Eigen::Index>(column);
+  Eigen::VectorXd less(x.size() - 1);
+  less << x.head(at), x.tail(x.size() - at - 1);
+  return less;
+}
+
+/// Holds until the rest is told, judged by this Jacobian. True where something was held.
+bool hold_by(FitProblem& problem, Eigen::MatrixXd jacobian, double scale_ratio, double told_ratio,
+             Eigen::VectorXd& x, Settled& settled) {
+  bool held = false;
+  while (true) {
+    const model::Valve valve = problem.valve_at(x);
+    const Hold hold =
+        next_hold(problem, information_of(problem, jacobian, valve, scale_ratio), told_ratio);
+    if (hold.column == kUnknownCount) return held;
+    held = true;
+    settled.why_held[problem.free[hold.column]] = hold.why;
+    problem.free.erase(problem.free.begin() + static_cast<std::ptrdiff_t>(hold.column));
+    jacobian = without_column(jacobian, hold.column);
+    x = without(x, hold.column);
+  }
+}
+
+/// The best of several starts, of force constants on both sides of the setup's: the landings make
+/// valleys of their own, and a descent stays in the one that it starts in.
+Eigen::VectorXd approach(FitProblem& problem, const std::atomic<bool>* stop) {
+  const auto place = [&](std::size_t unknown) {
+    return static_cast<Eigen::Index>(std::find(problem.free.begin(), problem.free.end(), unknown) -
+                                     problem.free.begin());
+  };
+  Eigen::VectorXd best;
+  double least_ratio = HUGE_VAL;
+  for (const auto& [shift_ratio, preload_ratio] : kStarts_ratio) {
+    Eigen::VectorXd x = Eigen::VectorXd::Zero(problem.size());
+    x(place(kForceConstant)) = shift_ratio;
+    x(place(kTravel)) = -shift_ratio;  // the linkage is read off the trace
+    // The current at lift-off is read off it too; pressure has its share of that force.
+    x(place(kPreload)) = 1.5 * shift_ratio + preload_ratio;
+    SquaresFit fit;
+    for (const double far_ratio : {20.0, 5.0}) {
+      problem.emf_softness_ratio = far_ratio;
+      SquaresProblem far = squares_of(problem, x, kWideSteps_ratio, stop, kFarStep_ns);
+      far.close_ratio = 1e-3;
+      fit = solve_squares(far);
+      x = fit.x;
+    }
+    const double square_ratio = fit.left.squaredNorm();
+    if (square_ratio >= least_ratio) continue;
+    least_ratio = square_ratio;
+    best = x;
+    if (square_ratio < kGoodStart_ratio * static_cast<double>(fit.left.size())) break;
+  }
+  return best;
+}
+
+/// Friction last, from a tenth of a newton above the setup's: it is kept only where the residuals
+/// fall by more than chance, nothing else becomes untold, and it does not end at zero.
+void free_friction(FitProblem& problem, double told_ratio, Settled& settled,
+                   const std::atomic<bool>* stop) {
+  const SquaresFit before = settled.fit;
+  const auto place = static_cast<Eigen::Index>(problem.free.size());
+  Eigen::VectorXd x(before.x.size() + 1);
+  problem.free.push_back(kFriction);
+  // Without its friction a valve that rubs pulls the others far off: then from further starts.
+  double least_ratio = HUGE_VAL;
+  for (const double first_n : kFirstFrictions_n) {
+    x << before.x.head(place), first_n, before.x.tail(before.x.size() - place);
+    const SquaresFit fit = solve_squares(squares_of(problem, x, 1.0, stop, kSearchStep_ns));
+    if (fit.left.squaredNorm() < least_ratio) settled.fit = fit;
+    least_ratio = std::min(least_ratio, fit.left.squaredNorm());
+    if (least_ratio < kGoodStart_ratio * static_cast<double>(fit.left.size())) break;
+  }
+  settled.fit = solve_squares(squares_of(problem, settled.fit.x, 1.0, stop));
+  const model::Valve valve = problem.valve_at(settled.fit.x);
+  const double square_ratio = settled.fit.left.squaredNorm();
+  const double rms_ratio = std::sqrt(square_ratio / static_cast<double>(settled.fit.left.size()));
+  const bool told =
+      settled.fit.solved && valve.plunger.coulomb_friction_n > 0.0 &&
+      square_ratio + kMoreThanChance_ratio * rms_ratio * rms_ratio < before.left.squaredNorm() &&
+      next_hold(problem,
+                information_of(problem, settled.fit.jacobian, valve, std::max(1.0, rms_ratio)),
+                told_ratio)
+              .column == kUnknownCount;
+  if (told) {
+    settled.why_held[kFriction].clear();
+    return;
+  }
+  problem.free.pop_back();
+  settled.fit = before;
+}
+
+}  // namespace
+
+bool gives_scale(std::size_t unknown) { return kUnknowns[unknown].by_hand <= kGivesScale; }
+
+double judged_against(const Unknown& unknown, const model::Valve& valve) {  // tidy: unit of x
+  if (unknown.logarithm) return 1.0;
+  return std::string_view(unknown.key) == "plunger.coulomb_friction" ? valve.plunger.preload_n
+                                                                     : 0.5;
+}
+
+/// Sums of neighbouring residuals against chi-square: noise alone does not hang together.
+bool more_than_noise(const FitProblem& problem, const SquaresFit& solved) {
+  const std::vector<int> blocks = problem.blocks();
+  double statistic_ratio = 0.0, sum_ratio = 0.0, count_ratio = 0.0;
+  int groups = 0;
+  for (std::size_t i = 0; i < blocks.size(); ++i) {
+    sum_ratio += solved.left(static_cast<Eigen::Index>(i));
+    count_ratio += 1.0;
+    if (i + 1 < blocks.size() && blocks[i] == blocks[i + 1]) continue;
+    statistic_ratio += sum_ratio * sum_ratio / count_ratio;
+    ++groups;
+    sum_ratio = count_ratio = 0.0;
+  }
+  return statistic_ratio > chi_square_quantile_ratio(kMisfitLevel_frac, groups);
+}
+
+Settled settle(FitProblem& problem, double told_ratio, const std::atomic<bool>* stop) {
+  Settled settled;
+  problem.free.clear();
+  // The scale of lengths and forces together is told by the column's answer alone, and there by
+  // less than two sound models differ. Mass and seat, both measured in a minute, give that scale.
+  for (std::size_t k = 0; k < kUnknownCount; ++k) {
+    if (k == kFriction) {
+      // Force constant, spring and friction trade against each other: it comes last, if at all.
+      settled.why_held[k] =
+          fmt::format("the trace does not tell it beside the others: held at the setup's value; {}",
+                      kUnknowns[k].measure);
+    } else if (gives_scale(k)) {
+      settled.why_held[k] = fmt::format(
+          "the trace tells forces, mass and lengths only as ratios: held at the setup's value; {}",
+          kUnknowns[k].measure);
+    } else {
+      problem.free.push_back(k);
+    }
+  }
+  // A landing far from the recorded one leaves large back-EMF on both sides: the current leads
+  // first, with wide differences.
+  Eigen::VectorXd x = approach(problem, stop);
+  problem.emf_softness_ratio = 1.0;
+  // Here noise alone says what cannot be told at all.
+  hold_by(problem, jacobian_of(squares_of(problem, x, 2.0, stop), x), 1.0, told_ratio, x, settled);
+  while (true) {
+    // Steps of 10 us find the place, the fine ones settle it.
+    x = solve_squares(squares_of(problem, x, 1.0, stop, kSearchStep_ns)).x;
+    settled.fit = solve_squares(squares_of(problem, x, 1.0, stop));
+    x = settled.fit.x;
+    const double rms_ratio =
+        std::sqrt(settled.fit.left.squaredNorm() / static_cast<double>(settled.fit.left.size()));
+    if (!hold_by(problem, settled.fit.jacobian, std::max(1.0, rms_ratio), told_ratio, x, settled))
+      break;
+    // What was held takes the setup's value again; the others start where they stood.
+  }
+  // A trace that the model explains as it is asks for no friction: freed, it would only trade.
+  if (more_than_noise(problem, settled.fit)) free_friction(problem, told_ratio, settled, stop);
+  return settled;
+}
+
+}  // namespace sim

@@ -1,0 +1,41 @@
+// Which unknowns a fit holds: those that the trace does not tell, easiest to measure by hand first.
+//
+//   N = information of the unknowns with the nuisance shifts eliminated (Schur complement), each
+//       unknown in units of what its width is judged against (itself; friction: the preload;
+//       restitution: one half)
+//   While the widest 95 % interval exceeds told_ratio: the weakest direction is the eigenvector of
+//   the smallest eigenvalue of N; of the unknowns that take part in it by more than 0.3 of the
+//   largest part, the one that a person can measure first is held, and N loses its row
+//
+// Errors   none
+// Source   eigenvectors of the information as weak directions: any textbook of regression
+// Checked  tests/sim/study/valve/fit/valve_fit_test.cc
+#pragma once
+
+#include <array>
+#include <atomic>
+#include <string>
+
+#include "sim/study/valve/fit/valve_fit_problem.h"
+#include "sim/study/valve/fit/valve_fit_solve.h"
+
+namespace sim {
+
+struct Settled {
+  SquaresFit fit;
+  std::array<std::string, kUnknownCount> why_held;
+};
+
+/// What an unknown's width is judged against, in units of its x.
+double judged_against(const Unknown& unknown, const model::Valve& valve);  // tidy: unit of x
+
+/// Mass and seat: measured in a minute, they give all other values their scale.
+bool gives_scale(std::size_t unknown);
+
+/// Whether sums of neighbouring residuals exceed chi-square at level 0.999: noise alone does not
+/// hang together.
+bool more_than_noise(const FitProblem& problem, const SquaresFit& solved);
+/// Fits with every unknown that the trace tells; problem.free says which.
+Settled settle(FitProblem& problem, double told_ratio, const std::atomic<bool>* stop);
+
+}  // namespace sim

@@ -1,0 +1,49 @@
+// Weighted least squares of a function that a library's Levenberg-Marquardt solves, and the 95 %
+// intervals of what it found.
+//
+//   minimise sum r_i(x)^2, r in units of its own noise; Jacobian by central differences, columns
+//   side by side, placed by index
+//   Interval  Student's 97.5 % point times the larger of: root of (J'J)^-1 times the rms of r, and
+//             the sandwich (J'J)^-1 (sum over blocks g g') (J'J)^-1, g = sum of J_i r_i over a
+//             block of
+//             neighbouring rows (residuals that hang together count as one)
+//
+// Errors   EXPECTS more rows than unknowns; `solved` false where J'J has no inverse
+// Source   MINPACK's lmder by way of Eigen's unsupported LevenbergMarquardt; sandwich: H. White,
+//          Econometrica 48, 1980 (from memory)
+// Checked  tests/sim/study/valve/fit/valve_fit_test.cc
+#pragma once
+
+#include <Eigen/Dense>
+#include <functional>
+#include <vector>
+
+namespace sim {
+
+using Residuals = std::function<Eigen::VectorXd(const Eigen::VectorXd&)>;
+
+struct SquaresProblem {
+  Residuals residuals;
+  std::function<void(const Eigen::VectorXd&)> prepare;  // before a Jacobian at x; may be empty
+  Eigen::VectorXd start;
+  Eigen::VectorXd steps;      // of the central differences
+  double close_ratio = 1e-5;  // stops where the sum of squares falls by less than this share
+  std::vector<int> blocks;    // of each row, neighbours share one
+};
+
+struct SquaresFit {
+  bool solved = false;
+  Eigen::VectorXd x;
+  Eigen::VectorXd left;  // residuals at x
+  Eigen::MatrixXd jacobian;
+  Eigen::MatrixXd covariance;  // of noise alone, times the mean square left over where above 1
+  Eigen::VectorXd half_width;  // 95 %
+  int evaluations = 0;
+};
+
+SquaresFit solve_squares(const SquaresProblem& problem);
+Eigen::MatrixXd jacobian_of(const SquaresProblem& problem, const Eigen::VectorXd& x);
+/// (J'J)^-1 J' shift: by how much the solution moves when all residuals move so.
+Eigen::VectorXd response_of(const SquaresFit& fit, const Eigen::VectorXd& shift);
+
+}  // namespace sim

@@ -1,0 +1,173 @@
+// Curves of the valve sheet: one pulse (current and lift), dose over width, dose error over
+// repetition. Measured: solid; modelled: dashed; so the two part in grey print as well.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "shared/units.h"
+#include "sim/output/axes.h"
+#include "sim/study/valve/valve_sheet.h"
+
+namespace sim {
+namespace {
+
+/// Where a plot stands in its drawing: the pulse over the whole width, the others two abreast.
+struct Frame {
+  double width_px, height_px, right_px, foot_px;
+};
+constexpr Frame kWhole{760.0, 268.0, 748.0, 226.0};
+constexpr Frame kHalf{480.0, 200.0, 470.0, 158.0};
+constexpr double kLeft_px = 46.0;
+constexpr double kTop_px = 24.0;
+constexpr double kMostShown_s = 6e-3;  // after either command: the rest holds still
+
+struct Curve {
+  std::vector<double> time_s, value_si;
+};
+
+std::vector<Point> points_of(const Curve& curve, const Axis& x, const Axis& y) {
+  std::vector<Point> points;
+  for (std::size_t i = 0; i < curve.time_s.size(); ++i)
+    if (x.holds(curve.time_s[i]) && std::isfinite(curve.value_si[i]))
+      points.push_back(
+          {x.px(curve.time_s[i]), y.px(std::clamp(curve.value_si[i], y.from_si, y.to_si))});
+  return points;
+}
+
+double largest(const std::vector<double>& values) {  // tidy: unit the caller's
+  double most = 0.0;                                 // tidy: unit the caller's
+  for (const double value : values)                  // tidy: unit the caller's
+    if (std::isfinite(value)) most = std::max(most, value);
+  return most;
+}
+
+/// One half of the pulse: from a command on, current above and lift below on one time axis.
+struct Half {
+  const char* command;
+  double from_px, to_px;
+  double command_s;  // in the curves' time
+};
+
+void draw_half(Drawing& drawing, const Half& half, const Axis& y, double span_s,
+               const std::vector<std::pair<Curve, Pen>>& curves) {
+  const Axis x{half.command_s - 0.1 * span_s,
+               half.command_s + span_s,
+               half.from_px,
+               half.to_px,
+               {"ms", 1e3, 0.0, 1}};
+  const Axis shown{-0.1 * span_s, span_s, half.from_px, half.to_px, {"ms", 1e3, 0.0, 1}};
+  draw_x_axis(drawing, shown, kWhole.foot_px, kTop_px,
+              std::string("ms after command ") + half.command, 5);
+  drawing.line({x.px(half.command_s), kTop_px}, {x.px(half.command_s), kWhole.foot_px},
+               {kMuted, 0.8, "2 2"});
+  for (const auto& [curve, pen] : curves) drawing.path(points_of(curve, x, y), pen);
+}
+
+Curve scaled(const std::vector<double>& time_s, const std::vector<double>& value,  // tidy: unit any
+             double factor_ratio) {
+  Curve curve{time_s, value};
+  for (double& one : curve.value_si) one *= factor_ratio;
+  return curve;
+}
+
+}  // namespace
+
+std::string valve_pulse_svg(const ValveCheck& check, Units units) {
+  const ValveProgramme& p = check.programme;
+  const bool measured = check.fit && !check.fit->curves.empty();
+  const FitCurve* fit = measured ? &check.fit->curves.front() : nullptr;
+  const double on_s = measured ? 0.0 : 1e-3;
+  const double off_s = measured ? fit->off_s - fit->on_s : on_s + p.setup.drive.on_time_s;
+  const double most_a = measured ? std::max(largest(fit->measured_a), largest(fit->modelled_a))
+                                 : largest(p.history.current_a);
+  const double travel_m = p.setup.part.valve.plunger.travel_m;
+  const double lift_scale_ratio = most_a / travel_m;  // lift drawn to the same height
+  std::vector<std::pair<Curve, Pen>> curves;
+  if (measured) {
+    curves.push_back({{fit->time_s, fit->measured_a}, {kBlue, 2.0}});
+    curves.push_back({{fit->time_s, fit->modelled_a}, {kInk, 1.6, "6 4"}});
+    curves.push_back({scaled(fit->time_s, fit->lift_m, lift_scale_ratio), {kOrange, 1.6, "2 3"}});
+  } else {
+    curves.push_back({{p.history.time_s, p.history.current_a}, {kBlue, 2.0}});
+    curves.push_back(
+        {scaled(p.history.time_s, p.history.lift_m, lift_scale_ratio), {kOrange, 1.6, "2 3"}});
+  }
+  Drawing drawing(kWhole.width_px, kWhole.height_px);
+  const Axis y{0.0, 1.1 * most_a, kWhole.foot_px, kTop_px, {"A", 1.0, 0.0, 1}};
+  draw_y_ticks(drawing, y, kLeft_px, kWhole.right_px, 6);
+  const double middle_px = 0.5 * (kLeft_px + kWhole.right_px);
+  const double on_span_s = std::clamp(off_s - on_s, 1e-3, kMostShown_s);
+  draw_half(drawing, {"on", kLeft_px, middle_px - 12.0, on_s}, y, on_span_s, curves);
+  draw_half(drawing, {"off", middle_px + 12.0, kWhole.right_px, off_s}, y, kMostShown_s, curves);
+  drawing.text(
+      {4.0, 14.0},
+      measured ? "current, A: measured solid, modelled dashed" : "current, A, modelled: solid",
+      {13.0, Anchor::kStart, kInk, true});
+  drawing.text({kWhole.right_px, 14.0},
+               "lift, modelled: dotted, its top " + valve_length_words(travel_m, units),
+               {13.0, Anchor::kEnd, kOrange, true});
+  return drawing.inline_svg("pulse", "One pulse: current and lift",
+                            "Current of the coil and lift of the plunger after the command on and "
+                            "after the command off.");
+}
+
+std::string valve_dose_svg(const ValveCheck& check, Units units) {
+  const ValveProgramme& p = check.programme;
+  Drawing drawing(kHalf.width_px, kHalf.height_px);
+  const bool us = units == Units::kUs;
+  const ShownUnit unit = us ? ShownUnit{"0.001 fl oz", 1e3 / shared::kFluidOunce_m3, 0.0, 1}
+                            : ShownUnit{"mm³", 1e9, 0.0, 0};
+  const Axis x{0.0, p.widths_s.back(), kLeft_px, kHalf.right_px, {"ms", 1e3, 0.0, 0}};
+  const Axis y{0.0, 1.05 * largest(p.doses_m3), kHalf.foot_px, kTop_px, unit};
+  draw_y_ticks(drawing, y, kLeft_px, kHalf.right_px, 4);
+  draw_x_axis(drawing, x, kHalf.foot_px, kTop_px, "width of the pulse, ms", 8);
+  std::vector<Point> dots;
+  for (std::size_t k = 0; k < p.widths_s.size(); ++k)
+    dots.push_back({x.px(p.widths_s[k]), y.px(p.doses_m3[k])});
+  if (p.line.found) {
+    const auto dose_m3 = [&](double width_s) {
+      return p.line.slope_m3ps * (width_s - p.line.dead_s);
+    };
+    const double from_s = std::max(0.0, p.line.dead_s);
+    drawing.line({x.px(from_s), y.px(dose_m3(from_s))},
+                 {x.px(p.line.to_s), y.px(dose_m3(p.line.to_s))}, {kInk, 1.0});
+    drawing.line({x.px(p.line.from_s), kTop_px}, {x.px(p.line.from_s), kHalf.foot_px},
+                 {kMuted, 0.8, "2 2"});
+  }
+  drawing.dots(dots, 2.2, kBlue);
+  drawing.text({4.0, 12.0}, with_unit("dose", unit) + "; straight from the dotted line on",
+               {13.0, Anchor::kStart, kInk, true});
+  return drawing.inline_svg("dose", "Dose over width", "Dose of single pulses over their width.");
+}
+
+std::string valve_repetition_svg(const ValveCheck& check) {
+  const ValveProgramme& p = check.programme;
+  if (p.repetitions.empty()) return {};
+  Drawing drawing(kHalf.width_px, kHalf.height_px);
+  const double limit_ratio = p.setup.programme.dose_error_ratio;
+  double most_ratio = 1.2 * limit_ratio;
+  for (const RepetitionRun& run : p.repetitions)
+    if (std::isfinite(run.error_ratio)) most_ratio = std::max(most_ratio, 1.1 * run.error_ratio);
+  most_ratio = std::min(most_ratio, 5.0 * limit_ratio);
+  const Axis x{
+      0.0, 1.05 * p.repetitions.back().rate_hz, kLeft_px, kHalf.right_px, {"Hz", 1.0, 0.0, 0}};
+  const Axis y{0.0, most_ratio, kHalf.foot_px, kTop_px, {"%", 100.0, 0.0, 0}};
+  draw_y_ticks(drawing, y, kLeft_px, kHalf.right_px, 4);
+  draw_x_axis(drawing, x, kHalf.foot_px, kTop_px, "repetition, Hz", 8);
+  drawing.line({kLeft_px, y.px(limit_ratio)}, {kHalf.right_px, y.px(limit_ratio)},
+               {kOrange, 1.2, "6 3"});
+  std::vector<Point> dots;
+  for (const RepetitionRun& run : p.repetitions)
+    if (std::isfinite(run.error_ratio))
+      dots.push_back({x.px(run.rate_hz), y.px(std::min(run.error_ratio, most_ratio))});
+  drawing.path(dots, {kBlue, 1.0});
+  drawing.dots(dots, 2.6, kBlue);
+  drawing.text({4.0, 12.0}, "dose error in a train, %; dashed: stated error",
+               {13.0, Anchor::kStart, kInk, true});
+  return drawing.inline_svg("repetition", "Dose error over repetition",
+                            "Largest error of a pulse's dose in an even train against one pulse "
+                            "alone, over the repetition.");
+}
+
+}  // namespace sim

@@ -1,0 +1,269 @@
+// In order: commands, probe, coil, courses; coil and courses twice more, each with what the other
+// found. Pulses are looked at side by side, results stand by index, sums run in order.
+#include "sim/study/valve/trace/trace_pulses.h"
+
+#include <oneapi/tbb/parallel_for.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "sim/study/valve/trace/trace_course.h"
+#include "sim/study/valve/trace/trace_faults.h"
+#include "sim/study/valve/trace/trace_flow.h"
+
+namespace sim {
+namespace {
+
+double median_of(std::vector<double> values) {
+  if (values.empty()) return 0.0;
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+double root_of_squares(double a, double b, double c = 0.0) {
+  return std::sqrt(a * a + b * b + c * c);
+}
+
+class Analysis {
+ public:
+  Analysis(const ValveTrace& trace, const TraceReading& reading)
+      : trace_(trace),
+        reading_(reading),
+        clock_(clock_of(trace)),
+        commands_(commands_of(trace)),
+        rests_(rest_before(trace, commands_)),
+        probe_(probe_of(trace, rests_)) {
+    refuse_saturated(trace, probe_, rests_, reading.probe_range_a);
+    courses_.resize(commands_.size());
+    heads_.resize(commands_.size());
+    valve_.step_s = clock_.step_s;
+  }
+
+  TraceFindings run() {
+    first_coil();
+    if (coil_.told) {
+      for (int round = 0; round < 3; ++round) look_again(round);
+    }
+    return findings();
+  }
+
+ private:
+  PulseWindow window(std::size_t pulse) const {
+    return window_of(trace_, commands_, pulse, clock_, probe_, reading_);
+  }
+
+  // What is kept of a window: everything but its samples.
+  static PulseWindow head_of(const PulseWindow& window) {
+    PulseWindow head;
+    head.first = window.first, head.on = window.on, head.off = window.off;
+    head.known = window.known, head.on_trace_s = window.on_trace_s, head.off_s = window.off_s;
+    head.driven_v = window.driven_v, head.hold_a = window.hold_a, head.gap = window.gap;
+    head.closing_known = window.closing_known, head.released_v = window.released_v;
+    return head;
+  }
+
+  void use(const CoilFigures& coil) {
+    coil_ = coil;
+    // Motion that half a noise hides may stand among the still stretches, in every pulse alike.
+    double most_a = 0.0;
+    for (const PulseWindow& head : heads_) most_a = std::max(most_a, head.hold_a);
+    const double hidden_h = most_a > 0.0 ? 0.5 * coil.inductance_h * probe_.noise_a / most_a : 0.0;
+    coil_.inductance_sd_h = root_of_squares(coil.inductance_sd_h, hidden_h);
+    valve_.resistance_ohm = coil.resistance_ohm;
+    valve_.inductance_h = coil.inductance_h;
+    valve_.inductance_sd_h = coil_.inductance_sd_h;
+    valve_.noise_vs = coil.inductance_h * probe_.noise_a;
+  }
+
+  void first_coil() {
+    std::vector<CoilSums> sums(commands_.size());
+    oneapi::tbb::parallel_for(std::size_t{0}, commands_.size(), [&](std::size_t p) {
+      const PulseWindow seen = window(p);
+      heads_[p] = head_of(seen);
+      if (!seen.gap) sums[p] = surely_still(seen);
+    });
+    CoilSums all;
+    for (const CoilSums& one : sums) all.take(one);
+    use(coil_of(all, probe_.noise_a));
+  }
+
+  void look_again(int round) {
+    valve_.quick = round < 1;
+    oneapi::tbb::parallel_for(std::size_t{0}, commands_.size(), [&](std::size_t p) {
+      courses_[p] = {};
+      const PulseWindow seen = window(p);
+      if (!seen.gap) courses_[p] = course_of(seen, valve_);
+    });
+    if (round == 2) return;
+    take_common(round);
+    CoilSums all;
+    for (const PulseCourse& course : courses_) all.take(course.still);
+    const CoilFigures better = coil_of(all, probe_.noise_a);
+    if (better.told) use(better);
+  }
+
+  // Height of the linkage at the stop and the drive's constant, of all pulses that show them.
+  void take_common(int round) {
+    std::vector<double> heights_vs, drives, answers;
+    for (const PulseCourse& course : courses_) {
+      if (course.stopped) heights_vs.push_back(course.stop.level_vs - course.still_vs);
+      if (!course.up.found || !course.stopped) continue;
+      drives.push_back(course.up.drive_ratio);
+      answers.push_back(course.up.drive_sd_ratio);
+    }
+    if (!heights_vs.empty()) {
+      const double highest_vs = *std::max_element(heights_vs.begin(), heights_vs.end());
+      std::erase_if(heights_vs, [&](double height_vs) { return height_vs < 0.5 * highest_vs; });
+      valve_.linkage_vs = median_of(heights_vs);
+    }
+    if (round == 0 || drives.empty()) return;
+    const double middle = median_of(drives);
+    std::vector<double> off;
+    for (const double drive : drives) off.push_back(std::abs(drive - middle));
+    const auto count = static_cast<double>(drives.size());
+    const double spread = drives.size() > 2 ? 1.5 * median_of(off) / std::sqrt(count) : middle;
+    valve_.drive = {middle, std::max({0.10 * middle, spread, median_of(answers)})};
+  }
+
+  // A figure after a command's edge: its own scatter, the edge's, and a share of a sample.
+  Found after(double at_s, double sd_s, double edge_s, double edge_sd_s, bool few) const {
+    const double sampling_s = (few ? 0.3 : 0.1) * clock_.step_s;
+    return {at_s - edge_s, root_of_squares(sd_s, edge_sd_s, sampling_s)};
+  }
+
+  PulseSpan span_of(std::size_t p) const {
+    return {.shut_before = p > 0 ? commands_[p - 1].off : 0,
+            .on = commands_[p].on,
+            .off = commands_[p].off,
+            .next_on = p + 1 < commands_.size() ? commands_[p + 1].on : trace_.size()};
+  }
+
+  TracePulse pulse(std::size_t p, const Found& leak) const {
+    const PulseCourse& course = courses_[p];
+    const PulseWindow& head = heads_[p];
+    TracePulse pulse;
+    const double off_s = head.off_s + course.off_shift_s;
+    pulse.on_s = head.on_trace_s + course.on_shift_s;
+    pulse.off_s = head.on_trace_s + off_s;
+    const double before_s =
+        p > 0 ? heads_[p - 1].on_trace_s + heads_[p - 1].off_s : trace_.time_s.front();
+    pulse.still_s = pulse.on_s - before_s;
+    pulse.hold_a = head.hold_a;
+    pulse.supply_v = head.driven_v;
+    if (head.gap) return pulse;
+    const bool few =
+        course.stop.found && course.stop.at_s - course.up.start_s < 12.0 * clock_.step_s;
+    if (valve_.linkage_vs > 0.0 && course.moved)
+      pulse.lift_ratio = course.height_vs / valve_.linkage_vs;
+    if (course.up.found) {
+      // With a handful of samples on the way the start is known to a sample at best.
+      const double start_sd_s = root_of_squares(course.up.start_sd_s, few ? clock_.step_s : 0.0);
+      pulse.first_motion_after_s =
+          after(course.up.start_s, start_sd_s, course.on_shift_s, course.on_sd_s, few);
+      pulse.lift_off_a = course.up.start_a;
+    }
+    if (course.stopped)
+      pulse.at_stop_after_s =
+          after(course.stop.at_s, course.stop.at_sd_s, course.on_shift_s, course.on_sd_s, few);
+    if (course.down.found)
+      pulse.left_stop_after_s =
+          after(course.down.start_s, course.down.start_sd_s, off_s, course.off_sd_s, few);
+    // Seen in the voltage alone, the plunger's speed breaks off somewhere between two samples.
+    const double between_s =
+        !trace_.voltage_v.empty() && decay() == CurrentDecay::kFast ? 0.4 * clock_.step_s : 0.0;
+    if (course.seat.found)
+      pulse.seated_after_s =
+          after(course.seat.at_s, root_of_squares(course.seat.at_sd_s, between_s), off_s,
+                course.off_sd_s, few);
+    pulse.bounce_s = course.stop_bounce_s;
+    pulse.seat_bounce_s = course.seat_bounce_s;
+    take_flow(trace_, head, span_of(p), reading_, leak, pulse);
+    return pulse;
+  }
+
+  TraceFindings findings() const {
+    TraceFindings found;
+    found.sample_hz = 1.0 / clock_.step_s;
+    found.gaps = clock_.gaps;
+    found.longest_gap_s = clock_.longest_gap_s;
+    found.duration_s = trace_.time_s.back() - trace_.time_s.front();
+    found.noise_a = probe_.noise_a;
+    found.quantum_a = probe_.quantum_a;
+    found.offset_a = probe_.offset_a;
+    found.drift_aps = probe_.drift_aps;
+    found.decay = decay();
+    if (coil_.told) {
+      found.resistance_ohm = {coil_.resistance_ohm, coil_.resistance_sd_ohm};
+      found.inductance_h = {coil_.inductance_h, coil_.inductance_sd_h};
+      found.misfit_ratio = coil_.misfit_ratio;
+    } else {
+      found.resistance_ohm = held_resistance();
+    }
+    take_linkage(found);
+    take_liquid_means(trace_, commands_, rests_, reading_, found);
+    found.pulses.resize(commands_.size());
+    oneapi::tbb::parallel_for(std::size_t{0}, commands_.size(),
+                              [&](std::size_t p) { found.pulses[p] = pulse(p, found.leak_m3ps); });
+    if (coil_.told) mark_faults(courses_, heads_, reading_, found.pulses);
+    for (const TracePulse& one : found.pulses)
+      found.closing_seen = found.closing_seen || one.seated_after_s.seen();
+    say_what_is_open(trace_, reading_, courses_, probe_.rested, found);
+    return found;
+  }
+
+  // As the voltage shows it; without that column, as the trace is read with.
+  CurrentDecay decay() const {
+    if (trace_.voltage_v.empty()) return reading_.decay;
+    const PulseWindow& head = heads_.front();
+    return head.released_v < -0.3 * head.driven_v ? CurrentDecay::kFast : CurrentDecay::kSlow;
+  }
+
+  // Of the ends of the commands alone, where nothing tells the inductance.
+  Found held_resistance() const {
+    std::vector<double> ohms, off;
+    for (const PulseWindow& head : heads_)
+      if (head.hold_a > 10.0 * probe_.noise_a) ohms.push_back(head.driven_v / head.hold_a);
+    if (ohms.empty()) return {};
+    const double middle = median_of(ohms);
+    for (const double ohm : ohms) off.push_back(std::abs(ohm - middle));
+    const double by_noise = middle * probe_.noise_a / (heads_[0].driven_v / middle);
+    const auto count = static_cast<double>(ohms.size());
+    return {middle, std::max(1.5 * median_of(off), by_noise) / std::sqrt(count)};
+  }
+
+  void take_linkage(TraceFindings& found) const {
+    double sum_vs = 0.0, squares = 0.0, count = 0.0;
+    for (const PulseCourse& course : courses_) {
+      if (!course.stopped) continue;
+      const double height_vs = course.stop.level_vs - course.still_vs;
+      if (height_vs < 0.5 * valve_.linkage_vs) continue;
+      sum_vs += height_vs, squares += height_vs * height_vs, count += 1.0;
+    }
+    if (count == 0.0) return;
+    const double mean_vs = sum_vs / count;
+    const double scatter =
+        count > 1.0 ? std::max(0.0, (squares - count * mean_vs * mean_vs) / (count - 1.0))
+                    : valve_.noise_vs * valve_.noise_vs;
+    found.linkage_vs = {mean_vs, std::sqrt(scatter / count)};
+  }
+
+  const ValveTrace& trace_;
+  const TraceReading& reading_;
+  TraceClock clock_;
+  std::vector<TraceCommand> commands_;
+  std::vector<Stretch> rests_;
+  ProbeFigures probe_;
+  CoilFigures coil_;
+  ValveFigures valve_;
+  std::vector<PulseCourse> courses_;
+  std::vector<PulseWindow> heads_;
+};
+
+}  // namespace
+
+TraceFindings analyse_trace(const ValveTrace& trace, const TraceReading& reading) {
+  return Analysis(trace, reading).run();
+}
+
+}  // namespace sim

@@ -1,0 +1,21 @@
+// Bursts of a valve: how far a repetition may rise before one pulse spoils the next.
+//
+// Definitions and errors as valve_programme.h.
+// Checked  tests/sim/study/valve/valve_programme_test.cc, tests/published/valve_signs_test.cc
+#pragma once
+
+#include <vector>
+
+#include "sim/study/valve/valve_programme.h"
+
+namespace sim {
+
+/// Even train: `pulses` of `on_s` every `period_s`, first on at 1 ms.
+std::vector<PulseCommand> even_train(double on_s, double period_s, int pulses);
+/// The gap between two commands from which on the plunger is seated in between.
+double shortest_closed_s(const RigSetup& setup, const std::atomic<bool>* stop);
+RepetitionRun run_repetition(const RigSetup& setup, double rate_hz, double shortest_gap_s,
+                             const std::atomic<bool>* stop);
+RepeatFigures run_repeatability(const RigSetup& setup, const std::atomic<bool>* stop);
+
+}  // namespace sim

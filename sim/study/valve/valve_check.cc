@@ -1,0 +1,41 @@
+#include "sim/study/valve/valve_check.h"
+
+#include "sim/scenario/loader.h"
+
+namespace sim {
+
+TraceReading reading_of(const RigSetup& setup) {
+  TraceReading reading;
+  reading.supply_v = setup.drive.supply_v;
+  reading.decay = setup.drive.decay;
+  reading.probe_range_a = setup.bench.probe_range_a;
+  reading.density_kgpm3 = setup.liquid.liquid.density_kgpm3;
+  return reading;
+}
+
+ValveCheck check_model(const RigSetup& setup, const ValveLimits& limits,
+                       const std::atomic<bool>* stop) {
+  ValveCheck check{.programme = run_valve_programme(setup, stop), .limits = limits};
+  check.verdict = judge_valve(figures_of(check.programme), limits);
+  return check;
+}
+
+ValveCheck check_trace(const RigSetup& setup, const ValveLimits& limits, const ValveTrace& trace,
+                       const std::string& trace_name, const std::atomic<bool>* stop) {
+  ValveCheck check{.trace_name = trace_name, .limits = limits};
+  check.findings = analyse_trace(trace, reading_of(setup));
+  check.verdict = judge_valve(figures_of(*check.findings, setup), limits);
+  RigSetup fitted = setup;
+  if (check.findings->pressure_pa == check.findings->pressure_pa)
+    fitted.supply_pa = check.findings->pressure_pa;
+  try {
+    check.fit = fit_valve(fitted, trace, *check.findings, {}, stop);
+    fitted.part.valve = check.fit->valve;
+  } catch (const InputError& error) {
+    check.fit_refused = error.what();
+  }
+  check.programme = run_valve_programme(fitted, stop);
+  return check;
+}
+
+}  // namespace sim

@@ -1,0 +1,37 @@
+// What a line of a table is made of, for every table that people hand in: cells between separators,
+// names with their units in a head cell, letters that no text holds.
+//
+//   head cell   `speed [km/h]`, `speed (km/h)`, `speed_mph`, `speed mph`: the unit stands in
+//               brackets or behind the last underscore or blank
+//
+// Errors   none: who reads a table says what is wrong with it
+// Checked  tests/sim/text/csv_table_test.cc, tests/sim/study/valve/trace/valve_trace_test.cc
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace sim {
+
+/// Without blanks and quotes at both ends.
+std::string_view without_blanks(std::string_view text);
+/// Text between quotes is one cell, whatever stands in it.
+std::vector<std::string_view> cells_of(std::string_view line, char parting);
+
+struct HeadCell {
+  std::string name;
+  std::string unit;
+};
+HeadCell head_cell(std::string_view text);
+
+/// "binary file: ..." where the line holds a control character.
+std::optional<std::string> binary_mistake(std::string_view line);
+
+/// A wrong cell as its message shows it: quoted, not longer than a message bears.
+std::string shown_cell(std::string_view cell);
+
+inline constexpr std::size_t kMostShown = 40;  // letters of a wrong cell in its message
+
+}  // namespace sim

@@ -1,0 +1,73 @@
+// The one description of a scenario's keys, seen by whoever visits it: the reader fills fields from
+// a document, the writer prints them, the lister tells people of them. sections.h describes; no key
+// is named anywhere else.
+//
+// Checked  tests/sim/scenario/loader_test.cc
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "shared/time.h"
+#include "sim/text/quantity.h"
+
+namespace sim {
+
+/// Closed range in SI; `above` leaves out the low end itself.
+struct Range {
+  double low_si = 0.0;
+  double high_si = 0.0;
+  bool above = false;
+};
+
+/// One key as people are told of it.
+struct KeyHelp {
+  std::string key;            // dotted: "travel.speed"
+  std::string kind;           // "speed", "true or false", "conveyor | conveyor timed | gravity"
+  std::string default_value;  // with its SI unit; empty: none
+  std::string range;          // "0 m/s to 20 m/s"; empty: none
+  std::string help;
+};
+
+class Fields {
+ public:
+  virtual ~Fields() = default;
+
+  virtual void begin(std::string_view section, std::string_view help) = 0;
+  virtual void end() = 0;
+  virtual void quantity(std::string_view key, double& value_si, Kind kind, Range range,
+                        std::string_view help) = 0;
+  virtual void quantities(std::string_view key, std::vector<double>& values_si, Kind kind,
+                          Range range, std::string_view help) = 0;
+  virtual void whole_number(std::string_view key, std::int64_t& value, std::int64_t low,
+                            std::int64_t high, std::string_view help) = 0;
+  virtual void flag(std::string_view key, bool& value, std::string_view help) = 0;
+  virtual void text(std::string_view key, std::string& value, std::string_view help) = 0;
+  virtual void word(std::string_view key, int& index, std::span<const std::string_view> words,
+                    std::string_view help) = 0;
+  /// A key that the loader reads itself: either-or keys, lists of tables, files.
+  virtual void special(std::string_view key, std::string_view example, std::string_view help) = 0;
+
+  template <class Whole>
+  void whole(std::string_view key, Whole& value, std::int64_t low, std::int64_t high,
+             std::string_view help) {
+    auto wide = static_cast<std::int64_t>(value);
+    whole_number(key, wide, low, high, help);
+    value = static_cast<Whole>(wide);
+  }
+  template <class Enum>
+  void choice(std::string_view key, Enum& value, std::span<const std::string_view> words,
+              std::string_view help) {
+    auto index = static_cast<int>(value);
+    word(key, index, words, help);
+    value = static_cast<Enum>(index);
+  }
+  void ratio(std::string_view key, double& value_ratio, Range range, std::string_view help) {
+    quantity(key, value_ratio, Kind::kRatio, range, help);
+  }
+};
+
+}  // namespace sim
