@@ -16,7 +16,7 @@ BENCHMARK(plain_call);
 
 void guarded(benchmark::State& state) {
   long count = 0;
-  for (auto _ : state) benchmark::DoNotOptimize(sim::guarded_call(nothing, &count));
+  for (auto _ : state) benchmark::DoNotOptimize(sim::bench::guarded_call(nothing, &count));
 }
 BENCHMARK(guarded);
 

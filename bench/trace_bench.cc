@@ -72,8 +72,8 @@ void read_and_analyse_a_minute(benchmark::State& state) {
   const auto bytes = static_cast<double>(std::filesystem::file_size(file));
   std::size_t pulses = 0;
   for (auto _ : state) {
-    const sim::ValveTrace trace = sim::read_valve_trace(file);
-    pulses = sim::analyse_trace(trace, {}).pulses.size();
+    const sim::valve::ValveTrace trace = sim::valve::read_valve_trace(file);
+    pulses = sim::valve::analyse_trace(trace, {}).pulses.size();
   }
   state.counters["file_mb"] = bytes / 1048576.0;
   state.counters["most_memory_mb"] = most_memory_mb();
@@ -85,7 +85,7 @@ BENCHMARK(read_and_analyse_a_minute)->Unit(benchmark::kMillisecond)->UseRealTime
 
 void read_a_minute(benchmark::State& state) {
   const auto file = written_trace();
-  for (auto _ : state) benchmark::DoNotOptimize(sim::read_valve_trace(file).size());
+  for (auto _ : state) benchmark::DoNotOptimize(sim::valve::read_valve_trace(file).size());
   std::filesystem::remove(file);
 }
 BENCHMARK(read_a_minute)->Unit(benchmark::kMillisecond)->UseRealTime()->Iterations(3);

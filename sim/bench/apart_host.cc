@@ -23,7 +23,7 @@
 #include "sim/bench/worker_words.h"
 #include "sim/scenario/loader.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 constexpr timespec kLookEvery{0, 50'000'000};
@@ -79,14 +79,15 @@ class ApartHost : public ControllerHost, private AheadHost {
     asked.fence = kExchangeFence;
     const std::string whole =
         library.empty() ? "" : std::filesystem::absolute(library).lexically_normal().string();
-    if (whole.size() >= sizeof asked.library) throw InputError(library + ": this path is too long");
+    if (whole.size() >= sizeof asked.library)
+      throw text::InputError(library + ": this path is too long");
     std::copy(whole.begin(), whole.end(), asked.library);
     asked.task = static_cast<std::uint32_t>(WorkerTask::kLoad);
     asked.number.store(++number_);
     try {
       name_ = spawn_worker(shared_.file(), printed_.file());
       const bool loaded = wait();
-      if (!loaded && fault() == WorkerFault::kInput) throw InputError(fault_words());
+      if (!loaded && fault() == WorkerFault::kInput) throw text::InputError(fault_words());
       if (!loaded)
         throw HostFault(fmt::format("{}: {} while it was loaded", library, fault_words()));
     } catch (...) {
@@ -306,4 +307,4 @@ std::unique_ptr<ControllerHost> make_host_apart(const std::string& library, int 
   return std::make_unique<ApartHost>(library, lanes);
 }
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -18,9 +18,9 @@
 
 #include "sim/bench/controller_host.h"
 
-namespace sim {
+namespace sim::bench {
 
 /// `library` empty: the reference.
 std::unique_ptr<ControllerHost> make_host_apart(const std::string& library, int lanes);
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <type_traits>
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 // A digest reads the bytes of a call, so none of them may be padding.
@@ -35,4 +35,4 @@ void write_down(CallLog& log, std::int64_t call, shared::Instant at, const silli
   log.digests.push_back(digest(digest(0xcbf29ce484222325u, input), output));
 }
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -11,7 +11,7 @@
 #include "shared/controller_abi.h"
 #include "shared/time.h"
 
-namespace sim {
+namespace sim::bench {
 
 struct CallLog {
   std::vector<std::uint64_t> digests;  // of input and output, in order of calls
@@ -26,4 +26,4 @@ struct CallLog {
 void write_down(CallLog& log, std::int64_t call, shared::Instant at, const sillion_input& input,
                 const sillion_output& output);
 
-}  // namespace sim
+}  // namespace sim::bench

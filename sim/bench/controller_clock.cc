@@ -2,7 +2,7 @@
 
 #include <cmath>
 
-namespace sim {
+namespace sim::bench {
 
 ControllerClock::ControllerClock(const sillion_hardware& hardware, double drift_ratio,
                                  double start_before_wrap_s)
@@ -36,4 +36,4 @@ std::int64_t ControllerClock::ahead_ticks(std::int64_t ticks, std::uint32_t coun
                            : static_cast<std::int64_t>(ahead);
 }
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -13,7 +13,7 @@
 #include "shared/controller_abi.h"
 #include "shared/time.h"
 
-namespace sim {
+namespace sim::bench {
 
 class ControllerClock {
  public:
@@ -38,4 +38,4 @@ class ControllerClock {
   shared::Instant origin_{};
 };
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -9,7 +9,7 @@
 #include "sim/bench/controller_instance.h"
 #include "sim/bench/guarded_call.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 HostSettings& settings() {
@@ -94,4 +94,4 @@ std::unique_ptr<ControllerHost> make_host(const std::string& library, int lanes)
   return make_host_here(library.empty() ? reference_controller() : load_controller(library), lanes);
 }
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -31,7 +31,7 @@
 #include "sim/bench/controller_library.h"
 #include "sim/bench/slot_ahead.h"
 
-namespace sim {
+namespace sim::bench {
 
 /// What a controller did outside of a step, in words: "crashed (bad address)".
 struct HostFault : std::runtime_error {
@@ -81,4 +81,4 @@ std::unique_ptr<ControllerHost> make_host(const std::string& library, int lanes)
 /// In this process whatever the settings say.
 std::unique_ptr<ControllerHost> make_host_here(const ControllerLibrary& library, int lanes);
 
-}  // namespace sim
+}  // namespace sim::bench

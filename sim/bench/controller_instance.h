@@ -15,7 +15,7 @@
 #include "sim/bench/controller_library.h"
 #include "sim/bench/guarded_memory.h"
 
-namespace sim {
+namespace sim::bench {
 
 struct ControllerInstance {
   std::unique_ptr<GuardedMemory> block;
@@ -50,4 +50,4 @@ inline std::string start_fault(const ControllerInstance& one) {
   return inside ? "" : "keeps its state outside the memory block that it was given";
 }
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -13,7 +13,7 @@
 
 #include "sim/scenario/loader.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 // What this program itself was built for.
@@ -60,41 +60,44 @@ ControllerLibrary reference_controller() {
 void require_library(const std::string& file) {
   std::error_code ignored;
   if (!std::filesystem::exists(file, ignored))
-    throw InputError(file + ": no such controller library");
+    throw text::InputError(file + ": no such controller library");
   if (!std::filesystem::is_regular_file(file, ignored))
-    throw InputError(file + ": a controller must be a shared library, and this is no file");
+    throw text::InputError(file + ": a controller must be a shared library, and this is no file");
   std::ifstream in(file, std::ios::binary);
-  if (!in) throw InputError(file + ": cannot read the controller library");
+  if (!in) throw text::InputError(file + ": cannot read the controller library");
   Elf64_Ehdr header{};
   in.read(reinterpret_cast<char*>(&header), sizeof header);
   const auto read = static_cast<std::size_t>(in.gcount());
   const std::string_view mark(ELFMAG, SELFMAG);
   if (read < mark.size() ||
       !std::equal(mark.begin(), mark.end(), reinterpret_cast<const char*>(header.e_ident)))
-    throw InputError(file + ": a controller must be a shared library (ELF), and this file is none");
+    throw text::InputError(file +
+                           ": a controller must be a shared library (ELF), and this file is none");
   const bool narrow = read > EI_CLASS && header.e_ident[EI_CLASS] != ELFCLASS64;
   const bool other =
       read >= sizeof header && kThisMachine != EM_NONE && header.e_machine != kThisMachine;
   if (narrow || other)
-    throw InputError(fmt::format("{}: this controller was built for {}{}; sillion runs on {}", file,
-                                 machine_words(header.e_machine), narrow ? ", 32 bits" : "",
-                                 machine_words(kThisMachine)));
+    throw text::InputError(fmt::format("{}: this controller was built for {}{}; sillion runs on {}",
+                                       file, machine_words(header.e_machine),
+                                       narrow ? ", 32 bits" : "", machine_words(kThisMachine)));
   if (read < sizeof header || !whole(in, header, std::filesystem::file_size(file, ignored)))
-    throw InputError(file + ": this shared library is cut short");
+    throw text::InputError(file + ": this shared library is cut short");
   if (header.e_type != ET_DYN)
-    throw InputError(file +
-                     ": a controller must be a shared library, and this is another kind of "
-                     "object (link it with -shared)");
+    throw text::InputError(file +
+                           ": a controller must be a shared library, and this is another kind of "
+                           "object (link it with -shared)");
 }
 
 ControllerLibrary load_controller(const std::string& file) {
   require_library(file);
   void* handle = dlopen(file.c_str(), RTLD_NOW | RTLD_LOCAL);
-  if (handle == nullptr) throw InputError(fmt::format("cannot load controller: {}", dlerror()));
+  if (handle == nullptr)
+    throw text::InputError(fmt::format("cannot load controller: {}", dlerror()));
   const auto symbol = [&](const char* name) {
     void* found = dlsym(handle, name);
     if (found == nullptr)
-      throw InputError(fmt::format("{}: does not export {} (shared/controller_abi.h)", file, name));
+      throw text::InputError(
+          fmt::format("{}: does not export {} (shared/controller_abi.h)", file, name));
     return found;
   };
   return {reinterpret_cast<decltype(ControllerLibrary::describe)>(symbol("sillion_describe")),
@@ -102,4 +105,4 @@ ControllerLibrary load_controller(const std::string& file) {
           reinterpret_cast<decltype(ControllerLibrary::step)>(symbol("sillion_step"))};
 }
 
-}  // namespace sim
+}  // namespace sim::bench

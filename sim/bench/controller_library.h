@@ -12,7 +12,7 @@
 
 #include "shared/controller_abi.h"
 
-namespace sim {
+namespace sim::bench {
 
 struct ControllerLibrary {
   const sillion_hardware* (*describe)(uint32_t) = nullptr;
@@ -28,4 +28,4 @@ void require_library(const std::string& file);
 /// ends.
 ControllerLibrary load_controller(const std::string& file);
 
-}  // namespace sim
+}  // namespace sim::bench

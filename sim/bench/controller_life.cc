@@ -4,7 +4,7 @@
 #include <cstdint>
 #include <limits>
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 constexpr shared::Instant kNever{std::numeric_limits<std::int64_t>::max()};
@@ -19,18 +19,20 @@ Retained memory_of(int retained) {
 
 }  // namespace
 
-bool hides_kicks(const Scenario& scenario) {
-  return std::any_of(scenario.faults.begin(), scenario.faults.end(), [](const FaultEntry& fault) {
-    return fault.kind == MissedKick::kName || fault.kind == MissedMachineKick::kName;
-  });
+bool hides_kicks(const scenario::Scenario& scenario) {
+  return std::any_of(scenario.faults.begin(), scenario.faults.end(),
+                     [](const scenario::FaultEntry& fault) {
+                       return fault.kind == scenario::MissedKick::kName ||
+                              fault.kind == scenario::MissedMachineKick::kName;
+                     });
 }
 
-ControllerLife::ControllerLife(const Scenario& scenario, int row)
+ControllerLife::ControllerLife(const scenario::Scenario& scenario, int row)
     : scenario_(scenario),
       row_(row),
       watchdog_(shared::duration_of(scenario.controller.watchdog_s)),
       hides_kicks_(hides_kicks(scenario)),
-      restarts_(restarts_of(scenario, row)) {
+      restarts_(scenario::restarts_of(scenario, row)) {
   find_next();
 }
 
@@ -50,8 +52,9 @@ void ControllerLife::act(ControllerPort& port, std::vector<BridgeChange>& change
   } else {
     const bool asked = next_restart_ < restarts_.size() &&
                        next_ == shared::instant_of(restarts_[next_restart_].at_s);
-    now_off_ = asked ? restarts_[next_restart_++]
-                     : Restart{next_.seconds(), kStartTime_s, kCauseWatchdog, kMemoryKept};
+    now_off_ = asked
+                   ? restarts_[next_restart_++]
+                   : scenario::Restart{next_.seconds(), kStartTime_s, kCauseWatchdog, kMemoryKept};
     off_ = true;
     offs_.push_back({next_.seconds(), std::numeric_limits<double>::infinity()});
     port.stop(next_, changes);
@@ -74,16 +77,16 @@ void ControllerLife::start_again(ControllerPort& port) {
 void ControllerLife::answered(const ControllerPort& port) {
   const shared::Instant kick = port.last_kick();
   if (kick == seen_kick_) return;
-  if (hides_kicks_ && kick_hidden(scenario_, row_, kick.seconds())) return;
+  if (hides_kicks_ && scenario::kick_hidden(scenario_, row_, kick.seconds())) return;
   seen_kick_ = kick;
   watched_ = true;
   find_next();
 }
 
-std::vector<OnInterval> ControllerLife::off_until(double end_s) const {
-  std::vector<OnInterval> offs = offs_;
-  for (OnInterval& one : offs) one.to_s = std::min(one.to_s, end_s);
+std::vector<measure::OnInterval> ControllerLife::off_until(double end_s) const {
+  std::vector<measure::OnInterval> offs = offs_;
+  for (measure::OnInterval& one : offs) one.to_s = std::min(one.to_s, end_s);
   return offs;
 }
 
-}  // namespace sim
+}  // namespace sim::bench

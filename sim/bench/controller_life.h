@@ -23,15 +23,15 @@
 #include "sim/scenario/faults/catalog.h"
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::bench {
 
 /// Whether a fault of the scenario hides kicks of the watchdog: each answer has to be seen then.
-bool hides_kicks(const Scenario& scenario);
+bool hides_kicks(const scenario::Scenario& scenario);
 
 class ControllerLife {
  public:
   /// Row kMachine: the machine's controller.
-  ControllerLife(const Scenario& scenario, int row);
+  ControllerLife(const scenario::Scenario& scenario, int row);
 
   /// The next instant at which it goes off or starts.
   shared::Instant next() const { return next_; }
@@ -40,24 +40,24 @@ class ControllerLife {
   /// To be told of every answer of the controller.
   void answered(const ControllerPort& port);
   /// Spans in which it was off, the last one open at the end where it still is.
-  std::vector<OnInterval> off_until(double end_s) const;
+  std::vector<measure::OnInterval> off_until(double end_s) const;
 
  private:
   void find_next();
   void start_again(ControllerPort& port);
 
-  const Scenario& scenario_;
+  const scenario::Scenario& scenario_;
   int row_;
   shared::Duration watchdog_{};
   bool hides_kicks_ = false;
-  std::vector<Restart> restarts_;
+  std::vector<scenario::Restart> restarts_;
   std::size_t next_restart_ = 0;
   bool off_ = false;
-  Restart now_off_;
+  scenario::Restart now_off_;
   bool watched_ = false;  // the first kick has come
   shared::Instant seen_kick_{};
   shared::Instant next_{};
-  std::vector<OnInterval> offs_;
+  std::vector<measure::OnInterval> offs_;
 };
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -9,7 +9,7 @@
 
 #include "sim/bench/pass.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 /// A controller that asks for the past again and again would hold the bench for ever.
@@ -252,7 +252,7 @@ StepCall ControllerPort::call() { return {.lane = lane_, .input = &input_, .outp
 void ControllerPort::take(const StepCall& answered, std::vector<BridgeChange>& changes) {
   if (!answered.fault.empty()) fault(answered.fault);
   refuse_output();
-  if (log_ != nullptr) sim::write_down(*log_, calls_, at_, input_, output_);
+  if (log_ != nullptr) sim::bench::write_down(*log_, calls_, at_, input_, output_);
   ++calls_;
   input_ = {};
 
@@ -349,4 +349,4 @@ double tick_of_s(const std::string& library, std::uint32_t role) {
   }
 }
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -26,7 +26,7 @@
 #include "sim/bench/controller_host.h"
 #include "sim/bench/seed_way.h"
 
-namespace sim {
+namespace sim::bench {
 
 /// What the controller's pins and converters see of the plant just now.
 struct PlantView {
@@ -161,4 +161,4 @@ std::string call_sentence(const CallPlace& place, const std::string& what);
 /// The nanoseconds of a build's tick in this role; not-a-number where it does not offer the role.
 double tick_of_s(const std::string& library, std::uint32_t role);
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -5,7 +5,7 @@
 
 #include <stdexcept>
 
-namespace sim {
+namespace sim::bench {
 
 /// The model left physics, with step and state (exit 3).
 struct BenchError : std::runtime_error {
@@ -22,4 +22,4 @@ struct Interrupted : std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
-}  // namespace sim
+}  // namespace sim::bench

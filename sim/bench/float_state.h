@@ -14,7 +14,7 @@
 #include <xmmintrin.h>
 #endif
 
-namespace sim {
+namespace sim::bench {
 
 enum class FloatChange : std::uint8_t { kNone, kMode, kInvalid };
 
@@ -59,4 +59,4 @@ class FloatState {
 };
 #endif
 
-}  // namespace sim
+}  // namespace sim::bench

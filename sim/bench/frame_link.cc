@@ -5,9 +5,9 @@
 
 #include "sim/scenario/faults/catalog.h"
 
-namespace sim {
+namespace sim::bench {
 
-FrameLink::FrameLink(const Scenario& scenario, int row, const RandomStream& stream)
+FrameLink::FrameLink(const scenario::Scenario& scenario, int row, const RandomStream& stream)
     : scenario_(scenario), row_(row), stream_(stream), faulty_(!scenario.faults.empty()) {}
 
 std::vector<sillion_frame> FrameLink::to_row(const std::vector<sillion_frame>& sent,
@@ -20,18 +20,19 @@ std::vector<sillion_frame> FrameLink::to_machine(const std::vector<sillion_frame
   return carry(up_, sent, at);
 }
 
-FrameSeam FrameLink::bend(std::uint64_t draw, shared::Instant at) const {
+scenario::FrameSeam FrameLink::bend(std::uint64_t draw, shared::Instant at) const {
   const auto of = [&](Purpose purpose) { return stream_.uniform_ratio(purpose, draw); };
-  return bend_frame(scenario_, row_, at.seconds(),
-                    {.lost_uniform_ratio = of(Purpose::kFrameLost),
-                     .late_uniform_ratio = of(Purpose::kFrameLate),
-                     .repeated_uniform_ratio = of(Purpose::kFrameRepeated),
-                     .reordered_uniform_ratio = of(Purpose::kFrameReordered),
-                     .corrupted_uniform_ratio = of(Purpose::kFrameCorrupted),
-                     .short_uniform_ratio = of(Purpose::kFrameShort)});
+  return scenario::bend_frame(scenario_, row_, at.seconds(),
+                              {.lost_uniform_ratio = of(Purpose::kFrameLost),
+                               .late_uniform_ratio = of(Purpose::kFrameLate),
+                               .repeated_uniform_ratio = of(Purpose::kFrameRepeated),
+                               .reordered_uniform_ratio = of(Purpose::kFrameReordered),
+                               .corrupted_uniform_ratio = of(Purpose::kFrameCorrupted),
+                               .short_uniform_ratio = of(Purpose::kFrameShort)});
 }
 
-void FrameLink::damage(const FrameSeam& seam, std::uint64_t draw, sillion_frame& frame) const {
+void FrameLink::damage(const scenario::FrameSeam& seam, std::uint64_t draw,
+                       sillion_frame& frame) const {
   if (frame.length == 0) return;
   if (seam.corrupted) {
     const auto bit = static_cast<unsigned>(stream_.uniform_ratio(Purpose::kFrameFlippedBit, draw) *
@@ -52,7 +53,7 @@ std::vector<sillion_frame> FrameLink::carry(Direction& way, const std::vector<si
   std::erase_if(way.late, [&](const UnderWay& one) { return one.due <= at; });
   for (sillion_frame frame : sent) {
     const std::uint64_t draw = 2 * way.frames++ + way.first_draw;
-    const FrameSeam seam = bend(draw, at);
+    const scenario::FrameSeam seam = bend(draw, at);
     if (seam.lost) continue;
     damage(seam, draw, frame);
     if (seam.late_s > 0.0) {
@@ -72,4 +73,4 @@ std::vector<sillion_frame> FrameLink::carry(Direction& way, const std::vector<si
   return arrive;
 }
 
-}  // namespace sim
+}  // namespace sim::bench

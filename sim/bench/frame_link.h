@@ -21,11 +21,11 @@
 #include "sim/scenario/faults/seam.h"
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::bench {
 
 class FrameLink {
  public:
-  FrameLink(const Scenario& scenario, int row, const RandomStream& stream);
+  FrameLink(const scenario::Scenario& scenario, int row, const RandomStream& stream);
 
   /// Frames that arrive at `at`, a slot's end: what is sent now and what was under way.
   std::vector<sillion_frame> to_row(const std::vector<sillion_frame>& sent, shared::Instant at);
@@ -44,10 +44,10 @@ class FrameLink {
   };
   std::vector<sillion_frame> carry(Direction& way, const std::vector<sillion_frame>& sent,
                                    shared::Instant at);
-  FrameSeam bend(std::uint64_t draw, shared::Instant at) const;
-  void damage(const FrameSeam& seam, std::uint64_t draw, sillion_frame& frame) const;
+  scenario::FrameSeam bend(std::uint64_t draw, shared::Instant at) const;
+  void damage(const scenario::FrameSeam& seam, std::uint64_t draw, sillion_frame& frame) const;
 
-  const Scenario& scenario_;
+  const scenario::Scenario& scenario_;
   int row_ = 0;
   RandomStream stream_;
   bool faulty_ = false;  // a scenario without faults asks for no draws
@@ -55,4 +55,4 @@ class FrameLink {
   Direction up_{.first_draw = 1, .frames = 0, .late = {}, .overtaken = {}};
 };
 
-}  // namespace sim
+}  // namespace sim::bench

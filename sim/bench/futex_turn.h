@@ -17,7 +17,7 @@
 #include <atomic>
 #include <cstdint>
 
-namespace sim {
+namespace sim::bench {
 
 inline void futex_sleep(const std::atomic<std::uint32_t>& number, std::uint32_t seen,
                         const timespec* most) {
@@ -66,4 +66,4 @@ class Look {
   int rest_ = 0;
 };
 
-}  // namespace sim
+}  // namespace sim::bench

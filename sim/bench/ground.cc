@@ -6,7 +6,7 @@
 
 #include "sim/bench/seed_way.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 constexpr double kSecondaryBelow_ratio = 0.05;
@@ -16,7 +16,7 @@ constexpr double kCoverFloor_ratio = 0.5;
 
 }  // namespace
 
-Ground::Ground(const GroundRules& rules, const SeedWay& way, RowRecord& record)
+Ground::Ground(const GroundRules& rules, const SeedWay& way, measure::RowRecord& record)
     : rules_(rules), way_(way), record_(record), seeds_by_rest_(way.seeds.size()) {
   std::iota(seeds_by_rest_.begin(), seeds_by_rest_.end(), 0);
   std::stable_sort(seeds_by_rest_.begin(), seeds_by_rest_.end(), [&](int a, int b) {
@@ -92,7 +92,7 @@ void Ground::finish() {
 
 void Ground::close_band() {
   if (has_owner_ || !parcels_.empty()) {
-    BandRecord band;
+    measure::BandRecord band;
     band.open_s = owner_.on_s;
     band.close_s = owner_.off_s;
     model::BandShape shape = model::band_shape(parcels_);
@@ -103,7 +103,7 @@ void Ground::close_band() {
   parcels_.clear();
 }
 
-void Ground::measure(model::BandShape& shape, BandRecord& band) {
+void Ground::measure(model::BandShape& shape, measure::BandRecord& band) {
   const double half_m = 0.5 * rules_.band_length_m;
   const auto rest_m = [&](int seed) {
     return way_.seeds[static_cast<std::size_t>(seed)].rest_x_ground_m;
@@ -154,4 +154,4 @@ void Ground::measure(model::BandShape& shape, BandRecord& band) {
                                      kCoverCell_m, floor_m3pm)});
 }
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -19,7 +19,7 @@
 #include "sim/bench/seed_way.h"
 #include "sim/measure/record.h"
 
-namespace sim {
+namespace sim::bench {
 
 struct GroundRules {
   double band_length_m = 0.075;
@@ -33,7 +33,7 @@ struct GroundRules {
 
 class Ground {
  public:
-  Ground(const GroundRules& rules, const SeedWay& way, RowRecord& record);
+  Ground(const GroundRules& rules, const SeedWay& way, measure::RowRecord& record);
 
   void valve_commanded_on(double time_s, double steady_flow_m3ps);
   void valve_commanded_off(double time_s);
@@ -44,18 +44,18 @@ class Ground {
 
  private:
   void close_band();
-  void measure(model::BandShape& shape, BandRecord& band);
+  void measure(model::BandShape& shape, measure::BandRecord& band);
   void thin();
 
   static constexpr std::size_t kParcelsMost = 1u << 16;
   GroundRules rules_;
   const SeedWay& way_;
-  RowRecord& record_;
+  measure::RowRecord& record_;
   std::vector<int> seeds_by_rest_;
   std::vector<model::Parcel> parcels_;
   struct Pulse {
     double on_s = 0.0;
-    double off_s = kNone_ratio;
+    double off_s = statistics::kNone_ratio;
     double steady_flow_m3ps = 0.0;
   };
   std::vector<Pulse> pulses_;  // commanded and not yet owning, oldest first
@@ -64,4 +64,4 @@ class Ground {
   bool below_five_percent_ = false;
 };
 
-}  // namespace sim
+}  // namespace sim::bench

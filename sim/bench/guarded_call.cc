@@ -21,7 +21,7 @@
 
 #include "sim/bench/float_state.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 constexpr int kCrashSignals[] = {SIGSEGV, SIGBUS, SIGFPE, SIGILL, SIGABRT};
@@ -230,4 +230,4 @@ std::string fault_words(const CallEnd& end) {
   return {};
 }
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -26,7 +26,7 @@
 #include <cstdint>
 #include <string>
 
-namespace sim {
+namespace sim::bench {
 
 enum class CallFault : std::uint8_t { kNone, kCrash, kHang, kThrew, kFloatMode, kInvalidOperation };
 
@@ -44,4 +44,4 @@ std::string exception_words();
 /// What a person reads: "crashed (bad address)"; empty for none.
 std::string fault_words(const CallEnd& end);
 
-}  // namespace sim
+}  // namespace sim::bench

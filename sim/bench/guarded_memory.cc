@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <new>
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 constexpr std::size_t kPage = 4096;
@@ -51,4 +51,4 @@ bool GuardedMemory::beside(const void* address) const {
 
 void GuardedMemory::clear() { std::fill_n(data_, size_, static_cast<unsigned char>(0)); }
 
-}  // namespace sim
+}  // namespace sim::bench

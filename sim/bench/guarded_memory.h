@@ -13,7 +13,7 @@
 
 #include <cstddef>
 
-namespace sim {
+namespace sim::bench {
 
 class GuardedMemory {
  public:
@@ -37,4 +37,4 @@ class GuardedMemory {
   std::size_t size_ = 0;
 };
 
-}  // namespace sim
+}  // namespace sim::bench

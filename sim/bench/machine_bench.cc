@@ -10,13 +10,13 @@
 #include "sim/bench/work_inputs.h"
 #include "sim/scenario/faults/catalog.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 constexpr std::uint8_t kMachineSender = 255;
 
-model::SpeedSignal signal_of(const Scenario& scenario, const model::Travel& travel) {
-  const NoiseSection& noise = scenario.noise;
+model::SpeedSignal signal_of(const scenario::Scenario& scenario, const model::Travel& travel) {
+  const scenario::NoiseSection& noise = scenario.noise;
   model::SpeedSignalParams params;
   params.lag_s = noise.speed_lag_s;
   params.period_s = noise.speed_period_s;
@@ -25,7 +25,7 @@ model::SpeedSignal signal_of(const Scenario& scenario, const model::Travel& trav
   return model::make_speed_signal(travel, params);
 }
 
-std::vector<FrameLink> links_of(const Scenario& scenario, std::uint32_t pass) {
+std::vector<FrameLink> links_of(const scenario::Scenario& scenario, std::uint32_t pass) {
   std::vector<FrameLink> links;
   for (int row = 0; row < scenario.row.count; ++row)
     links.emplace_back(scenario, row,
@@ -34,18 +34,18 @@ std::vector<FrameLink> links_of(const Scenario& scenario, std::uint32_t pass) {
 }
 
 /// Whether a slot's inputs are known before the controllers act in it (slot_ahead.h).
-bool sees_nothing_of_itself(const Scenario& scenario, ControllerHost& host) {
-  const SupplySection& supply = scenario.supply;
+bool sees_nothing_of_itself(const scenario::Scenario& scenario, ControllerHost& host) {
+  const scenario::SupplySection& supply = scenario.supply;
   if (supply.manifold.pump_m3ps > 0.0 || supply.harness_ohm > 0.0 || supply.row_harness_ohm > 0.0 ||
       scenario.flow_meter.pulses_per_m3 > 0.0 || hides_kicks(scenario))
     return false;
   constexpr std::uint32_t kCurrentChannel = 2;
   const std::optional<sillion_hardware> row = host.describe(SILLION_ROLE_ROW);
-  return scenario.row.physics == RowPhysics::kIdeal ||
+  return scenario.row.physics == scenario::RowPhysics::kIdeal ||
          (row && row->analog_channels <= kCurrentChannel);
 }
 
-std::unique_ptr<ControllerHost> host_of(const Scenario& scenario, bool calls_are_kept) {
+std::unique_ptr<ControllerHost> host_of(const scenario::Scenario& scenario, bool calls_are_kept) {
   try {
     auto host = make_host(scenario.controller.library, scenario.row.count + 1);
     if (host->apart() && !calls_are_kept && sees_nothing_of_itself(scenario, *host))
@@ -58,13 +58,14 @@ std::unique_ptr<ControllerHost> host_of(const Scenario& scenario, bool calls_are
 
 }  // namespace
 
-void MachineBench::begin_slot(const Scenario& scenario, shared::Instant start,
+void MachineBench::begin_slot(const scenario::Scenario& scenario, shared::Instant start,
                               shared::Instant end) {
   while (sample_s() < end.seconds()) {
     const shared::Instant at = std::max(start, shared::instant_of(sample_s()));
-    if (!plant_at(scenario, -1, at.seconds()).speed_lost)
-      for (const sillion_frame& frame : bent_frames(bus_frames(signal, next_sample, stream),
-                                                    bus_at(scenario, at.seconds()), last_said))
+    if (!scenario::plant_at(scenario, -1, at.seconds()).speed_lost)
+      for (const sillion_frame& frame :
+           bent_frames(bus_frames(signal, next_sample, stream),
+                       scenario::bus_at(scenario, at.seconds()), last_said))
         port.receive(frame, at);
     ++next_sample;
   }
@@ -102,7 +103,7 @@ std::vector<sillion_frame> MachineBench::take_sent() {
   return sent;
 }
 
-MachineBench make_machine(const Scenario& scenario, const sillion_attachment_table& table,
+MachineBench make_machine(const scenario::Scenario& scenario, const sillion_attachment_table& table,
                           const model::Travel& travel, std::uint32_t pass, bool calls_are_kept) {
   const double start_pa = scenario.supply.pressure_min_pa;
   std::unique_ptr<ControllerHost> host = host_of(scenario, calls_are_kept);
@@ -111,7 +112,7 @@ MachineBench make_machine(const Scenario& scenario, const sillion_attachment_tab
   return {.host = std::move(host),
           .port = std::move(port),
           .lane = scenario.row.count,
-          .life = {scenario, kMachine},
+          .life = {scenario, scenario::kMachine},
           .signal = signal_of(scenario, travel),
           .stream = {.rng_key = scenario.rng_key, .row = 0, .pass = pass},
           .regulator = {.setpoint_pa = start_pa, .pressure_pa = start_pa},
@@ -120,4 +121,4 @@ MachineBench make_machine(const Scenario& scenario, const sillion_attachment_tab
           .last_said = {}};
 }
 
-}  // namespace sim
+}  // namespace sim::bench

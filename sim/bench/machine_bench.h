@@ -18,7 +18,7 @@
 #include "sim/bench/supply_line.h"
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::bench {
 
 struct MachineBench {
   std::unique_ptr<ControllerHost> host;  // of the rows' controllers too
@@ -37,7 +37,7 @@ struct MachineBench {
 
   /// The machine controller's slot begins: its bus frames come in, and it sees the supply as it
   /// stands at the start.
-  void begin_slot(const Scenario& scenario, shared::Instant start, shared::Instant end);
+  void begin_slot(const scenario::Scenario& scenario, shared::Instant start, shared::Instant end);
   /// Whether a call is due before the slot ends; it has no valve, so nothing comes of its bridge.
   bool go_on();
   StepCall call() { return port.call(); }
@@ -60,7 +60,7 @@ struct MachineBench {
 };
 
 /// `calls_are_kept`: every call has to pass through this process (sim/bench/call_log.h).
-MachineBench make_machine(const Scenario& scenario, const sillion_attachment_table& table,
+MachineBench make_machine(const scenario::Scenario& scenario, const sillion_attachment_table& table,
                           const model::Travel& travel, std::uint32_t pass, bool calls_are_kept);
 
-}  // namespace sim
+}  // namespace sim::bench

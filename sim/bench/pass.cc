@@ -29,7 +29,7 @@
 #include "sim/bench/slot_pieces.h"
 #include "sim/bench/travel_of.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 constexpr shared::Duration kSlot = shared::milliseconds(10);
@@ -65,7 +65,7 @@ const char* event_words(std::uint32_t code) {
 }
 
 /// The seed that is watched, or row -1 where there is none to watch; tells its row.
-Watch start_watching(const Scenario& scenario, const Watch& asked, bool wave,
+Watch start_watching(const scenario::Scenario& scenario, const Watch& asked, bool wave,
                      std::deque<RowBench>& rows) {
   Watch watch = asked;
   if (watch.row < 0 || watch.row >= static_cast<int>(rows.size())) return {};
@@ -89,7 +89,7 @@ double settled_s(const SeedWay& way, int seed) {
 
 /// One slot of machine and rows; `to_rows` are the machine's frames of the slot before and then of
 /// this one.
-void run_slot(const Scenario& scenario, MachineBench& machine, std::deque<RowBench>& rows,
+void run_slot(const scenario::Scenario& scenario, MachineBench& machine, std::deque<RowBench>& rows,
               std::vector<sillion_frame>& to_rows, shared::Instant start) {
   const shared::Instant end = start + kSlot;
   machine.begin_slot(scenario, start, end);
@@ -130,7 +130,7 @@ void write_down_calls(MachineBench& machine, std::deque<RowBench>& rows,
 
 }  // namespace
 
-PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& table,
+PassRecord run_pass(const scenario::Scenario& scenario, const sillion_attachment_table& table,
                     const std::vector<int>& trim_um, const PassOptions& options) {
   const model::Travel travel = travel_of(scenario);
   MachineBench machine =
@@ -173,4 +173,4 @@ PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& ta
   return record;
 }
 
-}  // namespace sim
+}  // namespace sim::bench

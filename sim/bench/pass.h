@@ -17,7 +17,7 @@
 #include "sim/measure/waveform.h"
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::bench {
 
 struct CallLog;  // sim/bench/controller_port.h
 
@@ -45,14 +45,14 @@ struct PassFault {
 };
 
 struct PassRecord {
-  std::vector<RowRecord> rows;
+  std::vector<measure::RowRecord> rows;
   double simulated_s = 0.0;       // row-seconds
   model::ManifoldState manifold;  // at the end, with what flowed; still where there is none
   Watch watched;                  // the seed that was watched
   double watched_delivery_s = 0.0;
-  PulseHistory history;  // around the watched seed
+  measure::PulseHistory history;  // around the watched seed
   std::vector<SeedStep> steps;
-  std::vector<WaveInstant> wave;  // around the watched seed, where it was asked for
+  std::vector<measure::WaveInstant> wave;  // around the watched seed, where it was asked for
   PassFault fault;
 };
 
@@ -70,7 +70,7 @@ struct PassOptions {
 };
 
 /// trim_um: of each row, by index; empty means none.
-PassRecord run_pass(const Scenario& scenario, const sillion_attachment_table& table,
+PassRecord run_pass(const scenario::Scenario& scenario, const sillion_attachment_table& table,
                     const std::vector<int>& trim_um, const PassOptions& options = {});
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -5,7 +5,7 @@
 #include "shared/check.h"
 #include "sim/bench/controller_port.h"
 
-namespace sim {
+namespace sim::bench {
 
 void ControllerPort::ask(shared::Instant until, AheadQuestion& question) {
   question.lane = lane_;
@@ -88,4 +88,4 @@ void ControllerPort::tell(const std::vector<BridgeChange>& changes, AheadAnswer&
   next_edge_ = 0;
 }
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -7,7 +7,7 @@
 #include "model/reproducible_math.h"
 #include "shared/units.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 r123::Philox4x32::ctr_type words(std::uint64_t key, std::uint32_t row, std::uint32_t pass,
@@ -46,4 +46,4 @@ std::uint64_t replica_key(std::uint64_t rng_key, std::uint64_t index) {
   return (static_cast<std::uint64_t>(drawn[0]) << 32) | drawn[1];
 }
 
-}  // namespace sim
+}  // namespace sim::bench

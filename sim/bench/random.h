@@ -11,7 +11,7 @@
 
 #include <cstdint>
 
-namespace sim {
+namespace sim::bench {
 
 /// One name a stream. Numbers are part of every result: append, never reorder.
 enum class Purpose : std::uint32_t {
@@ -68,4 +68,4 @@ struct RandomStream {
 /// A new key for replica `index` of a study with key `rng_key`.
 std::uint64_t replica_key(std::uint64_t rng_key, std::uint64_t index);
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -11,7 +11,7 @@
 #include "sim/bench/signal_events.h"
 #include "sim/bench/work_inputs.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 /// An ideal row has no waves to resolve: a tenth of a millisecond keeps a parcel below half a
@@ -31,7 +31,7 @@ const char* fault_words(model::RowFault fault) {
 
 }  // namespace
 
-RowBench::RowBench(const Scenario& scenario, const model::Travel& travel, int row,
+RowBench::RowBench(const scenario::Scenario& scenario, const model::Travel& travel, int row,
                    std::uint32_t pass, const sillion_attachment_table& table, std::int32_t trim_um,
                    ControllerHost& host)
     : scenario_(scenario),
@@ -55,13 +55,13 @@ RowBench::RowBench(const Scenario& scenario, const model::Travel& travel, int ro
   rules.band_length_m = scenario.rate.band_length_m;
   rules.commanded_dose_m3 =
       scenario.rate.in_band_m3pm2 * scenario.row.width_m * scenario.rate.band_length_m;
-  rules.dribble_mps = scenario.row.physics == RowPhysics::kFull ? dribble_mps_ : 0.0;
+  rules.dribble_mps = scenario.row.physics == scenario::RowPhysics::kFull ? dribble_mps_ : 0.0;
   rules.continuous = scenario.rate.continuous;
   if (!way_.seeds.empty()) {
     rules.density_from_x_m = way_.seeds[way_.seeds.size() / 2].rest_x_ground_m - 0.1;
     rules.density_length_m = kDensityWindow_m;
   }
-  if (scenario.row.physics == RowPhysics::kFull) {
+  if (scenario.row.physics == scenario::RowPhysics::kFull) {
     unit_ = std::make_unique<model::RowUnit>(fixed_.liquid_path, scenario.solver,
                                              scenario.supply.pressure_min_pa);
     step_ = {unit_->fit().step_ns};
@@ -273,7 +273,7 @@ model::RowStepOutput RowBench::step_plant(shared::Instant step_start,
 /// The row rides over the ground: drop height between knots of the ground, of unit variance at and
 /// between them.
 double RowBench::drop_height_m(double x_ground_m) {
-  const NoiseSection& noise = scenario_.noise;
+  const scenario::NoiseSection& noise = scenario_.noise;
   const double mean_m = scenario_.attachment.jet.drop_height_m;
   if (noise.drop_height_ride_m <= 0.0) return mean_m;
   const double place_ratio = std::max(0.0, x_ground_m) / noise.ride_length_m;
@@ -292,7 +292,7 @@ double RowBench::drop_height_m(double x_ground_m) {
 }
 
 void RowBench::turn_meter(shared::Instant step_start, const model::RowStepOutput& out) {
-  const FlowMeterSection& fitted = scenario_.flow_meter;
+  const scenario::FlowMeterSection& fitted = scenario_.flow_meter;
   const model::FlowMeter meter{.pulse_m3 = 1.0 / fitted.pulses_per_m3,
                                .minimum_m3ps = fitted.minimum_m3ps};
   if (model::turn(meter_, out.inlet_volume_m3, step_.seconds(), meter))
@@ -305,7 +305,7 @@ void RowBench::land(shared::Instant step_start, const model::RowStepOutput& out)
   record_.inlet_volume_m3 += out.inlet_volume_m3;
   jet_out_m3_ += out.jet_volume_m3;
   if (scenario_.flow_meter.pulses_per_m3 > 0.0) turn_meter(step_start, out);
-  landing_x_m_ = kNone_ratio;
+  landing_x_m_ = statistics::kNone_ratio;
   if (out.jet_volume_m3 <= 0.0) {
     ground_->take(end_s, 0.0, out.outlet_flow_m3ps, 0.0, 0.0);
     return;
@@ -331,21 +331,21 @@ void RowBench::keep_signals(shared::Instant step_start, const model::RowStepInpu
   // As it was last solved for a pulse: solving it here would move that pulse's mark.
   const double flowing_m3ps = kFlowing_ratio * steady_flow_kept_m3ps_;
   const bool open = unit_ ? out.lift_m > 0.0 : out.outlet_flow_m3ps > 0.0;
-  note_step(record_.signals,
-            {.from_s = step_start.seconds(),
-             .to_s = (step_start + step_).seconds(),
-             .gates = {input.drive_ratio > 0.0, open,
-                       steady_flow_kept_m3ps_ > 0.0 && out.outlet_flow_m3ps > flowing_m3ps,
-                       (digital_ & SILLION_INPUT_LOWERED) == 0},
-             .reals_si = {input.supply_pressure_pa, input.supply_voltage_v, out.current_a,
-                          out.lift_m, out.outlet_flow_m3ps}});
+  measure::note_step(record_.signals,
+                     {.from_s = step_start.seconds(),
+                      .to_s = (step_start + step_).seconds(),
+                      .gates = {input.drive_ratio > 0.0, open,
+                                steady_flow_kept_m3ps_ > 0.0 && out.outlet_flow_m3ps > flowing_m3ps,
+                                (digital_ & SILLION_INPUT_LOWERED) == 0},
+                      .reals_si = {input.supply_pressure_pa, input.supply_voltage_v, out.current_a,
+                                   out.lift_m, out.outlet_flow_m3ps}});
 }
 
 void RowBench::keep_history(shared::Instant step_start, const model::RowStepInput& input,
                             const model::RowStepOutput& out, double x_landing_ground_m) {
   const double time_s = step_start.seconds();
   if (time_s < watch_.from_s || time_s > watch_.until_s) return;
-  PulseHistory& history = watch_.history;
+  measure::PulseHistory& history = watch_.history;
   if (!history.time_s.empty() && time_s < history.time_s.back() + kHistoryEvery_s - 1e-9) return;
   history.time_s.push_back(time_s);
   history.command_ratio.push_back(input.drive_ratio);
@@ -357,15 +357,15 @@ void RowBench::keep_history(shared::Instant step_start, const model::RowStepInpu
   history.x_landing_ground_m.push_back(x_landing_ground_m);
 }
 
-RowRecord RowBench::finish() {
+measure::RowRecord RowBench::finish() {
   ground_->finish();
   record_.health = port_->health();
   watch_.events = port_->take_events();
   if (record_.signals.kept) {
     note_events(scenario_, way_, watch_.events, record_.signals);
     note_inputs(scenario_, row_, record_.signals);
-    for (const OnInterval& off : life_.off_until(record_.signals.until_s))
-      note_on(record_.signals, OnOff::kOff, off.from_s, off.to_s);
+    for (const measure::OnInterval& off : life_.off_until(record_.signals.until_s))
+      measure::note_on(record_.signals, scenario::OnOff::kOff, off.from_s, off.to_s);
   }
   if (unit_)
     record_.balance_residual_m3 = record_.inlet_volume_m3 + air_in_m3_ - jet_out_m3_ - air_out_m3_ -
@@ -378,4 +378,4 @@ RowRecord RowBench::finish() {
   return std::move(record_);
 }
 
-}  // namespace sim
+}  // namespace sim::bench

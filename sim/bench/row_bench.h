@@ -27,22 +27,23 @@
 #include "sim/bench/supply_line.h"
 #include "sim/bench/wave_recorder.h"
 
-namespace sim {
+namespace sim::bench {
 
 /// What happened to the watched seed, gathered while the row runs.
 struct WatchRecord {
   bool on = false;
   double from_s = 0.0;
   double until_s = 0.0;
-  PulseHistory history;
+  measure::PulseHistory history;
   std::vector<TimedEvent> events;
 };
 
 class RowBench {
  public:
   /// `host` outlives the row; its lane is the row's index.
-  RowBench(const Scenario& scenario, const model::Travel& travel, int row, std::uint32_t pass,
-           const sillion_attachment_table& table, std::int32_t trim_um, ControllerHost& host);
+  RowBench(const scenario::Scenario& scenario, const model::Travel& travel, int row,
+           std::uint32_t pass, const sillion_attachment_table& table, std::int32_t trim_um,
+           ControllerHost& host);
 
   const SeedWay& way() const { return way_; }
   void watch(int seed, bool wave);
@@ -70,9 +71,11 @@ class RowBench {
   }
   RowDraw take_draw() { return std::exchange(draw_, {}); }
   std::vector<sillion_frame> take_sent() { return port_->take_sent(); }
-  RowRecord finish();
+  measure::RowRecord finish();
   const WatchRecord& watched() const { return watch_; }
-  std::vector<WaveInstant> wave() const { return wave_.instants(way_.edges, watch_.events); }
+  std::vector<measure::WaveInstant> wave() const {
+    return wave_.instants(way_.edges, watch_.events);
+  }
 
  private:
   void meet_supply(shared::Instant start, const SharedSupply& met);
@@ -96,13 +99,13 @@ class RowBench {
                     const model::RowStepOutput& out, double x_landing_ground_m);
   double steady_flow_m3ps();
 
-  const Scenario& scenario_;
+  const scenario::Scenario& scenario_;
   const model::Travel& travel_;
   int row_;
   RandomStream stream_;
   RowFixed fixed_;
   SeedWay way_;
-  RowRecord record_;
+  measure::RowRecord record_;
   std::unique_ptr<ControllerPort> port_;
   ControllerLife life_;
   std::unique_ptr<model::RowUnit> unit_;  // null: an ideal row
@@ -142,11 +145,11 @@ class RowBench {
     double knot_ratio[2] = {};
     long long knot = -1;
   } ride_;
-  double landing_x_m_ = kNone_ratio;
+  double landing_x_m_ = statistics::kNone_ratio;
   WatchRecord watch_;
   WaveRecorder wave_;
   double stored_at_start_m3_ = 0.0;
   double jet_out_m3_ = 0.0;
 };
 
-}  // namespace sim
+}  // namespace sim::bench

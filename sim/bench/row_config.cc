@@ -2,7 +2,7 @@
 
 #include <cmath>
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 std::int32_t whole(double value) { return static_cast<std::int32_t>(std::llround(value)); }
@@ -13,7 +13,8 @@ constexpr std::int32_t kPressureFullScale_pa = 1'600'000;
 constexpr std::int32_t kVoltageFullScale_mv = 32'000;
 constexpr std::int32_t kCurrentFullScale_ma = 8'000;
 
-sillion_config common_config(const Scenario& scenario, const sillion_attachment_table& table) {
+sillion_config common_config(const scenario::Scenario& scenario,
+                             const sillion_attachment_table& table) {
   sillion_config config{};
   config.rows = static_cast<std::uint32_t>(scenario.row.count);
   config.reset_cause = SILLION_RESET_POWER;
@@ -42,8 +43,8 @@ sillion_config common_config(const Scenario& scenario, const sillion_attachment_
 
 }  // namespace
 
-sillion_config row_config(const Scenario& scenario, int row, const sillion_attachment_table& table,
-                          std::int32_t trim_um) {
+sillion_config row_config(const scenario::Scenario& scenario, int row,
+                          const sillion_attachment_table& table, std::int32_t trim_um) {
   sillion_config config = common_config(scenario, table);
   config.role = SILLION_ROLE_ROW;
   config.row = static_cast<std::uint32_t>(row);
@@ -52,11 +53,12 @@ sillion_config row_config(const Scenario& scenario, int row, const sillion_attac
   return config;
 }
 
-sillion_config machine_config(const Scenario& scenario, const sillion_attachment_table& table) {
+sillion_config machine_config(const scenario::Scenario& scenario,
+                              const sillion_attachment_table& table) {
   sillion_config config = common_config(scenario, table);
   config.role = SILLION_ROLE_MACHINE;
   config.row = 0;  // not a row: the role says so
   return config;
 }
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -7,10 +7,11 @@
 #include "shared/controller_abi.h"
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::bench {
 
-sillion_config row_config(const Scenario& scenario, int row, const sillion_attachment_table& table,
-                          std::int32_t trim_um);
-sillion_config machine_config(const Scenario& scenario, const sillion_attachment_table& table);
+sillion_config row_config(const scenario::Scenario& scenario, int row,
+                          const sillion_attachment_table& table, std::int32_t trim_um);
+sillion_config machine_config(const scenario::Scenario& scenario,
+                              const sillion_attachment_table& table);
 
-}  // namespace sim
+}  // namespace sim::bench

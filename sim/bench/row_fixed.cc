@@ -2,9 +2,9 @@
 
 #include "model/valve/copper.h"
 
-namespace sim {
+namespace sim::bench {
 
-model::RowUnitParams nominal_liquid_path(const Scenario& scenario) {
+model::RowUnitParams nominal_liquid_path(const scenario::Scenario& scenario) {
   model::RowUnitParams path;
   path.liquid = scenario.liquid.liquid;
   path.hose = scenario.attachment.hose;
@@ -18,17 +18,17 @@ model::RowUnitParams nominal_liquid_path(const Scenario& scenario) {
   return path;
 }
 
-RowFixed nominal_row(const Scenario& scenario, int row) {
+RowFixed nominal_row(const scenario::Scenario& scenario, int row) {
   RowFixed fixed;
   fixed.y_unit_m = (row - 0.5 * (scenario.row.count - 1)) * scenario.row.width_m;
   fixed.liquid_path = nominal_liquid_path(scenario);
   return fixed;
 }
 
-RowFixed drawn_row(const Scenario& scenario, int row) {
+RowFixed drawn_row(const scenario::Scenario& scenario, int row) {
   RowFixed fixed = nominal_row(scenario, row);
   const RandomStream stream{.rng_key = scenario.rng_key, .row = static_cast<std::uint32_t>(row)};
-  const NoiseSection& noise = scenario.noise;
+  const scenario::NoiseSection& noise = scenario.noise;
   const auto draw = [&](Purpose purpose) { return stream.normal_ratio(purpose, 0); };
 
   fixed.outlet_shift_m = noise.outlet_mount_m * draw(Purpose::kOutletMount);
@@ -45,4 +45,4 @@ RowFixed drawn_row(const Scenario& scenario, int row) {
   return fixed;
 }
 
-}  // namespace sim
+}  // namespace sim::bench

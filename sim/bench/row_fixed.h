@@ -11,7 +11,7 @@
 #include "sim/bench/random.h"
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::bench {
 
 struct RowFixed {
   double y_unit_m = 0.0;        // right of the machine's middle
@@ -21,8 +21,8 @@ struct RowFixed {
   model::RowUnitParams liquid_path;  // of this row
 };
 
-model::RowUnitParams nominal_liquid_path(const Scenario& scenario);
-RowFixed nominal_row(const Scenario& scenario, int row);
-RowFixed drawn_row(const Scenario& scenario, int row);
+model::RowUnitParams nominal_liquid_path(const scenario::Scenario& scenario);
+RowFixed nominal_row(const scenario::Scenario& scenario, int row);
+RowFixed drawn_row(const scenario::Scenario& scenario, int row);
 
-}  // namespace sim
+}  // namespace sim::bench

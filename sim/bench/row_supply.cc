@@ -8,7 +8,7 @@
 #include "sim/bench/row_bench.h"
 #include "sim/scenario/faults/catalog.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 /// A wholly plugged outlet still weeps a millionth: the orifice law has no answer at zero area.
@@ -22,7 +22,7 @@ double line_volume_m3(const model::Line& line) {
 
 void RowBench::meet_supply(shared::Instant start, const SharedSupply& met) {
   met_ = met;
-  const PlantSeam seam = plant_at(scenario_, row_, start.seconds());
+  const scenario::PlantSeam seam = scenario::plant_at(scenario_, row_, start.seconds());
   sag_ratio_ = seam.supply_pressure_ratio;
   RegulatorState regulator = met.regulator;
   if (met.share.compliance_m3ppa > 0.0)
@@ -79,7 +79,7 @@ void RowBench::draw_from_manifold() {
 double RowBench::driver_voltage_v() const {
   const double voltage_v = supply_.voltage_v();
   if (!met_.sags) return voltage_v;
-  const SupplySection& supply = scenario_.supply;
+  const scenario::SupplySection& supply = scenario_.supply;
   return model::driver_voltage_v(
       voltage_v, met_.rows_a - own_mean_a_, own_a_,
       {.common_ohm = supply.harness_ohm, .row_ohm = supply.row_harness_ohm});
@@ -108,4 +108,4 @@ void RowBench::leave_air_out(shared::Instant step_start, model::RowStepOutput& o
   if (std::isnan(record_.dry_from_s)) record_.dry_from_s = step_start.seconds();
 }
 
-}  // namespace sim
+}  // namespace sim::bench

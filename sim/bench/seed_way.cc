@@ -6,7 +6,7 @@
 
 #include "sim/scenario/faults/catalog.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 /// A seed's row travel when it passes the sensor, and which seed of the row it is: its draws go by
@@ -25,7 +25,7 @@ struct Stretch {
 };
 
 /// Measured spacings, played in order; with even places as many seeds at their mean.
-std::vector<Place> measured_places(const Scenario& scenario, const Stretch& stretch) {
+std::vector<Place> measured_places(const scenario::Scenario& scenario, const Stretch& stretch) {
   const auto& spacings_m = scenario.seeding.spacings_m;
   const std::size_t most =
       scenario.duration_s > 0.0 ? SIZE_MAX : static_cast<std::size_t>(scenario.seeds);
@@ -54,7 +54,8 @@ struct MeteredRow {
   std::vector<std::uint64_t> skipped;
 };
 
-MeteredRow meter_row(const Scenario& scenario, const Stretch& stretch, const RandomStream& stream) {
+MeteredRow meter_row(const scenario::Scenario& scenario, const Stretch& stretch,
+                     const RandomStream& stream) {
   MeteredRow row;
   model::SeedMeterParams even = scenario.seeding.meter;
   even.scatter_ratio = 0.0;
@@ -105,13 +106,13 @@ class MeterDrive {
 };
 
 /// Forward travel at which each seed passes the sensor: the meter's draws, or measured spacings.
-std::vector<Place> places_at_sensor(const Scenario& scenario, const MeterDrive& drive,
+std::vector<Place> places_at_sensor(const scenario::Scenario& scenario, const MeterDrive& drive,
                                     const RandomStream& stream) {
   Stretch stretch;
   stretch.first_m = drive.turned_m(kWarmUp_s);
   if (scenario.duration_s > 0.0) stretch.end_m = drive.turned_m(scenario.duration_s);
   if (!scenario.seeding.spacings_m.empty()) return measured_places(scenario, stretch);
-  const IdealSwitches& ideal = scenario.ideal;
+  const scenario::IdealSwitches& ideal = scenario.ideal;
   const MeteredRow metered = meter_row(scenario, stretch, stream);
   std::vector<Place> places;
   for (std::size_t k = 0; k < metered.seeds.size(); ++k) {
@@ -138,7 +139,7 @@ double crawl_or_faster_mps(const model::Travel& travel, double y_unit_m, double 
 
 /// What laying out needs to know of the row; each step below takes it.
 struct Layout {
-  const Scenario& scenario;
+  const scenario::Scenario& scenario;
   const model::Travel& travel;
   const RowFixed& row;
   const RandomStream& stream;
@@ -171,7 +172,7 @@ Release release(const Layout& at) {
 constexpr int kBurst = 20;
 
 /// The pulse of a seed, with what faults put beside it.
-void lay_edges(const EdgeSeam& bent, EdgePair pulse, std::vector<EdgePair>& edges) {
+void lay_edges(const scenario::EdgeSeam& bent, EdgePair pulse, std::vector<EdgePair>& edges) {
   const double again_s = pulse.rising_s + bent.doubled_after_s;
   EdgePair second{again_s, again_s + (pulse.falling_s - pulse.rising_s), -1};
   if (bent.doubled_after_s > 0.0 && again_s < pulse.falling_s) {
@@ -190,12 +191,12 @@ std::vector<bool> see(const Layout& at, const Release& released, SeedWay& way) {
   for (const model::SensorPulse& pulse : sensed.pulses) {
     const auto seed = static_cast<std::size_t>(pulse.passing);
     const std::uint64_t number = released.numbers[seed];
-    const EdgeSeam bent =
-        bend_edge(at.scenario, at.row_index,
-                  {.at_s = pulse.rising_s,
-                   .uniform_ratio = at.stream.uniform_ratio(Purpose::kFaultEdge, number),
-                   .doubled_uniform_ratio = at.stream.uniform_ratio(Purpose::kEdgeDoubled, number),
-                   .burst_uniform_ratio = at.stream.uniform_ratio(Purpose::kEdgeBurst, number)});
+    const scenario::EdgeSeam bent = scenario::bend_edge(
+        at.scenario, at.row_index,
+        {.at_s = pulse.rising_s,
+         .uniform_ratio = at.stream.uniform_ratio(Purpose::kFaultEdge, number),
+         .doubled_uniform_ratio = at.stream.uniform_ratio(Purpose::kEdgeDoubled, number),
+         .burst_uniform_ratio = at.stream.uniform_ratio(Purpose::kEdgeBurst, number)});
     if (bent.lost) {
       if (!pulse.false_one) sensed.sensed[seed] = false;
       continue;
@@ -242,7 +243,7 @@ void carry(const Layout& at, std::uint64_t number, double edge_s, bool sensed, S
                      {.time_normal_ratio = at.stream.normal_ratio(Purpose::kDeliveryTime, number),
                       .rest_normal_ratio = rest_ratio});
   const double rest_s = edge_s + on_a_standing_belt_s(at, edge_s, delivered.time_s);
-  SeedRecord record;
+  measure::SeedRecord record;
   record.edge_s = edge_s;
   record.rest_x_ground_m = model::row_motion_at(at.travel, at.row.y_unit_m, rest_s).x_ground_m +
                            at.scenario.drop_x_unit_m + delivered.bounce_m;
@@ -256,8 +257,8 @@ void carry(const Layout& at, std::uint64_t number, double edge_s, bool sensed, S
 
 }  // namespace
 
-SeedWay lay_out_seeds(const Scenario& scenario, const model::Travel& travel, const RowFixed& row,
-                      const RandomStream& stream, int row_index) {
+SeedWay lay_out_seeds(const scenario::Scenario& scenario, const model::Travel& travel,
+                      const RowFixed& row, const RandomStream& stream, int row_index) {
   const Layout at{scenario, travel, row, stream, row_index};
   SeedWay way;
   const Release released = release(at);
@@ -268,4 +269,4 @@ SeedWay lay_out_seeds(const Scenario& scenario, const model::Travel& travel, con
   return way;
 }
 
-}  // namespace sim
+}  // namespace sim::bench

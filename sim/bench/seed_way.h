@@ -17,7 +17,7 @@
 #include "sim/measure/record.h"
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::bench {
 
 /// An edge pair as the controller's capture input gets it.
 struct EdgePair {
@@ -27,18 +27,18 @@ struct EdgePair {
 };
 
 struct SeedWay {
-  std::vector<SeedRecord> seeds;      // in order of release
-  std::vector<double> delivery_s;     // T_del of each
-  std::vector<EdgePair> edges;        // in order of time
-  std::vector<double> rest_sorted_m;  // places of rest, rising
-  double last_rest_s = 0.0;           // when the last of them has come to rest
+  std::vector<measure::SeedRecord> seeds;  // in order of release
+  std::vector<double> delivery_s;          // T_del of each
+  std::vector<EdgePair> edges;             // in order of time
+  std::vector<double> rest_sorted_m;       // places of rest, rising
+  double last_rest_s = 0.0;                // when the last of them has come to rest
 };
 
 /// Warm-up at the start of a run, in which the controller hears its first speeds and no seed
 /// passes.
 inline constexpr double kWarmUp_s = 1.5;
 
-SeedWay lay_out_seeds(const Scenario& scenario, const model::Travel& travel, const RowFixed& row,
-                      const RandomStream& stream, int row_index);
+SeedWay lay_out_seeds(const scenario::Scenario& scenario, const model::Travel& travel,
+                      const RowFixed& row, const RandomStream& stream, int row_index);
 
-}  // namespace sim
+}  // namespace sim::bench

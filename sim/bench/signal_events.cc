@@ -2,20 +2,20 @@
 
 #include <algorithm>
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 /// From an event of one code to the next of the other; open ones end with the pass.
 void note_between(const std::vector<TimedEvent>& events, std::uint32_t begins, std::uint32_t ends,
-                  OnOff signal, RowSignals& signals) {
+                  scenario::OnOff signal, measure::RowSignals& signals) {
   double from_s = -1.0;
   for (const TimedEvent& event : events) {
     if (event.record.code == begins && from_s < 0.0) from_s = event.at.seconds();
     if (event.record.code != ends || from_s < 0.0) continue;
-    note_on(signals, signal, from_s, event.at.seconds());
+    measure::note_on(signals, signal, from_s, event.at.seconds());
     from_s = -1.0;
   }
-  if (from_s >= 0.0) note_on(signals, signal, from_s, signals.until_s);
+  if (from_s >= 0.0) measure::note_on(signals, signal, from_s, signals.until_s);
 }
 
 bool is_alarm(std::uint32_t code) {
@@ -34,26 +34,29 @@ bool is_alarm(std::uint32_t code) {
 
 }  // namespace
 
-bool states_signals(const Scenario& scenario) {
+bool states_signals(const scenario::Scenario& scenario) {
   return std::any_of(scenario.requirements.begin(), scenario.requirements.end(),
-                     [](const Requirement& one) { return one.rule.form != TemporalForm::kNone; });
+                     [](const scenario::Requirement& one) {
+                       return one.rule.form != scenario::TemporalForm::kNone;
+                     });
 }
 
-void note_events(const Scenario& scenario, const SeedWay& way,
-                 const std::vector<TimedEvent>& events, RowSignals& signals) {
+void note_events(const scenario::Scenario& scenario, const SeedWay& way,
+                 const std::vector<TimedEvent>& events, measure::RowSignals& signals) {
   for (const EdgePair& edge : way.edges)
-    note_on(signals, OnOff::kEdge, edge.rising_s, edge.rising_s);
+    measure::note_on(signals, scenario::OnOff::kEdge, edge.rising_s, edge.rising_s);
   // The bus is the machine's: a fault of one row alone does not reach it.
-  for (const FaultEntry& fault : scenario.faults)
+  for (const scenario::FaultEntry& fault : scenario.faults)
     if (fault.kind == "lost_speed" && fault.row < 0 && fault.from_s < signals.until_s)
-      note_on(signals, OnOff::kSpeedLost, fault.from_s, std::min(fault.until_s, signals.until_s));
-  note_between(events, SILLION_EVENT_SPEED_STALE, SILLION_EVENT_SPEED_BACK, OnOff::kSpeedStale,
-               signals);
-  note_between(events, SILLION_EVENT_SAFE_CLOSED, SILLION_EVENT_SAFE_OVER, OnOff::kSafeClosed,
-               signals);
+      measure::note_on(signals, scenario::OnOff::kSpeedLost, fault.from_s,
+                       std::min(fault.until_s, signals.until_s));
+  note_between(events, SILLION_EVENT_SPEED_STALE, SILLION_EVENT_SPEED_BACK,
+               scenario::OnOff::kSpeedStale, signals);
+  note_between(events, SILLION_EVENT_SAFE_CLOSED, SILLION_EVENT_SAFE_OVER,
+               scenario::OnOff::kSafeClosed, signals);
   for (const TimedEvent& event : events)
     if (is_alarm(event.record.code))
-      note_on(signals, OnOff::kAlarm, event.at.seconds(), event.at.seconds());
+      measure::note_on(signals, scenario::OnOff::kAlarm, event.at.seconds(), event.at.seconds());
 }
 
-}  // namespace sim
+}  // namespace sim::bench

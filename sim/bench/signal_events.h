@@ -11,11 +11,11 @@
 #include "sim/measure/row_signals.h"
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::bench {
 
 /// Whether a requirement of the scenario is over signals in time.
-bool states_signals(const Scenario& scenario);
-void note_events(const Scenario& scenario, const SeedWay& way,
-                 const std::vector<TimedEvent>& events, RowSignals& signals);
+bool states_signals(const scenario::Scenario& scenario);
+void note_events(const scenario::Scenario& scenario, const SeedWay& way,
+                 const std::vector<TimedEvent>& events, measure::RowSignals& signals);
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -20,7 +20,7 @@
 #include "shared/time.h"
 #include "sim/bench/supply_line.h"
 
-namespace sim {
+namespace sim::bench {
 
 struct BridgeChange {
   shared::Instant at{};
@@ -88,4 +88,4 @@ class AheadHost {
   virtual const AheadAnswer& answer(int lane) const = 0;
 };
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -7,7 +7,7 @@
 
 #include "sim/bench/work_inputs.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 /// Runs one controller's part to its end, asking in this process.
@@ -100,8 +100,9 @@ void run_rows_ahead(MachineBench& machine, std::deque<RowBench>& rows, shared::I
 
 }  // namespace
 
-void run_slot_pieces(const Scenario& scenario, MachineBench& machine, std::deque<RowBench>& rows,
-                     const std::vector<sillion_frame>& to_rows, const Span& slot) {
+void run_slot_pieces(const scenario::Scenario& scenario, MachineBench& machine,
+                     std::deque<RowBench>& rows, const std::vector<sillion_frame>& to_rows,
+                     const Span& slot) {
   const bool apart = machine.host->apart();
   const int steps = machine.exchange.steps_a_slot(slot.to - slot.from);
   std::vector<RowDraw> draws(rows.size());
@@ -132,4 +133,4 @@ void run_slot_pieces(const Scenario& scenario, MachineBench& machine, std::deque
   }
 }
 
-}  // namespace sim
+}  // namespace sim::bench

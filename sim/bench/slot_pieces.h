@@ -16,7 +16,7 @@
 #include "sim/bench/machine_bench.h"
 #include "sim/bench/row_bench.h"
 
-namespace sim {
+namespace sim::bench {
 
 struct Span {
   shared::Instant from{};
@@ -24,7 +24,8 @@ struct Span {
 };
 
 /// `to_rows`: the machine's frames of the slot before.
-void run_slot_pieces(const Scenario& scenario, MachineBench& machine, std::deque<RowBench>& rows,
-                     const std::vector<sillion_frame>& to_rows, const Span& slot);
+void run_slot_pieces(const scenario::Scenario& scenario, MachineBench& machine,
+                     std::deque<RowBench>& rows, const std::vector<sillion_frame>& to_rows,
+                     const Span& slot);
 
-}  // namespace sim
+}  // namespace sim::bench

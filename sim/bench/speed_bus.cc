@@ -6,7 +6,7 @@
 #include "shared/row_frames.h"
 #include "shared/units.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 constexpr std::uint8_t kBusSender = 254;
@@ -53,7 +53,8 @@ std::vector<sillion_frame> bus_frames(const model::SpeedSignal& signal, long lon
 }
 
 std::vector<sillion_frame> bent_frames(const std::vector<sillion_frame>& frames,
-                                       const BusSeam& seam, std::vector<sillion_frame>& last) {
+                                       const scenario::BusSeam& seam,
+                                       std::vector<sillion_frame>& last) {
   const bool bent = seam.speed_counts >= 0 || seam.direction >= 0 || seam.stale || seam.course_lost;
   if (!bent || last.empty()) last = frames;
   if (!bent) return frames;
@@ -69,4 +70,4 @@ std::vector<sillion_frame> bent_frames(const std::vector<sillion_frame>& frames,
   return sent;
 }
 
-}  // namespace sim
+}  // namespace sim::bench

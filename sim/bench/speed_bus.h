@@ -17,13 +17,14 @@
 #include "sim/bench/random.h"
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::bench {
 
 std::vector<sillion_frame> bus_frames(const model::SpeedSignal& signal, long long sample,
                                       const RandomStream& stream);
 /// The same as faults leave them. `last` is what was said last without one, kept by the caller; a
 /// value that is said again comes from there.
 std::vector<sillion_frame> bent_frames(const std::vector<sillion_frame>& frames,
-                                       const BusSeam& seam, std::vector<sillion_frame>& last);
+                                       const scenario::BusSeam& seam,
+                                       std::vector<sillion_frame>& last);
 
-}  // namespace sim
+}  // namespace sim::bench

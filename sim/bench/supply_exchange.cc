@@ -2,9 +2,9 @@
 
 #include <cmath>
 
-namespace sim {
+namespace sim::bench {
 
-SupplyExchange::SupplyExchange(const Scenario& scenario)
+SupplyExchange::SupplyExchange(const scenario::Scenario& scenario)
     : supply_(scenario.supply), rows_ratio_(static_cast<double>(scenario.row.count)) {
   if (supply_.manifold.pump_m3ps > 0.0)
     state_ = model::filled_manifold(supply_.manifold, supply_.pressure_min_pa);
@@ -47,4 +47,4 @@ void SupplyExchange::book(std::span<const RowDraw> draws, double step_s,
   regulator.pressure_pa = state_.pressure_pa;
 }
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -22,7 +22,7 @@
 #include "sim/bench/supply_line.h"
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::bench {
 
 /// What a row meets through one exchange step.
 struct SharedSupply {
@@ -41,7 +41,7 @@ struct RowDraw {
 
 class SupplyExchange {
  public:
-  explicit SupplyExchange(const Scenario& scenario);
+  explicit SupplyExchange(const scenario::Scenario& scenario);
 
   /// Exchange steps in a slot: 1 where nothing is shared.
   int steps_a_slot(shared::Duration slot) const;
@@ -52,7 +52,7 @@ class SupplyExchange {
   const model::ManifoldState& manifold() const { return state_; }
 
  private:
-  const SupplySection& supply_;
+  const scenario::SupplySection& supply_;
   double rows_ratio_;  // their number
   model::ManifoldState state_;
   model::ManifoldFlows flows_;
@@ -60,4 +60,4 @@ class SupplyExchange {
   double rows_a_ = 0.0;
 };
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -6,7 +6,7 @@
 #include "model/reproducible_math.h"
 #include "shared/units.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 double keep_over_ratio(double time_s, double lag_s) {
@@ -15,7 +15,8 @@ double keep_over_ratio(double time_s, double lag_s) {
 
 }  // namespace
 
-void advance_regulator(RegulatorState& regulator, const SupplySection& supply, double slot_s) {
+void advance_regulator(RegulatorState& regulator, const scenario::SupplySection& supply,
+                       double slot_s) {
   const model::Regulator law{.min_pa = supply.pressure_min_pa,
                              .max_pa = supply.pressure_pa,
                              .lag_s = supply.pressure_lag_s};
@@ -33,9 +34,9 @@ TurningSine turning_sine(double frequency_hz, double phase_rad, double time_s, d
           .step_cosine_ratio = model::cos_of(angular_radps * step_s)};
 }
 
-void SupplyLine::start_slot(const Scenario& scenario, const RegulatorState& regulator,
+void SupplyLine::start_slot(const scenario::Scenario& scenario, const RegulatorState& regulator,
                             double voltage_ratio, double phase_rad, double time_s, double step_s) {
-  const NoiseSection& noise = scenario.noise;
+  const scenario::NoiseSection& noise = scenario.noise;
   setpoint_pa_ = regulator.setpoint_pa;
   smooth_pa_ = regulator.pressure_pa;
   keep_ratio_ = keep_over_ratio(step_s, scenario.supply.pressure_lag_s);
@@ -52,4 +53,4 @@ void SupplyLine::next_step() {
   voltage_sine_.turn();
 }
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -14,7 +14,7 @@
 
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::bench {
 
 /// The machine's regulator at a slot's start; its law is model/machine/supply.h.
 struct RegulatorState {
@@ -23,7 +23,8 @@ struct RegulatorState {
 };
 
 /// Advances the regulator over a slot at a constant set point.
-void advance_regulator(RegulatorState& regulator, const SupplySection& supply, double slot_s);
+void advance_regulator(RegulatorState& regulator, const scenario::SupplySection& supply,
+                       double slot_s);
 
 /// A sine that is turned step by step.
 struct TurningSine {
@@ -40,8 +41,8 @@ TurningSine turning_sine(double frequency_hz, double phase_rad, double time_s, d
 /// What one row meets within a slot, step by step.
 class SupplyLine {
  public:
-  void start_slot(const Scenario& scenario, const RegulatorState& regulator, double voltage_ratio,
-                  double phase_rad, double time_s, double step_s);
+  void start_slot(const scenario::Scenario& scenario, const RegulatorState& regulator,
+                  double voltage_ratio, double phase_rad, double time_s, double step_s);
   void next_step();
   /// A supply that does not move within a slot.
   static SupplyLine steady(double pressure_pa, double voltage_v) {
@@ -67,4 +68,4 @@ class SupplyLine {
   TurningSine pressure_sine_, voltage_sine_;
 };
 
-}  // namespace sim
+}  // namespace sim::bench

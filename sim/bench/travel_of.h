@@ -7,10 +7,10 @@
 #include "model/machine/travel.h"
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::bench {
 
-inline model::Travel travel_of(const Scenario& scenario) {
-  const TravelSection& section = scenario.travel;
+inline model::Travel travel_of(const scenario::Scenario& scenario) {
+  const scenario::TravelSection& section = scenario.travel;
   std::vector<model::TravelKnot> knots = section.profile;
   if (knots.empty())
     knots.push_back({.time_s = 0.0, .speed_mps = section.speed_mps, .yaw_rate_radps = 0.0});
@@ -21,4 +21,4 @@ inline model::Travel travel_of(const Scenario& scenario) {
   return model::make_travel(std::move(knots));
 }
 
-}  // namespace sim
+}  // namespace sim::bench

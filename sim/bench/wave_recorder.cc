@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <functional>
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
-void show(const sillion_bridge_command& command, WaveInstant& now) {
+void show(const sillion_bridge_command& command, measure::WaveInstant& now) {
   now.drive = command.state == SILLION_BRIDGE_DRIVE;
   now.fast_decay = command.state == SILLION_BRIDGE_FAST_DECAY;
   now.reverse = command.state == SILLION_BRIDGE_REVERSE;
@@ -14,8 +14,8 @@ void show(const sillion_bridge_command& command, WaveInstant& now) {
 }
 
 /// The plant's share of an instant; wires of sensor and controller stay as they are.
-void show(const WaveInstant& step, WaveInstant& now) {
-  WaveInstant merged = step;
+void show(const measure::WaveInstant& step, measure::WaveInstant& now) {
+  measure::WaveInstant merged = step;
   merged.covered = now.covered;
   merged.drive = now.drive;
   merged.fast_decay = now.fast_decay;
@@ -26,7 +26,7 @@ void show(const WaveInstant& step, WaveInstant& now) {
 
 struct Change {
   shared::Instant at{};
-  std::function<void(WaveInstant&)> apply;
+  std::function<void(measure::WaveInstant&)> apply;
 };
 
 }  // namespace
@@ -40,7 +40,7 @@ void WaveRecorder::bridge(shared::Instant at, const sillion_bridge_command& comm
 
 void WaveRecorder::step(const WaveStep& step, const model::RowStepOutput& out) {
   if (!within(step.end)) return;
-  WaveInstant now;
+  measure::WaveInstant now;
   now.at = step.end;
   now.lowered = step.lowered;
   now.supply_voltage_v = step.supply_voltage_v;
@@ -56,29 +56,33 @@ void WaveRecorder::step(const WaveStep& step, const model::RowStepOutput& out) {
   steps_.push_back(now);
 }
 
-std::vector<WaveInstant> WaveRecorder::instants(const std::vector<EdgePair>& edges,
-                                                const std::vector<TimedEvent>& events) const {
+std::vector<measure::WaveInstant> WaveRecorder::instants(
+    const std::vector<EdgePair>& edges, const std::vector<TimedEvent>& events) const {
   if (steps_.empty()) return {};
-  WaveInstant now = steps_.front();
+  measure::WaveInstant now = steps_.front();
   now.at = from_;
   show(before_, now);
   std::vector<Change> changes;
-  for (const WaveInstant& step : steps_)
-    changes.push_back({step.at, [&step](WaveInstant& at) { show(step, at); }});
+  for (const measure::WaveInstant& step : steps_)
+    changes.push_back({step.at, [&step](measure::WaveInstant& at) { show(step, at); }});
   for (const Bridge& bridge : bridges_)
-    changes.push_back({bridge.at, [&bridge](WaveInstant& at) { show(bridge.command, at); }});
+    changes.push_back(
+        {bridge.at, [&bridge](measure::WaveInstant& at) { show(bridge.command, at); }});
   for (const EdgePair& pair : edges) {
     const shared::Instant rising = shared::instant_of(pair.rising_s);
     const shared::Instant falling = shared::instant_of(pair.falling_s);
     now.covered = now.covered || (rising < from_ && from_ < falling);
-    if (within(rising)) changes.push_back({rising, [](WaveInstant& at) { at.covered = true; }});
-    if (within(falling)) changes.push_back({falling, [](WaveInstant& at) { at.covered = false; }});
+    if (within(rising))
+      changes.push_back({rising, [](measure::WaveInstant& at) { at.covered = true; }});
+    if (within(falling))
+      changes.push_back({falling, [](measure::WaveInstant& at) { at.covered = false; }});
   }
   for (const TimedEvent& event : events)
-    if (within(event.at)) changes.push_back({event.at, [](WaveInstant& at) { at.event = true; }});
+    if (within(event.at))
+      changes.push_back({event.at, [](measure::WaveInstant& at) { at.event = true; }});
   std::stable_sort(changes.begin(), changes.end(),
                    [](const Change& a, const Change& b) { return a.at < b.at; });
-  std::vector<WaveInstant> told{now};
+  std::vector<measure::WaveInstant> told{now};
   for (const Change& change : changes) {
     now.event = false;
     change.apply(now);
@@ -88,4 +92,4 @@ std::vector<WaveInstant> WaveRecorder::instants(const std::vector<EdgePair>& edg
   return told;
 }
 
-}  // namespace sim
+}  // namespace sim::bench

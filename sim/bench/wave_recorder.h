@@ -15,7 +15,7 @@
 #include "sim/bench/controller_port.h"
 #include "sim/measure/waveform.h"
 
-namespace sim {
+namespace sim::bench {
 
 /// What the plant was given and did in one step.
 struct WaveStep {
@@ -34,8 +34,8 @@ class WaveRecorder {
   void bridge(shared::Instant at, const sillion_bridge_command& command);
   void step(const WaveStep& step, const model::RowStepOutput& out);
   /// In order of time, one for each change; `edges` and `events` may reach beyond the window.
-  std::vector<WaveInstant> instants(const std::vector<EdgePair>& edges,
-                                    const std::vector<TimedEvent>& events) const;
+  std::vector<measure::WaveInstant> instants(const std::vector<EdgePair>& edges,
+                                             const std::vector<TimedEvent>& events) const;
 
  private:
   struct Bridge {
@@ -47,7 +47,7 @@ class WaveRecorder {
   shared::Instant from_{}, until_{-1};
   sillion_bridge_command before_{};  // the last change ahead of the window
   std::vector<Bridge> bridges_;
-  std::vector<WaveInstant> steps_;
+  std::vector<measure::WaveInstant> steps_;
 };
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -4,7 +4,7 @@
 
 #include "shared/controller_abi.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 bool toggled(bool at_start, const std::vector<double>& times_s, double time_s) {
@@ -14,49 +14,49 @@ bool toggled(bool at_start, const std::vector<double>& times_s, double time_s) {
   return on;
 }
 
-bool names(const RowsOff& off, int row) {
+bool names(const scenario::RowsOff& off, int row) {
   return std::find(off.rows.begin(), off.rows.end(), row) != off.rows.end();
 }
 
-bool row_enabled(const Scenario& scenario, int row, double time_s) {
+bool row_enabled(const scenario::Scenario& scenario, int row, double time_s) {
   return std::none_of(scenario.work.row_off.begin(), scenario.work.row_off.end(),
-                      [&](const RowsOff& off) {
+                      [&](const scenario::RowsOff& off) {
                         return names(off, row) && time_s >= off.from_s && time_s < off.until_s;
                       });
 }
 
 }  // namespace
 
-std::uint32_t machine_inputs(const Scenario& scenario, double time_s) {
-  const WorkSection& work = scenario.work;
+std::uint32_t machine_inputs(const scenario::Scenario& scenario, double time_s) {
+  const scenario::WorkSection& work = scenario.work;
   std::uint32_t inputs = SILLION_INPUT_ROW_ENABLED;
   if (toggled(work.lowered, work.lift_times_s, time_s)) inputs |= SILLION_INPUT_LOWERED;
   if (toggled(work.run, work.run_times_s, time_s)) inputs |= SILLION_INPUT_RUN;
   return inputs;
 }
 
-std::uint32_t row_inputs(const Scenario& scenario, int row, double time_s) {
+std::uint32_t row_inputs(const scenario::Scenario& scenario, int row, double time_s) {
   const std::uint32_t inputs = machine_inputs(scenario, time_s);
   return row_enabled(scenario, row, time_s) ? inputs
                                             : inputs & ~std::uint32_t{SILLION_INPUT_ROW_ENABLED};
 }
 
-void note_inputs(const Scenario& scenario, int row, RowSignals& signals) {
+void note_inputs(const scenario::Scenario& scenario, int row, measure::RowSignals& signals) {
   const double end_s = signals.until_s;
-  for (const RowsOff& off : scenario.work.row_off)
+  for (const scenario::RowsOff& off : scenario.work.row_off)
     if (names(off, row) && off.from_s < end_s)
-      note_on(signals, OnOff::kRowOff, off.from_s, std::min(off.until_s, end_s));
+      measure::note_on(signals, scenario::OnOff::kRowOff, off.from_s, std::min(off.until_s, end_s));
   std::vector<double> times_s = scenario.work.run_times_s;
   std::sort(times_s.begin(), times_s.end());
   bool run = scenario.work.run;
   double from_s = 0.0;
   for (const double toggle_s : times_s) {
     if (toggle_s >= end_s) break;
-    if (!run) note_on(signals, OnOff::kHold, from_s, toggle_s);
+    if (!run) measure::note_on(signals, scenario::OnOff::kHold, from_s, toggle_s);
     run = !run;
     from_s = toggle_s;
   }
-  if (!run) note_on(signals, OnOff::kHold, from_s, end_s);
+  if (!run) measure::note_on(signals, scenario::OnOff::kHold, from_s, end_s);
 }
 
-}  // namespace sim
+}  // namespace sim::bench

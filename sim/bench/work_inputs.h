@@ -13,12 +13,12 @@
 #include "sim/measure/row_signals.h"
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::bench {
 
 /// Bits SILLION_INPUT_*. The machine's own controller has no row to switch off.
-std::uint32_t row_inputs(const Scenario& scenario, int row, double time_s);
-std::uint32_t machine_inputs(const Scenario& scenario, double time_s);
+std::uint32_t row_inputs(const scenario::Scenario& scenario, int row, double time_s);
+std::uint32_t machine_inputs(const scenario::Scenario& scenario, double time_s);
 /// The same as signals of a row that requirements may name.
-void note_inputs(const Scenario& scenario, int row, RowSignals& signals);
+void note_inputs(const scenario::Scenario& scenario, int row, measure::RowSignals& signals);
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -17,7 +17,7 @@
 
 #include "sim/bench/worker_exchange.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 constexpr rlim_t kMostMoreBytes = rlim_t{1} << 30;  // of addresses, beyond what is mapped already
@@ -322,4 +322,4 @@ const char* system_call_words(std::int32_t number) {
   return nullptr;
 }
 
-}  // namespace sim
+}  // namespace sim::bench

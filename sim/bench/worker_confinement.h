@@ -14,7 +14,7 @@
 
 #include <cstdint>
 
-namespace sim {
+namespace sim::bench {
 
 /// Bits of enum Confinement (worker_exchange.h) that hold from now on.
 std::uint32_t confine_for_loading();
@@ -22,4 +22,4 @@ void confine_for_calls();
 /// "for a new process (fork)": what a system call asks for, by its number.
 const char* system_call_words(std::int32_t number);
 
-}  // namespace sim
+}  // namespace sim::bench

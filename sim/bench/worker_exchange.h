@@ -21,7 +21,7 @@
 #include "shared/controller_abi.h"
 #include "sim/bench/slot_ahead.h"
 
-namespace sim {
+namespace sim::bench {
 
 /// 64 rows and the machine's controller.
 inline constexpr int kMostLanes = 65;
@@ -133,4 +133,4 @@ struct WorkerExchange {
   }
 };
 
-}  // namespace sim
+}  // namespace sim::bench

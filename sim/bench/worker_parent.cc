@@ -25,7 +25,7 @@
 #include "sim/bench/worker_exchange.h"
 #include "sim/bench/worker_process.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 struct Message {
@@ -238,4 +238,4 @@ std::uint32_t spawn_worker(int exchange_file, int printed) {
 
 void kill_worker(std::uint32_t name) { send({.kill = 1, .name = name}, nullptr); }
 
-}  // namespace sim
+}  // namespace sim::bench

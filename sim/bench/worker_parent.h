@@ -12,7 +12,7 @@
 
 #include <cstdint>
 
-namespace sim {
+namespace sim::bench {
 
 /// Starts the parent unless it runs already. Best called before any thread is.
 void start_worker_parent();
@@ -22,4 +22,4 @@ void start_worker_parent();
 std::uint32_t spawn_worker(int exchange_file, int printed);
 void kill_worker(std::uint32_t name);
 
-}  // namespace sim
+}  // namespace sim::bench

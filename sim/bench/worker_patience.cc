@@ -7,7 +7,7 @@
 #include <iterator>
 #include <string>
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 constexpr std::int64_t kSecondNs = 1'000'000'000;
@@ -52,4 +52,4 @@ const char* WorkerPatience::over(pid_t process) {
   return nullptr;
 }
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -11,7 +11,7 @@
 
 #include <cstdint>
 
-namespace sim {
+namespace sim::bench {
 
 class WorkerPatience {
  public:
@@ -27,4 +27,4 @@ class WorkerPatience {
   std::int64_t last_cpu_ns_ = -1;
 };
 
-}  // namespace sim
+}  // namespace sim::bench

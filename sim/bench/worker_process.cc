@@ -22,7 +22,7 @@
 #include "sim/bench/worker_state.h"
 #include "sim/scenario/loader.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 constexpr timespec kSleepAtMost{0, 200'000'000};
@@ -68,7 +68,7 @@ void load(const WorkerAsked& asked) {
     try {
       worker->library =
           asked.library[0] == '\0' ? reference_controller() : load_controller(asked.library);
-    } catch (const InputError& error) {
+    } catch (const text::InputError& error) {
       end_with(WorkerFault::kInput, 0, 0, error.what());
     }
   });
@@ -303,4 +303,4 @@ void run_worker(const WorkerExchange& exchange, int printed) {
   }
 }
 
-}  // namespace sim
+}  // namespace sim::bench

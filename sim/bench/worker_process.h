@@ -11,9 +11,9 @@
 
 #include "sim/bench/worker_exchange.h"
 
-namespace sim {
+namespace sim::bench {
 
 /// Never returns. `printed`: a file that takes what the controller prints.
 [[noreturn]] void run_worker(const WorkerExchange& exchange, int printed);
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -7,7 +7,7 @@
 
 #include "sim/bench/worker_state.h"
 
-namespace sim {
+namespace sim::bench {
 
 Worker* worker = nullptr;
 
@@ -92,4 +92,4 @@ void catch_worker_signals() {
   sigprocmask(SIG_SETMASK, &none, nullptr);
 }
 
-}  // namespace sim
+}  // namespace sim::bench

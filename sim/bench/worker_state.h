@@ -17,7 +17,7 @@
 #include "sim/bench/supply_line.h"
 #include "sim/bench/worker_exchange.h"
 
-namespace sim {
+namespace sim::bench {
 
 /// A port that lives beside its controller, and how far its plant's steps have been followed.
 struct AheadLane {
@@ -56,4 +56,4 @@ extern Worker* worker;
 /// Crashes, refused system calls and all else that a signal tells end with their fault.
 void catch_worker_signals();
 
-}  // namespace sim
+}  // namespace sim::bench

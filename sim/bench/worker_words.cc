@@ -7,7 +7,7 @@
 
 #include "sim/bench/worker_confinement.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 const char* signal_name(int number) {
@@ -73,4 +73,4 @@ std::string worker_fault_words(const WorkerAnswered& said, const WorkerWatched& 
   return end_words(watched.status);
 }
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -9,8 +9,8 @@
 
 #include "sim/bench/worker_exchange.h"
 
-namespace sim {
+namespace sim::bench {
 
 std::string worker_fault_words(const WorkerAnswered& said, const WorkerWatched& watched);
 
-}  // namespace sim
+}  // namespace sim::bench

@@ -22,37 +22,37 @@
 #include "sim/study/run/tables.h"
 #include "sim/text/nearest.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 /// Of the accepted scenarios may move at once without --bulk.
 constexpr std::size_t kMostMovedOneIn = 10;
 
-std::vector<std::size_t> selected_cases(const SuiteResult& suite, const std::string& only) {
+std::vector<std::size_t> selected_cases(const check::SuiteResult& suite, const std::string& only) {
   std::vector<std::size_t> selected;
   std::vector<std::string> names;
   bool gone = false;
   for (std::size_t index = 0; index < suite.results.size(); ++index) {
     names.push_back(suite.results[index].id);
-    if (glob_matches(only, names.back())) selected.push_back(index);
+    if (check::glob_matches(only, names.back())) selected.push_back(index);
   }
-  for (const std::string& id : suite.gone) gone = gone || glob_matches(only, id);
+  for (const std::string& id : suite.gone) gone = gone || check::glob_matches(only, id);
   if (selected.empty() && !gone)
-    throw InputError(fmt::format("--only {}: matches no scenario; nearest valid name: `{}`", only,
-                                 nearest_name(only, names)));
+    throw text::InputError(fmt::format("--only {}: matches no scenario; nearest valid name: `{}`",
+                                       only, text::nearest_name(only, names)));
   return selected;
 }
 
 /// The exit code of the first refusal, told; 0: none.
-int refused(const SuiteResult& suite, std::size_t index) {
-  const CaseResult& result = suite.results[index];
-  const Trouble trouble = trouble_of(suite, index);
-  if (trouble >= Trouble::kNoData && trouble != Trouble::kWorse) {
+int refused(const check::SuiteResult& suite, std::size_t index) {
+  const check::CaseResult& result = suite.results[index];
+  const check::Trouble trouble = check::trouble_of(suite, index);
+  if (trouble >= check::Trouble::kNoData && trouble != check::Trouble::kWorse) {
     spdlog::error("{} is refused: {}", result.id,
-                  trouble_lines(suite, index, Units::kMetric).front().words);
+                  check::trouble_lines(suite, index, output::Units::kMetric).front().words);
     return code_of(trouble, true);
   }
-  for (const Moved& one : suite.movements[index].drifted) {
+  for (const check::Moved& one : suite.movements[index].drifted) {
     spdlog::error(
         "{} is refused: {} has worsened by {:.4g} {} since the last release mark, more than its "
         "margin of {:.4g}",
@@ -63,23 +63,24 @@ int refused(const SuiteResult& suite, std::size_t index) {
 }
 
 /// Runs a case once more: what is to be accepted must repeat to the byte.
-bool repeats(const SuiteResult& suite, std::size_t index, const std::atomic<bool>& stop) {
-  CaseOutcome outcome = run_case(suite.suite.cases[index].scenario, &stop);
-  if (outcome.state != CaseState::kJudged) return false;
+bool repeats(const check::SuiteResult& suite, std::size_t index, const std::atomic<bool>& stop) {
+  check::CaseOutcome outcome = check::run_case(suite.suite.cases[index].scenario, &stop);
+  if (outcome.state != check::CaseState::kJudged) return false;
   seal(outcome.result);
   return outcome.result.hashes.result == suite.results[index].hashes.result;
 }
 
-void write_baseline(const SuiteResult& suite) {
-  write_whole_file(suite.suite.baseline, baseline_text(*suite.baseline));
+void write_baseline(const check::SuiteResult& suite) {
+  output::write_whole_file(suite.suite.baseline, check::baseline_text(*suite.baseline));
 }
 
-int move_release_mark(SuiteResult& suite, const std::vector<std::size_t>& selected,
+int move_release_mark(check::SuiteResult& suite, const std::vector<std::size_t>& selected,
                       const std::string& reason) {
   for (const std::size_t index : selected) {
     const auto found = suite.baseline->cases.find(suite.results[index].id);
-    if (found == suite.baseline->cases.end() || suite.movements[index].movement != Movement::kSame)
-      throw InputError(
+    if (found == suite.baseline->cases.end() ||
+        suite.movements[index].movement != check::Movement::kSame)
+      throw text::InputError(
           fmt::format("{}: waits for acceptance; accept it before its release is "
                       "marked",
                       suite.results[index].id));
@@ -95,23 +96,23 @@ int move_release_mark(SuiteResult& suite, const std::vector<std::size_t>& select
 }
 
 /// Those of the selected that have something to take.
-std::vector<std::size_t> moved_cases(const SuiteResult& suite,
+std::vector<std::size_t> moved_cases(const check::SuiteResult& suite,
                                      const std::vector<std::size_t>& selected) {
   std::vector<std::size_t> moved;
   for (const std::size_t index : selected)
-    if (suite.movements[index].movement != Movement::kSame) moved.push_back(index);
+    if (suite.movements[index].movement != check::Movement::kSame) moved.push_back(index);
   return moved;
 }
 
-bool too_many(const SuiteResult& suite, const std::vector<std::size_t>& moved) {
+bool too_many(const check::SuiteResult& suite, const std::vector<std::size_t>& moved) {
   std::size_t known = 0;
   for (const std::size_t index : moved)
-    known += suite.movements[index].movement != Movement::kNew ? 1 : 0;
+    known += suite.movements[index].movement != check::Movement::kNew ? 1 : 0;
   return known * kMostMovedOneIn > suite.baseline->cases.size();
 }
 
-int take(SuiteResult& suite, const std::vector<std::size_t>& moved, const SuiteOptions& asked,
-         const std::atomic<bool>& stop) {
+int take(check::SuiteResult& suite, const std::vector<std::size_t>& moved,
+         const SuiteOptions& asked, const std::atomic<bool>& stop) {
   for (const std::size_t index : moved)
     if (const int code = refused(suite, index); code != kHeld) return code;
   if (too_many(suite, moved) && !asked.bulk) {
@@ -128,12 +129,13 @@ int take(SuiteResult& suite, const std::vector<std::size_t>& moved, const SuiteO
       return kDifferentBytes;
     }
     const auto found = suite.baseline->cases.find(id);
-    const BaselineCase* before = found == suite.baseline->cases.end() ? nullptr : &found->second;
-    suite.baseline->cases[id] = baseline_case_of(suite.results[index], before, asked.reason);
+    const check::BaselineCase* before =
+        found == suite.baseline->cases.end() ? nullptr : &found->second;
+    suite.baseline->cases[id] = check::baseline_case_of(suite.results[index], before, asked.reason);
   }
   std::size_t gone = 0;
   for (const std::string& id : suite.gone)
-    if (glob_matches(asked.only, id)) gone += suite.baseline->cases.erase(id);
+    if (check::glob_matches(asked.only, id)) gone += suite.baseline->cases.erase(id);
   if (moved.empty() && gone == 0) {
     std::fputs("nothing to accept: these results are the accepted ones\n", stdout);
     return kHeld;
@@ -151,22 +153,23 @@ int take(SuiteResult& suite, const std::vector<std::size_t>& moved, const SuiteO
 
 int accept_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   const SuiteOptions& asked = options.suite;
-  if (runs_in_ci()) throw InputError("accept: refused where CI=true: a person accepts, not a job");
+  if (runs_in_ci())
+    throw text::InputError("accept: refused where CI=true: a person accepts, not a job");
   if (asked.reason.find_first_not_of(" \t") == std::string::npos)
-    throw InputError("--reason: say in words why this is right");
-  SuiteResult suite = load_suite_work(options);
+    throw text::InputError("--reason: say in words why this is right");
+  check::SuiteResult suite = load_suite_work(options);
   if (suite.suite.baseline.empty())
-    throw InputError(
+    throw text::InputError(
         fmt::format("{}: baseline: is missing; state it there or with --baseline", options.input));
-  if (!suite.baseline) suite.baseline = Baseline{};
+  if (!suite.baseline) suite.baseline = check::Baseline{};
   const std::filesystem::path out = suite_folder(suite, options);
   const OutLock lock(out, options.typed);
   take_finished(out, suite);
   judge_suite(suite);
   const std::vector<std::size_t> selected = selected_cases(suite, asked.only);
   for (const std::size_t index : selected)
-    if (suite.results[index].state == CaseState::kNotRun)
-      throw InputError(
+    if (suite.results[index].state == check::CaseState::kNotRun)
+      throw text::InputError(
           fmt::format("{}: has no result of this build in {}; run first: sillion check "
                       "{}",
                       suite.results[index].id, out.string(), options.input));
@@ -174,4 +177,4 @@ int accept_command(const CommandOptions& options, const std::atomic<bool>& stop)
   return take(suite, moved_cases(suite, selected), asked, stop);
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -6,10 +6,10 @@
 #include "sim/text/document.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
-const Place kCommandLine{"ATTACHMENT", 0, {}};
+const text::Place kCommandLine{"ATTACHMENT", 0, {}};
 
 bool is_file(const std::string& attachment) {
   std::error_code ignored;
@@ -17,30 +17,31 @@ bool is_file(const std::string& attachment) {
          std::filesystem::is_regular_file(attachment, ignored);
 }
 
-Node named_document(const std::string& name, const std::filesystem::path& scenario_file) {
-  Node document;
+text::Node named_document(const std::string& name, const std::filesystem::path& scenario_file) {
+  text::Node document;
   document.place = kCommandLine;
-  if (!scenario_file.empty()) document = read_layers(scenario_file);
-  set_dotted(document, "attachment.name", text_node(name, kCommandLine));
+  if (!scenario_file.empty()) document = scenario::read_layers(scenario_file);
+  scenario::set_dotted(document, "attachment.name", text::text_node(name, kCommandLine));
   return document;
 }
 
-Node filed_document(const std::filesystem::path& file, const std::filesystem::path& scenario_file) {
-  Node of_file = read_layers(file);
-  const Node* attachment = of_file.find("attachment");
+text::Node filed_document(const std::filesystem::path& file,
+                          const std::filesystem::path& scenario_file) {
+  text::Node of_file = scenario::read_layers(file);
+  const text::Node* attachment = of_file.find("attachment");
   const bool bare = attachment == nullptr && of_file.find("outlet") != nullptr;
   if (bare && scenario_file.empty()) {
-    Node document;
+    text::Node document;
     document.place = of_file.place;
     document.put("attachment", of_file);
     return document;
   }
   if (bare) attachment = &of_file;  // a file of the catalog: its keys stand at the top
   if (attachment == nullptr)
-    fail({file.string(), 0, {}}, "attachment",
-         "this file states none; a name of the catalog will do");
+    text::fail({file.string(), 0, {}}, "attachment",
+               "this file states none; a name of the catalog will do");
   if (scenario_file.empty()) return of_file;
-  Node document = read_layers(scenario_file);
+  text::Node document = scenario::read_layers(scenario_file);
   document.put("attachment", *attachment);
   return document;
 }
@@ -53,31 +54,33 @@ std::string folder_words(const std::string& name) {
 
 }  // namespace
 
-Scenario attachment_input(const std::string& attachment, const std::filesystem::path& scenario_file,
-                          const std::vector<std::string>& sets,
-                          const std::vector<OwnOption>& options) {
+scenario::Scenario attachment_input(const std::string& attachment,
+                                    const std::filesystem::path& scenario_file,
+                                    const std::vector<std::string>& sets,
+                                    const std::vector<OwnOption>& options) {
   if (attachment.empty())
-    fail(kCommandLine, "attachment.name", "is empty; `sillion list attachments` names them");
-  Node document = is_file(attachment) ? filed_document(attachment, scenario_file)
-                                      : named_document(attachment, scenario_file);
-  for (const std::string& set : sets) lay_set_over(document, set);
+    text::fail(kCommandLine, "attachment.name", "is empty; `sillion list attachments` names them");
+  text::Node document = is_file(attachment) ? filed_document(attachment, scenario_file)
+                                            : named_document(attachment, scenario_file);
+  for (const std::string& set : sets) scenario::lay_set_over(document, set);
   for (const OwnOption& one : options)
-    set_dotted(document, one.key, text_node(one.value, {one.option, 0, {}}));
+    scenario::set_dotted(document, one.key, text::text_node(one.value, {one.option, 0, {}}));
   std::filesystem::path stated_in = scenario_file;
   if (stated_in.empty()) stated_in = is_file(attachment) ? attachment : "command line";
-  const bool own =
-      is_file(attachment) && take_own_attachment(document, stated_in.parent_path(),
+  const bool own = is_file(attachment) &&
+                   scenario::take_own_attachment(document, stated_in.parent_path(),
                                                  std::filesystem::path(attachment).stem().string());
-  Scenario scenario =
-      scenario_of(document, stated_in, own ? PartFrom::kDocument : PartFrom::kCatalog);
+  scenario::Scenario scenario = scenario::scenario_of(
+      document, stated_in, own ? scenario::PartFrom::kDocument : scenario::PartFrom::kCatalog);
   scenario.name = folder_words(scenario.attachment.name);
   return scenario;
 }
 
-DelayInputs delay_inputs(const std::string& attachment, const std::filesystem::path& scenario_file,
-                         const std::vector<std::string>& sets,
-                         const std::vector<OwnOption>& options) {
-  DelayInputs inputs;
+delay::DelayInputs delay_inputs(const std::string& attachment,
+                                const std::filesystem::path& scenario_file,
+                                const std::vector<std::string>& sets,
+                                const std::vector<OwnOption>& options) {
+  delay::DelayInputs inputs;
   inputs.scenario = attachment_input(attachment, scenario_file, sets, options);
   // Read again at each new temperature: values that a person stated lie over the catalog's as ever.
   const double stated_k = inputs.scenario.liquid.temperature_k;
@@ -85,11 +88,11 @@ DelayInputs delay_inputs(const std::string& attachment, const std::filesystem::p
   inputs.liquid_at = [=](double temperature_k) {
     if (temperature_k == stated_k) return stated;
     std::vector<OwnOption> warmer = options;
-    warmer.push_back(
-        {"--set liquid.temperature", "liquid.temperature", shortest_text(temperature_k) + " K"});
+    warmer.push_back({"--set liquid.temperature", "liquid.temperature",
+                      text::shortest_text(temperature_k) + " K"});
     return attachment_input(attachment, scenario_file, sets, warmer).liquid.liquid;
   };
   return inputs;
 }
 
-}  // namespace sim
+}  // namespace sim::command

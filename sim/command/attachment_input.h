@@ -21,7 +21,7 @@
 #include "sim/scenario/scenario.h"
 #include "sim/study/delay/delay_plan.h"
 
-namespace sim {
+namespace sim::command {
 
 /// A key that an option of the command stands for; mistakes name the option.
 struct OwnOption {
@@ -31,12 +31,14 @@ struct OwnOption {
 };
 
 /// `scenario_file` is empty where none was given. `own` lies over `sets`.
-Scenario attachment_input(const std::string& attachment, const std::filesystem::path& scenario_file,
-                          const std::vector<std::string>& sets,
-                          const std::vector<OwnOption>& own = {});
+scenario::Scenario attachment_input(const std::string& attachment,
+                                    const std::filesystem::path& scenario_file,
+                                    const std::vector<std::string>& sets,
+                                    const std::vector<OwnOption>& own = {});
 /// The same with the liquid at other temperatures, for studies that vary it.
-DelayInputs delay_inputs(const std::string& attachment, const std::filesystem::path& scenario_file,
-                         const std::vector<std::string>& sets,
-                         const std::vector<OwnOption>& own = {});
+delay::DelayInputs delay_inputs(const std::string& attachment,
+                                const std::filesystem::path& scenario_file,
+                                const std::vector<std::string>& sets,
+                                const std::vector<OwnOption>& own = {});
 
-}  // namespace sim
+}  // namespace sim::command

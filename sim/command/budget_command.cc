@@ -16,13 +16,13 @@
 #include "sim/study/budget/budget_report.h"
 #include "sim/study/budget/budget_tables.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 void say(const std::string& line) { std::fputs((line + "\n").c_str(), stdout); }
 
 /// The table of the page in columns of a terminal; letters of more than one byte take one column.
-void print_table(const Table& table) {
+void print_table(const output::Table& table) {
   const auto columns = [](const std::string& text) {
     return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) {
       return (static_cast<unsigned char>(c) & 0xc0u) != 0x80u;
@@ -47,14 +47,14 @@ void print_table(const Table& table) {
 
 }  // namespace
 
-BudgetResult budget_of(const Scenario& scenario, const CommandOptions& options,
-                       const std::atomic<bool>& stop) {
-  const int passes = budget_passes(scenario, options.orders);
+budget::BudgetResult budget_of(const scenario::Scenario& scenario, const CommandOptions& options,
+                               const std::atomic<bool>& stop) {
+  const int passes = budget::budget_passes(scenario, options.orders);
   Progress progress(scenario.name + " budget",
                     {.row_s = row_time_s(scenario) * passes,
                      .wall_s = tuned_pass_s(scenario, usual_pace()) * passes / cores_in_use()},
                     options.quiet || options.json);
-  BudgetResult result = run_budget(
+  budget::BudgetResult result = budget::run_budget(
       scenario, {.orders = options.orders, .stop = &stop, .on_progress = [&](double done) {
                    progress.at(done);
                  }});
@@ -66,7 +66,7 @@ int budget_command(const CommandOptions& options, const std::atomic<bool>& stop)
   std::vector<std::string> sets = options.sets;
   if (options.seeds > 0)
     sets.insert(sets.end(), {"seeds=" + std::to_string(options.seeds), "duration=\"0 s\""});
-  const Scenario scenario = load_scenario(options.input, sets);
+  const scenario::Scenario scenario = scenario::load_scenario(options.input, sets);
   require_controller(scenario);
   const std::filesystem::path out = options.out.empty()
                                         ? std::filesystem::path("out") / (scenario.name + "_budget")
@@ -76,26 +76,26 @@ int budget_command(const CommandOptions& options, const std::atomic<bool>& stop)
     return kHeld;
   }
   const OutLock lock(out, options.typed);
-  const BudgetResult result = budget_of(scenario, options, stop);
+  const budget::BudgetResult result = budget_of(scenario, options, stop);
   if (result.seeds.empty()) {
     spdlog::error(
         "{}: no seed has a band of its own in all {} passes, so there is no error to share out "
         "({})",
-        scenario.name, result.passes, counted_sentence(result));
+        scenario.name, result.passes, budget::counted_sentence(result));
     return kNothingToJudge;
   }
-  write_budget(result, out, options.units);
+  budget::write_budget(result, out, options.units);
   if (options.json) {
-    std::fputs(budget_json(result).c_str(), stdout);
+    std::fputs(budget::budget_json(result).c_str(), stdout);
     return kHeld;
   }
-  say(budget_sentence(result, options.units));
-  say(interaction_sentence(result));
-  print_table(parts_table(result, options.units));
-  say(counted_sentence(result));
+  say(budget::budget_sentence(result, options.units));
+  say(budget::interaction_sentence(result));
+  print_table(budget::parts_table(result, options.units));
+  say(budget::counted_sentence(result));
   say(fmt::format("{} orders of {} effects, {} passes; report: {}", result.orders, result.effects,
                   result.passes, (out / "report.html").string()));
   return kHeld;
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -23,15 +23,15 @@
 #include "sim/study/run/tables.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 double budget_s(const std::string& text) {
   if (text.empty()) return -1.0;
-  const Quantity read = parse_quantity(text, Kind::kTime);
+  const text::Quantity read = text::parse_quantity(text, text::Kind::kTime);
   if (!read.error.empty())
-    throw InputError(fmt::format("--budget {}: {}{}", text, read.error,
-                                 read.nearest.empty() ? "" : "; nearest: " + read.nearest));
+    throw text::InputError(fmt::format("--budget {}: {}{}", text, read.error,
+                                       read.nearest.empty() ? "" : "; nearest: " + read.nearest));
   return read.value_si;
 }
 
@@ -39,28 +39,28 @@ constexpr const char* kResults[] = {"junit.xml", "cases.jsonl", "summary.md"};
 
 /// Clears what an earlier check left, so that a killed one leaves no older verdict behind, and
 /// finds out before the first pass whether there is room.
-void prepare(const std::filesystem::path& out, bool resume, const SuiteResult& suite) {
+void prepare(const std::filesystem::path& out, bool resume, const check::SuiteResult& suite) {
   const std::filesystem::path probe = out / "runs" / "probe";
-  write_whole_file(probe, "x");
+  output::write_whole_file(probe, "x");
   std::error_code ignored;
   std::filesystem::remove(probe, ignored);
   for (const char* file : kResults)
     if (std::filesystem::is_regular_file(out / file, ignored))
       std::filesystem::remove(out / file, ignored);
   if (resume) return;
-  for (const CaseResult& one : suite.results)
-    std::filesystem::remove(case_file(out, one.id), ignored);
+  for (const check::CaseResult& one : suite.results)
+    std::filesystem::remove(check::case_file(out, one.id), ignored);
 }
 
-void print_plan(const SuiteResult& suite, const std::filesystem::path& out) {
+void print_plan(const check::SuiteResult& suite, const std::filesystem::path& out) {
   const std::vector<std::size_t> order = running_order(suite);
-  std::vector<Scenario> scenarios;
+  std::vector<scenario::Scenario> scenarios;
   for (const std::size_t index : order) scenarios.push_back(suite.suite.cases[index].scenario);
   const Pace pace = measured_pace(scenarios);
   double all_row_s = 0.0, all_s = 0.0;
   std::vector<double> pieces_s;
   for (std::size_t k = 0; k < order.size(); ++k) {
-    const SuiteCase& one = suite.suite.cases[order[k]];
+    const check::SuiteCase& one = suite.suite.cases[order[k]];
     pieces_s.push_back(pass_s(scenarios[k], pace));
     all_row_s += row_time_s(scenarios[k]);
     all_s += pieces_s.back();
@@ -79,8 +79,8 @@ void print_plan(const SuiteResult& suite, const std::filesystem::path& out) {
              stdout);
 }
 
-void run_rest(SuiteResult& suite, const std::filesystem::path& out, const CommandOptions& options,
-              const std::atomic<bool>& stop) {
+void run_rest(check::SuiteResult& suite, const std::filesystem::path& out,
+              const CommandOptions& options, const std::atomic<bool>& stop) {
   const std::vector<std::size_t> order = running_order(suite);
   const Pace pace = usual_pace();
   double all_s = 0.0, done_s = 0.0, row_s = 0.0;
@@ -92,28 +92,29 @@ void run_rest(SuiteResult& suite, const std::filesystem::path& out, const Comman
                     options.quiet || options.json);
   const double allowed_s = budget_s(options.suite.budget);
   const Stopwatch since_start;
-  run_cases(suite.suite, order,
-            {.stop = &stop,
-             .may_start = [&] { return allowed_s < 0.0 || since_start.spent_s() < allowed_s; },
-             .clock_s = [&] { return since_start.spent_s(); },
-             .on_case =
-                 [&](std::size_t index, CaseOutcome& outcome) {
-                   const SuiteCase& one = suite.suite.cases[index];
-                   if (outcome.state == CaseState::kJudged) seal(outcome.result);
-                   CaseResult result = case_result_of(one, outcome);
-                   result.inputs = suite.results[index].inputs;
-                   write_whole_file(case_file(out, one.id), case_json(result));
-                   suite.results[index] = std::move(result);
-                   done_s += pass_s(one.scenario, pace);
-                   progress.at(done_s / all_s);
-                 }});
+  check::run_cases(
+      suite.suite, order,
+      {.stop = &stop,
+       .may_start = [&] { return allowed_s < 0.0 || since_start.spent_s() < allowed_s; },
+       .clock_s = [&] { return since_start.spent_s(); },
+       .on_case =
+           [&](std::size_t index, check::CaseOutcome& outcome) {
+             const check::SuiteCase& one = suite.suite.cases[index];
+             if (outcome.state == check::CaseState::kJudged) seal(outcome.result);
+             check::CaseResult result = check::case_result_of(one, outcome);
+             result.inputs = suite.results[index].inputs;
+             output::write_whole_file(check::case_file(out, one.id), check::case_json(result));
+             suite.results[index] = std::move(result);
+             done_s += pass_s(one.scenario, pace);
+             progress.at(done_s / all_s);
+           }});
 }
 
 }  // namespace
 
 int check_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   budget_s(options.suite.budget);  // a mistake there shows before anything runs
-  SuiteResult suite = load_suite_work(options);
+  check::SuiteResult suite = load_suite_work(options);
   const std::filesystem::path out = suite_folder(suite, options);
   std::optional<OutLock> lock;
   if (!options.dry_run) lock.emplace(out, options.typed);
@@ -133,19 +134,20 @@ int check_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   judge_suite(suite);
   add_red_causes(suite, stop);
   const int code = code_of(suite, options.suite.strict);
-  const std::array<ResultFile, 3> files = {{{kResults[0], junit_xml(suite)},
-                                            {kResults[1], cases_jsonl(suite)},
-                                            {kResults[2], suite_markdown(suite, options.units)}}};
-  write_folder(files, out);
-  std::fputs(error_lines(suite, options.units).c_str(), stderr);
+  const std::array<output::ResultFile, 3> files = {
+      {{kResults[0], check::junit_xml(suite)},
+       {kResults[1], check::cases_jsonl(suite)},
+       {kResults[2], check::suite_markdown(suite, options.units)}}};
+  output::write_folder(files, out);
+  std::fputs(check::error_lines(suite, options.units).c_str(), stderr);
   if (options.json)
-    std::fputs(suite_json(suite, code).c_str(), stdout);
+    std::fputs(check::suite_json(suite, code).c_str(), stdout);
   else
-    std::fputs(fmt::format("{}\nresults: {}\n", suite_sentence(suite, options.units),
+    std::fputs(fmt::format("{}\nresults: {}\n", check::suite_sentence(suite, options.units),
                            (out / "summary.md").string())
                    .c_str(),
                stdout);
   return code;
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -19,7 +19,7 @@
 #include "sim/scenario/loader.h"
 #include "sim/study/run/tables.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 int dispatch(const CommandOptions& options) {
@@ -44,19 +44,19 @@ int dispatch(const CommandOptions& options) {
 int answer(const CommandOptions& options) {
   try {
     return dispatch(options);
-  } catch (const InputError& error) {
+  } catch (const text::InputError& error) {
     spdlog::error("{}", error.what());
     return kBadInput;
-  } catch (const OutputError& error) {
+  } catch (const output::OutputError& error) {
     spdlog::error("{}", error.what());
     return kBadInput;
-  } catch (const ControllerError& error) {
+  } catch (const bench::ControllerError& error) {
     spdlog::error("controller: {}", error.what());
     return kControllerFailed;
-  } catch (const Interrupted&) {
+  } catch (const bench::Interrupted&) {
     SuddenEnd::tell(options.again);
     return SuddenEnd::code();
-  } catch (const BenchError& error) {
+  } catch (const bench::BenchError& error) {
     spdlog::error("bench: {}", error.what());
     return kBenchFailed;
   } catch (const std::exception& error) {
@@ -77,9 +77,10 @@ int run_command_line(int argc, char** argv) {
   CommandOptions options;
   if (const int code = parse_command_line(argc, argv, options); code != kGoOn)
     return code_with_output(code);
-  set_host_settings({.reference_apart = options.apart, .trusts_foreign = options.trust});
+  bench::set_host_settings({.reference_apart = options.apart, .trusts_foreign = options.trust});
   // Workers are forked from a process that begins here, before there are threads and files.
-  if (options.apart || (!options.controller.empty() && !options.trust)) start_worker_parent();
+  if (options.apart || (!options.controller.empty() && !options.trust))
+    bench::start_worker_parent();
   const auto command = [&options] {
     const SuddenEnd sudden_end(options.again);
     const auto threads = options.threads > 0
@@ -93,4 +94,4 @@ int run_command_line(int argc, char** argv) {
   return options.trust ? run_trusted(command) : command();
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -3,8 +3,8 @@
 // Checked  tests/sim/command/command_test.cc
 #pragma once
 
-namespace sim {
+namespace sim::command {
 
 int run_command_line(int argc, char** argv);
 
-}  // namespace sim
+}  // namespace sim::command

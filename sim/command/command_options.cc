@@ -9,7 +9,7 @@
 #include "sim/command/typed_words.h"
 #include "sim/text/nearest.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 constexpr const char* kAttachmentHelp =
@@ -30,7 +30,7 @@ void units_option(CLI::App& command, CommandOptions& options) {
       .add_option_function<std::string>(
           "--units",
           [&options](const std::string& word) {
-            options.units = word == "us" ? Units::kUs : Units::kMetric;
+            options.units = word == "us" ? output::Units::kUs : output::Units::kMetric;
           },
           "units of text and report: us or metric (JSON and CSV are always SI)")
       ->check(CLI::IsMember({"us", "metric"}));
@@ -359,7 +359,7 @@ int parse_command_line(int argc, char** argv, CommandOptions& options) {
     std::vector<std::string> names;
     for (const CLI::App* command : app.get_subcommands({})) names.push_back(command->get_name());
     if (std::find(names.begin(), names.end(), argv[1]) == names.end()) {
-      const std::string nearest = nearest_name(argv[1], names);
+      const std::string nearest = text::nearest_name(argv[1], names);
       spdlog::error(
           "unknown command `{}`{}", argv[1],
           nearest.empty() ? "; --help names them all" : "; nearest valid name: `" + nearest + "`");
@@ -376,4 +376,4 @@ int parse_command_line(int argc, char** argv, CommandOptions& options) {
   return kGoOn;
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -6,11 +6,11 @@
 
 #include "sim/command/options.h"
 
-namespace sim {
+namespace sim::command {
 
 inline constexpr int kGoOn = -1;
 
 /// Fills the options; the exit code where there is nothing to do but end (help, mistakes).
 int parse_command_line(int argc, char** argv, CommandOptions& options);
 
-}  // namespace sim
+}  // namespace sim::command

@@ -19,45 +19,46 @@
 #include "sim/text/document.h"
 #include "sim/text/reader.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 /// METRIC=VALUE, as a suite's [margin] has it.
-StatedMargin read_margin(const std::string& text) {
-  const Place place{.file = "--margin", .line = 0, .set_key = {}};
+check::StatedMargin read_margin(const std::string& text) {
+  const text::Place place{.file = "--margin", .line = 0, .set_key = {}};
   const std::size_t equals = text.find('=');
   if (equals == std::string::npos)
-    throw InputError(fmt::format("--margin {}: must be METRIC=VALUE", text));
+    throw text::InputError(fmt::format("--margin {}: must be METRIC=VALUE", text));
   const std::string name = text.substr(0, equals);
-  const MetricName& metric = read_metric(text_node(name, place), name);
-  const auto judged = judged_metrics();
+  const scenario::MetricName& metric = scenario::read_metric(text::text_node(name, place), name);
+  const auto judged = check::judged_metrics();
   if (std::none_of(judged.begin(), judged.end(),
-                   [&](const JudgedMetric& one) { return one.name == name; })) {
+                   [&](const check::JudgedMetric& one) { return one.name == name; })) {
     std::string all;
-    for (const JudgedMetric& one : judged) all += (all.empty() ? "" : ", ") + std::string(one.name);
-    throw InputError(fmt::format("--margin {}: not compared; the metrics are {}", name, all));
+    for (const check::JudgedMetric& one : judged)
+      all += (all.empty() ? "" : ", ") + std::string(one.name);
+    throw text::InputError(fmt::format("--margin {}: not compared; the metrics are {}", name, all));
   }
-  return {name, read_quantity_si(parse_value(text.substr(equals + 1), place), name,
-                                 kind_of_metric(metric.unit), {0.0, 1e30})};
+  return {name, text::read_quantity_si(text::parse_value(text.substr(equals + 1), place), name,
+                                       scenario::kind_of_metric(metric.unit), {0.0, 1e30})};
 }
 
-int code_of(const Comparison& comparison, bool strict) {
-  const auto any = [&](ShiftVerdict verdict) {
+int code_of(const check::Comparison& comparison, bool strict) {
+  const auto any = [&](check::ShiftVerdict verdict) {
     return std::any_of(comparison.shifts.begin(), comparison.shifts.end(),
-                       [&](const MetricShift& one) { return one.verdict == verdict; });
+                       [&](const check::MetricShift& one) { return one.verdict == verdict; });
   };
-  if (any(ShiftVerdict::kShifted)) return kViolated;
-  if (any(ShiftVerdict::kUnclear)) return kNothingToJudge;
+  if (any(check::ShiftVerdict::kShifted)) return kViolated;
+  if (any(check::ShiftVerdict::kUnclear)) return kNothingToJudge;
   return strict && !comparison.same_bytes ? kChanged : kHeld;
 }
 
 }  // namespace
 
 int compare_command(const CommandOptions& options, const std::atomic<bool>& stop) {
-  Suite margins;
+  check::Suite margins;
   for (const std::string& text : options.margins) margins.margins.push_back(read_margin(text));
-  const Scenario new_build = load_scenario(options.input, options.sets);
-  Scenario old_build = new_build;
+  const scenario::Scenario new_build = scenario::load_scenario(options.input, options.sets);
+  scenario::Scenario old_build = new_build;
   old_build.controller.library =
       options.against.empty() ? "" : std::filesystem::absolute(options.against).string();
   require_controller(new_build);
@@ -85,18 +86,18 @@ int compare_command(const CommandOptions& options, const std::atomic<bool>& stop
       {.row_s = all_s,
        .wall_s = 2.0 * options.runs * pass_s(new_build, usual_pace()) / cores_in_use()},
       options.quiet || options.json);
-  const Comparison comparison =
-      compare_builds(old_build, new_build,
-                     {.runs = options.runs,
-                      .margins_si = margins_of_si(margins),
-                      .stop = &stop,
-                      .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
-  const std::array<ResultFile, 2> files = {
-      {{"comparison.json", comparison_json(comparison)},
-       {"comparison.txt", comparison_text(comparison, options.units)}}};
-  write_folder(files, out);
+  const check::Comparison comparison =
+      check::compare_builds(old_build, new_build,
+                            {.runs = options.runs,
+                             .margins_si = check::margins_of_si(margins),
+                             .stop = &stop,
+                             .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
+  const std::array<output::ResultFile, 2> files = {
+      {{"comparison.json", check::comparison_json(comparison)},
+       {"comparison.txt", check::comparison_text(comparison, options.units)}}};
+  output::write_folder(files, out);
   std::fputs((options.json ? files[0].bytes : files[1].bytes).c_str(), stdout);
   return code_of(comparison, options.suite.strict);
 }
 
-}  // namespace sim
+}  // namespace sim::command

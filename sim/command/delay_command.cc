@@ -25,30 +25,32 @@
 #include "sim/study/tune/tune.h"
 #include "sim/study/tune/valve_opens.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
-void print_speeds(const DelayStudy& study, Units units) {
-  const ShownUnit speed = shown_unit(Measure::kSpeed, units);
-  const ShownUnit place = shown_unit(Measure::kPlace, units);
-  const ShownUnit pressure = shown_unit(Measure::kPressure, units);
+void print_speeds(const delay::DelayStudy& study, output::Units units) {
+  const output::ShownUnit speed = output::shown_unit(output::Measure::kSpeed, units);
+  const output::ShownUnit place = output::shown_unit(output::Measure::kPlace, units);
+  const output::ShownUnit pressure = output::shown_unit(output::Measure::kPressure, units);
   const std::string unit(place.word);
-  const int decimals = units == Units::kUs ? 3 : 2;
-  const auto number = [&](double length_m) { return shown_number(length_m, place, decimals); };
+  const int decimals = units == output::Units::kUs ? 3 : 2;
+  const auto number = [&](double length_m) {
+    return output::shown_number(length_m, place, decimals);
+  };
   std::fputs(
       fmt::format("{:>9}{:>10}{:>9}{:>9}{:>20}{:>9}{:>9}{:>9}{:>9}\n", speed.word, "D ms", "on ms",
                   pressure.word, "residual " + unit, "sd " + unit, "floor", "10mm", "25mm")
           .c_str(),
       stdout);
-  for (const DelaySpeed& at : study.speeds) {
-    std::string line = fmt::format("{:>9}", shown_number(at.speed_mps, speed, 1));
+  for (const delay::DelaySpeed& at : study.speeds) {
+    std::string line = fmt::format("{:>9}", output::shown_number(at.speed_mps, speed, 1));
     if (!at.servable) {
       line += "  not servable: the smallest outlet offset that serves is " +
-              shown(at.smallest_offset_m, Measure::kPlace, units) + "\n";
+              output::shown(at.smallest_offset_m, output::Measure::kPlace, units) + "\n";
     } else {
       line += fmt::format("{:>10.2f}{:>9.2f}{:>9}{:>20}{:>9}{:>9}{:>8.1f}%{:>8.1f}%\n",
                           at.delay_s * 1e3, at.on_s * 1e3,
-                          shown_number(at.pressure_pa, pressure, pressure.decimals),
+                          output::shown_number(at.pressure_pa, pressure, pressure.decimals),
                           number(at.mean.value_m) + " +- " + number(at.mean.half_m),
                           number(at.trimmed_sd_m), number(at.floor_sd_m),
                           at.trimmed[0].share_ratio * 100.0, at.trimmed[1].share_ratio * 100.0);
@@ -57,25 +59,26 @@ void print_speeds(const DelayStudy& study, Units units) {
   }
 }
 
-void print_measured(const DelayStudy& study, Units units) {
+void print_measured(const delay::DelayStudy& study, output::Units units) {
   if (!study.measured) return;
-  const MeasuredLaw& law = *study.measured;
+  const delay::MeasuredLaw& law = *study.measured;
   std::fputs(
       fmt::format("joined with {} measured points: a = {:.2f} +- {:.2f} ms, b = {} +- {}; the "
                   "simulated law {}\n",
                   law.points.size(), law.law.time_s * 1e3, law.time_half_s * 1e3,
-                  shown(law.law.distance_m, Measure::kPlace, units),
-                  shown(law.distance_half_m, Measure::kPlace, units),
+                  output::shown(law.law.distance_m, output::Measure::kPlace, units),
+                  output::shown(law.distance_half_m, output::Measure::kPlace, units),
                   law.prior_used ? "took part" : "contradicts them and was left out")
           .c_str(),
       stdout);
-  for (const JudgedPoint& one : law.points)
+  for (const delay::JudgedPoint& one : law.points)
     if (one.outlier)
-      std::fputs(fmt::format("  outlier, left out: line {} ({}, offset {})\n", one.point.line,
-                             shown(one.point.speed_mps, Measure::kSpeed, units),
-                             shown_signed(one.point.offset_m, Measure::kPlace, units))
-                     .c_str(),
-                 stdout);
+      std::fputs(
+          fmt::format("  outlier, left out: line {} ({}, offset {})\n", one.point.line,
+                      output::shown(one.point.speed_mps, output::Measure::kSpeed, units),
+                      output::shown_signed(one.point.offset_m, output::Measure::kPlace, units))
+              .c_str(),
+          stdout);
 }
 
 constexpr double kPassEnds_s = 2.5;  // before the first seed and after the last
@@ -84,58 +87,62 @@ constexpr int kTrialSeeds = 10;      // of each row: long enough for the clock
 constexpr double kSideBySide_ratio = 0.5;
 
 /// A valve that stays shut has no delay: said before any pass.
-void require_opening(const Scenario& scenario) {
+void require_opening(const scenario::Scenario& scenario) {
   const double flow_m3ps =
       scenario.rate.in_band_m3pm2 * scenario.row.width_m * scenario.tuning.slowest_mps;
   const double pressure_pa =
-      std::max(pressure_for_flow_pa(scenario, flow_m3ps), scenario.supply.pressure_min_pa);
-  if (valve_opens(scenario, pressure_pa)) return;
+      std::max(tune::pressure_for_flow_pa(scenario, flow_m3ps), scenario.supply.pressure_min_pa);
+  if (tune::valve_opens(scenario, pressure_pa)) return;
   const auto volt = [](double voltage_v) {
-    return shown(voltage_v, Measure::kVoltage, Units::kMetric);
+    return output::shown(voltage_v, output::Measure::kVoltage, output::Units::kMetric);
   };
-  const double least_v = opening_voltage_v(scenario, pressure_pa);
-  throw InputError(scenario.name + ": supply.voltage: the valve cannot open at " +
-                   volt(scenario.supply.voltage_v) + " and " +
-                   shown(pressure_pa, Measure::kPressure, Units::kMetric) +
-                   (std::isnan(least_v) ? ": its spring is stronger than the current that is held "
-                                          "(attachment.hold_current)"
-                                        : "; it opens from " + volt(least_v)));
+  const double least_v = tune::opening_voltage_v(scenario, pressure_pa);
+  throw text::InputError(
+      scenario.name + ": supply.voltage: the valve cannot open at " +
+      volt(scenario.supply.voltage_v) + " and " +
+      output::shown(pressure_pa, output::Measure::kPressure, output::Units::kMetric) +
+      (std::isnan(least_v) ? ": its spring is stronger than the current that is held "
+                             "(attachment.hold_current)"
+                           : "; it opens from " + volt(least_v)));
 }
 
-double row_time_of(const Scenario& scenario, const DelayCondition& one) {
+double row_time_of(const scenario::Scenario& scenario, const delay::DelayCondition& one) {
   const double seeds = one.seeds > 0 ? one.seeds  // tidy: unit seeds of a row
                                      : scenario.tuning.seeds / std::max(1, scenario.row.count);
   return scenario.row.count * (kPassEnds_s + seeds * one.spacing_m / one.speed_mps);
 }
 
-double work_of(const DelayInputs& inputs, const DelayPlan& plan) {  // tidy: unit row-seconds
-  double sum = 0.0;                                                 // tidy: unit row-seconds
+double work_of(const delay::DelayInputs& inputs,
+               const delay::DelayPlan& plan) {  // tidy: unit row-seconds
+  double sum = 0.0;                             // tidy: unit row-seconds
   for (const auto* list : {&plan.fit, &plan.report})
-    for (const DelayCondition& one : *list) sum += row_time_of(inputs.scenario, one);
+    for (const delay::DelayCondition& one : *list) sum += row_time_of(inputs.scenario, one);
   // Box and strips are at the judged speed, the search for the fastest is near it.
-  DelayCondition judged = judged_condition(inputs, plan);
-  sum += (kBoxPasses + kReportKeys * kSpeedHalvings) * row_time_of(inputs.scenario, judged);
+  delay::DelayCondition judged = delay::judged_condition(inputs, plan);
+  sum += (delay::kBoxPasses + delay::kReportKeys * delay::kSpeedHalvings) *
+         row_time_of(inputs.scenario, judged);
   judged.seeds = inputs.scenario.controller.strip_test_bands;
-  return sum + kReportKeys * row_time_of(inputs.scenario, judged);
+  return sum + delay::kReportKeys * row_time_of(inputs.scenario, judged);
 }
 
 /// Measured by the start table and one pass of the study, with all rows: side by side they take
 /// less each than one alone.
-double measured_work_s(const DelayInputs& inputs, const DelayPlan& plan, double row_s) {
+double measured_work_s(const delay::DelayInputs& inputs, const delay::DelayPlan& plan,
+                       double row_s) {
   const ProcessorTime tuning;
-  const sillion_attachment_table table = start_table(inputs, plan).table;
+  const sillion_attachment_table table = delay::start_table(inputs, plan).table;
   const double tuning_s = tuning.spent_s();
-  DelayCondition one = judged_condition(inputs, plan);
+  delay::DelayCondition one = delay::judged_condition(inputs, plan);
   one.seeds = kTrialSeeds;
   const ProcessorTime passing;
-  see_conditions(inputs, {one}, sealed_table(table));
+  delay::see_conditions(inputs, {one}, scenario::sealed_table(table));
   return tuning_s + passing.spent_s() * row_s / row_time_of(inputs.scenario, one);
 }
 
 }  // namespace
 
 int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) {
-  const DelayInputs inputs = delay_inputs(options.input, options.scenario, options.sets);
+  const delay::DelayInputs inputs = delay_inputs(options.input, options.scenario, options.sets);
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / (inputs.scenario.name + "_delay")
                           : options.out;
@@ -149,21 +156,22 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
                                         .fastest_mps = inputs.scenario.tuning.fastest_mps});
   }
   if (options.grade != "simulated" && options.points.empty())
-    throw InputError("--grade: \"" + options.grade + "\" needs --points: what was measured");
-  std::optional<PointsToJoin> points;
+    throw text::InputError("--grade: \"" + options.grade + "\" needs --points: what was measured");
+  std::optional<delay::PointsToJoin> points;
   if (!options.points.empty())
-    points = read_points_to_join(options.points, options.grade, options.date);
-  const DelayPlan plan = plan_delay_study(inputs);
+    points = delay::read_points_to_join(options.points, options.grade, options.date);
+  const delay::DelayPlan plan = delay::plan_delay_study(inputs);
   require_opening(inputs.scenario);
   const double row_s = work_of(inputs, plan);
   if (options.dry_run) {
     const double all_s = measured_work_s(inputs, plan, row_s);
-    std::fputs(fmt::format("{}: {} passes for the fit, {} for the report, about {} for the valid "
-                           "box; {:.0f} simulated row-seconds, {}; about 0.1 MB in {}\n",
-                           inputs.scenario.name, plan.fit.size(), plan.report.size(), kBoxPasses,
-                           row_s, time_words(all_s, all_s / cores_in_use()), out.string())
-                   .c_str(),
-               stdout);
+    std::fputs(
+        fmt::format("{}: {} passes for the fit, {} for the report, about {} for the valid "
+                    "box; {:.0f} simulated row-seconds, {}; about 0.1 MB in {}\n",
+                    inputs.scenario.name, plan.fit.size(), plan.report.size(), delay::kBoxPasses,
+                    row_s, time_words(all_s, all_s / cores_in_use()), out.string())
+            .c_str(),
+        stdout);
     return kHeld;
   }
   const OutLock lock(out, options.typed);
@@ -175,26 +183,27 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
                      (inputs.scenario.row.count < 4 ? 1.0 : kSideBySide_ratio) / cores_in_use() +
                  usual.tuning_s},
       options.quiet || options.json);
-  DelayStudy study = run_delay_study(
+  delay::DelayStudy study = delay::run_delay_study(
       inputs, {.stop = &stop, .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
-  if (points) join_points(study, *points);
+  if (points) delay::join_points(study, *points);
   seal(study);
-  const Grade grade = grade_of(delay_file_of(study), inputs.scenario.attachment);
+  const scenario::Grade grade =
+      scenario::grade_of(delay_file_of(study), inputs.scenario.attachment);
   if (options.grade != "simulated" && !grade.why_not.empty())
-    throw InputError("--grade: \"" + options.grade + "\" is refused: " + grade.why_not);
-  write_delay(study, out, options.units);
+    throw text::InputError("--grade: \"" + options.grade + "\" is refused: " + grade.why_not);
+  delay::write_delay(study, out, options.units);
   const int code = std::isnan(study.fastest.holds_mps) ? kViolated : kHeld;
   if (options.json) {
-    std::fputs(delay_summary_json(study).c_str(), stdout);
+    std::fputs(delay::delay_summary_json(study).c_str(), stdout);
     return code;
   }
-  std::fputs((delay_sentence(study, options.units) + "\n  judged by: " +
-              holding_words(study.scenario, study.plan.judging, options.units) + "\n")
+  std::fputs((delay::delay_sentence(study, options.units) + "\n  judged by: " +
+              delay::holding_words(study.scenario, study.plan.judging, options.units) + "\n")
                  .c_str(),
              stdout);
   print_speeds(study, options.units);
   print_measured(study, options.units);
-  const std::string box = valid_box_words(study, options.units);
+  const std::string box = delay::valid_box_words(study, options.units);
   if (!grade.why_not.empty())
     std::fputs(("no grade in the catalog: " + grade.why_not + "\n").c_str(), stdout);
   std::fputs(fmt::format("valid box: {}\ntable: {}\nsheet: {}\n", box.empty() ? "none" : box,
@@ -204,4 +213,4 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   return code;
 }
 
-}  // namespace sim
+}  // namespace sim::command

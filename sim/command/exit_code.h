@@ -1,7 +1,7 @@
 // Exit codes, as README lists them. The worst wins in the order 7, 3, 2, 4, 1, 5, 8, 6, 0.
 #pragma once
 
-namespace sim {
+namespace sim::command {
 
 enum ExitCode : int {
   kHeld = 0,
@@ -17,4 +17,4 @@ enum ExitCode : int {
   kTerminated = 143,
 };
 
-}  // namespace sim
+}  // namespace sim::command

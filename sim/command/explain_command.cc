@@ -13,41 +13,42 @@
 #include "sim/study/run/run.h"
 #include "sim/study/run/tables.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
-RunResult run_watched(const Scenario& scenario, const CommandOptions& options,
-                      const std::atomic<bool>& stop) {
+run::RunResult run_watched(const scenario::Scenario& scenario, const CommandOptions& options,
+                           const std::atomic<bool>& stop) {
   Progress progress(scenario.name, {.wall_s = pass_s(scenario, usual_pace()) / cores_in_use()},
                     options.quiet || options.json);
   // What a faulty controller did up to its fault is what is asked for here.
-  RunOptions run{.watch = {options.row, options.seed},
-                 .stop = &stop,
-                 .on_progress = [&](double done_ratio) { progress.at(done_ratio); },
-                 .wave = !options.wave.empty(),
-                 .until_watched = true,
-                 .keep_fault = true};
-  RunResult result = run_scenario(scenario, run);
-  if (!goes_on(result)) return result;
+  run::RunOptions run{.watch = {options.row, options.seed},
+                      .stop = &stop,
+                      .on_progress = [&](double done_ratio) { progress.at(done_ratio); },
+                      .wave = !options.wave.empty(),
+                      .until_watched = true,
+                      .keep_fault = true};
+  run::RunResult result = run::run_scenario(scenario, run);
+  if (!run::goes_on(result)) return result;
   run.until_watched = false;
-  return run_scenario(scenario, run);
+  return run::run_scenario(scenario, run);
 }
 
 }  // namespace
 
 int explain_command(const CommandOptions& options, const std::atomic<bool>& stop) {
-  const Scenario scenario = load_scenario(options.input, options.sets);
+  const scenario::Scenario scenario = scenario::load_scenario(options.input, options.sets);
   require_controller(scenario);
   require_writable(options.wave);
   if (options.row < 0 || options.row >= scenario.row.count)
-    throw InputError(fmt::format("--row {}: {} has rows 0 to {}", options.row, scenario.name,
-                                 scenario.row.count - 1));
-  RunResult result = run_watched(scenario, options, stop);
+    throw text::InputError(fmt::format("--row {}: {} has rows 0 to {}", options.row, scenario.name,
+                                       scenario.row.count - 1));
+  run::RunResult result = run_watched(scenario, options, stop);
   if (result.record.watched.row < 0)
-    throw InputError(fmt::format(
+    throw text::InputError(fmt::format(
         "--seed {}: row {} of {} has seeds 0 to {}", options.seed, options.row, scenario.name,
         result.record.rows[static_cast<std::size_t>(options.row)].seeds.size() - 1));
-  std::fputs((options.json ? explain_json(result) : explain_text(result)).c_str(), stdout);
+  std::fputs((options.json ? run::explain_json(result) : run::explain_text(result)).c_str(),
+             stdout);
   if (!options.wave.empty()) {
     seal(result);
     write_wave(result, options);
@@ -55,4 +56,4 @@ int explain_command(const CommandOptions& options, const std::atomic<bool>& stop
   return result.record.fault.text.empty() ? kHeld : kControllerFailed;
 }
 
-}  // namespace sim
+}  // namespace sim::command

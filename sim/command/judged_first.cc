@@ -11,12 +11,12 @@
 #include "sim/bench/controller_library.h"
 #include "sim/study/run/tables.h"
 
-namespace sim {
+namespace sim::command {
 namespace fs = std::filesystem;
 namespace {
 
 [[noreturn]] void fail(const fs::path& path, const std::string& reason) {
-  throw OutputError(path.string() + ": cannot write: " + reason);
+  throw output::OutputError(path.string() + ": cannot write: " + reason);
 }
 
 }  // namespace
@@ -51,8 +51,8 @@ void require_free(const fs::path& out, std::span<const std::string_view> names) 
       fail(out / name, "a folder of that name is in the way");
 }
 
-void require_controller(const Scenario& scenario) {
-  if (!scenario.controller.library.empty()) require_library(scenario.controller.library);
+void require_controller(const scenario::Scenario& scenario) {
+  if (!scenario.controller.library.empty()) bench::require_library(scenario.controller.library);
 }
 
-}  // namespace sim
+}  // namespace sim::command

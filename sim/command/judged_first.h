@@ -11,7 +11,7 @@
 
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::command {
 
 /// A file that a command is going to write on request, such as --wave: no folder of that name, and
 /// the nearest folder above it that exists can be written. Nothing is made. Empty: not asked for.
@@ -19,6 +19,6 @@ void require_writable(const std::filesystem::path& file);
 /// No folder lies where one of these result files goes.
 void require_free(const std::filesystem::path& out, std::span<const std::string_view> names);
 /// The controller that the scenario names is a library of this machine; the reference always is.
-void require_controller(const Scenario& scenario);
+void require_controller(const scenario::Scenario& scenario);
 
-}  // namespace sim
+}  // namespace sim::command

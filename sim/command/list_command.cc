@@ -10,7 +10,7 @@
 #include "sim/command/options.h"
 #include "sim/scenario/loader.h"
 
-namespace sim {
+namespace sim::command {
 
 int list_command(const CommandOptions& options) {
   const Listing listing = list_of(options.input);
@@ -31,4 +31,4 @@ int list_command(const CommandOptions& options) {
   return kHeld;
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -18,25 +18,26 @@
 #include "sim/text/nearest.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
-Listing of_catalog(const std::vector<CatalogEntry>& catalog) {
+Listing of_catalog(const std::vector<scenario::CatalogEntry>& catalog) {
   Listing listing;
-  for (const CatalogEntry& entry : catalog) listing.entries.push_back({entry.name, "", entry.note});
+  for (const scenario::CatalogEntry& entry : catalog)
+    listing.entries.push_back({entry.name, "", entry.note});
   return listing;
 }
 
-Listing liquids() { return of_catalog(liquid_catalog(std::filesystem::current_path())); }
+Listing liquids() { return of_catalog(scenario::liquid_catalog(std::filesystem::current_path())); }
 /// What the delay table beside an attachment bears: grade, delivery, speeds; or why none.
 std::string evidence_words(const std::string& name, const std::filesystem::path& folder) {
   const std::filesystem::path file = delay_file_of(name, folder);
   if (file.empty()) return "no grade: no delay table; make one with `sillion delay`";
-  AttachmentSection attachment;
-  Places places;
-  apply_attachment(name, folder, {file.string(), 0, {}}, attachment, places);
-  const DelayFile table = read_delay_file(file);
-  const Grade grade = grade_of(table, attachment);
+  scenario::AttachmentSection attachment;
+  text::Places places;
+  scenario::apply_attachment(name, folder, {file.string(), 0, {}}, attachment, places);
+  const scenario::DelayFile table = scenario::read_delay_file(file);
+  const scenario::Grade grade = scenario::grade_of(table, attachment);
   if (!grade.why_not.empty()) return "no grade: " + grade.why_not;
   const std::string* delivery = table.word("delivery");
   const double from_mps = table.evidence.holds_from_mps, to_mps = table.evidence.holds_to_mps;
@@ -54,7 +55,7 @@ std::string evidence_words(const std::string& name, const std::filesystem::path&
 Listing attachments() {
   const std::filesystem::path folder = std::filesystem::current_path();
   Listing listing;
-  for (const CatalogEntry& entry : attachment_catalog(folder))
+  for (const scenario::CatalogEntry& entry : scenario::attachment_catalog(folder))
     listing.entries.push_back(
         {entry.name, "", entry.note + "; evidence: " + evidence_words(entry.name, folder)});
   return listing;
@@ -62,9 +63,9 @@ Listing attachments() {
 
 Listing faults() {
   Listing listing;
-  for (const FaultKind& fault : fault_kinds()) {
+  for (const scenario::FaultKind& fault : scenario::fault_kinds()) {
     std::string keys;
-    for (const FaultKey& key : fault.keys) {
+    for (const scenario::FaultKey& key : fault.keys) {
       keys += fmt::format("; {}: {}", key.name, key.help);
       for (std::size_t k = 0; k < key.words.size(); ++k)
         keys += fmt::format("{}{}{}", k == 0 ? " (" : ", ", key.words[k],
@@ -77,7 +78,7 @@ Listing faults() {
 
 Listing all_metrics() {
   Listing listing;
-  for (const MetricName& metric : metric_names())
+  for (const scenario::MetricName& metric : scenario::metric_names())
     listing.entries.push_back(
         {std::string(metric.name), std::string(metric.unit), std::string(metric.meaning)});
   return listing;
@@ -96,10 +97,10 @@ std::string id_words(std::uint32_t id) {
 /// Frames of the controller's interface, byte by byte.
 Listing all_frames() {
   Listing listing;
-  for (const FrameKind& frame : frame_kinds()) {
+  for (const scenario::FrameKind& frame : scenario::frame_kinds()) {
     listing.entries.push_back({std::string(frame.name), fmt::format("{} bytes", frame.length_bytes),
                                fmt::format("id {}; {}", id_words(frame.id), frame.way)});
-    for (const FrameField& field : frame.fields)
+    for (const scenario::FrameField& field : frame.fields)
       listing.entries.push_back(
           {fmt::format("{}, {}: {}", frame.name, bytes_words(field.bytes), field.name),
            std::string(field.unit), std::string(field.meaning)});
@@ -110,17 +111,17 @@ Listing all_frames() {
 /// What a requirement may name, then what a controller's interface carries.
 Listing all_signals() {
   Listing listing;
-  for (const OnOffSignal& one : on_off_signals())
+  for (const scenario::OnOffSignal& one : scenario::on_off_signals())
     listing.entries.push_back({std::string(one.name), one.gates_reals ? "on-off, gate" : "on-off",
                                std::string(one.meaning)});
-  for (const RealSignalKind& one : real_signals())
+  for (const scenario::RealSignalKind& one : scenario::real_signals())
     listing.entries.push_back(
         {std::string(one.name), std::string(one.unit), std::string(one.meaning)});
-  for (const InterfaceInput& one : analog_channels())
+  for (const scenario::InterfaceInput& one : scenario::analog_channels())
     listing.entries.push_back(
         {fmt::format("controller, analog channel {}: {}", one.number, one.name),
          std::string(one.unit), std::string(one.meaning)});
-  for (const InterfaceInput& one : digital_inputs())
+  for (const scenario::InterfaceInput& one : scenario::digital_inputs())
     listing.entries.push_back(
         {fmt::format("controller, digital input {}: {}", one.number, one.name),
          std::string(one.unit), std::string(one.meaning)});
@@ -133,17 +134,17 @@ Listing all_signals() {
 
 Listing all_units() {
   Listing listing;
-  for (const Unit& unit : units()) {
-    const KindWord& kind = kind_word(unit.kind);
+  for (const text::Unit& unit : text::units()) {
+    const text::KindWord& kind = text::kind_word(unit.kind);
     listing.entries.push_back({std::string(unit.name), std::string(kind.si_unit),
                                fmt::format("{}, as in \"{}\"", kind.name, kind.example)});
   }
   return listing;
 }
 
-Listing listing_of(const std::vector<KeyHelp>& all) {
+Listing listing_of(const std::vector<text::KeyHelp>& all) {
   Listing listing;
-  for (const KeyHelp& key : all) {
+  for (const text::KeyHelp& key : all) {
     std::string meaning = key.help;
     if (!key.range.empty()) meaning += fmt::format(" ({})", key.range);
     if (!key.default_value.empty()) meaning += fmt::format("; default {}", key.default_value);
@@ -152,8 +153,8 @@ Listing listing_of(const std::vector<KeyHelp>& all) {
   return listing;
 }
 
-Listing keys() { return listing_of(scenario_keys()); }
-Listing rig() { return listing_of(rig_keys()); }
+Listing keys() { return listing_of(scenario::scenario_keys()); }
+Listing rig() { return listing_of(rig::rig_keys()); }
 
 Listing schemas() {
   return {{{"sillion run 1", "", "summary.json of run; seeds.csv has one line a seed (README)"},
@@ -174,8 +175,8 @@ Listing schemas() {
 /// What seed of each crop has been published to stand in its furrow; where nothing is, that.
 Listing crops() {
   Listing listing;
-  for (const KnownLimit& one : known_limits()) {
-    std::string name = crop_word(one.crop);
+  for (const rate::KnownLimit& one : rate::known_limits()) {
+    std::string name = rate::crop_word(one.crop);
     if (one.limit_kgpm2 <= 0.0) {
       listing.entries.push_back({name, "", one.source});
       continue;
@@ -184,11 +185,11 @@ Listing crops() {
     name += one.row_width_m > 0.0 ? fmt::format(", rows of {:.0f} in ({:.2f} m)",
                                                 one.row_width_m / shared::kInch_m, one.row_width_m)
                                   : ", any row width";
-    listing.entries.push_back(
-        {name, "lb/ac",
-         fmt::format("at most {:.0f} lb/ac ({:.1f} kg/ha) of N + K2O; {}; {}",
-                     one.limit_kgpm2 / kPoundPerAcre_kgpm2,
-                     one.limit_kgpm2 / kKilogramPerHectare_kgpm2, one.source, one.condition)});
+    listing.entries.push_back({name, "lb/ac",
+                               fmt::format("at most {:.0f} lb/ac ({:.1f} kg/ha) of N + K2O; {}; {}",
+                                           one.limit_kgpm2 / rate::kPoundPerAcre_kgpm2,
+                                           one.limit_kgpm2 / rate::kKilogramPerHectare_kgpm2,
+                                           one.source, one.condition)});
   }
   return listing;
 }
@@ -213,11 +214,12 @@ Listing list_of(const std::string& kind) {
     if (kind == one.name) return one.list();
     names.emplace_back(one.name);
   }
-  const std::string near = nearest_name(kind, names);
-  throw InputError(fmt::format("list: unknown kind `{}`{}", kind,
-                               near.empty() ? "; one of liquids, attachments, faults, metrics, "
-                                              "signals, frames, units, schemas, keys, rig, crops"
-                                            : fmt::format("; nearest valid name: `{}`", near)));
+  const std::string near = text::nearest_name(kind, names);
+  throw text::InputError(fmt::format("list: unknown kind `{}`{}", kind,
+                                     near.empty()
+                                         ? "; one of liquids, attachments, faults, metrics, "
+                                           "signals, frames, units, schemas, keys, rig, crops"
+                                         : fmt::format("; nearest valid name: `{}`", near)));
 }
 
-}  // namespace sim
+}  // namespace sim::command

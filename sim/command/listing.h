@@ -7,7 +7,7 @@
 #include <string>
 #include <vector>
 
-namespace sim {
+namespace sim::command {
 
 struct ListEntry {
   std::string name;
@@ -21,4 +21,4 @@ struct Listing {
 
 Listing list_of(const std::string& kind);
 
-}  // namespace sim
+}  // namespace sim::command

@@ -12,7 +12,7 @@
 #include "sim/study/tune/strip_trim.h"
 #include "sim/study/tune/tune.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 /// Long enough that a pulse train has settled and the clock is fine enough for it.
@@ -22,8 +22,8 @@ constexpr double kIdealPass_s = 20.0;
 constexpr int kIdealRows = 4;
 
 /// `usual` stays where the scenario cannot run to its end: that is told when it runs.
-PhysicsPace measured(Scenario scenario, const PhysicsPace& usual) {
-  const bool full = scenario.row.physics == RowPhysics::kFull;
+PhysicsPace measured(scenario::Scenario scenario, const PhysicsPace& usual) {
+  const bool full = scenario.row.physics == scenario::RowPhysics::kFull;
   scenario.duration_s = full ? kFullPass_s : kIdealPass_s;
   scenario.row.count = std::min(scenario.row.count, full ? kFullRows : kIdealRows);
   PhysicsPace pace = usual;
@@ -32,18 +32,19 @@ PhysicsPace measured(Scenario scenario, const PhysicsPace& usual) {
   try {
     alone.execute([&] {
       const ProcessorTime tuning;
-      const TunedTable tuned = tune(scenario);
+      const tune::TunedTable tuned = tune::tune(scenario);
       pace.tuning_s = tuning.spent_s();
       const ProcessorTime passing;
       const Stopwatch watch;
-      const PassRecord record = run_pass(scenario, tuned.table, {}, {.keep_fault = true});
+      const bench::PassRecord record =
+          bench::run_pass(scenario, tuned.table, {}, {.keep_fault = true});
       // What a controller in a process of its own takes is not this process' time.
       const bool here = scenario.controller.library.empty();
       const double spent_s = here ? passing.spent_s() : watch.spent_s();
       if (record.fault.text.empty()) pace.row_second_s = spent_s / record.simulated_s;
     });
-  } catch (const ControllerError&) {
-  } catch (const BenchError&) {
+  } catch (const bench::ControllerError&) {
+  } catch (const bench::BenchError&) {
   }
   return pace;
 }
@@ -55,21 +56,22 @@ Pace usual_pace() {
           .ideal = {.tuning_s = 0.003, .row_second_s = 0.0009}};
 }
 
-Pace measured_pace(std::span<const Scenario> scenarios) {
+Pace measured_pace(std::span<const scenario::Scenario> scenarios) {
   Pace pace = usual_pace();
-  for (const RowPhysics physics : {RowPhysics::kFull, RowPhysics::kIdeal}) {
-    std::vector<const Scenario*> of_kind;
-    for (const Scenario& one : scenarios)
+  for (const scenario::RowPhysics physics :
+       {scenario::RowPhysics::kFull, scenario::RowPhysics::kIdeal}) {
+    std::vector<const scenario::Scenario*> of_kind;
+    for (const scenario::Scenario& one : scenarios)
       if (one.row.physics == physics) of_kind.push_back(&one);
     if (of_kind.empty()) continue;
-    PhysicsPace& kept = physics == RowPhysics::kFull ? pace.full : pace.ideal;
+    PhysicsPace& kept = physics == scenario::RowPhysics::kFull ? pace.full : pace.ideal;
     kept = measured(*of_kind[of_kind.size() / 2], kept);
   }
   return pace;
 }
 
-double row_time_s(const Scenario& scenario) {
-  const double speed_mps = std::max(judged_speed_mps(scenario), 0.1);
+double row_time_s(const scenario::Scenario& scenario) {
+  const double speed_mps = std::max(tune::judged_speed_mps(scenario), 0.1);
   const double a_row_s = scenario.duration_s > 0.0
                              ? scenario.duration_s
                              : scenario.seeds * scenario.seeding.meter.spacing_m / speed_mps + 2.0;
@@ -81,11 +83,11 @@ double row_time_s(const Scenario& scenario) {
   return (a_row_s + strip_s) * scenario.row.count;
 }
 
-double tuned_pass_s(const Scenario& scenario, const Pace& pace) {
+double tuned_pass_s(const scenario::Scenario& scenario, const Pace& pace) {
   return row_time_s(scenario) * pace.of(scenario).row_second_s;
 }
 
-double pass_s(const Scenario& scenario, const Pace& pace) {
+double pass_s(const scenario::Scenario& scenario, const Pace& pace) {
   const double tunings = scenario.controller.row_trim ? 2.0 : 1.0;  // tidy: unit none
   return tuned_pass_s(scenario, pace) + tunings * pace.of(scenario).tuning_s;
 }
@@ -123,4 +125,4 @@ std::string time_words(double processor_s, double wall_s) {
                      cores == 1 ? "" : "s");
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -18,7 +18,7 @@
 
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::command {
 
 /// Processor time of one physics.
 struct PhysicsPace {
@@ -29,22 +29,22 @@ struct PhysicsPace {
 struct Pace {
   PhysicsPace full;
   PhysicsPace ideal;
-  const PhysicsPace& of(const Scenario& scenario) const {
-    return scenario.row.physics == RowPhysics::kFull ? full : ideal;
+  const PhysicsPace& of(const scenario::Scenario& scenario) const {
+    return scenario.row.physics == scenario::RowPhysics::kFull ? full : ideal;
   }
 };
 
 /// Of the machine that the project is built on; bench/ and --dry-run print what another one has.
 Pace usual_pace();
 /// The same for the physics that `scenarios` hold, each measured on the middle one of its kind.
-Pace measured_pace(std::span<const Scenario> scenarios);
+Pace measured_pace(std::span<const scenario::Scenario> scenarios);
 
 /// Simulated row-seconds of one pass, the strip test before it included.
-double row_time_s(const Scenario& scenario);
+double row_time_s(const scenario::Scenario& scenario);
 /// Processor time of one pass with its strip test and their tunings.
-double pass_s(const Scenario& scenario, const Pace& pace);
+double pass_s(const scenario::Scenario& scenario, const Pace& pace);
 /// The same without the tuning of the pass, for work that tunes once for many passes.
-double tuned_pass_s(const Scenario& scenario, const Pace& pace);
+double tuned_pass_s(const scenario::Scenario& scenario, const Pace& pace);
 
 /// Worker threads that can run at once.
 int cores_in_use();
@@ -55,4 +55,4 @@ std::string duration_words(double time_s);
 /// "about 120 s of processor time, 60 s on 2 cores, as measured just now"
 std::string time_words(double processor_s, double wall_s);
 
-}  // namespace sim
+}  // namespace sim::command

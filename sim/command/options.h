@@ -11,21 +11,21 @@
 #include "sim/study/budget/budget.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::command {
 
 struct CommandOptions {
   std::string command;
   std::string input;              // scenario, study or kind
   std::filesystem::path out;      // empty: out/NAME
   std::vector<std::string> sets;  // KEY=VALUE
-  Units units = Units::kMetric;
+  output::Units units = output::Units::kMetric;
   bool json = false;
   bool dry_run = false;
   bool quiet = false;
   bool plot = false;       // rig: also a page of plots
   bool keep_runs = false;  // sweep: runs/INDEX/ of every cell
   bool budget = false;     // run: also whose error it is
-  int orders = kUsualOrders;
+  int orders = budget::kUsualOrders;
   int seeds = 0;            // budget: a row; 0 takes the scenario's
   int threads = 0;          // 0: all cores
   int budget_seeds = 100;   // run --budget: of each row, at most
@@ -72,17 +72,17 @@ int rate_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int accept_command(const CommandOptions& options, const std::atomic<bool>& stop);
 int list_command(const CommandOptions& options);
 /// Writes `options.wave` and the CSV beside it, whole or not at all; tells the path.
-void write_wave(const RunResult& result, const CommandOptions& options);
+void write_wave(const run::RunResult& result, const CommandOptions& options);
 /// The command that repeats what `options` asks of its input: "sillion explain X --row 3 ...".
 std::string command_line_of(const std::string& command, const CommandOptions& options,
                             const std::string& more);
 int budget_command(const CommandOptions& options, const std::atomic<bool>& stop);
 /// The sealed budget of a scenario, with progress: what `budget` and `run --budget` show.
-BudgetResult budget_of(const Scenario& scenario, const CommandOptions& options,
-                       const std::atomic<bool>& stop);
+budget::BudgetResult budget_of(const scenario::Scenario& scenario, const CommandOptions& options,
+                               const std::atomic<bool>& stop);
 /// The sealed outlet study of a scenario's attachment, with progress: what `outlet` and `run
 /// --outlet` show.
-OutletResult outlet_of(const Scenario& scenario, const CommandOptions& options,
-                       const std::atomic<bool>& stop);
+outlet::OutletResult outlet_of(const scenario::Scenario& scenario, const CommandOptions& options,
+                               const std::atomic<bool>& stop);
 
-}  // namespace sim
+}  // namespace sim::command

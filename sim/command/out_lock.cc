@@ -18,7 +18,7 @@
 #include "sim/output/write_folder.h"
 #include "sim/study/run/tables.h"
 
-namespace sim {
+namespace sim::command {
 namespace fs = std::filesystem;
 namespace {
 
@@ -30,7 +30,7 @@ std::mutex held_mutex;
 std::vector<OutLock*> held;  // of this process
 
 [[noreturn]] void fail(const fs::path& path, int reason) {
-  throw OutputError(path.string() + ": cannot write: " + std::strerror(reason));
+  throw output::OutputError(path.string() + ": cannot write: " + std::strerror(reason));
 }
 
 /// Process id and command, as the holder has written them.
@@ -69,10 +69,10 @@ OutLock::OutLock(const fs::path& out, const std::string& command) : owner_(getpi
   std::error_code error;
   // Two ways to write one folder are one folder.
   folder_ = fs::weakly_canonical(fs::absolute(out), error).lexically_normal();
-  if (error) throw OutputError(out.string() + ": cannot write: " + error.message());
+  if (error) throw output::OutputError(out.string() + ": cannot write: " + error.message());
   if (folder_.filename().empty()) folder_ = folder_.parent_path();
   if (folder_.filename().empty())
-    throw OutputError(out.string() + ": cannot write: not a folder for results");
+    throw output::OutputError(out.string() + ": cannot write: not a folder for results");
   // Results are moved into place from .NAME.partial beside the folder.
   constexpr std::size_t kBeside = std::string_view("..partial").size();
   constexpr std::size_t kInside = 64;  // the longest path of a result inside the folder
@@ -80,14 +80,14 @@ OutLock::OutLock(const fs::path& out, const std::string& command) : owner_(getpi
       folder_.string().size() + kBeside + kInside > PATH_MAX)
     fail(out, ENAMETOOLONG);
   if (fs::exists(folder_, error) && !fs::is_directory(folder_, error))
-    throw OutputError(out.string() + ": cannot write: a file of that name is in the way");
+    throw output::OutputError(out.string() + ": cannot write: a file of that name is in the way");
   if (fs::is_directory(folder_, error) && access(folder_.c_str(), W_OK | X_OK) != 0)
     fail(out, errno);
   file_ = folder_.parent_path() / ("." + folder_.filename().string() + ".lock");
   try {
     while (!take(command)) {
     }
-  } catch (const OutputError&) {
+  } catch (const output::OutputError&) {
     remove_made();
     throw;
   }
@@ -110,7 +110,7 @@ void OutLock::make_parents() {
   }
   for (auto next = missing.rbegin(); next != missing.rend(); ++next) {
     const bool made = fs::create_directory(*next, error);
-    if (error) throw OutputError(next->string() + ": cannot write: " + error.message());
+    if (error) throw output::OutputError(next->string() + ": cannot write: " + error.message());
     if (made) made_.push_back(*next);
   }
 }
@@ -128,7 +128,7 @@ bool OutLock::take(const std::string& command) {
     close(descriptor_);
     descriptor_ = -1;
     if (reason != EACCES && reason != EAGAIN) fail(file_, reason);
-    throw OutputError(
+    throw output::OutputError(
         fmt::format("{}: {} is at work there; let it end, or state another folder with --out",
                     folder_.string(), holder_of(file_)));
   }
@@ -171,4 +171,4 @@ void drop_out_locks() {
   held.clear();
 }
 
-}  // namespace sim
+}  // namespace sim::command

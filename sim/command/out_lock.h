@@ -14,7 +14,7 @@
 #include <string>
 #include <vector>
 
-namespace sim {
+namespace sim::command {
 
 class OutLock {
  public:
@@ -41,4 +41,4 @@ class OutLock {
 /// Takes away every lock of this process: for whoever ends the program without leaving its scopes.
 void drop_out_locks();
 
-}  // namespace sim
+}  // namespace sim::command

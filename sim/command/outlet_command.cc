@@ -15,7 +15,7 @@
 #include "sim/study/outlet/outlet_tables.h"
 #include "sim/study/run/tables.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 /// Row-seconds of one part's pulses and trains (five hertz a step), as the progress line counts.
@@ -25,12 +25,12 @@ constexpr double kUsualPart_s = kRowTimeOfPart_s / 40.0;
 constexpr double kBytesOfPart_ratio = 700.0;
 
 /// Measured by the first part, which is judged as the study judges it.
-void print_size(const Scenario& scenario, const OutletOptions& study,
+void print_size(const scenario::Scenario& scenario, const outlet::OutletOptions& study,
                 const std::filesystem::path& out) {
-  const std::vector<OutletPart> parts = outlet_parts(scenario, study.axes);
+  const std::vector<outlet::OutletPart> parts = outlet::outlet_parts(scenario, study.axes);
   const auto count = static_cast<double>(parts.size());
   const ProcessorTime judging;
-  if (!parts.empty()) judge_part(scenario, parts[parts.size() / 2], study);
+  if (!parts.empty()) outlet::judge_part(scenario, parts[parts.size() / 2], study);
   const double all_s = judging.spent_s() * count;
   std::fputs(
       fmt::format("would judge {} parts: {:.0f} row-seconds, {}, {:.1f} MB into {}\n", parts.size(),
@@ -42,23 +42,24 @@ void print_size(const Scenario& scenario, const OutletOptions& study,
 
 }  // namespace
 
-OutletResult outlet_of(const Scenario& scenario, const CommandOptions& options,
-                       const std::atomic<bool>& stop) {
-  OutletOptions study = outlet_options(options.outlet);
-  const auto parts = static_cast<double>(outlet_parts(scenario, study.axes).size());
+outlet::OutletResult outlet_of(const scenario::Scenario& scenario, const CommandOptions& options,
+                               const std::atomic<bool>& stop) {
+  outlet::OutletOptions study = outlet_options(options.outlet);
+  const auto parts = static_cast<double>(outlet::outlet_parts(scenario, study.axes).size());
   Progress progress(
       scenario.attachment.name,
       {.row_s = kRowTimeOfPart_s * parts, .wall_s = kUsualPart_s * parts / cores_in_use()},
       options.quiet || options.json);
   study.stop = &stop;
   study.on_progress = [&](double done_ratio) { progress.at(done_ratio); };
-  OutletResult result = run_outlet_study(scenario, study);
+  outlet::OutletResult result = outlet::run_outlet_study(scenario, study);
   seal(result);
   return result;
 }
 
 int outlet_command(const CommandOptions& options, const std::atomic<bool>& stop) {
-  const Scenario scenario = attachment_input(options.input, options.scenario, options.sets);
+  const scenario::Scenario scenario =
+      attachment_input(options.input, options.scenario, options.sets);
   const std::filesystem::path out = options.out.empty()
                                         ? std::filesystem::path("out") / ("outlet_" + scenario.name)
                                         : options.out;
@@ -67,17 +68,17 @@ int outlet_command(const CommandOptions& options, const std::atomic<bool>& stop)
     return kHeld;
   }
   const OutLock lock(out, options.typed);
-  const OutletResult result = outlet_of(scenario, options, stop);
-  write_outlet(result, out, options.units);
+  const outlet::OutletResult result = outlet_of(scenario, options, stop);
+  outlet::write_outlet(result, out, options.units);
   if (options.json) {
-    std::fputs(outlet_json(result).c_str(), stdout);
+    std::fputs(outlet::outlet_json(result).c_str(), stdout);
   } else {
-    std::fputs((outlet_sentence(result, options.units) + "\n").c_str(), stdout);
-    for (const std::string& reason : outlet_reasons(result, options.units))
+    std::fputs((outlet::outlet_sentence(result, options.units) + "\n").c_str(), stdout);
+    for (const std::string& reason : outlet::outlet_reasons(result, options.units))
       std::fputs(("  " + reason + "\n").c_str(), stdout);
     std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
   }
   return result.recommended >= 0 ? kHeld : kViolated;
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -8,7 +8,7 @@
 
 #include "sim/study/outlet/outlet_study.h"
 
-namespace sim {
+namespace sim::command {
 
 struct OutletWords {
   std::string bores, tube_bores, tube_lengths, hose_bores, hose_lengths, walls, hose_walls;
@@ -17,6 +17,6 @@ struct OutletWords {
   std::string pause;
 };
 
-OutletOptions outlet_options(const OutletWords& words);
+outlet::OutletOptions outlet_options(const OutletWords& words);
 
-}  // namespace sim
+}  // namespace sim::command

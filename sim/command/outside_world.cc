@@ -6,7 +6,7 @@
 #include <random>
 #include <string_view>
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 double processor_s() {
@@ -37,4 +37,4 @@ bool runs_in_ci() {
   return ci != nullptr && std::string_view(ci) == "true";
 }
 
-}  // namespace sim
+}  // namespace sim::command

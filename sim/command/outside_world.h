@@ -7,7 +7,7 @@
 #include <chrono>
 #include <cstdint>
 
-namespace sim {
+namespace sim::command {
 
 class Stopwatch {
  public:
@@ -34,4 +34,4 @@ std::uint64_t fresh_number();
 /// CI=true, as CI servers say it.
 bool runs_in_ci();
 
-}  // namespace sim
+}  // namespace sim::command

@@ -8,7 +8,7 @@
 
 #include "sim/command/machine_pace.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 constexpr double kTerminalEvery_s = 0.2;
@@ -58,4 +58,4 @@ void Progress::at(double done_ratio, double found_ratio) {
   shown_ = true;
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -8,7 +8,7 @@
 #include <chrono>
 #include <string>
 
-namespace sim {
+namespace sim::command {
 
 /// What the work is expected to come to.
 struct ExpectedWork {
@@ -37,4 +37,4 @@ class Progress {
   std::chrono::steady_clock::time_point start_, last_;
 };
 
-}  // namespace sim
+}  // namespace sim::command

@@ -9,33 +9,33 @@
 #include "sim/study/check/parting.h"
 #include "sim/study/check/parting_words.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 constexpr std::size_t kMostCauses = 5;
 
 /// What a controller can be the cause of.
-bool may_have_a_cause(Trouble trouble) {
-  return trouble >= Trouble::kNoData && trouble != Trouble::kInput;
+bool may_have_a_cause(check::Trouble trouble) {
+  return trouble >= check::Trouble::kNoData && trouble != check::Trouble::kInput;
 }
 
-std::string cause_of(const SuiteCase& one, const std::atomic<bool>& stop) {
-  Scenario reference = one.scenario;
+std::string cause_of(const check::SuiteCase& one, const std::atomic<bool>& stop) {
+  scenario::Scenario reference = one.scenario;
   reference.controller.library.clear();
   try {
-    return parting_line(find_parting(reference, one.scenario, &stop));
-  } catch (const InputError& error) {
+    return check::parting_line(check::find_parting(reference, one.scenario, &stop));
+  } catch (const text::InputError& error) {
     return fmt::format("cannot be run beside the reference: {}", error.what());
   }
 }
 
 }  // namespace
 
-void add_red_causes(SuiteResult& suite, const std::atomic<bool>& stop) {
+void add_red_causes(check::SuiteResult& suite, const std::atomic<bool>& stop) {
   if (suite.controller.empty()) return;
   std::vector<std::size_t> looked_at;
   for (std::size_t index = 0; index < suite.results.size(); ++index) {
-    if (!may_have_a_cause(trouble_of(suite, index))) continue;
+    if (!may_have_a_cause(check::trouble_of(suite, index))) continue;
     if (looked_at.size() < kMostCauses)
       looked_at.push_back(index);
     else
@@ -48,4 +48,4 @@ void add_red_causes(SuiteResult& suite, const std::atomic<bool>& stop) {
   });
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -12,9 +12,9 @@
 
 #include "sim/study/check/suite_result.h"
 
-namespace sim {
+namespace sim::command {
 
 /// Fills `cause` of the red results of a judged suite.
-void add_red_causes(SuiteResult& suite, const std::atomic<bool>& stop);
+void add_red_causes(check::SuiteResult& suite, const std::atomic<bool>& stop);
 
-}  // namespace sim
+}  // namespace sim::command

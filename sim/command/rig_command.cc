@@ -15,16 +15,16 @@
 #include "sim/study/rig/rig_tables.h"
 #include "sim/study/valve/invented_trace.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
-void print_pulses(const RigResult& result, Units units) {
+void print_pulses(const rig::RigResult& result, output::Units units) {
   if (result.pulses.empty()) return;
-  const ShownUnit place = shown_unit(Measure::kPlace, units);
-  const ShownUnit dose = units == Units::kUs
-                             ? ShownUnit{"0.001 fl oz", 1e3 / shared::kFluidOunce_m3}
-                             : ShownUnit{"mm3", 1e9};
-  const auto with = [](const char* name, const ShownUnit& unit) {
+  const output::ShownUnit place = output::shown_unit(output::Measure::kPlace, units);
+  const output::ShownUnit dose =
+      units == output::Units::kUs ? output::ShownUnit{"0.001 fl oz", 1e3 / shared::kFluidOunce_m3}
+                                  : output::ShownUnit{"mm3", 1e9};
+  const auto with = [](const char* name, const output::ShownUnit& unit) {
     return fmt::format("{} {}", name, unit.word);
   };
   std::fputs(
@@ -35,7 +35,7 @@ void print_pulses(const RigResult& result, Units units) {
       stdout);
   constexpr std::size_t kMostShown = 40;
   for (std::size_t k = 0; k < std::min(result.pulses.size(), kMostShown); ++k) {
-    const RigPulse& p = result.pulses[k];
+    const rig::RigPulse& p = result.pulses[k];
     std::string line = fmt::format("{:>6}", k);
     for (const auto& [value, width] : {std::pair{p.on_s * 1e3, 10},  // tidy: unit of the heading
                                        {p.lead_s * 1e3, 10},
@@ -57,9 +57,9 @@ void print_pulses(const RigResult& result, Units units) {
 }  // namespace
 
 int rig_command(const CommandOptions& options, const std::atomic<bool>& stop) {
-  const RigSetup setup = load_rig_setup(options.input, options.sets);
+  const rig::RigSetup setup = rig::load_rig_setup(options.input, options.sets);
   if (!options.trace.empty()) {
-    write_file(options.trace, trace_csv(invent_trace(setup, &stop)));
+    output::write_file(options.trace, valve::trace_csv(valve::invent_trace(setup, &stop)));
     std::fputs(fmt::format("invented trace: {}\n", options.trace.string()).c_str(),
                options.json ? stderr : stdout);
     return kHeld;
@@ -67,12 +67,12 @@ int rig_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / setup.name : options.out;
   const OutLock lock(out, options.typed);
-  const RigResult result = run_rig(setup, &stop);
-  write_rig(result, out, options.plot, options.units);
+  const rig::RigResult result = rig::run_rig(setup, &stop);
+  rig::write_rig(result, out, options.plot, options.units);
   if (options.json) {
-    std::fputs(rig_json(result).c_str(), stdout);
+    std::fputs(rig::rig_json(result).c_str(), stdout);
   } else {
-    std::fputs((rig_sentence(result, options.units) + "\n").c_str(), stdout);
+    std::fputs((rig::rig_sentence(result, options.units) + "\n").c_str(), stdout);
     print_pulses(result, options.units);
     std::fputs(fmt::format("histories: {}\n", (out / "series.csv").string()).c_str(), stdout);
     if (options.plot)
@@ -81,4 +81,4 @@ int rig_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   return kHeld;
 }
 
-}  // namespace sim
+}  // namespace sim::command

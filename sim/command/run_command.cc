@@ -28,26 +28,26 @@
 #include "sim/study/run/wave_marks.h"
 #include "sim/text/shell_word.h"
 
-namespace sim {
+namespace sim::command {
 
 std::string command_line_of(const std::string& command, const CommandOptions& options,
                             const std::string& more) {
   std::string line =
-      fmt::format("sillion {} {} {}", command, shell_word(shown_path(options.input)), more);
+      fmt::format("sillion {} {} {}", command, text::shell_word(shown_path(options.input)), more);
   for (const std::string& set : options.sets)
     if (!set.starts_with("controller.library=") || options.controller.empty())
-      line += fmt::format(" --set {}", shell_word(set));
+      line += fmt::format(" --set {}", text::shell_word(set));
   if (!options.controller.empty())
-    line += fmt::format(" --controller {}", shell_word(shown_path(options.controller)));
+    line += fmt::format(" --controller {}", text::shell_word(shown_path(options.controller)));
   return line;
 }
 
-void write_wave(const RunResult& result, const CommandOptions& options) {
-  const Waveform wave = waveform_of(result);
+void write_wave(const run::RunResult& result, const CommandOptions& options) {
+  const measure::Waveform wave = run::waveform_of(result);
   std::filesystem::path csv = options.wave;
   csv.replace_extension(".csv");
-  write_whole_file(options.wave, vcd_text(wave));
-  write_whole_file(csv, wave_csv(wave));
+  output::write_whole_file(options.wave, output::vcd_text(wave));
+  output::write_whole_file(csv, output::wave_csv(wave));
   if (!options.json)
     std::fputs(fmt::format("waveform of row {}, seed {}: {}, {}\n", result.record.watched.row,
                            result.record.watched.seed, options.wave.string(), csv.string())
@@ -57,55 +57,56 @@ void write_wave(const RunResult& result, const CommandOptions& options) {
 
 namespace {
 
-int code_of(const Summary& summary) {
+int code_of(const measure::Summary& summary) {
   switch (summary.verdict) {
-    case Verdict::kHold: return kHeld;
-    case Verdict::kFail:
-    case Verdict::kWrongSeed: return kViolated;
-    case Verdict::kNoData: return kNothingToJudge;
-    case Verdict::kNone: break;
+    case measure::Verdict::kHold: return kHeld;
+    case measure::Verdict::kFail:
+    case measure::Verdict::kWrongSeed: return kViolated;
+    case measure::Verdict::kNoData: return kNothingToJudge;
+    case measure::Verdict::kNone: break;
   }
   return summary.all.seeds.placed == 0 ? kNothingToJudge : kHeld;
 }
 
 /// The command that shows the seed where a requirement is worst, step by step.
-std::string explain_line(const Witness& worst, const CommandOptions& options) {
+std::string explain_line(const measure::Witness& worst, const CommandOptions& options) {
   return command_line_of("explain", options,
                          fmt::format("--row {} --seed {}", worst.row, worst.seed));
 }
 
 /// The seed to show: as asked, else where the first violated requirement is worst, else one that
 /// stands alone.
-Watch wave_seed(const Summary& summary, const CommandOptions& options) {
+bench::Watch wave_seed(const measure::Summary& summary, const CommandOptions& options) {
   if (options.row >= 0 || options.seed >= 0)
-    return {std::max(0, options.row), options.seed < 0 ? kWatchTypical : options.seed};
-  for (const RequirementResult& one : summary.requirements)
+    return {std::max(0, options.row), options.seed < 0 ? bench::kWatchTypical : options.seed};
+  for (const measure::RequirementResult& one : summary.requirements)
     if (one.seen && !one.holds && one.worst.row >= 0 && one.worst.seed >= 0)
       return {one.worst.row, one.worst.seed};
-  return {0, kWatchTypical};
+  return {0, bench::kWatchTypical};
 }
 
 /// The pass once more with its waveform: which seed to show is known only after the first.
-void show_wave(const Scenario& scenario, const Watch& seed, const CommandOptions& options,
-               const std::atomic<bool>& stop) {
-  RunResult shown = run_scenario(
+void show_wave(const scenario::Scenario& scenario, const bench::Watch& seed,
+               const CommandOptions& options, const std::atomic<bool>& stop) {
+  run::RunResult shown = run::run_scenario(
       scenario,
       {.watch = seed, .stop = &stop, .on_progress = {}, .wave = true, .keep_fault = true});
   if (shown.record.watched.row < 0)
-    throw InputError(fmt::format("--row {} --seed {}: no such seed in {}", options.row,
-                                 options.seed, scenario.name));
+    throw text::InputError(fmt::format("--row {} --seed {}: no such seed in {}", options.row,
+                                       options.seed, scenario.name));
   seal(shown);
   write_wave(shown, options);
 }
 
-void print_requirements(const Summary& summary, const CommandOptions& options) {
-  for (const RequirementResult& one : summary.requirements) {
-    const Measure measure = measure_of(one.unit);
+void print_requirements(const measure::Summary& summary, const CommandOptions& options) {
+  for (const measure::RequirementResult& one : summary.requirements) {
+    const output::Measure measure = output::measure_of(one.unit);
     std::string line = fmt::format(
         "  {:<44} limit {:>10}  value {:>10}  margin {:>10}  {}\n", one.name,
-        shown_plain(one.limit, measure, options.units, 1),
-        one.seen ? shown_beside(one.value, one.limit, measure, options.units) : "",
-        one.seen ? margin_words(one.margin, measure, options.units) : "", requirement_word(one));
+        output::shown_plain(one.limit, measure, options.units, 1),
+        one.seen ? output::shown_beside(one.value, one.limit, measure, options.units) : "",
+        one.seen ? run::margin_words(one.margin, measure, options.units) : "",
+        run::requirement_word(one));
     if (one.seen && !one.holds && one.worst.row >= 0 && one.worst.seed >= 0)
       line += fmt::format("    worst at row {}, seed {}, {:.3f} s: {}\n", one.worst.row,
                           one.worst.seed, one.worst.at_s, explain_line(one.worst, options));
@@ -114,10 +115,10 @@ void print_requirements(const Summary& summary, const CommandOptions& options) {
 }
 
 /// A controller that failed leaves no result behind, but what it did up to there can be seen.
-int tell_fault(const Scenario& scenario, const RunResult& result, const CommandOptions& options,
-               const std::atomic<bool>& stop) {
+int tell_fault(const scenario::Scenario& scenario, const run::RunResult& result,
+               const CommandOptions& options, const std::atomic<bool>& stop) {
   spdlog::error("controller: {}", result.record.fault.text);
-  Witness at = fault_witness(result);
+  measure::Witness at = check::fault_witness(result);
   at.row = std::max(0, at.row);
   if (at.seed >= 0) spdlog::error("what it did up to there: {}", explain_line(at, options));
   if (!options.wave.empty() && at.seed >= 0) show_wave(scenario, {at.row, at.seed}, options, stop);
@@ -126,8 +127,8 @@ int tell_fault(const Scenario& scenario, const RunResult& result, const CommandO
 
 /// A budget passes many times over: it takes the first seeds of each row, and its section says how
 /// many.
-Scenario shortened(const Scenario& scenario, const CommandOptions& options) {
-  Scenario first = scenario;
+scenario::Scenario shortened(const scenario::Scenario& scenario, const CommandOptions& options) {
+  scenario::Scenario first = scenario;
   if (scenario.duration_s == 0.0) first.seeds = std::min(scenario.seeds, options.budget_seeds);
   return first;
 }
@@ -135,7 +136,7 @@ Scenario shortened(const Scenario& scenario, const CommandOptions& options) {
 }  // namespace
 
 int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
-  const Scenario scenario = load_scenario(options.input, options.sets);
+  const scenario::Scenario scenario = scenario::load_scenario(options.input, options.sets);
   require_controller(scenario);
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / scenario.name : options.out;
@@ -149,33 +150,35 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   require_free(out, kResults);
   require_writable(options.wave);
   require_writable(options.furrow);
-  const std::optional<NmeaCounts> log = drive_log_counts(options.input, options.sets);
+  const std::optional<scenario::NmeaCounts> log =
+      scenario::drive_log_counts(options.input, options.sets);
   spdlog::debug("scenario {}: {} rows, {} seeds a row", scenario.name, scenario.row.count,
                 scenario.seeds);
   Progress progress(
       scenario.name,
       {.row_s = row_time_s(scenario), .wall_s = pass_s(scenario, usual_pace()) / cores_in_use()},
       options.quiet || options.json);
-  RunResult result =
-      run_scenario(scenario, {.stop = &stop,
-                              .on_progress = [&](double done_ratio) { progress.at(done_ratio); },
-                              .keep_fault = true});
+  run::RunResult result = run::run_scenario(
+      scenario, {.stop = &stop,
+                 .on_progress = [&](double done_ratio) { progress.at(done_ratio); },
+                 .keep_fault = true});
   if (!result.record.fault.text.empty()) return tell_fault(scenario, result, options, stop);
   seal(result);
-  ReportExtras extras = {drive_extra(result, log, options.units)};
+  run::ReportExtras extras = {run::drive_extra(result, log, options.units)};
   if (options.budget)
-    extras.push_back(
-        budget_extra(budget_of(shortened(scenario, options), options, stop), options.units));
+    extras.push_back(budget::budget_extra(budget_of(shortened(scenario, options), options, stop),
+                                          options.units));
   if (options.run_outlet)
-    extras.push_back(outlet_extra(outlet_of(scenario, options, stop), options.units));
-  write_run(result, out, options.units, extras);
-  if (!options.furrow.empty()) write_whole_file(options.furrow, furrow_svg(result, options.units));
+    extras.push_back(outlet::outlet_extra(outlet_of(scenario, options, stop), options.units));
+  run::write_run(result, out, options.units, extras);
+  if (!options.furrow.empty())
+    output::write_whole_file(options.furrow, run::furrow_svg(result, options.units));
   if (options.json) {
-    std::fputs(summary_json(result, extras).c_str(), stdout);
+    std::fputs(run::summary_json(result, extras).c_str(), stdout);
   } else {
-    std::fputs((run_sentence(result, options.units, extras) + "\n").c_str(), stdout);
+    std::fputs((run::run_sentence(result, options.units, extras) + "\n").c_str(), stdout);
     print_requirements(result.summary, options);
-    for (const std::string& line : drive_lines(result, log, options.units))
+    for (const std::string& line : run::drive_lines(result, log, options.units))
       std::fputs((line + "\n").c_str(), stdout);
     std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
   }
@@ -183,4 +186,4 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   return code_of(result.summary);
 }
 
-}  // namespace sim
+}  // namespace sim::command

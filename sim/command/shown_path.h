@@ -12,7 +12,7 @@
 #include <filesystem>
 #include <string>
 
-namespace sim {
+namespace sim::command {
 
 /// `typed` is seen from where the command was started; empty stays empty.
 inline std::string shown_path(const std::filesystem::path& typed) {
@@ -26,4 +26,4 @@ inline std::string shown_path(const std::filesystem::path& typed) {
   return (here / plain).lexically_normal().string();
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -8,14 +8,14 @@
 #include "sim/study/budget/budget.h"
 #include "sim/study/tune/tune.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 constexpr double kBytesPerSeed_ratio = 180.0;
 
-double seeds_of(const Scenario& scenario) {
+double seeds_of(const scenario::Scenario& scenario) {
   if (scenario.duration_s <= 0.0) return static_cast<double>(scenario.seeds) * scenario.row.count;
-  return scenario.duration_s * judged_speed_mps(scenario) / scenario.seeding.meter.spacing_m *
+  return scenario.duration_s * tune::judged_speed_mps(scenario) / scenario.seeding.meter.spacing_m *
          scenario.row.count;
 }
 
@@ -26,7 +26,7 @@ std::string disk_words(double size_mb) {  // tidy: unit megabytes
 
 }  // namespace
 
-void print_size_of_run(const Scenario& scenario, const std::filesystem::path& out) {
+void print_size_of_run(const scenario::Scenario& scenario, const std::filesystem::path& out) {
   const Pace pace = measured_pace({&scenario, 1});
   const double all_s = pass_s(scenario, pace);
   const double rows_s = tuned_pass_s(scenario, pace);
@@ -40,8 +40,9 @@ void print_size_of_run(const Scenario& scenario, const std::filesystem::path& ou
              stdout);
 }
 
-void print_size_of_budget(const Scenario& scenario, int orders, const std::filesystem::path& out) {
-  const int passes = budget_passes(scenario, orders);
+void print_size_of_budget(const scenario::Scenario& scenario, int orders,
+                          const std::filesystem::path& out) {
+  const int passes = budget::budget_passes(scenario, orders);
   const Pace pace = measured_pace({&scenario, 1});
   const double tunings_s = pass_s(scenario, pace) - tuned_pass_s(scenario, pace);
   const double passes_s = tuned_pass_s(scenario, pace) * passes;
@@ -54,15 +55,15 @@ void print_size_of_budget(const Scenario& scenario, int orders, const std::files
              stdout);
 }
 
-SweepWork work_of(const Study& study, const LookedAt& cells, const Pace& pace) {
+SweepWork work_of(const sweep::Study& study, const sweep::LookedAt& cells, const Pace& pace) {
   SweepWork work;
-  const std::size_t count = cell_count(study);
+  const std::size_t count = sweep::cell_count(study);
   const bool all = cells.scenarios.size() == count;
   const double each = static_cast<double>(count) / static_cast<double>(cells.scenarios.size());
-  const int passes = most_passes(study);
-  if (all) work.group_work_s.resize(group_count(study));
+  const int passes = sweep::most_passes(study);
+  if (all) work.group_work_s.resize(sweep::group_count(study));
   for (std::size_t k = 0; k < cells.scenarios.size(); ++k) {
-    const Scenario& cell = cells.scenarios[k];
+    const scenario::Scenario& cell = cells.scenarios[k];
     // A cell tunes once, and once more for the strip test of each pass.
     const double strip_tunings = cell.controller.row_trim ? passes : 0;  // tidy: unit none
     const double cell_s =
@@ -76,13 +77,13 @@ SweepWork work_of(const Study& study, const LookedAt& cells, const Pace& pace) {
   return work;
 }
 
-void print_size_of_sweep(const Study& study, const std::filesystem::path& out) {
-  const int passes = most_passes(study);
-  const std::size_t count = cell_count(study);
-  const LookedAt cells = look_at_cells(study, kMostLookedAt);
+void print_size_of_sweep(const sweep::Study& study, const std::filesystem::path& out) {
+  const int passes = sweep::most_passes(study);
+  const std::size_t count = sweep::cell_count(study);
+  const sweep::LookedAt cells = sweep::look_at_cells(study, kMostLookedAt);
   const SweepWork work = work_of(study, cells, measured_pace(cells.scenarios));
   const char* most = study.stop.most > 0 ? "at most " : "";
-  const bool grid = study.sampling == Sampling::kGrid;
+  const bool grid = study.sampling == scenario::Sampling::kGrid;
   std::string line = fmt::format(
       "would run {}: {}{} {} of {}{} {}, {:.0f} seeds, {:.0f} row-seconds, {}, {} into {}",
       study.name, grid ? "" : most, count,
@@ -95,4 +96,4 @@ void print_size_of_sweep(const Study& study, const std::filesystem::path& out) {
   std::fputs((line + "\n").c_str(), stdout);
 }
 
-}  // namespace sim
+}  // namespace sim::command

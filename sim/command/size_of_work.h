@@ -12,11 +12,12 @@
 #include "sim/study/sweep/study.h"
 #include "sim/study/sweep/sweep_cells.h"
 
-namespace sim {
+namespace sim::command {
 
-void print_size_of_run(const Scenario& scenario, const std::filesystem::path& out);
-void print_size_of_budget(const Scenario& scenario, int orders, const std::filesystem::path& out);
-void print_size_of_sweep(const Study& study, const std::filesystem::path& out);
+void print_size_of_run(const scenario::Scenario& scenario, const std::filesystem::path& out);
+void print_size_of_budget(const scenario::Scenario& scenario, int orders,
+                          const std::filesystem::path& out);
+void print_size_of_sweep(const sweep::Study& study, const std::filesystem::path& out);
 
 /// Of more cells than this a part is looked at, so that a plan of any size is told at once.
 inline constexpr std::size_t kMostLookedAt = 512;
@@ -28,6 +29,6 @@ struct SweepWork {
   double seeds = 0.0;                // tidy: unit none
   std::vector<double> group_work_s;  // of each combination of the listed axes; empty: all the same
 };
-SweepWork work_of(const Study& study, const LookedAt& cells, const Pace& pace);
+SweepWork work_of(const sweep::Study& study, const sweep::LookedAt& cells, const Pace& pace);
 
-}  // namespace sim
+}  // namespace sim::command

@@ -12,7 +12,7 @@
 
 #include "sim/command/exit_code.h"
 
-namespace sim {
+namespace sim::command {
 
 void open_standard_streams() {
   std::signal(SIGPIPE, SIG_IGN);
@@ -38,4 +38,4 @@ int code_with_output(int code) {
              : kBadInput;
 }
 
-}  // namespace sim
+}  // namespace sim::command

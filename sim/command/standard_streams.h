@@ -7,7 +7,7 @@
 // Checked  tests/sim/output/output_errors_test.cc
 #pragma once
 
-namespace sim {
+namespace sim::command {
 
 /// A stream that the caller has closed is opened again, on something that refuses what is written
 /// to standard output: else the first file that is opened would take its place and its text. A
@@ -17,4 +17,4 @@ void open_standard_streams();
 /// `code` is nothing worse.
 int code_with_output(int code);
 
-}  // namespace sim
+}  // namespace sim::command

@@ -13,12 +13,12 @@
 #include "sim/scenario/scenario.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::command {
 
 struct StripTestOptions {
   std::filesystem::path readings;  // empty: plan
   std::filesystem::path out;
-  Units units = Units::kMetric;
+  output::Units units = output::Units::kMetric;
   bool json = false;
   double scatter_m = 5e-3;         // sd of a band within its row
   double run_sd_m = 0.3e-3;        // sd of what all rows of a run share
@@ -27,6 +27,6 @@ struct StripTestOptions {
 };
 
 /// Returns the exit code.
-int strip_test(const Scenario& scenario, const StripTestOptions& options);
+int strip_test(const scenario::Scenario& scenario, const StripTestOptions& options);
 
-}  // namespace sim
+}  // namespace sim::command

@@ -12,7 +12,7 @@
 #include "sim/command/out_lock.h"
 #include "sim/output/write_folder.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 /// An orderly end takes less; both together stay below a second.
@@ -71,7 +71,7 @@ void SuddenEnd::watch() {
   std::unique_lock lock(mutex_);
   if (ended_changed_.wait_for(lock, kPatience, [this] { return ended_; })) return;
   // A result that is being written is finished first; one that nobody reads (a pipe) is not.
-  const bool whole = hold_writes_for(kWriting);
+  const bool whole = output::hold_writes_for(kWriting);
   if (ended_) return;
   drop_out_locks();
   if (whole)
@@ -81,4 +81,4 @@ void SuddenEnd::watch() {
   _exit(code());
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -14,7 +14,7 @@
 #include <string>
 #include <thread>
 
-namespace sim {
+namespace sim::command {
 
 class SuddenEnd {
  public:
@@ -40,4 +40,4 @@ class SuddenEnd {
   std::thread thread_;
 };
 
-}  // namespace sim
+}  // namespace sim::command

@@ -5,7 +5,7 @@
 #include <filesystem>
 #include <string>
 
-namespace sim {
+namespace sim::command {
 
 struct SuiteOptions {
   std::filesystem::path baseline;  // empty: the suite's own
@@ -20,4 +20,4 @@ struct SuiteOptions {
   bool release = false;
 };
 
-}  // namespace sim
+}  // namespace sim::command

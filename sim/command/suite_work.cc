@@ -16,14 +16,14 @@
 #include "sim/study/run/seal.h"
 #include "sim/text/nearest.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 std::uint64_t key_from(const std::string& text) {
   std::uint64_t key = 0;
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), key);
   if (error != std::errc() || end != text.data() + text.size())
-    throw InputError(
+    throw text::InputError(
         fmt::format("--keys {}: must be the whole number that fresh keys were drawn "
                     "from",
                     text));
@@ -31,30 +31,31 @@ std::uint64_t key_from(const std::string& text) {
 }
 
 /// Other keys for all cases, drawn from one number, which is all that is needed to repeat them.
-void draw_keys(const SuiteOptions& options, SuiteResult& suite) {
-  if (options.fresh_keys) throw InputError("--fresh-keys and --keys: state one of them");
+void draw_keys(const SuiteOptions& options, check::SuiteResult& suite) {
+  if (options.fresh_keys) throw text::InputError("--fresh-keys and --keys: state one of them");
   if (options.keys.empty()) return;
   const std::uint64_t drawn = key_from(options.keys);
   suite.keys_from = std::to_string(drawn);
   for (std::size_t index = 0; index < suite.suite.cases.size(); ++index)
-    set_rng_key(suite.suite.cases[index], replica_key(drawn, index) >> 1);
+    check::set_rng_key(suite.suite.cases[index], bench::replica_key(drawn, index) >> 1);
 }
 
 /// Only the cases whose names match; keys are drawn before, so that a case keeps its own.
-void choose_cases(const std::string& only, SuiteResult& suite) {
+void choose_cases(const std::string& only, check::SuiteResult& suite) {
   if (only.empty()) return;
   // A family's name is what people type; its scenarios' names are long.
   const auto family = [](const std::string& id) { return id.substr(0, id.find('/')); };
   std::vector<std::string> names;
-  for (const SuiteCase& one : suite.suite.cases) names.push_back(family(one.id));
-  suite.left_out = std::erase_if(suite.suite.cases,
-                                 [&](const SuiteCase& one) { return !glob_matches(only, one.id); });
+  for (const check::SuiteCase& one : suite.suite.cases) names.push_back(family(one.id));
+  suite.left_out = std::erase_if(suite.suite.cases, [&](const check::SuiteCase& one) {
+    return !check::glob_matches(only, one.id);
+  });
   if (suite.suite.cases.empty())
-    throw InputError(fmt::format("--only {}: matches no scenario; nearest valid name: `{}/*`", only,
-                                 nearest_name(family(only), names)));
+    throw text::InputError(fmt::format("--only {}: matches no scenario; nearest valid name: `{}/*`",
+                                       only, text::nearest_name(family(only), names)));
 }
 
-void find_baseline(const CommandOptions& options, SuiteResult& suite) {
+void find_baseline(const CommandOptions& options, check::SuiteResult& suite) {
   const SuiteOptions& asked = options.suite;
   const std::filesystem::path file = asked.baseline.empty() ? suite.suite.baseline : asked.baseline;
   // Fresh seeds have no accepted results to be compared with.
@@ -63,61 +64,62 @@ void find_baseline(const CommandOptions& options, SuiteResult& suite) {
   std::error_code ignored;
   if (!asked.baseline.empty() || std::filesystem::exists(file, ignored)) {
     if (options.command == "check" || std::filesystem::exists(file, ignored))
-      suite.baseline = read_baseline(file);
+      suite.baseline = check::read_baseline(file);
     return;
   }
   if (options.command == "check")
     spdlog::warn("{} is not there yet: every scenario waits for acceptance", file.string());
-  suite.baseline = Baseline{};
+  suite.baseline = check::Baseline{};
 }
 
 }  // namespace
 
-SuiteResult load_suite_work(const CommandOptions& options) {
-  SuiteResult suite{.suite = load_suite(options.input), .input = shown_path(options.input)};
+check::SuiteResult load_suite_work(const CommandOptions& options) {
+  check::SuiteResult suite{.suite = check::load_suite(options.input),
+                           .input = shown_path(options.input)};
   suite.controller = shown_path(options.controller);
   draw_keys(options.suite, suite);
   if (options.command == "check") choose_cases(options.suite.only, suite);
   find_baseline(options, suite);
-  for (SuiteCase& one : suite.suite.cases) {
+  for (check::SuiteCase& one : suite.suite.cases) {
     one.base = shown_path(one.base);
     if (!options.controller.empty())
       one.scenario.controller.library = std::filesystem::absolute(options.controller).string();
     require_controller(one.scenario);
-    suite.results.push_back({.id = one.id, .inputs = inputs_hash(one.scenario)});
+    suite.results.push_back({.id = one.id, .inputs = run::inputs_hash(one.scenario)});
   }
   return suite;
 }
 
-std::filesystem::path suite_folder(const SuiteResult& suite, const CommandOptions& options) {
+std::filesystem::path suite_folder(const check::SuiteResult& suite, const CommandOptions& options) {
   return options.out.empty() ? std::filesystem::path("out") / suite.suite.name : options.out;
 }
 
-void take_finished(const std::filesystem::path& out, SuiteResult& suite) {
-  for (CaseResult& result : suite.results)
-    if (std::optional<CaseResult> found =
-            read_case(case_file(out, result.id), result.id, result.inputs))
+void take_finished(const std::filesystem::path& out, check::SuiteResult& suite) {
+  for (check::CaseResult& result : suite.results)
+    if (std::optional<check::CaseResult> found =
+            check::read_case(check::case_file(out, result.id), result.id, result.inputs))
       result = *std::move(found);
 }
 
-void judge_suite(SuiteResult& suite) {
+void judge_suite(check::SuiteResult& suite) {
   suite.movements.clear();
   suite.gone.clear();
   if (!suite.baseline) return;
-  const std::vector<double> margins_si = margins_of_si(suite.suite);
-  for (const CaseResult& result : suite.results) {
+  const std::vector<double> margins_si = check::margins_of_si(suite.suite);
+  for (const check::CaseResult& result : suite.results) {
     const auto found = suite.baseline->cases.find(result.id);
-    suite.movements.push_back(movements_of(
+    suite.movements.push_back(check::movements_of(
         result, found == suite.baseline->cases.end() ? nullptr : &found->second, margins_si));
   }
   if (suite.left_out > 0) return;  // what was not asked for has not gone
   for (const auto& [id, accepted] : suite.baseline->cases)
     if (std::none_of(suite.results.begin(), suite.results.end(),
-                     [&id = id](const CaseResult& one) { return one.id == id; }))
+                     [&id = id](const check::CaseResult& one) { return one.id == id; }))
       suite.gone.push_back(id);
 }
 
-std::vector<std::size_t> running_order(const SuiteResult& suite) {
+std::vector<std::size_t> running_order(const check::SuiteResult& suite) {
   struct Place {
     bool optional;
     double tightness_ratio;
@@ -125,14 +127,14 @@ std::vector<std::size_t> running_order(const SuiteResult& suite) {
   };
   std::vector<Place> places;
   for (std::size_t index = 0; index < suite.results.size(); ++index) {
-    if (suite.results[index].state != CaseState::kNotRun) continue;
-    const BaselineCase* before = nullptr;
+    if (suite.results[index].state != check::CaseState::kNotRun) continue;
+    const check::BaselineCase* before = nullptr;
     if (suite.baseline) {
       const auto found = suite.baseline->cases.find(suite.results[index].id);
       if (found != suite.baseline->cases.end()) before = &found->second;
     }
     places.push_back(
-        {!suite.suite.cases[index].mandatory, accepted_tightness_ratio(before), index});
+        {!suite.suite.cases[index].mandatory, check::accepted_tightness_ratio(before), index});
   }
   std::stable_sort(places.begin(), places.end(), [](const Place& a, const Place& b) {
     return a.optional != b.optional ? b.optional : a.tightness_ratio < b.tightness_ratio;
@@ -142,30 +144,30 @@ std::vector<std::size_t> running_order(const SuiteResult& suite) {
   return order;
 }
 
-int code_of(Trouble trouble, bool strict) {
+int code_of(check::Trouble trouble, bool strict) {
   switch (trouble) {
-    case Trouble::kBytes: return kDifferentBytes;
-    case Trouble::kBench: return kBenchFailed;
-    case Trouble::kInput: return kBadInput;
-    case Trouble::kController: return kControllerFailed;
-    case Trouble::kViolated:
-    case Trouble::kWorse: return kViolated;
-    case Trouble::kNoData: return kNothingToJudge;
-    case Trouble::kMissing: return kBudgetSpent;
-    case Trouble::kChanged: return strict ? kChanged : kHeld;
-    case Trouble::kNone: break;
+    case check::Trouble::kBytes: return kDifferentBytes;
+    case check::Trouble::kBench: return kBenchFailed;
+    case check::Trouble::kInput: return kBadInput;
+    case check::Trouble::kController: return kControllerFailed;
+    case check::Trouble::kViolated:
+    case check::Trouble::kWorse: return kViolated;
+    case check::Trouble::kNoData: return kNothingToJudge;
+    case check::Trouble::kMissing: return kBudgetSpent;
+    case check::Trouble::kChanged: return strict ? kChanged : kHeld;
+    case check::Trouble::kNone: break;
   }
   return kHeld;
 }
 
-int code_of(const SuiteResult& suite, bool strict) {
-  Trouble worst = suite.gone.empty() ? Trouble::kNone : Trouble::kChanged;
+int code_of(const check::SuiteResult& suite, bool strict) {
+  check::Trouble worst = suite.gone.empty() ? check::Trouble::kNone : check::Trouble::kChanged;
   bool ran = false;
   for (std::size_t index = 0; index < suite.results.size(); ++index) {
-    worst = std::max(worst, trouble_of(suite, index));
-    ran = ran || suite.results[index].state != CaseState::kNotRun;
+    worst = std::max(worst, check::trouble_of(suite, index));
+    ran = ran || suite.results[index].state != check::CaseState::kNotRun;
   }
-  return code_of(ran ? worst : std::max(worst, Trouble::kNoData), strict);
+  return code_of(ran ? worst : std::max(worst, check::Trouble::kNoData), strict);
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -11,20 +11,20 @@
 #include "sim/command/options.h"
 #include "sim/study/check/suite_result.h"
 
-namespace sim {
+namespace sim::command {
 
 /// Every case not run yet. The baseline where one is stated: a suite's own that is not there yet
 /// holds nothing; one that the command line names must be there.
-SuiteResult load_suite_work(const CommandOptions& options);
-std::filesystem::path suite_folder(const SuiteResult& suite, const CommandOptions& options);
+check::SuiteResult load_suite_work(const CommandOptions& options);
+std::filesystem::path suite_folder(const check::SuiteResult& suite, const CommandOptions& options);
 /// Takes what finished cases the folder holds for these very inputs.
-void take_finished(const std::filesystem::path& out, SuiteResult& suite);
+void take_finished(const std::filesystem::path& out, check::SuiteResult& suite);
 /// Fills `inputs`, movements and gone of all cases.
-void judge_suite(SuiteResult& suite);
+void judge_suite(check::SuiteResult& suite);
 /// Mandatory first, then what the baseline does not know, then the tightest margin; finished cases
 /// are left out.
-std::vector<std::size_t> running_order(const SuiteResult& suite);
-int code_of(Trouble trouble, bool strict);
-int code_of(const SuiteResult& suite, bool strict);
+std::vector<std::size_t> running_order(const check::SuiteResult& suite);
+int code_of(check::Trouble trouble, bool strict);
+int code_of(const check::SuiteResult& suite, bool strict);
 
-}  // namespace sim
+}  // namespace sim::command

@@ -29,51 +29,56 @@
 #include "sim/study/sweep/sweep_words.h"
 #include "sim/text/read_once.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
-void print_cells(const SweepResult& result, Units units) {
+void print_cells(const sweep::SweepResult& result, output::Units units) {
   std::string head;
   std::size_t wide = 16;
-  for (const SweepAxis& axis : result.axes) wide = std::max(wide, axis.key.size());
-  for (const SweepAxis& axis : result.axes) head += fmt::format("{:>{}}", axis.key, wide + 2);
+  for (const sweep::SweepAxis& axis : result.axes) wide = std::max(wide, axis.key.size());
+  for (const sweep::SweepAxis& axis : result.axes)
+    head += fmt::format("{:>{}}", axis.key, wide + 2);
   std::fputs(
       (head + fmt::format("{:>12}{:>10}{:>12}{:>12}{:>10}{:>12}  {}\n", "within 10mm", "lower 95%",
                           "mean error", "sd", "gap share", "break-even", "requirements"))
           .c_str(),
       stdout);
-  for (const SweepCell& cell : result.cells) {
+  for (const sweep::SweepCell& cell : result.cells) {
     std::string line;
-    for (const std::string& value : cell_labels(result, cell, units))
+    for (const std::string& value : sweep::cell_labels(result, cell, units))
       line += fmt::format("{:>{}}", value, wide + 2);
     if (cell.failed()) {
       line += "  failed: " + cell.fault_words + "\n";
     } else if (!cell.servable) {
-      line += fmt::format("  not servable: the smallest outlet offset that serves is {}\n",
-                          shown(cell.tuned.smallest_offset_m, Measure::kPlace, units));
+      line +=
+          fmt::format("  not servable: the smallest outlet offset that serves is {}\n",
+                      output::shown(cell.tuned.smallest_offset_m, output::Measure::kPlace, units));
     } else {
-      const Figures& all = cell.summary.all;
-      const auto place = [&](double place_m) { return shown(place_m, Measure::kPlace, units); };
-      line += fmt::format(
-          "{:>12}{:>10}{:>12}{:>12}{:>10}{:>12}  {}", goal_share(all.within[0].sensed_ratio),
-          goal_share(all.within[0].lower95_ratio), place(all.placement_error.mean_m),
-          place(all.placement_error.sd_m), shown(all.gap_ratio, Measure::kShare, units),
-          place(break_even_m(cell)), cell_verdict(cell) + "\n");
+      const measure::Figures& all = cell.summary.all;
+      const auto place = [&](double place_m) {
+        return output::shown(place_m, output::Measure::kPlace, units);
+      };
+      line += fmt::format("{:>12}{:>10}{:>12}{:>12}{:>10}{:>12}  {}",
+                          run::goal_share(all.within[0].sensed_ratio),
+                          run::goal_share(all.within[0].lower95_ratio),
+                          place(all.placement_error.mean_m), place(all.placement_error.sd_m),
+                          output::shown(all.gap_ratio, output::Measure::kShare, units),
+                          place(sweep::break_even_m(cell)), sweep::cell_verdict(cell) + "\n");
     }
     std::fputs(line.c_str(), stdout);
   }
 }
 
-void print_precision(const SweepResult& result, Units units) {
-  std::fputs((precision_sentence(result, units) + "\n").c_str(), stdout);
-  for (const SweepPrecision& one : result.precision) {
+void print_precision(const sweep::SweepResult& result, output::Units units) {
+  std::fputs((sweep::precision_sentence(result, units) + "\n").c_str(), stdout);
+  for (const sweep::SweepPrecision& one : result.precision) {
     if (one.observations < 2 && result.stop.plan.most == 0) continue;  // nothing to say but that
     std::string line = " ";
     for (const std::string& value : one.held)
       if (!value.empty()) line += " " + value + ",";
     line.back() = line.back() == ',' ? ':' : ' ';
-    line += fmt::format(" {}: {}\n", observed_words(result, one.observations),
-                        precision_words(result, one, units));
+    line += fmt::format(" {}: {}\n", sweep::observed_words(result, one.observations),
+                        sweep::precision_words(result, one, units));
     std::fputs(line.c_str(), stdout);
   }
 }
@@ -86,59 +91,62 @@ void prepare(const std::filesystem::path& out, bool resume) {
   for (const std::string_view file : kResults)
     if (std::filesystem::is_regular_file(out / file, ignored))
       std::filesystem::remove(out / file, ignored);
-  if (!resume) clear_cells(out);
+  if (!resume) sweep::clear_cells(out);
 }
 
 /// Refuses a combination of values that cannot run before anything has run.
-void judge_first(const Study& study, const CommandOptions& options, const std::atomic<bool>& stop) {
+void judge_first(const sweep::Study& study, const CommandOptions& options,
+                 const std::atomic<bool>& stop) {
   Progress progress("judging the cells of " + study.name, {}, options.quiet || options.json);
   std::mutex one_at_a_time;
-  judge_cells(study, stop, [&](double done_ratio) {
+  sweep::judge_cells(study, stop, [&](double done_ratio) {
     const std::lock_guard lock(one_at_a_time);
     progress.at(done_ratio);
   });
 }
 
 /// Runs what no earlier sweep has finished, and keeps each cell as it ends.
-SweepResult run_kept(const Study& study, const std::filesystem::path& out,
-                     const CommandOptions& options, const std::atomic<bool>& stop) {
-  const LookedAt cells = look_at_cells(study, kMostLookedAt);
+sweep::SweepResult run_kept(const sweep::Study& study, const std::filesystem::path& out,
+                            const CommandOptions& options, const std::atomic<bool>& stop) {
+  const sweep::LookedAt cells = sweep::look_at_cells(study, kMostLookedAt);
   const SweepWork work = work_of(
       study, cells, options.quiet || options.json ? usual_pace() : measured_pace(cells.scenarios));
   Progress progress(study.name, {.row_s = work.row_s, .wall_s = work.processor_s / cores_in_use()},
                     options.quiet || options.json);
-  return run_sweep(study,
-                   {.stop = &stop,
-                    .on_progress = [&](double done, double found) { progress.at(done, found); },
-                    .group_work_s = work.group_work_s,
-                    .find = [&](const CellPlan& plan) -> std::optional<FinishedCell> {
-                      if (!options.suite.resume) return {};
-                      return read_cell(out, cell_inputs(study, plan));
-                    },
-                    .keep =
-                        [&](const CellPlan& plan, const FinishedCell& done) {
-                          const std::string inputs = cell_inputs(study, plan);
-                          write_whole_file(cell_file(out, inputs), cell_json(inputs, plan, done));
-                        }});
+  return sweep::run_sweep(
+      study, {.stop = &stop,
+              .on_progress = [&](double done, double found) { progress.at(done, found); },
+              .group_work_s = work.group_work_s,
+              .find = [&](const sweep::CellPlan& plan) -> std::optional<sweep::FinishedCell> {
+                if (!options.suite.resume) return {};
+                return sweep::read_cell(out, sweep::cell_inputs(study, plan));
+              },
+              .keep =
+                  [&](const sweep::CellPlan& plan, const sweep::FinishedCell& done) {
+                    const std::string inputs = sweep::cell_inputs(study, plan);
+                    output::write_whole_file(sweep::cell_file(out, inputs),
+                                             sweep::cell_json(inputs, plan, done));
+                  }});
 }
 
-void tell_failed(const SweepResult& result) {
-  for (const SweepCell& cell : result.cells) {
+void tell_failed(const sweep::SweepResult& result) {
+  for (const sweep::SweepCell& cell : result.cells) {
     if (!cell.failed()) continue;
     std::string values;
     for (const std::string& value : cell.values) values += (values.empty() ? "" : ", ") + value;
     spdlog::error("cell {}: {}: {}", values.empty() ? "without axes" : values,
-                  cell.fault == CellFault::kController ? "controller" : "bench", cell.fault_words);
+                  cell.fault == sweep::CellFault::kController ? "controller" : "bench",
+                  cell.fault_words);
   }
 }
 
 /// Says what the first line says.
-int code_of(const SweepResult& result) {
-  const CellCounts count = count_cells(result);
+int code_of(const sweep::SweepResult& result) {
+  const sweep::CellCounts count = sweep::count_cells(result);
   bool placed = false, controller = false;
-  for (const SweepCell& cell : result.cells) {
-    if (cell.fault == CellFault::kBench) return kBenchFailed;
-    controller = controller || cell.fault == CellFault::kController;
+  for (const sweep::SweepCell& cell : result.cells) {
+    if (cell.fault == sweep::CellFault::kBench) return kBenchFailed;
+    controller = controller || cell.fault == sweep::CellFault::kController;
     placed = placed || cell.summary.all.seeds.placed > 0;
   }
   if (controller) return kControllerFailed;
@@ -149,8 +157,8 @@ int code_of(const SweepResult& result) {
 }  // namespace
 
 int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop) {
-  const ReadOnce once;
-  const Study study = load_study(options.input, options.sets);
+  const text::ReadOnce once;
+  const sweep::Study study = sweep::load_study(options.input, options.sets);
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / study.name : options.out;
   if (options.dry_run) {
@@ -164,14 +172,14 @@ int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   if (!options.quiet)
     std::fputs(fmt::format("sillion: if this is killed, go on with: {}\n", options.again).c_str(),
                stderr);
-  SweepResult result = run_kept(study, out, options, stop);
+  sweep::SweepResult result = run_kept(study, out, options, stop);
   seal(result);
-  write_sweep(result, out, options.units);
+  sweep::write_sweep(result, out, options.units);
   tell_failed(result);
   if (options.json) {
-    std::fputs(sweep_summary_json(result).c_str(), stdout);
+    std::fputs(sweep::sweep_summary_json(result).c_str(), stdout);
   } else {
-    std::fputs((sweep_sentence(result, options.units) + "\n").c_str(), stdout);
+    std::fputs((sweep::sweep_sentence(result, options.units) + "\n").c_str(), stdout);
     print_cells(result, options.units);
     print_precision(result, options.units);
     std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
@@ -179,4 +187,4 @@ int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   return code_of(result);
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -15,12 +15,13 @@
 #include "sim/study/delay/today_tables.h"
 #include "sim/study/tune/tune.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 /// --table, the table beside an attachment's own file, or the one in the catalog; none otherwise.
-std::optional<DelayFile> stated_table(const CommandOptions& options, const DelayInputs& reference,
-                                      std::string& words) {
+std::optional<scenario::DelayFile> stated_table(const CommandOptions& options,
+                                                const delay::DelayInputs& reference,
+                                                std::string& words) {
   std::filesystem::path file = options.table;
   std::error_code ignored;
   if (file.empty()) {
@@ -37,8 +38,8 @@ std::optional<DelayFile> stated_table(const CommandOptions& options, const Delay
     words = "no delay table beside the attachment: tuned on the scenario's machine first";
     return {};
   }
-  DelayFile read = read_delay_file(file);
-  const Grade grade = grade_of(read, reference.scenario.attachment);
+  scenario::DelayFile read = scenario::read_delay_file(file);
+  const scenario::Grade grade = scenario::grade_of(read, reference.scenario.attachment);
   words = "table " + file.string() + ", " +
           (grade.why_not.empty() ? "evidence " + grade.grade : "no grade: " + grade.why_not);
   return read;
@@ -47,7 +48,7 @@ std::optional<DelayFile> stated_table(const CommandOptions& options, const Delay
 }  // namespace
 
 int today_command(const CommandOptions& options, const std::atomic<bool>& stop) {
-  const DelayInputs reference = delay_inputs(options.input, options.scenario, options.sets);
+  const delay::DelayInputs reference = delay_inputs(options.input, options.scenario, options.sets);
   std::vector<OwnOption> today_is;
   const auto state = [&](const char* option, const char* key, const std::string& value) {
     if (!value.empty()) today_is.push_back({option, key, value});
@@ -55,27 +56,30 @@ int today_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   state("--temperature", "liquid.temperature", options.temperature);
   state("--pressure", "supply.pressure", options.pressure);
   state("--voltage", "supply.voltage", options.voltage);
-  const DelayInputs inputs = delay_inputs(options.input, options.scenario, options.sets, today_is);
+  const delay::DelayInputs inputs =
+      delay_inputs(options.input, options.scenario, options.sets, today_is);
   std::string words;
-  const std::optional<DelayFile> stated = stated_table(options, reference, words);
+  const std::optional<scenario::DelayFile> stated = stated_table(options, reference, words);
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / (inputs.scenario.name + "_today")
                           : options.out;
   const OutLock lock(out, options.typed);
   Progress progress(inputs.scenario.name, {}, options.quiet || options.json);
-  const sillion_attachment_table table = stated ? stated->table : tune(reference.scenario).table;
-  TodayOptions search{.stop = &stop,
-                      .on_progress = [&](double done_ratio) { progress.at(done_ratio); }};
+  const sillion_attachment_table table =
+      stated ? stated->table : tune::tune(reference.scenario).table;
+  delay::TodayOptions search{.stop = &stop,
+                             .on_progress = [&](double done_ratio) { progress.at(done_ratio); }};
   if (stated && !stated->speeds.empty())
     search.fastest_judged_mps = stated->speeds.back().speed_mps;
-  TodayResult today = find_today(inputs, reference, table, search);
+  delay::TodayResult today = delay::find_today(inputs, reference, table, search);
   today.table_words = words;
   seal(today, table);
-  write_today(today, out);
+  delay::write_today(today, out);
   if (options.json) {
-    std::fputs(today_json(today).c_str(), stdout);
+    std::fputs(delay::today_json(today).c_str(), stdout);
   } else {
-    std::fputs((today_sentence(today, options.units) + "\n" + today_lines(today, options.units) +
+    std::fputs((delay::today_sentence(today, options.units) + "\n" +
+                delay::today_lines(today, options.units) +
                 "  result: " + (out / "summary.json").string() + "\n")
                    .c_str(),
                stdout);
@@ -83,4 +87,4 @@ int today_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   return std::isnan(today.fastest_mps) ? kViolated : kHeld;
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -14,7 +14,7 @@
 
 #include "sim/command/exit_code.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 constexpr char kComplete = 'c';
@@ -69,4 +69,4 @@ int run_trusted(const std::function<int()>& command) {
   return kControllerFailed;
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -11,9 +11,9 @@
 
 #include <functional>
 
-namespace sim {
+namespace sim::command {
 
 /// Runs `command` once and gives its exit code.
 int run_trusted(const std::function<int()>& command);
 
-}  // namespace sim
+}  // namespace sim::command

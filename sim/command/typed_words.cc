@@ -5,7 +5,7 @@
 #include "sim/command/outside_world.h"
 #include "sim/text/shell_word.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 /// Keys are drawn once: whoever goes on with a killed check goes on with the same ones.
@@ -21,7 +21,7 @@ void tell_fresh_keys(CommandOptions& options) {
 
 std::string as_typed(int argc, char** argv) {
   std::string line = "sillion";
-  for (int k = 1; k < argc; ++k) line += " " + shell_word(argv[k]);
+  for (int k = 1; k < argc; ++k) line += " " + text::shell_word(argv[k]);
   return line;
 }
 
@@ -35,4 +35,4 @@ void complete_words(CommandOptions& options) {
                            std::filesystem::absolute(options.controller).string());
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -7,7 +7,7 @@
 
 #include "sim/command/options.h"
 
-namespace sim {
+namespace sim::command {
 
 /// One line that a shell reads as the same words.
 std::string as_typed(int argc, char** argv);
@@ -15,4 +15,4 @@ std::string as_typed(int argc, char** argv);
 /// that are drawn now; and the controller among the `sets`.
 void complete_words(CommandOptions& options);
 
-}  // namespace sim
+}  // namespace sim::command

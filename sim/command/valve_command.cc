@@ -12,14 +12,14 @@
 #include "sim/scenario/loader.h"
 #include "sim/study/valve/valve_sheet.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
-int exit_code_of(const ValveCheck& check) {
+int exit_code_of(const valve::ValveCheck& check) {
   switch (check.verdict.standing) {
-    case ValveStanding::kInOrder: return kHeld;
-    case ValveStanding::kNotInOrder: return kViolated;
-    case ValveStanding::kNoVerdict: return kNothingToJudge;
+    case valve::ValveStanding::kInOrder: return kHeld;
+    case valve::ValveStanding::kNotInOrder: return kViolated;
+    case valve::ValveStanding::kNoVerdict: return kNothingToJudge;
   }
   return kNothingToJudge;
 }
@@ -33,7 +33,7 @@ void print_lines(const std::vector<std::vector<std::string>>& lines) {
   }
 }
 
-LiveRecord take_live(const CommandOptions& options, const RigSetup& setup,
+LiveRecord take_live(const CommandOptions& options, const rig::RigSetup& setup,
                      const std::atomic<bool>& stop) {
   const bool terminal = isatty(STDERR_FILENO) != 0;
   const auto show = [&](const std::string& line) {
@@ -41,8 +41,8 @@ LiveRecord take_live(const CommandOptions& options, const RigSetup& setup,
     std::fputs(((terminal ? "\r\033[K" : "") + line + (terminal ? "" : "\n")).c_str(), stderr);
   };
   LiveRecord record = read_live(
-      {.source = options.live, .pulses = options.live_pulses, .reading = reading_of(setup)}, show,
-      stop);
+      {.source = options.live, .pulses = options.live_pulses, .reading = valve::reading_of(setup)},
+      show, stop);
   if (!options.quiet)
     std::fputs(((terminal ? "\n" : "") + record.why_ended + "\n").c_str(), stderr);
   return record;
@@ -51,39 +51,40 @@ LiveRecord take_live(const CommandOptions& options, const RigSetup& setup,
 }  // namespace
 
 int valve_command(const CommandOptions& options, const std::atomic<bool>& stop) {
-  const RigSetup setup = load_rig_setup(options.input, options.sets);
+  const rig::RigSetup setup = rig::load_rig_setup(options.input, options.sets);
   if (!options.trace.empty() && !options.live.empty())
-    throw InputError("--trace and --live: state one of them");
+    throw text::InputError("--trace and --live: state one of them");
   const std::filesystem::path limits_file =
       options.limits.empty() ? std::filesystem::path(setup.bench.limits) : options.limits;
-  const ValveLimits limits = limits_file.empty() ? ValveLimits{} : read_valve_limits(limits_file);
+  const valve::ValveLimits limits =
+      limits_file.empty() ? valve::ValveLimits{} : valve::read_valve_limits(limits_file);
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / setup.name : options.out;
   const OutLock lock(out, options.typed);
-  ValveCheck check;
+  valve::ValveCheck check;
   std::string recorded;
   if (!options.live.empty()) {
     LiveRecord record = take_live(options, setup, stop);
-    check = check_trace(setup, limits, record.trace, "live", &stop);
+    check = valve::check_trace(setup, limits, record.trace, "live", &stop);
     recorded = std::move(record.text);
   } else if (!options.trace.empty()) {
-    const ValveTrace trace = read_valve_trace(options.trace);
-    check = check_trace(setup, limits, trace, options.trace.filename().string(), &stop);
+    const valve::ValveTrace trace = valve::read_valve_trace(options.trace);
+    check = valve::check_trace(setup, limits, trace, options.trace.filename().string(), &stop);
   } else {
-    check = check_model(setup, limits, &stop);
+    check = valve::check_model(setup, limits, &stop);
   }
-  write_valve(check, out, options.units);
-  if (!recorded.empty()) write_file(out / "trace.csv", recorded);
+  valve::write_valve(check, out, options.units);
+  if (!recorded.empty()) output::write_file(out / "trace.csv", recorded);
   if (options.json) {
-    std::fputs(valve_json(check).c_str(), stdout);
+    std::fputs(valve::valve_json(check).c_str(), stdout);
     return exit_code_of(check);
   }
-  std::fputs((valve_sentence(check, options.units) + "\n").c_str(), stdout);
-  std::vector<std::vector<std::string>> held = limit_lines(check, options.units);
+  std::fputs((valve::valve_sentence(check, options.units) + "\n").c_str(), stdout);
+  std::vector<std::vector<std::string>> held = valve::limit_lines(check, options.units);
   for (std::vector<std::string>& line : held)
     if (!line[4].empty()) line[4] = "margin " + line[4];
   print_lines(held);
-  print_lines(figure_lines(check, options.units));
+  print_lines(valve::figure_lines(check, options.units));
   if (check.findings)
     for (const std::string& line : check.findings->cannot_tell)
       std::fputs(("  " + line + "\n").c_str(), stdout);
@@ -95,4 +96,4 @@ int valve_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   return exit_code_of(check);
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -14,7 +14,7 @@
 #include "sim/bench/pass.h"
 #include "sim/scenario/loader.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 constexpr int kPoll_ms = 250;
@@ -33,7 +33,7 @@ class Source {
     }
     descriptor_ = open(name.c_str(), O_RDONLY | O_NOCTTY | O_CLOEXEC);
     if (descriptor_ < 0)
-      throw InputError("--live " + name + ": cannot be opened: " + std::strerror(errno));
+      throw text::InputError("--live " + name + ": cannot be opened: " + std::strerror(errno));
     owned_ = true;
     termios line{};
     if (isatty(descriptor_) != 0 && tcgetattr(descriptor_, &line) == 0) {
@@ -72,9 +72,9 @@ std::vector<Value> last_of(const std::vector<Value>& column, std::size_t first) 
   return {column.begin() + static_cast<std::ptrdiff_t>(first), column.end()};
 }
 
-ValveTrace tail_of(const ValveTrace& trace) {
+valve::ValveTrace tail_of(const valve::ValveTrace& trace) {
   const std::size_t first = trace.size() > kLookedAt ? trace.size() - kLookedAt : 0;
-  ValveTrace tail;
+  valve::ValveTrace tail;
   tail.time_s = last_of(trace.time_s, first);
   tail.command_ratio = last_of(trace.command_ratio, first);
   tail.voltage_v = last_of(trace.voltage_v, first);
@@ -86,17 +86,17 @@ ValveTrace tail_of(const ValveTrace& trace) {
   return tail;
 }
 
-std::string words_of(const Found& found) {
+std::string words_of(const valve::Found& found) {
   return found.seen() ? fmt::format("{:.2f} ms", found.value * 1e3) : std::string("not seen");
 }
 
-std::string line_of(double time_s, int pulses, const TraceFindings& findings) {
-  const TracePulse& last = findings.pulses.back();
+std::string line_of(double time_s, int pulses, const valve::TraceFindings& findings) {
+  const valve::TracePulse& last = findings.pulses.back();
   std::string line =
       fmt::format("{:8.2f} s  {} pulses  opening {}  closing {}  hold {:.2f} A", time_s, pulses,
                   words_of(last.at_stop_after_s), words_of(last.seated_after_s), last.hold_a);
   int odd = 0;
-  for (const TracePulse& pulse : findings.pulses)
+  for (const valve::TracePulse& pulse : findings.pulses)
     odd += (pulse.faults & (kPulseMissing | kPulseLate | kPulseSticking)) != 0 ? 1 : 0;
   if (odd > 0) line += fmt::format("  ODD {}", odd);
   return line;
@@ -105,8 +105,8 @@ std::string line_of(double time_s, int pulses, const TraceFindings& findings) {
 /// Counts pulses over the whole record although only its tail is looked at.
 class PulseCount {
  public:
-  void look(const TraceFindings& findings) {
-    for (const TracePulse& pulse : findings.pulses)
+  void look(const valve::TraceFindings& findings) {
+    for (const valve::TracePulse& pulse : findings.pulses)
       if (pulse.on_s > last_on_s_ + 1e-9) {
         last_on_s_ = pulse.on_s;
         ++count_;
@@ -126,14 +126,14 @@ LiveRecord read_live(const LiveSettings& settings,
                      const std::function<void(const std::string& line)>& show,
                      const std::atomic<bool>& stop) {
   const Source source(settings.source);
-  ValveTraceReader reader(settings.source == "-" ? "standard input" : settings.source);
+  valve::ValveTraceReader reader(settings.source == "-" ? "standard input" : settings.source);
   LiveRecord record;
   PulseCount pulses;
   std::string text, broken;
   double shown_s = -1e300;
   int silent = 0;
   while (record.why_ended.empty()) {
-    if (stop.load(std::memory_order_relaxed)) throw Interrupted("interrupted");
+    if (stop.load(std::memory_order_relaxed)) throw bench::Interrupted("interrupted");
     const Source::Came came = source.read_into(text);
     if (came == Source::Came::kEnd) {
       record.why_ended = "the samples ended";
@@ -150,21 +150,21 @@ LiveRecord read_live(const LiveSettings& settings,
     if (end == std::string::npos) continue;
     text = broken.substr(0, end + 1);
     broken.erase(0, end + 1);
-    if (record.text.size() + text.size() > kMostTraceBytes)
+    if (record.text.size() + text.size() > valve::kMostTraceBytes)
       record.why_ended = "as much was recorded as a trace may hold";
     else
       record.text += text;
     reader.take(text);
-    const ValveTrace& trace = reader.trace();
-    if (trace.size() < kFewestSamples) continue;
+    const valve::ValveTrace& trace = reader.trace();
+    if (trace.size() < valve::kFewestSamples) continue;
     const double now_s = trace.time_s.back();
     if (now_s < shown_s + kShownEvery_s) continue;
     shown_s = now_s;
     try {
-      const TraceFindings findings = analyse_trace(tail_of(trace), settings.reading);
+      const valve::TraceFindings findings = valve::analyse_trace(tail_of(trace), settings.reading);
       pulses.look(findings);
       show(line_of(now_s, pulses.count(), findings));
-    } catch (const InputError&) {
+    } catch (const text::InputError&) {
       show(fmt::format("{:8.2f} s  no command yet", now_s));
       continue;
     }
@@ -178,4 +178,4 @@ LiveRecord read_live(const LiveSettings& settings,
   return record;
 }
 
-}  // namespace sim
+}  // namespace sim::command

@@ -16,18 +16,18 @@
 
 #include "sim/study/valve/trace/trace_pulses.h"
 
-namespace sim {
+namespace sim::command {
 
 struct LiveSettings {
   std::string source;  // - or a device
   int pulses = 0;      // 0: by itself
-  TraceReading reading;
+  valve::TraceReading reading;
 };
 
 /// What came, as text (header and whole lines): for a file beside the sheet.
 struct LiveRecord {
   std::string text;
-  ValveTrace trace;
+  valve::ValveTrace trace;
   std::string why_ended;
 };
 
@@ -35,4 +35,4 @@ LiveRecord read_live(const LiveSettings& settings,
                      const std::function<void(const std::string& line)>& show,
                      const std::atomic<bool>& stop);
 
-}  // namespace sim
+}  // namespace sim::command

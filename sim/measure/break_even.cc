@@ -6,7 +6,7 @@
 #include "shared/check.h"
 #include "sim/measure/record.h"
 
-namespace sim {
+namespace sim::measure {
 namespace {
 
 double normal_below_ratio(double x_ratio) {
@@ -34,7 +34,7 @@ double scattered_share_ratio(std::span<const double> errors_m, long long sensed,
 // halving then closes in to a hundredth of a micrometre.
 double break_even_scatter_m(std::span<const double> errors_m, long long sensed, const Goal& goal) {
   EXPECTS(goal.tolerance_m > 0.0 && goal.share_ratio > 0.0 && goal.share_ratio < 1.0);
-  if (sensed == 0) return kNone_ratio;
+  if (sensed == 0) return statistics::kNone_ratio;
   const auto holds = [&](double scatter_m) {
     return scattered_share_ratio(errors_m, sensed, scatter_m, goal) >= goal.share_ratio;
   };
@@ -52,4 +52,4 @@ double break_even_scatter_m(std::span<const double> errors_m, long long sensed, 
   return stands_m;
 }
 
-}  // namespace sim
+}  // namespace sim::measure

@@ -14,7 +14,7 @@
 
 #include <span>
 
-namespace sim {
+namespace sim::measure {
 
 struct Goal {
   double tolerance_m = 0.010;
@@ -26,4 +26,4 @@ double scattered_share_ratio(std::span<const double> errors_m, long long sensed,
                              const Goal& goal);
 double break_even_scatter_m(std::span<const double> errors_m, long long sensed, const Goal& goal);
 
-}  // namespace sim
+}  // namespace sim::measure

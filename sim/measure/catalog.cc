@@ -1,6 +1,6 @@
 #include "sim/measure/catalog.h"
 
-namespace sim {
+namespace sim::measure {
 namespace {
 
 using S = const Summary&;
@@ -88,4 +88,4 @@ ReadMetric find_reading(std::string_view metric) {
   return nullptr;
 }
 
-}  // namespace sim
+}  // namespace sim::measure

@@ -7,11 +7,11 @@
 
 #include "sim/measure/summary.h"
 
-namespace sim {
+namespace sim::measure {
 
 using ReadMetric = double (*)(const Summary&);  // tidy: unit is the metric's
 
 /// Null where no metric has that name.
 ReadMetric find_reading(std::string_view metric);
 
-}  // namespace sim
+}  // namespace sim::measure

@@ -8,7 +8,7 @@
 #include "shared/units.h"
 #include "sim/measure/summary.h"
 
-namespace sim {
+namespace sim::measure {
 namespace {
 
 // Maize: 10.04 +- 1.06 mm long (Agriculture 14(2):192, section 2.1).
@@ -19,8 +19,8 @@ double down_ratio_of(const model::JetAim& aim) {
 }
 
 // What the stated speed on the surface means in time, and between which bounds it ought to lie.
-void add_guide(const AttachmentSection& attachment, const model::Liquid& liquid, double flow_m3ps,
-               JetFigures& jet) {
+void add_guide(const scenario::AttachmentSection& attachment, const model::Liquid& liquid,
+               double flow_m3ps, JetFigures& jet) {
   const model::JetAim& aim = attachment.jet;
   if (!(aim.guide_length_m > 0.0)) return;
   const double down_ratio = down_ratio_of(aim);
@@ -37,7 +37,7 @@ void add_guide(const AttachmentSection& attachment, const model::Liquid& liquid,
 }
 
 // From where the liquid leaves solid ground to where it lands: path and speed there.
-void add_shape(const Scenario& scenario, const model::Outlet& outlet, JetFigures& jet) {
+void add_shape(const scenario::Scenario& scenario, const model::Outlet& outlet, JetFigures& jet) {
   const model::Liquid& liquid = scenario.liquid.liquid;
   model::JetAim aim = scenario.attachment.jet;
   double speed_mps = jet.speed_mps;
@@ -71,7 +71,7 @@ void add_shape(const Scenario& scenario, const model::Outlet& outlet, JetFigures
 
 }  // namespace
 
-JetFigures jet_figures(std::span<const RowRecord> rows, const Scenario& scenario) {
+JetFigures jet_figures(std::span<const RowRecord> rows, const scenario::Scenario& scenario) {
   double weighted_sum = 0.0, volume_m3 = 0.0;
   for (const RowRecord& row : rows) {
     weighted_sum += row.jet_speed_sum_mps;
@@ -80,7 +80,7 @@ JetFigures jet_figures(std::span<const RowRecord> rows, const Scenario& scenario
   JetFigures jet;
   if (!(volume_m3 > 0.0)) return jet;
   jet.speed_mps = weighted_sum / volume_m3;
-  const AttachmentSection& attachment = scenario.attachment;
+  const scenario::AttachmentSection& attachment = scenario.attachment;
   const model::Outlet& outlet = attachment.outlet;
   const double bore_area_m2 = shared::kPi_ratio * outlet.bore_m * outlet.bore_m / 4.0;
   const double flow_m3ps = jet.speed_mps * outlet.discharge_coefficient_ratio * bore_area_m2;
@@ -97,4 +97,4 @@ JetFigures jet_figures(std::span<const RowRecord> rows, const Scenario& scenario
   return jet;
 }
 
-}  // namespace sim
+}  // namespace sim::measure

@@ -5,7 +5,7 @@
 
 #include "shared/check.h"
 
-namespace sim {
+namespace sim::measure {
 namespace {
 
 // A seed or a band on the line, for searches by place.
@@ -106,8 +106,8 @@ class Matching {
     for (SeedRecord& seed : row_.seeds) {
       seed.status = SeedStatus::kNoBand;
       seed.band = -1;
-      seed.placement_error_m = kNone_ratio;
-      seed.on_target_ratio = kNone_ratio;
+      seed.placement_error_m = statistics::kNone_ratio;
+      seed.on_target_ratio = statistics::kNone_ratio;
     }
     for (BandRecord& band : row_.bands) {
       band.stray = false;
@@ -294,4 +294,4 @@ bool within_tolerance(const RowRecord& row, int seed, double tolerance_m,
   return std::fabs(misses.start_m) <= tolerance_m && std::fabs(misses.end_m) <= tolerance_m;
 }
 
-}  // namespace sim
+}  // namespace sim::measure

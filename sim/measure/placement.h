@@ -31,7 +31,7 @@
 
 #include "sim/measure/record.h"
 
-namespace sim {
+namespace sim::measure {
 
 struct PlacementRules {
   double theoretical_spacing_m = 0.15;
@@ -63,9 +63,9 @@ bool within_tolerance(const RowRecord& row, int seed, double tolerance_m,
 
 /// Misses of a merged stretch's ends: start less first seed's -B/2, end less last seed's +B/2.
 struct EndMisses {
-  double start_m = kNone_ratio;
-  double end_m = kNone_ratio;
+  double start_m = statistics::kNone_ratio;
+  double end_m = statistics::kNone_ratio;
 };
 EndMisses stretch_end_misses(const RowRecord& row, const BandRecord& band, double band_length_m);
 
-}  // namespace sim
+}  // namespace sim::measure

@@ -12,7 +12,7 @@
 #include "sim/measure/row_signals.h"
 #include "sim/statistics/none.h"
 
-namespace sim {
+namespace sim::measure {
 
 enum class SeedStatus : std::uint8_t {
   kBanded,      // has a band of its own
@@ -24,7 +24,8 @@ enum class SeedStatus : std::uint8_t {
 };
 
 struct SeedRecord {
-  double edge_s = kNone_ratio;  // true instant at the sensor (also when the sensor missed it)
+  double edge_s =
+      statistics::kNone_ratio;  // true instant at the sensor (also when the sensor missed it)
   double rest_x_ground_m = 0.0;
   bool sensed = false;
   // which seed of the row it is: counterfactual passes may leave seeds out or put more in between,
@@ -32,17 +33,18 @@ struct SeedRecord {
   std::uint64_t number = 0;
   // filled by measure/placement
   SeedStatus status = SeedStatus::kNoBand;
-  int band = -1;                           // index into bands, or -1
-  double placement_error_m = kNone_ratio;  // band centre less seed; merged: none
-  double on_target_ratio = kNone_ratio;    // share of the band's dose within +-B/2 of the seed
+  int band = -1;                                       // index into bands, or -1
+  double placement_error_m = statistics::kNone_ratio;  // band centre less seed; merged: none
+  double on_target_ratio =
+      statistics::kNone_ratio;  // share of the band's dose within +-B/2 of the seed
 };
 
 struct BandRecord {
   double open_s = 0.0;  // the commands
   double close_s = 0.0;
-  double start_x_ground_m = kNone_ratio;
-  double end_x_ground_m = kNone_ratio;
-  double centre_x_ground_m = kNone_ratio;
+  double start_x_ground_m = statistics::kNone_ratio;
+  double end_x_ground_m = statistics::kNone_ratio;
+  double centre_x_ground_m = statistics::kNone_ratio;
   double dose_m3 = 0.0;
   double secondary_ratio = 0.0;
   // deposit seen from the seeds that lie near it, recorded while the parcels are at hand
@@ -81,10 +83,11 @@ struct RowRecord {
   double applied_volume_m3 = 0.0;  // out of the outlet
   double outside_volume_m3 = 0.0;  // landed outside all wanted bands (+-B/2 of every seed)
   double inlet_volume_m3 = 0.0;
-  double balance_residual_m3 = 0.0;  // in - out - stored
-  double air_from_s = kNone_ratio;   // the tank is empty: air at the hose's inlet
-  double dry_from_s = kNone_ratio;   // the liquid in hose and tube is used up: nothing leaves
-  double jet_speed_sum_mps = 0.0;    // volume-weighted: sum of speed * volume
+  double balance_residual_m3 = 0.0;             // in - out - stored
+  double air_from_s = statistics::kNone_ratio;  // the tank is empty: air at the hose's inlet
+  double dry_from_s =
+      statistics::kNone_ratio;     // the liquid in hose and tube is used up: nothing leaves
+  double jet_speed_sum_mps = 0.0;  // volume-weighted: sum of speed * volume
   double jet_speed_max_mps = 0.0;
   double travelled_m = 0.0;  // while work was on
   double work_start_x_m = 0.0;
@@ -106,4 +109,4 @@ struct PulseHistory {
   std::vector<double> x_landing_ground_m;  // of what leaves now; not-a-number when nothing does
 };
 
-}  // namespace sim
+}  // namespace sim::measure

@@ -1,6 +1,6 @@
 #include "sim/measure/row_signals.h"
 
-namespace sim {
+namespace sim::measure {
 namespace {
 
 void widen(Extremes& extremes, double value_si, double time_s) {  // tidy: unit the signal's
@@ -11,7 +11,7 @@ void widen(Extremes& extremes, double value_si, double time_s) {  // tidy: unit 
 
 }  // namespace
 
-void note_on(RowSignals& signals, OnOff signal, double from_s, double to_s) {
+void note_on(RowSignals& signals, scenario::OnOff signal, double from_s, double to_s) {
   std::vector<OnInterval>& on = signals.on[static_cast<std::size_t>(signal)];
   // A step that follows the last one goes on with its interval.
   if (!on.empty() && from_s <= on.back().to_s && to_s >= on.back().to_s && from_s < to_s)
@@ -32,4 +32,4 @@ void note_step(RowSignals& signals, const SignalStep& step) {
     widen(signals.extremes[real][kUngated], step.reals_si[real], step.from_s);
 }
 
-}  // namespace sim
+}  // namespace sim::measure

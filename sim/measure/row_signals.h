@@ -14,7 +14,7 @@
 
 #include "sim/scenario/signal_catalog.h"
 
-namespace sim {
+namespace sim::measure {
 
 struct OnInterval {
   double from_s = 0.0;
@@ -29,12 +29,13 @@ struct Extremes {
   bool seen() const { return least_si <= largest_si; }
 };
 
-inline constexpr std::size_t kOnOffCount = static_cast<std::size_t>(OnOff::kCount);
-inline constexpr std::size_t kRealCount = static_cast<std::size_t>(RealSignal::kCount);
+inline constexpr std::size_t kOnOffCount = static_cast<std::size_t>(scenario::OnOff::kCount);
+inline constexpr std::size_t kRealCount = static_cast<std::size_t>(scenario::RealSignal::kCount);
 /// Gates that are known at every step, and behind them "at all times".
 inline constexpr std::size_t kGateCount = 5;
-inline constexpr std::array<OnOff, kGateCount - 1> kGates = {OnOff::kCommanded, OnOff::kOpen,
-                                                             OnOff::kFlowing, OnOff::kLifted};
+inline constexpr std::array<scenario::OnOff, kGateCount - 1> kGates = {
+    scenario::OnOff::kCommanded, scenario::OnOff::kOpen, scenario::OnOff::kFlowing,
+    scenario::OnOff::kLifted};
 inline constexpr std::size_t kUngated = kGateCount - 1;
 
 struct RowSignals {
@@ -43,7 +44,7 @@ struct RowSignals {
   std::array<std::vector<OnInterval>, kOnOffCount> on;
   std::array<std::array<Extremes, kGateCount>, kRealCount> extremes;
 
-  const std::vector<OnInterval>& of(OnOff signal) const {
+  const std::vector<OnInterval>& of(scenario::OnOff signal) const {
     return on[static_cast<std::size_t>(signal)];
   }
 };
@@ -56,6 +57,6 @@ struct SignalStep {
 };
 
 void note_step(RowSignals& signals, const SignalStep& step);
-void note_on(RowSignals& signals, OnOff signal, double from_s, double to_s);
+void note_on(RowSignals& signals, scenario::OnOff signal, double from_s, double to_s);
 
-}  // namespace sim
+}  // namespace sim::measure

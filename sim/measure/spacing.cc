@@ -6,7 +6,7 @@
 
 #include "shared/check.h"
 
-namespace sim {
+namespace sim::measure {
 namespace {
 
 constexpr double kUndefined_ratio = std::numeric_limits<double>::quiet_NaN();
@@ -76,4 +76,4 @@ SpacingQuality spacing_quality(std::span<const double> spacings_m, double theore
   return quality;
 }
 
-}  // namespace sim
+}  // namespace sim::measure

@@ -22,7 +22,7 @@
 
 #include <span>
 
-namespace sim {
+namespace sim::measure {
 
 struct SpacingIndices {
   double multiples_ratio = 0.0;
@@ -42,4 +42,4 @@ struct SpacingQuality {
 
 SpacingQuality spacing_quality(std::span<const double> spacings_m, double theoretical_spacing_m);
 
-}  // namespace sim
+}  // namespace sim::measure

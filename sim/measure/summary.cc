@@ -15,14 +15,15 @@
 #include "sim/statistics/lower_bound.h"
 #include "sim/statistics/spread.h"
 
-namespace sim {
+namespace sim::measure {
 namespace {
 
 constexpr double kDoseMiss_ratio = 0.10;
 constexpr double kLengthMiss_m = 0.010;
 
 double share(long long part, long long whole) {
-  return whole > 0 ? static_cast<double>(part) / static_cast<double>(whole) : kNone_ratio;
+  return whole > 0 ? static_cast<double>(part) / static_cast<double>(whole)
+                   : statistics::kNone_ratio;
 }
 
 bool has_own_band(const SeedRecord& seed) {
@@ -72,7 +73,7 @@ WithinTolerance within_of(std::span<const RowRecord> rows, double tolerance_m,
   within.tolerance_m = tolerance_m;
   within.placed_ratio = share(good, placed);
   within.sensed_ratio = share(all_good_sensed, all_sensed);
-  within.lower95_ratio = lower95_ratio(good_sensed, sensed);
+  within.lower95_ratio = statistics::lower95_ratio(good_sensed, sensed);
   return within;
 }
 
@@ -107,10 +108,11 @@ double secondary_mean_ratio(std::span<const RowRecord> rows) {
   for (const RowRecord& row : rows)
     for (const BandRecord& band : row.bands)
       if (!band.stray) secondary_ratio.push_back(band.secondary_ratio);
-  return mean_of(secondary_ratio);
+  return statistics::mean_of(secondary_ratio);
 }
 
-void add_volumes(std::span<const RowRecord> rows, const Scenario& scenario, Figures& figures) {
+void add_volumes(std::span<const RowRecord> rows, const scenario::Scenario& scenario,
+                 Figures& figures) {
   double outside_m3 = 0.0, area_m2 = 0.0;
   for (const RowRecord& row : rows) {
     figures.applied_volume_m3 += row.applied_volume_m3;
@@ -125,7 +127,7 @@ void add_volumes(std::span<const RowRecord> rows, const Scenario& scenario, Figu
   if (area_m2 > 0.0) figures.field_rate_m3pm2 = figures.applied_volume_m3 / area_m2;
 }
 
-Figures figures_of(std::span<const RowRecord> rows, const Scenario& scenario,
+Figures figures_of(std::span<const RowRecord> rows, const scenario::Scenario& scenario,
                    const PlacementRules& rules) {
   Figures figures;
   for (const RowRecord& row : rows) {
@@ -136,16 +138,16 @@ Figures figures_of(std::span<const RowRecord> rows, const Scenario& scenario,
   for (std::size_t i = 0; i < 3; ++i) figures.within[i] = within_of(rows, tolerances_m[i], rules);
 
   OwnBands own = own_bands_of(rows, rules);
-  figures.placement_error = spread_of(own.error_m);
-  figures.band_length = spread_of(own.length_m);
+  figures.placement_error = statistics::spread_of(own.error_m);
+  figures.band_length = statistics::spread_of(own.length_m);
   figures.own_bands_sensed = own.sensed;
   figures.dose_within_10_percent_sensed_ratio = share(own.dose_good, own.sensed);
   figures.length_within_10mm_sensed_ratio = share(own.length_good, own.sensed);
-  figures.dose_mean_m3 = mean_of(own.dose_m3);
-  figures.dose_sd_m3 = sd_of(own.dose_m3);
+  figures.dose_mean_m3 = statistics::mean_of(own.dose_m3);
+  figures.dose_sd_m3 = statistics::sd_of(own.dose_m3);
   std::sort(own.on_target_ratio.begin(), own.on_target_ratio.end());
-  figures.on_target_mean_ratio = mean_of(own.on_target_ratio);
-  figures.on_target_p05_ratio = quantile_of(own.on_target_ratio, 0.05);
+  figures.on_target_mean_ratio = statistics::mean_of(own.on_target_ratio);
+  figures.on_target_p05_ratio = statistics::quantile_of(own.on_target_ratio, 0.05);
   figures.secondary_mean_ratio = secondary_mean_ratio(rows);
   figures.in_band_rate_m3pm2 = figures.dose_mean_m3 / (scenario.row.width_m * rules.band_length_m);
   add_volumes(rows, scenario, figures);
@@ -217,20 +219,21 @@ void add_share(RequirementResult& result, std::string_view metric, const Summary
   if (result.total <= 0 || !std::isfinite(result.value)) return;
   result.good = std::llround(result.value * static_cast<double>(result.total));
   const long long good[] = {result.good}, total[] = {result.total};
-  result.lower95_ratio = lower95_ratio(good, total);
+  result.lower95_ratio = statistics::lower95_ratio(good, total);
   for (std::size_t k = 0; k < std::size(kWithin); ++k)
     if (sensed && metric.starts_with(kWithin[k]))
       result.lower95_ratio = all.within[k].lower95_ratio;
 }
 
-RequirementResult judged_in_time(const Requirement& requirement, std::span<const RowRecord> rows) {
+RequirementResult judged_in_time(const scenario::Requirement& requirement,
+                                 std::span<const RowRecord> rows) {
   const TemporalResult found = judge_in_time(requirement, rows);
   RequirementResult result;
   result.name = requirement.metric;
-  result.unit = unit_of(requirement);
-  const TemporalRule& rule = requirement.rule;
-  const double asked_si = rule.form != TemporalForm::kEventually ? requirement.bound
-                          : rule.within_seeds > 0                ? rule.within_seeds
+  result.unit = scenario::unit_of(requirement);
+  const scenario::TemporalRule& rule = requirement.rule;
+  const double asked_si = rule.form != scenario::TemporalForm::kEventually ? requirement.bound
+                          : rule.within_seeds > 0                          ? rule.within_seeds
                                                   : rule.within_s;  // tidy: unit the requirement's
   result.limit = found.fired ? found.limit_si : asked_si;
   result.value = found.value_si;
@@ -241,11 +244,11 @@ RequirementResult judged_in_time(const Requirement& requirement, std::span<const
   return result;
 }
 
-RequirementResult judged_metric(const Requirement& requirement, const Summary& summary,
+RequirementResult judged_metric(const scenario::Requirement& requirement, const Summary& summary,
                                 std::span<const RowRecord> rows, const PlacementRules& rules) {
-  const MetricName* metric = find_metric_name(requirement.metric);
+  const scenario::MetricName* metric = scenario::find_metric_name(requirement.metric);
   if (metric == nullptr) throw std::invalid_argument("no metric named " + requirement.metric);
-  const bool at_most = requirement.sense == BoundSense::kAtMost;
+  const bool at_most = requirement.sense == scenario::BoundSense::kAtMost;
   RequirementResult result;
   result.name = requirement.metric + (at_most ? " at most" : " at least");
   result.unit = std::string(metric->unit);
@@ -259,9 +262,9 @@ RequirementResult judged_metric(const Requirement& requirement, const Summary& s
   return result;
 }
 
-RequirementResult judged(const Requirement& requirement, const Summary& summary,
+RequirementResult judged(const scenario::Requirement& requirement, const Summary& summary,
                          std::span<const RowRecord> rows, const PlacementRules& rules) {
-  RequirementResult result = requirement.rule.form == TemporalForm::kNone
+  RequirementResult result = requirement.rule.form == scenario::TemporalForm::kNone
                                  ? judged_metric(requirement, summary, rows, rules)
                                  : judged_in_time(requirement, rows);
   result.place = requirement.place;
@@ -281,7 +284,7 @@ Verdict verdict_of(const Summary& summary) {
 
 }  // namespace
 
-PlacementRules placement_rules_of(const Scenario& scenario) {
+PlacementRules placement_rules_of(const scenario::Scenario& scenario) {
   PlacementRules rules;
   rules.theoretical_spacing_m = scenario.seeding.meter.spacing_m;
   rules.band_length_m = scenario.rate.band_length_m;
@@ -291,7 +294,8 @@ PlacementRules placement_rules_of(const Scenario& scenario) {
   return rules;
 }
 
-Summary summarize(std::span<RowRecord> rows, const Scenario& scenario, double simulated_s) {
+Summary summarize(std::span<RowRecord> rows, const scenario::Scenario& scenario,
+                  double simulated_s) {
   const PlacementRules rules = placement_rules_of(scenario);
   Summary summary;
   summary.simulated_s = simulated_s;
@@ -309,7 +313,7 @@ Summary summarize(std::span<RowRecord> rows, const Scenario& scenario, double si
   summary.spacing = spacing_quality(spacings_of(rows), rules.theoretical_spacing_m);
   summary.jet = jet_figures(rows, scenario);
   summary.break_even_scatter_m = break_even_of(rows, rules);
-  for (const Requirement& requirement : scenario.requirements)
+  for (const scenario::Requirement& requirement : scenario.requirements)
     summary.requirements.push_back(judged(requirement, summary, rows, rules));
   summary.verdict = verdict_of(summary);
   return summary;
@@ -326,4 +330,4 @@ const char* verdict_word(Verdict verdict) {
   return "none";
 }
 
-}  // namespace sim
+}  // namespace sim::measure

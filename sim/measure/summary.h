@@ -28,14 +28,14 @@
 #include "sim/scenario/scenario.h"
 #include "sim/statistics/spread.h"
 
-namespace sim {
+namespace sim::measure {
 
 struct WithinTolerance {
   double tolerance_m = 0.0;
-  double placed_ratio = kNone_ratio;  // of all seeds placed
-  double sensed_ratio = kNone_ratio;  // of sensed seeds
+  double placed_ratio = statistics::kNone_ratio;  // of all seeds placed
+  double sensed_ratio = statistics::kNone_ratio;  // of sensed seeds
   double lower95_ratio =
-      kNone_ratio;  // one-sided lower 95 % bound of sensed_ratio, by clusters (rows)
+      statistics::kNone_ratio;  // one-sided lower 95 % bound of sensed_ratio, by clusters (rows)
 };
 
 struct SeedCounts {
@@ -48,17 +48,19 @@ struct Figures {
   long long stray_bands = 0;
   int lag_seeds = 0;          // of all rows the winning lag furthest from 0
   WithinTolerance within[3];  // 10 mm, 25 mm, half the band
-  Spread placement_error;
-  Spread band_length;
+  statistics::Spread placement_error;
+  statistics::Spread band_length;
   long long own_bands_sensed = 0;  // sensed seeds with a band of their own
-  double dose_within_10_percent_sensed_ratio = kNone_ratio;  // of sensed seeds with an own band
-  double length_within_10mm_sensed_ratio = kNone_ratio;
-  double on_target_mean_ratio = kNone_ratio, on_target_p05_ratio = kNone_ratio;
-  double dose_mean_m3 = kNone_ratio, dose_sd_m3 = kNone_ratio;
-  double gap_ratio = kNone_ratio;
-  double secondary_mean_ratio = kNone_ratio;
-  double in_band_rate_m3pm2 = kNone_ratio;
-  double field_rate_m3pm2 = kNone_ratio;
+  double dose_within_10_percent_sensed_ratio =
+      statistics::kNone_ratio;  // of sensed seeds with an own band
+  double length_within_10mm_sensed_ratio = statistics::kNone_ratio;
+  double on_target_mean_ratio = statistics::kNone_ratio,
+         on_target_p05_ratio = statistics::kNone_ratio;
+  double dose_mean_m3 = statistics::kNone_ratio, dose_sd_m3 = statistics::kNone_ratio;
+  double gap_ratio = statistics::kNone_ratio;
+  double secondary_mean_ratio = statistics::kNone_ratio;
+  double in_band_rate_m3pm2 = statistics::kNone_ratio;
+  double field_rate_m3pm2 = statistics::kNone_ratio;
   double applied_volume_m3 = 0.0;
   double balance_residual_ratio = 0.0;  // over throughput, largest of the rows
 };
@@ -71,21 +73,24 @@ struct Figures {
 /// down a surface has lost its jet. A thrust below the weight cannot lift a seed; that it may still
 /// roll one on a smooth floor is not modelled.
 struct JetFigures {
-  double speed_mps = kNone_ratio;                      // volume-weighted mean
-  double thrust_over_seed_weight_ratio = kNone_ratio;  // at that speed
+  double speed_mps = statistics::kNone_ratio;                      // volume-weighted mean
+  double thrust_over_seed_weight_ratio = statistics::kNone_ratio;  // at that speed
   bool may_move_seed = false;
   // below: at that speed and the nominal drop height, of the jet's own diameter bore * sqrt(Cd)
-  model::JetNumbers numbers{kNone_ratio, kNone_ratio, kNone_ratio};
-  double breakup_length_m = kNone_ratio;
-  double flight_path_m = kNone_ratio;  // from outlet, or from the end of a guide, to the floor
-  double breakup_drop_m = kNone_ratio;
-  double least_jetting_speed_mps = kNone_ratio;  // mean in the bore, rim wetted to the bore
-  double splash_ratio = kNone_ratio;             // We^.5 Re^.25 where it lands
-  double landing_clearance_m = kNone_ratio;      // landing line to seed line
-  double guide_time_s = kNone_ratio;             // on the surface, by the stated speed
-  double guide_least_time_s = kNone_ratio;       // in free fall from the jet's speed
-  double guide_most_time_s = kNone_ratio;        // as a film over the whole width
-  bool breaks_up = false;                        // before the floor
+  model::JetNumbers numbers{statistics::kNone_ratio, statistics::kNone_ratio,
+                            statistics::kNone_ratio};
+  double breakup_length_m = statistics::kNone_ratio;
+  double flight_path_m =
+      statistics::kNone_ratio;  // from outlet, or from the end of a guide, to the floor
+  double breakup_drop_m = statistics::kNone_ratio;
+  double least_jetting_speed_mps =
+      statistics::kNone_ratio;                           // mean in the bore, rim wetted to the bore
+  double splash_ratio = statistics::kNone_ratio;         // We^.5 Re^.25 where it lands
+  double landing_clearance_m = statistics::kNone_ratio;  // landing line to seed line
+  double guide_time_s = statistics::kNone_ratio;         // on the surface, by the stated speed
+  double guide_least_time_s = statistics::kNone_ratio;   // in free fall from the jet's speed
+  double guide_most_time_s = statistics::kNone_ratio;    // as a film over the whole width
+  bool breaks_up = false;                                // before the floor
   bool drips = false;
   bool splashes = false;
   bool guide_speed_outside = false;  // of both bounds
@@ -97,10 +102,11 @@ struct RequirementResult {
   double limit = 0.0;  // tidy: unit is the metric's
   double value = 0.0;  // tidy: unit is the metric's
   bool holds = false;
-  double margin = kNone_ratio;         // tidy: unit is the metric's; negative: violated by so much
-  bool seen = true;                    // false: nothing in the pass to judge by
-  long long good = -1, total = -1;     // of a share; -1: no share
-  double lower95_ratio = kNone_ratio;  // of a share, one-sided
+  double margin =
+      statistics::kNone_ratio;      // tidy: unit is the metric's; negative: violated by so much
+  bool seen = true;                 // false: nothing in the pass to judge by
+  long long good = -1, total = -1;  // of a share; -1: no share
+  double lower95_ratio = statistics::kNone_ratio;  // of a share, one-sided
   Witness worst;
   std::string place;  // of the file where it stands
 };
@@ -112,21 +118,23 @@ struct Summary {
   std::vector<Figures> rows;
   SpacingQuality spacing;
   JetFigures jet;
-  sillion_health health{};                    // summed over rows
-  double break_even_scatter_m = kNone_ratio;  // extra below the sensor that loses 95 % within 10 mm
+  sillion_health health{};  // summed over rows
+  double break_even_scatter_m =
+      statistics::kNone_ratio;  // extra below the sensor that loses 95 % within 10 mm
   double simulated_s = 0.0;
   Verdict verdict = Verdict::kNone;
   std::vector<RequirementResult> requirements;
 };
 
-PlacementRules placement_rules_of(const Scenario& scenario);
+PlacementRules placement_rules_of(const scenario::Scenario& scenario);
 /// Matches bands (fills the rows' fields) and sums up. Rows of several runs may stand one after the
 /// other: each is a cluster. A requirement whose value is not-a-number does not hold.
 /// Verdict: wrong seed (also without requirements) before fail before no data before hold; none
 /// without any.
 /// Errors   std::invalid_argument when a requirement names no metric of the catalog
-Summary summarize(std::span<RowRecord> rows, const Scenario& scenario, double simulated_s);
-JetFigures jet_figures(std::span<const RowRecord> rows, const Scenario& scenario);
+Summary summarize(std::span<RowRecord> rows, const scenario::Scenario& scenario,
+                  double simulated_s);
+JetFigures jet_figures(std::span<const RowRecord> rows, const scenario::Scenario& scenario);
 const char* verdict_word(Verdict verdict);  // "hold" | "fail" | "wrong seed" | "none" | "no data"
 
-}  // namespace sim
+}  // namespace sim::measure

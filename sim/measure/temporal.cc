@@ -5,14 +5,14 @@
 #include <limits>
 #include <stdexcept>
 
-namespace sim {
+namespace sim::measure {
 namespace {
 
 using Intervals = std::vector<OnInterval>;
 constexpr double kFar_s = std::numeric_limits<double>::infinity();
 
 const Intervals& intervals_of(const RowSignals& signals, const std::string& name) {
-  const OnOffSignal* found = find_on_off(name);
+  const scenario::OnOffSignal* found = scenario::find_on_off(name);
   if (found == nullptr) throw std::invalid_argument("no signal named " + name);
   return signals.of(found->signal);
 }
@@ -28,7 +28,7 @@ Intervals complement(const Intervals& on, double until_s) {
   return off;
 }
 
-Intervals stated(const TemporalRule& rule, const RowSignals& signals) {
+Intervals stated(const scenario::TemporalRule& rule, const RowSignals& signals) {
   const Intervals& on = intervals_of(signals, rule.signal);
   return rule.negated ? complement(on, signals.until_s) : on;
 }
@@ -57,23 +57,23 @@ TemporalResult found(double limit_si, double value_si, double margin_si,
   return result;
 }
 
-TemporalResult judge_always(const Requirement& requirement, const RowSignals& signals) {
-  const RealSignalKind* kind = find_real_signal(requirement.rule.signal);
+TemporalResult judge_always(const scenario::Requirement& requirement, const RowSignals& signals) {
+  const scenario::RealSignalKind* kind = scenario::find_real_signal(requirement.rule.signal);
   if (kind == nullptr) throw std::invalid_argument("no signal named " + requirement.rule.signal);
   std::size_t gate = kUngated;
   for (std::size_t k = 0; k < kGates.size(); ++k)
-    if (const OnOffSignal* during = find_on_off(requirement.rule.during))
+    if (const scenario::OnOffSignal* during = scenario::find_on_off(requirement.rule.during))
       if (during->signal == kGates[k]) gate = k;
   const Extremes& seen = signals.extremes[static_cast<std::size_t>(kind->signal)][gate];
   if (!seen.seen()) return {};
-  const bool at_most = requirement.sense == BoundSense::kAtMost;
+  const bool at_most = requirement.sense == scenario::BoundSense::kAtMost;
   const double value_si = at_most ? seen.largest_si : seen.least_si;  // tidy: unit the signal's
   const double sign = at_most ? 1.0 : -1.0;                           // tidy: unit none
   return found(requirement.bound, value_si, sign * (requirement.bound - value_si),
                at_most ? seen.largest_at_s : seen.least_at_s);
 }
 
-TemporalResult judge_never(const TemporalRule& rule, const RowSignals& signals) {
+TemporalResult judge_never(const scenario::TemporalRule& rule, const RowSignals& signals) {
   Intervals forbidden = {{0.0, signals.until_s}};
   if (!rule.during.empty()) {
     forbidden.clear();
@@ -114,10 +114,10 @@ long long edges_between(const Intervals& edges, double from_s, double to_s) {
   });
 }
 
-TemporalResult judge_eventually(const TemporalRule& rule, const RowSignals& signals) {
+TemporalResult judge_eventually(const scenario::TemporalRule& rule, const RowSignals& signals) {
   TemporalResult worst;
   const Intervals on = stated(rule, signals);
-  const Intervals& edges = signals.of(OnOff::kEdge);
+  const Intervals& edges = signals.of(scenario::OnOff::kEdge);
   for (const double rise_s : rises_of(rule.when, signals)) {
     const double at_s = answer_s(on, rise_s);
     const bool came = at_s <= signals.until_s;
@@ -137,7 +137,7 @@ TemporalResult judge_eventually(const TemporalRule& rule, const RowSignals& sign
   return worst;
 }
 
-TemporalResult judge_hold(const TemporalRule& rule, const RowSignals& signals) {
+TemporalResult judge_hold(const scenario::TemporalRule& rule, const RowSignals& signals) {
   TemporalResult worst;
   const Intervals off = complement(stated(rule, signals), signals.until_s);
   const Intervals& ends = intervals_of(signals, rule.until);
@@ -161,20 +161,21 @@ TemporalResult judge_hold(const TemporalRule& rule, const RowSignals& signals) {
   return worst;
 }
 
-TemporalResult judge_row(const Requirement& requirement, const RowSignals& signals) {
+TemporalResult judge_row(const scenario::Requirement& requirement, const RowSignals& signals) {
   switch (requirement.rule.form) {
-    case TemporalForm::kAlways: return judge_always(requirement, signals);
-    case TemporalForm::kNever: return judge_never(requirement.rule, signals);
-    case TemporalForm::kEventually: return judge_eventually(requirement.rule, signals);
-    case TemporalForm::kHold: return judge_hold(requirement.rule, signals);
-    case TemporalForm::kNone: break;
+    case scenario::TemporalForm::kAlways: return judge_always(requirement, signals);
+    case scenario::TemporalForm::kNever: return judge_never(requirement.rule, signals);
+    case scenario::TemporalForm::kEventually: return judge_eventually(requirement.rule, signals);
+    case scenario::TemporalForm::kHold: return judge_hold(requirement.rule, signals);
+    case scenario::TemporalForm::kNone: break;
   }
   return {};
 }
 
 }  // namespace
 
-TemporalResult judge_in_time(const Requirement& requirement, std::span<const RowRecord> rows) {
+TemporalResult judge_in_time(const scenario::Requirement& requirement,
+                             std::span<const RowRecord> rows) {
   TemporalResult worst;
   for (std::size_t row = 0; row < rows.size(); ++row) {
     if (!rows[row].signals.kept) continue;
@@ -185,4 +186,4 @@ TemporalResult judge_in_time(const Requirement& requirement, std::span<const Row
   return worst;
 }
 
-}  // namespace sim
+}  // namespace sim::measure

@@ -27,18 +27,19 @@
 #include "sim/measure/record.h"
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::measure {
 
 struct TemporalResult {
   bool fired = false;
   bool holds = false;
-  double limit_si = 0.0;           // tidy: unit the requirement's
-  double value_si = kNone_ratio;   // tidy: unit the requirement's
-  double margin_si = kNone_ratio;  // tidy: unit the requirement's
-  int row = -1;                    // where the margin is smallest
-  double at_s = kNone_ratio;
+  double limit_si = 0.0;                       // tidy: unit the requirement's
+  double value_si = statistics::kNone_ratio;   // tidy: unit the requirement's
+  double margin_si = statistics::kNone_ratio;  // tidy: unit the requirement's
+  int row = -1;                                // where the margin is smallest
+  double at_s = statistics::kNone_ratio;
 };
 
-TemporalResult judge_in_time(const Requirement& requirement, std::span<const RowRecord> rows);
+TemporalResult judge_in_time(const scenario::Requirement& requirement,
+                             std::span<const RowRecord> rows);
 
-}  // namespace sim
+}  // namespace sim::measure

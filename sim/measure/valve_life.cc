@@ -2,15 +2,15 @@
 
 #include <algorithm>
 
-namespace sim {
+namespace sim::measure {
 
-bool wear_stated(const Scenario& scenario) {
+bool wear_stated(const scenario::Scenario& scenario) {
   const model::Wear& wear = scenario.attachment.valve.wear;
   return wear.cycles_ratio > 0.0 || wear.volume_m3 > 0.0 || model::life_known(wear);
 }
 
-ValveLife valve_life(std::span<const RowRecord> rows, const Scenario& scenario, double pressure_pa,
-                     double shortest_dose_m3) {
+ValveLife valve_life(std::span<const RowRecord> rows, const scenario::Scenario& scenario,
+                     double pressure_pa, double shortest_dose_m3) {
   model::Valve valve = scenario.attachment.valve;
   const model::Liquid& liquid = scenario.liquid.liquid;
   const auto most = std::max_element(
@@ -39,4 +39,4 @@ ValveLife valve_life(std::span<const RowRecord> rows, const Scenario& scenario, 
   return life;
 }
 
-}  // namespace sim
+}  // namespace sim::measure

@@ -14,12 +14,12 @@
 #include "sim/measure/record.h"
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::measure {
 
 struct ValveLife {
   double cycles_ratio = 0.0;
   double volume_m3 = 0.0;
-  double used_ratio = kNone_ratio;  // not-a-number: not known
+  double used_ratio = statistics::kNone_ratio;  // not-a-number: not known
   model::LifeLeft left;
   double leak_m3ps = 0.0;
   double smallest_m3 = 0.0;
@@ -27,8 +27,8 @@ struct ValveLife {
 };
 
 /// Whether the scenario says anything of wear.
-bool wear_stated(const Scenario& scenario);
-ValveLife valve_life(std::span<const RowRecord> rows, const Scenario& scenario, double pressure_pa,
-                     double shortest_dose_m3);
+bool wear_stated(const scenario::Scenario& scenario);
+ValveLife valve_life(std::span<const RowRecord> rows, const scenario::Scenario& scenario,
+                     double pressure_pa, double shortest_dose_m3);
 
-}  // namespace sim
+}  // namespace sim::measure

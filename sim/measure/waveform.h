@@ -17,7 +17,7 @@
 
 #include "shared/time.h"
 
-namespace sim {
+namespace sim::measure {
 
 struct WaveInstant {
   shared::Instant at{};
@@ -45,4 +45,4 @@ struct Waveform {
   std::vector<WaveInstant> instants;  // in order of time
 };
 
-}  // namespace sim
+}  // namespace sim::measure

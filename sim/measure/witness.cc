@@ -4,7 +4,7 @@
 #include <functional>
 #include <limits>
 
-namespace sim {
+namespace sim::measure {
 namespace {
 
 constexpr double kWorst = std::numeric_limits<double>::infinity();  // tidy: unit the score's
@@ -110,4 +110,4 @@ Witness witness_at(int row, double at_s, std::span<const RowRecord> rows) {
   return witness;
 }
 
-}  // namespace sim
+}  // namespace sim::measure

@@ -16,12 +16,12 @@
 #include "sim/measure/placement.h"
 #include "sim/measure/record.h"
 
-namespace sim {
+namespace sim::measure {
 
 struct Witness {
   int row = -1;
   int seed = -1;
-  double at_s = kNone_ratio;  // of the seed's edge, or of a stray band's opening
+  double at_s = statistics::kNone_ratio;  // of the seed's edge, or of a stray band's opening
 };
 
 /// `rows` after match_bands.
@@ -30,4 +30,4 @@ Witness witness_of(std::string_view metric, std::span<const RowRecord> rows,
 /// The seed of a row whose edge is the last at or before an instant; row's seed -1: none yet.
 Witness witness_at(int row, double at_s, std::span<const RowRecord> rows);
 
-}  // namespace sim
+}  // namespace sim::measure

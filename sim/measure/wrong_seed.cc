@@ -4,7 +4,7 @@
 #include "model/reproducible_math.h"
 #include "sim/measure/placement.h"
 
-namespace sim {
+namespace sim::measure {
 namespace {
 
 constexpr int kPairsLeast = 8;
@@ -15,7 +15,7 @@ constexpr double kRegular_m = 1e-9;
 constexpr double kStandardErrorsLeast_ratio = 4.0;
 
 struct LagFit {
-  double correlation_ratio = kNone_ratio;
+  double correlation_ratio = statistics::kNone_ratio;
   int pairs = 0;
 };
 
@@ -44,7 +44,7 @@ Spacings spacings_of(const RowRecord& row) {
       return row.bands[static_cast<std::size_t>(seed.band)].centre_x_ground_m;
     };
     spacings.bands_m.push_back(has_own_band(a) && has_own_band(b) ? centre(b) - centre(a)
-                                                                  : kNone_ratio);
+                                                                  : statistics::kNone_ratio);
   }
   return spacings;
 }
@@ -130,4 +130,4 @@ int winning_lag_seeds(const RowRecord& row) {
   return beats_by_more_than_chance(best, zero) ? winner : 0;
 }
 
-}  // namespace sim
+}  // namespace sim::measure

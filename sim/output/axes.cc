@@ -5,7 +5,7 @@
 
 #include "sim/output/number_text.h"
 
-namespace sim {
+namespace sim::output {
 namespace {
 
 constexpr double kTickSize_px = 11.0;
@@ -75,4 +75,4 @@ std::string with_unit(std::string_view what, const ShownUnit& unit) {
   return std::string(what) + (unit.word.empty() ? "" : ", " + std::string(unit.word));
 }
 
-}  // namespace sim
+}  // namespace sim::output

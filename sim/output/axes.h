@@ -12,7 +12,7 @@
 #include "sim/output/shown_units.h"
 #include "sim/output/svg.h"
 
-namespace sim {
+namespace sim::output {
 
 struct Axis {
   double from_si = 0.0;
@@ -42,4 +42,4 @@ void draw_y_ticks(Drawing& drawing, const Axis& axis, double left_px, double rig
 /// "placement error, mm"
 std::string with_unit(std::string_view what, const ShownUnit& unit);
 
-}  // namespace sim
+}  // namespace sim::output

@@ -2,7 +2,7 @@
 
 #include "sim/output/html.h"
 
-namespace sim {
+namespace sim::output {
 
 std::string cautions_section() {
   return section_html(
@@ -27,4 +27,4 @@ std::string cautions_section() {
            "Nothing here replaces the instructions of the machine's maker."}));
 }
 
-}  // namespace sim
+}  // namespace sim::output

@@ -5,8 +5,8 @@
 
 #include <string>
 
-namespace sim {
+namespace sim::output {
 
 std::string cautions_section();
 
-}  // namespace sim
+}  // namespace sim::output

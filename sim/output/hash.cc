@@ -4,7 +4,7 @@
 #include <bit>
 #include <cstdint>
 
-namespace sim {
+namespace sim::output {
 namespace {
 
 constexpr std::array<std::uint32_t, 64> kRound = {
@@ -70,4 +70,4 @@ std::string sha256_hex(std::string_view bytes) {
 
 std::string short_hash_hex(std::string_view bytes) { return sha256_hex(bytes).substr(0, 16); }
 
-}  // namespace sim
+}  // namespace sim::output

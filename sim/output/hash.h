@@ -7,7 +7,7 @@
 #include <string>
 #include <string_view>
 
-namespace sim {
+namespace sim::output {
 
 std::string sha256_hex(std::string_view bytes);  // 64 hexadecimal digits
 std::string short_hash_hex(
@@ -18,4 +18,4 @@ struct RunHashes {
   std::string scenario, parameters, controller, program, result;
 };
 
-}  // namespace sim
+}  // namespace sim::output

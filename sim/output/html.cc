@@ -4,7 +4,7 @@
 
 #include "sim/output/svg.h"
 
-namespace sim {
+namespace sim::output {
 namespace {
 
 // Works in grey and on A4 or Letter: nothing is told by colour alone, no dark grounds, and a plot
@@ -167,4 +167,4 @@ std::string page_html(std::string_view title, const std::string& body) {
          "</style>\n</head>\n<body>\n<main>\n" + body + "</main>\n</body>\n</html>\n";
 }
 
-}  // namespace sim
+}  // namespace sim::output

@@ -9,7 +9,7 @@
 #include <string_view>
 #include <vector>
 
-namespace sim {
+namespace sim::output {
 
 struct Table {
   std::string caption;
@@ -28,4 +28,4 @@ std::string figure_html(const std::string& svg, std::string_view caption);
 std::string section_html(std::string_view heading, const std::string& inner);
 std::string page_html(std::string_view title, const std::string& body);
 
-}  // namespace sim
+}  // namespace sim::output

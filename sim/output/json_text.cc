@@ -6,7 +6,7 @@
 #include "shared/check.h"
 #include "sim/output/number_text.h"
 
-namespace sim {
+namespace sim::output {
 namespace {
 
 using Json = nlohmann::ordered_json;
@@ -61,4 +61,4 @@ std::string json_text(const Json& value) {
   return text + "\n";
 }
 
-}  // namespace sim
+}  // namespace sim::output

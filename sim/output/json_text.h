@@ -9,10 +9,10 @@
 #include <nlohmann/json_fwd.hpp>
 #include <string>
 
-namespace sim {
+namespace sim::output {
 
 /// A number, or null when the figure does not exist (not-a-number) or has no end.
 nlohmann::ordered_json number_or_null(double value_si);
 std::string json_text(const nlohmann::ordered_json& value);
 
-}  // namespace sim
+}  // namespace sim::output

@@ -5,7 +5,7 @@
 
 #include "shared/check.h"
 
-namespace sim {
+namespace sim::output {
 
 std::string number_text(double value_si) {
   if (!std::isfinite(value_si)) return {};
@@ -27,4 +27,4 @@ std::string fixed_text(double shown_si, int decimals) {
   return text;
 }
 
-}  // namespace sim
+}  // namespace sim::output

@@ -6,11 +6,11 @@
 
 #include <string>
 
-namespace sim {
+namespace sim::output {
 
 /// Shortest text that reads back to the same double; empty for not-a-number and infinities.
 std::string number_text(double value_si);
 /// With so many decimals, halves of the exact binary value to even; no minus sign before zero.
 std::string fixed_text(double shown_si, int decimals);
 
-}  // namespace sim
+}  // namespace sim::output

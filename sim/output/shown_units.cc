@@ -7,7 +7,7 @@
 #include "shared/units.h"
 #include "sim/output/number_text.h"
 
-namespace sim {
+namespace sim::output {
 namespace {
 
 // 1 fl oz per 1000 ft of row, as a volume a length.
@@ -132,4 +132,4 @@ Measure measure_of(std::string_view unit_word) {
   return Measure::kNumber;
 }
 
-}  // namespace sim
+}  // namespace sim::output

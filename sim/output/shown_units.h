@@ -8,7 +8,7 @@
 #include <string>
 #include <string_view>
 
-namespace sim {
+namespace sim::output {
 
 enum class Units : std::uint8_t { kMetric, kUs };
 
@@ -59,4 +59,4 @@ std::string shown_number(double value_si, const ShownUnit& unit, int decimals);
 /// What a requirement's or metric's unit word ("m", "ratio", "m3/m2") measures.
 Measure measure_of(std::string_view unit_word);
 
-}  // namespace sim
+}  // namespace sim::output

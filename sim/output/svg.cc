@@ -7,7 +7,7 @@
 #include "shared/check.h"
 #include "sim/output/number_text.h"
 
-namespace sim {
+namespace sim::output {
 namespace {
 
 std::string px(double place_px) {
@@ -192,4 +192,4 @@ std::string between_colours(std::string_view from, std::string_view to, double s
   return colour;
 }
 
-}  // namespace sim
+}  // namespace sim::output

@@ -10,7 +10,7 @@
 #include <string>
 #include <string_view>
 
-namespace sim {
+namespace sim::output {
 
 inline constexpr std::string_view kInk = "#1b232d";
 inline constexpr std::string_view kMuted = "#59636f";
@@ -76,4 +76,4 @@ std::string escaped(std::string_view text);
 /// A colour between two given as "#rrggbb".
 std::string between_colours(std::string_view from, std::string_view to, double share_ratio);
 
-}  // namespace sim
+}  // namespace sim::output

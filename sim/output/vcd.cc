@@ -9,43 +9,46 @@
 #include "shared/check.h"
 #include "sim/output/number_text.h"
 
-namespace sim {
+namespace sim::output {
 namespace {
 
 struct Wire {
   std::string_view scope, name;
-  bool WaveInstant::* value;
+  bool measure::WaveInstant::* value;
 };
 struct Real {
   std::string_view scope, name, csv_name;
-  double WaveInstant::* value_si;
+  double measure::WaveInstant::* value_si;
   double shown_ratio;  // shown = SI * this
 };
 
 constexpr std::array kWires{
-    Wire{"sensor", "covered", &WaveInstant::covered},
-    Wire{"controller", "valve_commanded", &WaveInstant::valve_commanded},
-    Wire{"controller", "lowered", &WaveInstant::lowered},
-    Wire{"controller", "event", &WaveInstant::event},
-    Wire{"valve", "drive", &WaveInstant::drive},
-    Wire{"valve", "fast_decay", &WaveInstant::fast_decay},
-    Wire{"valve", "reverse", &WaveInstant::reverse},
-    Wire{"ground", "wanted", &WaveInstant::wanted},
-    Wire{"ground", "own_liquid", &WaveInstant::own_liquid},
+    Wire{"sensor", "covered", &measure::WaveInstant::covered},
+    Wire{"controller", "valve_commanded", &measure::WaveInstant::valve_commanded},
+    Wire{"controller", "lowered", &measure::WaveInstant::lowered},
+    Wire{"controller", "event", &measure::WaveInstant::event},
+    Wire{"valve", "drive", &measure::WaveInstant::drive},
+    Wire{"valve", "fast_decay", &measure::WaveInstant::fast_decay},
+    Wire{"valve", "reverse", &measure::WaveInstant::reverse},
+    Wire{"ground", "wanted", &measure::WaveInstant::wanted},
+    Wire{"ground", "own_liquid", &measure::WaveInstant::own_liquid},
 };
 constexpr std::array kReals{
-    Real{"valve", "supply_V", "supply_voltage_v", &WaveInstant::supply_voltage_v, 1.0},
-    Real{"valve", "current_A", "current_a", &WaveInstant::current_a, 1.0},
-    Real{"valve", "lift_mm", "lift_m", &WaveInstant::lift_m, 1e3},
-    Real{"valve", "flow_mlps", "valve_flow_m3ps", &WaveInstant::valve_flow_m3ps, 1e6},
-    Real{"column", "supply_bar", "supply_pressure_pa", &WaveInstant::supply_pressure_pa, 1e-5},
-    Real{"column", "hose_end_bar", "hose_end_pressure_pa", &WaveInstant::hose_end_pressure_pa,
+    Real{"valve", "supply_V", "supply_voltage_v", &measure::WaveInstant::supply_voltage_v, 1.0},
+    Real{"valve", "current_A", "current_a", &measure::WaveInstant::current_a, 1.0},
+    Real{"valve", "lift_mm", "lift_m", &measure::WaveInstant::lift_m, 1e3},
+    Real{"valve", "flow_mlps", "valve_flow_m3ps", &measure::WaveInstant::valve_flow_m3ps, 1e6},
+    Real{"column", "supply_bar", "supply_pressure_pa", &measure::WaveInstant::supply_pressure_pa,
          1e-5},
-    Real{"column", "valve_exit_bar", "valve_exit_pressure_pa", &WaveInstant::valve_exit_pressure_pa,
+    Real{"column", "hose_end_bar", "hose_end_pressure_pa",
+         &measure::WaveInstant::hose_end_pressure_pa, 1e-5},
+    Real{"column", "valve_exit_bar", "valve_exit_pressure_pa",
+         &measure::WaveInstant::valve_exit_pressure_pa, 1e-5},
+    Real{"column", "outlet_bar", "outlet_pressure_pa", &measure::WaveInstant::outlet_pressure_pa,
          1e-5},
-    Real{"column", "outlet_bar", "outlet_pressure_pa", &WaveInstant::outlet_pressure_pa, 1e-5},
-    Real{"column", "outlet_mlps", "outlet_flow_m3ps", &WaveInstant::outlet_flow_m3ps, 1e6},
-    Real{"ground", "landing_m", "landing_x_ground_m", &WaveInstant::landing_x_ground_m, 1.0},
+    Real{"column", "outlet_mlps", "outlet_flow_m3ps", &measure::WaveInstant::outlet_flow_m3ps, 1e6},
+    Real{"ground", "landing_m", "landing_x_ground_m", &measure::WaveInstant::landing_x_ground_m,
+         1.0},
 };
 constexpr std::array<std::string_view, 5> kScopes{"sensor", "controller", "valve", "column",
                                                   "ground"};
@@ -58,7 +61,7 @@ char real_code(std::size_t real) { return static_cast<char>('A' + real); }
 // A real too: readers of one-bit signals stumble over vectors, and pass over reals.
 std::string seed_change(std::int32_t number) { return fmt::format("r{} {}\n", number, kSeedCode); }
 
-std::string header(const Waveform& wave) {
+std::string header(const measure::Waveform& wave) {
   std::string text;
   for (const std::string& note : wave.notes) text += fmt::format("$comment {} $end\n", note);
   text += "$timescale 1 us $end\n$scope module row $end\n";
@@ -77,7 +80,7 @@ std::string header(const Waveform& wave) {
 }
 
 /// What differs from the instant before, or everything at the first.
-std::string changes(const WaveInstant& now, const WaveInstant* before) {
+std::string changes(const measure::WaveInstant& now, const measure::WaveInstant* before) {
   std::string text;
   for (std::size_t k = 0; k < kWires.size(); ++k) {
     const bool value = now.*kWires[k].value;
@@ -98,12 +101,12 @@ std::int64_t microsecond(shared::Instant at) { return at.ns / 1000; }
 
 }  // namespace
 
-std::string vcd_text(const Waveform& wave) {
+std::string vcd_text(const measure::Waveform& wave) {
   std::string text = header(wave);
-  WaveInstant shown;
+  measure::WaveInstant shown;
   bool first = true;
   for (std::size_t k = 0; k < wave.instants.size(); ++k) {
-    WaveInstant now = wave.instants[k];
+    measure::WaveInstant now = wave.instants[k];
     EXPECTS(k == 0 || wave.instants[k - 1].at <= now.at);
     const std::int64_t at_us = microsecond(now.at);
     bool event = now.event;
@@ -131,13 +134,13 @@ std::string vcd_text(const Waveform& wave) {
   return text;
 }
 
-std::string wave_csv(const Waveform& wave) {
+std::string wave_csv(const measure::Waveform& wave) {
   std::string text = "time_s";
   for (const Wire& wire : kWires) text += fmt::format(",{}", wire.name);
   text += ",seed_number";
   for (const Real& real : kReals) text += fmt::format(",{}", real.csv_name);
   text += "\n";
-  for (const WaveInstant& now : wave.instants) {
+  for (const measure::WaveInstant& now : wave.instants) {
     EXPECTS(now.at.ns >= 0);
     // from whole nanoseconds: seconds as a product would show their rounding
     text += fmt::format("{}.{:09}", now.at.ns / 1'000'000'000, now.at.ns % 1'000'000'000);
@@ -149,4 +152,4 @@ std::string wave_csv(const Waveform& wave) {
   return text;
 }
 
-}  // namespace sim
+}  // namespace sim::output

@@ -16,9 +16,9 @@
 
 #include "sim/measure/waveform.h"
 
-namespace sim {
+namespace sim::output {
 
-std::string vcd_text(const Waveform& wave);
-std::string wave_csv(const Waveform& wave);
+std::string vcd_text(const measure::Waveform& wave);
+std::string wave_csv(const measure::Waveform& wave);
 
-}  // namespace sim
+}  // namespace sim::output

@@ -10,7 +10,7 @@
 #include <system_error>
 #include <vector>
 
-namespace sim {
+namespace sim::output {
 namespace fs = std::filesystem;
 namespace {
 
@@ -146,4 +146,4 @@ void write_folder(std::span<const ResultFile> files, const fs::path& out) {
   scaffold.finish();
 }
 
-}  // namespace sim
+}  // namespace sim::output

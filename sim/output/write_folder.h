@@ -15,7 +15,7 @@
 #include <stdexcept>
 #include <string>
 
-namespace sim {
+namespace sim::output {
 
 struct OutputError : std::runtime_error {
   using std::runtime_error::runtime_error;
@@ -36,4 +36,4 @@ void write_file(const std::filesystem::path& file, const std::string& bytes);
 /// program. False where one was still under way after `most`.
 bool hold_writes_for(std::chrono::milliseconds most);
 
-}  // namespace sim
+}  // namespace sim::output

@@ -14,13 +14,13 @@
 
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::scenario {
 
 enum class DrawShape : std::uint8_t { kNone, kUniform, kLogUniform, kNormal };
 
 struct AxisDraw {
   DrawShape shape = DrawShape::kNone;
-  Kind kind = Kind::kRatio;
+  text::Kind kind = text::Kind::kRatio;
   std::string unit;        // in which the draws are written; empty: a plain number
   double first_si = 0.0;   // from, or mean
   double second_si = 0.0;  // to, or sd
@@ -46,4 +46,4 @@ struct StopSection {
   int most = 0;  // passes a cell, or samples; 0: nothing is added, the report says what is missing
 };
 
-}  // namespace sim
+}  // namespace sim::scenario

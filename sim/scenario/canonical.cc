@@ -7,7 +7,7 @@
 #include "sim/scenario/loader.h"
 #include "sim/scenario/sections.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
 // Free words and paths change nothing that is computed; what a path leads to is written instead.
@@ -18,7 +18,7 @@ constexpr std::string_view kLeftOut[] = {"title", "attachment.note", "controller
 // so that the inputs hash of a scenario that does not state them stays.
 constexpr std::string_view kLaterKeys[] = {"controller.watchdog", "work.run", "work.run_times"};
 
-class Writer : public Fields {
+class Writer : public text::Fields {
  public:
   std::vector<std::string> lines;
 
@@ -34,13 +34,14 @@ class Writer : public Fields {
     prefix_.pop_back();
     prefix_.resize(prefix_.find_last_of('.') + 1);
   }
-  void quantity(std::string_view key, double& value_si, Kind, Range, std::string_view) override {
-    add(prefix_ + std::string(key), shortest_text(value_si));
+  void quantity(std::string_view key, double& value_si, text::Kind, text::Range,
+                std::string_view) override {
+    add(prefix_ + std::string(key), text::shortest_text(value_si));
   }
-  void quantities(std::string_view key, std::vector<double>& values_si, Kind, Range,
+  void quantities(std::string_view key, std::vector<double>& values_si, text::Kind, text::Range,
                   std::string_view) override {
     std::string all;
-    for (const double value_si : values_si) all += " " + shortest_text(value_si);
+    for (const double value_si : values_si) all += " " + text::shortest_text(value_si);
     add(prefix_ + std::string(key), "[" + all + " ]");
   }
   void whole_number(std::string_view key, std::int64_t& value, std::int64_t, std::int64_t,
@@ -91,43 +92,45 @@ std::string canonical_text(const Scenario& scenario) {
   drop_later_defaults(writer.lines);
   std::size_t index = 0;
   for (const model::TravelKnot& knot : scenario.travel.profile) {
-    writer.add(numbered("travel.profile", index++), shortest_text(knot.time_s) + " " +
-                                                        shortest_text(knot.speed_mps) + " " +
-                                                        shortest_text(knot.yaw_rate_radps));
+    writer.add(numbered("travel.profile", index++), text::shortest_text(knot.time_s) + " " +
+                                                        text::shortest_text(knot.speed_mps) + " " +
+                                                        text::shortest_text(knot.yaw_rate_radps));
   }
   index = 0;
   for (const double spacing_m : scenario.seeding.spacings_m) {
-    writer.add(numbered("seeding.spacings", index++), shortest_text(spacing_m));
+    writer.add(numbered("seeding.spacings", index++), text::shortest_text(spacing_m));
   }
   for (const auto& [name, line] : {std::pair{"hose", &scenario.attachment.hose},
                                    std::pair{"tube", &scenario.attachment.tube}}) {
     index = 0;
     for (const model::CreepElement& element : line->creep)
-      writer.add(numbered("attachment." + std::string(name) + ".creep", index++),
-                 shortest_text(element.compliance_ppa) + " " + shortest_text(element.time_s));
+      writer.add(
+          numbered("attachment." + std::string(name) + ".creep", index++),
+          text::shortest_text(element.compliance_ppa) + " " + text::shortest_text(element.time_s));
   }
   index = 0;
   for (const RowsOff& off : scenario.work.row_off) {
-    std::string text = shortest_text(off.from_s) + " " + shortest_text(off.until_s);
+    std::string text = text::shortest_text(off.from_s) + " " + text::shortest_text(off.until_s);
     for (const int row : off.rows) text += " " + std::to_string(row);
     writer.add(numbered("work.row_off", index++), text);
   }
   index = 0;
   for (const FaultEntry& f : scenario.faults) {
-    std::string text = f.kind + " " + std::to_string(f.row) + " " + shortest_text(f.from_s) + " " +
-                       shortest_text(f.until_s) + " " + shortest_text(f.by_s) + " " +
-                       shortest_text(f.amount_ratio);
+    std::string text = f.kind + " " + std::to_string(f.row) + " " + text::shortest_text(f.from_s) +
+                       " " + text::shortest_text(f.until_s) + " " + text::shortest_text(f.by_s) +
+                       " " + text::shortest_text(f.amount_ratio);
     if (f.cause != 0 || f.retained != 0)
       text += " " + std::to_string(f.cause) + " " + std::to_string(f.retained);
     writer.add(numbered("fault", index++), text);
   }
   index = 0;
   for (const Requirement& r : scenario.requirements) {
-    std::string text =
-        r.metric + (r.sense == BoundSense::kAtMost ? " <= " : " >= ") + shortest_text(r.bound);
+    std::string text = r.metric + (r.sense == BoundSense::kAtMost ? " <= " : " >= ") +
+                       text::shortest_text(r.bound);
     // Its words round times.
     if (r.rule.form != TemporalForm::kNone)
-      text += " " + shortest_text(r.rule.within_s) + " " + shortest_text(r.rule.grace_s);
+      text +=
+          " " + text::shortest_text(r.rule.within_s) + " " + text::shortest_text(r.rule.grace_s);
     writer.add(numbered("require", index++), text);
   }
   std::sort(writer.lines.begin(), writer.lines.end());
@@ -150,4 +153,4 @@ std::string canonical_attachment(const AttachmentSection& attachment) {
   return own;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -10,7 +10,7 @@
 #include "sim/scenario/valve_file.h"
 #include "sim/text/nearest.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
 std::filesystem::path& given_dir() {
@@ -70,30 +70,31 @@ std::vector<std::filesystem::path> catalog_files(const std::filesystem::path& fo
 }
 
 struct Found {
-  std::vector<Node> entries;  // each with a text `name` of its own; the first of a name wins
-  std::string files;          // where was looked, for messages
+  std::vector<text::Node> entries;  // each with a text `name` of its own; the first of a name wins
+  std::string files;                // where was looked, for messages
 };
 
-void add_entries(const Node& document, std::string_view list, Found& found) {
+void add_entries(const text::Node& document, std::string_view list, Found& found) {
   if (document.find("name") != nullptr) {  // a file of one
-    read_text_value(*document.find("name"), std::string(list) + ".name");
+    text::read_text_value(*document.find("name"), std::string(list) + ".name");
     found.entries.push_back(document);
     return;
   }
   static const std::string kKnown[] = {std::string("attachment"), std::string("liquid")};
-  refuse_other_keys(document, "", kKnown);
-  const Node* items = document.find(list);
-  if (items == nullptr || items->kind != NodeKind::kArray) {
-    fail(document.place, list, "a catalog holds a list of these: [[" + std::string(list) + "]]");
+  text::refuse_other_keys(document, "", kKnown);
+  const text::Node* items = document.find(list);
+  if (items == nullptr || items->kind != text::NodeKind::kArray) {
+    text::fail(document.place, list,
+               "a catalog holds a list of these: [[" + std::string(list) + "]]");
   }
   const std::size_t before = found.entries.size();
-  for (const Node& item : items->items) {
-    const Node* name = item.kind == NodeKind::kTable ? item.find("name") : nullptr;
-    if (name == nullptr) fail(item.place, list, "each needs a name");
-    const std::string& text = read_text_value(*name, std::string(list) + ".name");
+  for (const text::Node& item : items->items) {
+    const text::Node* name = item.kind == text::NodeKind::kTable ? item.find("name") : nullptr;
+    if (name == nullptr) text::fail(item.place, list, "each needs a name");
+    const std::string& text = text::read_text_value(*name, std::string(list) + ".name");
     for (std::size_t i = before; i < found.entries.size(); ++i) {
       if (found.entries[i].find("name")->text == text)
-        fail(name->place, list, "the name `" + text + "` stands twice");
+        text::fail(name->place, list, "the name `" + text + "` stands twice");
     }
     found.entries.push_back(item);
   }
@@ -102,14 +103,14 @@ void add_entries(const Node& document, std::string_view list, Found& found) {
 Found read_catalog(const std::filesystem::path& folder, std::string_view list) {
   Found found;
   for (const std::filesystem::path& file : catalog_files(folder, std::string(list) + "s"))
-    add_entries(read_document(file), list, found);
+    add_entries(text::read_document(file), list, found);
   return found;
 }
 
-const Node& entry_of(const Found& found, const std::string& name, std::string_view what,
-                     const Place& stated) {
+const text::Node& entry_of(const Found& found, const std::string& name, std::string_view what,
+                           const text::Place& stated) {
   std::vector<std::string> names;
-  for (const Node& entry : found.entries) {
+  for (const text::Node& entry : found.entries) {
     const std::string& known = entry.find("name")->text;
     if (known == name) return entry;
     // Two catalogs in reach may both hold it: each name is told once.
@@ -118,25 +119,27 @@ const Node& entry_of(const Found& found, const std::string& name, std::string_vi
   std::string all;
   for (const std::string& each : names) all += (all.empty() ? "" : ", ") + each;
   if (all.empty()) all = "none: no catalog found";
-  fail(stated, std::string(what) + ".name",
-       "no " + std::string(what) + " \"" + name + "\" in the catalog (" + all + ")",
-       nearest_name(name, names));
+  text::fail(stated, std::string(what) + ".name",
+             "no " + std::string(what) + " \"" + name + "\" in the catalog (" + all + ")",
+             text::nearest_name(name, names));
 }
 
 // What people read of an entry: its note, then where each number comes from.
-std::string note_of(const Node& entry, std::string_view what) {
-  const Node* note = entry.find("note");
-  std::string text = note == nullptr ? "" : read_text_value(*note, std::string(what) + ".note");
-  const Node* sources = entry.find("sources");
-  if (sources == nullptr || sources->kind != NodeKind::kTable) return text;
+std::string note_of(const text::Node& entry, std::string_view what) {
+  const text::Node* note = entry.find("note");
+  std::string text =
+      note == nullptr ? "" : text::read_text_value(*note, std::string(what) + ".note");
+  const text::Node* sources = entry.find("sources");
+  if (sources == nullptr || sources->kind != text::NodeKind::kTable) return text;
   for (const auto& [key, source] : sources->entries)
-    text += "; " + key + ": " + read_text_value(source, std::string(what) + ".sources." + key);
+    text +=
+        "; " + key + ": " + text::read_text_value(source, std::string(what) + ".sources." + key);
   return text;
 }
 
 std::vector<CatalogEntry> list_of(const Found& found, std::string_view what) {
   std::vector<CatalogEntry> list;
-  for (const Node& entry : found.entries) {
+  for (const text::Node& entry : found.entries) {
     const std::string& name = entry.find("name")->text;
     const bool known = std::any_of(list.begin(), list.end(),
                                    [&](const CatalogEntry& e) { return e.name == name; });
@@ -151,18 +154,18 @@ struct LiquidRow {
 };
 
 // A row must state every value: a default would be water's.
-LiquidRow read_row(const Node& node) {
+LiquidRow read_row(const text::Node& node) {
   LiquidRow row;
-  Places places;
-  Reader reader(node, "liquid.points.", places);
+  text::Places places;
+  text::Reader reader(node, "liquid.points.", places);
   reader.name_keys_of(scenario_keys);
-  reader.quantity("temperature", row.temperature_k, Kind::kTemperature, {200.0, 400.0}, "");
+  reader.quantity("temperature", row.temperature_k, text::Kind::kTemperature, {200.0, 400.0}, "");
   describe(row.liquid, reader);
   reader.finish();
   for (const char* key : {"temperature", "density", "viscosity", "bulk_modulus", "vapour_pressure",
                           "surface_tension"}) {
     if (node.find(key) == nullptr)
-      fail(node.place, std::string("liquid.points.") + key, "is missing");
+      text::fail(node.place, std::string("liquid.points.") + key, "is missing");
   }
   return row;
 }
@@ -171,35 +174,37 @@ constexpr const char* kValues[] = {"density", "viscosity", "bulk_modulus", "vapo
                                    "surface_tension"};
 
 // Where the numbers come from, one text a value: a file that marks some must mark all.
-void check_sources(const Node& entry) {
-  const Node* sources = entry.find("sources");
+void check_sources(const text::Node& entry) {
+  const text::Node* sources = entry.find("sources");
   if (sources == nullptr) return;
-  if (sources->kind != NodeKind::kTable)
-    fail(sources->place, "liquid.sources", "is a table: {density = \"where from\", ...}");
-  refuse_other_keys(*sources, "liquid.sources.",
-                    std::vector<std::string>(std::begin(kValues), std::end(kValues)));
+  if (sources->kind != text::NodeKind::kTable)
+    text::fail(sources->place, "liquid.sources", "is a table: {density = \"where from\", ...}");
+  text::refuse_other_keys(*sources, "liquid.sources.",
+                          std::vector<std::string>(std::begin(kValues), std::end(kValues)));
   for (const char* key : kValues) {
-    const Node* source = sources->find(key);
-    if (source == nullptr) fail(sources->place, std::string("liquid.sources.") + key, "is missing");
-    read_text_value(*source, std::string("liquid.sources.") + key);
+    const text::Node* source = sources->find(key);
+    if (source == nullptr)
+      text::fail(sources->place, std::string("liquid.sources.") + key, "is missing");
+    text::read_text_value(*source, std::string("liquid.sources.") + key);
   }
 }
 
-std::vector<LiquidRow> read_rows(const Node& entry) {
+std::vector<LiquidRow> read_rows(const text::Node& entry) {
   static const std::string kKnown[] = {"name", "note", "points", "sources", "salt_out"};
-  refuse_other_keys(entry, "liquid.", kKnown);
+  text::refuse_other_keys(entry, "liquid.", kKnown);
   check_sources(entry);
-  const Node* points = entry.find("points");
-  if (points == nullptr || points->kind != NodeKind::kArray || points->items.empty()) {
-    fail(entry.place, "liquid.points",
-         "a liquid needs at least one row: {temperature = \"20 C\", density = ...}");
+  const text::Node* points = entry.find("points");
+  if (points == nullptr || points->kind != text::NodeKind::kArray || points->items.empty()) {
+    text::fail(entry.place, "liquid.points",
+               "a liquid needs at least one row: {temperature = \"20 C\", density = ...}");
   }
   std::vector<LiquidRow> rows;
-  for (const Node& node : points->items) {
-    if (node.kind != NodeKind::kTable) fail(node.place, "liquid.points", "each row is a table");
+  for (const text::Node& node : points->items) {
+    if (node.kind != text::NodeKind::kTable)
+      text::fail(node.place, "liquid.points", "each row is a table");
     const LiquidRow row = read_row(node);
     if (!rows.empty() && row.temperature_k <= rows.back().temperature_k) {
-      fail(node.place, "liquid.points.temperature", "rows must stand in rising temperature");
+      text::fail(node.place, "liquid.points.temperature", "rows must stand in rising temperature");
     }
     rows.push_back(row);
   }
@@ -241,23 +246,25 @@ model::Liquid blend(const LiquidRow& below, const LiquidRow& above, double tempe
 }
 
 // A liquid that drops crystals is no liquid of this model: its table may not reach below that.
-void check_salt_out(const Node& entry, const std::string& name, const LiquidRow& first,
-                    double temperature_k, const Place& stated) {
-  const Node* node = entry.find("salt_out");
+void check_salt_out(const text::Node& entry, const std::string& name, const LiquidRow& first,
+                    double temperature_k, const text::Place& stated) {
+  const text::Node* node = entry.find("salt_out");
   if (node == nullptr) return;
   const double salt_out_k =
-      read_quantity_si(*node, "liquid.salt_out", Kind::kTemperature, {200.0, 400.0});
-  const auto celsius = [](double at_k) { return format_quantity(at_k, Kind::kTemperature, "C"); };
+      text::read_quantity_si(*node, "liquid.salt_out", text::Kind::kTemperature, {200.0, 400.0});
+  const auto celsius = [](double at_k) {
+    return text::format_quantity(at_k, text::Kind::kTemperature, "C");
+  };
   if (first.temperature_k < salt_out_k) {
-    fail(node->place, "liquid.salt_out",
-         "\"" + celsius(salt_out_k) + "\" lies above the first row at " +
-             celsius(first.temperature_k));
+    text::fail(node->place, "liquid.salt_out",
+               "\"" + celsius(salt_out_k) + "\" lies above the first row at " +
+                   celsius(first.temperature_k));
   }
   if (temperature_k < salt_out_k) {
-    fail(stated, "liquid.temperature",
-         "\"" + celsius(temperature_k) + "\" is too cold: `" + name + "` salts out at " +
-             celsius(salt_out_k) + ", crystals then plug the outlet; nearest workable: \"" +
-             celsius(std::max(salt_out_k, first.temperature_k)) + "\"");
+    text::fail(stated, "liquid.temperature",
+               "\"" + celsius(temperature_k) + "\" is too cold: `" + name + "` salts out at " +
+                   celsius(salt_out_k) + ", crystals then plug the outlet; nearest workable: \"" +
+                   celsius(std::max(salt_out_k, first.temperature_k)) + "\"");
   }
 }
 
@@ -271,7 +278,7 @@ std::vector<CatalogEntry> attachment_catalog(const std::filesystem::path& folder
 
 std::filesystem::path delay_file_of(const std::string& name, const std::filesystem::path& folder) {
   const Found found = read_catalog(folder, "attachment");
-  for (const Node& entry : found.entries) {
+  for (const text::Node& entry : found.entries) {
     if (entry.find("name")->text != name) continue;
     std::filesystem::path file = entry.place.file;
     std::string words = name;
@@ -291,15 +298,15 @@ std::vector<CatalogEntry> liquid_catalog(const std::filesystem::path& folder) {
 }
 
 void apply_attachment(const std::string& name, const std::filesystem::path& folder,
-                      const Place& stated, AttachmentSection& section, Places& places) {
+                      const text::Place& stated, AttachmentSection& section, text::Places& places) {
   const Found found = read_catalog(folder, "attachment");
-  Node entry = entry_of(found, name, "attachment", stated);
+  text::Node entry = entry_of(found, name, "attachment", stated);
   lay_valve_file(entry, "valve", entry.place.file);
   refuse_both_outlet(entry);
-  Node whole;  // as if it stood in a scenario
+  text::Node whole;  // as if it stood in a scenario
   whole.put("attachment", entry);
   refuse_both(whole);
-  Reader reader(entry, "attachment.", places);
+  text::Reader reader(entry, "attachment.", places);
   reader.name_keys_of(scenario_keys);
   describe(section, reader);
   reader.finish();
@@ -307,22 +314,24 @@ void apply_attachment(const std::string& name, const std::filesystem::path& fold
 }
 
 model::Liquid catalog_liquid(const std::string& name, const std::filesystem::path& folder,
-                             double temperature_k, const Place& stated,
-                             const Place& temperature_stated) {
+                             double temperature_k, const text::Place& stated,
+                             const text::Place& temperature_stated) {
   const Found found = read_catalog(folder, "liquid");
-  const Node& entry = entry_of(found, name, "liquid", stated);
+  const text::Node& entry = entry_of(found, name, "liquid", stated);
   const std::vector<LiquidRow> rows = read_rows(entry);
   const LiquidRow& first = rows.front();
   const LiquidRow& last = rows.back();
   check_salt_out(entry, name, first, temperature_k, temperature_stated);
   if (temperature_k < first.temperature_k || temperature_k > last.temperature_k) {
-    const auto celsius = [](double at_k) { return format_quantity(at_k, Kind::kTemperature, "C"); };
+    const auto celsius = [](double at_k) {
+      return text::format_quantity(at_k, text::Kind::kTemperature, "C");
+    };
     const bool colder = temperature_k < first.temperature_k;
-    fail(temperature_stated, "liquid.temperature",
-         "\"" + celsius(temperature_k) + "\" is out of range: the viscosity of `" + name +
-             "` is known from " + celsius(first.temperature_k) + " to " +
-             celsius(last.temperature_k) + " only; nearest workable: \"" +
-             celsius(colder ? first.temperature_k : last.temperature_k) + "\"");
+    text::fail(temperature_stated, "liquid.temperature",
+               "\"" + celsius(temperature_k) + "\" is out of range: the viscosity of `" + name +
+                   "` is known from " + celsius(first.temperature_k) + " to " +
+                   celsius(last.temperature_k) + " only; nearest workable: \"" +
+                   celsius(colder ? first.temperature_k : last.temperature_k) + "\"");
   }
   std::size_t above = 0;
   while (rows[above].temperature_k < temperature_k) ++above;
@@ -330,4 +339,4 @@ model::Liquid catalog_liquid(const std::string& name, const std::filesystem::pat
   return blend(rows[above - 1], rows[above], temperature_k);
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

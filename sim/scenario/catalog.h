@@ -19,7 +19,7 @@
 #include "sim/scenario/scenario.h"
 #include "sim/text/reader.h"
 
-namespace sim {
+namespace sim::scenario {
 
 /// For a program whose catalogs lie elsewhere. Called once at start, before any loading.
 void set_catalog_dir(const std::filesystem::path& dir);
@@ -36,11 +36,11 @@ std::vector<CatalogEntry> liquid_catalog(const std::filesystem::path& folder);
 std::filesystem::path delay_file_of(const std::string& name, const std::filesystem::path& folder);
 /// Fills the section from the catalog. `stated` is where the name was written.
 void apply_attachment(const std::string& name, const std::filesystem::path& folder,
-                      const Place& stated, AttachmentSection& section, Places& places);
+                      const text::Place& stated, AttachmentSection& section, text::Places& places);
 /// The liquid's values at a temperature. Between the rows of its table ln of viscosity and of
 /// vapour pressure go straight over 1/T, all else over T. Colder than its `salt_out` is refused.
 model::Liquid catalog_liquid(const std::string& name, const std::filesystem::path& folder,
-                             double temperature_k, const Place& stated,
-                             const Place& temperature_stated);
+                             double temperature_k, const text::Place& stated,
+                             const text::Place& temperature_stated);
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -6,12 +6,12 @@
 #include "model/reproducible_math.h"
 #include "shared/units.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
 class Checks {
  public:
-  Checks(const Scenario& scenario, const Places& places, const Place& file)
+  Checks(const Scenario& scenario, const text::Places& places, const text::Place& file)
       : s_(scenario), places_(places), file_(file) {}
 
   void all() const {
@@ -30,10 +30,10 @@ class Checks {
  private:
   [[noreturn]] void wrong(const std::string& key, const std::string& message) const {
     const auto stated = places_.find(key);
-    fail(stated == places_.end() ? file_ : stated->second, key, message);
+    text::fail(stated == places_.end() ? file_ : stated->second, key, message);
   }
   static std::string mm(double length_m) {
-    return "\"" + format_quantity(length_m, Kind::kLength, "mm") + "\"";
+    return "\"" + text::format_quantity(length_m, text::Kind::kLength, "mm") + "\"";
   }
 
   void orders() const {
@@ -42,7 +42,7 @@ class Checks {
     }
     const auto pressure = places_.find("supply.pressure");
     const auto bar = [](double pressure_pa) {
-      return format_quantity(pressure_pa, Kind::kPressure, "bar");
+      return text::format_quantity(pressure_pa, text::Kind::kPressure, "bar");
     };
     // Whoever overrides the least pressure alone is told of that key, everybody else of the
     // pressure.
@@ -134,7 +134,7 @@ class Checks {
     if (s_.supply.exchange_s > empties_s)
       wrong("supply.exchange",
             "is longer than the hoses take to empty so stiff a manifold: at most \"" +
-                format_quantity(empties_s, Kind::kTime, "ms") + "\"");
+                text::format_quantity(empties_s, text::Kind::kTime, "ms") + "\"");
   }
 
   void line(const std::string& name, const model::Line& line, int stations) const {
@@ -151,14 +151,14 @@ class Checks {
   }
 
   const Scenario& s_;
-  const Places& places_;
-  const Place& file_;
+  const text::Places& places_;
+  const text::Place& file_;
 };
 
 }  // namespace
 
-void check_scenario(const Scenario& scenario, const Places& places, const Place& file) {
+void check_scenario(const Scenario& scenario, const text::Places& places, const text::Place& file) {
   Checks(scenario, places, file).all();
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

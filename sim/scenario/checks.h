@@ -8,9 +8,9 @@
 #include "sim/scenario/scenario.h"
 #include "sim/text/reader.h"
 
-namespace sim {
+namespace sim::scenario {
 
 /// `file` stands for keys that were not stated.
-void check_scenario(const Scenario& scenario, const Places& places, const Place& file);
+void check_scenario(const Scenario& scenario, const text::Places& places, const text::Place& file);
 
-}  // namespace sim
+}  // namespace sim::scenario

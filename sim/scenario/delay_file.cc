@@ -9,7 +9,7 @@
 #include "sim/text/document.h"
 #include "sim/text/reader.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
 constexpr std::int64_t kMost = 2'000'000'000;
@@ -69,46 +69,48 @@ std::vector<NamedCorrection> corrections(sillion_attachment_table& table) {
           {"rest", "since_closing_us", "hold", &table.rest, nullptr}};
 }
 
-const Node& required(const Node& table, const std::string& key, const std::string& prefix) {
-  const Node* node = table.find(key);
-  if (node == nullptr) fail(table.place, prefix + key, "is missing");
+const text::Node& required(const text::Node& table, const std::string& key,
+                           const std::string& prefix) {
+  const text::Node* node = table.find(key);
+  if (node == nullptr) text::fail(table.place, prefix + key, "is missing");
   return *node;
 }
 
-const Node& section_of(const Node& document, const std::string& name) {
-  const Node& section = required(document, name, "");
-  if (section.kind != NodeKind::kTable) fail(section.place, name, "must be a section");
+const text::Node& section_of(const text::Node& document, const std::string& name) {
+  const text::Node& section = required(document, name, "");
+  if (section.kind != text::NodeKind::kTable) text::fail(section.place, name, "must be a section");
   return section;
 }
 
-int read_list(const Node& section, const std::string& prefix, const std::string& key, int most,
-              std::int32_t* values) {
-  const Node& list = required(section, key, prefix);
-  if (list.kind != NodeKind::kArray || static_cast<int>(list.items.size()) > most)
-    fail(list.place, prefix + key, fmt::format("must be a list of at most {} numbers", most));
+int read_list(const text::Node& section, const std::string& prefix, const std::string& key,
+              int most, std::int32_t* values) {
+  const text::Node& list = required(section, key, prefix);
+  if (list.kind != text::NodeKind::kArray || static_cast<int>(list.items.size()) > most)
+    text::fail(list.place, prefix + key, fmt::format("must be a list of at most {} numbers", most));
   for (std::size_t k = 0; k < list.items.size(); ++k)
-    values[k] = static_cast<std::int32_t>(read_whole(list.items[k], prefix + key, -kMost, kMost));
+    values[k] =
+        static_cast<std::int32_t>(text::read_whole(list.items[k], prefix + key, -kMost, kMost));
   return static_cast<int>(list.items.size());
 }
 
-void same_length(const Node& section, const std::string& name, int have, int want) {
+void same_length(const text::Node& section, const std::string& name, int have, int want) {
   if (have != want)
-    fail(section.place, name, fmt::format("lists differ in length: {} and {}", have, want));
+    text::fail(section.place, name, fmt::format("lists differ in length: {} and {}", have, want));
 }
 
-void read_table(const Node& document, sillion_attachment_table& table) {
-  const Node& law = section_of(document, "law");
+void read_table(const text::Node& document, sillion_attachment_table& table) {
+  const text::Node& law = section_of(document, "law");
   for (const Column& one : scalars(table))
     *one.values = static_cast<std::int32_t>(
-        read_whole(required(law, one.key, "law."), one.key, -kMost, kMost));
-  const Node& points = section_of(document, "points");
+        text::read_whole(required(law, one.key, "law."), one.key, -kMost, kMost));
+  const text::Node& points = section_of(document, "points");
   for (const Column& one : point_columns(table)) {
     const int count = read_list(points, "points.", one.key, SILLION_TABLE_POINTS, one.values);
     if (one.values != table.flow_mm3ps) same_length(points, "points", count, table.points);
     table.points = count;
   }
   for (const NamedCorrection& one : corrections(table)) {
-    const Node& section = section_of(document, one.section);
+    const text::Node& section = section_of(document, one.section);
     const std::string prefix = std::string(one.section) + ".";
     constexpr int kMostPoints = SILLION_CORRECTION_POINTS;
     const int count = read_list(section, prefix, one.at_key, kMostPoints, one.correction->at);
@@ -121,19 +123,20 @@ void read_table(const Node& document, sillion_attachment_table& table) {
       same_length(section, one.section,
                   read_list(section, prefix, "pressure_q12", kMostPoints, one.pressure_q12), count);
   }
-  const Node& sum = required(document, "check_sum", "");
+  const text::Node& sum = required(document, "check_sum", "");
   const std::string has = fmt::format("{:08x}", table_check_sum(table));
-  if (read_text_value(sum, "check_sum") != has)
-    fail(sum.place, "check_sum",
-         "is \"" + sum.text + "\", the numbers above give \"" + has +
-             "\": the table was changed by hand or damaged; write it anew with `sillion delay`");
+  if (text::read_text_value(sum, "check_sum") != has)
+    text::fail(
+        sum.place, "check_sum",
+        "is \"" + sum.text + "\", the numbers above give \"" + has +
+            "\": the table was changed by hand or damaged; write it anew with `sillion delay`");
   table.check_sum = table_check_sum(table);
 }
 
-double real_of(const Node& table, const std::string& key, const std::string& prefix) {
-  const Node& node = required(table, key, prefix);
-  if (node.kind == NodeKind::kWhole) return static_cast<double>(node.whole);
-  if (node.kind != NodeKind::kReal) fail(node.place, prefix + key, "must be a number");
+double real_of(const text::Node& table, const std::string& key, const std::string& prefix) {
+  const text::Node& node = required(table, key, prefix);
+  if (node.kind == text::NodeKind::kWhole) return static_cast<double>(node.whole);
+  if (node.kind != text::NodeKind::kReal) text::fail(node.place, prefix + key, "must be a number");
   return node.real_si;
 }
 
@@ -152,10 +155,10 @@ constexpr SpeedColumn kSpeedColumns[] = {
     {"within_10mm_ratio", &DelayFileSpeed::within_10mm_ratio},
     {"smallest_spacing_m", &DelayFileSpeed::smallest_spacing_m}};
 
-DelayEvidence read_evidence(const Node& node) {
+DelayEvidence read_evidence(const text::Node& node) {
   DelayEvidence evidence;
   const auto text = [&](const char* key) {
-    return read_text_value(required(node, key, "evidence."), std::string("evidence.") + key);
+    return text::read_text_value(required(node, key, "evidence."), std::string("evidence.") + key);
   };
   evidence.grade = text("grade");
   evidence.date = text("date");
@@ -217,38 +220,40 @@ std::string delay_file_text(const DelayFile& file) {
       "scatter_m = {}\nattachment_sum = {}\nholds_from_mps = {}\nholds_to_mps = {}\n"
       "valid_box = {}\nprogram = {}\n",
       quoted(evidence.grade), quoted(evidence.date), evidence.measured_points,
-      evidence.measured_speeds, shortest_text(evidence.scatter_m), quoted(evidence.attachment_sum),
-      shortest_text(evidence.holds_from_mps), shortest_text(evidence.holds_to_mps),
-      quoted(evidence.valid_box), quoted(evidence.program));
+      evidence.measured_speeds, text::shortest_text(evidence.scatter_m),
+      quoted(evidence.attachment_sum), text::shortest_text(evidence.holds_from_mps),
+      text::shortest_text(evidence.holds_to_mps), quoted(evidence.valid_box),
+      quoted(evidence.program));
   for (const DelayFileSpeed& speed : file.speeds) {
     text += "\n[[speed]]\n";
     for (const SpeedColumn& column : kSpeedColumns)
-      text += std::string(column.key) + " = " + shortest_text(speed.*column.value) + "\n";
+      text += std::string(column.key) + " = " + text::shortest_text(speed.*column.value) + "\n";
   }
   return text;
 }
 
 DelayFile read_delay_file(const std::filesystem::path& path) {
-  const Node document = read_document(path);
-  const Node* schema = document.find("schema");
-  if (schema == nullptr || schema->kind != NodeKind::kText || schema->text != kDelaySchema)
-    fail(schema == nullptr ? document.place : schema->place, "schema",
-         std::string("this is no delay table: `sillion delay` writes schema = \"") + kDelaySchema +
-             "\"");
+  const text::Node document = text::read_document(path);
+  const text::Node* schema = document.find("schema");
+  if (schema == nullptr || schema->kind != text::NodeKind::kText || schema->text != kDelaySchema)
+    text::fail(schema == nullptr ? document.place : schema->place, "schema",
+               std::string("this is no delay table: `sillion delay` writes schema = \"") +
+                   kDelaySchema + "\"");
   static const std::string kKnown[] = {"schema", "check_sum", "header",    "law",
                                        "points", "voltage",   "viscosity", "rest",
                                        "trims",  "evidence",  "speed"};
-  refuse_other_keys(document, "", kKnown);
+  text::refuse_other_keys(document, "", kKnown);
   DelayFile file;
   for (const auto& [key, node] : section_of(document, "header").entries)
-    file.header.emplace_back(key, read_text_value(node, "header." + key));
+    file.header.emplace_back(key, text::read_text_value(node, "header." + key));
   read_table(document, file.table);
-  const Node& trims = required(section_of(document, "trims"), "row_um", "trims.");
-  for (const Node& item : trims.items)
-    file.trims_um.push_back(static_cast<int>(read_whole(item, "trims.row_um", -500'000, 500'000)));
+  const text::Node& trims = required(section_of(document, "trims"), "row_um", "trims.");
+  for (const text::Node& item : trims.items)
+    file.trims_um.push_back(
+        static_cast<int>(text::read_whole(item, "trims.row_um", -500'000, 500'000)));
   file.evidence = read_evidence(section_of(document, "evidence"));
-  if (const Node* speeds = document.find("speed"))
-    for (const Node& item : speeds->items) {
+  if (const text::Node* speeds = document.find("speed"))
+    for (const text::Node& item : speeds->items) {
       DelayFileSpeed speed;
       for (const SpeedColumn& column : kSpeedColumns)
         speed.*column.value = real_of(item, column.key, "speed.");
@@ -257,4 +262,4 @@ DelayFile read_delay_file(const std::filesystem::path& path) {
   return file;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

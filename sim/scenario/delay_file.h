@@ -24,7 +24,7 @@
 #include "shared/controller_abi.h"
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::scenario {
 
 inline constexpr const char* kDelaySchema = "sillion.delay_table.1";
 inline constexpr const char* kSimulatedCaution =
@@ -79,4 +79,4 @@ struct Grade {
 };
 Grade grade_of(const DelayFile& file, const AttachmentSection& attachment);
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -8,7 +8,7 @@
 #include "sim/scenario/delay_file.h"
 #include "sim/scenario/loader.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
 std::string simulated_lacks(const DelayFile& file, const AttachmentSection& attachment) {
@@ -74,4 +74,4 @@ Grade grade_of(const DelayFile& file, const AttachmentSection& attachment) {
   return grade;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

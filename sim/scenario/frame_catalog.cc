@@ -3,7 +3,7 @@
 #include "shared/controller_abi.h"
 #include "shared/row_frames.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
 constexpr FrameField kGroundSpeed[] = {
@@ -97,4 +97,4 @@ std::span<const FrameKind> frame_kinds() { return kFrames; }
 std::span<const InterfaceInput> analog_channels() { return kAnalog; }
 std::span<const InterfaceInput> digital_inputs() { return kDigital; }
 
-}  // namespace sim
+}  // namespace sim::scenario

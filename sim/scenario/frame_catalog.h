@@ -12,7 +12,7 @@
 #include <span>
 #include <string_view>
 
-namespace sim {
+namespace sim::scenario {
 
 struct FrameField {
   std::string_view bytes;  // "2-5", "7 bits 0-1"
@@ -39,4 +39,4 @@ struct InterfaceInput {
 std::span<const InterfaceInput> analog_channels();
 std::span<const InterfaceInput> digital_inputs();
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -1,13 +1,13 @@
 // Every key of a scenario as people are told of it: a visit of a default scenario.
 #include "sim/scenario/sections.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
 // Lists keys by visiting a default scenario.
-class Lister : public Fields {
+class Lister : public text::Fields {
  public:
-  std::vector<KeyHelp> keys;
+  std::vector<text::KeyHelp> keys;
 
   void begin(std::string_view name, std::string_view) override {
     prefix_ += std::string(name) + ".";
@@ -16,18 +16,18 @@ class Lister : public Fields {
     prefix_.pop_back();
     prefix_.resize(prefix_.find_last_of('.') + 1);  // npos + 1 is 0: back at the top
   }
-  void quantity(std::string_view key, double& value_si, Kind kind, Range range,
+  void quantity(std::string_view key, double& value_si, text::Kind kind, text::Range range,
                 std::string_view help) override {
-    const std::string_view unit = kind_word(kind).si_unit;
+    const std::string_view unit = text::kind_word(kind).si_unit;
     const std::string low = range.above ? "above " : "";
-    add(key, std::string(kind_word(kind).name), format_quantity(value_si, kind, unit),
-        low + format_quantity(range.low_si, kind, unit) + " to " +
-            format_quantity(range.high_si, kind, unit),
+    add(key, std::string(text::kind_word(kind).name), text::format_quantity(value_si, kind, unit),
+        low + text::format_quantity(range.low_si, kind, unit) + " to " +
+            text::format_quantity(range.high_si, kind, unit),
         help);
   }
-  void quantities(std::string_view key, std::vector<double>&, Kind kind, Range,
+  void quantities(std::string_view key, std::vector<double>&, text::Kind kind, text::Range,
                   std::string_view help) override {
-    add(key, "list of " + std::string(kind_word(kind).name), "[]", "", help);
+    add(key, "list of " + std::string(text::kind_word(kind).name), "[]", "", help);
   }
   void whole_number(std::string_view key, std::int64_t& value, std::int64_t low, std::int64_t high,
                     std::string_view help) override {
@@ -61,15 +61,15 @@ class Lister : public Fields {
 
 }  // namespace
 
-std::vector<KeyHelp> keys_of(const std::function<void(Fields&)>& visit) {
+std::vector<text::KeyHelp> keys_of(const std::function<void(text::Fields&)>& visit) {
   Lister lister;
   visit(lister);
   return lister.keys;
 }
 
-std::vector<KeyHelp> scenario_keys() {
+std::vector<text::KeyHelp> scenario_keys() {
   Scenario defaults;
-  return keys_of([&](Fields& fields) { describe(defaults, fields); });
+  return keys_of([&](text::Fields& fields) { describe(defaults, fields); });
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -7,52 +7,54 @@
 #include "model/fluid/wave_speed.h"
 #include "shared/units.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
 constexpr std::size_t kMostElements = 8;
 
 }  // namespace
 
-void read_line_creep(const Node& table, const std::string& prefix, model::Line& line) {
+void read_line_creep(const text::Node& table, const std::string& prefix, model::Line& line) {
   static const std::string kKnown[] = {"compliance", "time"};
-  const Node* list = table.kind == NodeKind::kTable ? table.find("creep") : nullptr;
+  const text::Node* list = table.kind == text::NodeKind::kTable ? table.find("creep") : nullptr;
   if (list == nullptr) return;
-  if (list->kind != NodeKind::kArray || list->items.size() > kMostElements)
-    fail(list->place, prefix + "creep",
-         "must be a list of at most " + std::to_string(kMostElements) +
-             " elements {compliance = ..., time = ...}");
+  if (list->kind != text::NodeKind::kArray || list->items.size() > kMostElements)
+    text::fail(list->place, prefix + "creep",
+               "must be a list of at most " + std::to_string(kMostElements) +
+                   " elements {compliance = ..., time = ...}");
   line.creep.clear();
-  for (const Node& item : list->items) {
+  for (const text::Node& item : list->items) {
     const std::string name = prefix + "creep[" + std::to_string(line.creep.size()) + "].";
-    if (item.kind != NodeKind::kTable)
-      fail(item.place, prefix + "creep", "each element is a table {compliance = ..., time = ...}");
-    refuse_other_keys(item, name, kKnown);
-    const Node* compliance = item.find("compliance");
-    const Node* time = item.find("time");
+    if (item.kind != text::NodeKind::kTable)
+      text::fail(item.place, prefix + "creep",
+                 "each element is a table {compliance = ..., time = ...}");
+    text::refuse_other_keys(item, name, kKnown);
+    const text::Node* compliance = item.find("compliance");
+    const text::Node* time = item.find("time");
     if (compliance == nullptr || time == nullptr)
-      fail(item.place, name + (compliance == nullptr ? "compliance" : "time"), "is missing");
+      text::fail(item.place, name + (compliance == nullptr ? "compliance" : "time"), "is missing");
     line.creep.push_back(
-        {.compliance_ppa =
-             read_quantity_si(*compliance, name + "compliance", Kind::kCompliance, {0.0, 1e-5}),
-         .time_s = read_quantity_si(*time, name + "time", Kind::kTime, {0.0, 1e5, true})});
+        {.compliance_ppa = text::read_quantity_si(*compliance, name + "compliance",
+                                                  text::Kind::kCompliance, {0.0, 1e-5}),
+         .time_s =
+             text::read_quantity_si(*time, name + "time", text::Kind::kTime, {0.0, 1e5, true})});
   }
 }
 
-void read_creep(const Node& attachment, AttachmentSection& section) {
-  if (const Node* hose = attachment.find("hose"))
+void read_creep(const text::Node& attachment, AttachmentSection& section) {
+  if (const text::Node* hose = attachment.find("hose"))
     read_line_creep(*hose, "attachment.hose.", section.hose);
-  if (const Node* tube = attachment.find("tube"))
+  if (const text::Node* tube = attachment.find("tube"))
     read_line_creep(*tube, "attachment.tube.", section.tube);
 }
 
-void finish_line_keys(const Node& document, const Places& places, const Place& file,
-                      const std::string& key, double pressure_abs_pa, const model::Liquid& liquid,
-                      model::Line& line) {
-  const bool speed_stated = find_dotted(document, key + ".wave_speed") != nullptr;
+void finish_line_keys(const text::Node& document, const text::Places& places,
+                      const text::Place& file, const std::string& key, double pressure_abs_pa,
+                      const model::Liquid& liquid, model::Line& line) {
+  const bool speed_stated = text::find_dotted(document, key + ".wave_speed") != nullptr;
   if (speed_stated) {
     line.wall.thickness_m = 0.0;
-    if (find_dotted(document, key + ".creep") == nullptr) line.creep.clear();
+    if (text::find_dotted(document, key + ".creep") == nullptr) line.creep.clear();
   }
   if (line.wall.thickness_m <= 0.0 && line.creep.empty() && line.wave_speed_mps <= 0.0)
     return;  // checks.h asks for it where a row needs it
@@ -61,13 +63,13 @@ void finish_line_keys(const Node& document, const Places& places, const Place& f
   } catch (const std::invalid_argument& error) {
     for (const char* part : {".wall", ".creep", ".wave_speed"}) {
       const auto stated = places.find(key + part);
-      if (stated != places.end()) fail(stated->second, key + part, error.what());
+      if (stated != places.end()) text::fail(stated->second, key + part, error.what());
     }
-    fail(file, key, error.what());
+    text::fail(file, key, error.what());
   }
 }
 
-void finish_lines(const Node& document, const Places& places, const Place& file,
+void finish_lines(const text::Node& document, const text::Places& places, const text::Place& file,
                   Scenario& scenario) {
   AttachmentSection& part = scenario.attachment;
   model::Liquid& liquid = scenario.liquid.liquid;
@@ -78,4 +80,4 @@ void finish_lines(const Node& document, const Places& places, const Place& file,
   liquid = model::with_gas(liquid);
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

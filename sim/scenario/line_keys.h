@@ -15,18 +15,18 @@
 #include "sim/text/document.h"
 #include "sim/text/reader.h"
 
-namespace sim {
+namespace sim::scenario {
 
 /// `creep` of hose and tube out of the attachment's table (of a scenario or a catalog).
-void read_creep(const Node& attachment, AttachmentSection& section);
+void read_creep(const text::Node& attachment, AttachmentSection& section);
 /// `creep` of one line out of its table; `prefix` is its dotted name with a dot.
-void read_line_creep(const Node& table, const std::string& prefix, model::Line& line);
+void read_line_creep(const text::Node& table, const std::string& prefix, model::Line& line);
 /// The wave speed of one line, `key` its dotted name in the document.
-void finish_line_keys(const Node& document, const Places& places, const Place& file,
-                      const std::string& key, double pressure_abs_pa, const model::Liquid& liquid,
-                      model::Line& line);
+void finish_line_keys(const text::Node& document, const text::Places& places,
+                      const text::Place& file, const std::string& key, double pressure_abs_pa,
+                      const model::Liquid& liquid, model::Line& line);
 /// Wave speeds and the mixture's density, once everything is read.
-void finish_lines(const Node& document, const Places& places, const Place& file,
+void finish_lines(const text::Node& document, const text::Places& places, const text::Place& file,
                   Scenario& scenario);
 
-}  // namespace sim
+}  // namespace sim::scenario

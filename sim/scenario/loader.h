@@ -18,7 +18,7 @@
 #include "sim/scenario/scenario.h"
 #include "sim/text/input_error.h"
 
-namespace sim {
+namespace sim::scenario {
 
 /// `sets` are KEY=VALUE with dotted keys, laid over the file in order (command line: --set).
 Scenario load_scenario(const std::filesystem::path& file,
@@ -30,4 +30,4 @@ std::string canonical_text(const Scenario& scenario);
 /// The same of an attachment alone, without its name: what a delay table was tuned on.
 std::string canonical_attachment(const AttachmentSection& attachment);
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -1,6 +1,6 @@
 #include "sim/scenario/metric_names.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
 constexpr MetricName kNames[] = {
@@ -91,4 +91,4 @@ const MetricName* find_metric_name(std::string_view name) {
   return nullptr;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

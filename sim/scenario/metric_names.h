@@ -7,7 +7,7 @@
 #include <span>
 #include <string_view>
 
-namespace sim {
+namespace sim::scenario {
 
 struct MetricName {
   std::string_view name;
@@ -19,4 +19,4 @@ std::span<const MetricName> metric_names();
 /// Null where no metric has that name.
 const MetricName* find_metric_name(std::string_view name);
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -7,7 +7,7 @@
 #include "shared/units.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
 constexpr double kDay_s = 86400.0;
@@ -188,11 +188,11 @@ std::string describe_counts(const NmeaDrive& drive) {
   const NmeaCounts& c = drive.counts;
   const auto n = [](long long count) { return std::to_string(count); };
   const double last_s = drive.knots.empty() ? 0.0 : drive.knots.back().time_s;
-  return n(c.fixes) + " fixes over " + shortest_text(last_s) + " s; " + n(c.gaps) + " gaps (" +
-         shortest_text(c.gap_time_s) + " s); passed over: " + n(c.other) + " other sentences, " +
-         n(c.bad_checksum) + " bad checksums, " + n(c.malformed) + " malformed lines, " +
-         n(c.void_fixes) + " void fixes, " + n(c.incomplete) + " fixes without speed, " +
-         n(c.out_of_order) + " out of order";
+  return n(c.fixes) + " fixes over " + text::shortest_text(last_s) + " s; " + n(c.gaps) +
+         " gaps (" + text::shortest_text(c.gap_time_s) + " s); passed over: " + n(c.other) +
+         " other sentences, " + n(c.bad_checksum) + " bad checksums, " + n(c.malformed) +
+         " malformed lines, " + n(c.void_fixes) + " void fixes, " + n(c.incomplete) +
+         " fixes without speed, " + n(c.out_of_order) + " out of order";
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -23,7 +23,7 @@
 
 #include "model/machine/travel.h"
 
-namespace sim {
+namespace sim::scenario {
 
 inline constexpr double kNmeaGap_s = 3.0;  // more than that between two fixes is a gap
 
@@ -51,4 +51,4 @@ NmeaDrive read_nmea(std::string_view text);
 /// sentences, ...".
 std::string describe_counts(const NmeaDrive& drive);
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -13,15 +13,15 @@
 #include "sim/text/document.h"
 #include "sim/text/reader.h"
 
-namespace sim {
+namespace sim::scenario {
 
 /// What `above` states of attachment.outlet drops what it replaces in `below`. Whole documents.
-void drop_replaced_outlet(Node& below, const Node& above);
+void drop_replaced_outlet(text::Node& below, const text::Node& above);
 /// Of a table with the outlet in it: an attachment of the catalog, a scenario's section, a rig.
-void refuse_both_outlet(const Node& attachment, std::string_view prefix = "attachment.");
+void refuse_both_outlet(const text::Node& attachment, std::string_view prefix = "attachment.");
 /// The same, once the attachment was read over its catalog's values: which of both counts, and what
 /// follows of a length.
-void settle_outlet(const Node* attachment, model::Outlet& outlet, const Places& places,
-                   const Place& file, std::string_view prefix = "attachment.");
+void settle_outlet(const text::Node* attachment, model::Outlet& outlet, const text::Places& places,
+                   const text::Place& file, std::string_view prefix = "attachment.");
 
-}  // namespace sim
+}  // namespace sim::scenario

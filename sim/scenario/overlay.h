@@ -20,19 +20,19 @@
 
 #include "sim/text/document.h"
 
-namespace sim {
+namespace sim::scenario {
 
-void lay_over(Node& below, const Node& above);
+void lay_over(text::Node& below, const text::Node& above);
 /// Dotted key with list indices ("fault[0].by" or "fault.0.by"); the index one past the end adds an
 /// item.
-void set_dotted(Node& root, std::string_view key, Node value);
+void set_dotted(text::Node& root, std::string_view key, text::Node value);
 /// What stands in a section, each value under its dotted key, in order; `key` names the section.
 /// Errors   InputError: no section
-std::vector<std::pair<std::string, const Node*>> dotted_leaves(const Node& section,
-                                                               std::string_view key);
+std::vector<std::pair<std::string, const text::Node*>> dotted_leaves(const text::Node& section,
+                                                                     std::string_view key);
 /// One `--set KEY=VALUE`.
-void lay_set_over(Node& root, std::string_view key_and_value);
+void lay_set_over(text::Node& root, std::string_view key_and_value);
 /// Keys of which only one may be stated: throws when both stand in one document.
-void refuse_both(const Node& root);
+void refuse_both(const text::Node& root);
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -8,7 +8,7 @@
 #include "sim/text/nearest.h"
 #include "sim/text/reader.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
 /// What a part must state. The second of a pair does as well as the first.
@@ -37,20 +37,20 @@ constexpr Needed kNeeded[] = {{"outlet_offset"},
                               {"valve.plunger.travel"},
                               {"valve.seat.diameter"}};
 
-std::vector<Needed> missing_of(const Node& attachment) {
+std::vector<Needed> missing_of(const text::Node& attachment) {
   std::vector<Needed> missing;
   for (const Needed& one : kNeeded)
-    if (find_dotted(attachment, one.key) == nullptr &&
-        (one.or_key == nullptr || find_dotted(attachment, one.or_key) == nullptr))
+    if (text::find_dotted(attachment, one.key) == nullptr &&
+        (one.or_key == nullptr || text::find_dotted(attachment, one.or_key) == nullptr))
       missing.push_back(one);
   return missing;
 }
 
 /// The innermost table on the way to the key that somebody wrote.
-const Node& table_of(const Node& attachment, const std::string& key) {
-  const Node* at = &attachment;
+const text::Node& table_of(const text::Node& attachment, const std::string& key) {
+  const text::Node* at = &attachment;
   for (std::size_t dot = key.find('.'); dot != std::string::npos; dot = key.find('.', dot + 1)) {
-    const Node* next = find_dotted(attachment, key.substr(0, dot));
+    const text::Node* next = text::find_dotted(attachment, key.substr(0, dot));
     if (next == nullptr) break;
     at = next;
   }
@@ -64,43 +64,44 @@ std::string listed(const std::vector<Needed>& missing, std::size_t from) {
   return text;
 }
 
-void refuse_gaps(const Node& attachment, const std::string& name,
+void refuse_gaps(const text::Node& attachment, const std::string& name,
                  const std::vector<std::string>& known) {
   const std::vector<Needed> missing = missing_of(attachment);
   if (missing.empty()) return;
-  const std::string nearest = nearest_name(name, known);
+  const std::string nearest = text::nearest_name(name, known);
   if (!name.empty() && 2 * missing.size() > std::size(kNeeded)) {
     std::string all;
     for (const std::string& one : known) all += (all.empty() ? "" : ", ") + one;
-    fail(attachment.find("name")->place, "attachment.name",
-         "no attachment \"" + name + "\" in the catalog (" + all +
-             "), and as a part of one's own this one lacks " + listed(missing, 0),
-         nearest);
+    text::fail(attachment.find("name")->place, "attachment.name",
+               "no attachment \"" + name + "\" in the catalog (" + all +
+                   "), and as a part of one's own this one lacks " + listed(missing, 0),
+               nearest);
   }
   const Needed& first = missing.front();
   std::string words = "is missing: a part of one's own states it";
   if (first.or_key != nullptr) words += " (or " + std::string(first.or_key) + ")";
   if (missing.size() > 1) words += ", and " + listed(missing, 1);
   if (name.empty()) words += "; a part of the catalog is meant by its `name`";
-  fail(table_of(attachment, first.key).place, "attachment." + std::string(first.key), words);
+  text::fail(table_of(attachment, first.key).place, "attachment." + std::string(first.key), words);
 }
 
 }  // namespace
 
-bool take_own_attachment(Node& document, const std::filesystem::path& folder,
+bool take_own_attachment(text::Node& document, const std::filesystem::path& folder,
                          const std::string& words) {
-  Node* attachment = document.find("attachment");
-  if (attachment == nullptr || attachment->kind != NodeKind::kTable) return false;
-  const Node* stated = attachment->find("name");
-  const std::string name = stated == nullptr ? "" : read_text_value(*stated, "attachment.name");
+  text::Node* attachment = document.find("attachment");
+  if (attachment == nullptr || attachment->kind != text::NodeKind::kTable) return false;
+  const text::Node* stated = attachment->find("name");
+  const std::string name =
+      stated == nullptr ? "" : text::read_text_value(*stated, "attachment.name");
   std::vector<std::string> known;
   for (const CatalogEntry& entry : attachment_catalog(folder)) known.push_back(entry.name);
   if (std::find(known.begin(), known.end(), name) != known.end()) return false;
-  Node whole = document;  // with the valve's file read in, which the loader does itself later
+  text::Node whole = document;  // with the valve's file read in, which the loader does itself later
   lay_valve_file(whole, "attachment.valve", attachment->place.file);
   refuse_gaps(*whole.find("attachment"), name, known);
-  if (stated == nullptr) attachment->put("name", text_node(words, attachment->place));
+  if (stated == nullptr) attachment->put("name", text::text_node(words, attachment->place));
   return true;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

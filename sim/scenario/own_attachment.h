@@ -17,11 +17,11 @@
 
 #include "sim/text/document.h"
 
-namespace sim {
+namespace sim::scenario {
 
 /// Whether the document's attachment is one of its own. It is then whole, and bears the name
 /// `words` where it states none.
-bool take_own_attachment(Node& document, const std::filesystem::path& folder,
+bool take_own_attachment(text::Node& document, const std::filesystem::path& folder,
                          const std::string& words);
 
-}  // namespace sim
+}  // namespace sim::scenario

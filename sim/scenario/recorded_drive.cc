@@ -4,32 +4,32 @@
 #include "sim/scenario/overlay.h"
 #include "sim/text/reader.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
 constexpr std::size_t kMostLogBytes = 256'000'000;
 
 }  // namespace
 
-NmeaDrive read_drive_log(const Node& node, const std::filesystem::path& scenario_file) {
+NmeaDrive read_drive_log(const text::Node& node, const std::filesystem::path& scenario_file) {
   const std::filesystem::path log =
-      path_from(node.place, read_text_value(node, "travel.log"), scenario_file);
-  NmeaDrive drive = read_nmea(read_text(log, kMostLogBytes));
+      path_from(node.place, text::read_text_value(node, "travel.log"), scenario_file);
+  NmeaDrive drive = read_nmea(text::read_text(log, kMostLogBytes));
   if (drive.knots.empty()) {
-    fail(node.place, "travel.log",
-         "`" + node.text + "` holds no drive: fewer than two valid RMC fixes (" +
-             describe_counts(drive) + ")");
+    text::fail(node.place, "travel.log",
+               "`" + node.text + "` holds no drive: fewer than two valid RMC fixes (" +
+                   describe_counts(drive) + ")");
   }
   return drive;
 }
 
 std::optional<NmeaCounts> drive_log_counts(const std::filesystem::path& scenario_file,
                                            const std::vector<std::string>& sets) {
-  Node document = read_layers(scenario_file);
+  text::Node document = read_layers(scenario_file);
   for (const std::string& set : sets) lay_set_over(document, set);
-  const Node* log = find_dotted(document, "travel.log");
+  const text::Node* log = text::find_dotted(document, "travel.log");
   if (log == nullptr) return std::nullopt;
   return read_drive_log(*log, scenario_file).counts;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

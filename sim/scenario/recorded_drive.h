@@ -13,13 +13,13 @@
 #include "sim/scenario/nmea_log.h"
 #include "sim/text/document.h"
 
-namespace sim {
+namespace sim::scenario {
 
 /// The log that `travel.log` names; the path is seen from where the key was written, or from
 /// `scenario_file` for a --set.
-NmeaDrive read_drive_log(const Node& node, const std::filesystem::path& scenario_file);
+NmeaDrive read_drive_log(const text::Node& node, const std::filesystem::path& scenario_file);
 /// Of a scenario file with its bases and what --set lays over them; none where no log is stated.
 std::optional<NmeaCounts> drive_log_counts(const std::filesystem::path& scenario_file,
                                            const std::vector<std::string>& sets);
 
-}  // namespace sim
+}  // namespace sim::scenario

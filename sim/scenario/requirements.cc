@@ -8,17 +8,17 @@
 #include "sim/text/nearest.h"
 #include "sim/text/reader.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
-constexpr Range kAny{-1e30, 1e30};
+constexpr text::Range kAny{-1e30, 1e30};
 
-const std::vector<Node>& tables_of(const Node& list, std::string_view key) {
-  if (list.kind != NodeKind::kArray)
-    fail(list.place, key, "must be a list of tables: [[" + std::string(key) + "]]");
-  for (const Node& item : list.items) {
-    if (item.kind != NodeKind::kTable)
-      fail(item.place, key, "must be a table: [[" + std::string(key) + "]]");
+const std::vector<text::Node>& tables_of(const text::Node& list, std::string_view key) {
+  if (list.kind != text::NodeKind::kArray)
+    text::fail(list.place, key, "must be a list of tables: [[" + std::string(key) + "]]");
+  for (const text::Node& item : list.items) {
+    if (item.kind != text::NodeKind::kTable)
+      text::fail(item.place, key, "must be a table: [[" + std::string(key) + "]]");
   }
   return list.items;
 }
@@ -27,14 +27,15 @@ std::string item_prefix(std::string_view key, std::size_t index) {
   return std::string(key) + "[" + std::to_string(index) + "].";
 }
 
-const Node& must_have(const Node& table, const std::string& prefix, const std::string& key) {
-  const Node* node = table.find(key);
-  if (node == nullptr) fail(table.place, prefix + key, "is missing");
+const text::Node& must_have(const text::Node& table, const std::string& prefix,
+                            const std::string& key) {
+  const text::Node* node = table.find(key);
+  if (node == nullptr) text::fail(table.place, prefix + key, "is missing");
   return *node;
 }
 
 /// What any pass can give: a metric outside of it is not reached by any bound.
-Range range_of_metric(const MetricName& metric) {
+text::Range range_of_metric(const MetricName& metric) {
   const std::string_view name = metric.name;
   const bool share = name.starts_with("within_") || name.ends_with("_sensed") ||
                      name.starts_with("on_target") || name == "gap_ratio" ||
@@ -49,96 +50,97 @@ Range range_of_metric(const MetricName& metric) {
 }
 
 /// A bound that no pass can violate says nothing; one that no pass can meet is a slip of the pen.
-void refuse_idle_bound(const Requirement& requirement, const MetricName& metric, const Node& bound,
-                       const std::string& key) {
-  const Range range = range_of_metric(metric);
+void refuse_idle_bound(const Requirement& requirement, const MetricName& metric,
+                       const text::Node& bound, const std::string& key) {
+  const text::Range range = range_of_metric(metric);
   const bool least = requirement.sense == BoundSense::kAtLeast;
   if (least ? requirement.bound <= range.low_si : requirement.bound >= range.high_si)
-    fail(bound.place, key, "every pass holds this: the requirement can never fire");
+    text::fail(bound.place, key, "every pass holds this: the requirement can never fire");
   if (least ? requirement.bound <= range.high_si : requirement.bound >= range.low_si) return;
   if (range.high_si == 1.0) {
     const std::string percent =
         requirement.bound <= 100.0
-            ? "; did you mean \"" + shortest_text(requirement.bound) + " %\"?"
+            ? "; did you mean \"" + text::shortest_text(requirement.bound) + " %\"?"
             : "";
-    fail(bound.place, key,
-         "no pass can meet this: " + std::string(metric.name) +
-             " is a share, from 0 to 1 or \"0 %\" to \"100 %\"" + (least ? percent : ""));
+    text::fail(bound.place, key,
+               "no pass can meet this: " + std::string(metric.name) +
+                   " is a share, from 0 to 1 or \"0 %\" to \"100 %\"" + (least ? percent : ""));
   }
-  fail(bound.place, key,
-       "no pass can meet this: " + std::string(metric.name) + " is never below 0");
+  text::fail(bound.place, key,
+             "no pass can meet this: " + std::string(metric.name) + " is never below 0");
 }
 
 /// Two bounds on one metric that leave nothing between them.
 void refuse_contradiction(const std::vector<Requirement>& earlier, const Requirement& one,
-                          const Node& table, const std::string& prefix) {
+                          const text::Node& table, const std::string& prefix) {
   for (std::size_t k = 0; k < earlier.size(); ++k) {
     const Requirement& other = earlier[k];
     if (other.metric != one.metric || other.sense == one.sense) continue;
     const bool least = one.sense == BoundSense::kAtLeast;
     if (least ? one.bound <= other.bound : one.bound >= other.bound) continue;
-    fail(table.place, prefix + (least ? "at_least" : "at_most"),
-         "no pass can meet this and require[" + std::to_string(k) + "] (" + other.place +
-             "), which bounds " + one.metric + " on the other side");
+    text::fail(table.place, prefix + (least ? "at_least" : "at_most"),
+               "no pass can meet this and require[" + std::to_string(k) + "] (" + other.place +
+                   "), which bounds " + one.metric + " on the other side");
   }
 }
 
-Requirement read_requirement(const Node& table, const std::string& prefix) {
+Requirement read_requirement(const text::Node& table, const std::string& prefix) {
   static const std::string kKnown[] = {"metric", "at_most", "at_least"};
-  refuse_other_keys(table, prefix, kKnown);
+  text::refuse_other_keys(table, prefix, kKnown);
   const MetricName& metric = read_metric(must_have(table, prefix, "metric"), prefix + "metric");
-  const Node* most = table.find("at_most");
-  const Node* least = table.find("at_least");
+  const text::Node* most = table.find("at_most");
+  const text::Node* least = table.find("at_least");
   if ((most == nullptr) == (least == nullptr)) {
-    fail(table.place, prefix + "at_most", "state one of at_most and at_least");
+    text::fail(table.place, prefix + "at_most", "state one of at_most and at_least");
   }
-  const Node& bound = most != nullptr ? *most : *least;
+  const text::Node& bound = most != nullptr ? *most : *least;
   const std::string key = prefix + (most != nullptr ? "at_most" : "at_least");
   Requirement requirement;
   requirement.metric = metric.name;
   requirement.sense = most != nullptr ? BoundSense::kAtMost : BoundSense::kAtLeast;
-  requirement.bound = read_quantity_si(bound, key, kind_of_metric(metric.unit), kAny);
+  requirement.bound = text::read_quantity_si(bound, key, kind_of_metric(metric.unit), kAny);
   refuse_idle_bound(requirement, metric, bound, key);
   return requirement;
 }
 
-const FaultKind& kind_of_fault(const Node& node, const std::string& prefix) {
-  const std::string& name = read_text_value(node, prefix + "kind");
+const FaultKind& kind_of_fault(const text::Node& node, const std::string& prefix) {
+  const std::string& name = text::read_text_value(node, prefix + "kind");
   std::vector<std::string> names;
   for (const FaultKind& kind : fault_kinds()) {
     if (kind.name == name) return kind;
     names.push_back(kind.name);
   }
-  fail(node.place, prefix + "kind", "no fault \"" + name + "\" (`list faults` names them)",
-       nearest_name(name, names));
+  text::fail(node.place, prefix + "kind", "no fault \"" + name + "\" (`list faults` names them)",
+             text::nearest_name(name, names));
 }
 
-FaultEntry read_fault(const Node& table, const std::string& prefix, int rows) {
+FaultEntry read_fault(const text::Node& table, const std::string& prefix, int rows) {
   const FaultKind& kind = kind_of_fault(must_have(table, prefix, "kind"), prefix);
   std::vector<std::string> known = {"kind", "from"};
   if (!kind.of_machine) known.insert(known.begin() + 1, "row");
   if (!kind.once) known.emplace_back("until");
   for (const FaultKey& key : kind.keys) known.push_back(key.name);
-  refuse_other_keys(table, prefix, known);
+  text::refuse_other_keys(table, prefix, known);
   FaultEntry entry;
   entry.kind = kind.name;
-  if (const Node* row = table.find("row"))
-    entry.row = static_cast<int>(read_whole(*row, prefix + "row", -1, rows - 1));
-  if (const Node* from = table.find("from"))
-    entry.from_s = read_quantity_si(*from, prefix + "from", Kind::kTime, {0.0, 1e9});
-  if (const Node* until = table.find("until"))
-    entry.until_s = read_quantity_si(*until, prefix + "until", Kind::kTime, {0.0, 1e9});
+  if (const text::Node* row = table.find("row"))
+    entry.row = static_cast<int>(text::read_whole(*row, prefix + "row", -1, rows - 1));
+  if (const text::Node* from = table.find("from"))
+    entry.from_s = text::read_quantity_si(*from, prefix + "from", text::Kind::kTime, {0.0, 1e9});
+  if (const text::Node* until = table.find("until"))
+    entry.until_s = text::read_quantity_si(*until, prefix + "until", text::Kind::kTime, {0.0, 1e9});
   if (entry.until_s <= entry.from_s)
-    fail(table.place, prefix + "until", "is not after `from`, so the fault is never on");
+    text::fail(table.place, prefix + "until", "is not after `from`, so the fault is never on");
   for (const FaultKey& key : kind.keys) {
-    const Node& value = must_have(table, prefix, key.name);
+    const text::Node& value = must_have(table, prefix, key.name);
     const std::string dotted = prefix + key.name;
     if (key.name == "by")
-      entry.by_s = read_quantity_si(value, dotted, Kind::kTime, {0.0, 10.0});
+      entry.by_s = text::read_quantity_si(value, dotted, text::Kind::kTime, {0.0, 10.0});
     else if (key.name == "amount")
-      entry.amount_ratio = read_quantity_si(value, dotted, Kind::kRatio, {0.0, 1.0});
+      entry.amount_ratio = text::read_quantity_si(value, dotted, text::Kind::kRatio, {0.0, 1.0});
     else
-      (key.name == "cause" ? entry.cause : entry.retained) = read_word(value, dotted, key.words);
+      (key.name == "cause" ? entry.cause : entry.retained) =
+          text::read_word(value, dotted, key.words);
   }
   return entry;
 }
@@ -146,25 +148,25 @@ FaultEntry read_fault(const Node& table, const std::string& prefix, int rows) {
 }  // namespace
 
 // A count of something has the unit "1" and is written as a plain number, as a ratio is.
-Kind kind_of_metric(std::string_view unit) {
-  for (const KindWord& word : kind_words()) {
+text::Kind kind_of_metric(std::string_view unit) {
+  for (const text::KindWord& word : text::kind_words()) {
     if (!word.si_unit.empty() && word.si_unit == unit) return word.kind;
   }
-  return Kind::kRatio;
+  return text::Kind::kRatio;
 }
 
-const MetricName& read_metric(const Node& node, const std::string& key) {
-  const std::string& name = read_text_value(node, key);
+const MetricName& read_metric(const text::Node& node, const std::string& key) {
+  const std::string& name = text::read_text_value(node, key);
   if (const MetricName* metric = find_metric_name(name)) return *metric;
   std::vector<std::string> names;
   for (const MetricName& each : metric_names()) names.emplace_back(each.name);
-  fail(node.place, key, "no metric \"" + name + "\" (`list metrics` names them)",
-       nearest_name(name, names));
+  text::fail(node.place, key, "no metric \"" + name + "\" (`list metrics` names them)",
+             text::nearest_name(name, names));
 }
 
-std::vector<Requirement> read_requirements(const Node& list, const Scenario& scenario) {
+std::vector<Requirement> read_requirements(const text::Node& list, const Scenario& scenario) {
   std::vector<Requirement> requirements;
-  for (const Node& table : tables_of(list, "require")) {
+  for (const text::Node& table : tables_of(list, "require")) {
     const std::string prefix = item_prefix("require", requirements.size());
     const bool temporal = is_temporal(table);
     Requirement one = temporal ? read_temporal(table, prefix) : read_requirement(table, prefix);
@@ -178,12 +180,12 @@ std::vector<Requirement> read_requirements(const Node& list, const Scenario& sce
   return requirements;
 }
 
-std::vector<FaultEntry> read_faults(const Node& list, int rows) {
+std::vector<FaultEntry> read_faults(const text::Node& list, int rows) {
   std::vector<FaultEntry> faults;
-  for (const Node& table : tables_of(list, "fault")) {
+  for (const text::Node& table : tables_of(list, "fault")) {
     faults.push_back(read_fault(table, item_prefix("fault", faults.size()), rows));
   }
   return faults;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

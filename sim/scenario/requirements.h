@@ -14,14 +14,14 @@
 #include "sim/text/document.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::scenario {
 
 /// `scenario` with its faults and work already read: what it never brings about is refused.
-std::vector<Requirement> read_requirements(const Node& list, const Scenario& scenario);
-std::vector<FaultEntry> read_faults(const Node& list, int rows);
+std::vector<Requirement> read_requirements(const text::Node& list, const Scenario& scenario);
+std::vector<FaultEntry> read_faults(const text::Node& list, int rows);
 /// The metric that a node names.
-const MetricName& read_metric(const Node& node, const std::string& key);
+const MetricName& read_metric(const text::Node& node, const std::string& key);
 /// The kind of quantity in which people write a metric of that unit.
-Kind kind_of_metric(std::string_view unit);
+text::Kind kind_of_metric(std::string_view unit);
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -18,7 +18,7 @@
 #include "model/seed/seed_sensor.h"
 #include "shared/controller_abi.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct TravelSection {
   double speed_mps = 4.4444444444444446;
@@ -254,4 +254,4 @@ struct Scenario {
   std::uint64_t rng_key = 1;
 };
 
-}  // namespace sim
+}  // namespace sim::scenario

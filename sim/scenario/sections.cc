@@ -1,9 +1,9 @@
 #include "sim/scenario/sections.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
-constexpr Range kShare{0.0, 1.0};
+constexpr text::Range kShare{0.0, 1.0};
 constexpr std::int64_t kMostWhole = 9'223'372'036'854'775'807;
 
 constexpr std::string_view kDeliveries[] = {"conveyor", "conveyor timed", "gravity"};
@@ -11,21 +11,21 @@ constexpr std::string_view kPhysics[] = {"full", "ideal"};
 constexpr std::string_view kDelaySources[] = {"tuned", "given", "table"};
 constexpr std::string_view kForms[] = {"fast", "dense"};
 
-void describe(TravelSection& travel, Fields& f) {
-  f.quantity("speed", travel.speed_mps, Kind::kSpeed, {0.0, 20.0}, "ground speed, constant");
+void describe(TravelSection& travel, text::Fields& f) {
+  f.quantity("speed", travel.speed_mps, text::Kind::kSpeed, {0.0, 20.0}, "ground speed, constant");
   f.special(
       "profile", "[{time = \"0 s\", speed = \"8 km/h\", yaw_rate = \"0 deg/s\"}]",
       "instead of speed: knots, linear between, a repeated time is a step; below 0: backwards, "
       "when a seed meter drops none");
   f.special("log", "\"drive.nmea\"",
             "instead of speed: NMEA 0183 file of a recorded drive (RMC, VTG)");
-  f.quantity("turn_radius", travel.turn_radius_m, Kind::kLength, {-1e5, 1e5},
+  f.quantity("turn_radius", travel.turn_radius_m, text::Kind::kLength, {-1e5, 1e5},
              "of the reference point; 0 straight, positive a right-hand turn");
 }
 
-void describe(SeedingSection& seeding, Fields& f) {
+void describe(SeedingSection& seeding, text::Fields& f) {
   model::SeedMeterParams& meter = seeding.meter;
-  f.quantity("spacing", meter.spacing_m, Kind::kLength, {0.005, 2.0}, "theoretical spacing");
+  f.quantity("spacing", meter.spacing_m, text::Kind::kLength, {0.005, 2.0}, "theoretical spacing");
   f.special("population", "\"80 thousand/ha\"", "instead of spacing: 1 / (population * row.width)");
   f.ratio("scatter", meter.scatter_ratio, {0.0, 0.5},
           "sd of spacing above the sensor, over spacing");
@@ -39,205 +39,214 @@ void describe(SeedingSection& seeding, Fields& f) {
             "CSV of measured spacings, one a line, unit in the header; played in order");
 }
 
-void describe_delivery(Scenario& scenario, Fields& f) {
+void describe_delivery(Scenario& scenario, text::Fields& f) {
   model::DeliveryParams& delivery = scenario.delivery;
   f.choice("kind", delivery.kind, kDeliveries, "how a seed gets from the sensor to the furrow");
-  f.quantity("path", delivery.path_m, Kind::kLength, {0.0, 3.0, true},
+  f.quantity("path", delivery.path_m, text::Kind::kLength, {0.0, 3.0, true},
              "conveyor: along the belt, sensor to release");
   f.ratio("gear", delivery.gear_ratio, {0.0, 20.0, true}, "conveyor: belt speed over ground speed");
-  f.quantity("belt_speed", delivery.belt_speed_mps, Kind::kSpeed, {0.0, 20.0, true},
+  f.quantity("belt_speed", delivery.belt_speed_mps, text::Kind::kSpeed, {0.0, 20.0, true},
              "conveyor timed: belt speed");
-  f.quantity("height", delivery.height_m, Kind::kLength, {0.0, 2.0, true},
+  f.quantity("height", delivery.height_m, text::Kind::kLength, {0.0, 2.0, true},
              "gravity: fall below the sensor");
-  f.quantity("entry_speed", delivery.entry_speed_mps, Kind::kSpeed, {0.0, 10.0},
+  f.quantity("entry_speed", delivery.entry_speed_mps, text::Kind::kSpeed, {0.0, 10.0},
              "gravity: downward speed at the sensor");
-  f.quantity("terminal_speed", delivery.terminal_speed_mps, Kind::kSpeed, {1.0, 50.0},
+  f.quantity("terminal_speed", delivery.terminal_speed_mps, text::Kind::kSpeed, {1.0, 50.0},
              "gravity: of a seed in free fall");
-  f.quantity("time_scatter", delivery.time_scatter_s, Kind::kTime, {0.0, 0.2},
+  f.quantity("time_scatter", delivery.time_scatter_s, text::Kind::kTime, {0.0, 0.2},
              "sd of the delivery time (default 0.3 ms, gravity 5 ms)");
-  f.quantity("rest_scatter", delivery.rest_scatter_m, Kind::kLength, {0.0, 0.5},
+  f.quantity("rest_scatter", delivery.rest_scatter_m, text::Kind::kLength, {0.0, 0.5},
              "conveyor: sd of the rest position");
-  f.quantity("roll_scatter", delivery.roll_scatter_m, Kind::kLength, {0.0, 0.5},
+  f.quantity("roll_scatter", delivery.roll_scatter_m, text::Kind::kLength, {0.0, 0.5},
              "gravity: sd of bounce and roll at 8 km/h, grows with speed");
-  f.quantity("drop_x", scenario.drop_x_unit_m, Kind::kLength, {-2.0, 2.0},
+  f.quantity("drop_x", scenario.drop_x_unit_m, text::Kind::kLength, {-2.0, 2.0},
              "place of release along the row unit");
 }
 
-void describe(SensorSection& section, Fields& f) {
+void describe(SensorSection& section, text::Fields& f) {
   model::SeedSensorParams& sensor = section.sensor;
-  f.quantity("dwell", sensor.dwell_s, Kind::kTime, {0.0, 0.1, true},
+  f.quantity("dwell", sensor.dwell_s, text::Kind::kTime, {0.0, 0.1, true},
              "time for which a seed covers the beam");
-  f.quantity("jitter", sensor.jitter_s, Kind::kTime, {0.0, 0.05}, "sd of the rising edge");
+  f.quantity("jitter", sensor.jitter_s, text::Kind::kTime, {0.0, 0.05}, "sd of the rising edge");
   f.ratio("missed", sensor.missed_ratio, kShare, "share of seeds that raise no edge");
   f.ratio("doubled", sensor.doubled_ratio, kShare,
           "share of seeds that raise a second, false edge");
-  f.quantity("doubled_after", sensor.doubled_after_s, Kind::kTime, {0.0, 0.5},
+  f.quantity("doubled_after", sensor.doubled_after_s, text::Kind::kTime, {0.0, 0.5},
              "from the end of the first pulse to it");
-  f.quantity("seed_mass", section.seed_mass_kg, Kind::kMass, {0.0, 0.01, true},
+  f.quantity("seed_mass", section.seed_mass_kg, text::Kind::kMass, {0.0, 0.01, true},
              "of one seed, for the jet's push");
 }
 
-void describe(RowSection& row, Fields& f) {
+void describe(RowSection& row, text::Fields& f) {
   f.whole("count", row.count, 1, 64, "rows of the toolbar");
-  f.quantity("width", row.width_m, Kind::kLength, {0.05, 5.0}, "row spacing");
+  f.quantity("width", row.width_m, text::Kind::kLength, {0.05, 5.0}, "row spacing");
   f.choice("physics", row.physics, kPhysics, "ideal: fixed delays in place of fluid and valve");
-  f.quantity("opening_delay", row.opening_delay_s, Kind::kTime, {0.0, 0.1},
+  f.quantity("opening_delay", row.opening_delay_s, text::Kind::kTime, {0.0, 0.1},
              "ideal: command on to flow");
-  f.quantity("closing_delay", row.closing_delay_s, Kind::kTime, {0.0, 0.1},
+  f.quantity("closing_delay", row.closing_delay_s, text::Kind::kTime, {0.0, 0.1},
              "ideal: command off to no flow");
-  f.quantity("flight_time", row.flight_time_s, Kind::kTime, {0.0, 1.0}, "ideal: outlet to ground");
+  f.quantity("flight_time", row.flight_time_s, text::Kind::kTime, {0.0, 1.0},
+             "ideal: outlet to ground");
 }
 
 constexpr std::string_view kPumpCurves[] = {"linear", "parabola"};
 
-void describe_manifold(SupplySection& supply, Fields& f) {
+void describe_manifold(SupplySection& supply, text::Fields& f) {
   model::Manifold& manifold = supply.manifold;
-  f.quantity("pump_flow", manifold.pump_m3ps, Kind::kFlow, {0.0, 0.1},
+  f.quantity("pump_flow", manifold.pump_m3ps, text::Kind::kFlow, {0.0, 0.1},
              "at no pressure; 0: no manifold, every row meets the regulator's pressure");
-  f.quantity("pump_pressure", manifold.pump_pa, Kind::kPressure, {0.0, 5e6, true}, "at no flow");
+  f.quantity("pump_pressure", manifold.pump_pa, text::Kind::kPressure, {0.0, 5e6, true},
+             "at no flow");
   f.choice("pump_curve", manifold.curve, kPumpCurves,
            "flow falls straight with pressure, or pressure as a parabola of flow");
-  f.quantity("relief_override", manifold.override_pa, Kind::kPressure, {0.0, 2e6, true},
+  f.quantity("relief_override", manifold.override_pa, text::Kind::kPressure, {0.0, 2e6, true},
              "over the set point the relief valve passes the whole pump_flow");
-  f.quantity("relief_lag", manifold.relief_lag_s, Kind::kTime, {0.0, 10.0},
+  f.quantity("relief_lag", manifold.relief_lag_s, text::Kind::kTime, {0.0, 10.0},
              "first-order lag of its opening");
-  f.quantity("manifold_volume", manifold.volume_m3, Kind::kVolume, {0.0, 1.0, true},
+  f.quantity("manifold_volume", manifold.volume_m3, text::Kind::kVolume, {0.0, 1.0, true},
              "of liquid between pump and row hoses");
-  f.quantity("manifold_modulus", manifold.modulus_pa, Kind::kPressure, {1e5, 1e11},
+  f.quantity("manifold_modulus", manifold.modulus_pa, text::Kind::kPressure, {1e5, 1e11},
              "its effective bulk modulus: liquid, walls, trapped air");
-  f.quantity("tank_volume", manifold.tank_m3, Kind::kVolume, {0.0, 100.0},
+  f.quantity("tank_volume", manifold.tank_m3, text::Kind::kVolume, {0.0, 100.0},
              "what the tank holds; 0: never empty");
-  f.quantity("exchange", supply.exchange_s, Kind::kTime, {1e-4, 1e-2},
+  f.quantity("exchange", supply.exchange_s, text::Kind::kTime, {1e-4, 1e-2},
              "rows meet in manifold and harness so often");
 }
 
-void describe(SupplySection& supply, Fields& f) {
-  f.quantity("pressure", supply.pressure_pa, Kind::kPressure, {0.0, 2e6, true},
+void describe(SupplySection& supply, text::Fields& f) {
+  f.quantity("pressure", supply.pressure_pa, text::Kind::kPressure, {0.0, 2e6, true},
              "the most that the pump holds");
-  f.quantity("pressure_min", supply.pressure_min_pa, Kind::kPressure, {0.0, 2e6},
+  f.quantity("pressure_min", supply.pressure_min_pa, text::Kind::kPressure, {0.0, 2e6},
              "the least that the regulator holds");
-  f.quantity("pressure_lag", supply.pressure_lag_s, Kind::kTime, {0.0, 10.0},
+  f.quantity("pressure_lag", supply.pressure_lag_s, text::Kind::kTime, {0.0, 10.0},
              "first-order lag of the regulator");
-  f.quantity("voltage", supply.voltage_v, Kind::kVoltage, {0.0, 60.0, true}, "at the valve driver");
+  f.quantity("voltage", supply.voltage_v, text::Kind::kVoltage, {0.0, 60.0, true},
+             "at the valve driver");
   describe_manifold(supply, f);
-  f.quantity("harness_resistance", supply.harness_ohm, Kind::kResistance, {0.0, 10.0},
+  f.quantity("harness_resistance", supply.harness_ohm, text::Kind::kResistance, {0.0, 10.0},
              "of battery and common harness: the voltage sags with the current of all rows");
-  f.quantity("row_harness_resistance", supply.row_harness_ohm, Kind::kResistance, {0.0, 10.0},
+  f.quantity("row_harness_resistance", supply.row_harness_ohm, text::Kind::kResistance, {0.0, 10.0},
              "of each row's own wires");
 }
 
-void describe(RateSection& rate, Fields& f) {
-  f.quantity("in_band", rate.in_band_m3pm2, Kind::kVolumePerArea, {0.0, 1e-4, true},
+void describe(RateSection& rate, text::Fields& f) {
+  f.quantity("in_band", rate.in_band_m3pm2, text::Kind::kVolumePerArea, {0.0, 1e-4, true},
              "rate inside the band");
-  f.quantity("band_length", rate.band_length_m, Kind::kLength, {0.0, 1.0, true},
+  f.quantity("band_length", rate.band_length_m, text::Kind::kLength, {0.0, 1.0, true},
              "commanded length of a band");
   f.flag("continuous", rate.continuous, "an unbroken stream instead of bands");
 }
 
-void describe(ControllerSection& controller, Fields& f) {
+void describe(ControllerSection& controller, text::Fields& f) {
   f.text("library", controller.library,
          "shared library with the controller interface; empty: the reference");
   f.choice("delay", controller.delay, kDelaySources, "where the delay table comes from");
   f.text("table", controller.table, "table: the file that `sillion delay` wrote");
-  f.quantity("delay_time", controller.delay_time_s, Kind::kTime, {-1.0, 1.0},
+  f.quantity("delay_time", controller.delay_time_s, text::Kind::kTime, {-1.0, 1.0},
              "given: a of D = a + b/v");
-  f.quantity("delay_distance", controller.delay_distance_m, Kind::kLength, {-2.0, 2.0},
+  f.quantity("delay_distance", controller.delay_distance_m, text::Kind::kLength, {-2.0, 2.0},
              "given: b of D = a + b/v");
-  f.quantity("lead", controller.lead_s, Kind::kTime, {0.0, 1.0}, "given: command on to band start");
-  f.quantity("lag", controller.lag_s, Kind::kTime, {0.0, 1.0}, "given: command off to band end");
-  f.quantity("delay_time_error", controller.delay_time_error_s, Kind::kTime, {-1.0, 1.0},
+  f.quantity("lead", controller.lead_s, text::Kind::kTime, {0.0, 1.0},
+             "given: command on to band start");
+  f.quantity("lag", controller.lag_s, text::Kind::kTime, {0.0, 1.0},
+             "given: command off to band end");
+  f.quantity("delay_time_error", controller.delay_time_error_s, text::Kind::kTime, {-1.0, 1.0},
              "added to a after tuning");
-  f.quantity("delay_distance_error", controller.delay_distance_error_m, Kind::kLength, {-2.0, 2.0},
-             "added to b after tuning");
+  f.quantity("delay_distance_error", controller.delay_distance_error_m, text::Kind::kLength,
+             {-2.0, 2.0}, "added to b after tuning");
   f.flag("ignore_lag", controller.ignore_lag,
          "table says lag = lead, as if the valve closed as it opens");
   f.flag("row_trim", controller.row_trim, "each row carries the trim of a strip test");
   f.whole("strip_test_bands", controller.strip_test_bands, 1, 10'000,
           "bands measured on a row's strip");
-  f.quantity("strip_test_reading", controller.strip_test_reading_m, Kind::kLength, {0.0, 0.1},
+  f.quantity("strip_test_reading", controller.strip_test_reading_m, text::Kind::kLength, {0.0, 0.1},
              "sd of one tape reading");
-  f.quantity("speed_timeout", controller.speed_timeout_s, Kind::kTime, {0.0, 60.0, true},
+  f.quantity("speed_timeout", controller.speed_timeout_s, text::Kind::kTime, {0.0, 60.0, true},
              "an older speed shuts the valve");
-  f.quantity("speed_lag_compensation", controller.speed_lag_compensation_s, Kind::kTime,
+  f.quantity("speed_lag_compensation", controller.speed_lag_compensation_s, text::Kind::kTime,
              {0.0, 10.0}, "lag of the speed signal that the controller allows for");
-  f.quantity("watchdog", controller.watchdog_s, Kind::kTime, {0.0, 60.0},
+  f.quantity("watchdog", controller.watchdog_s, text::Kind::kTime, {0.0, 60.0},
              "a controller that does not kick for so long is reset; 0: no watchdog");
-  f.quantity("entered_viscosity", controller.entered_viscosity_pas, Kind::kViscosity, {0.0, 10.0},
+  f.quantity("entered_viscosity", controller.entered_viscosity_pas, text::Kind::kViscosity,
+             {0.0, 10.0},
              "of today's liquid, as entered for the table's correction; 0: that of [liquid]");
 }
 
-void describe(TuningSection& tuning, Fields& f) {
-  f.quantity("slowest", tuning.slowest_mps, Kind::kSpeed, {0.3, 10.0}, "row speed");
-  f.quantity("fastest", tuning.fastest_mps, Kind::kSpeed, {0.3, 10.0}, "row speed");
+void describe(TuningSection& tuning, text::Fields& f) {
+  f.quantity("slowest", tuning.slowest_mps, text::Kind::kSpeed, {0.3, 10.0}, "row speed");
+  f.quantity("fastest", tuning.fastest_mps, text::Kind::kSpeed, {0.3, 10.0}, "row speed");
   f.whole("speeds", tuning.speeds, 1, 100, "evenly between the two");
   f.ratio("rate_span", tuning.rate_span_ratio, {0.0, 0.9}, "rates from 1 - span to 1 + span");
   f.whole("rates", tuning.rates, 1, 50, "");
-  f.quantity("temperature_span", tuning.temperature_span_k, Kind::kTemperature, {0.0, 60.0},
+  f.quantity("temperature_span", tuning.temperature_span_k, text::Kind::kTemperature, {0.0, 60.0},
              "in K: three temperatures, colder, the scenario's, warmer");
-  f.quantity("voltage_span", tuning.voltage_span_v, Kind::kVoltage, {0.0, 12.0},
+  f.quantity("voltage_span", tuning.voltage_span_v, text::Kind::kVoltage, {0.0, 12.0},
              "three voltages likewise");
   f.ratio("spacing_span", tuning.spacing_span_ratio, {0.0, 0.8}, "three spacings likewise");
   f.whole("seeds", tuning.seeds, 8, 1'000'000, "of all rows, a condition");
 }
 
-void describe(FlowMeterSection& meter, Fields& f) {
+void describe(FlowMeterSection& meter, text::Fields& f) {
   double pulses_per_litre_ratio = meter.pulses_per_m3 / 1000.0;
   f.ratio("pulses_per_litre", pulses_per_litre_ratio, {0.0, 1e6},
           "a plain number; 0: no meter fitted");
   meter.pulses_per_m3 = pulses_per_litre_ratio * 1000.0;
-  f.quantity("minimum", meter.minimum_m3ps, Kind::kFlow, {0.0, 0.1}, "below it no pulses come");
+  f.quantity("minimum", meter.minimum_m3ps, text::Kind::kFlow, {0.0, 0.1},
+             "below it no pulses come");
 }
 
-void describe(WorkSection& work, Fields& f) {
+void describe(WorkSection& work, text::Fields& f) {
   f.flag("lowered", work.lowered, "at the start");
-  f.quantities("lift_times", work.lift_times_s, Kind::kTime, {0.0, 1e6},
+  f.quantities("lift_times", work.lift_times_s, text::Kind::kTime, {0.0, 1e6},
                "instants at which it is lifted or lowered");
   f.flag("run", work.run, "in run and not in hold, at the start");
-  f.quantities("run_times", work.run_times_s, Kind::kTime, {0.0, 1e6},
+  f.quantities("run_times", work.run_times_s, text::Kind::kTime, {0.0, 1e6},
                "instants at which the whole machine goes to hold or back to run");
   f.special("row_off", "[{rows = [0, 1], from = \"3 s\", until = \"5 s\"}]",
             "section control: rows without liquid for a time; their seed meters go on");
 }
 
-void describe(ClockSection& clock, Fields& f) {
+void describe(ClockSection& clock, text::Fields& f) {
   f.ratio("drift", clock.drift_ratio, {0.0, 0.1}, "sd over rows of the controllers' clocks");
-  f.quantity("start_before_wrap", clock.start_before_wrap_s, Kind::kTime, {0.0, 1e5},
+  f.quantity("start_before_wrap", clock.start_before_wrap_s, text::Kind::kTime, {0.0, 1e5},
              "counters start so long before they wrap");
 }
 
-void describe(NoiseSection& noise, Fields& f) {
-  f.quantity("outlet_mount", noise.outlet_mount_m, Kind::kLength, {0.0, 0.1}, "sd over rows");
-  f.quantity("sensor_height", noise.sensor_height_m, Kind::kLength, {0.0, 0.1}, "sd over rows");
+void describe(NoiseSection& noise, text::Fields& f) {
+  f.quantity("outlet_mount", noise.outlet_mount_m, text::Kind::kLength, {0.0, 0.1}, "sd over rows");
+  f.quantity("sensor_height", noise.sensor_height_m, text::Kind::kLength, {0.0, 0.1},
+             "sd over rows");
   f.ratio("outlet_bore", noise.outlet_bore_ratio, {0.0, 0.2}, "sd over rows, over the bore");
-  f.quantity("tube_length", noise.tube_length_m, Kind::kLength, {0.0, 0.1}, "sd over rows");
+  f.quantity("tube_length", noise.tube_length_m, text::Kind::kLength, {0.0, 0.1}, "sd over rows");
   f.ratio("coil_resistance", noise.coil_resistance_ratio, {0.0, 0.2},
           "sd over rows, over the resistance");
   f.ratio("spring_preload", noise.spring_preload_ratio, {0.0, 0.2},
           "sd over rows, over the preload");
-  f.quantity("drop_height_ride", noise.drop_height_ride_m, Kind::kLength, {0.0, 0.1},
+  f.quantity("drop_height_ride", noise.drop_height_ride_m, text::Kind::kLength, {0.0, 0.1},
              "sd of the drop height along the ground");
-  f.quantity("ride_length", noise.ride_length_m, Kind::kLength, {0.0, 100.0, true},
+  f.quantity("ride_length", noise.ride_length_m, text::Kind::kLength, {0.0, 100.0, true},
              "over which the ride changes");
-  f.quantity("speed_noise", noise.speed_noise_mps, Kind::kSpeed, {0.0, 5.0},
+  f.quantity("speed_noise", noise.speed_noise_mps, text::Kind::kSpeed, {0.0, 5.0},
              "sd of each speed sample");
-  f.quantity("speed_lag", noise.speed_lag_s, Kind::kTime, {0.0, 10.0}, "of the speed signal");
-  f.quantity("speed_period", noise.speed_period_s, Kind::kTime, {0.001, 10.0},
+  f.quantity("speed_lag", noise.speed_lag_s, text::Kind::kTime, {0.0, 10.0}, "of the speed signal");
+  f.quantity("speed_period", noise.speed_period_s, text::Kind::kTime, {0.001, 10.0},
              "between speed samples");
-  f.quantity("speed_quantum", noise.speed_quantum_mps, Kind::kSpeed, {0.0, 1.0},
+  f.quantity("speed_quantum", noise.speed_quantum_mps, text::Kind::kSpeed, {0.0, 1.0},
              "smallest step of the speed signal");
   f.ratio("pressure_ripple", noise.pressure_ripple_ratio, {0.0, 0.9},
           "sine amplitude over pressure");
-  f.quantity("pressure_ripple_frequency", noise.pressure_ripple_hz, Kind::kFrequency, {0.0, 1e4},
-             "");
-  f.quantity("voltage_ripple", noise.voltage_ripple_v, Kind::kVoltage, {0.0, 30.0},
+  f.quantity("pressure_ripple_frequency", noise.pressure_ripple_hz, text::Kind::kFrequency,
+             {0.0, 1e4}, "");
+  f.quantity("voltage_ripple", noise.voltage_ripple_v, text::Kind::kVoltage, {0.0, 30.0},
              "sine amplitude");
-  f.quantity("voltage_ripple_frequency", noise.voltage_ripple_hz, Kind::kFrequency, {0.0, 1e5}, "");
+  f.quantity("voltage_ripple_frequency", noise.voltage_ripple_hz, text::Kind::kFrequency,
+             {0.0, 1e5}, "");
 }
 
-void describe(model::SolverParams& solver, Fields& f) {
+void describe(model::SolverParams& solver, text::Fields& f) {
   f.choice("form", solver.form, kForms, "friction at stations, or in every cell");
   double step_s = static_cast<double>(solver.step_ns) * 1e-9;
-  f.quantity("step", step_s, Kind::kTime, {1e-7, 1e-3}, "the largest step");
+  f.quantity("step", step_s, text::Kind::kTime, {1e-7, 1e-3}, "the largest step");
   solver.step_ns = shared::nanoseconds_of(step_s);
   f.whole("hose_stations", solver.hose_stations, 1, 1000,
           "places of friction and cavities on the hose");
@@ -250,7 +259,7 @@ void describe(model::SolverParams& solver, Fields& f) {
 }
 
 template <class Section>
-void section(std::string_view name, std::string_view help, Section& part, Fields& f) {
+void section(std::string_view name, std::string_view help, Section& part, text::Fields& f) {
   f.begin(name, help);
   describe(part, f);
   f.end();
@@ -258,9 +267,9 @@ void section(std::string_view name, std::string_view help, Section& part, Fields
 
 }  // namespace
 
-void describe(LiquidSection& section, Fields& f) {
+void describe(LiquidSection& section, text::Fields& f) {
   f.text("name", section.name, "of the catalog of liquids");
-  f.quantity("temperature", section.temperature_k, Kind::kTemperature, {200.0, 400.0},
+  f.quantity("temperature", section.temperature_k, text::Kind::kTemperature, {200.0, 400.0},
              "sets the catalog's values");
   describe(section.liquid, f);
   f.ratio("gas_fraction", section.liquid.gas_ratio, {0.0, 0.1},
@@ -269,10 +278,10 @@ void describe(LiquidSection& section, Fields& f) {
           "of wear by volume, over the liquid that a life_volume was told of");
 }
 
-void describe(Scenario& scenario, Fields& f) {
+void describe(Scenario& scenario, text::Fields& f) {
   f.special("base", "\"demo\"", "another scenario file; this one states what differs");
   f.text("title", scenario.title, "one sentence for the report");
-  f.quantity("duration", scenario.duration_s, Kind::kTime, {0.0, 1e6},
+  f.quantity("duration", scenario.duration_s, text::Kind::kTime, {0.0, 1e6},
              "0: until `seeds` a row have come to rest");
   f.whole("seeds", scenario.seeds, 1, 100'000'000, "of each row");
   f.whole("rng_key", scenario.rng_key, 0, kMostWhole, "key of every random stream");
@@ -300,4 +309,4 @@ void describe(Scenario& scenario, Fields& f) {
   f.special("require", "[{metric = \"...\", at_most = \"5 %\"}]", "requirements (`list metrics`)");
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

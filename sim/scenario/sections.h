@@ -10,21 +10,21 @@
 #include "sim/scenario/scenario.h"
 #include "sim/text/fields.h"
 
-namespace sim {
+namespace sim::scenario {
 
-void describe(Scenario& scenario, Fields& fields);
+void describe(Scenario& scenario, text::Fields& fields);
 /// The keys of one attachment and of one liquid, also those of the catalogs.
-void describe(AttachmentSection& attachment, Fields& fields);
+void describe(AttachmentSection& attachment, text::Fields& fields);
 /// The keys of [liquid], of a scenario or a rig.
-void describe(LiquidSection& section, Fields& fields);
-void describe(model::Liquid& liquid, Fields& fields);
-void describe_line(model::Line& line, Fields& fields);
-void describe_valve(model::Valve& valve, Fields& fields);
-void describe_outlet(model::Outlet& outlet, Fields& fields);
+void describe(LiquidSection& section, text::Fields& fields);
+void describe(model::Liquid& liquid, text::Fields& fields);
+void describe_line(model::Line& line, text::Fields& fields);
+void describe_valve(model::Valve& valve, text::Fields& fields);
+void describe_outlet(model::Outlet& outlet, text::Fields& fields);
 
 /// All of them in file order: `list keys`, and the pool of nearest names.
-std::vector<KeyHelp> scenario_keys();
+std::vector<text::KeyHelp> scenario_keys();
 /// The keys that a visit names, in its order.
-std::vector<KeyHelp> keys_of(const std::function<void(Fields&)>& visit);
+std::vector<text::KeyHelp> keys_of(const std::function<void(text::Fields&)>& visit);
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -1,6 +1,6 @@
 #include "sim/scenario/signal_catalog.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
 constexpr OnOffSignal kOnOff[] = {
@@ -45,4 +45,4 @@ const RealSignalKind* find_real_signal(std::string_view name) {
   return nullptr;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -11,7 +11,7 @@
 #include <span>
 #include <string_view>
 
-namespace sim {
+namespace sim::scenario {
 
 enum class OnOff : std::uint8_t {
   kCommanded,
@@ -48,4 +48,4 @@ std::span<const RealSignalKind> real_signals();
 const OnOffSignal* find_on_off(std::string_view name);
 const RealSignalKind* find_real_signal(std::string_view name);
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -6,7 +6,7 @@
 #include "sim/text/document.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
 constexpr std::size_t kMostBytes = 64'000'000;
@@ -19,7 +19,7 @@ std::string_view without_blanks(std::string_view text) {
 }
 
 // The last word of the header, after an underscore, a blank or a bracket, is the unit.
-std::string unit_of(std::string_view header, const Place& place) {
+std::string unit_of(std::string_view header, const text::Place& place) {
   std::string word;
   for (const char c : header) {
     if (c == '_' || c == ' ' || c == '[' || c == '(')
@@ -27,11 +27,11 @@ std::string unit_of(std::string_view header, const Place& place) {
     else if (c != ']' && c != ')' && c != '"')
       word += c;
   }
-  const Quantity probe = parse_quantity("1 " + word, Kind::kLength);
+  const text::Quantity probe = text::parse_quantity("1 " + word, text::Kind::kLength);
   if (!probe.error.empty()) {
-    fail(place, "spacings",
-         "the header must end in a unit of length, such as `spacing_mm` (units: " +
-             unit_names(Kind::kLength) + ")");
+    text::fail(place, "spacings",
+               "the header must end in a unit of length, such as `spacing_mm` (units: " +
+                   text::unit_names(text::Kind::kLength) + ")");
   }
   return probe.unit;
 }
@@ -39,10 +39,10 @@ std::string unit_of(std::string_view header, const Place& place) {
 }  // namespace
 
 std::vector<double> read_spacings_m(const std::filesystem::path& file) {
-  const std::string content = read_text(file, kMostBytes);
+  const std::string content = text::read_text(file, kMostBytes);
   std::vector<double> spacings_m;
   std::string unit;
-  Place place{file.string(), 0, {}};
+  text::Place place{file.string(), 0, {}};
   for (std::string_view rest = content; !rest.empty();) {
     const std::size_t end = rest.find('\n');
     const std::string_view line = without_blanks(rest.substr(0, end));
@@ -53,19 +53,20 @@ std::vector<double> read_spacings_m(const std::filesystem::path& file) {
       unit = unit_of(line, place);
       continue;
     }
-    const Quantity spacing = parse_quantity(std::string(line) + " " + unit, Kind::kLength);
+    const text::Quantity spacing =
+        text::parse_quantity(std::string(line) + " " + unit, text::Kind::kLength);
     if (!spacing.error.empty())
-      fail(place, "spacings",
-           "\"" + std::string(line.substr(0, 40)) + "\" is not a number: one spacing a line");
+      text::fail(place, "spacings",
+                 "\"" + std::string(line.substr(0, 40)) + "\" is not a number: one spacing a line");
     if (spacing.value_si <= 0.0 || spacing.value_si > 100.0) {
-      fail(place, "spacings",
-           "\"" + std::string(line.substr(0, 40)) + " " + unit +
-               "\" is out of range: must be above 0 m and at most 100 m");
+      text::fail(place, "spacings",
+                 "\"" + std::string(line.substr(0, 40)) + " " + unit +
+                     "\" is out of range: must be above 0 m and at most 100 m");
     }
     spacings_m.push_back(spacing.value_si);
   }
-  if (spacings_m.empty()) fail({file.string(), 0, {}}, "spacings", "holds no spacings");
+  if (spacings_m.empty()) text::fail({file.string(), 0, {}}, "spacings", "holds no spacings");
   return spacings_m;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

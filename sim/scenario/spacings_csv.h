@@ -9,8 +9,8 @@
 #include <filesystem>
 #include <vector>
 
-namespace sim {
+namespace sim::scenario {
 
 std::vector<double> read_spacings_m(const std::filesystem::path& file);
 
-}  // namespace sim
+}  // namespace sim::scenario

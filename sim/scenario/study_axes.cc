@@ -6,110 +6,112 @@
 #include "sim/scenario/sections.h"
 #include "sim/text/reader.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
 constexpr std::int64_t kMostSteps = 1000;
-constexpr Range kAny{-1e30, 1e30};
+constexpr text::Range kAny{-1e30, 1e30};
 
-Kind kind_of_range(const Node& from, const std::string& key) {
-  for (const KeyHelp& help : scenario_keys()) {
+text::Kind kind_of_range(const text::Node& from, const std::string& key) {
+  for (const text::KeyHelp& help : scenario_keys()) {
     if (help.key != key) continue;
-    if (key == "seeding.population") return Kind::kCountPerArea;
-    for (const KindWord& word : kind_words()) {
+    if (key == "seeding.population") return text::Kind::kCountPerArea;
+    for (const text::KindWord& word : text::kind_words()) {
       if (help.kind == word.name) return word.kind;
     }
   }
-  if (key == "seeding.population") return Kind::kCountPerArea;
-  fail(from.place, "axes." + key,
-       "a range or a distribution needs a key that holds a quantity; list the values instead");
+  if (key == "seeding.population") return text::Kind::kCountPerArea;
+  text::fail(
+      from.place, "axes." + key,
+      "a range or a distribution needs a key that holds a quantity; list the values instead");
 }
 
-std::string unit_of(const Node& node, Kind kind) {
-  return node.kind == NodeKind::kText ? parse_quantity(node.text, kind).unit : "";
+std::string unit_of(const text::Node& node, text::Kind kind) {
+  return node.kind == text::NodeKind::kText ? text::parse_quantity(node.text, kind).unit : "";
 }
 
-const Node& part_of(const Node& table, const std::string& name, const std::string& part,
-                    const std::string& form) {
-  if (const Node* node = table.find(part)) return *node;
+const text::Node& part_of(const text::Node& table, const std::string& name, const std::string& part,
+                          const std::string& form) {
+  if (const text::Node* node = table.find(part)) return *node;
   std::string missing = name;
   missing.append(".").append(part);
-  fail(table.place, missing, "is missing: write " + form);
+  text::fail(table.place, missing, "is missing: write " + form);
 }
 
-std::vector<std::string> steps_between(const Node& node, const std::string& key) {
+std::vector<std::string> steps_between(const text::Node& node, const std::string& key) {
   static const std::string kKnown[] = {"from", "to", "steps"};
   const std::string name = "axes." + key;
   const std::string form = "{from = ..., to = ..., steps = ...}";
-  refuse_other_keys(node, name + ".", kKnown);
-  const Node& from = part_of(node, name, "from", form);
-  const Node& to = part_of(node, name, "to", form);
+  text::refuse_other_keys(node, name + ".", kKnown);
+  const text::Node& from = part_of(node, name, "from", form);
+  const text::Node& to = part_of(node, name, "to", form);
   const std::int64_t steps =
-      read_whole(part_of(node, name, "steps", form), name + ".steps", 1, kMostSteps);
-  const Kind kind = kind_of_range(from, key);
-  const double from_si = read_quantity_si(from, name + ".from", kind, kAny);
-  const double to_si = read_quantity_si(to, name + ".to", kind, kAny);
+      text::read_whole(part_of(node, name, "steps", form), name + ".steps", 1, kMostSteps);
+  const text::Kind kind = kind_of_range(from, key);
+  const double from_si = text::read_quantity_si(from, name + ".from", kind, kAny);
+  const double to_si = text::read_quantity_si(to, name + ".to", kind, kAny);
   if ((steps == 1) != (from_si == to_si))
-    fail(node.place, name + ".steps",
-         "one step needs from = to, and several need from and to apart");
+    text::fail(node.place, name + ".steps",
+               "one step needs from = to, and several need from and to apart");
   const std::string unit = unit_of(from, kind);
   std::vector<std::string> values;
   for (std::int64_t i = 0; i < steps; ++i) {
     const double share_ratio =
         steps == 1 ? 0.0 : static_cast<double>(i) / static_cast<double>(steps - 1);
     const double value_si = from_si + (to_si - from_si) * share_ratio;
-    values.push_back(unit.empty() ? shortest_text(value_si)
-                                  : format_quantity(value_si, kind, unit, 12));
+    values.push_back(unit.empty() ? text::shortest_text(value_si)
+                                  : text::format_quantity(value_si, kind, unit, 12));
   }
   return values;
 }
 
 // A spread is a difference: 3 C are 3 K, not 276.15 K.
-double read_sd_si(const Node& node, const std::string& name, Kind kind) {
-  const double with_zero_si = read_quantity_si(node, name, kind, kAny);
+double read_sd_si(const text::Node& node, const std::string& name, text::Kind kind) {
+  const double with_zero_si = text::read_quantity_si(node, name, kind, kAny);
   const std::string unit = unit_of(node, kind);
-  const double zero_si = unit.empty() ? 0.0 : parse_quantity("0 " + unit, kind).value_si;
+  const double zero_si = unit.empty() ? 0.0 : text::parse_quantity("0 " + unit, kind).value_si;
   const double sd_si = with_zero_si - zero_si;
   if (!(sd_si > 0.0))
-    fail(node.place, name, "a standard deviation must be above 0, not " + written(node));
+    text::fail(node.place, name, "a standard deviation must be above 0, not " + written(node));
   return sd_si;
 }
 
-void read_ends(const Node& ends, const std::string& name, AxisDraw& draw) {
+void read_ends(const text::Node& ends, const std::string& name, AxisDraw& draw) {
   const bool log = draw.shape == DrawShape::kLogUniform;
-  if (ends.kind != NodeKind::kArray || ends.items.size() != 2)
-    fail(ends.place, name, "must be two values: [from, to]");
+  if (ends.kind != text::NodeKind::kArray || ends.items.size() != 2)
+    text::fail(ends.place, name, "must be two values: [from, to]");
   draw.unit = unit_of(ends.items[0], draw.kind);
-  draw.first_si = read_quantity_si(ends.items[0], name + "[0]", draw.kind, kAny);
-  draw.second_si = read_quantity_si(ends.items[1], name + "[1]", draw.kind, kAny);
+  draw.first_si = text::read_quantity_si(ends.items[0], name + "[0]", draw.kind, kAny);
+  draw.second_si = text::read_quantity_si(ends.items[1], name + "[1]", draw.kind, kAny);
   if (!(draw.first_si < draw.second_si))
-    fail(ends.place, name,
-         "holds nothing: " + written(ends.items[0]) + " is not below " + written(ends.items[1]));
+    text::fail(
+        ends.place, name,
+        "holds nothing: " + written(ends.items[0]) + " is not below " + written(ends.items[1]));
   if (log && !(draw.first_si > 0.0))
-    fail(ends.items[0].place, name, "a logarithm needs both ends above 0");
+    text::fail(ends.items[0].place, name, "a logarithm needs both ends above 0");
   draw.low_si = draw.first_si;
   draw.high_si = draw.second_si;
   draw.words = std::string(log ? "log-uniform " : "uniform ") + written(ends.items[0]) + " to " +
                written(ends.items[1]);
 }
 
-void read_normal(const Node& table, const std::string& name, AxisDraw& draw) {
+void read_normal(const text::Node& table, const std::string& name, AxisDraw& draw) {
   static const std::string kKnown[] = {"mean", "sd", "low", "high"};
   const std::string form = "{mean = ..., sd = ...}, with low and high where it is cut off";
-  if (table.kind != NodeKind::kTable) fail(table.place, name, "must be " + form);
-  refuse_other_keys(table, name + ".", kKnown);
-  const Node& mean = part_of(table, name, "mean", form);
-  const Node& sd = part_of(table, name, "sd", form);
+  if (table.kind != text::NodeKind::kTable) text::fail(table.place, name, "must be " + form);
+  text::refuse_other_keys(table, name + ".", kKnown);
+  const text::Node& mean = part_of(table, name, "mean", form);
+  const text::Node& sd = part_of(table, name, "sd", form);
   draw.unit = unit_of(mean, draw.kind);
-  draw.first_si = read_quantity_si(mean, name + ".mean", draw.kind, kAny);
+  draw.first_si = text::read_quantity_si(mean, name + ".mean", draw.kind, kAny);
   draw.second_si = read_sd_si(sd, name + ".sd", draw.kind);
   draw.words = "normal, mean " + written(mean) + ", sd " + written(sd);
-  if (const Node* low = table.find("low")) {
-    draw.low_si = read_quantity_si(*low, name + ".low", draw.kind, kAny);
+  if (const text::Node* low = table.find("low")) {
+    draw.low_si = text::read_quantity_si(*low, name + ".low", draw.kind, kAny);
     draw.words += ", not below " + written(*low);
   }
-  if (const Node* high = table.find("high")) {
-    draw.high_si = read_quantity_si(*high, name + ".high", draw.kind, kAny);
+  if (const text::Node* high = table.find("high")) {
+    draw.high_si = text::read_quantity_si(*high, name + ".high", draw.kind, kAny);
     draw.words += ", not above " + written(*high);
   }
   // Further out the density underflows, and cutting there leaves nothing to scale up.
@@ -117,16 +119,16 @@ void read_normal(const Node& table, const std::string& name, AxisDraw& draw) {
   const double reach_si = kFurthest_ratio * draw.second_si;
   if (!(draw.low_si < draw.high_si) || draw.low_si > draw.first_si + reach_si ||
       draw.high_si < draw.first_si - reach_si)
-    fail(table.place, name, "holds nothing between low and high");
+    text::fail(table.place, name, "holds nothing between low and high");
 }
 
 // "travel.speed" may stand in quotes as one key, or as [axes.travel].
 struct AxisNode {
   std::string key;
-  const Node* node;
+  const text::Node* node;
 };
 
-void collect_axes(const Node& table, const std::string& prefix, std::vector<AxisNode>& axes) {
+void collect_axes(const text::Node& table, const std::string& prefix, std::vector<AxisNode>& axes) {
   for (const auto& [key, node] : table.entries) {
     if (is_axis(node))
       axes.push_back({prefix + key, &node});
@@ -135,12 +137,12 @@ void collect_axes(const Node& table, const std::string& prefix, std::vector<Axis
   }
 }
 
-AxisDraw read_draw(const Node& node, const std::string& key) {
+AxisDraw read_draw(const text::Node& node, const std::string& key) {
   static const std::string kShapes[] = {"uniform", "log_uniform", "normal"};
   const std::string name = "axes." + key;
-  refuse_other_keys(node, name + ".", kShapes);
+  text::refuse_other_keys(node, name + ".", kShapes);
   if (node.entries.size() != 1)
-    fail(node.place, name, "state one of uniform, log_uniform and normal");
+    text::fail(node.place, name, "state one of uniform, log_uniform and normal");
   const auto& [shape, what] = node.entries.front();
   AxisDraw draw;
   draw.kind = kind_of_range(what, key);
@@ -157,34 +159,34 @@ AxisDraw read_draw(const Node& node, const std::string& key) {
 
 }  // namespace
 
-bool is_axis(const Node& node) {
-  if (node.kind != NodeKind::kTable) return true;
+bool is_axis(const text::Node& node) {
+  if (node.kind != text::NodeKind::kTable) return true;
   for (const char* key : {"from", "to", "steps", "uniform", "log_uniform", "normal"}) {
     if (node.find(key) != nullptr) return true;
   }
   return node.entries.empty();
 }
 
-std::string written(const Node& node) {
-  return node.kind == NodeKind::kText ? node.text : toml_text(node);
+std::string written(const text::Node& node) {
+  return node.kind == text::NodeKind::kText ? node.text : text::toml_text(node);
 }
 
-void flatten_axes(Node& document) {
-  Node* axes = document.find("axes");
+void flatten_axes(text::Node& document) {
+  text::Node* axes = document.find("axes");
   if (axes == nullptr) return;
-  if (axes->kind != NodeKind::kTable) fail(axes->place, "axes", "must be a section");
+  if (axes->kind != text::NodeKind::kTable) text::fail(axes->place, "axes", "must be a section");
   std::vector<AxisNode> found;
   collect_axes(*axes, "", found);
-  Node flat;
+  text::Node flat;
   flat.place = axes->place;
   for (const AxisNode& axis : found) flat.put(axis.key, *axis.node);
   *axes = std::move(flat);
 }
 
-StudyAxis read_axis(const Node& node, const std::string& key) {
+StudyAxis read_axis(const text::Node& node, const std::string& key) {
   const std::string name = "axes." + key;
   StudyAxis axis{.key = key, .values = {}};
-  if (node.kind == NodeKind::kTable) {
+  if (node.kind == text::NodeKind::kTable) {
     const bool range = node.find("from") != nullptr || node.find("to") != nullptr ||
                        node.find("steps") != nullptr || node.entries.empty();
     if (range)
@@ -193,18 +195,18 @@ StudyAxis read_axis(const Node& node, const std::string& key) {
       axis.draw = read_draw(node, key);
     return axis;
   }
-  if (node.kind != NodeKind::kArray)
-    fail(node.place, name,
-         std::string("must be a list of values, {from, to, steps} or a distribution, not ") +
-             kind_name(node.kind));
-  if (node.items.empty()) fail(node.place, name, "is an empty axis: nothing would run");
-  for (const Node& item : node.items) {
+  if (node.kind != text::NodeKind::kArray)
+    text::fail(node.place, name,
+               std::string("must be a list of values, {from, to, steps} or a distribution, not ") +
+                   text::kind_name(node.kind));
+  if (node.items.empty()) text::fail(node.place, name, "is an empty axis: nothing would run");
+  for (const text::Node& item : node.items) {
     axis.values.push_back(written(item));
     if (std::count(axis.values.begin(), axis.values.end(), axis.values.back()) > 1) {
-      fail(item.place, name, "\"" + axis.values.back() + "\" stands twice");
+      text::fail(item.place, name, "\"" + axis.values.back() + "\" stands twice");
     }
   }
   return axis;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -11,15 +11,15 @@
 #include "sim/scenario/axis_draw.h"
 #include "sim/text/document.h"
 
-namespace sim {
+namespace sim::scenario {
 
 /// Whether the table is an axis, and no section of axes such as [axes.travel].
-bool is_axis(const Node& node);
+bool is_axis(const text::Node& node);
 /// Axes of `document` under their dotted names, however they were written, so that a --set meets
 /// the axis it means.
-void flatten_axes(Node& document);
-StudyAxis read_axis(const Node& node, const std::string& key);
+void flatten_axes(text::Node& document);
+StudyAxis read_axis(const text::Node& node, const std::string& key);
 /// What a person would write after KEY=: the bare words of a text, TOML for everything else.
-std::string written(const Node& node);
+std::string written(const text::Node& node);
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -5,7 +5,7 @@
 
 #include "shared/check_sum.h"
 
-namespace sim {
+namespace sim::scenario {
 
 std::uint32_t table_check_sum(const sillion_attachment_table& table) {
   // All members are words of 32 bits, so the struct has no gaps and the sum itself stands last.
@@ -25,4 +25,4 @@ sillion_attachment_table sealed_table(const sillion_attachment_table& table) {
   return sealed;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

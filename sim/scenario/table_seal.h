@@ -11,9 +11,9 @@
 
 #include "shared/controller_abi.h"
 
-namespace sim {
+namespace sim::scenario {
 
 std::uint32_t table_check_sum(const sillion_attachment_table& table);
 sillion_attachment_table sealed_table(const sillion_attachment_table& table);
 
-}  // namespace sim
+}  // namespace sim::scenario

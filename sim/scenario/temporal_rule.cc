@@ -14,25 +14,25 @@
 #include "sim/text/nearest.h"
 #include "sim/text/reader.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
-constexpr Range kAny{-1e30, 1e30};
-constexpr Range kTimes{0.0, 1e6};
+constexpr text::Range kAny{-1e30, 1e30};
+constexpr text::Range kTimes{0.0, 1e6};
 constexpr std::array<std::pair<const char*, TemporalForm>, 4> kForms = {
     {{"always", TemporalForm::kAlways},
      {"never", TemporalForm::kNever},
      {"eventually", TemporalForm::kEventually},
      {"hold", TemporalForm::kHold}}};
 
-[[noreturn]] void fail_name(const Node& node, const std::string& key, const std::string& name,
+[[noreturn]] void fail_name(const text::Node& node, const std::string& key, const std::string& name,
                             std::vector<std::string> names) {
-  fail(node.place, key, "no signal \"" + name + "\" for this (`list signals` names them)",
-       nearest_name(name, names));
+  text::fail(node.place, key, "no signal \"" + name + "\" for this (`list signals` names them)",
+             text::nearest_name(name, names));
 }
 
-std::string read_on_off(const Node& node, const std::string& key, bool only_gates) {
-  const std::string& name = read_text_value(node, key);
+std::string read_on_off(const text::Node& node, const std::string& key, bool only_gates) {
+  const std::string& name = text::read_text_value(node, key);
   std::vector<std::string> names;
   for (const OnOffSignal& one : on_off_signals()) {
     if (only_gates && !one.gates_reals) continue;
@@ -43,21 +43,21 @@ std::string read_on_off(const Node& node, const std::string& key, bool only_gate
 }
 
 /// A name, "not" before it, or "closed".
-void read_signal(const Node& node, const std::string& key, TemporalRule& rule) {
-  std::string name = read_text_value(node, key);
+void read_signal(const text::Node& node, const std::string& key, TemporalRule& rule) {
+  std::string name = text::read_text_value(node, key);
   rule.negated = name == "closed" || name.starts_with("not ");
   if (name == "closed") name = "open";
   if (name.starts_with("not ")) name = name.substr(4);
-  Node bare = node;
+  text::Node bare = node;
   bare.text = name;
   rule.signal = read_on_off(bare, key, false);
 }
 
-void read_always(const Node& table, const std::string& prefix, Requirement& requirement) {
+void read_always(const text::Node& table, const std::string& prefix, Requirement& requirement) {
   static const std::string kKnown[] = {"always", "at_most", "at_least", "while"};
-  refuse_other_keys(table, prefix, kKnown);
-  const Node& signal = *table.find("always");
-  const std::string& name = read_text_value(signal, prefix + "always");
+  text::refuse_other_keys(table, prefix, kKnown);
+  const text::Node& signal = *table.find("always");
+  const std::string& name = text::read_text_value(signal, prefix + "always");
   const RealSignalKind* kind = find_real_signal(name);
   if (kind == nullptr) {
     std::vector<std::string> names;
@@ -65,52 +65,55 @@ void read_always(const Node& table, const std::string& prefix, Requirement& requ
     fail_name(signal, prefix + "always", name, names);
   }
   requirement.rule.signal = name;
-  const Node* most = table.find("at_most");
-  const Node* least = table.find("at_least");
+  const text::Node* most = table.find("at_most");
+  const text::Node* least = table.find("at_least");
   if ((most == nullptr) == (least == nullptr))
-    fail(table.place, prefix + "at_most", "state one of at_most and at_least");
+    text::fail(table.place, prefix + "at_most", "state one of at_most and at_least");
   requirement.sense = most != nullptr ? BoundSense::kAtMost : BoundSense::kAtLeast;
-  requirement.bound = read_quantity_si(most != nullptr ? *most : *least,
-                                       prefix + (most != nullptr ? "at_most" : "at_least"),
-                                       kind_of_metric(kind->unit), kAny);
-  if (const Node* during = table.find("while"))
+  requirement.bound = text::read_quantity_si(most != nullptr ? *most : *least,
+                                             prefix + (most != nullptr ? "at_most" : "at_least"),
+                                             kind_of_metric(kind->unit), kAny);
+  if (const text::Node* during = table.find("while"))
     requirement.rule.during = read_on_off(*during, prefix + "while", true);
 }
 
-void read_never(const Node& table, const std::string& prefix, TemporalRule& rule) {
+void read_never(const text::Node& table, const std::string& prefix, TemporalRule& rule) {
   static const std::string kKnown[] = {"never", "while", "grace"};
-  refuse_other_keys(table, prefix, kKnown);
+  text::refuse_other_keys(table, prefix, kKnown);
   read_signal(*table.find("never"), prefix + "never", rule);
-  if (const Node* during = table.find("while"))
+  if (const text::Node* during = table.find("while"))
     rule.during = read_on_off(*during, prefix + "while", false);
-  if (const Node* grace = table.find("grace")) {
-    if (rule.during.empty()) fail(grace->place, prefix + "grace", "needs `while` beside it");
-    rule.grace_s = read_quantity_si(*grace, prefix + "grace", Kind::kTime, kTimes);
+  if (const text::Node* grace = table.find("grace")) {
+    if (rule.during.empty()) text::fail(grace->place, prefix + "grace", "needs `while` beside it");
+    rule.grace_s = text::read_quantity_si(*grace, prefix + "grace", text::Kind::kTime, kTimes);
   }
 }
 
-void read_eventually(const Node& table, const std::string& prefix, TemporalRule& rule) {
+void read_eventually(const text::Node& table, const std::string& prefix, TemporalRule& rule) {
   static const std::string kKnown[] = {"eventually", "when", "within", "within_seeds"};
-  refuse_other_keys(table, prefix, kKnown);
+  text::refuse_other_keys(table, prefix, kKnown);
   read_signal(*table.find("eventually"), prefix + "eventually", rule);
-  if (const Node* when = table.find("when")) rule.when = read_on_off(*when, prefix + "when", false);
-  const Node* within = table.find("within");
-  const Node* seeds = table.find("within_seeds");
+  if (const text::Node* when = table.find("when"))
+    rule.when = read_on_off(*when, prefix + "when", false);
+  const text::Node* within = table.find("within");
+  const text::Node* seeds = table.find("within_seeds");
   if ((within == nullptr) == (seeds == nullptr))
-    fail(table.place, prefix + "within", "state one of within and within_seeds");
+    text::fail(table.place, prefix + "within", "state one of within and within_seeds");
   if (within != nullptr)
-    rule.within_s = read_quantity_si(*within, prefix + "within", Kind::kTime, kTimes);
+    rule.within_s = text::read_quantity_si(*within, prefix + "within", text::Kind::kTime, kTimes);
   else
-    rule.within_seeds = static_cast<int>(read_whole(*seeds, prefix + "within_seeds", 1, 100'000));
+    rule.within_seeds =
+        static_cast<int>(text::read_whole(*seeds, prefix + "within_seeds", 1, 100'000));
 }
 
-void read_hold(const Node& table, const std::string& prefix, TemporalRule& rule) {
+void read_hold(const text::Node& table, const std::string& prefix, TemporalRule& rule) {
   static const std::string kKnown[] = {"hold", "when", "until"};
-  refuse_other_keys(table, prefix, kKnown);
+  text::refuse_other_keys(table, prefix, kKnown);
   read_signal(*table.find("hold"), prefix + "hold", rule);
-  if (const Node* when = table.find("when")) rule.when = read_on_off(*when, prefix + "when", false);
-  const Node* until = table.find("until");
-  if (until == nullptr) fail(table.place, prefix + "until", "is missing");
+  if (const text::Node* when = table.find("when"))
+    rule.when = read_on_off(*when, prefix + "when", false);
+  const text::Node* until = table.find("until");
+  if (until == nullptr) text::fail(table.place, prefix + "until", "is missing");
   rule.until = read_on_off(*until, prefix + "until", false);
 }
 
@@ -137,12 +140,12 @@ std::string what_would(const std::string& signal) {
 
 }  // namespace
 
-bool is_temporal(const Node& table) {
+bool is_temporal(const text::Node& table) {
   return std::any_of(kForms.begin(), kForms.end(),
                      [&](const auto& form) { return table.find(form.first) != nullptr; });
 }
 
-Requirement read_temporal(const Node& table, const std::string& prefix) {
+Requirement read_temporal(const text::Node& table, const std::string& prefix) {
   Requirement requirement;
   for (const auto& [key, form] : kForms)
     if (table.find(key) != nullptr) requirement.rule.form = form;
@@ -157,15 +160,15 @@ Requirement read_temporal(const Node& table, const std::string& prefix) {
   return requirement;
 }
 
-void refuse_idle(const Requirement& requirement, const Scenario& scenario, const Node& table,
+void refuse_idle(const Requirement& requirement, const Scenario& scenario, const text::Node& table,
                  const std::string& prefix) {
   const std::pair<const char*, const std::string*> waits[] = {{"while", &requirement.rule.during},
                                                               {"when", &requirement.rule.when}};
   for (const auto& [key, signal] : waits) {
     if (signal->empty() || brings_about(scenario, *signal)) continue;
-    fail(table.place, prefix + key,
-         "this scenario never brings about \"" + *signal + "\": the requirement can never fire; " +
-             what_would(*signal));
+    text::fail(table.place, prefix + key,
+               "this scenario never brings about \"" + *signal +
+                   "\": the requirement can never fire; " + what_would(*signal));
   }
 }
 
@@ -199,4 +202,4 @@ std::string unit_of(const Requirement& requirement) {
   return requirement.rule.within_seeds > 0 ? "1" : "s";
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -14,17 +14,17 @@
 #include "sim/scenario/scenario.h"
 #include "sim/text/document.h"
 
-namespace sim {
+namespace sim::scenario {
 
 /// Whether the table states one of the four forms.
-bool is_temporal(const Node& table);
-Requirement read_temporal(const Node& table, const std::string& prefix);
+bool is_temporal(const text::Node& table);
+Requirement read_temporal(const text::Node& table, const std::string& prefix);
 /// "never open while lifted", "not open within 50 ms of speed stale".
 std::string words_of(const Requirement& requirement);
 /// SI word of limit, value and margin: the real signal's, "s", or "1" for seeds.
 std::string unit_of(const Requirement& requirement);
 /// Refuses a requirement that waits for what the scenario never brings about.
-void refuse_idle(const Requirement& requirement, const Scenario& scenario, const Node& table,
+void refuse_idle(const Requirement& requirement, const Scenario& scenario, const text::Node& table,
                  const std::string& prefix);
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -15,9 +15,10 @@
 
 #include "sim/text/document.h"
 
-namespace sim {
+namespace sim::scenario {
 
 /// Lays the file under `section` of the document ("valve" or "attachment.valve"), if it names one.
-void lay_valve_file(Node& document, std::string_view section, const std::filesystem::path& file);
+void lay_valve_file(text::Node& document, std::string_view section,
+                    const std::filesystem::path& file);
 
-}  // namespace sim
+}  // namespace sim::scenario

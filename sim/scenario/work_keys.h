@@ -7,9 +7,9 @@
 #include "sim/scenario/scenario.h"
 #include "sim/text/document.h"
 
-namespace sim {
+namespace sim::scenario {
 
 /// `document` is the whole scenario; rows are counted against row_count.
-std::vector<RowsOff> read_row_off(const Node& document, int row_count);
+std::vector<RowsOff> read_row_off(const text::Node& document, int row_count);
 
-}  // namespace sim
+}  // namespace sim::scenario

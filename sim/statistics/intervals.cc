@@ -5,7 +5,7 @@
 
 #include "sim/statistics/none.h"
 
-namespace sim {
+namespace sim::statistics {
 namespace {
 
 constexpr std::array<double, 30> kStudent_ratio = {
@@ -41,4 +41,4 @@ Interval interval95(std::span<const double> by_cluster_si) {
   return {mean_si - half_si, mean_si + half_si};
 }
 
-}  // namespace sim
+}  // namespace sim::statistics

@@ -11,7 +11,7 @@
 
 #include <span>
 
-namespace sim {
+namespace sim::statistics {
 
 struct Interval {
   double low_si = 0.0;
@@ -21,4 +21,4 @@ struct Interval {
 /// Values that are not-a-number are left out: a row without a band has no mean error.
 Interval interval95(std::span<const double> by_cluster_si);
 
-}  // namespace sim
+}  // namespace sim::statistics

@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include "sim/statistics/quantiles.h"
-namespace sim {
+namespace sim::statistics {
 namespace {
 
 constexpr double kLeastPivot_ratio = 1e-10;
@@ -71,7 +71,7 @@ void LeastSquares::sum_residuals() {
     group.score = Eigen::VectorXd::Zero(unknowns_);
   }
   double squares = 0.0;  // tidy: unit the observation's squared
-  for (const Observation& one : observations_) {
+  for (const sweep::Observation& one : observations_) {
     double left = one.observed;  // tidy: unit the observation's
     for (std::size_t k = one.first; k < one.first + one.count; ++k)
       left -= entries_[k].factor * beta_(entries_[k].unknown);
@@ -143,4 +143,4 @@ double LeastSquares::correlation_ratio(int one, int other) const {
   return covariance_(one, other) / std::sqrt(covariance_(one, one) * covariance_(other, other));
 }
 
-}  // namespace sim
+}  // namespace sim::statistics

@@ -22,7 +22,7 @@
 #include <span>
 #include <vector>
 
-namespace sim {
+namespace sim::statistics {
 
 struct DesignEntry {
   int unknown = 0;
@@ -80,4 +80,4 @@ class LeastSquares {
   int clusters_ = 0;
 };
 
-}  // namespace sim
+}  // namespace sim::statistics

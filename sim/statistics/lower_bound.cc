@@ -7,7 +7,7 @@
 #include "shared/check.h"
 #include "sim/statistics/spread.h"
 
-namespace sim {
+namespace sim::statistics {
 namespace {
 
 constexpr double kNormal95_ratio = 1.6448536269514722;
@@ -68,4 +68,4 @@ double lower95_ratio(std::span<const long long> good, std::span<const long long>
   return std::max(0.0, std::min(wilson_ratio, student_ratio));
 }
 
-}  // namespace sim
+}  // namespace sim::statistics

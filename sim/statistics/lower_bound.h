@@ -8,10 +8,10 @@
 
 #include <span>
 
-namespace sim {
+namespace sim::statistics {
 
 /// One-sided lower 95 % bound of a share from clusters: Student t over the clusters' shares, but
 /// never above the Wilson bound of the pooled counts. Shapes: good and total by cluster.
 double lower95_ratio(std::span<const long long> good, std::span<const long long> total);
 
-}  // namespace sim
+}  // namespace sim::statistics

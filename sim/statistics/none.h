@@ -4,8 +4,8 @@
 
 #include <limits>
 
-namespace sim {
+namespace sim::statistics {
 
 inline constexpr double kNone_ratio = std::numeric_limits<double>::quiet_NaN();
 
-}  // namespace sim
+}  // namespace sim::statistics

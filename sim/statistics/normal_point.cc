@@ -6,7 +6,7 @@
 #include "model/reproducible_math.h"
 #include "shared/check.h"
 
-namespace sim {
+namespace sim::statistics {
 namespace {
 
 // Highest power first, as Wichura prints them from the last to the first.
@@ -61,4 +61,4 @@ double normal_share_ratio(double x_ratio) {
   return 0.5 * model::erfc_of(-x_ratio / std::sqrt(2.0));
 }
 
-}  // namespace sim
+}  // namespace sim::statistics

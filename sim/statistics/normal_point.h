@@ -8,11 +8,11 @@
 // Checked  tests/published/normal_point_test.cc
 #pragma once
 
-namespace sim {
+namespace sim::statistics {
 
 /// x with P(X <= x) = share for a standard normal X.
 double normal_point_ratio(double share_ratio);
 /// P(X <= x): the way back.
 double normal_share_ratio(double x_ratio);
 
-}  // namespace sim
+}  // namespace sim::statistics

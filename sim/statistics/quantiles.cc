@@ -7,7 +7,7 @@
 #include "shared/check.h"
 #include "shared/units.h"
 
-namespace sim {
+namespace sim::statistics {
 namespace {
 
 constexpr int kMostSeries = 300;  // further the series of chi-square would leave the range of exp
@@ -92,4 +92,4 @@ double chi_square_quantile_ratio(double below_frac, int freedom) {
       [freedom](double x_ratio) { return chi_square_below_frac(x_ratio, freedom); });
 }
 
-}  // namespace sim
+}  // namespace sim::statistics

@@ -15,7 +15,7 @@
 // Checked  tests/sim/statistics/quantiles_test.cc
 #pragma once
 
-namespace sim {
+namespace sim::statistics {
 
 /// Half of a two-sided 95 % interval of a normal, in standard deviations.
 inline constexpr double kTwoSided95_ratio = 1.959963984540054;
@@ -24,4 +24,4 @@ double normal_quantile_ratio(double below_frac);
 double student_quantile_ratio(double below_frac, int freedom);
 double chi_square_quantile_ratio(double below_frac, int freedom);
 
-}  // namespace sim
+}  // namespace sim::statistics

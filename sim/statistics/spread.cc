@@ -5,7 +5,7 @@
 
 #include "shared/check.h"
 
-namespace sim {
+namespace sim::statistics {
 
 double mean_of(std::span<const double> values) {
   if (values.empty()) return kNone_ratio;
@@ -47,4 +47,4 @@ Spread spread_of(std::vector<double> values) {
   return spread;
 }
 
-}  // namespace sim
+}  // namespace sim::statistics

@@ -14,7 +14,7 @@
 
 #include "sim/statistics/none.h"
 
-namespace sim {
+namespace sim::statistics {
 
 struct Spread {
   double mean_m = kNone_ratio, sd_m = kNone_ratio;
@@ -29,4 +29,4 @@ double quantile_of(std::span<const double> sorted,  // tidy: unit is the metric'
                    double share_ratio);
 Spread spread_of(std::vector<double> values_m);
 
-}  // namespace sim
+}  // namespace sim::statistics

@@ -1,6 +1,6 @@
 #include "sim/text/csv_cells.h"
 
-namespace sim {
+namespace sim::text {
 
 std::string_view without_blanks(std::string_view text) {
   constexpr std::string_view kBlanks = " \t\r\"";
@@ -49,4 +49,4 @@ std::string shown_cell(std::string_view cell) {
   return "\"" + std::string(cell.substr(0, kMostShown)) + "\"";
 }
 
-}  // namespace sim
+}  // namespace sim::text

@@ -13,7 +13,7 @@
 #include <string_view>
 #include <vector>
 
-namespace sim {
+namespace sim::text {
 
 /// Without blanks and quotes at both ends.
 std::string_view without_blanks(std::string_view text);
@@ -34,4 +34,4 @@ std::string shown_cell(std::string_view cell);
 
 inline constexpr std::size_t kMostShown = 40;  // letters of a wrong cell in its message
 
-}  // namespace sim
+}  // namespace sim::text

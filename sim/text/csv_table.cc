@@ -8,7 +8,7 @@
 #include "sim/text/document.h"
 #include "sim/text/nearest.h"
 
-namespace sim {
+namespace sim::text {
 namespace {
 
 constexpr std::size_t kMostBytes = 4'000'000;  // some 100 000 lines: no person types more
@@ -170,4 +170,4 @@ std::vector<CsvLine> read_csv(const std::filesystem::path& file,
   return Reader(file, columns).read(read_text(file, kMostBytes));
 }
 
-}  // namespace sim
+}  // namespace sim::text

@@ -20,7 +20,7 @@
 
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::text {
 
 struct CsvColumn {
   std::string name;
@@ -40,4 +40,4 @@ struct CsvLine {
 std::vector<CsvLine> read_csv(const std::filesystem::path& file,
                               std::span<const CsvColumn> columns);
 
-}  // namespace sim
+}  // namespace sim::text

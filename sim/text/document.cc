@@ -4,12 +4,12 @@
 
 // toml++ asserts in places where a damaged file can lead (a header such as `[=]`), and without
 // asserts it assumes instead, which is worse. Here a broken assertion is a mistake in the text.
-namespace sim {
+namespace sim::text {
 struct ParserStumbled : std::logic_error {
   using std::logic_error::logic_error;
 };
 [[noreturn]] static void stumble(const char* expression) { throw ParserStumbled(expression); }
-}  // namespace sim
+}  // namespace sim::text
 #undef NDEBUG
 #define TOML_ASSERT(expression) ((expression) ? static_cast<void>(0) : ::sim::stumble(#expression))
 #include <toml++/toml.h>
@@ -22,7 +22,7 @@ struct ParserStumbled : std::logic_error {
 #include "sim/text/quantity.h"
 #include "sim/text/read_once.h"
 
-namespace sim {
+namespace sim::text {
 namespace {
 
 constexpr std::size_t kMostBytes = 1'000'000;  // a scenario has a few kilobytes
@@ -293,4 +293,4 @@ void fail(const Place& place, std::string_view key, std::string_view message,
   throw InputError(what);
 }
 
-}  // namespace sim
+}  // namespace sim::text

@@ -14,7 +14,7 @@
 
 #include "sim/text/input_error.h"
 
-namespace sim {
+namespace sim::text {
 
 /// Where something was written: a line of a file, or an override on the command line.
 struct Place {
@@ -69,4 +69,4 @@ Node parse_value(std::string_view text, const Place& place);
 [[noreturn]] void fail(const Place& place, std::string_view key, std::string_view message,
                        std::string_view nearest = {});
 
-}  // namespace sim
+}  // namespace sim::text

@@ -14,7 +14,7 @@
 #include "shared/time.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::text {
 
 /// Closed range in SI; `above` leaves out the low end itself.
 struct Range {
@@ -70,4 +70,4 @@ class Fields {
   }
 };
 
-}  // namespace sim
+}  // namespace sim::text

@@ -5,7 +5,7 @@
 
 #include <stdexcept>
 
-namespace sim {
+namespace sim::text {
 
 /// A mistake in what a person wrote; what() is "file:line: key: what is wrong; nearest valid name".
 /// Exit 2.
@@ -13,4 +13,4 @@ struct InputError : std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
-}  // namespace sim
+}  // namespace sim::text

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <vector>
 
-namespace sim {
+namespace sim::text {
 
 int edit_distance(std::string_view a, std::string_view b) {
   // Three rows of the table: the swap of neighbours looks two rows back.
@@ -38,4 +38,4 @@ std::string nearest_name(std::string_view typed, std::span<const std::string> na
   return best;
 }
 
-}  // namespace sim
+}  // namespace sim::text

@@ -11,10 +11,10 @@
 #include <string>
 #include <string_view>
 
-namespace sim {
+namespace sim::text {
 
 int edit_distance(std::string_view a, std::string_view b);
 /// First of the names with the smallest distance, so the order of the list decides ties.
 std::string nearest_name(std::string_view typed, std::span<const std::string> names);
 
-}  // namespace sim
+}  // namespace sim::text

@@ -8,7 +8,7 @@
 
 #include "sim/text/nearest.h"
 
-namespace sim {
+namespace sim::text {
 namespace {
 
 const Unit* find_unit(std::string_view name, Kind kind) {
@@ -189,4 +189,4 @@ std::string format_quantity(double value_si, Kind kind, std::string_view unit, i
   return out;
 }
 
-}  // namespace sim
+}  // namespace sim::text

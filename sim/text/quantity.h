@@ -19,7 +19,7 @@
 #include <string>
 #include <string_view>
 
-namespace sim {
+namespace sim::text {
 
 enum class Kind : std::uint8_t {
   kLength,
@@ -92,4 +92,4 @@ std::string shortest_text(double value_si);
 /// SI unit.
 std::string format_quantity(double value_si, Kind kind, std::string_view unit, int digits = 6);
 
-}  // namespace sim
+}  // namespace sim::text

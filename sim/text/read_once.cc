@@ -4,7 +4,7 @@
 #include <memory>
 #include <mutex>
 
-namespace sim {
+namespace sim::text {
 namespace {
 
 std::mutex kept_mutex;
@@ -43,4 +43,4 @@ Node read_once(const std::filesystem::path& file,
   return *document;
 }
 
-}  // namespace sim
+}  // namespace sim::text

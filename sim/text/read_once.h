@@ -11,7 +11,7 @@
 
 #include "sim/text/document.h"
 
-namespace sim {
+namespace sim::text {
 
 class ReadOnce {
  public:
@@ -25,4 +25,4 @@ class ReadOnce {
 Node read_once(const std::filesystem::path& file,
                const std::function<Node(const std::filesystem::path&)>& read);
 
-}  // namespace sim
+}  // namespace sim::text

@@ -4,7 +4,7 @@
 
 #include "sim/text/nearest.h"
 
-namespace sim {
+namespace sim::text {
 namespace {
 
 std::string last_word(std::string_view dotted) {
@@ -191,4 +191,4 @@ void Reader::word(std::string_view key, int& index, std::span<const std::string_
 
 void Reader::special(std::string_view key, std::string_view, std::string_view) { take(key); }
 
-}  // namespace sim
+}  // namespace sim::text

@@ -12,7 +12,7 @@
 #include "sim/text/document.h"
 #include "sim/text/fields.h"
 
-namespace sim {
+namespace sim::text {
 
 /// Where each dotted key was stated last; the checks name these places.
 using Places = std::map<std::string, Place>;
@@ -68,4 +68,4 @@ int read_word(const Node& node, std::string_view key, std::span<const std::strin
 void refuse_other_keys(const Node& table, std::string_view prefix,
                        std::span<const std::string> known);
 
-}  // namespace sim
+}  // namespace sim::text

@@ -7,7 +7,7 @@
 
 #include <string>
 
-namespace sim {
+namespace sim::text {
 
 inline std::string shell_word(const std::string& word) {
   constexpr const char* kPlain =
@@ -18,4 +18,4 @@ inline std::string shell_word(const std::string& word) {
   return quoted + "'";
 }
 
-}  // namespace sim
+}  // namespace sim::text

@@ -5,7 +5,7 @@
 #include "shared/units.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::text {
 namespace {
 
 using namespace shared;
@@ -178,4 +178,4 @@ std::string unit_names(Kind kind) {
   return names;
 }
 
-}  // namespace sim
+}  // namespace sim::text

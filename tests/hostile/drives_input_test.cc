@@ -14,8 +14,8 @@ using testing::HasSubstr;
 
 std::string message(const std::vector<std::string>& sets) {
   try {
-    sim::load_scenario(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo.toml", sets);
-  } catch (const sim::InputError& error) {
+    sim::scenario::load_scenario(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo.toml", sets);
+  } catch (const sim::text::InputError& error) {
     return error.what();
   }
   return "no error";

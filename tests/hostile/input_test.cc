@@ -31,8 +31,8 @@ in_band = "5 gal/ac"
 std::string message_of(const std::filesystem::path& file,
                        const std::vector<std::string>& sets = {}) {
   try {
-    sim::load_scenario(file, sets);
-  } catch (const sim::InputError& error) {
+    sim::scenario::load_scenario(file, sets);
+  } catch (const sim::text::InputError& error) {
     return error.what();
   }
   return "no error";
@@ -55,8 +55,8 @@ std::string study_message(const std::string& text, const std::vector<std::string
   folder.write("base.toml", kLeast);
   const auto file = folder.write("study.toml", text);
   try {
-    sim::load_study(file, sets);
-  } catch (const sim::InputError& error) {
+    sim::sweep::load_study(file, sets);
+  } catch (const sim::text::InputError& error) {
     std::string message = error.what();
     const std::string prefix = folder.path().string() + "/";
     if (message.starts_with(prefix)) message.erase(0, prefix.size());

@@ -71,9 +71,9 @@ TEST(Mutations, GiveAScenarioOrAnInputError) {
     for (std::size_t i = 0, changes = 1 + bytes.below(3); i < changes; ++i) mutate(text, bytes);
     const auto file = folder.write("m.toml", text);
     try {
-      sim::load_scenario(file);
+      sim::scenario::load_scenario(file);
       ++loaded;
-    } catch (const sim::InputError& error) {
+    } catch (const sim::text::InputError& error) {
       ++refused;
       ASSERT_THAT(error.what(), HasSubstr(".toml")) << "round " << round;
     } catch (const std::exception& error) {
@@ -97,8 +97,8 @@ TEST(Mutations, OfOverridesGiveAScenarioOrAnInputError) {
     std::string set = kSets[bytes.below(std::size(kSets))];
     for (std::size_t i = 0, changes = 1 + bytes.below(3); i < changes; ++i) mutate(set, bytes);
     try {
-      sim::load_scenario(file, {set});
-    } catch (const sim::InputError&) {
+      sim::scenario::load_scenario(file, {set});
+    } catch (const sim::text::InputError&) {
       ++refused;
     } catch (const std::exception& error) {
       FAIL() << "round " << round << ": " << set << ": " << error.what();

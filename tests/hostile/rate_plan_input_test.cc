@@ -19,8 +19,8 @@ const std::string kCrop = "[crop]\nname = \"corn\"\n";
 std::string error_of(const std::string& text) {
   const ScratchFolder scratch;
   try {
-    load_rate_plan(scratch.write("plan.toml", text));
-  } catch (const InputError& error) {
+    rate::load_rate_plan(scratch.write("plan.toml", text));
+  } catch (const text::InputError& error) {
     return error.what();
   }
   return "";
@@ -84,9 +84,9 @@ TEST(BadPlan, TheFormerKeyIsRefusedWithTheNewName) {
   const ScratchFolder scratch;
   const auto file = scratch.write("plan.toml", kHead + kProduct + kField + kCrop);
   try {
-    load_rate_plan(file, {"plan.invest=0.25"});
+    rate::load_rate_plan(file, {"plan.invest=0.25"});
     FAIL();
-  } catch (const InputError& error) {
+  } catch (const text::InputError& error) {
     expect_in(error.what(), {"--set plan.invest: is now called plan.concentrate"});
   }
 }

@@ -13,8 +13,8 @@ std::string error_of(const std::vector<std::string>& sets) {
   std::vector<std::string> all = {"require=[]"};
   all.insert(all.end(), sets.begin(), sets.end());
   try {
-    load_scenario(SILLION_SOURCE_DIR "/scenarios/demo.toml", all);
-  } catch (const InputError& error) {
+    scenario::load_scenario(SILLION_SOURCE_DIR "/scenarios/demo.toml", all);
+  } catch (const text::InputError& error) {
     return error.what();
   }
   return "";

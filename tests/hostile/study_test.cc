@@ -29,8 +29,8 @@ std::string message(const std::string& text) {
   const auto file = folder.write("study.toml", text);
   try {
     const std::atomic<bool> stop{false};
-    sim::judge_cells(sim::load_study(file), stop, [](double) {});
-  } catch (const sim::InputError& error) {
+    sim::sweep::judge_cells(sim::sweep::load_study(file), stop, [](double) {});
+  } catch (const sim::text::InputError& error) {
     std::string what = error.what();
     const std::string front = file.parent_path().string() + "/";
     if (what.starts_with(front)) what.erase(0, front.size());

@@ -18,8 +18,8 @@ const std::string kFamily =
 std::string suite_error(const std::string& text) {
   const ScratchFolder scratch;
   try {
-    load_suite(scratch.write("suite.toml", text));
-  } catch (const InputError& error) {
+    check::load_suite(scratch.write("suite.toml", text));
+  } catch (const text::InputError& error) {
     return error.what();
   }
   return "";
@@ -28,8 +28,8 @@ std::string suite_error(const std::string& text) {
 std::string baseline_error(const std::string& text) {
   const ScratchFolder scratch;
   try {
-    read_baseline(scratch.write("suite.baseline.tsv", text));
-  } catch (const InputError& error) {
+    check::read_baseline(scratch.write("suite.baseline.tsv", text));
+  } catch (const text::InputError& error) {
     return error.what();
   }
   return "";

@@ -18,24 +18,24 @@ std::string good_text() {
   return text;
 }
 
-std::string whole(const std::string& text, sim::ValveTrace& trace) {
+std::string whole(const std::string& text, sim::valve::ValveTrace& trace) {
   const ScratchFolder folder;
   try {
-    trace = sim::read_valve_trace(folder.write("t.csv", text));
-  } catch (const sim::InputError& error) {
+    trace = sim::valve::read_valve_trace(folder.write("t.csv", text));
+  } catch (const sim::text::InputError& error) {
     const std::string what = error.what();
     return what.substr(folder.path().string().size() + 1);
   }
   return {};
 }
 
-std::string in_pieces(const std::string& text, std::size_t piece, sim::ValveTrace& trace) {
+std::string in_pieces(const std::string& text, std::size_t piece, sim::valve::ValveTrace& trace) {
   try {
-    sim::ValveTraceReader reader("t.csv");
+    sim::valve::ValveTraceReader reader("t.csv");
     for (std::size_t at = 0; at < text.size(); at += piece) reader.take(text.substr(at, piece));
     reader.finish();
     trace = reader.take_trace();
-  } catch (const sim::InputError& error) {
+  } catch (const sim::text::InputError& error) {
     return error.what();
   }
   return {};
@@ -65,13 +65,13 @@ TEST(HostileTrace, BentTextsGiveATraceOrOneMessage) {
       }
       if (text.empty()) text = "\n";
     }
-    sim::ValveTrace one, other;
+    sim::valve::ValveTrace one, other;
     const std::string message = whole(text, one);
     ASSERT_EQ(in_pieces(text, next(state) % 50 + 1, other), message) << text;
     ASSERT_EQ(one.time_s, other.time_s);
     ASSERT_EQ(one.current_a, other.current_a);
     if (message.empty()) {
-      ASSERT_GE(one.size(), sim::kFewestSamples);
+      ASSERT_GE(one.size(), sim::valve::kFewestSamples);
       ASSERT_EQ(one.current_a.size(), one.size());
     } else {
       ++refused;
@@ -84,6 +84,6 @@ TEST(HostileTrace, BentTextsGiveATraceOrOneMessage) {
 
 TEST(HostileTrace, WhatNeverEndsIsRefused) {
   // A device without end and without lines: refused at its first bytes.
-  EXPECT_THROW(sim::read_valve_trace("/dev/zero"), sim::InputError);
-  EXPECT_THROW(sim::read_valve_trace("/dev/null"), sim::InputError);
+  EXPECT_THROW(sim::valve::read_valve_trace("/dev/zero"), sim::text::InputError);
+  EXPECT_THROW(sim::valve::read_valve_trace("/dev/null"), sim::text::InputError);
 }

@@ -37,7 +37,7 @@ std::vector<std::string> sets_of(double r) {
           "e-9 ml/s\", \"0 ml/s\"]"};
 }
 
-double pressure_at(const sim::RigSeries& series, double t_s) {
+double pressure_at(const sim::rig::RigSeries& series, double t_s) {
   const auto i = static_cast<std::size_t>(std::lround(t_s / 40e-6));
   return (series.inlet_pressure_pa.at(i) - kVapour_pa) / kHead_pa;
 }
@@ -45,7 +45,7 @@ double pressure_at(const sim::RigSeries& series, double t_s) {
 TEST(Cavity, PressuresCollapseAndVolumeAreExact) {
   for (const Exact& exact : kTable) {
     const auto result = run_setup("cavity", sets_of(exact.r));
-    const sim::RigSeries& series = result.series;
+    const sim::rig::RigSeries& series = result.series;
     const double r = exact.r;
     const double m = std::floor(r);
     // While it stands the pressure is vapour pressure; after it, exact plateaus.
@@ -91,7 +91,7 @@ TEST(Cavity, ATraceOfGasGivesTheSamePulse) {
   sets.insert(sets.end(), {"gas_pocket.volume=\"" + std::to_string(tube_m3 * 1e-7 * 1e9) + " mm3\"",
                            "gas_pocket.at=\"valve exit\""});
   const auto gas = run_setup("cavity", sets);
-  const auto peak = [](const sim::RigResult& result) {
+  const auto peak = [](const sim::rig::RigResult& result) {
     return *std::max_element(result.series.inlet_pressure_pa.begin(),
                              result.series.inlet_pressure_pa.end());
   };

@@ -13,7 +13,7 @@
 
 namespace {
 
-double swing_pa(const sim::RigResult& result, double from_s, double to_s) {
+double swing_pa(const sim::rig::RigResult& result, double from_s, double to_s) {
   double low = 1e300, high = -1e300;
   for (std::size_t i = 0; i < result.series.time_s.size(); ++i) {
     if (result.series.time_s[i] < from_s || result.series.time_s[i] > to_s) continue;
@@ -24,7 +24,7 @@ double swing_pa(const sim::RigResult& result, double from_s, double to_s) {
 }
 
 // Mean time between passages through the final pressure, from the second on.
-double half_period_s(const sim::RigResult& result) {
+double half_period_s(const sim::rig::RigResult& result) {
   std::vector<double> passages_s;
   const auto& p_pa = result.series.inlet_pressure_pa;
   for (std::size_t i = 1; i < p_pa.size(); ++i)

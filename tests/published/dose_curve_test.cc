@@ -14,10 +14,10 @@ namespace {
 TEST(DoseCurve, IsStraightAboveTheDeadZone) {
   std::vector<double> width_ms, dose_mm3;
   for (const double ms : {5.0, 7.0, 9.0, 11.0, 13.0, 15.0, 17.0, 19.0}) {
-    const auto result = sim::run_rig(
-        sim::load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_rig.toml",
-                            {"drive.pulses=1", "drive.on_time=\"" + std::to_string(ms) + " ms\"",
-                             "record.every=\"1 ms\""}));
+    const auto result = sim::rig::run_rig(sim::rig::load_rig_setup(
+        std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_rig.toml",
+        {"drive.pulses=1", "drive.on_time=\"" + std::to_string(ms) + " ms\"",
+         "record.every=\"1 ms\""}));
     width_ms.push_back(ms);
     dose_mm3.push_back(result.pulses[0].volume_m3 * 1e9);
   }

@@ -24,7 +24,7 @@ std::vector<std::string> at_middles() {
   return {at + "]"};
 }
 
-double impedance_paspm3(const sim::RigResult& result) {
+double impedance_paspm3(const sim::rig::RigResult& result) {
   return result.setup.liquid.liquid.density_kgpm3 * result.setup.part.tube.wave_speed_mps /
          published::area_m2(result);
 }

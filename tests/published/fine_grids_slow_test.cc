@@ -59,10 +59,10 @@ TEST(FineGrids, CollapseOfACavity) {
 TEST(FineGrids, PulseWithImpacts) {
   double before_mm = 0.0;
   for (const char* step : {"10 us", "5 us", "2.5 us", "1.25 us"}) {
-    const auto result = sim::run_rig(
-        sim::load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_rig.toml",
-                            {std::string("solver.step=\"") + step + "\"", "solver.dense=true",
-                             "record.every=\"1 ms\""}));
+    const auto result = sim::rig::run_rig(
+        sim::rig::load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_rig.toml",
+                                 {std::string("solver.step=\"") + step + "\"", "solver.dense=true",
+                                  "record.every=\"1 ms\""}));
     const double centroid_mm = result.pulses[2].centroid_x_m * 1e3;
     printf("third pulse of the demo rig, dense, step %s: centroid %.4f mm\n", step, centroid_mm);
     if (before_mm != 0.0) {

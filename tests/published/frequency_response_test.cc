@@ -36,7 +36,7 @@ const std::vector<Point> kViscous{{10, 1.005908, -0.415, .198580, 38.965},
                                   {500, 3.212436, 46.723, 3.376376, -43.203}};
 
 // Amplitude and phase of one frequency over whole periods at the record's end.
-Complex phasor(const sim::RigSeries& series, const std::vector<double>& values, double hz,
+Complex phasor(const sim::rig::RigSeries& series, const std::vector<double>& values, double hz,
                std::size_t last) {
   Complex sum = 0.0;
   const std::size_t from = series.time_s.size() - 1 - last;

@@ -27,7 +27,7 @@ constexpr double kOpening_s = 2e-3;  // command to flow
 constexpr double kClosing_s = 1.5e-3;
 constexpr double kFlight_s = 4e-3;
 
-sim::Scenario ideal(std::vector<std::string> more) {
+sim::scenario::Scenario ideal(std::vector<std::string> more) {
   std::vector<std::string> sets = {"row.physics=ideal",
                                    "row.opening_delay=\"2 ms\"",
                                    "row.closing_delay=\"1.5 ms\"",
@@ -42,13 +42,15 @@ sim::Scenario ideal(std::vector<std::string> more) {
   return sim_test::quiet_demo(sets);
 }
 
-std::vector<sim::RowRecord> rows_of(const sim::Scenario& scenario) {
-  sim::PassRecord record = sim::run_pass(scenario, sim::tune(scenario).table, {});
-  sim::summarize(record.rows, scenario, record.simulated_s);
+std::vector<sim::measure::RowRecord> rows_of(const sim::scenario::Scenario& scenario) {
+  sim::bench::PassRecord record =
+      sim::bench::run_pass(scenario, sim::tune::tune(scenario).table, {});
+  sim::measure::summarize(record.rows, scenario, record.simulated_s);
   return record.rows;
 }
 
-const sim::BandRecord& band_of(const sim::RowRecord& row, const sim::SeedRecord& seed) {
+const sim::measure::BandRecord& band_of(const sim::measure::RowRecord& row,
+                                        const sim::measure::SeedRecord& seed) {
   return row.bands[static_cast<std::size_t>(seed.band)];
 }
 
@@ -58,11 +60,11 @@ const sim::BandRecord& band_of(const sim::RowRecord& row, const sim::SeedRecord&
 // 75 mm/v + 0.5 ms = 17.375 ms.
 TEST(Kinematics, ConstantSpeed) {
   const double v_mps = 16.0 / 3.6;
-  for (const sim::RowRecord& row : rows_of(ideal({}))) {
+  for (const sim::measure::RowRecord& row : rows_of(ideal({}))) {
     ASSERT_GT(row.seeds.size(), 50u);
-    for (const sim::SeedRecord& seed : row.seeds) {
-      ASSERT_EQ(seed.status, sim::SeedStatus::kBanded);
-      const sim::BandRecord& band = band_of(row, seed);
+    for (const sim::measure::SeedRecord& seed : row.seeds) {
+      ASSERT_EQ(seed.status, sim::measure::SeedStatus::kBanded);
+      const sim::measure::BandRecord& band = band_of(row, seed);
       EXPECT_NEAR(seed.rest_x_ground_m, v_mps * seed.edge_s + kPath_m, 1e-9);
       const double start_m = v_mps * (band.open_s + kOpening_s + kFlight_s) - kOffset_m;
       const double end_m = v_mps * (band.close_s + kClosing_s + kFlight_s) - kOffset_m;
@@ -89,7 +91,7 @@ struct Ramp {
   double v_mps(double time_s) const { return v0_mps + a_mps2 * std::max(0.0, time_s - from_s); }
 };
 
-sim::Scenario ramp(const std::vector<std::string>& more) {
+sim::scenario::Scenario ramp(const std::vector<std::string>& more) {
   std::vector<std::string> sets = {
       "travel.profile=[{time = \"0 s\", speed = \"2 m/s\"}, {time = \"1.5 s\", speed = \"2 m/s\"}, "
       "{time = \"9.5 s\", speed = \"6 m/s\"}]",
@@ -103,13 +105,13 @@ sim::Scenario ramp(const std::vector<std::string>& more) {
 TEST(Kinematics, ConstantAcceleration) {
   const Ramp truth;
   int judged = 0;
-  for (const sim::RowRecord& row : rows_of(ramp({})))
-    for (const sim::SeedRecord& seed : row.seeds) {
+  for (const sim::measure::RowRecord& row : rows_of(ramp({})))
+    for (const sim::measure::SeedRecord& seed : row.seeds) {
       if (seed.band < 0 || seed.edge_s < truth.from_s + 0.1 || seed.edge_s > truth.to_s - 0.2)
         continue;
       ++judged;
       EXPECT_NEAR(seed.rest_x_ground_m, truth.x_m(seed.edge_s) + kPath_m, 0.05e-3);
-      const sim::BandRecord& band = band_of(row, seed);
+      const sim::measure::BandRecord& band = band_of(row, seed);
       const double first_s = band.open_s + kOpening_s;
       const double last_s = band.close_s + kClosing_s;
       const double start_m = truth.x_m(first_s) + truth.v_mps(first_s) * kFlight_s - kOffset_m;
@@ -129,8 +131,8 @@ TEST(Kinematics, ALateSpeedErrsByTheDistanceTimesWhatItMisses) {
   const Ramp truth;
   const double lag_s = 0.3;
   int judged = 0;
-  for (const sim::RowRecord& row : rows_of(ramp({"noise.speed_lag=\"300 ms\""})))
-    for (const sim::SeedRecord& seed : row.seeds) {
+  for (const sim::measure::RowRecord& row : rows_of(ramp({"noise.speed_lag=\"300 ms\""})))
+    for (const sim::measure::SeedRecord& seed : row.seeds) {
       // The lag and the line through 2.8 s of speeds have settled 4.5 s into the ramp.
       if (seed.band < 0 || seed.edge_s < truth.from_s + 4.5 || seed.edge_s > truth.to_s - 0.2)
         continue;
@@ -166,7 +168,7 @@ TEST(Kinematics, ConstantRadius) {
     else
       EXPECT_GT(speeds_mps[0], speeds_mps[3]);
     // Each row's controller knows its own speed: a band of 180 mm/v late at 1.9 % would be 3.4 mm.
-    for (const sim::RowRecord& row : rows)
+    for (const sim::measure::RowRecord& row : rows)
       for (std::size_t i = 10; i < row.seeds.size(); ++i)
         EXPECT_LT(std::fabs(row.seeds[i].placement_error_m), 1.0e-3);
   }
@@ -177,9 +179,9 @@ TEST(Kinematics, ConstantRadius) {
 TEST(Kinematics, TheDelayOfAGearedBeltInClosedForm) {
   for (const double gear_ratio : {1.0, 1.5})
     for (const char* speed : {"8 km/h", "16 km/h"}) {
-      const sim::TunedTable tuned =
-          sim::tune(ideal({"delivery.gear=" + std::to_string(gear_ratio),
-                           "travel.speed=\"" + std::string(speed) + "\""}));
+      const sim::tune::TunedTable tuned =
+          sim::tune::tune(ideal({"delivery.gear=" + std::to_string(gear_ratio),
+                                 "travel.speed=\"" + std::string(speed) + "\""}));
       EXPECT_NEAR(tuned.delay_time_s, -6e-3, 1e-9) << speed;
       EXPECT_NEAR(tuned.delay_distance_m, 0.120 / gear_ratio + 0.0225, 1e-9) << speed;
       EXPECT_EQ(tuned.table.delay_time_us, -6000);

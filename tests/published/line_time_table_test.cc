@@ -50,7 +50,7 @@ struct Trace {
 
 // The setup's valve stands upstream: what theory says of a valve downstream holds with the sign of
 // the pressure turned round.
-Trace trace_of(const sim::RigResult& result) {
+Trace trace_of(const sim::rig::RigResult& result) {
   const model::Line& tube = result.setup.part.tube;
   const model::Liquid& liquid = result.setup.liquid.liquid;
   const double flow_m3ps = result.setup.history.knots.front().value;

@@ -22,7 +22,7 @@ constexpr double kIce_k = 273.15;
 constexpr double kAtmosphere_pa = 101'325.0;
 
 model::Liquid liquid_at(const std::string& name, double temperature_k) {
-  return sim::catalog_liquid(name, kScenarios, temperature_k, {}, {});
+  return sim::scenario::catalog_liquid(name, kScenarios, temperature_k, {}, {});
 }
 
 double sound_mps(const model::Liquid& liquid) {
@@ -123,7 +123,7 @@ TEST_P(Grade, IsRefusedWhereItSaltsOutAndSaysWhy) {
   try {
     liquid_at(grade(GetParam().name), salt_out_k - 0.1);
     FAIL() << "colder than its salting out";
-  } catch (const sim::InputError& error) {
+  } catch (const sim::text::InputError& error) {
     EXPECT_THAT(error.what(), testing::HasSubstr("salts out at"));
   }
 }

@@ -16,22 +16,23 @@
 namespace {
 
 TEST(NormalPoint, WichurasThreeValues) {
-  EXPECT_NEAR(sim::normal_point_ratio(0.25), -0.6744897501960817, 1e-15);
-  EXPECT_NEAR(sim::normal_point_ratio(0.001), -3.090232306167814, 4e-15);
-  EXPECT_NEAR(sim::normal_point_ratio(1e-20), -9.262340089798408, 2e-14);
+  EXPECT_NEAR(sim::statistics::normal_point_ratio(0.25), -0.6744897501960817, 1e-15);
+  EXPECT_NEAR(sim::statistics::normal_point_ratio(0.001), -3.090232306167814, 4e-15);
+  EXPECT_NEAR(sim::statistics::normal_point_ratio(1e-20), -9.262340089798408, 2e-14);
 }
 
 TEST(NormalPoint, IsOddAboutTheMedianAndUndoesTheShare) {
-  EXPECT_EQ(sim::normal_point_ratio(0.5), 0.0);
+  EXPECT_EQ(sim::statistics::normal_point_ratio(0.5), 0.0);
   for (const double share_ratio : {0.03, 0.0745, 0.0755, 0.3, 0.499}) {
-    const double x_ratio = sim::normal_point_ratio(share_ratio);
-    EXPECT_NEAR(sim::normal_point_ratio(1.0 - share_ratio), -x_ratio, 1e-13) << share_ratio;
-    EXPECT_NEAR(sim::normal_share_ratio(x_ratio), share_ratio, 1e-15) << share_ratio;
+    const double x_ratio = sim::statistics::normal_point_ratio(share_ratio);
+    EXPECT_NEAR(sim::statistics::normal_point_ratio(1.0 - share_ratio), -x_ratio, 1e-13)
+        << share_ratio;
+    EXPECT_NEAR(sim::statistics::normal_share_ratio(x_ratio), share_ratio, 1e-15) << share_ratio;
   }
 }
 
 double two_sided_ratio(double miss_ratio, int freedom) {
-  return sim::student_quantile_ratio(1.0 - 0.5 * miss_ratio, freedom);
+  return sim::statistics::student_quantile_ratio(1.0 - 0.5 * miss_ratio, freedom);
 }
 
 struct Row {

@@ -18,7 +18,7 @@ using published::run_setup;
 
 double order_of(double coarse, double fine) { return std::log2(coarse / fine); }
 
-double amplitude(const sim::RigSeries& series, const std::vector<double>& values, double hz) {
+double amplitude(const sim::rig::RigSeries& series, const std::vector<double>& values, double hz) {
   double sine = 0.0, cosine = 0.0;
   const std::size_t last = 600;
   const std::size_t from = values.size() - 1 - last;
@@ -71,7 +71,7 @@ TEST(Order, SmoothDriveWithMemory) {
 TEST(Order, Impact) {
   std::vector<double> centroids_mm;
   for (const char* step : {"40 us", "20 us", "10 us", "1.25 us"}) {
-    const auto result = sim::run_rig(sim::load_rig_setup(
+    const auto result = sim::rig::run_rig(sim::rig::load_rig_setup(
         std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_rig.toml",
         {std::string("solver.step=\"") + step + "\"", "solver.dense=true", "drive.pulses=1",
          "record.duration=\"60 ms\"", "record.every=\"1 ms\""}));
@@ -98,7 +98,7 @@ TEST(Order, Collapse) {
                    "solver.step=\"" + std::to_string(step_us) + " us\"", "record.every=\"1 us\"",
                    "record.duration=\"24 ms\""});
     // The cavity's volume falls straight to zero: the line through two points before it says when.
-    const sim::RigSeries& series = result.series;
+    const sim::rig::RigSeries& series = result.series;
     std::size_t last = 0;
     for (std::size_t i = 0; i < series.time_s.size(); ++i)
       if (series.valve_cavity_m3[i] > 0.0) last = i;

@@ -29,22 +29,23 @@ struct PutIn {
   double doubles_ratio = 0.0;
 };
 
-sim::SpacingQuality read_back(const PutIn& put_in) {
+sim::measure::SpacingQuality read_back(const PutIn& put_in) {
   const auto percent = [](double share_ratio) {
     return "\"" + std::to_string(100.0 * share_ratio) + " %\"";
   };
-  const sim::Scenario scenario = sim_test::quiet_demo(
+  const sim::scenario::Scenario scenario = sim_test::quiet_demo(
       {"row.physics=ideal", "seeds=2500", "row.count=2",
        "seeding.scatter=" + percent(put_in.spacing_scatter_ratio / std::sqrt(2.0)),
        "seeding.skips=" + percent(put_in.skips_ratio),
        "seeding.doubles=" + percent(put_in.doubles_ratio)});
-  sim::PassRecord record = sim::run_pass(scenario, sim::tune(scenario).table, {});
-  return sim::summarize(record.rows, scenario, record.simulated_s).spacing;
+  sim::bench::PassRecord record =
+      sim::bench::run_pass(scenario, sim::tune::tune(scenario).table, {});
+  return sim::measure::summarize(record.rows, scenario, record.simulated_s).spacing;
 }
 
 // 5000 seeds: the sd of a share of 5 % is 0.3 %, of 85 % 0.5 %. Three of them.
 TEST(PlanterStudy, AVacuumPlanterAtFourKilometresAnHour) {
-  const sim::SpacingQuality q = read_back({0.153, 0.051, 0.029});
+  const sim::measure::SpacingQuality q = read_back({0.153, 0.051, 0.029});
   EXPECT_NEAR(q.simple.misses_ratio, 0.051, 0.010);
   EXPECT_NEAR(q.simple.multiples_ratio, 0.029, 0.008);
   EXPECT_NEAR(q.simple.quality_of_feed_ratio, 0.92, 0.015);
@@ -54,7 +55,7 @@ TEST(PlanterStudy, AVacuumPlanterAtFourKilometresAnHour) {
 // The study gives no split of what its quality of feed leaves, so half each is put in: the middle
 // of its range, 84.35 %, leaves 7.8 % for skips and 7.8 % for doubles.
 TEST(PlanterStudy, ThreeVacuumSeeders) {
-  const sim::SpacingQuality q = read_back({0.174, 0.078, 0.078});
+  const sim::measure::SpacingQuality q = read_back({0.174, 0.078, 0.078});
   EXPECT_GT(q.simple.quality_of_feed_ratio, 0.818);
   EXPECT_LT(q.simple.quality_of_feed_ratio, 0.869);
   EXPECT_NEAR(q.simple.precision_ratio, 0.174, 0.012);
@@ -67,12 +68,12 @@ TEST(PlanterStudy, ThreeVacuumSeeders) {
 // half a spacing, so that seeds keep their order: the worse tube comes back better than it was put
 // in, but inside what the study reports for its tubes.
 TEST(PlanterStudy, TubesThatScatterWithoutASingleDoubleOrSkip) {
-  const sim::SpacingQuality best = read_back({0.342, 0.0, 0.0});
+  const sim::measure::SpacingQuality best = read_back({0.342, 0.0, 0.0});
   EXPECT_NEAR(best.simple.quality_of_feed_ratio, 0.856, 0.015);
   EXPECT_NEAR(best.simple.precision_ratio, 0.249, 0.008);
   EXPECT_NEAR(best.simple.multiples_ratio, 0.072, 0.012);  // half of what is left
   EXPECT_NEAR(best.simple.misses_ratio, 0.072, 0.012);
-  const sim::SpacingQuality worst = read_back({0.511, 0.0, 0.0});
+  const sim::measure::SpacingQuality worst = read_back({0.511, 0.0, 0.0});
   EXPECT_GT(worst.simple.quality_of_feed_ratio, 0.672 - 0.015);
   EXPECT_LT(worst.simple.quality_of_feed_ratio, 0.856);
   EXPECT_LT(worst.simple.precision_ratio, 1.0 / std::sqrt(12.0));  // an even spread over class II

@@ -12,14 +12,14 @@ namespace {
 
 using namespace shared;
 
-RatePlan demo_plan(std::vector<std::string> sets = {}) {
-  return load_rate_plan(SILLION_SOURCE_DIR "/scenarios/demo_plan.toml", sets);
+rate::RatePlan demo_plan(std::vector<std::string> sets = {}) {
+  return rate::load_rate_plan(SILLION_SOURCE_DIR "/scenarios/demo_plan.toml", sets);
 }
 
 const std::vector<std::string> kNoScatter = {"seeding.scatter=0 %", "seeding.doubles=0 %",
                                              "seeding.skips=0 %"};
 
-RatePlan even_plan(std::vector<std::string> sets) {
+rate::RatePlan even_plan(std::vector<std::string> sets) {
   sets.insert(sets.begin(), kNoScatter.begin(), kNoScatter.end());
   return demo_plan(sets);
 }
@@ -27,14 +27,14 @@ RatePlan even_plan(std::vector<std::string> sets) {
 // gpm = gal/ac * mph * inch / 5940: 43 560 * 144 square inches an acre, 63 360 / 60 inches a minute
 // a mile an hour; 6 272 640 / 1056 = 5940 exactly. University of Florida extension prints it.
 TEST(PublishedRate, FiveThousandNineHundredForty) {
-  const double flow_m3ps = row_flow_m3ps(kGallonPerAcre_m3pm2, kInch_m, kMilePerHour_mps);
+  const double flow_m3ps = rate::row_flow_m3ps(kGallonPerAcre_m3pm2, kInch_m, kMilePerHour_mps);
   EXPECT_NEAR(kGallon_m3 / 60.0 / flow_m3ps, 5940.0, 1e-9);
 }
 
 // 5 gal/ac at 10 km/h and 30 in: 0.593976 L/min, 3.563857 mL/m; at 32 000 seeds an acre 0.5915 mL a
 // seed. Exact fractions of the definitions.
 TEST(PublishedRate, TheWorkedPlan) {
-  const RateResult result = study_rate(even_plan(
+  const rate::RateResult result = rate::study_rate(even_plan(
       {"plan.field_average=5 gal/ac", "plan.former=5 gal/ac", "plan.concentrate=0",
        "travel.speed=10 km/h", "seeding.population=32000 seeds/ac", "rate.continuous=true"}));
   EXPECT_NEAR(result.delivery.peak_flow_m3ps * 6e4, 0.593976, 5e-7);
@@ -55,8 +55,8 @@ TEST(PublishedRate, SpacingTable) {
               {"32000 seeds/ac", "20 in", 9.8},
               {"32000 seeds/ac", "15 in", 13.1}};
   for (const auto& row : rows) {
-    const RatePlan plan = demo_plan({std::string("seeding.population=") + row.population,
-                                     std::string("row.width=") + row.width});
+    const rate::RatePlan plan = demo_plan({std::string("seeding.population=") + row.population,
+                                           std::string("row.width=") + row.width});
     EXPECT_NEAR(plan.scenario.seeding.meter.spacing_m / kInch_m, row.printed_in, 0.051)
         << row.population << " " << row.width;
   }
@@ -66,20 +66,20 @@ TEST(PublishedRate, SpacingTable) {
 // 30 and 20 in rows, which is one figure over the row width. Sandy soil (4, 6, 8) is rounded in
 // print: shown, and asserted only as what is printed.
 TEST(PublishedRate, InFurrowTable) {
-  const auto limit_lbpac = [](double row_in, SoilTexture soil) {  // tidy: unit lb/ac
-    for (const SeedLimit& one : seed_limits(Crop::kCorn, soil, row_in * kInch_m))
-      if (one.source.starts_with("Kansas")) return one.limit_kgpm2 / kPoundPerAcre_kgpm2;
+  const auto limit_lbpac = [](double row_in, rate::SoilTexture soil) {  // tidy: unit lb/ac
+    for (const rate::SeedLimit& one : rate::seed_limits(rate::Crop::kCorn, soil, row_in * kInch_m))
+      if (one.source.starts_with("Kansas")) return one.limit_kgpm2 / rate::kPoundPerAcre_kgpm2;
     return 0.0;
   };
-  EXPECT_NEAR(limit_lbpac(40.0, SoilTexture::kMediumFine), 6.0, 1e-9);
-  EXPECT_NEAR(limit_lbpac(30.0, SoilTexture::kMediumFine), 8.0, 1e-9);
-  EXPECT_NEAR(limit_lbpac(20.0, SoilTexture::kMediumFine), 12.0, 1e-9);
-  EXPECT_NEAR(limit_lbpac(40.0, SoilTexture::kSandy), 4.0, 1e-9);
-  EXPECT_NEAR(limit_lbpac(30.0, SoilTexture::kSandy), 6.0, 1e-9);
-  EXPECT_NEAR(limit_lbpac(20.0, SoilTexture::kSandy), 8.0, 1e-9);
-  EXPECT_LE(limit_lbpac(25.0, SoilTexture::kSandy), 160.0 / 25.0 + 1e-9);
-  for (const Crop crop : {Crop::kSoybean, Crop::kOilSeed, Crop::kSorghum})
-    EXPECT_TRUE(seed_limits(crop, SoilTexture::kMediumFine, 0.762).empty());
+  EXPECT_NEAR(limit_lbpac(40.0, rate::SoilTexture::kMediumFine), 6.0, 1e-9);
+  EXPECT_NEAR(limit_lbpac(30.0, rate::SoilTexture::kMediumFine), 8.0, 1e-9);
+  EXPECT_NEAR(limit_lbpac(20.0, rate::SoilTexture::kMediumFine), 12.0, 1e-9);
+  EXPECT_NEAR(limit_lbpac(40.0, rate::SoilTexture::kSandy), 4.0, 1e-9);
+  EXPECT_NEAR(limit_lbpac(30.0, rate::SoilTexture::kSandy), 6.0, 1e-9);
+  EXPECT_NEAR(limit_lbpac(20.0, rate::SoilTexture::kSandy), 8.0, 1e-9);
+  EXPECT_LE(limit_lbpac(25.0, rate::SoilTexture::kSandy), 160.0 / 25.0 + 1e-9);
+  for (const rate::Crop crop : {rate::Crop::kSoybean, rate::Crop::kOilSeed, rate::Crop::kSorghum})
+    EXPECT_TRUE(rate::seed_limits(crop, rate::SoilTexture::kMediumFine, 0.762).empty());
 }
 
 // What `list crops` shows of that table is what a plan at the printed widths is held against: 6, 8
@@ -87,14 +87,14 @@ TEST(PublishedRate, InFurrowTable) {
 TEST(PublishedRate, TheListOfLimitsIsThePrintedOne) {
   std::vector<double> listed_lbpac;  // tidy: unit lb/ac
   int without = 0;
-  for (const KnownLimit& one : known_limits()) {
+  for (const rate::KnownLimit& one : rate::known_limits()) {
     if (one.limit_kgpm2 == 0.0) {
       ++without;
       EXPECT_FALSE(one.source.empty());
       continue;
     }
-    listed_lbpac.push_back(one.limit_kgpm2 / kPoundPerAcre_kgpm2);
-    EXPECT_EQ(one.crop, Crop::kCorn);
+    listed_lbpac.push_back(one.limit_kgpm2 / rate::kPoundPerAcre_kgpm2);
+    EXPECT_EQ(one.crop, rate::Crop::kCorn);
   }
   const std::vector<double> printed_lbpac{6.0, 8.0, 12.0, 4.0, 6.0, 8.0, 10.0};
   ASSERT_EQ(listed_lbpac.size(), printed_lbpac.size());
@@ -107,25 +107,26 @@ TEST(PublishedRate, TheListOfLimitsIsThePrintedOne) {
 // opening, 30 in rows, 15 % tolerated, factor 1: 15.5 lb/ac of material, 7.2 lb/ac of N (urea is
 // 46 % N).
 TEST(PublishedRate, StandLossEquation) {
-  const double material_kgpm2 = sdsu_material_kgpm2(kInch_m, 0.15, -0.965, 30.0 * kInch_m, 1.0);
-  EXPECT_NEAR(material_kgpm2 / kPoundPerAcre_kgpm2, 15.5, 0.05);
-  EXPECT_NEAR(0.46 * material_kgpm2 / kPoundPerAcre_kgpm2, 7.2, 0.05);
-  EXPECT_NEAR(sdsu_material_kgpm2(kInch_m, 0.15, -0.965, 60.0 * kInch_m, 1.0), 0.5 * material_kgpm2,
-              1e-15);
-  EXPECT_NEAR(sdsu_material_kgpm2(kInch_m, 0.05, -0.965, 30.0 * kInch_m, 1.0), material_kgpm2 / 3.0,
-              1e-15);
+  const double material_kgpm2 =
+      rate::sdsu_material_kgpm2(kInch_m, 0.15, -0.965, 30.0 * kInch_m, 1.0);
+  EXPECT_NEAR(material_kgpm2 / rate::kPoundPerAcre_kgpm2, 15.5, 0.05);
+  EXPECT_NEAR(0.46 * material_kgpm2 / rate::kPoundPerAcre_kgpm2, 7.2, 0.05);
+  EXPECT_NEAR(rate::sdsu_material_kgpm2(kInch_m, 0.15, -0.965, 60.0 * kInch_m, 1.0),
+              0.5 * material_kgpm2, 1e-15);
+  EXPECT_NEAR(rate::sdsu_material_kgpm2(kInch_m, 0.05, -0.965, 30.0 * kInch_m, 1.0),
+              material_kgpm2 / 3.0, 1e-15);
 }
 
 // A 50 mm band in 166 mm is a local factor of 3.3: 5 gal/ac of 10-34-0 (11.65 lb/gal) in the field
 // is 16.6 gal/ac and 19.3 lb/ac of N in the band. Derived with exact units.
 TEST(PublishedRate, WhatASeedInTheBandMeets) {
-  const RateResult result = study_rate(
+  const rate::RateResult result = rate::study_rate(
       even_plan({"plan.field_average=5 gal/ac", "plan.former=5 gal/ac", "plan.concentrate=0",
                  "seeding.spacing=166 mm", "rate.band_length=50 mm"}));
   EXPECT_NEAR(1.0 / result.treated_ratio, 3.3, 0.05);
   EXPECT_NEAR(result.in_band_m3pm2 / kGallonPerAcre_m3pm2, 16.6, 0.05);
-  EXPECT_NEAR(result.in_band.n_kgpm2 / kPoundPerAcre_kgpm2, 19.3, 0.1);
-  EXPECT_EQ(result.trouble, RateTrouble::kOverLimit);
+  EXPECT_NEAR(result.in_band.n_kgpm2 / rate::kPoundPerAcre_kgpm2, 19.3, 0.1);
+  EXPECT_EQ(result.trouble, rate::RateTrouble::kOverLimit);
 }
 
 // Derived for spacings that scatter by 12 % between neighbours, doubles and skips 1.5 %: 0.94 at
@@ -133,11 +134,11 @@ TEST(PublishedRate, WhatASeedInTheBandMeets) {
 // then scatters by 12 % over the square root of two.
 TEST(PublishedRate, TreatedShareWithScatter) {
   const auto share_ratio = [](double spacing_m, double band_m) {
-    return expected_treated_ratio({.spacing_m = spacing_m,
-                                   .scatter_ratio = 0.12 / 1.41421356,
-                                   .doubles_ratio = 0.015,
-                                   .skips_ratio = 0.015},
-                                  band_m);
+    return rate::expected_treated_ratio({.spacing_m = spacing_m,
+                                         .scatter_ratio = 0.12 / 1.41421356,
+                                         .doubles_ratio = 0.015,
+                                         .skips_ratio = 0.015},
+                                        band_m);
   };
   EXPECT_NEAR(share_ratio(0.075, 0.075), 0.94, 0.005);
   EXPECT_NEAR(share_ratio(0.100, 0.075), 0.739, 0.002);
@@ -148,7 +149,7 @@ TEST(PublishedRate, TreatedShareWithScatter) {
 // band take 2.4, 4.8 and 7.2 gal/ac from the tank. Figures of our own.
 TEST(PublishedRate, TheTreatedShareOfWhatIsEntered) {
   for (const double entered : {6.0, 12.0, 18.0}) {  // tidy: unit gal/ac
-    const RateResult result = study_rate(
+    const rate::RateResult result = rate::study_rate(
         even_plan({"rate.in_band=" + std::to_string(entered) + " gal/ac", "plan.concentrate=0",
                    "seeding.spacing=150 mm", "rate.band_length=60 mm"}));
     EXPECT_NEAR(result.average_m3pm2 / kGallonPerAcre_m3pm2, 0.4 * entered, 1e-6);

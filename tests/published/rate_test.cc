@@ -16,9 +16,9 @@ using namespace shared;
 double gallons_per_acre(double rate_m3pm2) { return rate_m3pm2 / kGallonPerAcre_m3pm2; }
 
 double tank_for(double entered_gal_per_ac) {
-  const double share = treated_ratio(0.150, 0.060);
+  const double share = rate::treated_ratio(0.150, 0.060);
   return gallons_per_acre(
-      field_average_rate_m3pm2(entered_gal_per_ac * kGallonPerAcre_m3pm2, share));
+      rate::field_average_rate_m3pm2(entered_gal_per_ac * kGallonPerAcre_m3pm2, share));
 }
 
 // A band of 60 mm every 150 mm treats 60/150 = 0.4 of the row: 6, 12 and 18 entered are 2.4, 4.8
@@ -31,15 +31,15 @@ TEST(Rate, TheTankLosesTheTreatedShareOfWhatIsEntered) {
 
 // Common practice, no source: a continuous stream takes from the tank what was entered.
 TEST(Rate, AContinuousStreamTakesWhatWasEntered) {
-  EXPECT_EQ(field_average_rate_m3pm2(10.0, 1.0), 10.0);
-  EXPECT_EQ(treated_ratio(0.10, 0.10), 1.0);
-  EXPECT_EQ(treated_ratio(0.10, 0.25), 1.0) << "overlap is counted once";
+  EXPECT_EQ(rate::field_average_rate_m3pm2(10.0, 1.0), 10.0);
+  EXPECT_EQ(rate::treated_ratio(0.10, 0.10), 1.0);
+  EXPECT_EQ(rate::treated_ratio(0.10, 0.25), 1.0) << "overlap is counted once";
 }
 
 // Spacings 100, 200, 50, 150 mm and a 75 mm band: (75 + 75 + 50 + 75) / 500 = 0.55.
 TEST(Rate, OverlapIsCountedOncePerSpacing) {
   const std::vector<double> spacings_m{0.10, 0.20, 0.05, 0.15};
-  EXPECT_NEAR(treated_ratio(spacings_m, 0.075), 0.55, 1e-15);
+  EXPECT_NEAR(rate::treated_ratio(spacings_m, 0.075), 0.55, 1e-15);
 }
 
 // Band equal to the mean spacing, 12 % normal scatter of the spacing: E[min(1, 1 + 0.12 z)] =
@@ -53,7 +53,7 @@ TEST(Rate, ScatterLowersTheTreatedShare) {
     for (int i = 0; i < 12; ++i) normal += uniform();
     spacing_m = 0.15 * (1.0 + 0.12 * normal);
   }
-  EXPECT_NEAR(treated_ratio(spacings_m, 0.15), 0.9521, 1e-3);
+  EXPECT_NEAR(rate::treated_ratio(spacings_m, 0.15), 0.9521, 1e-3);
 }
 
 // A former stream of 6 over the area, 40 % of the row treated. concentrate 0: the strength beside
@@ -62,12 +62,12 @@ TEST(Rate, ScatterLowersTheTreatedShare) {
 // worked by hand.
 TEST(Rate, ConcentrateLeadsFromTheSameStrengthToTheSameVolume) {
   const double former = 6.0;
-  EXPECT_NEAR(concentrated_rates(former, 0.4, 0.0).field_average_m3pm2, 2.4, 1e-14);
-  EXPECT_NEAR(concentrated_rates(former, 0.4, 0.0).in_band_m3pm2, 6.0, 1e-14);
-  EXPECT_NEAR(concentrated_rates(former, 0.4, 0.5).field_average_m3pm2, 4.2, 1e-14);
-  EXPECT_NEAR(concentrated_rates(former, 0.4, 0.5).in_band_m3pm2, 10.5, 1e-14);
-  EXPECT_NEAR(concentrated_rates(former, 0.4, 1.0).in_band_m3pm2, 15.0, 1e-14);
-  EXPECT_NEAR(concentrated_rates(former, 0.4, 1.0).field_average_m3pm2, 6.0, 1e-14);
+  EXPECT_NEAR(rate::concentrated_rates(former, 0.4, 0.0).field_average_m3pm2, 2.4, 1e-14);
+  EXPECT_NEAR(rate::concentrated_rates(former, 0.4, 0.0).in_band_m3pm2, 6.0, 1e-14);
+  EXPECT_NEAR(rate::concentrated_rates(former, 0.4, 0.5).field_average_m3pm2, 4.2, 1e-14);
+  EXPECT_NEAR(rate::concentrated_rates(former, 0.4, 0.5).in_band_m3pm2, 10.5, 1e-14);
+  EXPECT_NEAR(rate::concentrated_rates(former, 0.4, 1.0).in_band_m3pm2, 15.0, 1e-14);
+  EXPECT_NEAR(rate::concentrated_rates(former, 0.4, 1.0).field_average_m3pm2, 6.0, 1e-14);
 }
 
 // Worked with exact fractions from the definitions of gallon, acre, inch and mile:
@@ -76,11 +76,11 @@ TEST(Rate, ConcentrateLeadsFromTheSameStrengthToTheSameVolume) {
 TEST(Rate, TheWorkedRowFlow) {
   const double rate_m3pm2 = 5.0 * kGallonPerAcre_m3pm2;
   const double width_m = 30.0 * kInch_m;
-  const double flow_m3ps = row_flow_m3ps(rate_m3pm2, width_m, 10.0 * kKilometrePerHour_mps);
+  const double flow_m3ps = rate::row_flow_m3ps(rate_m3pm2, width_m, 10.0 * kKilometrePerHour_mps);
   EXPECT_NEAR(flow_m3ps * 1e6, 9.89960, 5e-6);
   EXPECT_NEAR(flow_m3ps / kGallon_m3 * 60.0, 0.156912, 5e-7);
   EXPECT_NEAR(flow_m3ps * 60e3, 0.593976, 5e-7);
-  EXPECT_NEAR(row_rate_m3pm(rate_m3pm2, width_m) * 1e6, 3.563857, 5e-7);
+  EXPECT_NEAR(rate::row_rate_m3pm(rate_m3pm2, width_m) * 1e6, 3.563857, 5e-7);
 }
 
 // Labels per length of row: 1 fl oz per 1000 ft = 29.5735 ml / 304.8 m = 0.0970 ml/m, and over 30

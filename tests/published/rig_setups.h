@@ -13,15 +13,15 @@
 namespace published {
 
 /// Every run also closes its volume: 1e-10 of what passed.
-inline sim::RigResult run_setup(const std::string& name,
-                                const std::vector<std::string>& sets = {}) {
-  const sim::RigResult result = sim::run_rig(sim::load_rig_setup(
+inline sim::rig::RigResult run_setup(const std::string& name,
+                                     const std::vector<std::string>& sets = {}) {
+  const sim::rig::RigResult result = sim::rig::run_rig(sim::rig::load_rig_setup(
       std::string(SILLION_SOURCE_DIR) + "/tests/published/setups/" + name + ".toml", sets));
   EXPECT_LE(result.balance.residual_ratio(), 1e-10) << name;
   return result;
 }
 
-inline double area_m2(const sim::RigResult& result) {
+inline double area_m2(const sim::rig::RigResult& result) {
   const double bore_m = result.setup.part.tube.bore_m;
   return 0.25 * shared::kPi_ratio * bore_m * bore_m;
 }

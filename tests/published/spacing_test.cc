@@ -12,8 +12,8 @@
 
 namespace {
 
-using sim::spacing_quality;
-using sim::SpacingQuality;
+using sim::measure::spacing_quality;
+using sim::measure::SpacingQuality;
 
 const std::vector<double> kExample_m = {0.160, 0.150, 0.170, 0.155, 0.165, 0.080, 0.240,
                                         0.010, 0.310, 0.160, 0.158, 0.162, 0.145, 0.175,
@@ -64,7 +64,7 @@ TEST(SpacingExample, MeanAndSdOfAllSpacings) {
 
 TEST(SpacingLaw, SharesAddUpToOneInBothForms) {
   const SpacingQuality q = spacing_quality(kExample_m, kTheoretical_m);
-  for (const sim::SpacingIndices& form : {q.simple, q.iso})
+  for (const sim::measure::SpacingIndices& form : {q.simple, q.iso})
     EXPECT_NEAR(form.multiples_ratio + form.misses_ratio + form.quality_of_feed_ratio, 1.0, 1e-15);
 }
 

@@ -21,7 +21,7 @@ const std::vector<Start> kTable{{.001, .00762341}, {.005, .03584572}, {.01, .068
                                 {.2, .69897214},   {.3, .83121127},   {.5, .94690998}};
 
 // The inlet's flow climbs in stairs of 2 L/a; middles of the two treads around an instant.
-double ratio_at(const sim::RigResult& result, double t_s) {
+double ratio_at(const sim::rig::RigResult& result, double t_s) {
   const model::Line& tube = result.setup.part.tube;
   const double travel_s = tube.length_m / tube.wave_speed_mps;
   const double steady_m3ps =

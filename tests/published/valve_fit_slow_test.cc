@@ -32,9 +32,9 @@ struct Coverage {
   int misfits = 0, within_20us = 0, fits = 0;
   int unflagged_told = 0, unflagged_inside = 0;  // of fits that say no misfit
 
-  void take(const support::FitCase& one, const ValveFit& fit) {
+  void take(const support::FitCase& one, const valve::ValveFit& fit) {
     model::Valve truth = one.truth;
-    for (const FittedValue& value : fit.values) {
+    for (const valve::FittedValue& value : fit.values) {
       if (!value.told) continue;
       Tally& tally = of[value.key];
       ++tally.told;
@@ -72,7 +72,7 @@ struct Coverage {
 };
 
 Coverage covered(double lag_s, double gain_ratio, double tolerance_ratio) {
-  RigSetup setup = support::fit_setup(0.3);
+  rig::RigSetup setup = support::fit_setup(0.3);
   setup.bench.probe_gain_tolerance_ratio = tolerance_ratio;
   Coverage coverage;
   for (int k = 0; k < cases(); ++k) {
@@ -87,8 +87,8 @@ Coverage covered(double lag_s, double gain_ratio, double tolerance_ratio) {
                            .drift_aps = 0.05,
                            .bits = 12,
                            .draws = 1 + number});
-    coverage.take(
-        one, fit_valve(setup, one.bench.trace, support::findings_of(one.bench.trace, setup), {}));
+    coverage.take(one, valve::fit_valve(setup, one.bench.trace,
+                                        support::findings_of(one.bench.trace, setup), {}));
   }
   return coverage;
 }

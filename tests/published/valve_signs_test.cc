@@ -14,8 +14,8 @@
 namespace sim {
 namespace {
 
-const ValveProgramme& programme() {
-  static const ValveProgramme result = run_valve_programme(load_rig_setup(
+const valve::ValveProgramme& programme() {
+  static const valve::ValveProgramme result = valve::run_valve_programme(rig::load_rig_setup(
       std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml",
       {"programme.voltages=[\"9 V\", \"10 V\", \"11 V\", \"12 V\", \"13 V\", \"14 V\", \"24 V\"]",
        "programme.coil_temperatures=[\"-10 C\", \"20 C\", \"60 C\", \"100 C\"]",
@@ -46,7 +46,7 @@ TEST(ValveSigns, OpeningRisesWithThePressureThatLoadsTheSeat) {
 
 TEST(ValveSigns, TheLinearShareOfTheDutyFallsWithRepetition) {
   const auto& runs = programme().repetitions;
-  for (const RepetitionRun& run : runs)
+  for (const valve::RepetitionRun& run : runs)
     std::printf("%.0f Hz: linear share %.2f\n", run.rate_hz, run.linear_share_ratio);
   for (std::size_t k = 1; k < runs.size(); ++k)
     EXPECT_LT(runs[k].linear_share_ratio, runs[k - 1].linear_share_ratio);

@@ -24,10 +24,10 @@ namespace {
 constexpr double kResistance_ohm = 4.0, kInductance_h = 2e-3, kSupply_v = 12.0;
 
 // Pulses of a current given after its command, sampled with noise and quantum.
-sim::ValveTrace sampled(const std::function<double(double)>& current_a, int pulses, double on_s,
-                        double noise_a, double quantum_a, double hz = 100e3) {
+sim::valve::ValveTrace sampled(const std::function<double(double)>& current_a, int pulses,
+                               double on_s, double noise_a, double quantum_a, double hz = 100e3) {
   constexpr double kPeriod_s = 40.0037e-3, kFirst_s = 10.0013e-3;
-  sim::ValveTrace trace;
+  sim::valve::ValveTrace trace;
   trace_bench::Chance chance(7);
   const auto samples = static_cast<int>((kFirst_s + pulses * kPeriod_s) * hz);
   for (int k = 0; k < samples; ++k) {
@@ -88,12 +88,12 @@ TEST(PublishedValveTrace, TheVoiceCoilOfThisTestIsThePublishedOne) {
 
 TEST(PublishedValveTrace, ResistanceAndInductanceOutOfTheExactRise) {
   for (const double noise_a : {0.2e-3, 5e-3}) {
-    const auto found = sim::analyse_trace(sampled(held_a, 10, kOn_s, noise_a, 0.0), {});
+    const auto found = sim::valve::analyse_trace(sampled(held_a, 10, kOn_s, noise_a, 0.0), {});
     EXPECT_NEAR(found.resistance_ohm.value, kResistance_ohm, 4e-3);
     EXPECT_NEAR(found.inductance_h.value, kInductance_h,
                 std::max(3.0 * found.inductance_h.sd, 1e-3 * kInductance_h));
     EXPECT_LT(found.inductance_h.sd, 5e-3 * kInductance_h);
-    for (const sim::TracePulse& pulse : found.pulses) {
+    for (const sim::valve::TracePulse& pulse : found.pulses) {
       EXPECT_EQ(pulse.faults, sim::kPulseMissing);  // it is held, and so it is said to be
       EXPECT_FALSE(pulse.at_stop_after_s.seen());
     }
@@ -102,9 +102,9 @@ TEST(PublishedValveTrace, ResistanceAndInductanceOutOfTheExactRise) {
 
 TEST(PublishedValveTrace, AWrongSupplyShowsInTheResistance) {
   // Read with 10 % more than the valve had: R and L come out 10 % larger, as u/R and u/L demand.
-  sim::TraceReading reading;
+  sim::valve::TraceReading reading;
   reading.supply_v = 1.1 * kSupply_v;
-  const auto found = sim::analyse_trace(sampled(held_a, 10, kOn_s, 1e-3, 0.0), reading);
+  const auto found = sim::valve::analyse_trace(sampled(held_a, 10, kOn_s, 1e-3, 0.0), reading);
   EXPECT_NEAR(found.resistance_ohm.value, 1.1 * kResistance_ohm, 5e-3);
   EXPECT_NEAR(found.inductance_h.value, 1.1 * kInductance_h, 2e-3 * kInductance_h);
 }
@@ -113,11 +113,11 @@ TEST(PublishedValveTrace, TheVoiceCoilLandsAfterItsClosedForm) {
   for (const double hz : {100e3, 1e6}) {
     const int pulses = hz > 2e5 ? 6 : 20;
     const auto found =
-        sim::analyse_trace(sampled(voice_coil_a, pulses, kOn_s, 5e-3, 10.0 / 4096, hz), {});
+        sim::valve::analyse_trace(sampled(voice_coil_a, pulses, kOn_s, 5e-3, 10.0 / 4096, hz), {});
     EXPECT_NEAR(found.linkage_vs.value, 5.0 * 0.5e-3, 0.05e-3);
     EXPECT_NEAR(found.inductance_h.value, kInductance_h, 0.01 * kInductance_h);
     int covered = 0;
-    for (const sim::TracePulse& pulse : found.pulses) {
+    for (const sim::valve::TracePulse& pulse : found.pulses) {
       ASSERT_TRUE(pulse.at_stop_after_s.seen());
       EXPECT_NEAR(pulse.at_stop_after_s.value, kLanding_s, 20e-6);
       EXPECT_NEAR(pulse.first_motion_after_s.value, 0.0, 20e-6);  // no preload: at once
@@ -135,7 +135,7 @@ struct Tally {
   int asked = 0, seen = 0, near = 0, covered = 0;
   double worst_s = 0.0, sum_s = 0.0;
 
-  void take(double truth_s, const sim::Found& found) {
+  void take(double truth_s, const sim::valve::Found& found) {
     if (std::isnan(truth_s)) return;
     ++asked;
     if (!found.seen()) return;
@@ -197,14 +197,15 @@ void run_case(const Case& one, Seen seen, std::uint64_t draws, Four& four) {
   options.draws = draws;
   const auto pulses = support::even_pulses(10.0031e-3, 12.0047e-3, 33.3372e-3, 4);
   const support::BenchTrace bench = support::bench_trace(row, pulses, options);
-  sim::TraceReading reading;
+  sim::valve::TraceReading reading;
   reading.supply_v = one.supply_v;
-  reading.decay = options.slow_decay ? sim::CurrentDecay::kSlow : sim::CurrentDecay::kFast;
-  const auto found = sim::analyse_trace(bench.trace, reading);
+  reading.decay =
+      options.slow_decay ? sim::rig::CurrentDecay::kSlow : sim::rig::CurrentDecay::kFast;
+  const auto found = sim::valve::analyse_trace(bench.trace, reading);
   ASSERT_EQ(found.pulses.size(), pulses.size());
   for (std::size_t p = 0; p < pulses.size(); ++p) {
     const support::PulseTruth& truth = bench.truth[p];
-    const sim::TracePulse& pulse = found.pulses[p];
+    const sim::valve::TracePulse& pulse = found.pulses[p];
     four.motion.take(truth.first_motion_s - truth.on_s, pulse.first_motion_after_s);
     four.stop.take(truth.at_stop_s - truth.on_s, pulse.at_stop_after_s);
     four.left.take(truth.left_stop_s - truth.off_s, pulse.left_stop_after_s);

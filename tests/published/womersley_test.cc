@@ -30,7 +30,7 @@ std::string ns(double time_s) { return "\"" + std::to_string(time_s * 1e9) + " n
 
 struct Ends {
   Complex pressure_pa, flow_m3ps;
-  sim::RigResult result;
+  sim::rig::RigResult result;
 };
 
 // Five whole periods at the record's end; what is left of the start is a straight line there.
@@ -44,7 +44,7 @@ Ends drive(double hz, double length_m, double step_s, double settle_s) {
                                   "tube.length=\"" + std::to_string(length_m * 1e9) + "e-9 m\"",
                                   "solver.step=" + ns(step_s), "record.every=" + ns(every_s),
                                   "record.duration=" + ns((periods + 0.02) / hz)})};
-  const sim::RigSeries& series = ends.result.series;
+  const sim::rig::RigSeries& series = ends.result.series;
   const auto phasor = [&](const std::vector<double>& values) {
     const std::size_t from = values.size() - 1 - kLast;
     const double trend = (values[from + kLast] - values[from]) / kLast;

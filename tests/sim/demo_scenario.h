@@ -8,13 +8,14 @@
 
 namespace sim_test {
 
-inline sim::Scenario demo(std::vector<std::string> sets = {}) {
+inline sim::scenario::Scenario demo(std::vector<std::string> sets = {}) {
   sets.insert(sets.begin(), "seeds=260");
-  return sim::load_scenario(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo.toml", sets);
+  return sim::scenario::load_scenario(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo.toml",
+                                      sets);
 }
 
 /// Nothing scatters: what is left is the controller's and the model's own.
-inline sim::Scenario quiet_demo(const std::vector<std::string>& more = {}) {
+inline sim::scenario::Scenario quiet_demo(const std::vector<std::string>& more = {}) {
   std::vector<std::string> sets = {"seeds=60", "row.count=2", "controller.row_trim=false"};
   for (const char* key : {"seeding.scatter", "seeding.doubles", "seeding.skips", "sensor.missed",
                           "sensor.doubled", "noise.outlet_bore", "noise.coil_resistance",
@@ -27,7 +28,8 @@ inline sim::Scenario quiet_demo(const std::vector<std::string>& more = {}) {
                            "noise.speed_noise=\"0 m/s\"", "noise.voltage_ripple=\"0 V\"",
                            "clock.drift=\"0 ppm\""});
   sets.insert(sets.end(), more.begin(), more.end());
-  return sim::load_scenario(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo.toml", sets);
+  return sim::scenario::load_scenario(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo.toml",
+                                      sets);
 }
 
 }  // namespace sim_test

@@ -77,7 +77,7 @@ void spoil(const model::RowUnitParams& row, std::span<const OnOff> pulses,
   const auto noise = [&](std::uint64_t column, std::size_t sample) {
     return normal_draw_ratio(options.draws * 16 + column, sample);
   };
-  sim::ValveTrace& trace = bench.trace;
+  sim::valve::ValveTrace& trace = bench.trace;
   std::size_t pulse = 0;
   for (std::size_t k = 0; k < bench.run.trace.size(); ++k) {
     const LinesTrace& at = bench.run.trace[k];

@@ -56,7 +56,7 @@ struct PulseTruth {
 };
 
 struct BenchTrace {
-  sim::ValveTrace trace;
+  sim::valve::ValveTrace trace;
   std::vector<PulseTruth> truth;
   LinesRun run;  // unspoilt, at the sample instants
 };

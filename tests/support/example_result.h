@@ -34,8 +34,8 @@ class Dice {
   std::uint64_t state_;
 };
 
-inline sim::Scenario example_scenario() {
-  sim::Scenario scenario;
+inline sim::scenario::Scenario example_scenario() {
+  sim::scenario::Scenario scenario;
   scenario.name = "example";
   scenario.title = "Example pass, invented: conveyor <delivery> & a short wide tube";
   scenario.rate.in_band_m3pm2 = 5.0 * shared::kGallonPerAcre_m3pm2;
@@ -44,30 +44,30 @@ inline sim::Scenario example_scenario() {
   scenario.attachment.tube = {0.3, 8e-3, 400.0};
   scenario.attachment.outlet.bore_m = 1.3e-3;
   scenario.liquid.name = "invented starter";
-  scenario.requirements = {{"within_10mm_sensed", sim::BoundSense::kAtLeast, 0.95}};
+  scenario.requirements = {{"within_10mm_sensed", sim::scenario::BoundSense::kAtLeast, 0.95}};
   scenario.seeds = 200;
   return scenario;
 }
 
-inline sim::RowRecord example_row(int row_index, int seeds, double error_sd_m) {
+inline sim::measure::RowRecord example_row(int row_index, int seeds, double error_sd_m) {
   Dice dice(static_cast<std::uint64_t>(row_index) + 17);
-  sim::RowRecord row;
+  sim::measure::RowRecord row;
   const double v_mps = 4.4444444444444446;
   const double bias_m = 1.5e-3 * dice.normal_ratio();
   double x_m = 0.5;
   for (int i = 0; i < seeds; ++i) {
     x_m += 0.15 * (1.0 + 0.12 * dice.normal_ratio());
     if (dice.uniform_ratio() < 0.015) x_m += 0.15;
-    sim::SeedRecord seed;
+    sim::measure::SeedRecord seed;
     seed.edge_s = x_m / v_mps;
     seed.rest_x_ground_m = x_m + 0.12;
     seed.sensed = dice.uniform_ratio() >= 0.01;
     if (!seed.sensed) {
-      seed.status = sim::SeedStatus::kEdgeMissed;
+      seed.status = sim::measure::SeedStatus::kEdgeMissed;
     } else {
       const double half_m = 0.0375 * (1.0 + 0.03 * dice.normal_ratio());
       const double error_m = bias_m + error_sd_m * dice.normal_ratio();
-      sim::BandRecord band;
+      sim::measure::BandRecord band;
       band.open_s = seed.edge_s + 0.020;
       band.close_s = band.open_s + 0.0165;
       band.centre_x_ground_m = seed.rest_x_ground_m + error_m;
@@ -76,7 +76,7 @@ inline sim::RowRecord example_row(int row_index, int seeds, double error_sd_m) {
       band.dose_m3 = 2.7e-7 * (1.0 + 0.03 * dice.normal_ratio());
       band.secondary_ratio = 0.01;
       band.nearest_seed = i;
-      seed.status = sim::SeedStatus::kBanded;
+      seed.status = sim::measure::SeedStatus::kBanded;
       seed.band = static_cast<int>(row.bands.size());
       seed.placement_error_m = error_m;
       seed.on_target_ratio = 1.0 - std::abs(error_m) / 0.075;
@@ -95,9 +95,9 @@ inline sim::RowRecord example_row(int row_index, int seeds, double error_sd_m) {
 
 /// Line density of row 0's first 3 m: each band a flat top with short flanks, and a thin tail
 /// behind it.
-inline void fill_density(sim::RowRecord& row) {
+inline void fill_density(sim::measure::RowRecord& row) {
   row.density = {row.bands.front().start_x_ground_m - 0.05, 1e-3, std::vector<double>(3000, 0.0)};
-  for (const sim::BandRecord& band : row.bands)
+  for (const sim::measure::BandRecord& band : row.bands)
     for (std::size_t i = 0; i < row.density.volume_m3pm.size(); ++i) {
       const double x_m = row.density.from_x_ground_m + (static_cast<double>(i) + 0.5) * 1e-3;
       const double rise_ratio = std::clamp((x_m - band.start_x_ground_m) / 0.008 + 0.5, 0.0, 1.0);
@@ -108,8 +108,8 @@ inline void fill_density(sim::RowRecord& row) {
     }
 }
 
-inline sim::PulseHistory example_history(double open_s) {
-  sim::PulseHistory history;
+inline sim::measure::PulseHistory example_history(double open_s) {
+  sim::measure::PulseHistory history;
   const double dt_s = 2e-5;
   for (int i = 0; i < 1500; ++i) {
     const double t_s = i * dt_s - 2e-3;
@@ -128,18 +128,19 @@ inline sim::PulseHistory example_history(double open_s) {
     history.outlet_flow_m3ps.push_back(1.6e-5 * jet_ratio +
                                        (t_s > 0.021 && t_s < 0.0225 ? 6e-7 : 0.0));
     history.valve_exit_pressure_pa.push_back(4e5 * lift_ratio);
-    history.x_landing_ground_m.push_back(jet_ratio > 0.0 ? 1.0 + 4.44 * t_s : sim::kNone_ratio);
+    history.x_landing_ground_m.push_back(jet_ratio > 0.0 ? 1.0 + 4.44 * t_s
+                                                         : sim::statistics::kNone_ratio);
   }
   return history;
 }
 
-inline sim::Spread spread_of(std::vector<double> values_m) {
+inline sim::statistics::Spread spread_of(std::vector<double> values_m) {
   std::sort(values_m.begin(), values_m.end());
   const auto at = [&](double share_ratio) {
     return values_m[static_cast<std::size_t>(share_ratio *
                                              static_cast<double>(values_m.size() - 1))];
   };
-  sim::Spread spread{0.0, 0.0, at(0.05), at(0.5), at(0.95), 0.0, 0.0};
+  sim::statistics::Spread spread{0.0, 0.0, at(0.05), at(0.5), at(0.95), 0.0, 0.0};
   for (const double value_m : values_m)
     spread.mean_m += value_m / static_cast<double>(values_m.size());
   for (double& value_m : values_m) {
@@ -154,13 +155,13 @@ inline sim::Spread spread_of(std::vector<double> values_m) {
   return spread;
 }
 
-inline sim::Figures example_figures(const std::vector<sim::RowRecord>& rows) {
-  sim::Figures figures;
+inline sim::measure::Figures example_figures(const std::vector<sim::measure::RowRecord>& rows) {
+  sim::measure::Figures figures;
   std::vector<double> errors_m, lengths_m;
   const double tolerances_m[3] = {0.010, 0.025, 0.0375};
   long long good[3] = {};
-  for (const sim::RowRecord& row : rows) {
-    for (const sim::SeedRecord& seed : row.seeds) {
+  for (const sim::measure::RowRecord& row : rows) {
+    for (const sim::measure::SeedRecord& seed : row.seeds) {
       ++figures.seeds.placed;
       figures.seeds.sensed += seed.sensed ? 1 : 0;
       figures.seeds.edge_missed += seed.sensed ? 0 : 1;
@@ -169,7 +170,7 @@ inline sim::Figures example_figures(const std::vector<sim::RowRecord>& rows) {
       errors_m.push_back(seed.placement_error_m);
       for (int k = 0; k < 3; ++k)
         good[k] += std::abs(seed.placement_error_m) <= tolerances_m[k] ? 1 : 0;
-      const sim::BandRecord& band = row.bands[static_cast<std::size_t>(seed.band)];
+      const sim::measure::BandRecord& band = row.bands[static_cast<std::size_t>(seed.band)];
       lengths_m.push_back(band.end_x_ground_m - band.start_x_ground_m);
     }
     figures.applied_volume_m3 += row.applied_volume_m3;
@@ -197,17 +198,17 @@ inline sim::Figures example_figures(const std::vector<sim::RowRecord>& rows) {
   return figures;
 }
 
-inline sim::RunResult example_run(int rows = 8, int seeds = 200, double error_sd_m = 4.5e-3) {
-  sim::RunResult result;
+inline sim::run::RunResult example_run(int rows = 8, int seeds = 200, double error_sd_m = 4.5e-3) {
+  sim::run::RunResult result;
   result.scenario = example_scenario();
   result.scenario.row.count = rows;
   for (int i = 0; i < rows; ++i) result.record.rows.push_back(example_row(i, seeds, error_sd_m));
   fill_density(result.record.rows.front());
   result.record.history = example_history(result.record.rows.front().bands[2].open_s);
   result.record.simulated_s = 53.0;
-  sim::Summary& summary = result.summary;
+  sim::measure::Summary& summary = result.summary;
   summary.all = example_figures(result.record.rows);
-  for (const sim::RowRecord& row : result.record.rows)
+  for (const sim::measure::RowRecord& row : result.record.rows)
     summary.rows.push_back(example_figures({row}));
   summary.spacing = {1600,
                      {24, 1552, 22, 2, 0},
@@ -221,8 +222,8 @@ inline sim::RunResult example_run(int rows = 8, int seeds = 200, double error_sd
   summary.health.merged_seeds = 3;
   summary.break_even_scatter_m = 3.4e-3;
   summary.simulated_s = 53.0;
-  summary.verdict =
-      summary.all.within[0].sensed_ratio >= 0.95 ? sim::Verdict::kHold : sim::Verdict::kFail;
+  summary.verdict = summary.all.within[0].sensed_ratio >= 0.95 ? sim::measure::Verdict::kHold
+                                                               : sim::measure::Verdict::kFail;
   summary.requirements = {
       {"within_10mm_sensed at least", "ratio", 0.95, summary.all.within[0].sensed_ratio,
        summary.all.within[0].sensed_ratio >= 0.95},
@@ -247,8 +248,8 @@ inline sim::RunResult example_run(int rows = 8, int seeds = 200, double error_sd
   return result;
 }
 
-inline sim::SweepResult example_sweep() {
-  sim::SweepResult sweep;
+inline sim::sweep::SweepResult example_sweep() {
+  sim::sweep::SweepResult sweep;
   sweep.name = "example_sweep";
   sweep.title = "Example sweep, invented";
   sweep.axes = {{"travel.speed", {"6 km/h", "8 km/h", "10 km/h", "12 km/h", "14 km/h", "16 km/h"}},
@@ -257,7 +258,7 @@ inline sim::SweepResult example_sweep() {
   sweep.shown = example_run(4, 120);
   for (std::size_t i = 0; i < 6; ++i)
     for (std::size_t k = 0; k < 4; ++k) {
-      sim::SweepCell cell;
+      sim::sweep::SweepCell cell;
       cell.values = {sweep.axes[0].values[i], sweep.axes[1].values[k]};
       cell.scenario = sweep.shown.scenario;
       cell.tuned = sweep.shown.tuned;
@@ -267,7 +268,7 @@ inline sim::SweepResult example_sweep() {
         cell.tuned.smallest_offset_m = 0.071;
         cell.tuned.delay_at_speed_s = -0.0024;
       } else {
-        const sim::RunResult run = example_run(
+        const sim::run::RunResult run = example_run(
             4, 60, (2.5 + 0.75 * static_cast<double>(i) - 0.2 * static_cast<double>(k)) * 1e-3);
         cell.summary = run.summary;
         cell.summary.break_even_scatter_m = (5.0 - 0.6 * static_cast<double>(i)) * 1e-3;
@@ -278,7 +279,7 @@ inline sim::SweepResult example_sweep() {
   sweep.stop = {.metric = "within_10mm_sensed", .unit = "ratio"};
   sweep.stop.plan = {0.01, 2, 0};
   for (std::size_t i = 0; i < sweep.cells.size(); ++i) {
-    sim::SweepPrecision one{.held = sweep.cells[i].values, .first_cell = i};
+    sim::sweep::SweepPrecision one{.held = sweep.cells[i].values, .first_cell = i};
     if (sweep.cells[i].servable) {
       one.observations = 2;
       one.interval = {0.95, 0.90, 1.0, 0.05};

@@ -21,8 +21,8 @@
 namespace support {
 
 /// Hose, tube, outlet and valve as scenarios/catalog/attachments/short_rake.toml; 3 bar, 12 V.
-inline sim::RigSetup fit_setup(double friction_n) {
-  sim::RigSetup setup;
+inline sim::rig::RigSetup fit_setup(double friction_n) {
+  sim::rig::RigSetup setup;
   setup.part.hose = {.length_m = 0.2, .bore_m = 8e-3, .wave_speed_mps = 500.0};
   setup.part.tube = {.length_m = 0.3, .bore_m = 8e-3, .wave_speed_mps = 400.0};
   setup.part.outlet.bore_m = 1.6e-3;
@@ -60,10 +60,11 @@ inline model::Valve moved_valve(const model::Valve& valve, std::uint64_t case_nu
   return moved;
 }
 
-inline sim::TraceFindings findings_of(const sim::ValveTrace& trace, const sim::RigSetup& setup) {
-  return sim::analyse_trace(trace, {.supply_v = setup.drive.supply_v,
-                                    .decay = setup.drive.decay,
-                                    .density_kgpm3 = setup.liquid.liquid.density_kgpm3});
+inline sim::valve::TraceFindings findings_of(const sim::valve::ValveTrace& trace,
+                                             const sim::rig::RigSetup& setup) {
+  return sim::valve::analyse_trace(trace, {.supply_v = setup.drive.supply_v,
+                                           .decay = setup.drive.decay,
+                                           .density_kgpm3 = setup.liquid.liquid.density_kgpm3});
 }
 
 struct FitCase {
@@ -74,14 +75,14 @@ struct FitCase {
 /// A trace of `pulses` pulses of the true valve under the setup's hydraulics, each on a column that
 /// came to rest: every pulse is a run of its own (three widths in turn), kApart_s between them.
 inline constexpr double kApart_s = 0.25;
-inline FitCase fit_case(const sim::RigSetup& setup, const model::Valve& truth, int pulses,
+inline FitCase fit_case(const sim::rig::RigSetup& setup, const model::Valve& truth, int pulses,
                         BenchOptions options) {
-  sim::RigSetup bench = setup;
+  sim::rig::RigSetup bench = setup;
   bench.part.valve = truth;
   options.supply_pa = setup.supply_pa;
   options.supply_v = setup.drive.supply_v;
-  options.slow_decay = setup.drive.decay == sim::CurrentDecay::kSlow;
-  return {truth, rested_bench_trace(sim::row_of(bench), pulses, kApart_s, options)};
+  options.slow_decay = setup.drive.decay == sim::rig::CurrentDecay::kSlow;
+  return {truth, rested_bench_trace(sim::rig::row_of(bench), pulses, kApart_s, options)};
 }
 
 }  // namespace support

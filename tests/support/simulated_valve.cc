@@ -57,7 +57,7 @@ SimulatedTrace simulated_trace(const SimulatedValve& valve, std::span<const doub
   const auto run = [&](double lasts_s, bool driven) {
     const auto samples = static_cast<long>(std::lround(lasts_s * valve.sample_hz));
     for (long k = 0; k < samples; ++k, ++sample) {
-      sim::ValveTrace& trace = made.trace;
+      sim::valve::ValveTrace& trace = made.trace;
       const double time_s = static_cast<double>(sample) / valve.sample_hz;
       trace.time_s.push_back(time_s);
       trace.command_ratio.push_back(driven ? 1.0F : 0.0F);
@@ -82,7 +82,7 @@ SimulatedTrace simulated_trace(const SimulatedValve& valve, std::span<const doub
   return made;
 }
 
-std::string simulated_csv(const sim::ValveTrace& trace) {
+std::string simulated_csv(const sim::valve::ValveTrace& trace) {
   std::string text = "time [s],command [1],voltage [V],current [A],flow [ml/s],mass [g]\n";
   for (std::size_t k = 0; k < trace.size(); ++k) {
     char line[160];

@@ -35,7 +35,7 @@ struct SimulatedValve {
 };
 
 struct SimulatedTrace {
-  sim::ValveTrace trace;
+  sim::valve::ValveTrace trace;
   std::vector<double> doses_m3;  // the books: what each pulse passed beside the leak
 };
 
@@ -43,6 +43,6 @@ struct SimulatedTrace {
 SimulatedTrace simulated_trace(const SimulatedValve& valve, std::span<const double> widths_s,
                                double rest_s);
 /// As a bench writes it: command, voltage, current, flow and collected mass.
-std::string simulated_csv(const sim::ValveTrace& trace);
+std::string simulated_csv(const sim::valve::ValveTrace& trace);
 
 }  // namespace support

@@ -6,8 +6,8 @@
 
 namespace sim_test {
 
-inline sim::OutletOptions small_outlet() {
-  sim::OutletOptions options;
+inline sim::outlet::OutletOptions small_outlet() {
+  sim::outlet::OutletOptions options;
   options.axes = {.bores_m = {1.4e-3, 1.6e-3},
                   .tube_bores_m = {8e-3},
                   .tube_lengths_m = {0.3},

@@ -7,7 +7,7 @@
 
 #include "shared/check.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
 using Words = std::span<const std::string_view>;
@@ -134,4 +134,4 @@ std::vector<Restart> restarts_of(const Scenario& scenario, int row) {
   return restarts;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

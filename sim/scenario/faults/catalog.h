@@ -41,7 +41,7 @@
 #include "sim/scenario/faults/stale_speed.h"
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::scenario {
 
 using Fault =
     std::variant<LateEdges, LostEdges, DoubledEdges, EdgeBursts, PluggedOutlet, LowVoltage,
@@ -84,4 +84,4 @@ struct Restart {
 };
 std::vector<Restart> restarts_of(const Scenario& scenario, int row);
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct CorruptedFrames {
   static constexpr const char* kName = "corrupted_frames";
@@ -20,4 +20,4 @@ inline void bend(const CorruptedFrames& fault, FrameSeam& seam) {
   if (seam.corrupted_uniform_ratio < fault.amount_ratio) seam.corrupted = true;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct DirectionError {
   static constexpr const char* kName = "direction_error";
@@ -15,4 +15,4 @@ struct DirectionError {
 inline void describe(DirectionError&, auto&) {}
 inline void bend(const DirectionError&, BusSeam& seam) { seam.direction = 2; }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct DirectionNotAvailable {
   static constexpr const char* kName = "direction_not_available";
@@ -16,4 +16,4 @@ struct DirectionNotAvailable {
 inline void describe(DirectionNotAvailable&, auto&) {}
 inline void bend(const DirectionNotAvailable&, BusSeam& seam) { seam.direction = 3; }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -6,7 +6,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct DoubledEdges {
   static constexpr const char* kName = "doubled_edges";
@@ -22,4 +22,4 @@ inline void bend(const DoubledEdges& fault, EdgeSeam& seam) {
   if (seam.doubled_uniform_ratio < fault.amount_ratio) seam.doubled_after_s = fault.by_s;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -6,7 +6,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct EdgeBursts {
   static constexpr const char* kName = "edge_bursts";
@@ -21,4 +21,4 @@ inline void bend(const EdgeBursts& fault, EdgeSeam& seam) {
   if (seam.burst_uniform_ratio < fault.amount_ratio) seam.burst = true;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

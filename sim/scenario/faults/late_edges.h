@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct LateEdges {
   static constexpr const char* kName = "late_edges";
@@ -17,4 +17,4 @@ inline void describe(LateEdges& fault, auto& field) {
 }
 inline void bend(const LateEdges& fault, EdgeSeam& seam) { seam.at_s += fault.by_s; }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct LateFrames {
   static constexpr const char* kName = "late_frames";
@@ -22,4 +22,4 @@ inline void bend(const LateFrames& fault, FrameSeam& seam) {
   if (seam.late_uniform_ratio < fault.amount_ratio) seam.late_s += fault.by_s;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -6,7 +6,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct LostCourse {
   static constexpr const char* kName = "lost_course";
@@ -16,4 +16,4 @@ struct LostCourse {
 inline void describe(LostCourse&, auto&) {}
 inline void bend(const LostCourse&, BusSeam& seam) { seam.course_lost = true; }
 
-}  // namespace sim
+}  // namespace sim::scenario

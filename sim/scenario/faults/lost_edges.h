@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct LostEdges {
   static constexpr const char* kName = "lost_edges";
@@ -19,4 +19,4 @@ inline void bend(const LostEdges& fault, EdgeSeam& seam) {
   if (seam.uniform_ratio < fault.amount_ratio) seam.lost = true;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct LostFrames {
   static constexpr const char* kName = "lost_frames";
@@ -19,4 +19,4 @@ inline void bend(const LostFrames& fault, FrameSeam& seam) {
   if (seam.lost_uniform_ratio < fault.amount_ratio) seam.lost = true;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct LostSpeed {
   static constexpr const char* kName = "lost_speed";
@@ -15,4 +15,4 @@ struct LostSpeed {
 inline void describe(LostSpeed&, auto&) {}
 inline void bend(const LostSpeed&, PlantSeam& seam) { seam.speed_lost = true; }
 
-}  // namespace sim
+}  // namespace sim::scenario

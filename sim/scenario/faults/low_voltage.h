@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct LowVoltage {
   static constexpr const char* kName = "low_voltage";
@@ -19,4 +19,4 @@ inline void bend(const LowVoltage& fault, PlantSeam& seam) {
   seam.supply_voltage_ratio *= 1.0 - fault.amount_ratio;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

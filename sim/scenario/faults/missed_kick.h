@@ -6,7 +6,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct MissedKick {
   static constexpr const char* kName = "missed_kick";
@@ -17,4 +17,4 @@ inline void bend(const MissedKick&, WatchdogSeam& seam) {
   if (!seam.machine) seam.kick_hidden = true;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct MissedMachineKick {
   static constexpr const char* kName = "missed_machine_kick";
@@ -17,4 +17,4 @@ inline void bend(const MissedMachineKick&, WatchdogSeam& seam) {
   if (seam.machine) seam.kick_hidden = true;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

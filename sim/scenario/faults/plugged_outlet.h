@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct PluggedOutlet {
   static constexpr const char* kName = "plugged_outlet";
@@ -19,4 +19,4 @@ inline void bend(const PluggedOutlet& fault, PlantSeam& seam) {
   seam.outlet_area_ratio *= 1.0 - fault.amount_ratio;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct PluggedValve {
   static constexpr const char* kName = "plugged_valve";
@@ -19,4 +19,4 @@ inline void bend(const PluggedValve& fault, PlantSeam& seam) {
   seam.seat_rim_ratio *= 1.0 - fault.amount_ratio;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct PressureSag {
   static constexpr const char* kName = "pressure_sag";
@@ -20,4 +20,4 @@ inline void bend(const PressureSag& fault, PlantSeam& seam) {
   seam.supply_pressure_ratio *= 1.0 - fault.amount_ratio;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct ReorderedFrames {
   static constexpr const char* kName = "reordered_frames";
@@ -20,4 +20,4 @@ inline void bend(const ReorderedFrames& fault, FrameSeam& seam) {
   if (seam.reordered_uniform_ratio < fault.amount_ratio) seam.reordered = true;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

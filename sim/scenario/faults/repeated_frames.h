@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct RepeatedFrames {
   static constexpr const char* kName = "repeated_frames";
@@ -19,4 +19,4 @@ inline void bend(const RepeatedFrames& fault, FrameSeam& seam) {
   if (seam.repeated_uniform_ratio < fault.amount_ratio) seam.repeated = true;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

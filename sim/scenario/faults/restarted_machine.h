@@ -6,7 +6,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct RestartedMachine {
   static constexpr const char* kName = "restarted_machine";
@@ -26,4 +26,4 @@ inline void bend(const RestartedMachine& fault, RestartSeam& seam) {
   if (seam.machine) seam.take(fault.by_s, fault.cause, fault.retained);
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

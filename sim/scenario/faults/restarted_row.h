@@ -6,7 +6,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct RestartedRow {
   static constexpr const char* kName = "restarted_row";
@@ -25,4 +25,4 @@ inline void bend(const RestartedRow& fault, RestartSeam& seam) {
   if (!seam.machine) seam.take(fault.by_s, fault.cause, fault.retained);
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -10,7 +10,7 @@
 #include <array>
 #include <string_view>
 
-namespace sim {
+namespace sim::scenario {
 
 /// One edge of the seed sensor on its way to the controller.
 struct EdgeSeam {
@@ -82,4 +82,4 @@ struct WatchdogSeam {
   bool kick_hidden = false;
 };
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct ShortFrames {
   static constexpr const char* kName = "short_frames";
@@ -20,4 +20,4 @@ inline void bend(const ShortFrames& fault, FrameSeam& seam) {
   if (seam.short_uniform_ratio < fault.amount_ratio) seam.cut = true;
 }
 
-}  // namespace sim
+}  // namespace sim::scenario

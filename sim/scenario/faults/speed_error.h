@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct SpeedError {
   static constexpr const char* kName = "speed_error";
@@ -15,4 +15,4 @@ struct SpeedError {
 inline void describe(SpeedError&, auto&) {}
 inline void bend(const SpeedError&, BusSeam& seam) { seam.speed_counts = 0xfe00; }
 
-}  // namespace sim
+}  // namespace sim::scenario

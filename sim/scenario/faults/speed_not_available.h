@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct SpeedNotAvailable {
   static constexpr const char* kName = "speed_not_available";
@@ -15,4 +15,4 @@ struct SpeedNotAvailable {
 inline void describe(SpeedNotAvailable&, auto&) {}
 inline void bend(const SpeedNotAvailable&, BusSeam& seam) { seam.speed_counts = 0xffff; }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -5,7 +5,7 @@
 
 #include "sim/scenario/faults/seam.h"
 
-namespace sim {
+namespace sim::scenario {
 
 struct StaleSpeed {
   static constexpr const char* kName = "stale_speed";
@@ -16,4 +16,4 @@ struct StaleSpeed {
 inline void describe(StaleSpeed&, auto&) {}
 inline void bend(const StaleSpeed&, BusSeam& seam) { seam.stale = true; }
 
-}  // namespace sim
+}  // namespace sim::scenario

@@ -16,14 +16,14 @@
 #include "sim/study/tune/tune.h"
 #include "sim/study/tune/tune_once.h"
 
-namespace sim {
+namespace sim::budget {
 namespace {
 
 /// Placement errors of one row by number; not-a-number: placed, but without a band of its own.
 using RowErrors = std::map<std::uint64_t, double>;
 using PassErrors = std::vector<RowErrors>;
 
-std::vector<std::size_t> effects_in_play(const Scenario& scenario) {
+std::vector<std::size_t> effects_in_play(const scenario::Scenario& scenario) {
   std::vector<std::size_t> playing;
   for (std::size_t k = 0; k < budget_effects().size(); ++k)
     if (budget_effects()[k].modelled && budget_effects()[k].present(scenario)) playing.push_back(k);
@@ -35,14 +35,14 @@ struct Plan {
   std::vector<std::size_t> playing;  // index into the catalog
   std::vector<Order> orders;
   std::vector<Subset> subsets;
-  TunedTable tuned;
+  tune::TunedTable tuned;
   sillion_attachment_table strip_table{};
   double still_shift_s = 0.0;
 
   int effects() const { return static_cast<int>(playing.size()); }
 };
 
-Plan order_plan(const Scenario& scenario, int orders) {
+Plan order_plan(const scenario::Scenario& scenario, int orders) {
   Plan plan;
   plan.playing = effects_in_play(scenario);
   plan.orders = effect_orders(plan.effects(), orders, scenario.rng_key);
@@ -50,8 +50,9 @@ Plan order_plan(const Scenario& scenario, int orders) {
   return plan;
 }
 
-Scenario counterfactual(const Scenario& scenario, const Plan& plan, Subset subset) {
-  Scenario edited = scenario;
+scenario::Scenario counterfactual(const scenario::Scenario& scenario, const Plan& plan,
+                                  Subset subset) {
+  scenario::Scenario edited = scenario;
   for (std::size_t k = 0; k < plan.playing.size(); ++k)
     if ((subset >> k & 1u) != 0) budget_effects()[plan.playing[k]].make_ideal(edited);
   // a table that corrects for earlier pulses stands for a still column without that correction
@@ -61,36 +62,37 @@ Scenario counterfactual(const Scenario& scenario, const Plan& plan, Subset subse
 }
 
 /// The table as it is held; before a still column there is nothing of earlier pulses to correct.
-sillion_attachment_table held_table(const Scenario& edited, sillion_attachment_table table) {
+sillion_attachment_table held_table(const scenario::Scenario& edited,
+                                    sillion_attachment_table table) {
   if (!edited.ideal.still_column || table.rest.points == 0) return table;
   table.rest = {};
   table.check_sum = 0;  // not stated
   return table;
 }
 
-PassRecord run_counterfactual(const Scenario& edited, const Plan& plan,
-                              const std::atomic<bool>* stop) {
+bench::PassRecord run_counterfactual(const scenario::Scenario& edited, const Plan& plan,
+                                     const std::atomic<bool>* stop) {
   std::vector<int> trim_um;
   if (edited.controller.row_trim)
-    trim_um = strip_test_trim_um(edited, held_table(edited, plan.strip_table), stop);
-  return run_pass(edited, held_table(edited, plan.tuned.table), trim_um, {.stop = stop});
+    trim_um = tune::strip_test_trim_um(edited, held_table(edited, plan.strip_table), stop);
+  return bench::run_pass(edited, held_table(edited, plan.tuned.table), trim_um, {.stop = stop});
 }
 
-PassErrors errors_of(const std::vector<RowRecord>& rows) {
+PassErrors errors_of(const std::vector<measure::RowRecord>& rows) {
   PassErrors errors(rows.size());
   for (std::size_t row = 0; row < rows.size(); ++row)
-    for (const SeedRecord& seed : rows[row].seeds)
+    for (const measure::SeedRecord& seed : rows[row].seeds)
       errors[row][seed.number] = seed.placement_error_m;
   return errors;
 }
 
 /// The pass as it is, to be summed up like a run.
 struct Actual {
-  std::vector<RowRecord> rows;
+  std::vector<measure::RowRecord> rows;
   double simulated_s = 0.0;
 };
 
-std::vector<PassErrors> run_all(const Scenario& scenario, const Plan& plan,
+std::vector<PassErrors> run_all(const scenario::Scenario& scenario, const Plan& plan,
                                 const BudgetOptions& options, Actual& actual,
                                 BudgetResult& result) {
   std::vector<PassErrors> passes(plan.subsets.size());
@@ -98,10 +100,11 @@ std::vector<PassErrors> run_all(const Scenario& scenario, const Plan& plan,
   std::atomic<std::size_t> done{0};
   std::mutex progress;
   oneapi::tbb::parallel_for(std::size_t{0}, plan.subsets.size(), [&](std::size_t k) {
-    const Scenario edited = counterfactual(scenario, plan, plan.subsets[k]);
-    PassRecord record = run_counterfactual(edited, plan, options.stop);
+    const scenario::Scenario edited = counterfactual(scenario, plan, plan.subsets[k]);
+    bench::PassRecord record = run_counterfactual(edited, plan, options.stop);
     if (plan.subsets[k] == 0) actual = {record.rows, record.simulated_s};
-    for (RowRecord& row : record.rows) match_bands(row, placement_rules_of(edited));
+    for (measure::RowRecord& row : record.rows)
+      measure::match_bands(row, measure::placement_rules_of(edited));
     passes[k] = errors_of(record.rows);
     simulated_s[k] = record.simulated_s;
     const std::size_t so_far = done.fetch_add(1) + 1;
@@ -114,14 +117,14 @@ std::vector<PassErrors> run_all(const Scenario& scenario, const Plan& plan,
 }
 
 /// Why a seed of the pass as it is does not count, or that it does.
-void count_status(const SeedRecord& seed, BudgetSeedCounts& counts) {
+void count_status(const measure::SeedRecord& seed, BudgetSeedCounts& counts) {
   switch (seed.status) {
-    case SeedStatus::kMerged: ++counts.merged; break;
-    case SeedStatus::kShared: ++counts.shared; break;
-    case SeedStatus::kEdgeMissed: ++counts.edge_missed; break;
-    case SeedStatus::kNoBand: ++counts.no_band; break;
-    case SeedStatus::kBanded:
-    case SeedStatus::kWeak: break;
+    case measure::SeedStatus::kMerged: ++counts.merged; break;
+    case measure::SeedStatus::kShared: ++counts.shared; break;
+    case measure::SeedStatus::kEdgeMissed: ++counts.edge_missed; break;
+    case measure::SeedStatus::kNoBand: ++counts.no_band; break;
+    case measure::SeedStatus::kBanded:
+    case measure::SeedStatus::kWeak: break;
   }
 }
 
@@ -139,13 +142,13 @@ Fate fate_of(std::size_t row, std::uint64_t number, const std::vector<PassErrors
 
 /// The seeds with a band of their own in every pass, and their errors subset by subset.
 SubsetErrors count_seeds(const Plan& plan, const std::vector<PassErrors>& passes,
-                         const std::vector<RowRecord>& rows, BudgetResult& result) {
+                         const std::vector<measure::RowRecord>& rows, BudgetResult& result) {
   SubsetErrors errors_m;
   for (const Subset subset : plan.subsets) errors_m[subset];
   BudgetSeedCounts& counts = result.counts;
   for (std::size_t row = 0; row < rows.size(); ++row)
     for (std::size_t k = 0; k < rows[row].seeds.size(); ++k) {
-      const SeedRecord& seed = rows[row].seeds[k];
+      const measure::SeedRecord& seed = rows[row].seeds[k];
       ++counts.placed;
       if (!std::isfinite(seed.placement_error_m)) {
         count_status(seed, counts);
@@ -199,28 +202,29 @@ void fill_parts(const Plan& plan, const OrderAverage& average, BudgetResult& res
 
 }  // namespace
 
-int budget_passes(const Scenario& scenario, int orders) {
+int budget_passes(const scenario::Scenario& scenario, int orders) {
   return static_cast<int>(order_plan(scenario, orders).subsets.size());
 }
 
-BudgetResult run_budget(const Scenario& scenario, const BudgetOptions& options) {
+BudgetResult run_budget(const scenario::Scenario& scenario, const BudgetOptions& options) {
   BudgetResult result;
   result.scenario = scenario;
   Plan plan = order_plan(scenario, options.orders);
-  plan.tuned = tune_once(scenario);
-  require_servable(scenario, plan.tuned);
+  plan.tuned = tune::tune_once(scenario);
+  run::require_servable(scenario, plan.tuned);
   plan.still_shift_s = still_shift_s(scenario, plan.tuned);
-  if (scenario.controller.row_trim) plan.strip_table = tune_once(strip_scenario(scenario)).table;
+  if (scenario.controller.row_trim)
+    plan.strip_table = tune::tune_once(tune::strip_scenario(scenario)).table;
   result.tuned = plan.tuned;
   result.effects = plan.effects();
   result.orders = static_cast<int>(plan.orders.size());
   result.all_orders = are_all_orders(plan.orders, plan.effects());
   result.passes = static_cast<int>(plan.subsets.size());
-  result.tick_s = tick_of_s(scenario.controller.library, SILLION_ROLE_ROW);
+  result.tick_s = bench::tick_of_s(scenario.controller.library, SILLION_ROLE_ROW);
 
   Actual actual;
   const std::vector<PassErrors> passes = run_all(scenario, plan, options, actual, result);
-  result.summary = summarize(actual.rows, scenario, actual.simulated_s);
+  result.summary = measure::summarize(actual.rows, scenario, actual.simulated_s);
   const SubsetErrors errors_m = count_seeds(plan, passes, actual.rows, result);
   const OrderAverage average = average_over_orders(plan.orders, plan.effects(), errors_m);
   std::vector<double> whole_m;
@@ -244,4 +248,4 @@ std::vector<const BudgetPart*> parts_by_share(const BudgetResult& result) {
   return parts;
 }
 
-}  // namespace sim
+}  // namespace sim::budget

@@ -29,21 +29,22 @@
 #include "sim/study/budget/order_average.h"
 #include "sim/study/run/run.h"
 
-namespace sim {
+namespace sim::budget {
 
 /// Above this share of the variance nothing below the remainder is to be trusted.
 inline constexpr double kMostInteraction_ratio = 0.20;
 inline constexpr int kUsualOrders = 8;
 
 struct PartFigures {
-  double mean_m = kNone_ratio, sd_m = kNone_ratio, abs_p95_m = kNone_ratio;
-  double sd_between_rows_m = kNone_ratio;  // of the rows' means: what a trim could take
-  double sd_within_rows_m = kNone_ratio;
-  double variance_share_ratio = kNone_ratio;
-  double error_share_ratio = kNone_ratio;
-  double order_error_ratio = 0.0;     // standard error of the share of variance over orders
-  double removed_sd_m = kNone_ratio;  // with this effect alone replaced
-  double present_sd_m = kNone_ratio;  // with this effect alone present
+  double mean_m = statistics::kNone_ratio, sd_m = statistics::kNone_ratio,
+         abs_p95_m = statistics::kNone_ratio;
+  double sd_between_rows_m = statistics::kNone_ratio;  // of the rows' means: what a trim could take
+  double sd_within_rows_m = statistics::kNone_ratio;
+  double variance_share_ratio = statistics::kNone_ratio;
+  double error_share_ratio = statistics::kNone_ratio;
+  double order_error_ratio = 0.0;  // standard error of the share of variance over orders
+  double removed_sd_m = statistics::kNone_ratio;  // with this effect alone replaced
+  double present_sd_m = statistics::kNone_ratio;  // with this effect alone present
 };
 
 enum class PartKind : std::uint8_t {
@@ -75,18 +76,19 @@ struct BudgetSeedCounts {
 };
 
 struct Interaction {
-  double removed_ratio = kNone_ratio;  // var(r)/var(error) of parts with one effect replaced
-  double present_ratio = kNone_ratio;  // of parts with one effect present
-  double removed_mean_m = kNone_ratio;
-  double present_mean_m = kNone_ratio;
+  double removed_ratio =
+      statistics::kNone_ratio;  // var(r)/var(error) of parts with one effect replaced
+  double present_ratio = statistics::kNone_ratio;  // of parts with one effect present
+  double removed_mean_m = statistics::kNone_ratio;
+  double present_mean_m = statistics::kNone_ratio;
   double larger_ratio() const;
   bool trusted() const { return !(larger_ratio() > kMostInteraction_ratio); }
 };
 
 struct BudgetResult {
-  Scenario scenario;
-  TunedTable tuned;
-  Summary summary;  // of the pass as it is
+  scenario::Scenario scenario;
+  tune::TunedTable tuned;
+  measure::Summary summary;  // of the pass as it is
   std::vector<BudgetSeed> seeds;
   std::vector<BudgetPart> parts;  // in order of the catalog; what remains is the last
   PartFigures error;              // of the whole
@@ -98,7 +100,7 @@ struct BudgetResult {
   int passes = 0;
   double tick_s = 0.0;       // of the controller's own clock
   double simulated_s = 0.0;  // row-seconds, strip tests left aside
-  RunHashes hashes;
+  output::RunHashes hashes;
 };
 
 /// The parts by share of the error, the largest first; a part of 0 keeps its place in the catalog.
@@ -110,8 +112,8 @@ struct BudgetOptions {
   std::function<void(double done_ratio)> on_progress;
 };
 
-BudgetResult run_budget(const Scenario& scenario, const BudgetOptions& options = {});
+BudgetResult run_budget(const scenario::Scenario& scenario, const BudgetOptions& options = {});
 /// Passes that it takes.
-int budget_passes(const Scenario& scenario, int orders);
+int budget_passes(const scenario::Scenario& scenario, int orders);
 
-}  // namespace sim
+}  // namespace sim::budget

@@ -2,13 +2,13 @@
 
 #include "model/valve/copper.h"
 
-namespace sim {
+namespace sim::budget {
 namespace {
 
-bool full(const Scenario& s) { return s.row.physics == RowPhysics::kFull; }
-bool drawn(const Scenario& s) { return s.seeding.spacings_m.empty(); }
-bool always_absent(const Scenario&) { return false; }
-void nothing(Scenario&) {}
+bool full(const scenario::Scenario& s) { return s.row.physics == scenario::RowPhysics::kFull; }
+bool drawn(const scenario::Scenario& s) { return s.seeding.spacings_m.empty(); }
+bool always_absent(const scenario::Scenario&) { return false; }
+void nothing(scenario::Scenario&) {}
 
 constexpr BudgetEffect kEffects[] = {
     {.key = "seed_scatter",
@@ -16,28 +16,31 @@ constexpr BudgetEffect kEffects[] = {
      .ideal = "every seed passes the sensor in the middle of its slot; measured spacings become "
               "their mean. It acts through the liquid alone, and an even train may ring in step "
               "with the column: then this part has a mean",
-     .present = [](const Scenario& s) { return !drawn(s) || s.seeding.meter.scatter_ratio > 0.0; },
-     .make_ideal = [](Scenario& s) { s.ideal.even_places = true; }},
+     .present =
+         [](const scenario::Scenario& s) {
+           return !drawn(s) || s.seeding.meter.scatter_ratio > 0.0;
+         },
+     .make_ideal = [](scenario::Scenario& s) { s.ideal.even_places = true; }},
     {.key = "doubles_and_skips",
      .name = "seed meter's doubles and skips",
      .ideal = "one seed a slot: skips filled, second seeds of doubles left out",
      .present =
-         [](const Scenario& s) {
+         [](const scenario::Scenario& s) {
            const model::SeedMeterParams& meter = s.seeding.meter;
            return drawn(s) && (meter.doubles_ratio > 0.0 || meter.skips_ratio > 0.0);
          },
-     .make_ideal = [](Scenario& s) { s.ideal.single_seeds = true; }},
+     .make_ideal = [](scenario::Scenario& s) { s.ideal.single_seeds = true; }},
     {.key = "sensor",
      .name = "seed sensor",
      .ideal = "no jitter, no edge missed or doubled, every row's sensor at its drawn height",
      .present =
-         [](const Scenario& s) {
+         [](const scenario::Scenario& s) {
            const model::SeedSensorParams& sensor = s.sensor.sensor;
            return sensor.jitter_s > 0.0 || sensor.missed_ratio > 0.0 ||
                   sensor.doubled_ratio > 0.0 || s.noise.sensor_height_m > 0.0;
          },
      .make_ideal =
-         [](Scenario& s) {
+         [](scenario::Scenario& s) {
            model::SeedSensorParams& sensor = s.sensor.sensor;
            sensor.jitter_s = sensor.missed_ratio = sensor.doubled_ratio = 0.0;
            s.noise.sensor_height_m = 0.0;
@@ -45,29 +48,29 @@ constexpr BudgetEffect kEffects[] = {
     {.key = "delivery_time",
      .name = "delivery time",
      .ideal = "every seed takes the nominal time from sensor to furrow",
-     .present = [](const Scenario& s) { return s.delivery.time_scatter_s > 0.0; },
-     .make_ideal = [](Scenario& s) { s.delivery.time_scatter_s = 0.0; }},
+     .present = [](const scenario::Scenario& s) { return s.delivery.time_scatter_s > 0.0; },
+     .make_ideal = [](scenario::Scenario& s) { s.delivery.time_scatter_s = 0.0; }},
     {.key = "seed_bounce",
      .name = "seed bounce",
      .ideal = "every seed bounces and rolls by the mean, which the table knows",
      .present =
-         [](const Scenario& s) {
+         [](const scenario::Scenario& s) {
            return s.delivery.kind == model::DeliveryKind::kGravity
                       ? s.delivery.roll_scatter_m > 0.0
                       : s.delivery.rest_scatter_m > 0.0;
          },
-     .make_ideal = [](Scenario& s) { s.ideal.mean_bounce = true; }},
+     .make_ideal = [](scenario::Scenario& s) { s.ideal.mean_bounce = true; }},
     {.key = "speed_signal",
      .name = "speed signal",
      .ideal = "no noise, no lag and so none compensated, no steps but the bus frame's own; still "
               "as often a second as before",
      .present =
-         [](const Scenario& s) {
+         [](const scenario::Scenario& s) {
            return s.noise.speed_noise_mps > 0.0 || s.noise.speed_lag_s > 0.0 ||
                   s.noise.speed_quantum_mps > 0.0 || s.controller.speed_lag_compensation_s > 0.0;
          },
      .make_ideal =
-         [](Scenario& s) {
+         [](scenario::Scenario& s) {
            s.noise.speed_noise_mps = s.noise.speed_lag_s = s.noise.speed_quantum_mps = 0.0;
            s.controller.speed_lag_compensation_s = 0.0;
          }},
@@ -75,8 +78,8 @@ constexpr BudgetEffect kEffects[] = {
      .name = "controller's clock",
      .ideal = "no drift; ticks and whole-number arithmetic are the firmware's own and stay, in "
               "what remains",
-     .present = [](const Scenario& s) { return s.clock.drift_ratio > 0.0; },
-     .make_ideal = [](Scenario& s) { s.clock.drift_ratio = 0.0; }},
+     .present = [](const scenario::Scenario& s) { return s.clock.drift_ratio > 0.0; },
+     .make_ideal = [](scenario::Scenario& s) { s.clock.drift_ratio = 0.0; }},
     {.key = "radio",
      .name = "radio",
      .ideal = "not modelled: no frame is late or lost on the bench, so its part is not known",
@@ -88,7 +91,7 @@ constexpr BudgetEffect kEffects[] = {
      .ideal = "nominal coil and spring, new and cold, at a steady voltage behind no harness",
      .present = full,
      .make_ideal =
-         [](Scenario& s) {
+         [](scenario::Scenario& s) {
            s.noise.coil_resistance_ratio = s.noise.spring_preload_ratio = 0.0;
            s.noise.voltage_ripple_v = 0.0;
            s.attachment.valve.wear = {};
@@ -102,7 +105,7 @@ constexpr BudgetEffect kEffects[] = {
               "row's tube has the drawn length",
      .present = full,
      .make_ideal =
-         [](Scenario& s) {
+         [](scenario::Scenario& s) {
            s.ideal.still_column = true;
            s.noise.tube_length_m = 0.0;
          }},
@@ -110,12 +113,12 @@ constexpr BudgetEffect kEffects[] = {
      .name = "outlet and jet",
      .ideal = "the row does not ride; every outlet sits and is bored as drawn",
      .present =
-         [](const Scenario& s) {
+         [](const scenario::Scenario& s) {
            return s.noise.outlet_mount_m > 0.0 || (full(s) && (s.noise.drop_height_ride_m > 0.0 ||
                                                                s.noise.outlet_bore_ratio > 0.0));
          },
      .make_ideal =
-         [](Scenario& s) {
+         [](scenario::Scenario& s) {
            s.noise.drop_height_ride_m = s.noise.outlet_mount_m = s.noise.outlet_bore_ratio = 0.0;
          }},
     {.key = "pressure",
@@ -123,32 +126,32 @@ constexpr BudgetEffect kEffects[] = {
      .ideal = "no ripple; the regulator holds its set point at once, for all rows the same",
      .present = full,
      .make_ideal =
-         [](Scenario& s) {
+         [](scenario::Scenario& s) {
            s.noise.pressure_ripple_ratio = s.supply.pressure_lag_s = 0.0;
            s.supply.manifold.pump_m3ps = 0.0;
          }},
     {.key = "flow_meter",
      .name = "flow meter",
      .ideal = "no rate loop: the pressure is the table's",
-     .present = [](const Scenario& s) { return s.flow_meter.pulses_per_m3 > 0.0; },
-     .make_ideal = [](Scenario& s) { s.flow_meter.pulses_per_m3 = 0.0; }},
+     .present = [](const scenario::Scenario& s) { return s.flow_meter.pulses_per_m3 > 0.0; },
+     .make_ideal = [](scenario::Scenario& s) { s.flow_meter.pulses_per_m3 = 0.0; }},
     {.key = "strip_reading",
      .name = "reading of the strip test",
      .ideal = "the tape over the strip reads without error",
      .present =
-         [](const Scenario& s) {
+         [](const scenario::Scenario& s) {
            return s.controller.row_trim && s.controller.strip_test_reading_m > 0.0;
          },
-     .make_ideal = [](Scenario& s) { s.controller.strip_test_reading_m = 0.0; }},
+     .make_ideal = [](scenario::Scenario& s) { s.controller.strip_test_reading_m = 0.0; }},
     {.key = "faults",
      .name = "faults of the scenario",
      .ideal = "none happens",
-     .present = [](const Scenario& s) { return !s.faults.empty(); },
-     .make_ideal = [](Scenario& s) { s.faults.clear(); }},
+     .present = [](const scenario::Scenario& s) { return !s.faults.empty(); },
+     .make_ideal = [](scenario::Scenario& s) { s.faults.clear(); }},
 };
 
 }  // namespace
 
 std::span<const BudgetEffect> budget_effects() { return kEffects; }
 
-}  // namespace sim
+}  // namespace sim::budget

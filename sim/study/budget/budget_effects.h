@@ -12,7 +12,7 @@
 
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::budget {
 
 struct BudgetEffect {
   std::string_view key;    // column of budget.csv is KEY_m
@@ -20,11 +20,11 @@ struct BudgetEffect {
   std::string_view ideal;  // what stands in its place
   bool modelled = true;    // false: no pass knows it; it is listed with 0 so that nobody misses it
   /// Whether this scenario has any of it. What it has none of has the part 0 without a pass.
-  bool (*present)(const Scenario&) = nullptr;
-  void (*make_ideal)(Scenario&) = nullptr;
+  bool (*present)(const scenario::Scenario&) = nullptr;
+  void (*make_ideal)(scenario::Scenario&) = nullptr;
 };
 
 /// The catalog, in the order of a seed's way.
 std::span<const BudgetEffect> budget_effects();
 
-}  // namespace sim
+}  // namespace sim::budget

@@ -6,7 +6,7 @@
 
 #include "sim/statistics/spread.h"
 
-namespace sim {
+namespace sim::budget {
 namespace {
 
 /// Below it a variance is the rounding of places some hundred metres down the row.
@@ -20,7 +20,7 @@ std::vector<double> errors_m(const std::vector<BudgetSeed>& seeds) {
 }
 
 double share_ratio(double part_m2, double whole_m2) {
-  return whole_m2 > kNoVariance_m2 ? part_m2 / whole_m2 : kNone_ratio;
+  return whole_m2 > kNoVariance_m2 ? part_m2 / whole_m2 : statistics::kNone_ratio;
 }
 
 void add_rows(const std::vector<double>& part_m, const std::vector<BudgetSeed>& seeds,
@@ -30,19 +30,19 @@ void add_rows(const std::vector<double>& part_m, const std::vector<BudgetSeed>& 
   std::vector<double> means_m;
   double squares_m2 = 0.0;
   for (const auto& [row, values_m] : rows_m) {
-    means_m.push_back(mean_of(values_m));
+    means_m.push_back(statistics::mean_of(values_m));
     for (const double value_m : values_m)
       squares_m2 += (value_m - means_m.back()) * (value_m - means_m.back());
   }
-  figures.sd_between_rows_m = sd_of(means_m);
+  figures.sd_between_rows_m = statistics::sd_of(means_m);
   if (seeds.size() > rows_m.size())
     figures.sd_within_rows_m =
         std::sqrt(squares_m2 / static_cast<double>(seeds.size() - rows_m.size()));
 }
 
 struct Remainder {
-  double ratio = kNone_ratio;
-  double mean_m = kNone_ratio;
+  double ratio = statistics::kNone_ratio;
+  double mean_m = statistics::kNone_ratio;
 };
 
 Remainder remainder_of(const std::vector<std::vector<double>>& single_m,
@@ -53,15 +53,15 @@ Remainder remainder_of(const std::vector<std::vector<double>>& single_m,
     for (const std::vector<double>& part_m : single_m) rest_m[k] -= part_m[k];
   }
   const double whole_m2 = covariance_m2(whole_m, whole_m);
-  return {share_ratio(covariance_m2(rest_m, rest_m), whole_m2), mean_of(rest_m)};
+  return {share_ratio(covariance_m2(rest_m, rest_m), whole_m2), statistics::mean_of(rest_m)};
 }
 
 }  // namespace
 
 double covariance_m2(const std::vector<double>& a_m, const std::vector<double>& b_m) {
-  if (a_m.size() < 2) return kNone_ratio;
-  const double a_mean_m = mean_of(a_m);
-  const double b_mean_m = mean_of(b_m);
+  if (a_m.size() < 2) return statistics::kNone_ratio;
+  const double a_mean_m = statistics::mean_of(a_m);
+  const double b_mean_m = statistics::mean_of(b_m);
   double sum_m2 = 0.0;
   for (std::size_t k = 0; k < a_m.size(); ++k) sum_m2 += (a_m[k] - a_mean_m) * (b_m[k] - b_mean_m);
   return sum_m2 / static_cast<double>(a_m.size() - 1);
@@ -71,7 +71,7 @@ PartFigures part_figures(const std::vector<double>& part_m, const std::vector<Bu
   PartFigures figures;
   if (seeds.empty()) return figures;
   const std::vector<double> whole_m = errors_m(seeds);
-  const Spread spread = spread_of(part_m);
+  const statistics::Spread spread = statistics::spread_of(part_m);
   figures.mean_m = spread.mean_m;
   figures.sd_m = spread.sd_m;
   figures.abs_p95_m = spread.abs_p95_m;
@@ -109,7 +109,7 @@ double order_error_ratio(const OrderAverage& average, std::size_t effect,
   std::vector<double> shares_ratio;
   for (const auto& pair_m : average.by_pair_m)
     shares_ratio.push_back(share_ratio(covariance_m2(pair_m[effect], whole_m), whole_m2));
-  return sd_of(shares_ratio) / std::sqrt(static_cast<double>(shares_ratio.size()));
+  return statistics::sd_of(shares_ratio) / std::sqrt(static_cast<double>(shares_ratio.size()));
 }
 
-}  // namespace sim
+}  // namespace sim::budget

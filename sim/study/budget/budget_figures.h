@@ -13,7 +13,7 @@
 
 #include "sim/study/budget/budget.h"
 
-namespace sim {
+namespace sim::budget {
 
 /// Of one part, against the error of the same seeds.
 PartFigures part_figures(const std::vector<double>& part_m, const std::vector<BudgetSeed>& seeds);
@@ -23,4 +23,4 @@ Interaction interaction_of(const OrderAverage& average, const std::vector<Budget
 double order_error_ratio(const OrderAverage& average, std::size_t effect,
                          const std::vector<BudgetSeed>& seeds);
 
-}  // namespace sim
+}  // namespace sim::budget

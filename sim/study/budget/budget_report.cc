@@ -8,15 +8,16 @@
 #include "sim/study/run/sentences.h"
 #include "sim/study/tune/tune.h"
 
-namespace sim {
+namespace sim::budget {
 namespace {
 
 std::string percent(double share_ratio) {
-  return shown(share_ratio, Measure::kShare, Units::kMetric);
+  return output::shown(share_ratio, output::Measure::kShare, output::Units::kMetric);
 }
 
 std::string limit_words() {
-  return shown_plain(kMostInteraction_ratio, Measure::kShare, Units::kMetric);
+  return output::shown_plain(kMostInteraction_ratio, output::Measure::kShare,
+                             output::Units::kMetric);
 }
 
 bool plays(const BudgetPart& part) {
@@ -32,8 +33,8 @@ std::string absent_word(const BudgetPart& part) {
   return part.kind == PartKind::kNotModelled ? "not modelled" : "not in this scenario";
 }
 
-Table single_table(const BudgetResult& result, Units units) {
-  Table table{
+output::Table single_table(const BudgetResult& result, output::Units units) {
+  output::Table table{
       "One at a time: sd of the part with this effect alone at its ideal, and with this "
       "effect alone present. Where these agree with each other and with the sd above, the "
       "effect meddles with no other.",
@@ -43,22 +44,23 @@ Table single_table(const BudgetResult& result, Units units) {
   for (const BudgetPart* part : parts_by_share(result)) {
     if (part->kind != PartKind::kEffect) continue;
     const PartFigures& figures = part->figures;
-    table.lines.push_back({part->name, shown(figures.removed_sd_m, Measure::kPlace, units, 2),
-                           shown(figures.present_sd_m, Measure::kPlace, units, 2),
+    table.lines.push_back({part->name,
+                           output::shown(figures.removed_sd_m, output::Measure::kPlace, units, 2),
+                           output::shown(figures.present_sd_m, output::Measure::kPlace, units, 2),
                            percent(figures.variance_share_ratio),
                            result.all_orders ? "all orders" : percent(figures.order_error_ratio)});
   }
   return table;
 }
 
-Table ideals_table(const BudgetResult& result) {
-  Table table{
+output::Table ideals_table(const BudgetResult& result) {
+  output::Table table{
       "What stands in the place of each effect when it is at its ideal.", {"Part", "Ideal"}, {}, 2};
   for (const BudgetPart& part : result.parts) table.lines.push_back({part.name, part.ideal});
   return table;
 }
 
-std::string method_list(const BudgetResult& result, Units units) {
+std::string method_list(const BudgetResult& result, output::Units units) {
   std::vector<std::string> items = {
       std::to_string(result.passes) + " passes on the same random streams: " +
           (result.all_orders
@@ -82,15 +84,16 @@ std::string method_list(const BudgetResult& result, Units units) {
       "The last part is what no ideal takes away: rounding of the table, the firmware's law and "
       "its "
       "whole numbers. One tick of this controller is " +
-          shown(result.tick_s, Measure::kTime, units, 4) + ", " +
-          shown(result.tick_s * judged_speed_mps(result.scenario), Measure::kPlace, units, 4) +
+          output::shown(result.tick_s, output::Measure::kTime, units, 4) + ", " +
+          output::shown(result.tick_s * tune::judged_speed_mps(result.scenario),
+                        output::Measure::kPlace, units, 4) +
           " of travel; with every effect at its ideal the seeds may all meet the same phase of "
           "a tick, and then this part shows no scatter of it.",
       "Faults of the scenario are an effect like the others. The travel and what "
       "the scenario makes the table get wrong stay in every pass and are in the last part.",
       "Radio: the bench hands every frame over at the end of its slot. What late or lost frames "
       "would add is not known."};
-  return list_html(items);
+  return output::list_html(items);
 }
 
 }  // namespace
@@ -105,10 +108,10 @@ std::string largest_part_words(const BudgetResult& result) {
   return "largest part of the error: " + largest.name;
 }
 
-std::string budget_sentence(const BudgetResult& result, Units units) {
+std::string budget_sentence(const BudgetResult& result, output::Units units) {
   if (result.summary.all.seeds.placed == 0) return "No seed was placed: nothing to judge";
-  std::string sentence = within_sentence(result.summary, result.scenario, units);
-  if (result.summary.verdict == Verdict::kWrongSeed)
+  std::string sentence = run::within_sentence(result.summary, result.scenario, units);
+  if (result.summary.verdict == measure::Verdict::kWrongSeed)
     return sentence + "; wrong seed: the bands follow other seeds, so no part means anything";
   return sentence + "; " + largest_part_words(result);
 }
@@ -143,13 +146,15 @@ std::string counted_sentence(const BudgetResult& result) {
   return others.empty() ? sentence : sentence + "; left out: " + others;
 }
 
-Table parts_table(const BudgetResult& result, Units units) {
-  Table table{"Parts of the placement error, the largest share first.",
-              {"Part", "Share of error", "of variance", "Mean", "sd", "between rows", "within rows",
-               "P95 of |part|"},
-              {},
-              1};
-  const auto place = [&](double value_m) { return shown(value_m, Measure::kPlace, units, 2); };
+output::Table parts_table(const BudgetResult& result, output::Units units) {
+  output::Table table{"Parts of the placement error, the largest share first.",
+                      {"Part", "Share of error", "of variance", "Mean", "sd", "between rows",
+                       "within rows", "P95 of |part|"},
+                      {},
+                      1};
+  const auto place = [&](double value_m) {
+    return output::shown(value_m, output::Measure::kPlace, units, 2);
+  };
   const auto line = [&](const std::string& name, const PartFigures& figures) {
     table.lines.push_back({name, percent(figures.error_share_ratio),
                            percent(figures.variance_share_ratio), place(figures.mean_m),
@@ -168,29 +173,34 @@ Table parts_table(const BudgetResult& result, Units units) {
   return table;
 }
 
-std::string budget_section(const BudgetResult& result, Units units) {
-  std::string inner = paragraph_html(interaction_sentence(result) + ".") +
-                      paragraph_html(counted_sentence(result) + ".");
+std::string budget_section(const BudgetResult& result, output::Units units) {
+  std::string inner = output::paragraph_html(interaction_sentence(result) + ".") +
+                      output::paragraph_html(counted_sentence(result) + ".");
   if (!result.seeds.empty())
-    inner += figure_html(budget_parts_svg(result, units),
-                         "Stroke: mean of the part over all seeds. Hatched: one sd either side. "
-                         "Dots: P95 of its size, either side. The largest share of the error "
-                         "stands on top.") +
-             table_html(parts_table(result, units)) + table_html(single_table(result, units));
-  return section_html("Whose error it is",
-                      inner + table_html(ideals_table(result)) + method_list(result, units));
+    inner +=
+        output::figure_html(budget_parts_svg(result, units),
+                            "Stroke: mean of the part over all seeds. Hatched: one sd either side. "
+                            "Dots: P95 of its size, either side. The largest share of the error "
+                            "stands on top.") +
+        output::table_html(parts_table(result, units)) +
+        output::table_html(single_table(result, units));
+  return output::section_html(
+      "Whose error it is",
+      inner + output::table_html(ideals_table(result)) + method_list(result, units));
 }
 
-std::string budget_report_html(const BudgetResult& result, Units units) {
-  const Scenario& scenario = result.scenario;
+std::string budget_report_html(const BudgetResult& result, output::Units units) {
+  const scenario::Scenario& scenario = result.scenario;
   const std::string subject =
       "Error budget: " + (scenario.title.empty() ? scenario.name : scenario.title);
-  const bool warn = !result.interaction.trusted() || result.summary.verdict == Verdict::kWrongSeed;
-  return page_html(subject, verdict_html(subject, budget_sentence(result, units) + ".",
-                                         interaction_sentence(result) + ".", warn) +
-                                budget_section(result, units) +
-                                assumptions_section(scenario, units) + cautions_section() +
-                                provenance_section(scenario.name, scenario.rng_key, result.hashes));
+  const bool warn =
+      !result.interaction.trusted() || result.summary.verdict == measure::Verdict::kWrongSeed;
+  return output::page_html(
+      subject, output::verdict_html(subject, budget_sentence(result, units) + ".",
+                                    interaction_sentence(result) + ".", warn) +
+                   budget_section(result, units) + run::assumptions_section(scenario, units) +
+                   output::cautions_section() +
+                   run::provenance_section(scenario.name, scenario.rng_key, result.hashes));
 }
 
-}  // namespace sim
+}  // namespace sim::budget

@@ -11,10 +11,10 @@
 #include "sim/study/budget/budget.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::budget {
 
 /// Figure first: how many seeds are within the tolerance, and the largest part.
-std::string budget_sentence(const BudgetResult& result, Units units);
+std::string budget_sentence(const BudgetResult& result, output::Units units);
 /// "largest part of the error: seed bounce", or why no part is named.
 std::string largest_part_words(const BudgetResult& result);
 /// "interaction remainder: 0.4 % of the variance, below 20 %: the parts can be read one by one"
@@ -22,11 +22,11 @@ std::string interaction_sentence(const BudgetResult& result);
 /// How many seeds count, and where the others went.
 std::string counted_sentence(const BudgetResult& result);
 /// The parts by share, as the page and the terminal show them.
-Table parts_table(const BudgetResult& result, Units units);
+output::Table parts_table(const BudgetResult& result, output::Units units);
 
-std::string budget_section(const BudgetResult& result, Units units);
-std::string budget_report_html(const BudgetResult& result, Units units);
+std::string budget_section(const BudgetResult& result, output::Units units);
+std::string budget_report_html(const BudgetResult& result, output::Units units);
 /// Each part on one line: its mean as a stroke, one sd either side hatched, its share in words.
-std::string budget_parts_svg(const BudgetResult& result, Units units);
+std::string budget_parts_svg(const BudgetResult& result, output::Units units);
 
-}  // namespace sim
+}  // namespace sim::budget

@@ -17,13 +17,14 @@
 #include "sim/study/budget/budget.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::budget {
 
 std::string budget_json(const BudgetResult& result);
 std::string budget_csv(const BudgetResult& result);
 void seal(BudgetResult& result);
-void write_budget(const BudgetResult& result, const std::filesystem::path& out, Units units);
+void write_budget(const BudgetResult& result, const std::filesystem::path& out,
+                  output::Units units);
 /// For a run's report: its section, its words and its files.
-ReportExtra budget_extra(const BudgetResult& result, Units units);
+run::ReportExtra budget_extra(const BudgetResult& result, output::Units units);
 
-}  // namespace sim
+}  // namespace sim::budget

@@ -7,7 +7,7 @@
 #include "shared/check.h"
 #include "sim/bench/random.h"
 
-namespace sim {
+namespace sim::budget {
 namespace {
 
 Subset bit(int effect) { return Subset{1} << static_cast<unsigned>(effect); }
@@ -28,10 +28,10 @@ Order in_turn(int effects) {
 
 /// Fisher and Yates with counted draws: pair, place.
 Order shuffled(int effects, std::uint32_t pair, std::uint64_t rng_key) {
-  const RandomStream stream{.rng_key = rng_key, .row = pair};
+  const bench::RandomStream stream{.rng_key = rng_key, .row = pair};
   Order order = in_turn(effects);
   for (std::size_t left = order.size(); left > 1; --left) {
-    const double draw_ratio = stream.uniform_ratio(Purpose::kBudgetOrder, left);
+    const double draw_ratio = stream.uniform_ratio(bench::Purpose::kBudgetOrder, left);
     const auto at = static_cast<std::size_t>(draw_ratio * static_cast<double>(left));
     std::swap(order[left - 1], order[std::min(at, left - 1)]);
   }
@@ -120,4 +120,4 @@ OrderAverage average_over_orders(const std::vector<Order>& orders, int effects,
   return average;
 }
 
-}  // namespace sim
+}  // namespace sim::budget

@@ -22,7 +22,7 @@
 #include <map>
 #include <vector>
 
-namespace sim {
+namespace sim::budget {
 
 using Subset = std::uint32_t;
 using Order = std::vector<int>;
@@ -53,4 +53,4 @@ struct OrderAverage {
 OrderAverage average_over_orders(const std::vector<Order>& orders, int effects,
                                  const SubsetErrors& errors_m);
 
-}  // namespace sim
+}  // namespace sim::budget

@@ -6,7 +6,7 @@
 #include "sim/output/axes.h"
 #include "sim/study/budget/budget_report.h"
 
-namespace sim {
+namespace sim::budget {
 namespace {
 
 constexpr double kWidth_px = 760.0;
@@ -39,42 +39,44 @@ double reach_of_m(const std::vector<Line>& lines) {
   return reach_m;
 }
 
-void draw_line(Drawing& drawing, const Axis& axis, const Line& line, double y_px) {
+void draw_line(output::Drawing& drawing, const output::Axis& axis, const Line& line, double y_px) {
   const PartFigures& figures = *line.figures;
   const double sd_m = std::isfinite(figures.sd_m) ? figures.sd_m : 0.0;
   const double half_px = line.whole ? 8.0 : 6.0;
   drawing.hatched_box({axis.px(figures.mean_m - sd_m), y_px - half_px},
-                      {axis.px(figures.mean_m + sd_m), y_px + half_px}, {kInk, 0.8});
+                      {axis.px(figures.mean_m + sd_m), y_px + half_px}, {output::kInk, 0.8});
   drawing.line({axis.px(figures.mean_m), y_px - half_px - 2.0},
-               {axis.px(figures.mean_m), y_px + half_px + 2.0}, {kInk, 2.5});
-  const std::array<Point, 2> far = {
+               {axis.px(figures.mean_m), y_px + half_px + 2.0}, {output::kInk, 2.5});
+  const std::array<output::Point, 2> far = {
       {{axis.px(-figures.abs_p95_m), y_px}, {axis.px(figures.abs_p95_m), y_px}}};
-  drawing.dots(far, 5.0, kInk);
+  drawing.dots(far, 5.0, output::kInk);
 }
 
 }  // namespace
 
-std::string budget_parts_svg(const BudgetResult& result, Units units) {
+std::string budget_parts_svg(const BudgetResult& result, output::Units units) {
   const std::vector<Line> lines = lines_of(result);
   const double foot_px = kTop_px + kLine_px * static_cast<double>(lines.size()) + 6.0;
-  Drawing drawing(kWidth_px, foot_px + 42.0);
-  const ShownUnit unit = shown_unit(Measure::kPlace, units);
+  output::Drawing drawing(kWidth_px, foot_px + 42.0);
+  const output::ShownUnit unit = output::shown_unit(output::Measure::kPlace, units);
   const double reach_m = reach_of_m(lines);
-  const Axis axis{-reach_m, reach_m, kLeft_px, kRight_px, unit};
-  draw_x_axis(drawing, axis, foot_px, kTop_px - 6.0,
-              with_unit("part of the error", unit) + " (positive: band ahead of its seed)", 7);
-  drawing.line({axis.px(0.0), kTop_px - 6.0}, {axis.px(0.0), foot_px}, {kMuted, 1.0});
-  drawing.text({kWidth_px - 4.0, kTop_px - 10.0}, "share of error", {11.0, Anchor::kEnd, kMuted});
+  const output::Axis axis{-reach_m, reach_m, kLeft_px, kRight_px, unit};
+  output::draw_x_axis(
+      drawing, axis, foot_px, kTop_px - 6.0,
+      output::with_unit("part of the error", unit) + " (positive: band ahead of its seed)", 7);
+  drawing.line({axis.px(0.0), kTop_px - 6.0}, {axis.px(0.0), foot_px}, {output::kMuted, 1.0});
+  drawing.text({kWidth_px - 4.0, kTop_px - 10.0}, "share of error",
+               {11.0, output::Anchor::kEnd, output::kMuted});
   for (std::size_t k = 0; k < lines.size(); ++k) {
     const double y_px = kTop_px + kLine_px * (static_cast<double>(k) + 0.5);
     if (lines[k].whole)
       drawing.line({4.0, y_px - 0.5 * kLine_px}, {kWidth_px - 4.0, y_px - 0.5 * kLine_px},
-                   {kMuted, 0.8});
+                   {output::kMuted, 0.8});
     drawing.text({4.0, y_px + 4.0}, lines[k].name, {.size_px = 12.0, .bold = lines[k].whole});
     draw_line(drawing, axis, lines[k], y_px);
     drawing.text({kWidth_px - 4.0, y_px + 4.0},
-                 shown(lines[k].figures->error_share_ratio, Measure::kShare, units),
-                 {12.0, Anchor::kEnd});
+                 output::shown(lines[k].figures->error_share_ratio, output::Measure::kShare, units),
+                 {12.0, output::Anchor::kEnd});
   }
   return drawing.inline_svg(
       "budget-parts", "Parts of the placement error",
@@ -83,4 +85,4 @@ std::string budget_parts_svg(const BudgetResult& result, Units units) {
       "line is the whole error.");
 }
 
-}  // namespace sim
+}  // namespace sim::budget

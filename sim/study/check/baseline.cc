@@ -11,7 +11,7 @@
 #include "sim/text/document.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 constexpr std::string_view kSchema = "# sillion baseline 1";
@@ -29,12 +29,12 @@ std::vector<std::string> tab_cells(const std::string& line) {
   return cells;
 }
 
-double number_si(const std::string& cell, const Place& place, const std::string& name) {
-  if (cell.empty()) return kNone_ratio;
+double number_si(const std::string& cell, const text::Place& place, const std::string& name) {
+  if (cell.empty()) return statistics::kNone_ratio;
   double value_si = 0.0;  // tidy: unit is the metric's
   const auto [end, error] = std::from_chars(cell.data(), cell.data() + cell.size(), value_si);
   if (error != std::errc() || end != cell.data() + cell.size())
-    fail(place, name, "\"" + cell + "\" is no number");
+    text::fail(place, name, "\"" + cell + "\" is no number");
   return value_si;
 }
 
@@ -46,25 +46,26 @@ std::string* words_of(BaselineCase& one, const std::string& name) {
   return nullptr;
 }
 
-void read_line(const std::string& line, const Place& place, Baseline& baseline) {
+void read_line(const std::string& line, const text::Place& place, Baseline& baseline) {
   const std::vector<std::string> cells = tab_cells(line);
   if (cells.size() != 5)
-    fail(place, {}, "must be case, name, value, value at the release mark and unit, with tabs");
+    text::fail(place, {},
+               "must be case, name, value, value at the release mark and unit, with tabs");
   const std::string& name = cells[1];
   BaselineCase& one = baseline.cases[cells[0]];
   if (std::string* words = words_of(one, name)) {
-    if (!words->empty()) fail(place, name, "stands twice for the case " + cells[0]);
+    if (!words->empty()) text::fail(place, name, "stands twice for the case " + cells[0]);
     *words = cells[2];
     return;
   }
   const BaselineValue value{number_si(cells[2], place, name), number_si(cells[3], place, name),
                             cells[4]};
   if (!one.values.emplace(name, value).second)
-    fail(place, name, "stands twice for the case " + cells[0]);
+    text::fail(place, name, "stands twice for the case " + cells[0]);
 }
 
 std::string number_words(double value_si) {
-  return std::isnan(value_si) ? "" : shortest_text(value_si);
+  return std::isnan(value_si) ? "" : text::shortest_text(value_si);
 }
 
 /// A reason is one cell of one line.
@@ -77,8 +78,8 @@ std::string on_one_line(std::string text) {
 }  // namespace
 
 Baseline read_baseline(const std::filesystem::path& file) {
-  const std::string text = read_text(file, kMostBytes);
-  Place place{file.string(), 0, {}};
+  const std::string text = text::read_text(file, kMostBytes);
+  text::Place place{file.string(), 0, {}};
   Baseline baseline;
   for (std::size_t at = 0; at < text.size();) {
     const std::size_t end = std::min(text.find('\n', at), text.size());
@@ -86,12 +87,12 @@ Baseline read_baseline(const std::filesystem::path& file) {
     at = end + 1;
     ++place.line;
     if (place.line == 1 && line != kSchema)
-      fail(place, {},
-           "no baseline of this schema: the first line must be `" + std::string(kSchema) +
-               "`, not `" + line.substr(0, 60) + "`");
+      text::fail(place, {},
+                 "no baseline of this schema: the first line must be `" + std::string(kSchema) +
+                     "`, not `" + line.substr(0, 60) + "`");
     if (place.line > 1) read_line(line, place, baseline);
   }
-  if (place.line == 0) fail(place, {}, "is empty: no baseline");
+  if (place.line == 0) text::fail(place, {}, "is empty: no baseline");
   return baseline;
 }
 
@@ -176,4 +177,4 @@ double accepted_tightness_ratio(const BaselineCase* before) {
                                        : found->second.value_si;
 }
 
-}  // namespace sim
+}  // namespace sim::check

@@ -22,11 +22,11 @@
 
 #include "sim/study/check/case_result.h"
 
-namespace sim {
+namespace sim::check {
 
 struct BaselineValue {
-  double value_si = kNone_ratio;     // tidy: unit is the metric's
-  double released_si = kNone_ratio;  // tidy: unit is the metric's
+  double value_si = statistics::kNone_ratio;     // tidy: unit is the metric's
+  double released_si = statistics::kNone_ratio;  // tidy: unit is the metric's
   std::string unit;
 };
 
@@ -69,4 +69,4 @@ bool glob_matches(const std::string& glob, const std::string& text);
 /// tightness_ratio() as it was accepted; not in the baseline: -infinity.
 double accepted_tightness_ratio(const BaselineCase* before);
 
-}  // namespace sim
+}  // namespace sim::check

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 std::string numbered(const char* list, std::uint32_t index, const char* member) {
@@ -92,4 +92,4 @@ CallMembers members_of(const sillion_output& output) {
   return members;
 }
 
-}  // namespace sim
+}  // namespace sim::check

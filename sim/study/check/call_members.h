@@ -11,11 +11,11 @@
 
 #include "shared/controller_abi.h"
 
-namespace sim {
+namespace sim::check {
 
 using CallMembers = std::vector<std::pair<std::string, long long>>;
 
 CallMembers members_of(const sillion_input& input);
 CallMembers members_of(const sillion_output& output);
 
-}  // namespace sim
+}  // namespace sim::check

@@ -9,7 +9,7 @@
 #include "sim/study/run/kept_fields.h"
 #include "sim/study/run/summary_fields.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 using Json = nlohmann::ordered_json;
@@ -21,14 +21,14 @@ CaseResult result_from(const Json& fields) {
   result.inputs = fields.at("inputs").get<std::string>();
   result.state = static_cast<CaseState>(fields.at("state").get<int>());
   result.fault = fields.at("fault").get<std::string>();
-  result.fault_at = witness_from(fields.at("fault_at"));
-  result.verdict = static_cast<Verdict>(fields.at("verdict").get<int>());
+  result.fault_at = run::witness_from(fields.at("fault_at"));
+  result.verdict = static_cast<measure::Verdict>(fields.at("verdict").get<int>());
   result.seeds_placed = fields.at("seeds_placed").get<long long>();
-  result.simulated_s = kept_number(fields.at("simulated_s"));
+  result.simulated_s = run::kept_number(fields.at("simulated_s"));
   for (const Json& one : fields.at("requirements"))
-    result.requirements.push_back(requirement_from(one));
-  for (const Json& one : fields.at("figures")) result.figures_si.push_back(kept_number(one));
-  result.spent_s = kept_number(fields.at("spent_s"));
+    result.requirements.push_back(run::requirement_from(one));
+  for (const Json& one : fields.at("figures")) result.figures_si.push_back(run::kept_number(one));
+  result.spent_s = run::kept_number(fields.at("spent_s"));
   const Json& hashes = fields.at("hashes");
   result.hashes = {.scenario = hashes.at("scenario").get<std::string>(),
                    .parameters = hashes.at("parameters").get<std::string>(),
@@ -42,24 +42,25 @@ CaseResult result_from(const Json& fields) {
 
 std::string case_json(const CaseResult& result) {
   Json requirements = Json::array();
-  for (const RequirementResult& one : result.requirements)
-    requirements.push_back(requirement_json(one));
+  for (const measure::RequirementResult& one : result.requirements)
+    requirements.push_back(run::requirement_json(one));
   Json figures = Json::array();
-  for (const double value_si : result.figures_si) figures.push_back(number_or_null(value_si));
+  for (const double value_si : result.figures_si)
+    figures.push_back(output::number_or_null(value_si));
   const Json fields = {{"schema", kSchema},
                        {"case", result.id},
                        {"inputs", result.inputs},
                        {"state", static_cast<int>(result.state)},
                        {"fault", result.fault},
-                       {"fault_at", witness_json(result.fault_at)},
+                       {"fault_at", run::witness_json(result.fault_at)},
                        {"verdict", static_cast<int>(result.verdict)},
                        {"seeds_placed", result.seeds_placed},
-                       {"simulated_s", number_or_null(result.simulated_s)},
+                       {"simulated_s", output::number_or_null(result.simulated_s)},
                        {"requirements", requirements},
                        {"figures", figures},
-                       {"spent_s", number_or_null(result.spent_s)},
-                       {"hashes", hash_fields(result.hashes)}};
-  return json_text(fields);
+                       {"spent_s", output::number_or_null(result.spent_s)},
+                       {"hashes", run::hash_fields(result.hashes)}};
+  return output::json_text(fields);
 }
 
 std::optional<CaseResult> read_case(const std::filesystem::path& file, const std::string& id,
@@ -78,7 +79,7 @@ std::optional<CaseResult> read_case(const std::filesystem::path& file, const std
 }
 
 std::filesystem::path case_file(const std::filesystem::path& out, const std::string& id) {
-  return out / "runs" / (short_hash_hex(id) + ".json");
+  return out / "runs" / (output::short_hash_hex(id) + ".json");
 }
 
-}  // namespace sim
+}  // namespace sim::check

@@ -11,11 +11,11 @@
 
 #include "sim/study/check/case_result.h"
 
-namespace sim {
+namespace sim::check {
 
 std::string case_json(const CaseResult& result);
 std::optional<CaseResult> read_case(const std::filesystem::path& file, const std::string& id,
                                     const std::string& inputs);
 /// "runs/0123456789abcdef.json", by the hash of the case's name.
 std::filesystem::path case_file(const std::filesystem::path& out, const std::string& id);
-}  // namespace sim
+}  // namespace sim::check

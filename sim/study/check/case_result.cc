@@ -6,13 +6,13 @@
 
 #include "sim/study/check/judged_metrics.h"
 
-namespace sim {
-Witness fault_witness(const RunResult& result) {
-  const PassFault& fault = result.record.fault;
-  Witness at{.row = fault.row, .seed = -1, .at_s = fault.at_s};
+namespace sim::check {
+measure::Witness fault_witness(const run::RunResult& result) {
+  const bench::PassFault& fault = result.record.fault;
+  measure::Witness at{.row = fault.row, .seed = -1, .at_s = fault.at_s};
   const auto row = static_cast<std::size_t>(std::max(0, fault.row));
   if (row >= result.record.rows.size()) return at;
-  const std::vector<SeedRecord>& seeds = result.record.rows[row].seeds;
+  const std::vector<measure::SeedRecord>& seeds = result.record.rows[row].seeds;
   at.seed = seeds.empty() ? -1 : 0;
   for (std::size_t seed = 0; seed < seeds.size() && seeds[seed].edge_s <= fault.at_s; ++seed)
     at.seed = static_cast<int>(seed);
@@ -25,7 +25,7 @@ CaseResult case_result_of(const SuiteCase& one, const CaseOutcome& outcome) {
   result.spent_s = outcome.spent_s;
   if (result.state == CaseState::kControllerFault) result.fault_at = fault_witness(outcome.result);
   if (result.state != CaseState::kJudged) return result;
-  const Summary& summary = outcome.result.summary;
+  const measure::Summary& summary = outcome.result.summary;
   result.verdict = summary.verdict;
   result.requirements = summary.requirements;
   result.figures_si = judged_values_si(summary);
@@ -35,7 +35,7 @@ CaseResult case_result_of(const SuiteCase& one, const CaseOutcome& outcome) {
   return result;
 }
 
-double tightness_ratio(const RequirementResult& one) {
+double tightness_ratio(const measure::RequirementResult& one) {
   constexpr double kNever_ratio = std::numeric_limits<double>::infinity();
   if (!one.seen) return kNever_ratio;
   if (one.limit == 0.0) return one.holds && one.margin == 0.0 ? kNever_ratio : one.margin;
@@ -45,9 +45,9 @@ double tightness_ratio(const RequirementResult& one) {
 double tightness_ratio(const CaseResult& result) {
   if (result.state != CaseState::kJudged) return -std::numeric_limits<double>::infinity();
   double least_ratio = std::numeric_limits<double>::infinity();
-  for (const RequirementResult& one : result.requirements)
+  for (const measure::RequirementResult& one : result.requirements)
     least_ratio = std::min(least_ratio, tightness_ratio(one));
   return least_ratio;
 }
 
-}  // namespace sim
+}  // namespace sim::check

@@ -9,7 +9,7 @@
 #include "sim/bench/random.h"
 #include "sim/study/run/run.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 /// What is kept of one run of one build.
@@ -18,18 +18,19 @@ struct Side {
   std::uint64_t calls = 0;         // all digests folded into one
 };
 
-Scenario of_run(const Scenario& build, int run) {
-  Scenario scenario = build;
-  if (run > 0) scenario.rng_key = replica_key(build.rng_key, static_cast<std::uint64_t>(run));
+scenario::Scenario of_run(const scenario::Scenario& build, int run) {
+  scenario::Scenario scenario = build;
+  if (run > 0)
+    scenario.rng_key = bench::replica_key(build.rng_key, static_cast<std::uint64_t>(run));
   return scenario;
 }
 
-Side run_side(const Scenario& scenario, const std::atomic<bool>* stop) {
-  std::vector<CallLog> logs;
-  const RunResult result =
-      run_scenario(scenario, {.watch = {}, .stop = stop, .on_progress = {}, .calls = &logs});
+Side run_side(const scenario::Scenario& scenario, const std::atomic<bool>* stop) {
+  std::vector<bench::CallLog> logs;
+  const run::RunResult result =
+      run::run_scenario(scenario, {.watch = {}, .stop = stop, .on_progress = {}, .calls = &logs});
   Side side{.figures_si = judged_values_si(result.summary)};
-  for (const CallLog& log : logs)
+  for (const bench::CallLog& log : logs)
     for (const std::uint64_t digest : log.digests)
       side.calls = (side.calls ^ digest) * 0x100000001b3u + 1;
   return side;
@@ -37,7 +38,7 @@ Side run_side(const Scenario& scenario, const std::atomic<bool>* stop) {
 
 }  // namespace
 
-Comparison compare_builds(const Scenario& old_build, const Scenario& new_build,
+Comparison compare_builds(const scenario::Scenario& old_build, const scenario::Scenario& new_build,
                           const CompareOptions& options) {
   const auto runs = static_cast<std::size_t>(options.runs);
   std::vector<Side> sides[2] = {std::vector<Side>(runs), std::vector<Side>(runs)};
@@ -45,7 +46,7 @@ Comparison compare_builds(const Scenario& old_build, const Scenario& new_build,
   std::mutex telling;
   oneapi::tbb::parallel_for(std::size_t{0}, 2 * runs, [&](std::size_t job) {
     const auto run = static_cast<int>(job / 2);
-    const Scenario scenario = of_run(job % 2 == 0 ? old_build : new_build, run);
+    const scenario::Scenario scenario = of_run(job % 2 == 0 ? old_build : new_build, run);
     oneapi::tbb::task_arena alone(1);
     alone.execute([&] { sides[job % 2][job / 2] = run_side(scenario, options.stop); });
     const double done_ratio =
@@ -69,4 +70,4 @@ Comparison compare_builds(const Scenario& old_build, const Scenario& new_build,
   return comparison;
 }
 
-}  // namespace sim
+}  // namespace sim::check

@@ -19,7 +19,7 @@
 #include "sim/study/check/paired_shift.h"
 #include "sim/study/check/parting.h"
 
-namespace sim {
+namespace sim::check {
 
 struct Comparison {
   int runs = 0;
@@ -36,7 +36,7 @@ struct CompareOptions {
 };
 
 /// Both scenarios are one but for their controller.library.
-Comparison compare_builds(const Scenario& old_build, const Scenario& new_build,
+Comparison compare_builds(const scenario::Scenario& old_build, const scenario::Scenario& new_build,
                           const CompareOptions& options);
 
-}  // namespace sim
+}  // namespace sim::check

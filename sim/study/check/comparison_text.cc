@@ -8,7 +8,7 @@
 #include "sim/output/json_text.h"
 #include "sim/output/shown_units.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 using Json = nlohmann::ordered_json;
@@ -28,15 +28,15 @@ int most_needed(const Comparison& comparison) {
   return needed;
 }
 
-std::string sentence(const Comparison& comparison, Units units) {
+std::string sentence(const Comparison& comparison, output::Units units) {
   if (comparison.same_bytes)
     return fmt::format("same bytes: every call of both builds is the same in {} run{}",
                        comparison.runs, comparison.runs == 1 ? "" : "s");
   for (const MetricShift& one : comparison.shifts)
     if (one.verdict == ShiftVerdict::kShifted)
       return fmt::format("{} shifts by {} (allowed {}); shifted: {}", one.metric,
-                         shown_signed(one.mean_si, measure_of(one.unit), units),
-                         shown(one.margin_si, measure_of(one.unit), units),
+                         output::shown_signed(one.mean_si, output::measure_of(one.unit), units),
+                         output::shown(one.margin_si, output::measure_of(one.unit), units),
                          names_of(comparison, ShiftVerdict::kShifted));
   const std::string unclear = names_of(comparison, ShiftVerdict::kUnclear);
   if (!unclear.empty())
@@ -66,20 +66,21 @@ std::string parting_words(const Parting& parting) {
 
 }  // namespace
 
-std::string comparison_text(const Comparison& comparison, Units units) {
+std::string comparison_text(const Comparison& comparison, output::Units units) {
   std::string text = sentence(comparison, units) + "\n";
   if (comparison.same_bytes) return text;
   text += parting_words(comparison.parting);
   text += fmt::format("{:<32}{:>12}{:>12}{:>12}  {:>26}{:>12}\n", "metric", "old", "new", "shift",
                       "99 % interval", "margin");
   for (const MetricShift& one : comparison.shifts) {
-    const Measure measure = measure_of(one.unit);
-    text += fmt::format(
-        "{:<32}{:>12}{:>12}{:>12}  {:>26}{:>12}  {}\n", one.metric,
-        shown(one.old_si, measure, units, 2), shown(one.new_si, measure, units, 2),
-        shown(one.mean_si, measure, units, 3),
-        shown(one.low_si, measure, units, 3) + " to " + shown(one.high_si, measure, units, 3),
-        shown(one.margin_si, measure, units, 2), shift_word(one.verdict));
+    const output::Measure measure = output::measure_of(one.unit);
+    text += fmt::format("{:<32}{:>12}{:>12}{:>12}  {:>26}{:>12}  {}\n", one.metric,
+                        output::shown(one.old_si, measure, units, 2),
+                        output::shown(one.new_si, measure, units, 2),
+                        output::shown(one.mean_si, measure, units, 3),
+                        output::shown(one.low_si, measure, units, 3) + " to " +
+                            output::shown(one.high_si, measure, units, 3),
+                        output::shown(one.margin_si, measure, units, 2), shift_word(one.verdict));
   }
   return text;
 }
@@ -89,16 +90,16 @@ std::string comparison_json(const Comparison& comparison) {
   for (const MetricShift& one : comparison.shifts)
     shifts.push_back({{"metric", one.metric},
                       {"unit", one.unit},
-                      {"old", number_or_null(one.old_si)},
-                      {"new", number_or_null(one.new_si)},
-                      {"shift", number_or_null(one.mean_si)},
-                      {"low99", number_or_null(one.low_si)},
-                      {"high99", number_or_null(one.high_si)},
-                      {"margin", number_or_null(one.margin_si)},
+                      {"old", output::number_or_null(one.old_si)},
+                      {"new", output::number_or_null(one.new_si)},
+                      {"shift", output::number_or_null(one.mean_si)},
+                      {"low99", output::number_or_null(one.low_si)},
+                      {"high99", output::number_or_null(one.high_si)},
+                      {"margin", output::number_or_null(one.margin_si)},
                       {"verdict", shift_word(one.verdict)},
                       {"runs_needed", one.needed}});
   Json object = {{"schema", "sillion.compare.1"},
-                 {"sentence", sentence(comparison, Units::kMetric)},
+                 {"sentence", sentence(comparison, output::Units::kMetric)},
                  {"runs", comparison.runs},
                  {"same_bytes", comparison.same_bytes},
                  {"shifts", shifts}};
@@ -111,13 +112,13 @@ std::string comparison_json(const Comparison& comparison) {
     object["parting"] = {{"run", parting.run},
                          {"row", parting.row},
                          {"call", parting.call},
-                         {"at_s", number_or_null(parting.at_s)},
+                         {"at_s", output::number_or_null(parting.at_s)},
                          {"at_ticks", parting.at_ticks},
-                         {"equal_until_s", number_or_null(parting.equal_until_s)},
+                         {"equal_until_s", output::number_or_null(parting.equal_until_s)},
                          {"same_input", parting.same_input},
                          {"differences", differences}};
   }
-  return json_text(object);
+  return output::json_text(object);
 }
 
-}  // namespace sim
+}  // namespace sim::check

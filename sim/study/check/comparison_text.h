@@ -9,9 +9,9 @@
 #include "sim/study/check/compare_builds.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::check {
 
-std::string comparison_text(const Comparison& comparison, Units units);
+std::string comparison_text(const Comparison& comparison, output::Units units);
 std::string comparison_json(const Comparison& comparison);
 
-}  // namespace sim
+}  // namespace sim::check

@@ -8,7 +8,7 @@
 #include "sim/measure/catalog.h"
 #include "sim/scenario/metric_names.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 constexpr JudgedMetric kJudged[] = {
@@ -50,16 +50,16 @@ std::vector<double> margins_of_si(const Suite& suite) {
   return margins_si;
 }
 
-std::vector<double> judged_values_si(const Summary& summary) {
+std::vector<double> judged_values_si(const measure::Summary& summary) {
   std::vector<double> values_si;
   for (const JudgedMetric& judged : kJudged)
-    values_si.push_back(find_reading(judged.name)(summary));
+    values_si.push_back(measure::find_reading(judged.name)(summary));
   return values_si;
 }
 
 std::string_view unit_of_metric(std::string_view metric) {
-  const MetricName* found = find_metric_name(metric);
+  const scenario::MetricName* found = scenario::find_metric_name(metric);
   return found == nullptr ? std::string_view{} : found->unit;
 }
 
-}  // namespace sim
+}  // namespace sim::check

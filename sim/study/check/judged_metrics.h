@@ -16,7 +16,7 @@
 #include "sim/measure/summary.h"
 #include "sim/study/check/suite.h"
 
-namespace sim {
+namespace sim::check {
 
 enum class Better : std::uint8_t { kMore, kLess, kNearZero };
 
@@ -32,7 +32,7 @@ std::span<const JudgedMetric> judged_metrics();
 double worsening_si(Better better, double value_si, double before_si);
 /// Margins of the suite where it states one, else the defaults; by judged_metrics().
 std::vector<double> margins_of_si(const Suite& suite);
-std::vector<double> judged_values_si(const Summary& summary);
+std::vector<double> judged_values_si(const measure::Summary& summary);
 std::string_view unit_of_metric(std::string_view metric);
 
-}  // namespace sim
+}  // namespace sim::check

@@ -9,7 +9,7 @@
 #include "sim/output/svg.h"
 #include "sim/study/check/suite_words.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 /// What was left out so that the file stays small.
@@ -21,7 +21,7 @@ std::string xml_text(std::string_view text) {
   std::string out;
   for (std::size_t at = 0; at <= text.size();) {
     const std::size_t end = std::min(text.find('\n', at), text.size());
-    out += (at == 0 ? "" : "&#10;") + escaped(text.substr(at, end - at));
+    out += (at == 0 ? "" : "&#10;") + output::escaped(text.substr(at, end - at));
     at = end + 1;
   }
   return out;
@@ -34,7 +34,7 @@ struct TestCase {
   Mark mark = Mark::kPassed;
   std::string type;
   std::string message;
-  double spent_s = kNone_ratio;
+  double spent_s = statistics::kNone_ratio;
   std::vector<std::pair<std::string, std::string>> properties;
 };
 
@@ -43,7 +43,7 @@ std::string tail_of(const SuiteCase& one) {
 }
 
 void add_common(const SuiteResult& suite, std::size_t index, TestCase& test) {
-  const RunHashes& hashes = suite.results[index].hashes;
+  const output::RunHashes& hashes = suite.results[index].hashes;
   for (const auto& [name, value] : {std::pair{"hash.scenario", hashes.scenario},
                                     {"hash.parameters", hashes.parameters},
                                     {"hash.controller", hashes.controller},
@@ -53,7 +53,8 @@ void add_common(const SuiteResult& suite, std::size_t index, TestCase& test) {
     if (!value.empty()) test.properties.emplace_back(name, value);
 }
 
-TestCase test_of(const SuiteResult& suite, std::size_t index, const RequirementResult& one) {
+TestCase test_of(const SuiteResult& suite, std::size_t index,
+                 const measure::RequirementResult& one) {
   TestCase test{.name = tail_of(suite.suite.cases[index]) + ": " + one.name};
   if (!one.seen) {
     test.mark = Mark::kError;
@@ -62,21 +63,22 @@ TestCase test_of(const SuiteResult& suite, std::size_t index, const RequirementR
   } else if (!one.holds) {
     test.mark = Mark::kFailed;
     test.type = "violated";
-    test.message = fmt::format("{} {}: is {} {}, margin {}", one.name, number_text(one.limit),
-                               number_text(one.value), one.unit, number_text(one.margin));
+    test.message =
+        fmt::format("{} {}: is {} {}, margin {}", one.name, output::number_text(one.limit),
+                    output::number_text(one.value), one.unit, output::number_text(one.margin));
     if (one.worst.row >= 0)
       test.message += fmt::format("; worst at row {}, seed {}, {:.6f} s", one.worst.row,
                                   one.worst.seed, one.worst.at_s);
   }
-  for (const auto& [name, value] : {std::pair{"limit", number_text(one.limit)},
-                                    {"value", number_text(one.value)},
-                                    {"margin", number_text(one.margin)},
+  for (const auto& [name, value] : {std::pair{"limit", output::number_text(one.limit)},
+                                    {"value", output::number_text(one.value)},
+                                    {"margin", output::number_text(one.margin)},
                                     {"unit", one.unit}})
     test.properties.emplace_back(name, value);
   if (one.total >= 0) {
     test.properties.emplace_back("good", std::to_string(one.good));
     test.properties.emplace_back("total", std::to_string(one.total));
-    test.properties.emplace_back("lower95", number_text(one.lower95_ratio));
+    test.properties.emplace_back("lower95", output::number_text(one.lower95_ratio));
   }
   test.properties.emplace_back("place", one.place);
   const std::string explain = explain_line(suite, index, one.worst);
@@ -90,7 +92,7 @@ TestCase whole_test(const SuiteResult& suite, std::size_t index) {
   const Trouble trouble = trouble_of(suite, index);
   const SuiteCase& one = suite.suite.cases[index];
   TestCase test{.name = tail_of(one) + ": as a whole"};
-  for (const TroubleLine& line : trouble_lines(suite, index, Units::kMetric))
+  for (const TroubleLine& line : trouble_lines(suite, index, output::Units::kMetric))
     test.message += (test.message.empty() ? "" : "\n") + line.words;
   test.type = trouble_word(trouble);
   test.spent_s = suite.results[index].spent_s;
@@ -150,7 +152,7 @@ std::string text_of(const TestCase& test, const std::string& family, Detail deta
 
 struct Counts {
   std::size_t tests = 0, failures = 0, errors = 0, skipped = 0;
-  double spent_s = kNone_ratio;
+  double spent_s = statistics::kNone_ratio;
   void add(Mark mark) {
     ++tests;
     failures += mark == Mark::kFailed;
@@ -212,7 +214,7 @@ std::string junit_xml(const SuiteResult& suite, std::size_t most_bytes) {
     if (families.empty() || families.back().first != family) families.push_back({family, {}});
     std::vector<TestCase>& tests = families.back().second;
     if (suite.results[index].state == CaseState::kJudged)
-      for (const RequirementResult& one : suite.results[index].requirements)
+      for (const measure::RequirementResult& one : suite.results[index].requirements)
         tests.push_back(test_of(suite, index, one));
     tests.push_back(whole_test(suite, index));
   }
@@ -224,4 +226,4 @@ std::string junit_xml(const SuiteResult& suite, std::size_t most_bytes) {
   return text;
 }
 
-}  // namespace sim
+}  // namespace sim::check

@@ -22,10 +22,10 @@
 
 #include "sim/study/check/suite_result.h"
 
-namespace sim {
+namespace sim::check {
 
 inline constexpr std::size_t kMostJunitBytes = 5'000'000;
 
 std::string junit_xml(const SuiteResult& suite, std::size_t most_bytes = kMostJunitBytes);
 
-}  // namespace sim
+}  // namespace sim::check

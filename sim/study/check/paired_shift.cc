@@ -9,7 +9,7 @@
 #include "sim/measure/catalog.h"
 #include "sim/statistics/quantiles.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 constexpr double kMiss_ratio = 0.01;
@@ -17,14 +17,14 @@ constexpr int kMostNeeded = 100'000;
 
 /// Differences of one metric over the runs.
 struct Seen {
-  std::vector<double> d_si;                   // tidy: unit is the metric's
-  bool half_known = false;                    // a number in one build and none in the other
-  double mean_si = kNone_ratio, sd_si = 0.0;  // tidy: unit is the metric's
+  std::vector<double> d_si;  // tidy: unit is the metric's
+  bool half_known = false;   // a number in one build and none in the other
+  double mean_si = statistics::kNone_ratio, sd_si = 0.0;  // tidy: unit is the metric's
 
   int count() const { return static_cast<int>(d_si.size()); }
   double half_width_si(double miss_ratio) const {
     if (count() < 2) return std::numeric_limits<double>::infinity();
-    return student_quantile_ratio(1.0 - 0.5 * miss_ratio, count() - 1) * sd_si /
+    return statistics::student_quantile_ratio(1.0 - 0.5 * miss_ratio, count() - 1) * sd_si /
            std::sqrt(static_cast<double>(count()));
   }
   /// |mean| over its standard error; without scatter any shift is beyond doubt.
@@ -74,8 +74,9 @@ std::vector<bool> told_apart(const std::vector<Seen>& all) {
 int runs_needed(const Seen& seen, double margin_si) {
   if (seen.count() < 2 || margin_si <= 0.0) return 0;
   for (int n = seen.count() + 1; n < kMostNeeded; n += 1 + n / 50) {
-    const double half_si = student_quantile_ratio(1.0 - 0.5 * kMiss_ratio, std::min(n - 1, 1000)) *
-                           seen.sd_si / std::sqrt(static_cast<double>(n));
+    const double half_si =
+        statistics::student_quantile_ratio(1.0 - 0.5 * kMiss_ratio, std::min(n - 1, 1000)) *
+        seen.sd_si / std::sqrt(static_cast<double>(n));
     if (std::abs(seen.mean_si) + half_si < margin_si || half_si < 0.5 * margin_si) return n;
   }
   return 0;
@@ -142,4 +143,4 @@ const char* shift_word(ShiftVerdict verdict) {
   return "unclear";
 }
 
-}  // namespace sim
+}  // namespace sim::check

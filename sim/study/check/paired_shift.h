@@ -21,16 +21,18 @@
 
 #include "sim/study/check/judged_metrics.h"
 
-namespace sim {
+namespace sim::check {
 
 enum class ShiftVerdict : std::uint8_t { kWithin, kBetter, kShifted, kUnclear };
 
 struct MetricShift {
   std::string metric, unit;
-  double old_si = kNone_ratio, new_si = kNone_ratio;   // tidy: unit is the metric's; means
-  double mean_si = kNone_ratio;                        // tidy: unit is the metric's
-  double low_si = kNone_ratio, high_si = kNone_ratio;  // tidy: unit is the metric's
-  double margin_si = 0.0;                              // tidy: unit is the metric's
+  double old_si = statistics::kNone_ratio,
+         new_si = statistics::kNone_ratio;   // tidy: unit is the metric's; means
+  double mean_si = statistics::kNone_ratio;  // tidy: unit is the metric's
+  double low_si = statistics::kNone_ratio,
+         high_si = statistics::kNone_ratio;  // tidy: unit is the metric's
+  double margin_si = 0.0;                    // tidy: unit is the metric's
   ShiftVerdict verdict = ShiftVerdict::kUnclear;
   int needed = 0;  // runs, of an unclear one; 0: not to be told
 };
@@ -42,4 +44,4 @@ std::vector<MetricShift> paired_shifts(std::span<const std::vector<double>> old_
                                        std::span<const double> margins_si);
 const char* shift_word(ShiftVerdict verdict);
 
-}  // namespace sim
+}  // namespace sim::check

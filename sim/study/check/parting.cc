@@ -12,7 +12,7 @@
 #include "sim/study/tune/strip_trim.h"
 #include "sim/study/tune/tune.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 /// Shares of the pass that are tried one after the other.
@@ -20,23 +20,24 @@ constexpr double kShares_ratio[] = {1.0 / 16.0, 0.25, 1.0};
 
 /// One build before its pass.
 struct Build {
-  Scenario scenario;
-  TunedTable tuned;
+  scenario::Scenario scenario;
+  tune::TunedTable tuned;
   std::vector<int> trim_um;
-  PassFault fault;  // of the strip test
+  bench::PassFault fault;  // of the strip test
 };
 
 /// What a build did over a share of the pass.
 struct Played {
-  std::vector<CallLog> logs;  // of the rows and, behind them, of the machine
-  PassFault fault;            // text empty: none
+  std::vector<bench::CallLog> logs;  // of the rows and, behind them, of the machine
+  bench::PassFault fault;            // text empty: none
 };
 
-Build build_of(const Scenario& scenario, const TunedTable& tuned, const std::atomic<bool>* stop) {
+Build build_of(const scenario::Scenario& scenario, const tune::TunedTable& tuned,
+               const std::atomic<bool>* stop) {
   Build build{.scenario = scenario, .tuned = tuned, .trim_um = {}, .fault = {}};
   try {
-    if (scenario.controller.row_trim) build.trim_um = strip_test_trim_um(scenario, stop);
-  } catch (const ControllerError& error) {
+    if (scenario.controller.row_trim) build.trim_um = tune::strip_test_trim_um(scenario, stop);
+  } catch (const bench::ControllerError& error) {
     build.fault = {error.row, error.at_s, std::string("in the strip test: ") + error.what()};
   }
   return build;
@@ -44,29 +45,29 @@ Build build_of(const Scenario& scenario, const TunedTable& tuned, const std::ato
 
 Played play(const Build& build, double share_ratio, const std::vector<std::int64_t>& captures,
             const std::atomic<bool>* stop) {
-  Played played{.logs = std::vector<CallLog>(captures.size()), .fault = build.fault};
+  Played played{.logs = std::vector<bench::CallLog>(captures.size()), .fault = build.fault};
   for (std::size_t port = 0; port < captures.size(); ++port)
     played.logs[port].capture = captures[port];
   if (!played.fault.text.empty()) return played;
   std::atomic<bool> enough{false};
   const auto asked = [&] { return stop != nullptr && stop->load(std::memory_order_relaxed); };
   try {
-    const PassRecord record = run_pass(build.scenario, build.tuned.table, build.trim_um,
-                                       {.watch = {},
-                                        .stop = &enough,
-                                        .on_progress =
-                                            [&](double done_ratio) {
-                                              if (done_ratio >= share_ratio || asked())
-                                                enough = true;
-                                            },
-                                        .keep_fault = true,
-                                        .calls = &played.logs});
+    const bench::PassRecord record =
+        bench::run_pass(build.scenario, build.tuned.table, build.trim_um,
+                        {.watch = {},
+                         .stop = &enough,
+                         .on_progress =
+                             [&](double done_ratio) {
+                               if (done_ratio >= share_ratio || asked()) enough = true;
+                             },
+                         .keep_fault = true,
+                         .calls = &played.logs});
     played.fault = record.fault;
-  } catch (const Interrupted&) {
+  } catch (const bench::Interrupted&) {
     if (asked()) throw;
-  } catch (const ControllerError& error) {
+  } catch (const bench::ControllerError& error) {
     played.fault = {error.row, error.at_s, error.what()};
-  } catch (const BenchError& error) {
+  } catch (const bench::BenchError& error) {
     played.fault = {-1, std::numeric_limits<double>::infinity(), error.what()};
   }
   return played;
@@ -74,7 +75,7 @@ Played play(const Build& build, double share_ratio, const std::vector<std::int64
 
 /// The first call of one controller that differs. Where a fault ended a side, the calls that the
 /// other made after that are no difference.
-std::int64_t first_difference(const CallLog& a, const CallLog& b, bool ended) {
+std::int64_t first_difference(const bench::CallLog& a, const bench::CallLog& b, bool ended) {
   const std::size_t both = std::min(a.digests.size(), b.digests.size());
   for (std::size_t call = 0; call < both; ++call)
     if (a.digests[call] != b.digests[call]) return static_cast<std::int64_t>(call);
@@ -96,7 +97,7 @@ void add_differences(const CallMembers& a, const CallMembers& b, const char* pre
 }
 
 /// Where one side made fewer calls than the other, only the other has the call.
-double captured_s(const CallLog& before, const CallLog& after, std::int64_t call) {
+double captured_s(const bench::CallLog& before, const bench::CallLog& after, std::int64_t call) {
   const bool both = static_cast<std::int64_t>(before.digests.size()) > call &&
                     static_cast<std::int64_t>(after.digests.size()) > call;
   return both ? std::min(before.captured_at, after.captured_at).seconds()
@@ -105,11 +106,12 @@ double captured_s(const CallLog& before, const CallLog& after, std::int64_t call
 
 class Pair {
  public:
-  Pair(const Scenario& old_build, const Scenario& new_build, const std::atomic<bool>* stop)
+  Pair(const scenario::Scenario& old_build, const scenario::Scenario& new_build,
+       const std::atomic<bool>* stop)
       : stop_(stop), ports_(static_cast<std::size_t>(old_build.row.count) + 1) {
-    const TunedTable tuned = tune(old_build);
-    require_servable(old_build, tuned);
-    const Scenario* scenarios[] = {&old_build, &new_build};
+    const tune::TunedTable tuned = tune::tune(old_build);
+    run::require_servable(old_build, tuned);
+    const scenario::Scenario* scenarios[] = {&old_build, &new_build};
     oneapi::tbb::parallel_for(
         0, 2, [&](int side) { builds_[side] = build_of(*scenarios[side], tuned, stop_); });
   }
@@ -147,8 +149,8 @@ class Pair {
 
   /// Where one build fails and the other does not, or does so later.
   Parting failing_call() const {
-    const PassFault& before = played_[0].fault;
-    const PassFault& after = played_[1].fault;
+    const bench::PassFault& before = played_[0].fault;
+    const bench::PassFault& after = played_[1].fault;
     if (before.text == after.text) return {};
     const bool by_new = before.text.empty() || (!after.text.empty() && after.at_s <= before.at_s);
     const Played& failed = played_[by_new ? 1 : 0];
@@ -162,8 +164,8 @@ class Pair {
   Parting first_parting(const std::vector<std::int64_t>& parts) const {
     Parting parting;
     for (std::size_t port = 0; port < ports_; ++port) {
-      const CallLog& before = played_[0].logs[port];
-      const CallLog& after = played_[1].logs[port];
+      const bench::CallLog& before = played_[0].logs[port];
+      const bench::CallLog& after = played_[1].logs[port];
       if (parts[port] < 0) continue;
       const double at_s = captured_s(before, after, parts[port]);
       if (parting.run >= 0 && parting.at_s <= at_s) continue;
@@ -190,9 +192,9 @@ class Pair {
 
 }  // namespace
 
-Parting find_parting(const Scenario& old_build, const Scenario& new_build,
+Parting find_parting(const scenario::Scenario& old_build, const scenario::Scenario& new_build,
                      const std::atomic<bool>* stop) {
   return Pair(old_build, new_build, stop).part();
 }
 
-}  // namespace sim
+}  // namespace sim::check

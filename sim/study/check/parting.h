@@ -17,7 +17,7 @@
 
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::check {
 
 /// One member of a call that the builds do not agree on.
 struct CallDifference {
@@ -39,7 +39,7 @@ struct Parting {
 
 /// `run` of the answer is 0 where they part. Both scenarios are one but for their
 /// controller.library.
-Parting find_parting(const Scenario& old_build, const Scenario& new_build,
+Parting find_parting(const scenario::Scenario& old_build, const scenario::Scenario& new_build,
                      const std::atomic<bool>* stop);
 
-}  // namespace sim
+}  // namespace sim::check

@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 /// "out.frames[0].bytes[8]" as "frame 0 byte 8"; every other member by its name.
@@ -47,4 +47,4 @@ std::string parting_line(const Parting& parting) {
   return line;
 }
 
-}  // namespace sim
+}  // namespace sim::check

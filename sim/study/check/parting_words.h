@@ -11,9 +11,9 @@
 
 #include "sim/study/check/parting.h"
 
-namespace sim {
+namespace sim::check {
 
 /// `parting` of the reference (old) and the controller under test (new).
 std::string parting_line(const Parting& parting);
 
-}  // namespace sim
+}  // namespace sim::check

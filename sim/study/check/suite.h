@@ -23,7 +23,7 @@
 
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::check {
 
 struct SuiteCase {
   std::string id;      // "straight/16 km/h, 150 mm/key 2"
@@ -32,7 +32,7 @@ struct SuiteCase {
   std::filesystem::path base;
   std::vector<std::string> sets;
   std::string place;  // of its family: "scenarios/pull_request.toml:12"
-  Scenario scenario;
+  scenario::Scenario scenario;
 };
 
 struct StatedMargin {
@@ -52,4 +52,4 @@ Suite load_suite(const std::filesystem::path& file);
 /// Another key for a case: fresh seeds, bounces and noise under the same name.
 void set_rng_key(SuiteCase& one, std::uint64_t rng_key);
 
-}  // namespace sim
+}  // namespace sim::check

@@ -11,7 +11,7 @@
 #include "sim/study/check/suite_words.h"
 #include "sim/study/run/summary_fields.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 using Json = nlohmann::ordered_json;
@@ -32,8 +32,8 @@ std::size_t ran_of(const SuiteResult& suite) {
                     [](const CaseResult& one) { return one.state != CaseState::kNotRun; }));
 }
 
-std::string margin_words(const RequirementResult& one, Units units) {
-  return shown_signed(one.margin, measure_of(one.unit), units);
+std::string margin_words(const measure::RequirementResult& one, output::Units units) {
+  return output::shown_signed(one.margin, output::measure_of(one.unit), units);
 }
 
 /// The gravest case, the first of those in the suite's order.
@@ -44,10 +44,10 @@ std::size_t gravest_of(const SuiteResult& suite) {
   return gravest;
 }
 
-std::string tightest_words(const SuiteResult& suite, Units units) {
+std::string tightest_words(const SuiteResult& suite, output::Units units) {
   const Tightest tightest = tightest_of(suite);
   if (tightest.index < 0) return "";
-  const RequirementResult& one = tightest.requirement;
+  const measure::RequirementResult& one = tightest.requirement;
   std::string words =
       fmt::format("; tightest margin {} ({}) in {}", margin_words(one, units), one.name,
                   suite.results[static_cast<std::size_t>(tightest.index)].id);
@@ -56,7 +56,7 @@ std::string tightest_words(const SuiteResult& suite, Units units) {
   return words;
 }
 
-void add_red(const SuiteResult& suite, Units units, std::string& text) {
+void add_red(const SuiteResult& suite, output::Units units, std::string& text) {
   text += "\n## Red\n\n";
   for (std::size_t index = 0; index < suite.results.size(); ++index) {
     const Trouble trouble = trouble_of(suite, index);
@@ -71,7 +71,7 @@ void add_red(const SuiteResult& suite, Units units, std::string& text) {
   }
 }
 
-void add_waiting(const SuiteResult& suite, Units units, std::string& text) {
+void add_waiting(const SuiteResult& suite, output::Units units, std::string& text) {
   std::string list;
   for (std::size_t index = 0; index < suite.results.size(); ++index) {
     if (trouble_of(suite, index) != Trouble::kChanged) continue;
@@ -86,7 +86,7 @@ void add_waiting(const SuiteResult& suite, Units units, std::string& text) {
                       suite.input);
 }
 
-void add_tightest(const SuiteResult& suite, Units units, std::string& text) {
+void add_tightest(const SuiteResult& suite, output::Units units, std::string& text) {
   struct Line {
     double ratio;
     std::string words;
@@ -94,12 +94,12 @@ void add_tightest(const SuiteResult& suite, Units units, std::string& text) {
   std::vector<Line> lines;
   for (const CaseResult& result : suite.results) {
     if (result.state != CaseState::kJudged) continue;
-    for (const RequirementResult& one : result.requirements) {
+    for (const measure::RequirementResult& one : result.requirements) {
       if (!one.seen) continue;
-      lines.push_back(
-          {tightness_ratio(one),
-           fmt::format("| {} | {} | {} | {} |\n", result.id, one.name,
-                       shown(one.value, measure_of(one.unit), units), margin_words(one, units))});
+      lines.push_back({tightness_ratio(one),
+                       fmt::format("| {} | {} | {} | {} |\n", result.id, one.name,
+                                   output::shown(one.value, output::measure_of(one.unit), units),
+                                   margin_words(one, units))});
     }
   }
   std::stable_sort(lines.begin(), lines.end(),
@@ -122,23 +122,23 @@ void add_missing(const SuiteResult& suite, std::string& text) {
 Json case_fields(const SuiteResult& suite, std::size_t index) {
   const CaseResult& result = suite.results[index];
   Json requirements = Json::array();
-  for (const RequirementResult& one : result.requirements)
+  for (const measure::RequirementResult& one : result.requirements)
     requirements.push_back({{"name", one.name},
-                            {"limit", number_or_null(one.limit)},
-                            {"value", number_or_null(one.value)},
-                            {"margin", number_or_null(one.margin)},
+                            {"limit", output::number_or_null(one.limit)},
+                            {"value", output::number_or_null(one.value)},
+                            {"margin", output::number_or_null(one.margin)},
                             {"unit", one.unit},
                             {"holds", one.holds},
                             {"seen", one.seen},
                             {"row", one.worst.row},
                             {"seed", one.worst.seed},
-                            {"at_s", number_or_null(one.worst.at_s)}});
+                            {"at_s", output::number_or_null(one.worst.at_s)}});
   Json words = Json::array();
-  for (const TroubleLine& line : trouble_lines(suite, index, Units::kMetric))
+  for (const TroubleLine& line : trouble_lines(suite, index, output::Units::kMetric))
     words.push_back(line.words);
   Json figures = Json::object();
   for (std::size_t k = 0; k < result.figures_si.size(); ++k)
-    figures[std::string(judged_metrics()[k].name)] = number_or_null(result.figures_si[k]);
+    figures[std::string(judged_metrics()[k].name)] = output::number_or_null(result.figures_si[k]);
   return {{"case", result.id},
           {"mandatory", suite.suite.cases[index].mandatory},
           {"trouble", trouble_word(trouble_of(suite, index))},
@@ -146,14 +146,14 @@ Json case_fields(const SuiteResult& suite, std::size_t index) {
           {"requirements", requirements},
           {"figures", figures},
           {"seeds_placed", result.seeds_placed},
-          {"hashes", hash_fields(result.hashes)},
+          {"hashes", run::hash_fields(result.hashes)},
           {"replay", replay_line(suite, index)},
           {"explain", explain_line(suite, index, witness_of_case(result))}};
 }
 
 }  // namespace
 
-std::string suite_sentence(const SuiteResult& suite, Units units) {
+std::string suite_sentence(const SuiteResult& suite, output::Units units) {
   const std::size_t cases = suite.results.size();
   const std::size_t red = count_of(suite, is_red);
   const std::size_t waiting =
@@ -181,7 +181,7 @@ std::string suite_sentence(const SuiteResult& suite, Units units) {
   return text;
 }
 
-std::string suite_markdown(const SuiteResult& suite, Units units) {
+std::string suite_markdown(const SuiteResult& suite, output::Units units) {
   std::string text =
       fmt::format("# {}\n\n{}\n", suite.suite.title.empty() ? suite.suite.name : suite.suite.title,
                   suite_sentence(suite, units));
@@ -199,7 +199,7 @@ std::string cases_jsonl(const SuiteResult& suite) {
   std::string text;
   for (std::size_t index = 0; index < suite.results.size(); ++index) {
     // one line each: json_text() writes exact numbers over several
-    std::string line = json_text(case_fields(suite, index));
+    std::string line = output::json_text(case_fields(suite, index));
     std::string flat;
     bool indent = false;
     for (const char c : line) {
@@ -216,7 +216,7 @@ std::string cases_jsonl(const SuiteResult& suite) {
   return text;
 }
 
-std::string error_lines(const SuiteResult& suite, Units units) {
+std::string error_lines(const SuiteResult& suite, output::Units units) {
   std::string text;
   for (std::size_t index = 0; index < suite.results.size(); ++index) {
     if (!is_red(trouble_of(suite, index))) continue;
@@ -230,13 +230,13 @@ std::string suite_json(const SuiteResult& suite, int exit_code) {
   Json cases = Json::array();
   for (std::size_t index = 0; index < suite.results.size(); ++index)
     cases.push_back(case_fields(suite, index));
-  return json_text({{"schema", "sillion.check.1"},
-                    {"sentence", suite_sentence(suite, Units::kMetric)},
-                    {"exit_code", exit_code},
-                    {"cases", cases},
-                    {"gone", suite.gone},
-                    {"left_out", suite.left_out},
-                    {"keys_from", suite.keys_from}});
+  return output::json_text({{"schema", "sillion.check.1"},
+                            {"sentence", suite_sentence(suite, output::Units::kMetric)},
+                            {"exit_code", exit_code},
+                            {"cases", cases},
+                            {"gone", suite.gone},
+                            {"left_out", suite.left_out},
+                            {"keys_from", suite.keys_from}});
 }
 
-}  // namespace sim
+}  // namespace sim::check

@@ -14,13 +14,13 @@
 #include "sim/study/check/suite_result.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::check {
 
-std::string suite_sentence(const SuiteResult& suite, Units units);
-std::string suite_markdown(const SuiteResult& suite, Units units);
+std::string suite_sentence(const SuiteResult& suite, output::Units units);
+std::string suite_markdown(const SuiteResult& suite, output::Units units);
 std::string cases_jsonl(const SuiteResult& suite);
-std::string error_lines(const SuiteResult& suite, Units units);
+std::string error_lines(const SuiteResult& suite, output::Units units);
 /// One JSON document: the sentence, counts, and what cases_jsonl() says.
 std::string suite_json(const SuiteResult& suite, int exit_code);
 
-}  // namespace sim
+}  // namespace sim::check

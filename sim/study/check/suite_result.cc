@@ -8,22 +8,22 @@
 
 #include "sim/text/shell_word.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 bool requirement_violated(const CaseResult& result) {
   return std::any_of(result.requirements.begin(), result.requirements.end(),
-                     [](const RequirementResult& one) { return one.seen && !one.holds; });
+                     [](const measure::RequirementResult& one) { return one.seen && !one.holds; });
 }
 
 Trouble trouble_of_pass(const CaseResult& result) {
   if (result.seeds_placed == 0) return Trouble::kNoData;
   switch (result.verdict) {
-    case Verdict::kHold: return Trouble::kNone;
-    case Verdict::kFail:
-    case Verdict::kWrongSeed: return Trouble::kViolated;
-    case Verdict::kNoData:
-    case Verdict::kNone: break;
+    case measure::Verdict::kHold: return Trouble::kNone;
+    case measure::Verdict::kFail:
+    case measure::Verdict::kWrongSeed: return Trouble::kViolated;
+    case measure::Verdict::kNoData:
+    case measure::Verdict::kNone: break;
   }
   return Trouble::kNoData;
 }
@@ -42,8 +42,9 @@ Trouble trouble_of_movement(Movement movement) {
 
 std::string options_of(const SuiteResult& suite, std::size_t index) {
   std::string words;
-  for (const std::string& set : suite.suite.cases[index].sets) words += " --set " + shell_word(set);
-  if (!suite.controller.empty()) words += " --controller " + shell_word(suite.controller);
+  for (const std::string& set : suite.suite.cases[index].sets)
+    words += " --set " + text::shell_word(set);
+  if (!suite.controller.empty()) words += " --controller " + text::shell_word(suite.controller);
   return words;
 }
 
@@ -87,7 +88,7 @@ Tightest tightest_of(const SuiteResult& suite) {
   for (std::size_t index = 0; index < suite.results.size(); ++index) {
     const CaseResult& result = suite.results[index];
     if (result.state != CaseState::kJudged) continue;
-    for (const RequirementResult& one : result.requirements) {
+    for (const measure::RequirementResult& one : result.requirements) {
       if (tightness_ratio(one) >= least_ratio) continue;
       least_ratio = tightness_ratio(one);
       tightest = {static_cast<int>(index), one};
@@ -96,25 +97,25 @@ Tightest tightest_of(const SuiteResult& suite) {
   return tightest;
 }
 
-Witness witness_of_case(const CaseResult& result) {
+measure::Witness witness_of_case(const CaseResult& result) {
   if (result.state != CaseState::kJudged) return result.fault_at;
   const bool violated = requirement_violated(result);
-  for (const RequirementResult& one : result.requirements)
+  for (const measure::RequirementResult& one : result.requirements)
     if (one.seen && one.holds != violated && one.worst.row >= 0 && one.worst.seed >= 0)
       return one.worst;
   return {};
 }
 
 std::string replay_line(const SuiteResult& suite, std::size_t index) {
-  return "sillion run " + shell_word(suite.suite.cases[index].base.string()) +
+  return "sillion run " + text::shell_word(suite.suite.cases[index].base.string()) +
          options_of(suite, index);
 }
 
-std::string explain_line(const SuiteResult& suite, std::size_t index, const Witness& at) {
+std::string explain_line(const SuiteResult& suite, std::size_t index, const measure::Witness& at) {
   if (at.seed < 0) return {};
   return fmt::format("sillion explain {} --row {} --seed {}{} --wave seed.vcd",
-                     shell_word(suite.suite.cases[index].base.string()), std::max(0, at.row),
+                     text::shell_word(suite.suite.cases[index].base.string()), std::max(0, at.row),
                      at.seed, options_of(suite, index));
 }
 
-}  // namespace sim
+}  // namespace sim::check

@@ -24,7 +24,7 @@
 #include "sim/study/check/case_result.h"
 #include "sim/study/check/suite.h"
 
-namespace sim {
+namespace sim::check {
 
 enum class Trouble : std::uint8_t {
   kNone,
@@ -56,14 +56,14 @@ const char* trouble_word(Trouble trouble);  // "violated", "controller", ...
 /// The requirement of all judged cases with the least margin over its limit; case -1: none seen.
 struct Tightest {
   int index = -1;
-  RequirementResult requirement;
+  measure::RequirementResult requirement;
 };
 Tightest tightest_of(const SuiteResult& suite);
 /// Where to look first: the worst seed of the first violated requirement, else of the first one, or
 /// of a fault.
-Witness witness_of_case(const CaseResult& result);
+measure::Witness witness_of_case(const CaseResult& result);
 /// "sillion run BASE --set ..." and "sillion explain BASE --row R --seed N ... --wave seed.vcd".
 std::string replay_line(const SuiteResult& suite, std::size_t index);
-std::string explain_line(const SuiteResult& suite, std::size_t index, const Witness& at);
+std::string explain_line(const SuiteResult& suite, std::size_t index, const measure::Witness& at);
 
-}  // namespace sim
+}  // namespace sim::check

@@ -8,27 +8,27 @@
 
 #include "sim/scenario/loader.h"
 
-namespace sim {
+namespace sim::check {
 
-CaseOutcome run_case(const Scenario& scenario, const std::atomic<bool>* stop) {
+CaseOutcome run_case(const scenario::Scenario& scenario, const std::atomic<bool>* stop) {
   CaseOutcome outcome;
   const auto ended = [&](CaseState state, std::string words) {
     outcome.state = state;
     outcome.fault = std::move(words);
   };
   try {
-    outcome.result =
-        run_scenario(scenario, {.watch = {}, .stop = stop, .on_progress = {}, .keep_fault = true});
+    outcome.result = run::run_scenario(
+        scenario, {.watch = {}, .stop = stop, .on_progress = {}, .keep_fault = true});
     if (!outcome.result.record.fault.text.empty())
       ended(CaseState::kControllerFault, outcome.result.record.fault.text);
-  } catch (const ControllerError& error) {
+  } catch (const bench::ControllerError& error) {
     outcome.result.scenario = scenario;
     outcome.result.record.fault = {error.row, error.at_s, error.what()};
     ended(CaseState::kControllerFault, error.what());
-  } catch (const BenchError& error) {
+  } catch (const bench::BenchError& error) {
     outcome.result.scenario = scenario;
     ended(CaseState::kBenchFault, error.what());
-  } catch (const InputError& error) {
+  } catch (const text::InputError& error) {
     outcome.result.scenario = scenario;
     ended(CaseState::kBadInput, error.what());
   }
@@ -45,12 +45,12 @@ void run_cases(const Suite& suite, std::span<const std::size_t> order,
     if (interrupted || !options.may_start()) return;
     const std::size_t index = order[next.fetch_add(1)];
     CaseOutcome outcome;
-    const double from_s = options.clock_s ? options.clock_s() : kNone_ratio;
+    const double from_s = options.clock_s ? options.clock_s() : statistics::kNone_ratio;
     try {
       // An arena of one thread: rows of a case would else be stolen slot by slot.
       oneapi::tbb::task_arena alone(1);
       alone.execute([&] { outcome = run_case(suite.cases[index].scenario, options.stop); });
-    } catch (const Interrupted&) {
+    } catch (const bench::Interrupted&) {
       interrupted = true;
       return;
     }
@@ -58,7 +58,7 @@ void run_cases(const Suite& suite, std::span<const std::size_t> order,
     const std::lock_guard lock(telling);
     if (options.on_case) options.on_case(index, outcome);
   });
-  if (interrupted) throw Interrupted("interrupted");
+  if (interrupted) throw bench::Interrupted("interrupted");
 }
 
-}  // namespace sim
+}  // namespace sim::check

@@ -15,7 +15,7 @@
 #include "sim/study/check/suite.h"
 #include "sim/study/run/run.h"
 
-namespace sim {
+namespace sim::check {
 
 enum class CaseState : std::uint8_t {
   kNotRun,           // the budget was spent, or it was interrupted
@@ -27,9 +27,9 @@ enum class CaseState : std::uint8_t {
 
 struct CaseOutcome {
   CaseState state = CaseState::kJudged;
-  std::string fault;             // in words, of any other end
-  double spent_s = kNone_ratio;  // by SuiteRunOptions::clock_s
-  RunResult result;              // of a controller's fault: up to it, as far as a pass had begun
+  std::string fault;                         // in words, of any other end
+  double spent_s = statistics::kNone_ratio;  // by SuiteRunOptions::clock_s
+  run::RunResult result;  // of a controller's fault: up to it, as far as a pass had begun
 };
 
 struct SuiteRunOptions {
@@ -44,6 +44,6 @@ struct SuiteRunOptions {
 /// `order`: indices into suite.cases.
 void run_cases(const Suite& suite, std::span<const std::size_t> order,
                const SuiteRunOptions& options);
-CaseOutcome run_case(const Scenario& scenario, const std::atomic<bool>* stop);
+CaseOutcome run_case(const scenario::Scenario& scenario, const std::atomic<bool>* stop);
 
-}  // namespace sim
+}  // namespace sim::check

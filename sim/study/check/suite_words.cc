@@ -4,15 +4,15 @@
 
 #include "sim/output/shown_units.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 /// Two decimals more than a table has: a violation may be small.
-std::string said(double value_si, const std::string& unit, Units units) {
-  return shown_plain(value_si, measure_of(unit), units, 2);
+std::string said(double value_si, const std::string& unit, output::Units units) {
+  return output::shown_plain(value_si, output::measure_of(unit), units, 2);
 }
 
-std::string at_words(const Witness& at) {
+std::string at_words(const measure::Witness& at) {
   if (at.row < 0) return "";
   if (at.seed < 0) return fmt::format(" (row {})", at.row);
   return fmt::format(" (row {}, seed {}, {:.3f} s)", at.row, at.seed, at.at_s);
@@ -20,12 +20,12 @@ std::string at_words(const Witness& at) {
 
 using Lines = std::vector<TroubleLine>;
 
-void add_requirements(const CaseResult& result, const std::string& place, Units units,
+void add_requirements(const CaseResult& result, const std::string& place, output::Units units,
                       Lines& lines) {
-  if (result.verdict == Verdict::kWrongSeed)
+  if (result.verdict == measure::Verdict::kWrongSeed)
     lines.push_back(
         {place, "wrong seed: the bands follow other seeds, so no error means anything"});
-  for (const RequirementResult& one : result.requirements) {
+  for (const measure::RequirementResult& one : result.requirements) {
     if (!one.seen)
       lines.push_back({one.place, one.name + ": no data, nothing in the pass to judge by"});
     else if (!one.holds)
@@ -39,7 +39,8 @@ void add_requirements(const CaseResult& result, const std::string& place, Units 
   if (result.requirements.empty()) lines.push_back({place, "no requirement: nothing to judge by"});
 }
 
-void add_movements(const Movements& moved, const std::string& place, Units units, Lines& lines) {
+void add_movements(const Movements& moved, const std::string& place, output::Units units,
+                   Lines& lines) {
   const auto say = [&](std::string words) { lines.push_back({place, std::move(words)}); };
   if (moved.movement == Movement::kBroken)
     say("same inputs, other bytes than accepted: trust nothing");
@@ -59,7 +60,8 @@ void add_movements(const Movements& moved, const std::string& place, Units units
 
 }  // namespace
 
-std::vector<TroubleLine> trouble_lines(const SuiteResult& suite, std::size_t index, Units units) {
+std::vector<TroubleLine> trouble_lines(const SuiteResult& suite, std::size_t index,
+                                       output::Units units) {
   const CaseResult& result = suite.results[index];
   const SuiteCase& one = suite.suite.cases[index];
   if (result.state == CaseState::kNotRun)
@@ -76,4 +78,4 @@ std::vector<TroubleLine> trouble_lines(const SuiteResult& suite, std::size_t ind
   return lines;
 }
 
-}  // namespace sim
+}  // namespace sim::check

@@ -11,7 +11,7 @@
 #include "sim/study/check/suite_result.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::check {
 
 /// One thing that is wrong with a case, and the line of the file that says it should not be.
 struct TroubleLine {
@@ -19,6 +19,7 @@ struct TroubleLine {
   std::string words;
 };
 /// Empty for kNone.
-std::vector<TroubleLine> trouble_lines(const SuiteResult& suite, std::size_t index, Units units);
+std::vector<TroubleLine> trouble_lines(const SuiteResult& suite, std::size_t index,
+                                       output::Units units);
 
-}  // namespace sim
+}  // namespace sim::check

@@ -12,19 +12,19 @@
 #include "sim/study/delay/holding.h"
 #include "sim/study/tune/tune.h"
 
-namespace sim {
+namespace sim::delay {
 namespace {
 
 /// Pressure that gives the flow at a viscosity over that at the scenario's, in 1/4096.
 std::int32_t pressure_factor_q12(const DelayInputs& inputs, double flow_m3ps,
                                  double temperature_k) {
-  Scenario other = inputs.scenario;
+  scenario::Scenario other = inputs.scenario;
   other.liquid.liquid = inputs.liquid_at(temperature_k);
   other.supply.pressure_pa *= 4.0;  // the factor is asked, not whether the pump has it
-  Scenario here = inputs.scenario;
+  scenario::Scenario here = inputs.scenario;
   here.supply.pressure_pa *= 4.0;
   const double ratio =
-      pressure_for_flow_pa(other, flow_m3ps) / pressure_for_flow_pa(here, flow_m3ps);
+      tune::pressure_for_flow_pa(other, flow_m3ps) / tune::pressure_for_flow_pa(here, flow_m3ps);
   return static_cast<std::int32_t>(std::llround(4096.0 * ratio));
 }
 
@@ -60,8 +60,8 @@ void spread_of_rows(const DelayReport& report, DelayStudy& study) {
     before_m.push_back(row.mean_m);
     after_m.push_back(row.mean_m + row.trim_m);
   }
-  study.rows_before_sd_m = sd_of(before_m);
-  study.rows_after_sd_m = sd_of(after_m);
+  study.rows_before_sd_m = statistics::sd_of(before_m);
+  study.rows_after_sd_m = statistics::sd_of(after_m);
 }
 
 /// The report's speeds are judged already; between the last that holds and the next, others are.
@@ -84,14 +84,14 @@ void note_left_out(const DelayPlan& plan, DelayStudy& study) {
 
 }  // namespace
 
-TunedTable start_table(const DelayInputs& inputs, const DelayPlan& plan) {
-  const TuningSection& tuning = inputs.scenario.tuning;
+tune::TunedTable start_table(const DelayInputs& inputs, const DelayPlan& plan) {
+  const scenario::TuningSection& tuning = inputs.scenario.tuning;
   const double span_ratio = tuning.rates > 1 ? tuning.rate_span_ratio : 0.0;
-  TunedTable start = tune(inputs.scenario, {.lowest_ratio = 1.0 - span_ratio,
-                                            .highest_ratio = 1.0 + span_ratio,
-                                            .slowest_mps = tuning.slowest_mps,
-                                            .fastest_mps = tuning.fastest_mps});
-  if (inputs.scenario.row.physics == RowPhysics::kIdeal) return start;
+  tune::TunedTable start = tune::tune(inputs.scenario, {.lowest_ratio = 1.0 - span_ratio,
+                                                        .highest_ratio = 1.0 + span_ratio,
+                                                        .slowest_mps = tuning.slowest_mps,
+                                                        .fastest_mps = tuning.fastest_mps});
+  if (inputs.scenario.row.physics == scenario::RowPhysics::kIdeal) return start;
   sillion_correction& viscosity = start.table.viscosity;
   for (const LiquidPoint& point : liquid_points(inputs, plan)) {
     const auto at = static_cast<std::int32_t>(std::llround(point.viscosity_pas * 1e6));
@@ -120,7 +120,7 @@ DelayStudy run_delay_study(const DelayInputs& inputs, const DelayOptions& option
   study.start = start_table(inputs, study.plan);
   study.fit = fit_delay(see_conditions(inputs, study.plan.fit, study.start.table, seeing),
                         study.start.table, references_of(inputs, study.plan));
-  study.table = sealed_table(study.fit.table);
+  study.table = scenario::sealed_table(study.fit.table);
   const DelayReport report = report_delay(inputs, study.plan, study.table, seeing);
   study.speeds = report.speeds;
   study.left = report.left;
@@ -149,4 +149,4 @@ HeldRange speeds_held_mps(const DelayStudy& study, int tolerance, bool trimmed) 
   return range;
 }
 
-}  // namespace sim
+}  // namespace sim::delay

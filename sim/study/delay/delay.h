@@ -28,12 +28,12 @@
 #include "sim/study/delay/measured_points.h"
 #include "sim/study/run/run.h"
 
-namespace sim {
+namespace sim::delay {
 
 struct HeldShare {
   double tolerance_m = 0.0;
-  double share_ratio = kNone_ratio;  // of sensed seeds
-  double lower95_ratio = kNone_ratio;
+  double share_ratio = statistics::kNone_ratio;  // of sensed seeds
+  double lower95_ratio = statistics::kNone_ratio;
   bool holds = false;  // the share itself, not its lower bound, is at least 95 %
 };
 
@@ -47,13 +47,14 @@ struct DelaySpeed {
   PlaceFound mean;                   // residual, rows as clusters, before trims
   double sd_m = 0.0;                 // of all seeds, before trims
   double trimmed_sd_m = 0.0;
-  double trimmed_mean_m = kNone_ratio;  // of all seeds, with trims
+  double trimmed_mean_m = statistics::kNone_ratio;  // of all seeds, with trims
   double floor_sd_m = 0.0;
   HeldShare plain[kTolerances];
   HeldShare trimmed[kTolerances];
   double smallest_spacing_m = 0.0;
   double smallest_offset_m = 0.0;
-  double early_s = kNone_ratio, late_s = kNone_ratio;  // flat: by so much may D be off
+  double early_s = statistics::kNone_ratio,
+         late_s = statistics::kNone_ratio;  // flat: by so much may D be off
   double jet_speed_mps = 0.0;
   long long sensed = 0;
   bool servable = true;     // D not negative
@@ -62,15 +63,15 @@ struct DelaySpeed {
 
 /// The fastest speed at which 10 mm hold, and the slowest above it that was tried and does not.
 struct FastestHeld {
-  double holds_mps = kNone_ratio;  // not-a-number: none does
-  double fails_mps = kNone_ratio;  // not-a-number: the fastest that was judged holds
-  DelaySpeed held, failing;        // at these speeds
+  double holds_mps = statistics::kNone_ratio;  // not-a-number: none does
+  double fails_mps = statistics::kNone_ratio;  // not-a-number: the fastest that was judged holds
+  DelaySpeed held, failing;                    // at these speeds
 };
 
 /// Ends of a range that holds; not-a-number where not even the middle does.
 struct HeldRange {
-  double low_si = kNone_ratio;
-  double high_si = kNone_ratio;
+  double low_si = statistics::kNone_ratio;
+  double high_si = statistics::kNone_ratio;
   bool low_open = false;  // held at the last value tried
   bool high_open = false;
 };
@@ -90,9 +91,9 @@ struct RowTrim {
 };
 
 struct DelayStudy {
-  Scenario scenario;
+  scenario::Scenario scenario;
   DelayPlan plan;
-  TunedTable start;
+  tune::TunedTable start;
   DelayFit fit;
   sillion_attachment_table table{};  // fit.table, sealed with its check sum
   std::vector<DelaySpeed> speeds;
@@ -106,7 +107,7 @@ struct DelayStudy {
   std::optional<MeasuredLaw> measured;  // points of a bench or field, joined in
   std::string grade = "simulated";
   std::string date;  // of the measurement
-  RunHashes hashes;
+  output::RunHashes hashes;
 };
 
 /// Points of a bench or field, and what grade they give the table: "bench" or "field" with its
@@ -140,6 +141,6 @@ DelayStudy run_delay_study(const DelayInputs& inputs, const DelayOptions& option
 HeldRange speeds_held_mps(const DelayStudy& study, int tolerance, bool trimmed);
 /// The table that the study starts from: tune()'s, its flows over all rates of [tuning], and the
 /// pressure factors of the nominal row's steady flow at the plan's temperatures.
-TunedTable start_table(const DelayInputs& inputs, const DelayPlan& plan);
+tune::TunedTable start_table(const DelayInputs& inputs, const DelayPlan& plan);
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -5,7 +5,7 @@
 #include "sim/scenario/loader.h"
 #include "sim/study/tune/table_reading.h"
 
-namespace sim {
+namespace sim::delay {
 namespace {
 
 constexpr double kTemperatureSteps_k[] = {2.0, 4.0, 6.0, 8.0, 12.0};
@@ -20,7 +20,7 @@ struct Ray {
 
 /// Last value of a ray that holds without a gap from the middle.
 struct RayEnd {
-  double value_si = kNone_ratio;
+  double value_si = statistics::kNone_ratio;
   bool open = false;
 };
 
@@ -47,7 +47,7 @@ class Box {
       one.temperature_k += sign_ratio * step_k;
       try {
         inputs_.liquid_at(one.temperature_k);
-      } catch (const InputError&) {
+      } catch (const text::InputError&) {
         break;  // the catalog ends here
       }
       if (!entered) one.believed_viscosity_pas = inputs_.scenario.liquid.liquid.viscosity_pas;
@@ -93,11 +93,11 @@ DelayBox find_box(const DelayInputs& inputs, const DelayPlan& plan,
                   const sillion_attachment_table& table, const DelayReport& report,
                   const SeeingOptions& options) {
   const Box box(inputs, plan);
-  const Scenario& scenario = inputs.scenario;
+  const scenario::Scenario& scenario = inputs.scenario;
   DelayBox found;
   found.speed_mps = box.middle().speed_mps;
   found.pressure_pa =
-      read_table(table, scenario.rate.in_band_m3pm2 * scenario.row.width_m * found.speed_mps)
+      tune::read_table(table, scenario.rate.in_band_m3pm2 * scenario.row.width_m * found.speed_mps)
           .pressure_pa;
   const Ray rays[] = {box.temperatures(-1.0, true),
                       box.temperatures(1.0, true),
@@ -134,4 +134,4 @@ DelayBox find_box(const DelayInputs& inputs, const DelayPlan& plan,
   return found;
 }
 
-}  // namespace sim
+}  // namespace sim::delay

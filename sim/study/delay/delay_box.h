@@ -14,7 +14,7 @@
 
 #include "sim/study/delay/delay_report.h"
 
-namespace sim {
+namespace sim::delay {
 
 /// Passes of a box whose rays all fit into the catalog, about; for estimates.
 inline constexpr int kBoxPasses = 41;
@@ -23,4 +23,4 @@ DelayBox find_box(const DelayInputs& inputs, const DelayPlan& plan,
                   const sillion_attachment_table& table, const DelayReport& report,
                   const SeeingOptions& options);
 
-}  // namespace sim
+}  // namespace sim::delay

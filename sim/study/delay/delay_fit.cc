@@ -6,7 +6,7 @@
 #include "sim/scenario/loader.h"
 #include "sim/statistics/least_squares.h"
 
-namespace sim {
+namespace sim::delay {
 namespace {
 
 // Points of the correction for rest, seconds since the last closing. The column's echoes die within
@@ -47,7 +47,7 @@ struct Family {
     return first + (closing ? count() : 0) + index;
   }
   void enter(double at, double speed_mps, bool closing,  // tidy: unit the variable's
-             std::vector<DesignEntry>& row) const {
+             std::vector<statistics::DesignEntry>& row) const {
     const Between where = between(points, at);
     const int low = unknown(where.low, closing), high = unknown(where.high, closing);
     if (low >= 0) row.push_back({low, speed_mps * (1.0 - where.high_ratio)});
@@ -86,7 +86,7 @@ Family family_of(std::span<const double> points, std::span<const double> values,
 }
 
 /// Whether any point of a family differs from none by more than its interval.
-bool told_apart(const LeastSquares& squares, const Family& family) {
+bool told_apart(const statistics::LeastSquares& squares, const Family& family) {
   for (int k = 0; k < static_cast<int>(family.points.size()); ++k)
     for (const bool closing : {false, true}) {
       const int unknown = family.unknown(k, closing);
@@ -101,7 +101,7 @@ struct Model {
   int unknowns = 0;
 
   void design(const SeenCondition& at, const SeenBand& band, bool closing,
-              std::vector<DesignEntry>& row) const {
+              std::vector<statistics::DesignEntry>& row) const {
     const double speed_mps = at.condition.speed_mps;
     row.clear();
     row.push_back({0, 1.0});
@@ -151,8 +151,9 @@ Model model_of(std::span<const SeenCondition> seen, const sillion_attachment_tab
   return model;
 }
 
-bool solve(std::span<const SeenCondition> seen, const Model& model, LeastSquares& squares) {
-  std::vector<DesignEntry> row;
+bool solve(std::span<const SeenCondition> seen, const Model& model,
+           statistics::LeastSquares& squares) {
+  std::vector<statistics::DesignEntry> row;
   for (const SeenCondition& one : seen)
     for (const SeenBand& band : one.bands) {
       if (!band.alone) continue;
@@ -166,7 +167,7 @@ bool solve(std::span<const SeenCondition> seen, const Model& model, LeastSquares
 
 struct Solved {
   Model model;
-  LeastSquares squares;
+  statistics::LeastSquares squares;
 };
 
 /// With all that is to be kept; what few passes cannot tell apart is left out, the least first.
@@ -175,12 +176,12 @@ Solved solved(std::span<const SeenCondition> seen, const sillion_attachment_tabl
   const Kept tries[] = {kept, {false, kept.viscosity, false}, {false, false, false}};
   for (const Kept& one : tries) {
     const Model model = model_of(seen, table, references, one);
-    LeastSquares squares(model.unknowns);
+    statistics::LeastSquares squares(model.unknowns);
     if (!solve(seen, model, squares)) continue;
     kept = one;
     return {model, squares};
   }
-  throw InputError(
+  throw text::InputError(
       "tuning: these speeds, rates and temperatures do not tell lead, lag and distance apart; "
       "nearest workable: tuning.speeds = 4, tuning.rates = 3, or a wider range of speeds");
 }
@@ -197,14 +198,15 @@ double ends_rms_m(std::span<const SeenCondition> seen) {
   return count == 0 ? 0.0 : std::sqrt(squares_m2 / static_cast<double>(count));
 }
 
-double found_s(const LeastSquares& squares, const Family& family, int point, bool closing) {
+double found_s(const statistics::LeastSquares& squares, const Family& family, int point,
+               bool closing) {
   const int unknown = family.unknown(point, closing);
   return unknown < 0 ? 0.0 : squares.value(unknown);
 }
 
 /// Writes one correction's points; `scale` brings them to the table's unit.
-void write_correction(const LeastSquares& squares, const Family& family, double scale_ratio,
-                      sillion_correction& correction) {
+void write_correction(const statistics::LeastSquares& squares, const Family& family,
+                      double scale_ratio, sillion_correction& correction) {
   correction = {};
   if (family.points.size() < 2) return;
   correction.points = static_cast<std::int32_t>(family.points.size());
@@ -218,7 +220,7 @@ void write_correction(const LeastSquares& squares, const Family& family, double 
 
 /// Lead may not show the liquid while the pressures still need it: the points of `from` stay then,
 /// with no shift. Pressure factors stay with their viscosities; a point that no pass met has gone.
-void write_viscosity(const LeastSquares& squares, const Family& family,
+void write_viscosity(const statistics::LeastSquares& squares, const Family& family,
                      const sillion_attachment_table& from, sillion_attachment_table& table) {
   write_correction(squares, family, 1e6, table.viscosity);
   if (table.viscosity.points == 0) {
@@ -232,8 +234,8 @@ void write_viscosity(const LeastSquares& squares, const Family& family,
 }
 
 /// Lead and lag at every point of flow; points that no condition met take their neighbour's shift.
-void write_flow(const LeastSquares& squares, const Family& flow, sillion_attachment_table& table,
-                DelayFit& fit) {
+void write_flow(const statistics::LeastSquares& squares, const Family& flow,
+                sillion_attachment_table& table, DelayFit& fit) {
   const std::int32_t lead0_us = table.reference_lead_us;
   double reference_shift_s = 0.0;
   double nearest_us = 1e12;
@@ -262,15 +264,15 @@ void write_flow(const LeastSquares& squares, const Family& flow, sillion_attachm
 }  // namespace
 
 LawError law_error_of(std::span<const SeenCondition> seen) {
-  LeastSquares squares(2);
+  statistics::LeastSquares squares(2);
   for (const SeenCondition& one : seen)
     for (const SeenBand& band : one.bands) {
       if (!band.alone) continue;
-      const DesignEntry row[] = {{0, 1.0}, {1, one.condition.speed_mps}};
+      const statistics::DesignEntry row[] = {{0, 1.0}, {1, one.condition.speed_mps}};
       squares.take(row, band.error_m, band.cluster);
     }
   if (!squares.solve())
-    throw InputError(
+    throw text::InputError(
         "tuning: bands at one speed cannot tell a time error from a distance error; nearest "
         "workable: two speeds, the slower at most 0.7 of the faster");
   return {{squares.value(1), squares.half_width(1)},
@@ -292,7 +294,7 @@ DelayFit fit_delay(std::span<const SeenCondition> seen, const sillion_attachment
               told_apart(first.squares, first.model.rest)};
   const Solved second = solved(seen, table, references, fit.kept);
   const Model& model = second.model;
-  const LeastSquares& squares = second.squares;
+  const statistics::LeastSquares& squares = second.squares;
   fit.after_rms_m = squares.residual_rms();
   fit.clusters = squares.clusters();
 
@@ -306,4 +308,4 @@ DelayFit fit_delay(std::span<const SeenCondition> seen, const sillion_attachment
   return fit;
 }
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -31,7 +31,7 @@
 
 #include "sim/study/delay/delay_seen.h"
 
-namespace sim {
+namespace sim::delay {
 
 struct TimeFound {
   double value_s = 0.0;
@@ -78,4 +78,4 @@ LawError law_error_of(std::span<const SeenCondition> seen);
 DelayFit fit_delay(std::span<const SeenCondition> seen, const sillion_attachment_table& table,
                    const FitReferences& references);
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -8,7 +8,7 @@
 #include "sim/study/delay/delay_points_csv.h"
 #include "sim/study/tune/table_reading.h"
 
-namespace sim {
+namespace sim::delay {
 namespace {
 
 std::int32_t micro(double value) { return static_cast<std::int32_t>(std::llround(value * 1e6)); }
@@ -24,7 +24,7 @@ std::int32_t grade_number(const std::string& grade) {
 PointsToJoin read_points_to_join(const std::filesystem::path& file, const std::string& grade,
                                  const std::string& date) {
   if (grade != "simulated" && date.empty())
-    throw InputError(
+    throw text::InputError(
         "--date: a measured grade needs the day of its measurement, such as "
         "--date 2026-04-18");
   PointsToJoin joined{file, read_delay_points(file), grade, date};
@@ -34,17 +34,17 @@ PointsToJoin read_points_to_join(const std::filesystem::path& file, const std::s
 
 void join_points(DelayStudy& study, PointsToJoin joined) {
   std::vector<DelayPoint>& points = joined.points;
-  const Scenario& scenario = study.scenario;
+  const scenario::Scenario& scenario = study.scenario;
   const double lead0_s = study.table.reference_lead_us * 1e-6;
   for (DelayPoint& point : points) {
     const double flow_m3ps = scenario.rate.in_band_m3pm2 * scenario.row.width_m * point.speed_mps;
-    point.delay_s += read_table(study.table, flow_m3ps).lead_s - lead0_s;
+    point.delay_s += tune::read_table(study.table, flow_m3ps).lead_s - lead0_s;
   }
   UncertainLaw simulated;
   simulated.time_s = study.table.delay_time_us * 1e-6;
   simulated.distance_m = study.table.delay_distance_um * 1e-6;
-  simulated.time_sd_s = study.fit.whole.time.half_s / kTwoSided95_ratio;
-  simulated.distance_sd_m = study.fit.whole.distance.half_m / kTwoSided95_ratio;
+  simulated.time_sd_s = study.fit.whole.time.half_s / statistics::kTwoSided95_ratio;
+  simulated.distance_sd_m = study.fit.whole.distance.half_m / statistics::kTwoSided95_ratio;
   // e = d + v t of the fit: a goes with t, b with d
   simulated.correlation_ratio = study.fit.whole.correlation_ratio;
   study.measured = fit_measured_points(points, simulated, {.file = joined.file.string()});
@@ -54,12 +54,12 @@ void join_points(DelayStudy& study, PointsToJoin joined) {
   table.delay_time_us = micro(study.measured->law.time_s);
   table.delay_distance_um = micro(study.measured->law.distance_m);
   table.evidence_grade = grade_number(joined.grade);
-  study.table = sealed_table(table);
+  study.table = scenario::sealed_table(table);
   for (DelaySpeed& at : study.speeds) {
-    at.delay_s = pulse_order(study.table, at.flow_m3ps, at.speed_mps).delay_s;
+    at.delay_s = tune::pulse_order(study.table, at.flow_m3ps, at.speed_mps).delay_s;
     at.servable = at.delay_s >= 0.0;
     at.smallest_offset_m = scenario.attachment.outlet_offset_m - at.speed_mps * at.delay_s;
   }
 }
 
-}  // namespace sim
+}  // namespace sim::delay

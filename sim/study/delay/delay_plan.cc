@@ -12,7 +12,7 @@
 #include "sim/scenario/loader.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::delay {
 namespace {
 
 // Indices of replica_key: fit and report never meet, whatever the sizes.
@@ -28,7 +28,7 @@ std::vector<double> spread_out(double middle, double span, int count) {  // tidy
   return values;
 }
 
-std::vector<double> speeds_mps(const TuningSection& tuning) {
+std::vector<double> speeds_mps(const scenario::TuningSection& tuning) {
   std::vector<double> speeds;
   for (int k = 0; k < tuning.speeds; ++k)
     speeds.push_back(tuning.slowest_mps +
@@ -38,13 +38,13 @@ std::vector<double> speeds_mps(const TuningSection& tuning) {
 
 std::vector<double> known_temperatures_k(const DelayInputs& inputs, DelayPlan& plan) {
   std::vector<double> known;
-  const Scenario& scenario = inputs.scenario;
+  const scenario::Scenario& scenario = inputs.scenario;
   for (const double k :
        spread_out(scenario.liquid.temperature_k, scenario.tuning.temperature_span_k, 3)) {
     try {
       inputs.liquid_at(k);
       known.push_back(k);
-    } catch (const InputError& error) {
+    } catch (const text::InputError& error) {
       plan.notes.push_back(fmt::format("{:.1f} C was left out: {}", k - 273.15, error.what()));
     }
   }
@@ -62,7 +62,7 @@ bool liquid_is_known(const DelayInputs& inputs, double temperature_k) {
   try {
     inputs.liquid_at(temperature_k);
     return true;
-  } catch (const InputError&) {
+  } catch (const text::InputError&) {
     return false;
   }
 }
@@ -80,23 +80,24 @@ std::vector<double> judged_temperatures_k(const DelayInputs& inputs) {
   return judged_k;
 }
 
-std::vector<double> voltages_of_v(const Scenario& scenario) {
+std::vector<double> voltages_of_v(const scenario::Scenario& scenario) {
   return spread_out(scenario.supply.voltage_v, scenario.tuning.voltage_span_v, 3);
 }
 
 std::string kmph(double speed_mps) {
-  return "\"" + format_quantity(speed_mps, Kind::kSpeed, "km/h", 3) + "\"";
+  return "\"" + text::format_quantity(speed_mps, text::Kind::kSpeed, "km/h", 3) + "\"";
 }
 
-void check(const Scenario& scenario) {
-  const TuningSection& tuning = scenario.tuning;
+void check(const scenario::Scenario& scenario) {
+  const scenario::TuningSection& tuning = scenario.tuning;
   const std::string both = "tuning.slowest = " + kmph(tuning.slowest_mps) +
                            " and tuning.fastest = " + kmph(tuning.fastest_mps);
   if (tuning.slowest_mps > tuning.fastest_mps)
-    throw InputError(scenario.name + ": tuning.slowest: the slowest lies above the fastest: " +
-                     both + "; state them the other way round");
+    throw text::InputError(scenario.name +
+                           ": tuning.slowest: the slowest lies above the fastest: " + both +
+                           "; state them the other way round");
   if (tuning.speeds < 2 || !(tuning.fastest_mps > kLeastApart_ratio * tuning.slowest_mps))
-    throw InputError(
+    throw text::InputError(
         scenario.name + ": " + (tuning.speeds < 2 ? "tuning.speeds" : "tuning.fastest") +
         ": one speed cannot tell a time error from a distance error: D = a + b/v needs two, such "
         "as tuning.slowest = " +
@@ -106,8 +107,8 @@ void check(const Scenario& scenario) {
 }
 
 void add_fit(const DelayInputs& inputs, DelayPlan& plan) {
-  const Scenario& scenario = inputs.scenario;
-  const TuningSection& tuning = scenario.tuning;
+  const scenario::Scenario& scenario = inputs.scenario;
+  const scenario::TuningSection& tuning = scenario.tuning;
   const std::vector<double> rates = spread_out(1.0, tuning.rate_span_ratio, tuning.rates);
   const std::vector<double> spacings = spread_out(1.0, tuning.spacing_span_ratio, 3);
   const std::vector<double> speeds = speeds_mps(tuning);
@@ -124,7 +125,7 @@ void add_fit(const DelayInputs& inputs, DelayPlan& plan) {
             spacings[(s + 2 * r + t) % spacings.size()] * scenario.seeding.meter.spacing_m;
         const std::size_t rows_of =
             (r * plan.temperatures_k.size() + t) * kSpeedsApart + s % kSpeedsApart;
-        one.rng_key = replica_key(scenario.rng_key, kFitKeys + rows_of);
+        one.rng_key = bench::replica_key(scenario.rng_key, kFitKeys + rows_of);
         if (deliverable(inputs, one)) {
           plan.fit.push_back(one);
         } else {
@@ -143,7 +144,7 @@ void add_report(const DelayInputs& inputs, DelayPlan& plan) {
 }  // namespace
 
 Judging judging_of(const DelayInputs& inputs) {
-  const TuningSection& tuning = inputs.scenario.tuning;
+  const scenario::TuningSection& tuning = inputs.scenario.tuning;
   Judging judging;
   if (tuning.speeds > 1) judging.speeds_mps = half_ways(speeds_mps(tuning));
   judging.temperatures_k = judged_temperatures_k(inputs);
@@ -157,7 +158,7 @@ Judging judging_of(const DelayInputs& inputs) {
 
 std::vector<DelayCondition> judging_conditions(const DelayInputs& inputs, const Judging& judging,
                                                const JudgedSpeed& at) {
-  const Scenario& scenario = inputs.scenario;
+  const scenario::Scenario& scenario = inputs.scenario;
   std::vector<DelayCondition> conditions;
   for (std::size_t key = 0; key < kReportKeys; ++key)
     conditions.push_back(
@@ -166,7 +167,7 @@ std::vector<DelayCondition> judging_conditions(const DelayInputs& inputs, const 
          .temperature_k = judging.temperatures_k[key % judging.temperatures_k.size()],
          .voltage_v = judging.voltages_v[(at.index + key) % judging.voltages_v.size()],
          .spacing_m = judging.spacings_m[(key + at.index / 2) % judging.spacings_m.size()],
-         .rng_key = replica_key(scenario.rng_key, kReportFirstKey + key)});
+         .rng_key = bench::replica_key(scenario.rng_key, kReportFirstKey + key)});
   return conditions;
 }
 
@@ -176,15 +177,15 @@ bool deliverable(const DelayInputs& inputs, const DelayCondition& condition) {
 }
 
 double largest_flow_m3ps(const DelayInputs& inputs, const DelayCondition& condition) {
-  const Scenario& scenario = inputs.scenario;
-  if (scenario.row.physics == RowPhysics::kIdeal) return HUGE_VAL;
-  model::RowUnitParams row = nominal_liquid_path(scenario);
+  const scenario::Scenario& scenario = inputs.scenario;
+  if (scenario.row.physics == scenario::RowPhysics::kIdeal) return HUGE_VAL;
+  model::RowUnitParams row = bench::nominal_liquid_path(scenario);
   row.liquid = inputs.liquid_at(condition.temperature_k);
   return model::steady_flow_m3ps(row, scenario.supply.pressure_pa, row.valve.plunger.travel_m);
 }
 
-Scenario condition_scenario(const DelayInputs& inputs, const DelayCondition& condition) {
-  Scenario scenario = inputs.scenario;
+scenario::Scenario condition_scenario(const DelayInputs& inputs, const DelayCondition& condition) {
+  scenario::Scenario scenario = inputs.scenario;
   scenario.travel = {};
   scenario.travel.speed_mps = condition.speed_mps;
   scenario.rate.in_band_m3pm2 = condition.rate_m3pm2;
@@ -205,13 +206,13 @@ Scenario condition_scenario(const DelayInputs& inputs, const DelayCondition& con
   scenario.controller.entered_viscosity_pas = condition.believed_viscosity_pas;
   if (condition.pressure_ratio != 1.0)
     scenario.faults = {
-        {.kind = PressureSag::kName, .amount_ratio = 1.0 - condition.pressure_ratio}};
+        {.kind = scenario::PressureSag::kName, .amount_ratio = 1.0 - condition.pressure_ratio}};
   scenario.rng_key = condition.rng_key;
   return scenario;
 }
 
 DelayPlan plan_delay_study(const DelayInputs& inputs) {
-  const Scenario& scenario = inputs.scenario;
+  const scenario::Scenario& scenario = inputs.scenario;
   check(scenario);
   DelayPlan plan;
   plan.temperatures_k = known_temperatures_k(inputs, plan);
@@ -228,7 +229,7 @@ DelayPlan plan_delay_study(const DelayInputs& inputs) {
                            .temperature_k = scenario.liquid.temperature_k};
     const double most_mps =
         largest_flow_m3ps(inputs, slowest) / (scenario.rate.in_band_m3pm2 * scenario.row.width_m);
-    throw InputError(fmt::format(
+    throw text::InputError(fmt::format(
         "{}: attachment: cannot pass the rate at two speeds between {:.1f} and {:.1f} km/h: at "
         "{:.2f} "
         "bar it gives {:.2f} l/min, enough for {:.1f} km/h; nearest workable: tuning.fastest = "
@@ -240,4 +241,4 @@ DelayPlan plan_delay_study(const DelayInputs& inputs) {
   return plan;
 }
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -25,12 +25,12 @@
 
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::delay {
 
 /// The scenario of the attachment, and its liquid at other temperatures. The function throws
 /// InputError where the catalog does not know it.
 struct DelayInputs {
-  Scenario scenario;
+  scenario::Scenario scenario;
   std::function<model::Liquid(double temperature_k)> liquid_at;
 };
 
@@ -82,8 +82,8 @@ std::vector<DelayCondition> judging_conditions(const DelayInputs& inputs, const 
 /// Whether the supply can give the flow of this condition.
 bool deliverable(const DelayInputs& inputs, const DelayCondition& condition);
 /// The pass of one condition.
-Scenario condition_scenario(const DelayInputs& inputs, const DelayCondition& condition);
+scenario::Scenario condition_scenario(const DelayInputs& inputs, const DelayCondition& condition);
 /// Largest flow of the nominal row at the supply's full pressure, for this liquid.
 double largest_flow_m3ps(const DelayInputs& inputs, const DelayCondition& condition);
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -12,7 +12,7 @@
 #include <filesystem>
 #include <vector>
 
-namespace sim {
+namespace sim::delay {
 
 struct DelayPoint {
   double speed_mps = 0.0;
@@ -25,4 +25,4 @@ struct DelayPoint {
 
 std::vector<DelayPoint> read_delay_points(const std::filesystem::path& file);
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -11,7 +11,7 @@
 #include "sim/study/tune/table_reading.h"
 #include "sim/study/tune/tune.h"
 
-namespace sim {
+namespace sim::delay {
 namespace {
 
 constexpr double kHeld_ratio = 0.95;
@@ -47,7 +47,7 @@ void fill_spread(const Errors& errors, DelaySpeed& at) {
   for (std::size_t c = 0; c < errors.plain_m.size(); ++c) {
     const std::vector<double>& own_m = errors.plain_m[c];
     if (own_m.empty()) continue;
-    const double mean_m = mean_of(own_m);
+    const double mean_m = statistics::mean_of(own_m);
     means_m.push_back(mean_m);
     for (const double error_m : own_m) {
       all_m.push_back(error_m);
@@ -56,12 +56,12 @@ void fill_spread(const Errors& errors, DelaySpeed& at) {
     }
   }
   if (all_m.size() < 2) return;
-  at.mean.value_m = mean_of(means_m);
-  at.mean.half_m =
-      kTwoSided95_ratio * sd_of(means_m) / std::sqrt(static_cast<double>(means_m.size()));
-  at.sd_m = sd_of(all_m);
-  at.trimmed_sd_m = sd_of(trimmed_m);
-  at.trimmed_mean_m = mean_of(trimmed_m);
+  at.mean.value_m = statistics::mean_of(means_m);
+  at.mean.half_m = statistics::kTwoSided95_ratio * statistics::sd_of(means_m) /
+                   std::sqrt(static_cast<double>(means_m.size()));
+  at.sd_m = statistics::sd_of(all_m);
+  at.trimmed_sd_m = statistics::sd_of(trimmed_m);
+  at.trimmed_mean_m = statistics::mean_of(trimmed_m);
   double squares_m2 = 0.0;
   for (const double left_m : within_m) squares_m2 += left_m * left_m;
   at.floor_sd_m = std::sqrt(squares_m2 / std::max(1.0, static_cast<double>(within_m.size()) -
@@ -71,7 +71,7 @@ void fill_spread(const Errors& errors, DelaySpeed& at) {
 /// How far all openings may shift, one way, before the share is lost.
 double flat_one_way_s(const Errors& errors, double speed_mps, double step_s, double tolerance_m,
                       double sensed, double merged_good) {  // tidy: unit seeds
-  double held_s = kNone_ratio;
+  double held_s = statistics::kNone_ratio;
   for (int k = 0; k <= kFlatSteps; ++k) {
     double good = merged_good;  // tidy: unit seeds
     for (std::size_t c = 0; c < errors.plain_m.size(); ++c)
@@ -84,10 +84,11 @@ double flat_one_way_s(const Errors& errors, double speed_mps, double step_s, dou
   return held_s;
 }
 
-void fill_order(const Scenario& scenario, const sillion_attachment_table& table, DelaySpeed& at) {
+void fill_order(const scenario::Scenario& scenario, const sillion_attachment_table& table,
+                DelaySpeed& at) {
   at.flow_m3ps = scenario.rate.in_band_m3pm2 * scenario.row.width_m * at.speed_mps;
-  const TableReading reading = read_table(table, at.flow_m3ps);
-  const PulseOrder order = pulse_order(table, at.flow_m3ps, at.speed_mps);
+  const tune::TableReading reading = tune::read_table(table, at.flow_m3ps);
+  const tune::PulseOrder order = tune::pulse_order(table, at.flow_m3ps, at.speed_mps);
   at.pressure_pa = reading.pressure_pa;
   at.lead_s = reading.lead_s;
   at.lag_s = reading.lag_s;
@@ -100,7 +101,7 @@ void fill_order(const Scenario& scenario, const sillion_attachment_table& table,
 
 DelaySpeed speed_of(const DelayInputs& inputs, const ShareOf& of,
                     const sillion_attachment_table& table) {
-  const Scenario& scenario = inputs.scenario;
+  const scenario::Scenario& scenario = inputs.scenario;
   const std::size_t rows = of.seen.front()->rows.size();
   DelaySpeed at;
   at.speed_mps = of.seen.front()->condition.speed_mps;
@@ -162,19 +163,21 @@ std::vector<RowTrim> strip_trims(const SeenCondition& strip, double reading_m) {
     RowTrim trim;
     if (errors_m.size() >= 2) {
       const double root_ratio = std::sqrt(static_cast<double>(errors_m.size()));
-      const RandomStream stream{
+      const bench::RandomStream stream{
           .rng_key = strip.condition.rng_key, .row = static_cast<std::uint32_t>(row), .pass = 1};
-      const double tape_m = reading_m / root_ratio * stream.normal_ratio(Purpose::kStripReading, 0);
-      trim.trim_m = -(mean_of(errors_m) + tape_m);
-      const double sd_m = sd_of(errors_m);
-      trim.half_m = kTwoSided95_ratio * std::sqrt(sd_m * sd_m + reading_m * reading_m) / root_ratio;
+      const double tape_m =
+          reading_m / root_ratio * stream.normal_ratio(bench::Purpose::kStripReading, 0);
+      trim.trim_m = -(statistics::mean_of(errors_m) + tape_m);
+      const double sd_m = statistics::sd_of(errors_m);
+      trim.half_m = statistics::kTwoSided95_ratio * std::sqrt(sd_m * sd_m + reading_m * reading_m) /
+                    root_ratio;
     }
     trims.push_back(trim);
   }
   return trims;
 }
 
-HeldShare held_share(const ShareOf& of, const Scenario& scenario, int tolerance) {
+HeldShare held_share(const ShareOf& of, const scenario::Scenario& scenario, int tolerance) {
   HeldShare held;
   held.tolerance_m = tolerance_m(scenario, tolerance);
   std::vector<long long> good, total;
@@ -199,14 +202,15 @@ HeldShare held_share(const ShareOf& of, const Scenario& scenario, int tolerance)
   }
   if (all == 0) return held;
   held.share_ratio = static_cast<double>(all_good) / static_cast<double>(all);
-  held.lower95_ratio = lower95_ratio(good, total);
+  held.lower95_ratio = statistics::lower95_ratio(good, total);
   held.holds = held.share_ratio >= kHeld_ratio;
   return held;
 }
 
 DelayCondition judged_condition(const DelayInputs& inputs, const DelayPlan& plan) {
   DelayCondition judged = plan.report.front();
-  judged.speed_mps = std::min(judged_speed_mps(inputs.scenario), plan.report.back().speed_mps);
+  judged.speed_mps =
+      std::min(tune::judged_speed_mps(inputs.scenario), plan.report.back().speed_mps);
   judged.temperature_k = inputs.scenario.liquid.temperature_k;
   judged.voltage_v = inputs.scenario.supply.voltage_v;
   judged.spacing_m = inputs.scenario.seeding.meter.spacing_m;
@@ -277,4 +281,4 @@ DelayReport report_delay(const DelayInputs& inputs, const DelayPlan& plan,
   return report;
 }
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -14,7 +14,7 @@
 
 #include "sim/study/delay/delay.h"
 
-namespace sim {
+namespace sim::delay {
 
 /// Mean error of a row over all report speeds, before its trim.
 struct RowMean {
@@ -49,7 +49,7 @@ std::vector<RowTrim> strip_trims(const SeenCondition& strip, double reading_m);
 /// Lays the strips at the judged speed of the machine that the table was tuned on.
 StripTrims lay_strips(const DelayInputs& inputs, const DelayPlan& plan,
                       const sillion_attachment_table& table, const SeeingOptions& options);
-HeldShare held_share(const ShareOf& of, const Scenario& scenario, int tolerance);
+HeldShare held_share(const ShareOf& of, const scenario::Scenario& scenario, int tolerance);
 /// One row speed with the passes that judge it; without a pass where the supply cannot give the
 /// flow of every one of them.
 DelaySpeed judge_speed(const DelayInputs& inputs, const Judging& judging, const JudgedSpeed& at,
@@ -58,4 +58,4 @@ DelaySpeed judge_speed(const DelayInputs& inputs, const Judging& judging, const 
 DelayReport report_delay(const DelayInputs& inputs, const DelayPlan& plan,
                          const sillion_attachment_table& table, const SeeingOptions& options);
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -9,12 +9,12 @@
 #include "sim/measure/placement.h"
 #include "sim/measure/summary.h"
 
-namespace sim {
+namespace sim::delay {
 namespace {
 
 constexpr double kLongRest_s = 1.0;
 
-bool stands_alone(const RowRecord& row, int seed, double least_m) {
+bool stands_alone(const measure::RowRecord& row, int seed, double least_m) {
   const auto index = static_cast<std::size_t>(seed);
   const double x_m = row.seeds[index].rest_x_ground_m;
   const auto far_from = [&](std::size_t other) {
@@ -24,21 +24,22 @@ bool stands_alone(const RowRecord& row, int seed, double least_m) {
          (index + 1 == row.seeds.size() || far_from(index + 1));
 }
 
-void see_row(RowRecord& row, const Scenario& scenario, int row_index, SeenCondition& seen) {
-  const PlacementRules rules = placement_rules_of(scenario);
-  match_bands(row, rules);
+void see_row(measure::RowRecord& row, const scenario::Scenario& scenario, int row_index,
+             SeenCondition& seen) {
+  const measure::PlacementRules rules = measure::placement_rules_of(scenario);
+  measure::match_bands(row, rules);
   const double half_m = 0.5 * scenario.rate.band_length_m;
   RowCounts counts;
   for (std::size_t k = 0; k < row.seeds.size(); ++k) {
-    const SeedRecord& seed = row.seeds[k];
+    const measure::SeedRecord& seed = row.seeds[k];
     if (seed.sensed) ++counts.sensed;
-    if (seed.sensed && seed.status == SeedStatus::kMerged)
+    if (seed.sensed && seed.status == measure::SeedStatus::kMerged)
       for (int t = 0; t < kTolerances; ++t)
-        if (within_tolerance(row, static_cast<int>(k), tolerance_m(scenario, t), rules))
+        if (measure::within_tolerance(row, static_cast<int>(k), tolerance_m(scenario, t), rules))
           ++counts.merged_good[t];
-    if (seed.status != SeedStatus::kBanded || seed.band < 0) continue;
+    if (seed.status != measure::SeedStatus::kBanded || seed.band < 0) continue;
     const auto index = static_cast<std::size_t>(seed.band);
-    const BandRecord& band = row.bands[index];
+    const measure::BandRecord& band = row.bands[index];
     seen.bands.push_back(
         {.row = row_index,
          .start_error_m = band.start_x_ground_m - (seed.rest_x_ground_m - half_m),
@@ -68,7 +69,7 @@ void number_clusters(int rows, std::vector<SeenCondition>& seen) {
 
 }  // namespace
 
-double tolerance_m(const Scenario& scenario, int index) {
+double tolerance_m(const scenario::Scenario& scenario, int index) {
   constexpr double kFixed_m[] = {10e-3, 25e-3};
   return index < 2 ? kFixed_m[index] : 0.5 * scenario.rate.band_length_m;
 }
@@ -79,8 +80,8 @@ std::vector<SeenCondition> see_conditions(const DelayInputs& inputs,
                                           const SeeingOptions& options) {
   std::vector<SeenCondition> seen(conditions.size());
   oneapi::tbb::parallel_for(std::size_t{0}, conditions.size(), [&](std::size_t c) {
-    const Scenario scenario = condition_scenario(inputs, conditions[c]);
-    PassRecord record = run_pass(
+    const scenario::Scenario scenario = condition_scenario(inputs, conditions[c]);
+    bench::PassRecord record = bench::run_pass(
         scenario, table, {},
         {.watch = {}, .pass = conditions[c].pass, .stop = options.stop, .on_progress = {}});
     SeenCondition& one = seen[c];
@@ -101,4 +102,4 @@ std::vector<SeenCondition> see_conditions(const DelayInputs& inputs,
   return seen;
 }
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -17,7 +17,7 @@
 #include "sim/bench/pass.h"
 #include "sim/study/delay/delay_plan.h"
 
-namespace sim {
+namespace sim::delay {
 
 struct SeenBand {
   int row = 0;      // of the machine
@@ -31,7 +31,7 @@ struct SeenBand {
 };
 
 inline constexpr int kTolerances = 3;  // 10 mm, 25 mm, half the band
-double tolerance_m(const Scenario& scenario, int index);
+double tolerance_m(const scenario::Scenario& scenario, int index);
 
 struct RowCounts {
   long long sensed = 0;
@@ -58,4 +58,4 @@ std::vector<SeenCondition> see_conditions(const DelayInputs& inputs,
                                           const sillion_attachment_table& table,
                                           const SeeingOptions& options = {});
 
-}  // namespace sim
+}  // namespace sim::delay

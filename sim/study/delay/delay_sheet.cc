@@ -13,7 +13,7 @@
 #include "sim/study/delay/holding_words.h"
 #include "sim/study/run/sections.h"
 
-namespace sim {
+namespace sim::delay {
 namespace {
 
 constexpr std::string_view kSheetStyle = R"css(<style>
@@ -49,28 +49,30 @@ main { max-width: 980px; }
 </style>
 )css";
 
-std::string range_words(const HeldRange& range, Measure measure, Units units) {
+std::string range_words(const HeldRange& range, output::Measure measure, output::Units units) {
   if (!std::isfinite(range.low_si)) return "nowhere";
-  if (range.low_si == range.high_si) return "at " + shown(range.low_si, measure, units) + " alone";
+  if (range.low_si == range.high_si)
+    return "at " + output::shown(range.low_si, measure, units) + " alone";
   return span_words(range.low_si, range.high_si, measure, units);
 }
 
 std::string share(double share_ratio) {
-  return shown(share_ratio, Measure::kShare, Units::kMetric);
+  return output::shown(share_ratio, output::Measure::kShare, output::Units::kMetric);
 }
 
 /// Figures of the header as a person of either side of the ocean reads them; the file keeps its
 /// own words, in SI and unrounded.
 std::string shown_header(const DelayStudy& study, const std::string& key, const std::string& words,
-                         Units units) {
-  const Scenario& scenario = study.scenario;
-  const AttachmentSection& part = scenario.attachment;
+                         output::Units units) {
+  const scenario::Scenario& scenario = study.scenario;
+  const scenario::AttachmentSection& part = scenario.attachment;
   const auto place = [&](double length_m) {
-    return shown_plain(length_m, Measure::kPlace, units, 1);
+    return output::shown_plain(length_m, output::Measure::kPlace, units, 1);
   };
   const auto line = [&](const model::Line& one) {
-    return shown(one.length_m, Measure::kDistance, units) + " of " + place(one.bore_m) +
-           ", wave speed " + shown(one.wave_speed_mps, Measure::kJetSpeed, units);
+    return output::shown(one.length_m, output::Measure::kDistance, units) + " of " +
+           place(one.bore_m) + ", wave speed " +
+           output::shown(one.wave_speed_mps, output::Measure::kJetSpeed, units);
   };
   if (key == "band_length") return place(scenario.rate.band_length_m);
   if (key == "outlet_offset") return place(part.outlet_offset_m);
@@ -79,17 +81,20 @@ std::string shown_header(const DelayStudy& study, const std::string& key, const 
   if (key == "hose") return line(part.hose);
   if (key == "tube") return line(part.tube);
   if (key == "temperature")
-    return shown(scenario.liquid.temperature_k, Measure::kTemperature, units);
+    return output::shown(scenario.liquid.temperature_k, output::Measure::kTemperature, units);
   if (key == "pressure")
-    return "at most " + shown(scenario.supply.pressure_pa, Measure::kPressure, units) + ", " +
-           shown(study.start.pressure_pa, Measure::kPressure, units) + " at the judged speed";
-  if (key == "rate") return shown(scenario.rate.in_band_m3pm2, Measure::kRate, units) + " in band";
+    return "at most " +
+           output::shown(scenario.supply.pressure_pa, output::Measure::kPressure, units) + ", " +
+           output::shown(study.start.pressure_pa, output::Measure::kPressure, units) +
+           " at the judged speed";
+  if (key == "rate")
+    return output::shown(scenario.rate.in_band_m3pm2, output::Measure::kRate, units) + " in band";
   if (key == "spacing") return place(scenario.seeding.meter.spacing_m);
   return words;
 }
 
-std::string header_table(const DelayStudy& study, Units units) {
-  Table table{"What was tuned, and on what.", {}, {}, 2};
+std::string header_table(const DelayStudy& study, output::Units units) {
+  output::Table table{"What was tuned, and on what.", {}, {}, 2};
   for (const auto& [key, words] : delay_file_of(study).header) {
     std::string name = key;
     std::replace(name.begin(), name.end(), '_', ' ');
@@ -101,67 +106,67 @@ std::string header_table(const DelayStudy& study, Units units) {
                    study.table.shortest_closed_us * 1e-3)});
   table.lines.push_back(
       {"evidence grade", study.grade + (study.date.empty() ? "" : " of " + study.date)});
-  table.lines.push_back(
-      {"check sum, schema", fmt::format("{:08x}, {}", study.table.check_sum, kDelaySchema)});
+  table.lines.push_back({"check sum, schema",
+                         fmt::format("{:08x}, {}", study.table.check_sum, scenario::kDelaySchema)});
   table.lines.push_back({"program", study.hashes.program});
-  return table_html(table);
+  return output::table_html(table);
 }
 
 /// Places to a tenth of a millimetre, or a thousandth of an inch.
-int place_decimals(Units units) { return units == Units::kUs ? 3 : 1; }
+int place_decimals(output::Units units) { return units == output::Units::kUs ? 3 : 1; }
 
-std::string orders_table(const DelayStudy& study, Units units) {
-  const ShownUnit place = shown_unit(Measure::kPlace, units);
-  const ShownUnit speed = shown_unit(Measure::kSpeed, units);
-  const ShownUnit pressure = shown_unit(Measure::kPressure, units);
-  Table table{"",
-              {"row speed, " + std::string(speed.word), "D, ms", "on, ms",
-               "pressure, " + std::string(pressure.word), "D may be off, ms",
-               "smallest spacing, " + std::string(place.word)},
-              {},
-              0};
+std::string orders_table(const DelayStudy& study, output::Units units) {
+  const output::ShownUnit place = output::shown_unit(output::Measure::kPlace, units);
+  const output::ShownUnit speed = output::shown_unit(output::Measure::kSpeed, units);
+  const output::ShownUnit pressure = output::shown_unit(output::Measure::kPressure, units);
+  output::Table table{"",
+                      {"row speed, " + std::string(speed.word), "D, ms", "on, ms",
+                       "pressure, " + std::string(pressure.word), "D may be off, ms",
+                       "smallest spacing, " + std::string(place.word)},
+                      {},
+                      0};
   for (const DelaySpeed& at : study.speeds)
     table.lines.push_back(
-        {shown_number(at.speed_mps, speed, 1),
+        {output::shown_number(at.speed_mps, speed, 1),
          at.servable ? fmt::format("{:.2f}", at.delay_s * 1e3) : std::string("not servable"),
          fmt::format("{:.2f}", at.on_s * 1e3),
-         shown_number(at.pressure_pa, pressure, pressure.decimals),
+         output::shown_number(at.pressure_pa, pressure, pressure.decimals),
          std::isfinite(at.early_s) && std::isfinite(at.late_s)
              ? fmt::format("−{:.2f} to +{:.2f}", at.early_s * 1e3, at.late_s * 1e3)
              : std::string("does not hold"),
-         shown_number(at.smallest_spacing_m, place, place_decimals(units))});
-  return table_html(table);
+         output::shown_number(at.smallest_spacing_m, place, place_decimals(units))});
+  return output::table_html(table);
 }
 
-std::string shares_table(const DelayStudy& study, Units units) {
-  const ShownUnit place = shown_unit(Measure::kPlace, units);
-  const ShownUnit speed = shown_unit(Measure::kSpeed, units);
+std::string shares_table(const DelayStudy& study, output::Units units) {
+  const output::ShownUnit place = output::shown_unit(output::Measure::kPlace, units);
+  const output::ShownUnit speed = output::shown_unit(output::Measure::kSpeed, units);
   const std::string unit(place.word);
-  Table table{"",
-              {"row speed, " + std::string(speed.word), "residual, " + unit, "sd, " + unit,
-               "floor, " + unit, "10 mm", "25 mm", "half band"},
-              {},
-              0};
+  output::Table table{"",
+                      {"row speed, " + std::string(speed.word), "residual, " + unit, "sd, " + unit,
+                       "floor, " + unit, "10 mm", "25 mm", "half band"},
+                      {},
+                      0};
   for (const DelaySpeed& at : study.speeds) {
     const auto number = [&](double value_si) {
-      return shown_number(value_si, place, place_decimals(units));
+      return output::shown_number(value_si, place, place_decimals(units));
     };
-    table.lines.push_back({shown_number(at.speed_mps, speed, 1),
+    table.lines.push_back({output::shown_number(at.speed_mps, speed, 1),
                            number(at.mean.value_m) + " ± " + number(at.mean.half_m),
                            number(at.trimmed_sd_m), number(at.floor_sd_m),
                            share(at.trimmed[0].share_ratio), share(at.trimmed[1].share_ratio),
                            share(at.trimmed[2].share_ratio)});
   }
-  return table_html(table);
+  return output::table_html(table);
 }
 
-std::string speeds_tables(const DelayStudy& study, Units units) {
+std::string speeds_tables(const DelayStudy& study, output::Units units) {
   return "<div class=\"two speeds\">\n<div>\n" +
-         paragraph_html(
+         output::paragraph_html(
              "What to enter, by row speed; by how much D may be off before 10 mm is "
              "lost.") +
          orders_table(study, units) + "</div>\n<div>\n" +
-         paragraph_html(
+         output::paragraph_html(
              "How well it holds, at seeds, speeds, temperatures, voltages and spacings that took "
              "no part in the fit: mean error before trims with its 95 % interval, sd of all seeds "
              "with trims, the part of it that no delay and no trim removes, share of the seeds "
@@ -182,13 +187,13 @@ std::string correction_line(const char* name, const sillion_correction& correcti
   return text + "; outside: " + outside + ".";
 }
 
-std::string corrections_list(const DelayStudy& study, Units units) {
+std::string corrections_list(const DelayStudy& study, output::Units units) {
   const sillion_attachment_table& table = study.table;
   std::vector<std::string> lines = {
       fmt::format("Pressure: lead and lag are read by the flow that the pressure gives, {} in {} "
                   "points; outside: hold and flag.",
                   span_words(table.pressure_pa[0], table.pressure_pa[table.points - 1],
-                             Measure::kPressure, units),
+                             output::Measure::kPressure, units),
                   table.points),
       table.lift_settable != 0
           ? std::string("Lift: the current of each point sets it.")
@@ -206,15 +211,15 @@ std::string corrections_list(const DelayStudy& study, Units units) {
                           table.viscosity_pressure_q12[k] / 4096.0, table.viscosity.at[k] * 1e-3);
     lines.push_back(text + ", as entered in the controller.");
   }
-  return list_html(lines);
+  return output::list_html(lines);
 }
 
-std::string trust_list(const DelayStudy& study, Units units) {
+std::string trust_list(const DelayStudy& study, output::Units units) {
   const auto law = [&](const LawError& error) {
-    return shown_signed(error.time.value_s, Measure::kTime, units) + " ± " +
-           shown(error.time.half_s, Measure::kTime, units, 2) + " and " +
-           shown_signed(error.distance.value_m, Measure::kPlace, units) + " ± " +
-           shown(error.distance.half_m, Measure::kPlace, units);
+    return output::shown_signed(error.time.value_s, output::Measure::kTime, units) + " ± " +
+           output::shown(error.time.half_s, output::Measure::kTime, units, 2) + " and " +
+           output::shown_signed(error.distance.value_m, output::Measure::kPlace, units) + " ± " +
+           output::shown(error.distance.half_m, output::Measure::kPlace, units);
   };
   std::vector<std::string> lines = {
       "Holds means: " + holding_words(study.scenario, study.plan.judging, units) + ".",
@@ -222,46 +227,48 @@ std::string trust_list(const DelayStudy& study, Units units) {
           " (time and distance, told apart by speed).",
       "What is left at unseen conditions: " + law(study.left) + ".",
       fmt::format("Measured trims take row to row spread from {} to {} (sd of row means).",
-                  shown(study.rows_before_sd_m, Measure::kPlace, units),
-                  shown(study.rows_after_sd_m, Measure::kPlace, units)),
-      "Valid box at " + shown(study.box.speed_mps, Measure::kSpeed, units) + ": " +
+                  output::shown(study.rows_before_sd_m, output::Measure::kPlace, units),
+                  output::shown(study.rows_after_sd_m, output::Measure::kPlace, units)),
+      "Valid box at " + output::shown(study.box.speed_mps, output::Measure::kSpeed, units) + ": " +
           (valid_box_words(study, units).empty() ? "10 mm does not hold even in the middle"
                                                  : valid_box_words(study, units)) +
           ". Temperature not entered in the controller: " +
-          range_words(study.box.temperature_unentered_k, Measure::kTemperature, units) + "."};
+          range_words(study.box.temperature_unentered_k, output::Measure::kTemperature, units) +
+          "."};
   for (int t = 0; t < kTolerances; ++t) {
     const HeldRange with = speeds_held_mps(study, t, true),
                     without = speeds_held_mps(study, t, false);
     const char* names[] = {"10 mm", "25 mm", "half the band"};
     lines.push_back(std::string("95 % within ") + names[t] + " hold: with trims " +
-                    range_words(with, Measure::kSpeed, units) + ", without trims " +
-                    range_words(without, Measure::kSpeed, units) + ".");
+                    range_words(with, output::Measure::kSpeed, units) + ", without trims " +
+                    range_words(without, output::Measure::kSpeed, units) + ".");
   }
   double offset_m = -1e9;
   for (const DelaySpeed& at : study.speeds) offset_m = std::max(offset_m, at.smallest_offset_m);
   lines.push_back("Smallest outlet offset that serves all these speeds: " +
-                  shown(offset_m, Measure::kPlace, units) + " (negative: ahead of the seed).");
+                  output::shown(offset_m, output::Measure::kPlace, units) +
+                  " (negative: ahead of the seed).");
   for (const std::string& note : study.notes) lines.push_back(note);
-  return list_html(lines);
+  return output::list_html(lines);
 }
 
-std::string measured_section(const DelayStudy& study, Units units) {
+std::string measured_section(const DelayStudy& study, output::Units units) {
   if (!study.measured) return {};
   const MeasuredLaw& law = *study.measured;
-  Table table{"Points joined in. Residual: offset that the joint law does not explain.",
-              {"line of the file", "speed", "offset", "stated ±", "residual", "judged"},
-              {},
-              1};
+  output::Table table{"Points joined in. Residual: offset that the joint law does not explain.",
+                      {"line of the file", "speed", "offset", "stated ±", "residual", "judged"},
+                      {},
+                      1};
   for (const JudgedPoint& one : law.points)
     table.lines.push_back({std::to_string(one.point.line),
-                           shown(one.point.speed_mps, Measure::kSpeed, units),
-                           shown_signed(one.point.offset_m, Measure::kPlace, units),
-                           shown(one.point.uncertainty_m, Measure::kPlace, units),
-                           shown_signed(one.residual_m, Measure::kPlace, units),
+                           output::shown(one.point.speed_mps, output::Measure::kSpeed, units),
+                           output::shown_signed(one.point.offset_m, output::Measure::kPlace, units),
+                           output::shown(one.point.uncertainty_m, output::Measure::kPlace, units),
+                           output::shown_signed(one.residual_m, output::Measure::kPlace, units),
                            one.outlier ? "outlier, left out" : "taken"});
-  return section_html(
+  return output::section_html(
       "Measured points",
-      paragraph_html(fmt::format(
+      output::paragraph_html(fmt::format(
           "Joint law: a = {:.2f} ± {:.2f} ms, b = {:.1f} ± {:.1f} mm; chi-square {:.1f} of {} "
           "degrees. {}",
           law.law.time_s * 1e3, law.time_half_s * 1e3, law.law.distance_m * 1e3,
@@ -269,56 +276,56 @@ std::string measured_section(const DelayStudy& study, Units units) {
           law.prior_used ? "The simulated law took part with its own uncertainty."
                          : "The simulated law contradicts the points and was left out: the "
                            "measurement wins.")) +
-          table_html(table));
+          output::table_html(table));
 }
 
 constexpr std::size_t kTrimsAcross = 8;
 
-std::string trims_table(const DelayStudy& study, Units units) {
-  const ShownUnit place = shown_unit(Measure::kPlace, units);
+std::string trims_table(const DelayStudy& study, output::Units units) {
+  const output::ShownUnit place = output::shown_unit(output::Measure::kPlace, units);
   const auto number = [&](double value_si) {
-    return shown_number(value_si, place, place_decimals(units));
+    return output::shown_number(value_si, place, place_decimals(units));
   };
-  std::string html = paragraph_html(
+  std::string html = output::paragraph_html(
       "Trim of each row and its 95 % interval, in " + std::string(place.word) +
       " (rows of the first report key: inventions of the noise section; measure your own on a "
       "strip).");
   for (std::size_t from = 0; from < study.trims.size(); from += kTrimsAcross) {
-    Table table{"", {"row"}, {{"trim"}, {"±"}}, 1};
+    output::Table table{"", {"row"}, {{"trim"}, {"±"}}, 1};
     for (std::size_t k = from; k < std::min(from + kTrimsAcross, study.trims.size()); ++k) {
       table.head.push_back(std::to_string(k));
       table.lines[0].push_back(number(study.trims[k].trim_m));
       table.lines[1].push_back(number(study.trims[k].half_m));
     }
-    html += table_html(table);
+    html += output::table_html(table);
   }
   return html;
 }
 
 /// Residual with its interval and floor over row speed; the tolerance as dashed lines.
-std::string residual_svg(const DelayStudy& study, Units units) {
-  Drawing drawing(760.0, 250.0);
-  const ShownUnit place = shown_unit(Measure::kPlace, units);
-  const Axis y{-12e-3, 12e-3, 205.0, 16.0, place};
-  const Axis x{0.9 * study.speeds.front().speed_mps, 1.04 * study.speeds.back().speed_mps, 66.0,
-               748.0, shown_unit(Measure::kSpeed, units)};
-  draw_y_ticks(drawing, y, 66.0, 748.0, 5);
-  draw_x_axis(drawing, x, 205.0, 16.0, with_unit("row speed", x.unit), 10);
+std::string residual_svg(const DelayStudy& study, output::Units units) {
+  output::Drawing drawing(760.0, 250.0);
+  const output::ShownUnit place = output::shown_unit(output::Measure::kPlace, units);
+  const output::Axis y{-12e-3, 12e-3, 205.0, 16.0, place};
+  const output::Axis x{0.9 * study.speeds.front().speed_mps, 1.04 * study.speeds.back().speed_mps,
+                       66.0, 748.0, output::shown_unit(output::Measure::kSpeed, units)};
+  output::draw_y_ticks(drawing, y, 66.0, 748.0, 5);
+  output::draw_x_axis(drawing, x, 205.0, 16.0, output::with_unit("row speed", x.unit), 10);
   for (const double edge_m : {-10e-3, 10e-3})
-    drawing.line({66.0, y.px(edge_m)}, {748.0, y.px(edge_m)}, {kBlue, 1.0, "5 3"});
+    drawing.line({66.0, y.px(edge_m)}, {748.0, y.px(edge_m)}, {output::kBlue, 1.0, "5 3"});
   for (const DelaySpeed& at : study.speeds) {
     const double at_px = x.px(at.speed_mps);
     const auto inside_px = [&](double value_m) {
       return y.px(std::clamp(value_m, y.from_si, y.to_si));
     };
     drawing.line({at_px, inside_px(-2.0 * at.trimmed_sd_m)},
-                 {at_px, inside_px(2.0 * at.trimmed_sd_m)}, {kMuted, 7.0});
+                 {at_px, inside_px(2.0 * at.trimmed_sd_m)}, {output::kMuted, 7.0});
     drawing.line({at_px + 8.0, inside_px(at.mean.value_m - at.mean.half_m)},
-                 {at_px + 8.0, inside_px(at.mean.value_m + at.mean.half_m)}, {kInk, 1.5});
+                 {at_px + 8.0, inside_px(at.mean.value_m + at.mean.half_m)}, {output::kInk, 1.5});
     drawing.line({at_px + 4.0, inside_px(at.mean.value_m)},
-                 {at_px + 12.0, inside_px(at.mean.value_m)}, {kInk, 2.5});
+                 {at_px + 12.0, inside_px(at.mean.value_m)}, {output::kInk, 2.5});
   }
-  drawing.text({4.0, 14.0}, with_unit("error", place), {12.0});
+  drawing.text({4.0, 14.0}, output::with_unit("error", place), {12.0});
   return drawing.inline_svg("residual", "Residual over row speed",
                             "Thick bars: two sd of all seeds with trims. Thin bars: mean before "
                             "trims with its 95 % interval.");
@@ -326,23 +333,24 @@ std::string residual_svg(const DelayStudy& study, Units units) {
 
 }  // namespace
 
-std::string valid_box_words(const DelayStudy& study, Units units) {
+std::string valid_box_words(const DelayStudy& study, output::Units units) {
   const DelayBox& box = study.box;
   if (!std::isfinite(box.temperature_k.low_si)) return {};
-  return "holds 10 mm for " + range_words(box.temperature_k, Measure::kTemperature, units) + ", " +
-         range_words(box.pressure_si, Measure::kPressure, units) + ", " +
-         range_words(box.voltage_si, Measure::kVoltage, units);
+  return "holds 10 mm for " + range_words(box.temperature_k, output::Measure::kTemperature, units) +
+         ", " + range_words(box.pressure_si, output::Measure::kPressure, units) + ", " +
+         range_words(box.voltage_si, output::Measure::kVoltage, units);
 }
 
-std::string delay_sentence(const DelayStudy& study, Units units) {
+std::string delay_sentence(const DelayStudy& study, output::Units units) {
   const std::string name = study.scenario.attachment.name;
   const HeldRange held = speeds_held_mps(study, 0, true);
   const LawError& found = study.fit.whole;
   const auto place = [&](double length_m) {
-    return shown(length_m, Measure::kPlace, units, place_decimals(units));
+    return output::shown(length_m, output::Measure::kPlace, units, place_decimals(units));
   };
   const std::string law =
-      fmt::format("D = {} + {} / v", shown(study.table.delay_time_us * 1e-6, Measure::kTime, units),
+      fmt::format("D = {} + {} / v",
+                  output::shown(study.table.delay_time_us * 1e-6, output::Measure::kTime, units),
                   place(study.table.delay_distance_um * 1e-6));
   if (!std::isfinite(held.high_si)) {
     const auto best = std::max_element(study.speeds.begin(), study.speeds.end(),
@@ -352,37 +360,39 @@ std::string delay_sentence(const DelayStudy& study, Units units) {
     return fmt::format(
         "{}: 95 % within 10 mm hold at no row speed; best {} at {}; no delay removes a scatter of "
         "{} (sd); {}",
-        name, share(best->trimmed[0].share_ratio), shown(best->speed_mps, Measure::kSpeed, units),
-        shown(best->floor_sd_m, Measure::kPlace, units), law);
+        name, share(best->trimmed[0].share_ratio),
+        output::shown(best->speed_mps, output::Measure::kSpeed, units),
+        output::shown(best->floor_sd_m, output::Measure::kPlace, units), law);
   }
   const bool one = held.low_si == held.high_si;
   return fmt::format(
       "{}: 95 % within 10 mm {} of row speed with trims; {}; the table it started from was off by "
       "{:+.2f} ± {:.2f} ms and {} ± {}",
-      name, (one ? "" : "from ") + range_words(held, Measure::kSpeed, units), law,
+      name, (one ? "" : "from ") + range_words(held, output::Measure::kSpeed, units), law,
       found.time.value_s * 1e3, found.time.half_s * 1e3, place(found.distance.value_m),
       place(found.distance.half_m));
 }
 
-std::string delay_sheet_html(const DelayStudy& study, Units units) {
+std::string delay_sheet_html(const DelayStudy& study, output::Units units) {
   const bool holds = std::isfinite(speeds_held_mps(study, 0, true).high_si);
-  return page_html(
+  return output::page_html(
       "Delay table: " + study.scenario.attachment.name,
       std::string(kSheetStyle) +
-          verdict_html("Delay table, evidence grade: " + study.grade, delay_sentence(study, units),
-                       kSimulatedCaution, !holds) +
-          section_html("Delays by row speed",
-                       speeds_tables(study, units) +
-                           figure_html(residual_svg(study, units),
-                                       "Thick grey bars: two sd of all seeds with trims, about 0. "
-                                       "Thin bars with a tick: mean before trims and its 95 % "
-                                       "interval. Dashed: 10 mm.")) +
-          section_html("How far to trust it", trust_list(study, units)) +
+          output::verdict_html("Delay table, evidence grade: " + study.grade,
+                               delay_sentence(study, units), scenario::kSimulatedCaution, !holds) +
+          output::section_html(
+              "Delays by row speed",
+              speeds_tables(study, units) +
+                  output::figure_html(residual_svg(study, units),
+                                      "Thick grey bars: two sd of all seeds with trims, about 0. "
+                                      "Thin bars with a tick: mean before trims and its 95 % "
+                                      "interval. Dashed: 10 mm.")) +
+          output::section_html("How far to trust it", trust_list(study, units)) +
           measured_section(study, units) + "<div class=\"two next\">\n<div>\n" +
-          section_html("Reference", header_table(study, units)) + "</div>\n<div>\n" +
-          section_html("Corrections", corrections_list(study, units)) +
-          section_html("Trims", trims_table(study, units)) + "</div>\n</div>\n" +
-          "<div class=\"small\">\n" + cautions_section() + "</div>\n");
+          output::section_html("Reference", header_table(study, units)) + "</div>\n<div>\n" +
+          output::section_html("Corrections", corrections_list(study, units)) +
+          output::section_html("Trims", trims_table(study, units)) + "</div>\n</div>\n" +
+          "<div class=\"small\">\n" + output::cautions_section() + "</div>\n");
 }
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -17,30 +17,30 @@
 #include "sim/study/tune/tune.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::delay {
 namespace {
 
 using Json = nlohmann::ordered_json;
 
-std::string words_of(double value_si, Kind kind, const char* unit) {
-  return format_quantity(value_si, kind, unit);
+std::string words_of(double value_si, text::Kind kind, const char* unit) {
+  return text::format_quantity(value_si, kind, unit);
 }
 
-std::string mm(double length_m) { return words_of(length_m, Kind::kLength, "mm"); }
+std::string mm(double length_m) { return words_of(length_m, text::Kind::kLength, "mm"); }
 
 std::string line_words(const model::Line& line) {
-  std::string words = words_of(line.length_m, Kind::kLength, "m") + " of " + mm(line.bore_m) +
-                      ", wave speed " + words_of(line.wave_speed_mps, Kind::kSpeed, "m/s");
-  if (line.rise_m != 0.0) words += ", rise " + words_of(line.rise_m, Kind::kLength, "m");
+  std::string words = words_of(line.length_m, text::Kind::kLength, "m") + " of " + mm(line.bore_m) +
+                      ", wave speed " + words_of(line.wave_speed_mps, text::Kind::kSpeed, "m/s");
+  if (line.rise_m != 0.0) words += ", rise " + words_of(line.rise_m, text::Kind::kLength, "m");
   return words;
 }
 
-std::string delivery_words(const Scenario& scenario) {
+std::string delivery_words(const scenario::Scenario& scenario) {
   const model::DeliveryParams& delivery = scenario.delivery;
   switch (delivery.kind) {
     case model::DeliveryKind::kConveyorGeared:
       return "conveyor geared to ground speed, path " + mm(delivery.path_m) + ", gear " +
-             shortest_text(delivery.gear_ratio);
+             text::shortest_text(delivery.gear_ratio);
     case model::DeliveryKind::kConveyorTimed: return "conveyor, timed";
     default: return "gravity";
   }
@@ -48,13 +48,13 @@ std::string delivery_words(const Scenario& scenario) {
 
 std::string valve_words(const model::Valve& valve) {
   return "seat " + mm(valve.seat.diameter_m) + ", travel " + mm(valve.plunger.travel_m) +
-         ", preload " + words_of(valve.plunger.preload_n, Kind::kForce, "N") + ", coil " +
-         words_of(valve.coil.resistance_ohm, Kind::kResistance, "ohm");
+         ", preload " + words_of(valve.plunger.preload_n, text::Kind::kForce, "N") + ", coil " +
+         words_of(valve.coil.resistance_ohm, text::Kind::kResistance, "ohm");
 }
 
 std::vector<std::pair<std::string, std::string>> header_of(const DelayStudy& study) {
-  const Scenario& scenario = study.scenario;
-  const AttachmentSection& part = scenario.attachment;
+  const scenario::Scenario& scenario = study.scenario;
+  const scenario::AttachmentSection& part = scenario.attachment;
   return {
       {"attachment", part.name},
       {"delivery", delivery_words(scenario)},
@@ -67,15 +67,18 @@ std::vector<std::pair<std::string, std::string>> header_of(const DelayStudy& stu
       {"hose", line_words(part.hose)},
       {"tube", line_words(part.tube)},
       {"valve", valve_words(part.valve)},
-      {"liquid", scenario.liquid.name + ", " +
-                     words_of(scenario.liquid.liquid.viscosity_pas, Kind::kViscosity, "mPa s")},
-      {"temperature", words_of(scenario.liquid.temperature_k, Kind::kTemperature, "C")},
-      {"pressure", "at most " + words_of(scenario.supply.pressure_pa, Kind::kPressure, "bar") +
-                       ", " + words_of(study.start.pressure_pa, Kind::kPressure, "bar") +
+      {"liquid",
+       scenario.liquid.name + ", " +
+           words_of(scenario.liquid.liquid.viscosity_pas, text::Kind::kViscosity, "mPa s")},
+      {"temperature", words_of(scenario.liquid.temperature_k, text::Kind::kTemperature, "C")},
+      {"pressure", "at most " +
+                       words_of(scenario.supply.pressure_pa, text::Kind::kPressure, "bar") + ", " +
+                       words_of(study.start.pressure_pa, text::Kind::kPressure, "bar") +
                        " at the judged speed"},
-      {"voltage", words_of(scenario.supply.voltage_v, Kind::kVoltage, "V")},
+      {"voltage", words_of(scenario.supply.voltage_v, text::Kind::kVoltage, "V")},
       {"wear", "new valve, cold coil"},
-      {"rate", words_of(scenario.rate.in_band_m3pm2, Kind::kVolumePerArea, "l/ha") + " in band"},
+      {"rate",
+       words_of(scenario.rate.in_band_m3pm2, text::Kind::kVolumePerArea, "l/ha") + " in band"},
       {"spacing", mm(scenario.seeding.meter.spacing_m)}};
 }
 
@@ -84,56 +87,57 @@ double or_none(double value, double none) {  // tidy: unit the caller's
 }
 
 Json place_json(const PlaceFound& place) {
-  return {{"value_m", number_or_null(place.value_m)}, {"half95_m", number_or_null(place.half_m)}};
+  return {{"value_m", output::number_or_null(place.value_m)},
+          {"half95_m", output::number_or_null(place.half_m)}};
 }
 
 Json law_json(const LawError& law) {
-  return {{"time_s", number_or_null(law.time.value_s)},
-          {"time_half95_s", number_or_null(law.time.half_s)},
-          {"distance_m", number_or_null(law.distance.value_m)},
-          {"distance_half95_m", number_or_null(law.distance.half_m)},
-          {"correlation_ratio", number_or_null(law.correlation_ratio)}};
+  return {{"time_s", output::number_or_null(law.time.value_s)},
+          {"time_half95_s", output::number_or_null(law.time.half_s)},
+          {"distance_m", output::number_or_null(law.distance.value_m)},
+          {"distance_half95_m", output::number_or_null(law.distance.half_m)},
+          {"correlation_ratio", output::number_or_null(law.correlation_ratio)}};
 }
 
 Json shares_json(const HeldShare (&shares)[kTolerances]) {
   Json list = Json::array();
   for (const HeldShare& share : shares)
-    list.push_back({{"tolerance_m", number_or_null(share.tolerance_m)},
-                    {"sensed_ratio", number_or_null(share.share_ratio)},
-                    {"lower95_ratio", number_or_null(share.lower95_ratio)},
+    list.push_back({{"tolerance_m", output::number_or_null(share.tolerance_m)},
+                    {"sensed_ratio", output::number_or_null(share.share_ratio)},
+                    {"lower95_ratio", output::number_or_null(share.lower95_ratio)},
                     {"holds", share.holds}});
   return list;
 }
 
 Json range_json(const HeldRange& range) {
-  return {{"low", number_or_null(range.low_si)},
-          {"high", number_or_null(range.high_si)},
+  return {{"low", output::number_or_null(range.low_si)},
+          {"high", output::number_or_null(range.high_si)},
           {"low_is_last_tried", range.low_open},
           {"high_is_last_tried", range.high_open}};
 }
 
 Json speed_json(const DelaySpeed& at) {
-  return {{"speed_mps", number_or_null(at.speed_mps)},
-          {"flow_m3ps", number_or_null(at.flow_m3ps)},
-          {"pressure_pa", number_or_null(at.pressure_pa)},
+  return {{"speed_mps", output::number_or_null(at.speed_mps)},
+          {"flow_m3ps", output::number_or_null(at.flow_m3ps)},
+          {"pressure_pa", output::number_or_null(at.pressure_pa)},
           {"servable", at.servable},
-          {"delay_s", number_or_null(at.delay_s)},
-          {"on_s", number_or_null(at.on_s)},
+          {"delay_s", output::number_or_null(at.delay_s)},
+          {"on_s", output::number_or_null(at.on_s)},
           {"residual", place_json(at.mean)},
-          {"sd_m", number_or_null(at.sd_m)},
-          {"trimmed_sd_m", number_or_null(at.trimmed_sd_m)},
-          {"floor_sd_m", number_or_null(at.floor_sd_m)},
+          {"sd_m", output::number_or_null(at.sd_m)},
+          {"trimmed_sd_m", output::number_or_null(at.trimmed_sd_m)},
+          {"floor_sd_m", output::number_or_null(at.floor_sd_m)},
           {"within", shares_json(at.plain)},
           {"within_trimmed", shares_json(at.trimmed)},
-          {"flat_early_s", number_or_null(at.early_s)},
-          {"flat_late_s", number_or_null(at.late_s)},
-          {"smallest_spacing_m", number_or_null(at.smallest_spacing_m)},
-          {"smallest_outlet_offset_m", number_or_null(at.smallest_offset_m)},
-          {"jet_speed_mps", number_or_null(at.jet_speed_mps)},
+          {"flat_early_s", output::number_or_null(at.early_s)},
+          {"flat_late_s", output::number_or_null(at.late_s)},
+          {"smallest_spacing_m", output::number_or_null(at.smallest_spacing_m)},
+          {"smallest_outlet_offset_m", output::number_or_null(at.smallest_offset_m)},
+          {"jet_speed_mps", output::number_or_null(at.jet_speed_mps)},
           {"sensed", at.sensed}};
 }
 
-void fill_measured(const MeasuredLaw& measured, DelayEvidence& evidence) {
+void fill_measured(const MeasuredLaw& measured, scenario::DelayEvidence& evidence) {
   std::vector<double> speeds_mps;
   double squares_m2 = 0.0;
   for (const JudgedPoint& one : measured.points) {
@@ -151,16 +155,16 @@ void fill_measured(const MeasuredLaw& measured, DelayEvidence& evidence) {
 Json measured_json(const MeasuredLaw& measured) {
   Json points = Json::array();
   for (const JudgedPoint& one : measured.points)
-    points.push_back({{"speed_mps", number_or_null(one.point.speed_mps)},
+    points.push_back({{"speed_mps", output::number_or_null(one.point.speed_mps)},
                       {"line", one.point.line},
-                      {"residual_m", number_or_null(one.residual_m)},
-                      {"standardized", number_or_null(one.standardized_ratio)},
+                      {"residual_m", output::number_or_null(one.residual_m)},
+                      {"standardized", output::number_or_null(one.standardized_ratio)},
                       {"outlier", one.outlier}});
-  return {{"time_s", number_or_null(measured.law.time_s)},
-          {"time_half95_s", number_or_null(measured.time_half_s)},
-          {"distance_m", number_or_null(measured.law.distance_m)},
-          {"distance_half95_m", number_or_null(measured.distance_half_m)},
-          {"chi_square", number_or_null(measured.chi_square_ratio)},
+  return {{"time_s", output::number_or_null(measured.law.time_s)},
+          {"time_half95_s", output::number_or_null(measured.time_half_s)},
+          {"distance_m", output::number_or_null(measured.law.distance_m)},
+          {"distance_half95_m", output::number_or_null(measured.distance_half_m)},
+          {"chi_square", output::number_or_null(measured.chi_square_ratio)},
           {"freedom", measured.freedom},
           {"simulated_law_used", measured.prior_used},
           {"points", points}};
@@ -172,15 +176,15 @@ std::string unhashed(const DelayStudy& study) {
   object["attachment"] = study.scenario.attachment.name;
   object["passes"] = {{"fit", study.plan.fit.size()}, {"report", study.plan.report.size()}};
   object["judged"] = holding_json(study.scenario, study.plan.judging);
-  object["fastest"] = {{"holds_mps", number_or_null(study.fastest.holds_mps)},
-                       {"fails_mps", number_or_null(study.fastest.fails_mps)}};
+  object["fastest"] = {{"holds_mps", output::number_or_null(study.fastest.holds_mps)},
+                       {"fails_mps", output::number_or_null(study.fastest.fails_mps)}};
   object["found"] = law_json(study.fit.whole);
   object["left"] = law_json(study.left);
   object["fit"] = {{"bands", study.fit.bands},
                    {"rows", study.fit.clusters},
-                   {"rms_before_m", number_or_null(study.fit.before_rms_m)},
-                   {"rms_after_m", number_or_null(study.fit.after_rms_m)},
-                   {"widest_lead_half95_s", number_or_null(study.fit.largest_lead_half_s)},
+                   {"rms_before_m", output::number_or_null(study.fit.before_rms_m)},
+                   {"rms_after_m", output::number_or_null(study.fit.after_rms_m)},
+                   {"widest_lead_half95_s", output::number_or_null(study.fit.largest_lead_half_s)},
                    {"voltage_told_apart", study.fit.kept.voltage},
                    {"viscosity_told_apart", study.fit.kept.viscosity},
                    {"rest_told_apart", study.fit.kept.rest}};
@@ -189,12 +193,12 @@ std::string unhashed(const DelayStudy& study) {
   object["speeds"] = speeds;
   Json trims = Json::array();
   for (const RowTrim& trim : study.trims)
-    trims.push_back(
-        {{"trim_m", number_or_null(trim.trim_m)}, {"half95_m", number_or_null(trim.half_m)}});
+    trims.push_back({{"trim_m", output::number_or_null(trim.trim_m)},
+                     {"half95_m", output::number_or_null(trim.half_m)}});
   object["trims"] = trims;
-  object["row_means_sd_m"] = {{"before", number_or_null(study.rows_before_sd_m)},
-                              {"after", number_or_null(study.rows_after_sd_m)}};
-  object["box"] = {{"speed_mps", number_or_null(study.box.speed_mps)},
+  object["row_means_sd_m"] = {{"before", output::number_or_null(study.rows_before_sd_m)},
+                              {"after", output::number_or_null(study.rows_after_sd_m)}};
+  object["box"] = {{"speed_mps", output::number_or_null(study.box.speed_mps)},
                    {"temperature_k", range_json(study.box.temperature_k)},
                    {"temperature_unentered_k", range_json(study.box.temperature_unentered_k)},
                    {"pressure_pa", range_json(study.box.pressure_si)},
@@ -203,13 +207,13 @@ std::string unhashed(const DelayStudy& study) {
   object["grade"] = study.grade;
   object["notes"] = study.notes;
   object["check_sum"] = fmt::format("{:08x}", study.table.check_sum);
-  return json_text(object);
+  return output::json_text(object);
 }
 
 }  // namespace
 
-DelayFile delay_file_of(const DelayStudy& study) {
-  DelayFile file;
+scenario::DelayFile delay_file_of(const DelayStudy& study) {
+  scenario::DelayFile file;
   file.header = header_of(study);
   file.table = study.table;
   for (const RowTrim& trim : study.trims)
@@ -227,10 +231,10 @@ DelayFile delay_file_of(const DelayStudy& study) {
   const HeldRange held = speeds_held_mps(study, 0, true);
   file.evidence.holds_from_mps = or_none(held.low_si, 0.0);
   file.evidence.holds_to_mps = or_none(held.high_si, 0.0);
-  file.evidence.valid_box = valid_box_words(study, Units::kMetric);
+  file.evidence.valid_box = valid_box_words(study, output::Units::kMetric);
   if (file.evidence.valid_box.empty())
     file.evidence.valid_box = "10 mm does not hold at the judged speed";
-  file.evidence.attachment_sum = attachment_sum(study.scenario.attachment);
+  file.evidence.attachment_sum = scenario::attachment_sum(study.scenario.attachment);
   file.evidence.program = study.hashes.program;
   file.evidence.grade = study.grade;
   file.evidence.date = study.date;
@@ -266,7 +270,7 @@ std::string delay_csv(const DelayStudy& study) {
           at.late_s,
           at.smallest_spacing_m,
           at.smallest_offset_m})
-      text += (std::isfinite(value) ? shortest_text(value) : std::string()) + ",";
+      text += (std::isfinite(value) ? text::shortest_text(value) : std::string()) + ",";
     text += at.servable ? "true\n" : "false\n";
   }
   return text;
@@ -279,19 +283,20 @@ std::string delay_summary_json(const DelayStudy& study) {
                       {"controller", study.hashes.controller},
                       {"program", study.hashes.program},
                       {"result", study.hashes.result}};
-  return json_text(object);
+  return output::json_text(object);
 }
 
 void seal(DelayStudy& study) {
-  study.hashes = hashes_of(study.scenario, study.start, unhashed(study) + delay_csv(study));
+  study.hashes = run::hashes_of(study.scenario, study.start, unhashed(study) + delay_csv(study));
 }
 
-void write_delay(const DelayStudy& study, const std::filesystem::path& out, Units units) {
-  const std::array<ResultFile, 4> files = {{{"delay.toml", delay_file_text(delay_file_of(study))},
-                                            {"delay.csv", delay_csv(study)},
-                                            {"summary.json", delay_summary_json(study)},
-                                            {"sheet.html", delay_sheet_html(study, units)}}};
-  write_folder(files, out);
+void write_delay(const DelayStudy& study, const std::filesystem::path& out, output::Units units) {
+  const std::array<output::ResultFile, 4> files = {
+      {{"delay.toml", scenario::delay_file_text(delay_file_of(study))},
+       {"delay.csv", delay_csv(study)},
+       {"summary.json", delay_summary_json(study)},
+       {"sheet.html", delay_sheet_html(study, units)}}};
+  output::write_folder(files, out);
 }
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -15,18 +15,18 @@
 #include "sim/study/delay/delay.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::delay {
 
 /// Needs a sealed study: the file carries the program's hash.
-DelayFile delay_file_of(const DelayStudy& study);
+scenario::DelayFile delay_file_of(const DelayStudy& study);
 std::string delay_csv(const DelayStudy& study);
 std::string delay_summary_json(const DelayStudy& study);
-std::string delay_sheet_html(const DelayStudy& study, Units units);
+std::string delay_sheet_html(const DelayStudy& study, output::Units units);
 /// "Holds 10 mm up to 20.2 km/h ..."
-std::string delay_sentence(const DelayStudy& study, Units units);
+std::string delay_sentence(const DelayStudy& study, output::Units units);
 /// "9 to 24 C, 2.7 to 3.3 bar, 11.6 to 14 V"; empty where not even the middle holds.
-std::string valid_box_words(const DelayStudy& study, Units units);
+std::string valid_box_words(const DelayStudy& study, output::Units units);
 void seal(DelayStudy& study);
-void write_delay(const DelayStudy& study, const std::filesystem::path& out, Units units);
+void write_delay(const DelayStudy& study, const std::filesystem::path& out, output::Units units);
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -2,7 +2,7 @@
 
 #include <cmath>
 
-namespace sim {
+namespace sim::delay {
 
 bool holds(const DelaySpeed& at, int tolerance, bool trimmed) {
   return at.servable && at.deliverable && (trimmed ? at.trimmed : at.plain)[tolerance].holds;
@@ -29,4 +29,4 @@ FastestHeld find_fastest(std::span<const double> speeds_mps,
   return fastest;
 }
 
-}  // namespace sim
+}  // namespace sim::delay

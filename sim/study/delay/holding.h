@@ -20,7 +20,7 @@
 
 #include "sim/study/delay/delay_report.h"
 
-namespace sim {
+namespace sim::delay {
 
 inline constexpr int kSpeedHalvings = 4;
 
@@ -30,4 +30,4 @@ bool holds(const DelaySpeed& at, int tolerance = 0, bool trimmed = true);
 FastestHeld find_fastest(std::span<const double> speeds_mps,
                          const std::function<DelaySpeed(const JudgedSpeed&)>& judge);
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -10,13 +10,14 @@
 #include "sim/output/shown_units.h"
 #include "sim/study/delay/delay_plan.h"
 
-namespace sim {
+namespace sim::delay {
 
 /// "11.0 to 19.0 °C"; two ends that read alike get more digits, and one figure stands for both
 /// where they are equal.
-std::string span_words(double low_si, double high_si, Measure measure, Units units);
+std::string span_words(double low_si, double high_si, output::Measure measure, output::Units units);
 /// "at least 95 % of the sensed seeds within 10 mm, each row with the trim of its strip test, ..."
-std::string holding_words(const Scenario& scenario, const Judging& judging, Units units);
-nlohmann::ordered_json holding_json(const Scenario& scenario, const Judging& judging);
+std::string holding_words(const scenario::Scenario& scenario, const Judging& judging,
+                          output::Units units);
+nlohmann::ordered_json holding_json(const scenario::Scenario& scenario, const Judging& judging);
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -9,7 +9,7 @@
 #include "sim/text/document.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::delay {
 namespace {
 
 constexpr double kContradiction_frac = 0.999;
@@ -115,10 +115,10 @@ Fit fit_of(const std::vector<JudgedPoint>& points, std::size_t without = kNone) 
 }
 
 std::string speed_text(double speed_mps) {
-  return format_quantity(speed_mps, Kind::kSpeed, "km/h", 3);
+  return text::format_quantity(speed_mps, text::Kind::kSpeed, "km/h", 3);
 }
 std::string place_text(double length_m) {
-  return format_quantity(length_m, Kind::kLength, "mm", 3);
+  return text::format_quantity(length_m, text::Kind::kLength, "mm", 3);
 }
 
 double middle_uncertainty_m(const std::vector<JudgedPoint>& points) {
@@ -140,40 +140,42 @@ std::string helpful_speed(const std::vector<JudgedPoint>& points, const PointRul
     Normal more = have;
     more.take(speed_mps, 0.0, sd_m);
     if (!(more.determinant() > 1e-9 * more.vv * more.one)) continue;
-    if (kTwoSided95_ratio * more.solved().distance_sd_m <= rules.most_distance_half_m)
+    if (statistics::kTwoSided95_ratio * more.solved().distance_sd_m <= rules.most_distance_half_m)
       return "measure also at " + speed_text(speed_mps) + " or below (to " + place_text(sd_m) + ")";
   }
   // At no speed: then the points themselves are too coarse. The best is at the slowest speed.
   have.take(kSlowestHelp_mps, 0.0, sd_m);
   const double share =
-      rules.most_distance_half_m / (kTwoSided95_ratio * have.solved().distance_sd_m);
+      rules.most_distance_half_m / (statistics::kTwoSided95_ratio * have.solved().distance_sd_m);
   return "measure also at " + speed_text(kSlowestHelp_mps) + " and every point to " +
          place_text(sd_m * share) + " or better, as the mean of more bands";
 }
 
 void require_two_speeds(const std::vector<JudgedPoint>& points, const PointRules& rules) {
-  const Place place{rules.file, points.empty() ? 0 : points.back().point.line, {}};
-  if (points.empty()) fail({rules.file, 0, {}}, "speed", "no measured points");
+  const text::Place place{rules.file, points.empty() ? 0 : points.back().point.line, {}};
+  if (points.empty()) text::fail({rules.file, 0, {}}, "speed", "no measured points");
   const SpeedRange range = speeds_of(points, kNone);
   if (!range.two()) {
-    fail(place, "speed",
-         "all points are at " + speed_text(range.fastest_mps) +
-             ": at one speed a time error and a distance error look alike; " +
-             helpful_speed(points, rules));
+    text::fail(place, "speed",
+               "all points are at " + speed_text(range.fastest_mps) +
+                   ": at one speed a time error and a distance error look alike; " +
+                   helpful_speed(points, rules));
   }
   const Fit fit = fit_of(points);
-  const double half_m = kTwoSided95_ratio * fit.law.distance_sd_m;
+  const double half_m = statistics::kTwoSided95_ratio * fit.law.distance_sd_m;
   if (half_m > rules.most_distance_half_m) {
-    fail(place, "speed",
-         "speeds of " + speed_text(range.slowest_mps) + " to " + speed_text(range.fastest_mps) +
-             " with the stated uncertainties tell the distance b only to +-" + place_text(half_m) +
-             ", wanted +-" + place_text(rules.most_distance_half_m) + ": " +
-             helpful_speed(points, rules));
+    text::fail(place, "speed",
+               "speeds of " + speed_text(range.slowest_mps) + " to " +
+                   speed_text(range.fastest_mps) +
+                   " with the stated uncertainties tell the distance b only to +-" +
+                   place_text(half_m) + ", wanted +-" + place_text(rules.most_distance_half_m) +
+                   ": " + helpful_speed(points, rules));
   }
 }
 
 double left_out_ratio(const std::vector<JudgedPoint>& points, std::size_t index) {
-  if (!speeds_of(points, index).two()) return kNone_ratio;  // nothing to compare it with
+  if (!speeds_of(points, index).two())
+    return statistics::kNone_ratio;  // nothing to compare it with
   const Fit others = fit_of(points, index);
   const DelayPoint& p = points[index].point;
   const double variance_m2 =
@@ -185,7 +187,7 @@ double left_out_ratio(const std::vector<JudgedPoint>& points, std::size_t index)
 // neither is the outlier: their chi-squares must differ by the 95 % limit at one degree.
 bool clearly_worst(const std::vector<JudgedPoint>& points, std::size_t worst) {
   const double without_worst = fit_of(points, worst).chi_square;
-  const double margin = chi_square_quantile_ratio(1.0 - kFalseName_frac, 1);
+  const double margin = statistics::chi_square_quantile_ratio(1.0 - kFalseName_frac, 1);
   for (std::size_t i = 0; i < points.size(); ++i) {
     if (i == worst || points[i].outlier || !speeds_of(points, i).two()) continue;
     if (fit_of(points, i).chi_square - without_worst < margin) return false;
@@ -196,7 +198,7 @@ bool clearly_worst(const std::vector<JudgedPoint>& points, std::size_t worst) {
 void name_outliers(std::vector<JudgedPoint>& points, double& limit_ratio) {
   if (points.size() < 4) return;
   const double count = static_cast<double>(points.size());
-  limit_ratio = normal_quantile_ratio(1.0 - kFalseName_frac / (2.0 * count));
+  limit_ratio = statistics::normal_quantile_ratio(1.0 - kFalseName_frac / (2.0 * count));
   for (std::size_t named = 0; named < points.size() / 4; ++named) {
     std::size_t worst = kNone;
     for (std::size_t i = 0; i < points.size(); ++i) {
@@ -214,7 +216,7 @@ void name_outliers(std::vector<JudgedPoint>& points, double& limit_ratio) {
 void require_agreement(const std::vector<JudgedPoint>& points, const Fit& fit,
                        const PointRules& rules) {
   if (fit.freedom < 1) return;
-  const double limit = chi_square_quantile_ratio(kContradiction_frac, fit.freedom);
+  const double limit = statistics::chi_square_quantile_ratio(kContradiction_frac, fit.freedom);
   if (fit.chi_square <= limit) return;
   std::size_t one = 0, other = 0;
   double most = -1.0;
@@ -232,16 +234,17 @@ void require_agreement(const std::vector<JudgedPoint>& points, const Fit& fit,
   const double widen = std::sqrt(fit.chi_square / limit);
   const DelayPoint& p = points[one].point;
   const DelayPoint& q = points[other].point;
-  fail({rules.file, q.line, {}}, "offset",
-       "measured points contradict each other (chi-square " +
-           format_quantity(fit.chi_square, Kind::kRatio, "", 3) + ", 99.9 % limit " +
-           format_quantity(limit, Kind::kRatio, "", 3) + " at " + std::to_string(fit.freedom) +
-           " degrees of freedom): most of all lines " + std::to_string(p.line) + " and " +
-           std::to_string(q.line) + " (" + speed_text(p.speed_mps) + " and " +
-           speed_text(q.speed_mps) + "). Measure these again, or state uncertainties " +
-           format_quantity(widen, Kind::kRatio, "", 3) + " times as large: for these two " +
-           place_text(p.uncertainty_m * widen) + " and " + place_text(q.uncertainty_m * widen) +
-           " would reconcile them");
+  text::fail({rules.file, q.line, {}}, "offset",
+             "measured points contradict each other (chi-square " +
+                 text::format_quantity(fit.chi_square, text::Kind::kRatio, "", 3) +
+                 ", 99.9 % limit " + text::format_quantity(limit, text::Kind::kRatio, "", 3) +
+                 " at " + std::to_string(fit.freedom) + " degrees of freedom): most of all lines " +
+                 std::to_string(p.line) + " and " + std::to_string(q.line) + " (" +
+                 speed_text(p.speed_mps) + " and " + speed_text(q.speed_mps) +
+                 "). Measure these again, or state uncertainties " +
+                 text::format_quantity(widen, text::Kind::kRatio, "", 3) +
+                 " times as large: for these two " + place_text(p.uncertainty_m * widen) + " and " +
+                 place_text(q.uncertainty_m * widen) + " would reconcile them");
 }
 
 double disagreement(const UncertainLaw& one, const UncertainLaw& other) {
@@ -278,7 +281,8 @@ MeasuredLaw fit_measured_points(std::span<const DelayPoint> points,
   require_agreement(result.points, fit, rules);
   result.chi_square_ratio = fit.chi_square;
   result.freedom = fit.freedom;
-  result.birge_ratio = fit.freedom > 0 ? std::sqrt(fit.chi_square / fit.freedom) : kNone_ratio;
+  result.birge_ratio =
+      fit.freedom > 0 ? std::sqrt(fit.chi_square / fit.freedom) : statistics::kNone_ratio;
   const double widen = fit.widening_ratio();
   result.law = fit.law;
   result.law.time_sd_s *= widen;
@@ -286,8 +290,8 @@ MeasuredLaw fit_measured_points(std::span<const DelayPoint> points,
   if (simulated) {
     result.prior_given = true;
     result.prior_chi_square_ratio = disagreement(result.law, *simulated);
-    result.prior_used =
-        result.prior_chi_square_ratio <= chi_square_quantile_ratio(kContradiction_frac, 2);
+    result.prior_used = result.prior_chi_square_ratio <=
+                        statistics::chi_square_quantile_ratio(kContradiction_frac, 2);
     if (result.prior_used) {
       Normal joined;
       joined.take(result.law);
@@ -295,8 +299,8 @@ MeasuredLaw fit_measured_points(std::span<const DelayPoint> points,
       result.law = joined.solved();
     }
   }
-  result.time_half_s = kTwoSided95_ratio * result.law.time_sd_s;
-  result.distance_half_m = kTwoSided95_ratio * result.law.distance_sd_m;
+  result.time_half_s = statistics::kTwoSided95_ratio * result.law.time_sd_s;
+  result.distance_half_m = statistics::kTwoSided95_ratio * result.law.distance_sd_m;
   for (std::size_t i = 0; i < result.points.size(); ++i) {
     JudgedPoint& judged = result.points[i];
     judged.residual_m = residual_m(judged.point, result.law);
@@ -306,4 +310,4 @@ MeasuredLaw fit_measured_points(std::span<const DelayPoint> points,
   return result;
 }
 
-}  // namespace sim
+}  // namespace sim::delay

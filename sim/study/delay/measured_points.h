@@ -34,7 +34,7 @@
 
 #include "sim/study/delay/delay_points_csv.h"
 
-namespace sim {
+namespace sim::delay {
 
 /// A delay law with standard deviations of its two parts.
 struct UncertainLaw {
@@ -79,4 +79,4 @@ MeasuredLaw fit_measured_points(std::span<const DelayPoint> points,
                                 const std::optional<UncertainLaw>& simulated = {},
                                 const PointRules& rules = {});
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -12,7 +12,7 @@
 #include "sim/text/document.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::delay {
 namespace {
 
 constexpr double kModifiedScore_ratio = 3.5;
@@ -77,7 +77,8 @@ void leave_out_outliers(Layout& layout, StripFit& fit) {
   }
   const double count = static_cast<double>(distances_m.size());
   const double limit_ratio =
-      std::max(kModifiedScore_ratio, normal_quantile_ratio(1.0 - kFalseName_frac / (2.0 * count)));
+      std::max(kModifiedScore_ratio,
+               statistics::normal_quantile_ratio(1.0 - kFalseName_frac / (2.0 * count)));
   fit.outlier_limit_m = limit_ratio * median_m(std::move(distances_m)) / kMadOfNormal_ratio;
   // More than half of the readings equal (a tape read to whole centimetres): no scale to judge by.
   if (!(fit.outlier_limit_m > 0.0)) return;
@@ -91,30 +92,30 @@ void leave_out_outliers(Layout& layout, StripFit& fit) {
 }
 
 void require_workable(const Layout& layout, const StripFitRules& rules) {
-  const Place place{rules.file, 0, {}};
-  if (layout.cells.empty()) fail(place, "offset", "no bands were read");
+  const text::Place place{rules.file, 0, {}};
+  if (layout.cells.empty()) text::fail(place, "offset", "no bands were read");
   const auto text = [](double speed_mps) {
-    return format_quantity(speed_mps, Kind::kSpeed, "km/h", 3);
+    return text::format_quantity(speed_mps, text::Kind::kSpeed, "km/h", 3);
   };
   const double slowest_mps = layout.speeds_mps.front();
   const double fastest_mps = layout.speeds_mps.back();
   if (fastest_mps < slowest_mps * rules.least_speed_ratio) {
-    fail(place, "speed",
-         (fastest_mps > slowest_mps
-              ? "speeds of " + text(slowest_mps) + " and " + text(fastest_mps) + " are too near"
-              : "all bands were laid at " + text(fastest_mps)) +
-             ": a time error and a distance error look alike; lay a second strip at " +
-             text(fastest_mps / 2.0) + " (at most " + text(fastest_mps / rules.least_speed_ratio) +
-             ")");
+    text::fail(place, "speed",
+               (fastest_mps > slowest_mps ? "speeds of " + text(slowest_mps) + " and " +
+                                                text(fastest_mps) + " are too near"
+                                          : "all bands were laid at " + text(fastest_mps)) +
+                   ": a time error and a distance error look alike; lay a second strip at " +
+                   text(fastest_mps / 2.0) + " (at most " +
+                   text(fastest_mps / rules.least_speed_ratio) + ")");
   }
   for (const Cell& cell : layout.cells) {
     if (static_cast<int>(cell.readings.size()) >= kFewestBands) continue;
-    fail(place, "band",
-         "row " + std::to_string(layout.rows[static_cast<std::size_t>(cell.row)]) + " at " +
-             text(layout.speeds_mps[static_cast<std::size_t>(cell.run)]) + " has " +
-             std::to_string(cell.readings.size()) +
-             " bands: too few to see its scatter; read at least " + std::to_string(kFewestBands) +
-             " per row and run");
+    text::fail(place, "band",
+               "row " + std::to_string(layout.rows[static_cast<std::size_t>(cell.row)]) + " at " +
+                   text(layout.speeds_mps[static_cast<std::size_t>(cell.run)]) + " has " +
+                   std::to_string(cell.readings.size()) +
+                   " bands: too few to see its scatter; read at least " +
+                   std::to_string(kFewestBands) + " per row and run");
   }
 }
 
@@ -158,7 +159,8 @@ TwoWay two_way(const Layout& layout, double scatter_m, const StripFitRules& rule
   const Eigen::MatrixXd normal = design.transpose() * design;
   const Eigen::FullPivLU<Eigen::MatrixXd> solver(normal);
   if (!solver.isInvertible())
-    fail({rules.file, 0, {}}, "row", "no row was read in common by all runs: read the same rows");
+    text::fail({rules.file, 0, {}}, "row",
+               "no row was read in common by all runs: read the same rows");
   TwoWay fit;
   fit.inverse = solver.inverse();
   fit.beta = fit.inverse * (design.transpose() * means);
@@ -172,9 +174,9 @@ TwoWay two_way(const Layout& layout, double scatter_m, const StripFitRules& rule
 void find_trims(const Layout& layout, const TwoWay& both, StripFit& fit) {
   const auto runs = static_cast<Eigen::Index>(layout.speeds_mps.size());
   const auto rows = static_cast<Eigen::Index>(layout.rows.size());
-  fit.recovered_ratio = fit.row_before_sd_m = fit.row_after_sd_m = kNone_ratio;
+  fit.recovered_ratio = fit.row_before_sd_m = fit.row_after_sd_m = statistics::kNone_ratio;
   if (rows < 2 || both.freedom < 1) return;
-  const double t_ratio = student_quantile_ratio(kTwoSided95_frac, both.freedom);
+  const double t_ratio = statistics::student_quantile_ratio(kTwoSided95_frac, both.freedom);
   double spread_m2 = 0.0;
   double noise_m2 = 0.0;
   for (Eigen::Index row = 0; row < rows; ++row) {
@@ -209,12 +211,12 @@ void find_law(const Layout& layout, const TwoWay& both, const StripFitRules& rul
   const Eigen::VectorXd run_means = both.beta.head(runs);
   const Eigen::Vector2d law = inverse * (design.transpose() * run_means);
   double run_m2 = 0.0;  // of a run's mean about the line
-  double limit_ratio = normal_quantile_ratio(kTwoSided95_frac);
+  double limit_ratio = statistics::normal_quantile_ratio(kTwoSided95_frac);
   fit.run_freedom = static_cast<int>(runs) - 2;
   fit.run_error_seen = fit.run_freedom > 0;
   if (fit.run_error_seen) {
     run_m2 = (run_means - design * law).squaredNorm() / fit.run_freedom;
-    limit_ratio = student_quantile_ratio(kTwoSided95_frac, fit.run_freedom);
+    limit_ratio = statistics::student_quantile_ratio(kTwoSided95_frac, fit.run_freedom);
     fit.run_sd_m = std::sqrt(run_m2);
   } else {
     fit.run_sd_m = rules.assumed_run_sd_m;
@@ -256,4 +258,4 @@ StripFit fit_strip(std::span<const StripReading> readings, const StripFitRules& 
   return fit;
 }
 
-}  // namespace sim
+}  // namespace sim::delay

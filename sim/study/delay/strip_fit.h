@@ -32,7 +32,7 @@
 
 #include "sim/study/delay/strip_readings_csv.h"
 
-namespace sim {
+namespace sim::delay {
 
 struct RowTrim {
   int row = 0;
@@ -72,4 +72,4 @@ struct StripFitRules {
 
 StripFit fit_strip(std::span<const StripReading> readings, const StripFitRules& rules = {});
 
-}  // namespace sim
+}  // namespace sim::delay

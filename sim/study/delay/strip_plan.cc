@@ -10,7 +10,7 @@
 #include "sim/text/document.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::delay {
 namespace {
 
 constexpr double kRunUp_s = 4.0;  // as the simulated strip test (strip_test.cc)
@@ -26,7 +26,7 @@ double band_m2(const StripRequest& r) {
 
 double trim_half_m(const StripRequest& r, int bands_a_row) {
   const double share = r.rows > 1 ? 1.0 - 1.0 / r.rows : 1.0;
-  return normal_quantile_ratio(0.975) * std::sqrt(band_m2(r) * share / bands_a_row);
+  return statistics::normal_quantile_ratio(0.975) * std::sqrt(band_m2(r) * share / bands_a_row);
 }
 
 double drive_s(const StripPlan& plan) {
@@ -49,7 +49,7 @@ void complete(StripPlan& plan) {
   plan.trim_half_m = trim_half_m(r, plan.bands * plan.runs());
   const double run_m =
       std::sqrt(r.run_sd_m * r.run_sd_m + band_m2(r) / (static_cast<double>(r.rows) * plan.bands));
-  const double t_ratio = student_quantile_ratio(0.975, plan.runs() - 2);
+  const double t_ratio = statistics::student_quantile_ratio(0.975, plan.runs() - 2);
   const double apart_mps = plan.fast_mps - plan.slow_mps;
   // Half of the runs at each speed: sum of squares about the mean speed is runs (apart/2)^2.
   plan.time_half_s = t_ratio * run_m / (std::sqrt(plan.runs()) * 0.5 * apart_mps);
@@ -80,7 +80,7 @@ bool better(const StripPlan& one, const StripPlan& other) {
 void find_ways_out(StripPlan& plan) {
   StripPlan shorter = plan;
   shorter.runs_a_speed = kFewestRuns;
-  plan.in_time_trim_half_m = kNone_ratio;
+  plan.in_time_trim_half_m = statistics::kNone_ratio;
   for (shorter.bands = plan.bands * plan.runs(); shorter.bands >= kFewestBands; --shorter.bands) {
     complete(shorter);
     if (!shorter.in_time) continue;
@@ -106,13 +106,14 @@ StripPlan plan_strip(const StripRequest& request) {
     start.fast_mps = std::min(2.0 * start.slow_mps, request.table_fastest_mps);
   if (start.fast_mps < start.slow_mps * kLeastSpeed_ratio) {
     const auto text = [](double speed_mps) {
-      return format_quantity(speed_mps, Kind::kSpeed, "km/h", 3);
+      return text::format_quantity(speed_mps, text::Kind::kSpeed, "km/h", 3);
     };
-    fail({"strip test", 0, {}}, "speed",
-         "the table holds from " + text(request.table_slowest_mps) + " to " +
-             text(request.table_fastest_mps) +
-             ": too few speeds to tell a time error from a distance error; it must reach down to " +
-             text(request.table_fastest_mps / kLeastSpeed_ratio) + " or below");
+    text::fail(
+        {"strip test", 0, {}}, "speed",
+        "the table holds from " + text(request.table_slowest_mps) + " to " +
+            text(request.table_fastest_mps) +
+            ": too few speeds to tell a time error from a distance error; it must reach down to " +
+            text(request.table_fastest_mps / kLeastSpeed_ratio) + " or below");
   }
   StripPlan best = with_runs(start, kFewestRuns);
   for (int runs = kFewestRuns + 1; runs <= kMostRuns; ++runs) {
@@ -130,4 +131,4 @@ StripPlan plan_strip(const StripRequest& request) {
   return best;
 }
 
-}  // namespace sim
+}  // namespace sim::delay

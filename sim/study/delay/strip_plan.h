@@ -17,7 +17,7 @@
 // Checked  tests/sim/study/delay/strip_plan_test.cc
 #pragma once
 
-namespace sim {
+namespace sim::delay {
 
 /// How long people take. Common practice, no source.
 struct StripWork {
@@ -69,4 +69,4 @@ struct StripPlan {
 
 StripPlan plan_strip(const StripRequest& request);
 
-}  // namespace sim
+}  // namespace sim::delay

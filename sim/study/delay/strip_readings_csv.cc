@@ -9,22 +9,23 @@
 #include "sim/text/csv_table.h"
 #include "sim/text/document.h"
 
-namespace sim {
+namespace sim::delay {
 
 std::vector<StripReading> read_strip_readings(const std::filesystem::path& file) {
   const std::array columns = {
-      CsvColumn{.name = "speed", .kind = Kind::kSpeed, .least_si = 0.1, .most_si = 20.0},
-      CsvColumn{.name = "row", .least_si = 0.0, .most_si = 1000.0},
-      CsvColumn{.name = "band", .least_si = 0.0, .most_si = 1e6},
-      CsvColumn{.name = "offset",
-                .kind = Kind::kLength,
-                .may_be_empty = true,
-                .least_si = -1.0,
-                .most_si = 1.0},
-      CsvColumn{.name = "run", .required = false, .least_si = 0.0, .most_si = 1000.0}};
+      text::CsvColumn{
+          .name = "speed", .kind = text::Kind::kSpeed, .least_si = 0.1, .most_si = 20.0},
+      text::CsvColumn{.name = "row", .least_si = 0.0, .most_si = 1000.0},
+      text::CsvColumn{.name = "band", .least_si = 0.0, .most_si = 1e6},
+      text::CsvColumn{.name = "offset",
+                      .kind = text::Kind::kLength,
+                      .may_be_empty = true,
+                      .least_si = -1.0,
+                      .most_si = 1.0},
+      text::CsvColumn{.name = "run", .required = false, .least_si = 0.0, .most_si = 1000.0}};
   std::vector<StripReading> readings;
   std::map<std::tuple<double, int, int, int>, int> line_of;
-  for (const CsvLine& line : read_csv(file, columns)) {
+  for (const text::CsvLine& line : text::read_csv(file, columns)) {
     StripReading reading{.speed_mps = line.values_si[0],
                          .row = static_cast<int>(line.values_si[1]),
                          .band = static_cast<int>(line.values_si[2]),
@@ -34,13 +35,13 @@ std::vector<StripReading> read_strip_readings(const std::filesystem::path& file)
     const auto [other, fresh] = line_of.emplace(
         std::tuple{reading.speed_mps, reading.run, reading.row, reading.band}, line.line);
     if (!fresh)
-      fail({file.string(), line.line, {}}, "band",
-           "this band stands in line " + std::to_string(other->second) +
-               " too; two runs at one speed are told apart by a column `run`");
+      text::fail({file.string(), line.line, {}}, "band",
+                 "this band stands in line " + std::to_string(other->second) +
+                     " too; two runs at one speed are told apart by a column `run`");
     if (std::isfinite(reading.offset_m)) readings.push_back(reading);
   }
-  if (readings.empty()) fail({file.string(), 0, {}}, "offset", "no band was read");
+  if (readings.empty()) text::fail({file.string(), 0, {}}, "offset", "no band was read");
   return readings;
 }
 
-}  // namespace sim
+}  // namespace sim::delay

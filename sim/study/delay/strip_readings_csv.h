@@ -11,7 +11,7 @@
 #include <filesystem>
 #include <vector>
 
-namespace sim {
+namespace sim::delay {
 
 struct StripReading {
   double speed_mps = 0.0;
@@ -24,4 +24,4 @@ struct StripReading {
 
 std::vector<StripReading> read_strip_readings(const std::filesystem::path& file);
 
-}  // namespace sim
+}  // namespace sim::delay

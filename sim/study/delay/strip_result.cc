@@ -6,18 +6,20 @@
 #include "sim/output/shown_units.h"
 #include "sim/study/delay/strip_sheet.h"
 
-namespace sim {
+namespace sim::delay {
 namespace {
 
 using Json = nlohmann::ordered_json;
 
-std::string place(double length_m) { return shown(length_m, Measure::kPlace, Units::kMetric, 2); }
+std::string place(double length_m) {
+  return output::shown(length_m, output::Measure::kPlace, output::Units::kMetric, 2);
+}
 std::string signed_place(double length_m) { return (length_m >= 0.0 ? "+" : "") + place(length_m); }
 std::string signed_time(double time_s) {
-  return shown_signed(time_s, Measure::kTime, Units::kMetric);
+  return output::shown_signed(time_s, output::Measure::kTime, output::Units::kMetric);
 }
-std::string half(double value_si, Measure measure) {
-  return " ± " + shown(value_si, measure, Units::kMetric, 2);
+std::string half(double value_si, output::Measure measure) {
+  return " ± " + output::shown(value_si, measure, output::Units::kMetric, 2);
 }
 
 std::string recovered_line(const StripFit& fit) {
@@ -26,7 +28,7 @@ std::string recovered_line(const StripFit& fit) {
     return "Rows do not differ by more than the noise of their means: a trim would recover "
            "nothing.";
   return "A measured trim recovers " +
-         shown(fit.recovered_ratio, Measure::kShare, Units::kMetric, 0) +
+         output::shown(fit.recovered_ratio, output::Measure::kShare, output::Units::kMetric, 0) +
          " of the row-to-row variance: a spread of " + place(fit.row_before_sd_m) +
          " (sd) becomes " + place(fit.row_after_sd_m) + ".";
 }
@@ -42,33 +44,35 @@ std::string run_line(const StripFit& fit) {
          " degrees of freedom: more runs narrow them more than more bands.";
 }
 
-Table trim_table(const StripFit& fit) {
-  Table table{"Trim to enter for each row: positive moves its bands ahead. 95 % intervals.",
-              {"Row", "Trim", "±"},
-              {},
-              1};
+output::Table trim_table(const StripFit& fit) {
+  output::Table table{"Trim to enter for each row: positive moves its bands ahead. 95 % intervals.",
+                      {"Row", "Trim", "±"},
+                      {},
+                      1};
   for (const RowTrim& row : fit.trims)
     table.lines.push_back({std::to_string(row.row), signed_place(row.trim_m), place(row.half_m)});
   return table;
 }
 
-std::string outlier_text(const StripReading& r, Units units) {
+std::string outlier_text(const StripReading& r, output::Units units) {
   return "line " + std::to_string(r.line) + ": row " + std::to_string(r.row) + ", band " +
-         std::to_string(r.band) + " at " + shown(r.speed_mps, Measure::kSpeed, units) + ", " +
+         std::to_string(r.band) + " at " +
+         output::shown(r.speed_mps, output::Measure::kSpeed, units) + ", " +
          signed_place(r.offset_m);
 }
 
 }  // namespace
 
-std::vector<std::string> strip_fit_lines(const StripFit& fit, Units units) {
+std::vector<std::string> strip_fit_lines(const StripFit& fit, output::Units units) {
   std::vector<std::string> lines = {"Time error " + signed_time(fit.time_s) +
-                                    half(fit.time_half_s, Measure::kTime) + ", distance error " +
-                                    signed_place(fit.distance_m) +
-                                    half(fit.distance_half_m, Measure::kPlace) +
+                                    half(fit.time_half_s, output::Measure::kTime) +
+                                    ", distance error " + signed_place(fit.distance_m) +
+                                    half(fit.distance_half_m, output::Measure::kPlace) +
                                     " (95 %; positive: too late, too long): take both off a and b"};
   for (const SpeedOffset& at : fit.offsets)
-    lines.push_back("At " + shown(at.speed_mps, Measure::kSpeed, units) + " bands lie " +
-                    signed_place(at.offset_m) + half(at.half_m, Measure::kPlace) +
+    lines.push_back("At " + output::shown(at.speed_mps, output::Measure::kSpeed, units) +
+                    " bands lie " + signed_place(at.offset_m) +
+                    half(at.half_m, output::Measure::kPlace) +
                     " ahead of their seeds on the mean of all rows.");
   lines.push_back(recovered_line(fit));
   lines.push_back(run_line(fit));
@@ -85,21 +89,23 @@ std::vector<std::string> strip_fit_lines(const StripFit& fit, Units units) {
   return lines;
 }
 
-std::string strip_result_html(const StripFit& fit, const std::string& name, Units units) {
+std::string strip_result_html(const StripFit& fit, const std::string& name, output::Units units) {
   std::vector<std::string> lines = strip_fit_lines(fit, units);
   const std::string first = lines.front();
   lines.erase(lines.begin());
-  std::string body = verdict_html("Strip test of " + name, first, recovered_line(fit), false);
-  if (!fit.trims.empty()) body += section_html("Row trims", table_html(trim_table(fit)));
-  body += section_html("What the readings say", list_html(lines));
-  body += section_html(
+  std::string body =
+      output::verdict_html("Strip test of " + name, first, recovered_line(fit), false);
+  if (!fit.trims.empty())
+    body += output::section_html("Row trims", output::table_html(trim_table(fit)));
+  body += output::section_html("What the readings say", output::list_html(lines));
+  body += output::section_html(
       "Before you use it",
-      paragraph_html(
+      output::paragraph_html(
           "These figures are as good as the readings. Enter them, lay one more strip and "
           "see that the bands come where they should, then confirm with product in the "
           "field: its viscosity is not that of water. Follow the labels, local codes and "
           "the machine maker's instructions."));
-  return page_html("Strip test " + name, body);
+  return output::page_html("Strip test " + name, body);
 }
 
 std::string strip_plan_json(const StripPlan& plan) {
@@ -117,9 +123,9 @@ std::string strip_plan_json(const StripPlan& plan) {
   object["trim_half95_m"] = plan.trim_half_m;
   object["time_half95_s"] = plan.time_half_s;
   object["distance_half95_m"] = plan.distance_half_m;
-  object["in_time_trim_half95_m"] = number_or_null(plan.in_time_trim_half_m);
+  object["in_time_trim_half95_m"] = output::number_or_null(plan.in_time_trim_half_m);
   object["in_time_readers"] = plan.in_time_readers;
-  return json_text(object);
+  return output::json_text(object);
 }
 
 std::string strip_fit_json(const StripFit& fit) {
@@ -138,14 +144,14 @@ std::string strip_fit_json(const StripFit& fit) {
   object["run_error_seen"] = fit.run_error_seen;
   object["run_sd_m"] = fit.run_sd_m;
   object["scatter_m"] = fit.scatter_m;
-  object["row_before_sd_m"] = number_or_null(fit.row_before_sd_m);
-  object["row_after_sd_m"] = number_or_null(fit.row_after_sd_m);
-  object["recovered_ratio"] = number_or_null(fit.recovered_ratio);
+  object["row_before_sd_m"] = output::number_or_null(fit.row_before_sd_m);
+  object["row_after_sd_m"] = output::number_or_null(fit.row_after_sd_m);
+  object["recovered_ratio"] = output::number_or_null(fit.recovered_ratio);
   object["readings"] = fit.readings;
   object["outliers"] = Json::array();
   for (const StripReading& r : fit.outliers)
     object["outliers"].push_back({{"line", r.line}, {"offset_m", r.offset_m}});
-  return json_text(object);
+  return output::json_text(object);
 }
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -9,51 +9,55 @@
 #include "sim/output/svg.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::delay {
 namespace {
 
 constexpr int kRuler_mm = 180;     // the width between the margins of A4
 constexpr int kRowsOnAPage = 16;   // columns that a pencil can write into
 constexpr int kBandsOnAPage = 40;  // lines of 5 mm
 
-std::string mm(double place) { return fixed_text(place, 2); }
+std::string mm(double place) { return output::fixed_text(place, 2); }
 
 std::string line_svg(double x1, double y1, double x2, double y2, double width) {
   return "<line x1=\"" + mm(x1) + "\" y1=\"" + mm(y1) + "\" x2=\"" + mm(x2) + "\" y2=\"" + mm(y2) +
-         "\" stroke=\"" + std::string(kInk) + "\" stroke-width=\"" + mm(width) + "\"/>\n";
+         "\" stroke=\"" + std::string(output::kInk) + "\" stroke-width=\"" + mm(width) + "\"/>\n";
 }
 
 std::string text_svg(double x, double y, std::string_view anchor, std::string_view words) {
   return "<text x=\"" + mm(x) + "\" y=\"" + mm(y) + "\" font-size=\"3\" fill=\"" +
-         std::string(kInk) +
+         std::string(output::kInk) +
          "\" font-family=\"Liberation Sans, Arial, sans-serif\" text-anchor=\"" +
-         std::string(anchor) + "\">" + escaped(words) + "</text>\n";
+         std::string(anchor) + "\">" + output::escaped(words) + "</text>\n";
 }
 
-std::string speed(double speed_mps, Units units) {
-  return shown(speed_mps, Measure::kSpeed, units);
+std::string speed(double speed_mps, output::Units units) {
+  return output::shown(speed_mps, output::Measure::kSpeed, units);
 }
 // A tape reads millimetres on both sides of the ocean here: the ruler has no other scale.
 std::string place(double length_m, int decimals = 1) {
-  return shown(length_m, Measure::kPlace, Units::kMetric, decimals);
+  return output::shown(length_m, output::Measure::kPlace, output::Units::kMetric, decimals);
 }
-std::string time(double time_s) { return shown(time_s, Measure::kTime, Units::kMetric); }
-std::string minutes(double time_s) { return fixed_text(std::ceil(time_s / 60.0), 0) + " minutes"; }
+std::string time(double time_s) {
+  return output::shown(time_s, output::Measure::kTime, output::Units::kMetric);
+}
+std::string minutes(double time_s) {
+  return output::fixed_text(std::ceil(time_s / 60.0), 0) + " minutes";
+}
 
-std::vector<std::string> steps(const StripPlan& plan, Units units) {
+std::vector<std::string> steps(const StripPlan& plan, output::Units units) {
   std::string order;
   for (int run = 0; run < plan.runs(); ++run)
     order += (run > 0 ? ", " : "") + std::to_string(run) + ": " + speed(plan.speed_mps(run), units);
   return {"1. Tank: clean water with food dye, at least " +
-              shown(plan.tank_m3, Measure::kVolume, units) +
+              output::shown(plan.tank_m3, output::Measure::kVolume, units) +
               " and what fills the lines. No product and no treated seed in this test. Run until "
               "colour "
               "comes at every row.",
           "2. Enter the table as it stands, all row trims 0, the field's rate and population.",
           "3. For each run lay a strip of paper of " +
-              shown(plan.strip_m, Measure::kDistance, units) +
+              output::shown(plan.strip_m, output::Measure::kDistance, units) +
               " flat under every row, weighted at its ends, after a run-up of " +
-              shown(plan.run_up_m, Measure::kDistance, units) +
+              output::shown(plan.run_up_m, output::Measure::kDistance, units) +
               ". Write run and row on it, and an arrow in travel direction.",
           "4. Runs by number: " + order +
               ". Reach the speed well before the paper, hold it, stop after.",
@@ -76,12 +80,13 @@ std::vector<std::string> sheet_cautions() {
       "maker's instructions: nothing here replaces them."};
 }
 
-std::string tally_page(const StripPlan& plan, int run, int first_row, int first_band, Units units) {
+std::string tally_page(const StripPlan& plan, int run, int first_row, int first_band,
+                       output::Units units) {
   const int rows = std::min(plan.request.rows - first_row, kRowsOnAPage);
   const int bands = std::min(plan.bands - first_band, kBandsOnAPage);
   std::string html =
       "<section style=\"break-before:page\">\n<h2>Run " + std::to_string(run) + ", " +
-      escaped(speed(plan.speed_mps(run), units)) +
+      output::escaped(speed(plan.speed_mps(run), units)) +
       ": offsets in mm, ahead +, behind &minus;</h2>\n"
       "<table style=\"width:100%;table-layout:fixed;break-inside:auto;line-height:1.15\">\n"
       "<thead><tr><th scope=\"col\" style=\"width:11mm\">band</th>";
@@ -125,30 +130,31 @@ std::string ruler_svg() {
   return svg + "</svg>\n";
 }
 
-std::string strip_sheet_html(const StripPlan& plan, const std::string& name, Units units) {
+std::string strip_sheet_html(const StripPlan& plan, const std::string& name, output::Units units) {
   std::vector<std::string> gives = strip_plan_lines(plan, units);
   const std::string first = gives.front();
   gives.erase(gives.begin());
   // Small letters and no rules between the parts: all of this has to stand on one sheet.
   std::string body =
       "<div style=\"font-size:9pt;line-height:1.25\">\n<p class=\"subject\">Strip test of " +
-      escaped(name) + "</p>\n<h1 style=\"font-size:13pt\">" + escaped(first) +
-      "</h1>\n<h3>What to do</h3>\n" + list_html(steps(plan, units)) + "<h3>Ruler 1:1</h3>\n" +
-      ruler_svg() + "<h3>Cautions</h3>\n" + list_html(sheet_cautions()) +
-      "<h3>What it gives</h3>\n" + list_html(gives) + "</div>\n";
+      output::escaped(name) + "</p>\n<h1 style=\"font-size:13pt\">" + output::escaped(first) +
+      "</h1>\n<h3>What to do</h3>\n" + output::list_html(steps(plan, units)) +
+      "<h3>Ruler 1:1</h3>\n" + ruler_svg() + "<h3>Cautions</h3>\n" +
+      output::list_html(sheet_cautions()) + "<h3>What it gives</h3>\n" + output::list_html(gives) +
+      "</div>\n";
   for (int run = 0; run < plan.runs(); ++run)
     for (int row = 0; row < plan.request.rows; row += kRowsOnAPage)
       for (int band = 0; band < plan.bands; band += kBandsOnAPage)
         body += tally_page(plan, run, row, band, units);
-  return page_html("Strip test " + name, body);
+  return output::page_html("Strip test " + name, body);
 }
 
-std::string strip_readings_template_csv(const StripPlan& plan, Units units) {
-  const std::string unit = units == Units::kUs ? "mph" : "km/h";
+std::string strip_readings_template_csv(const StripPlan& plan, output::Units units) {
+  const std::string unit = units == output::Units::kUs ? "mph" : "km/h";
   std::string csv = "speed [" + unit + "],run,row,band,offset [mm]\n";
   for (int run = 0; run < plan.runs(); ++run) {
-    const std::string text =
-        shown_number(plan.speed_mps(run), shown_unit(Measure::kSpeed, units), 2);
+    const std::string text = output::shown_number(
+        plan.speed_mps(run), output::shown_unit(output::Measure::kSpeed, units), 2);
     for (int row = 0; row < plan.request.rows; ++row)
       for (int band = 0; band < plan.bands; ++band)
         csv += text + "," + std::to_string(run) + "," + std::to_string(row) + "," +
@@ -157,7 +163,7 @@ std::string strip_readings_template_csv(const StripPlan& plan, Units units) {
   return csv;
 }
 
-std::vector<std::string> strip_plan_lines(const StripPlan& plan, Units units) {
+std::vector<std::string> strip_plan_lines(const StripPlan& plan, output::Units units) {
   std::vector<std::string> lines = {
       std::to_string(plan.bands) + " bands per row and run, " + std::to_string(plan.runs_a_speed) +
       " runs each at " + speed(plan.fast_mps, units) + " and " + speed(plan.slow_mps, units) +
@@ -179,12 +185,12 @@ std::vector<std::string> strip_plan_lines(const StripPlan& plan, Units units) {
     lines.push_back(line);
   }
   const StripWork& work = plan.request.work;
-  lines.push_back("Time: " + fixed_text(work.prepare_s / 60.0, 1) + " minutes to prepare, " +
-                  fixed_text((work.lay_s + work.walk_s) / 60.0, 1) +
-                  " a run for paper and turning, " + fixed_text(work.read_s, 0) +
-                  " s a reading with " + std::to_string(work.readers) +
-                  " pairs of readers (common practice, no source).");
+  lines.push_back(
+      "Time: " + output::fixed_text(work.prepare_s / 60.0, 1) + " minutes to prepare, " +
+      output::fixed_text((work.lay_s + work.walk_s) / 60.0, 1) + " a run for paper and turning, " +
+      output::fixed_text(work.read_s, 0) + " s a reading with " + std::to_string(work.readers) +
+      " pairs of readers (common practice, no source).");
   return lines;
 }
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -17,18 +17,18 @@
 #include "sim/study/delay/strip_plan.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::delay {
 
 std::string ruler_svg();
-std::string strip_sheet_html(const StripPlan& plan, const std::string& name, Units units);
-std::string strip_readings_template_csv(const StripPlan& plan, Units units);
+std::string strip_sheet_html(const StripPlan& plan, const std::string& name, output::Units units);
+std::string strip_readings_template_csv(const StripPlan& plan, output::Units units);
 /// What the plan comes to, in lines of words.
-std::vector<std::string> strip_plan_lines(const StripPlan& plan, Units units);
+std::vector<std::string> strip_plan_lines(const StripPlan& plan, output::Units units);
 std::string strip_plan_json(const StripPlan& plan);
 
 /// Figure first: what to enter, how sure, what a trim recovers.
-std::vector<std::string> strip_fit_lines(const StripFit& fit, Units units);
-std::string strip_result_html(const StripFit& fit, const std::string& name, Units units);
+std::vector<std::string> strip_fit_lines(const StripFit& fit, output::Units units);
+std::string strip_result_html(const StripFit& fit, const std::string& name, output::Units units);
 std::string strip_fit_json(const StripFit& fit);
 
-}  // namespace sim
+}  // namespace sim::delay

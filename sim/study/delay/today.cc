@@ -8,7 +8,7 @@
 #include "sim/study/tune/valve_opens.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::delay {
 namespace {
 
 constexpr double kSameSpeed_ratio = 1.0 + 1e-9;  // what a file rounds
@@ -42,7 +42,7 @@ class Search {
 
   TodayLimit limit_at(const DelaySpeed& failing) {
     if (!failing.deliverable) return TodayLimit::kPressure;
-    if (!valve_opens(inputs_.scenario, failing.pressure_pa)) return TodayLimit::kClosed;
+    if (!tune::valve_opens(inputs_.scenario, failing.pressure_pa)) return TodayLimit::kClosed;
     if (!failing.servable) return TodayLimit::kOffset;
     const double narrowest_m =
         *std::min_element(judging_.spacings_m.begin(), judging_.spacings_m.end());
@@ -73,10 +73,11 @@ class Search {
   }
 
   [[noreturn]] void refuse_speeds() const {
-    const std::string most = format_quantity(options_.fastest_judged_mps, Kind::kSpeed, "km/h", 3);
-    throw InputError(inputs_.scenario.name + ": tuning.slowest: the table was judged up to " +
-                     most + ", and no speed of [tuning] that is judged is as slow; state " +
-                     "tuning.fastest = \"" + most + "\" or a table for these speeds");
+    const std::string most =
+        text::format_quantity(options_.fastest_judged_mps, text::Kind::kSpeed, "km/h", 3);
+    throw text::InputError(inputs_.scenario.name + ": tuning.slowest: the table was judged up to " +
+                           most + ", and no speed of [tuning] that is judged is as slow; state " +
+                           "tuning.fastest = \"" + most + "\" or a table for these speeds");
   }
 
   const DelayInputs& inputs_;
@@ -114,7 +115,7 @@ TodayResult find_today(const DelayInputs& inputs, const DelayInputs& reference,
     result.pressure_needed_pa = fastest.failing.pressure_pa;
   }
   if (result.limit == TodayLimit::kClosed)
-    result.opening_voltage_v = opening_voltage_v(inputs.scenario, result.pressure_needed_pa);
+    result.opening_voltage_v = tune::opening_voltage_v(inputs.scenario, result.pressure_needed_pa);
   return result;
 }
 
@@ -134,4 +135,4 @@ const char* limit_words(TodayLimit limit) {
   return "";
 }
 
-}  // namespace sim
+}  // namespace sim::delay

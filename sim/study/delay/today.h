@@ -22,7 +22,7 @@
 
 #include "sim/study/delay/holding.h"
 
-namespace sim {
+namespace sim::delay {
 
 enum class TodayLimit : std::uint8_t {
   kNone,  // the fastest that was judged holds
@@ -36,20 +36,21 @@ enum class TodayLimit : std::uint8_t {
 };
 
 struct TodayResult {
-  Scenario scenario;                 // the machine of today
-  Judging judging;                   // what its speeds were judged by
-  std::vector<DelaySpeed> speeds;    // that were judged, rising
-  double fastest_mps = kNone_ratio;  // that holds; not-a-number: none
-  double fails_mps = kNone_ratio;    // slowest tried that does not
+  scenario::Scenario scenario;                   // the machine of today
+  Judging judging;                               // what its speeds were judged by
+  std::vector<DelaySpeed> speeds;                // that were judged, rising
+  double fastest_mps = statistics::kNone_ratio;  // that holds; not-a-number: none
+  double fails_mps = statistics::kNone_ratio;    // slowest tried that does not
   TodayLimit limit = TodayLimit::kNone;
-  double share_ratio = kNone_ratio;          // at the fastest that holds
-  double failing_share_ratio = kNone_ratio;  // at the speed that does not hold
-  double mean_error_m = kNone_ratio;         // there, with trims
-  double pressure_needed_pa = 0.0;           // at that speed
-  double opening_voltage_v = kNone_ratio;    // kClosed: the lowest that opens the valve, if any
-  bool outside_table = false;  // viscosity or voltage beyond the table's corrections: held
-  std::string table_words;     // which table, with what evidence
-  RunHashes hashes;
+  double share_ratio = statistics::kNone_ratio;          // at the fastest that holds
+  double failing_share_ratio = statistics::kNone_ratio;  // at the speed that does not hold
+  double mean_error_m = statistics::kNone_ratio;         // there, with trims
+  double pressure_needed_pa = 0.0;                       // at that speed
+  double opening_voltage_v =
+      statistics::kNone_ratio;  // kClosed: the lowest that opens the valve, if any
+  bool outside_table = false;   // viscosity or voltage beyond the table's corrections: held
+  std::string table_words;      // which table, with what evidence
+  output::RunHashes hashes;
 };
 
 struct TodayOptions {
@@ -65,4 +66,4 @@ TodayResult find_today(const DelayInputs& inputs, const DelayInputs& reference,
                        const sillion_attachment_table& table, const TodayOptions& options = {});
 const char* limit_words(TodayLimit limit);  // "column-limited; warm the product or retune"
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -13,7 +13,7 @@
 #include "sim/study/run/seal.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::delay {
 namespace {
 
 using Json = nlohmann::ordered_json;
@@ -24,38 +24,41 @@ const char* limit_key(TodayLimit limit) {
   return kKeys[static_cast<int>(limit)];
 }
 
-std::string machine_words(const Scenario& scenario, Units units) {
+std::string machine_words(const scenario::Scenario& scenario, output::Units units) {
   return " (" + scenario.attachment.name + ", " +
-         shown(scenario.liquid.temperature_k, Measure::kTemperature, units) + ", at most " +
-         shown(scenario.supply.pressure_pa, Measure::kPressure, units) + ", " +
-         shown(scenario.supply.voltage_v, Measure::kVoltage, units) + ")";
+         output::shown(scenario.liquid.temperature_k, output::Measure::kTemperature, units) +
+         ", at most " +
+         output::shown(scenario.supply.pressure_pa, output::Measure::kPressure, units) + ", " +
+         output::shown(scenario.supply.voltage_v, output::Measure::kVoltage, units) + ")";
 }
 
-std::string closed_words(const TodayResult& today, Units units) {
-  const std::string at = shown(today.pressure_needed_pa, Measure::kPressure, units);
-  std::string text = "the valve cannot open at " +
-                     shown(today.scenario.supply.voltage_v, Measure::kVoltage, units) + " and " +
-                     at;
+std::string closed_words(const TodayResult& today, output::Units units) {
+  const std::string at = output::shown(today.pressure_needed_pa, output::Measure::kPressure, units);
+  std::string text =
+      "the valve cannot open at " +
+      output::shown(today.scenario.supply.voltage_v, output::Measure::kVoltage, units) + " and " +
+      at;
   if (std::isnan(today.opening_voltage_v))
     return text + ": its spring is stronger than the current that is held";
-  return text + "; it opens from " + shown(today.opening_voltage_v, Measure::kVoltage, units);
+  return text + "; it opens from " +
+         output::shown(today.opening_voltage_v, output::Measure::kVoltage, units);
 }
 
 Json unhashed(const TodayResult& today) {
-  const Scenario& scenario = today.scenario;
+  const scenario::Scenario& scenario = today.scenario;
   Json object = Json::object();
   object["schema"] = "sillion.today.1";
   object["attachment"] = scenario.attachment.name;
-  object["temperature_k"] = number_or_null(scenario.liquid.temperature_k);
-  object["pressure_pa"] = number_or_null(scenario.supply.pressure_pa);
-  object["voltage_v"] = number_or_null(scenario.supply.voltage_v);
-  object["fastest_mps"] = number_or_null(today.fastest_mps);
-  object["fails_mps"] = number_or_null(today.fails_mps);
+  object["temperature_k"] = output::number_or_null(scenario.liquid.temperature_k);
+  object["pressure_pa"] = output::number_or_null(scenario.supply.pressure_pa);
+  object["voltage_v"] = output::number_or_null(scenario.supply.voltage_v);
+  object["fastest_mps"] = output::number_or_null(today.fastest_mps);
+  object["fails_mps"] = output::number_or_null(today.fails_mps);
   object["limit"] = limit_key(today.limit);
-  object["within_10mm_ratio"] = number_or_null(today.share_ratio);
-  object["within_10mm_where_it_fails_ratio"] = number_or_null(today.failing_share_ratio);
-  object["mean_error_where_it_fails_m"] = number_or_null(today.mean_error_m);
-  object["opening_voltage_v"] = number_or_null(today.opening_voltage_v);
+  object["within_10mm_ratio"] = output::number_or_null(today.share_ratio);
+  object["within_10mm_where_it_fails_ratio"] = output::number_or_null(today.failing_share_ratio);
+  object["mean_error_where_it_fails_m"] = output::number_or_null(today.mean_error_m);
+  object["opening_voltage_v"] = output::number_or_null(today.opening_voltage_v);
   object["outside_table"] = today.outside_table;
   object["judged"] = holding_json(scenario, today.judging);
   return object;
@@ -63,26 +66,26 @@ Json unhashed(const TodayResult& today) {
 
 }  // namespace
 
-std::string today_sentence(const TodayResult& today, Units units) {
+std::string today_sentence(const TodayResult& today, output::Units units) {
   const std::string machine = machine_words(today.scenario, units);
   const std::string limit =
       today.limit == TodayLimit::kClosed ? closed_words(today, units) : limit_words(today.limit);
   if (std::isnan(today.fastest_mps)) return "No speed holds 10 mm today: " + limit + machine;
-  const std::string fastest = shown(today.fastest_mps, Measure::kSpeed, units);
+  const std::string fastest = output::shown(today.fastest_mps, output::Measure::kSpeed, units);
   if (today.limit == TodayLimit::kNone) return "Held at " + fastest + ", " + limit + machine;
   return fastest + ", " + limit + machine;
 }
 
-std::string today_lines(const TodayResult& today, Units units) {
+std::string today_lines(const TodayResult& today, output::Units units) {
   std::string text = "  judged by: " + holding_words(today.scenario, today.judging, units) + "\n";
   if (!std::isnan(today.failing_share_ratio))
     text += fmt::format("  at {}: {} within 10 mm, mean error {}\n",
-                        shown(today.fails_mps, Measure::kSpeed, units),
-                        shown(today.failing_share_ratio, Measure::kShare, units),
-                        shown_signed(today.mean_error_m, Measure::kPlace, units));
+                        output::shown(today.fails_mps, output::Measure::kSpeed, units),
+                        output::shown(today.failing_share_ratio, output::Measure::kShare, units),
+                        output::shown_signed(today.mean_error_m, output::Measure::kPlace, units));
   if (today.outside_table)
     text += "  viscosity or voltage lies outside the table: its end is held\n";
-  return text + "  " + today.table_words + "\n  " + kSimulatedCaution + "\n";
+  return text + "  " + today.table_words + "\n  " + scenario::kSimulatedCaution + "\n";
 }
 
 std::string today_json(const TodayResult& today) {
@@ -92,7 +95,7 @@ std::string today_json(const TodayResult& today) {
                       {"controller", today.hashes.controller},
                       {"program", today.hashes.program},
                       {"result", today.hashes.result}};
-  return json_text(object);
+  return output::json_text(object);
 }
 
 std::string today_csv(const TodayResult& today) {
@@ -101,7 +104,7 @@ std::string today_csv(const TodayResult& today) {
       "mean_trimmed_m,holds\n";
   for (const DelaySpeed& at : today.speeds) {
     const auto cell = [](double value_si) {
-      return (std::isfinite(value_si) ? shortest_text(value_si) : std::string()) + ",";
+      return (std::isfinite(value_si) ? text::shortest_text(value_si) : std::string()) + ",";
     };
     text += cell(at.speed_mps) + cell(at.pressure_pa) + cell(at.delay_s) +
             (at.deliverable ? "true," : "false,") + (at.servable ? "true," : "false,") +
@@ -112,15 +115,16 @@ std::string today_csv(const TodayResult& today) {
 }
 
 void seal(TodayResult& today, const sillion_attachment_table& table) {
-  TunedTable tuned;
+  tune::TunedTable tuned;
   tuned.table = table;
-  today.hashes = hashes_of(today.scenario, tuned, json_text(unhashed(today)) + today_csv(today));
+  today.hashes =
+      run::hashes_of(today.scenario, tuned, output::json_text(unhashed(today)) + today_csv(today));
 }
 
 void write_today(const TodayResult& today, const std::filesystem::path& out) {
-  const std::array<ResultFile, 2> files = {
+  const std::array<output::ResultFile, 2> files = {
       {{"summary.json", today_json(today)}, {"today.csv", today_csv(today)}}};
-  write_folder(files, out);
+  output::write_folder(files, out);
 }
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -13,14 +13,14 @@
 #include "sim/study/delay/today.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::delay {
 
-std::string today_sentence(const TodayResult& today, Units units);
+std::string today_sentence(const TodayResult& today, output::Units units);
 /// The lines below the sentence: what it was judged by, where it fails, which table.
-std::string today_lines(const TodayResult& today, Units units);
+std::string today_lines(const TodayResult& today, output::Units units);
 std::string today_json(const TodayResult& today);
 std::string today_csv(const TodayResult& today);
 void seal(TodayResult& today, const sillion_attachment_table& table);
 void write_today(const TodayResult& today, const std::filesystem::path& out);
 
-}  // namespace sim
+}  // namespace sim::delay

@@ -8,7 +8,7 @@
 #include "model/row/row_unit.h"
 #include "sim/bench/row_fixed.h"
 
-namespace sim {
+namespace sim::outlet {
 namespace {
 
 /// A figure counted in steps, larger is better; beyond `enough` all are equal.
@@ -44,17 +44,17 @@ std::size_t failures_of(const OutletCandidate& candidate) {
       std::count(candidate.holds.begin(), candidate.holds.end(), false));
 }
 
-double flow_m3ps(const Scenario& scenario, double bore_m) {
-  Scenario made = scenario;
+double flow_m3ps(const scenario::Scenario& scenario, double bore_m) {
+  scenario::Scenario made = scenario;
   made.attachment.outlet.bore_m = bore_m;
-  const model::RowUnitParams row = nominal_liquid_path(made);
+  const model::RowUnitParams row = bench::nominal_liquid_path(made);
   return model::steady_flow_m3ps(row, made.supply.pressure_pa / kLeastPressure_ratio,
                                  row.valve.plunger.travel_m);
 }
 
 // The smallest bore through which this part passes the rate, or what pressure it needs besides.
 std::string for_the_rate(const OutletResult& result, const OutletCandidate& nearest) {
-  const Scenario made = with_part(result.scenario, nearest.part);
+  const scenario::Scenario made = with_part(result.scenario, nearest.part);
   double low_m = nearest.part.bore_m, high_m = 0.95 * nearest.part.tube_bore_m;
   if (flow_m3ps(made, high_m) >= result.flow_m3ps) {
     for (int k = 0; k < 40; ++k) {
@@ -66,7 +66,7 @@ std::string for_the_rate(const OutletResult& result, const OutletCandidate& near
         "supply",
         std::ceil(high_m * 1e5) * 1e-2);
   }
-  Scenario stronger = made;
+  scenario::Scenario stronger = made;
   constexpr double kMost_pa = 1e9;
   double low_pa = made.supply.pressure_pa, high_pa = low_pa;
   while (high_pa < kMost_pa && flow_m3ps(stronger, nearest.part.bore_m) < result.flow_m3ps) {
@@ -96,7 +96,7 @@ double end_blur_m(const OutletCandidate& candidate, double speed_mps) {
   return std::isnan(smeared_s) ? HUGE_VAL : smeared_s * speed_mps;
 }
 
-void judge_demands(const Scenario& scenario, OutletCandidate& c) {
+void judge_demands(const scenario::Scenario& scenario, OutletCandidate& c) {
   const auto say = [&](Demand demand, bool holds) {
     c.holds[static_cast<std::size_t>(demand)] = holds;
   };
@@ -186,4 +186,4 @@ const char* demand_words(Demand demand) {
   return "";
 }
 
-}  // namespace sim
+}  // namespace sim::outlet

@@ -22,7 +22,7 @@
 
 #include "sim/study/outlet/outlet_study.h"
 
-namespace sim {
+namespace sim::outlet {
 
 inline constexpr double kLeastPressure_ratio = 1.1;
 inline constexpr double kLeastPlugging_ratio = 2.0;
@@ -31,7 +31,7 @@ inline constexpr double kPriceOfChange_m = 0.25e-3;
 /// (rise + tail) times speed, the worst over all trains; no end where 90 % is never reached.
 double end_blur_m(const OutletCandidate& candidate, double speed_mps);
 /// Fills holds and works from the figures.
-void judge_demands(const Scenario& scenario, OutletCandidate& candidate);
+void judge_demands(const scenario::Scenario& scenario, OutletCandidate& candidate);
 /// Who may be recommended: everyone, or those that were looked at closely.
 enum class Field : std::uint8_t { kAll, kLookedAtClosely };
 /// Fills cost, Pareto marks and the recommended index.
@@ -40,4 +40,4 @@ void choose(OutletResult& result, Field field = Field::kAll);
 std::string nearest_workable(const OutletResult& result);
 const char* demand_words(Demand demand);
 
-}  // namespace sim
+}  // namespace sim::outlet

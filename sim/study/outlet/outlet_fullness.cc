@@ -7,7 +7,7 @@
 #include "model/fluid/retention.h"
 #include "shared/check.h"
 
-namespace sim {
+namespace sim::outlet {
 namespace {
 
 constexpr double kAtmosphere_pa = shared::kStandardAtmosphere_pa;
@@ -15,7 +15,7 @@ constexpr double kAtmosphere_pa = shared::kStandardAtmosphere_pa;
 double disc_m2(double bore_m) { return 0.25 * shared::kPi_ratio * bore_m * bore_m; }
 
 struct Column {
-  const Scenario& scenario;
+  const scenario::Scenario& scenario;
   const StandingAssumptions& assumed;
   double hang_m = 0.0;
   bool holds = true;
@@ -85,11 +85,11 @@ StandingVoid after(const Column& column, double time_s, double at_rest_m3, const
 
 }  // namespace
 
-Fullness fullness(const Scenario& scenario, const VoidsAtRest& voids, const Refill& refill,
-                  const StandingAssumptions& assumed) {
+Fullness fullness(const scenario::Scenario& scenario, const VoidsAtRest& voids,
+                  const Refill& refill, const StandingAssumptions& assumed) {
   EXPECTS(refill.flow_m3ps > 0.0 && refill.speed_mps > 0.0);
   const model::Liquid& liquid = scenario.liquid.liquid;
-  const AttachmentSection& part = scenario.attachment;
+  const scenario::AttachmentSection& part = scenario.attachment;
   Fullness full;
   full.hang_m = hang_of(part.tube);
   full.widest_bore_m = model::widest_holding_bore_m(liquid);
@@ -106,4 +106,4 @@ Fullness fullness(const Scenario& scenario, const VoidsAtRest& voids, const Refi
   return full;
 }
 
-}  // namespace sim
+}  // namespace sim::outlet

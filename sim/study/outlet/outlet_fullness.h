@@ -18,7 +18,7 @@
 
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::outlet {
 
 /// What no scenario states; every report prints it.
 struct StandingAssumptions {
@@ -74,7 +74,7 @@ struct Refill {
   double speed_mps = 0.0;
 };
 
-Fullness fullness(const Scenario& scenario, const VoidsAtRest& voids, const Refill& refill,
-                  const StandingAssumptions& assumed);
+Fullness fullness(const scenario::Scenario& scenario, const VoidsAtRest& voids,
+                  const Refill& refill, const StandingAssumptions& assumed);
 
-}  // namespace sim
+}  // namespace sim::outlet

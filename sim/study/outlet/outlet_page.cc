@@ -7,32 +7,34 @@
 #include "sim/study/outlet/outlet_report.h"
 #include "sim/study/run/sections.h"
 
-namespace sim {
+namespace sim::outlet {
 namespace {
 
 using Lines = std::vector<std::vector<std::string>>;
 
 std::string number(double value_si, int decimals) {
-  return shown(value_si, Measure::kNumber, Units::kMetric, decimals);
+  return output::shown(value_si, output::Measure::kNumber, output::Units::kMetric, decimals);
 }
 
-void add_machine(const OutletResult& result, Units units, Lines& lines) {
-  const Scenario& s = result.scenario;
-  lines.push_back({"Liquid", s.liquid.name + ", " +
-                                 shown(s.liquid.temperature_k, Measure::kTemperature, units) +
-                                 ", " + number(s.liquid.liquid.viscosity_pas * 1e3, 1) +
-                                 " mPa s, " + number(s.liquid.liquid.surface_tension_npm * 1e3, 1) +
-                                 " mN/m"});
+void add_machine(const OutletResult& result, output::Units units, Lines& lines) {
+  const scenario::Scenario& s = result.scenario;
   lines.push_back(
-      {"Rate, band, spacing", shown(s.rate.in_band_m3pm2, Measure::kRate, units) + ", " +
-                                  shown_plain(s.rate.band_length_m, Measure::kPlace, units) + ", " +
-                                  shown_plain(s.seeding.meter.spacing_m, Measure::kPlace, units)});
-  lines.push_back({"Supply", shown(s.supply.pressure_pa, Measure::kPressure, units) + " and " +
-                                 shown(s.supply.voltage_v, Measure::kVoltage, units) +
-                                 ", held still"});
+      {"Liquid", s.liquid.name + ", " +
+                     output::shown(s.liquid.temperature_k, output::Measure::kTemperature, units) +
+                     ", " + number(s.liquid.liquid.viscosity_pas * 1e3, 1) + " mPa s, " +
+                     number(s.liquid.liquid.surface_tension_npm * 1e3, 1) + " mN/m"});
+  lines.push_back(
+      {"Rate, band, spacing",
+       output::shown(s.rate.in_band_m3pm2, output::Measure::kRate, units) + ", " +
+           output::shown_plain(s.rate.band_length_m, output::Measure::kPlace, units) + ", " +
+           output::shown_plain(s.seeding.meter.spacing_m, output::Measure::kPlace, units)});
+  lines.push_back(
+      {"Supply", output::shown(s.supply.pressure_pa, output::Measure::kPressure, units) + " and " +
+                     output::shown(s.supply.voltage_v, output::Measure::kVoltage, units) +
+                     ", held still"});
 }
 
-void add_standing(const StandingAssumptions& a, Units units, Lines& lines) {
+void add_standing(const StandingAssumptions& a, output::Units units, Lines& lines) {
   lines.push_back({"Without pulses at the end of a pass; in the stop",
                    number(a.pause_s, 0) + " s; " + number(a.stop_s, 0) + " s"});
   lines.push_back({"Warming or cooling in the stop, a share of it in the pause",
@@ -40,17 +42,17 @@ void add_standing(const StandingAssumptions& a, Units units, Lines& lines) {
   lines.push_back({"Expansion of the liquid (water at 20 °C); walls left out",
                    number(a.expansion * 1e6, 0) + " ppm/K"});
   lines.push_back({"Humidity of the air at the outlet, no wind",
-                   shown(a.humidity_ratio, Measure::kShare, units)});
-  lines.push_back(
-      {"Air dissolved, saturated in the tank, by volume; falls a kelvin by",
-       number(a.solubility_ratio, 3) + "; " + shown(a.solubility_fall, Measure::kShare, units)});
+                   output::shown(a.humidity_ratio, output::Measure::kShare, units)});
+  lines.push_back({"Air dissolved, saturated in the tank, by volume; falls a kelvin by",
+                   number(a.solubility_ratio, 3) + "; " +
+                       output::shown(a.solubility_fall, output::Measure::kShare, units)});
   lines.push_back({"Diffusivity of dissolved air (water's)",
                    number(a.gas_diffusivity_m2ps * 1e9, 1) + " × 10⁻⁹ m²/s"});
   lines.push_back(
       {"Places on the wall where a bubble starts", number(a.bubbles_pm2 * 1e-6, 1) + " a mm²"});
 }
 
-void add_choices(const OutletResult& result, Units units, Lines& lines) {
+void add_choices(const OutletResult& result, output::Units units, Lines& lines) {
   lines.push_back(
       {"Openings of the strainer, mesh " + std::to_string(result.strainer.mesh) + " (ASTM E11)",
        number(result.strainer.opening_m * 1e6, 0) + " µm"});
@@ -59,20 +61,20 @@ void add_choices(const OutletResult& result, Units units, Lines& lines) {
   lines.push_back(
       {"Supply over needed pressure at least (own choice)", number(kLeastPressure_ratio, 2)});
   lines.push_back({"Full: first pulse late by at most, after a pass; after the stop (own choice)",
-                   shown(kFullAfterPass_m, Measure::kPlace, units) + "; " +
-                       shown(kFullAfterStop_m, Measure::kPlace, units)});
+                   output::shown(kFullAfterPass_m, output::Measure::kPlace, units) + "; " +
+                       output::shown(kFullAfterStop_m, output::Measure::kPlace, units)});
   lines.push_back({"Price of one entry that differs from the attachment (own choice)",
-                   shown(kPriceOfChange_m, Measure::kPlace, units, 2)});
+                   output::shown(kPriceOfChange_m, output::Measure::kPlace, units, 2)});
 }
 
-std::string assumptions_html(const OutletResult& result, Units units) {
-  Table table{"What the figures rest on, with its size.", {"What", "Size"}, {}, 1};
+std::string assumptions_html(const OutletResult& result, output::Units units) {
+  output::Table table{"What the figures rest on, with its size.", {"What", "Size"}, {}, 1};
   add_machine(result, units, table.lines);
   add_standing(result.assumed, units, table.lines);
   add_choices(result, units, table.lines);
-  return section_html(
+  return output::section_html(
       "Assumptions and limits",
-      list_html(
+      output::list_html(
           {"No bench or field validation: no valve, tube or outlet was measured for this page. "
            "Confirm the choice on a bench with water, then with the liquid.",
            "One nominal row without noise; the valve is new, tight, and shuts at once when it is "
@@ -85,37 +87,39 @@ std::string assumptions_html(const OutletResult& result, Units units) {
            "needs more margin than the limit of the bore gives.",
            "A jet's aim and the delay table belong to one bore: set both anew for another "
            "outlet."}) +
-          table_html(table));
+          output::table_html(table));
 }
 
 std::string outlet_cautions() {
-  return section_html(
+  return output::section_html(
       "Cautions for outlet and tube",
-      list_html({"Check the liquid's label and data sheet for what it attacks: copper and its "
-                 "alloys, for one, do not stand ammonia or many fertilisers.",
-                 "A tube and its joints must bear the pump's highest pressure at the day's "
-                 "highest temperature; follow their maker's rating, not these figures.",
-                 "Never probe or blow out an outlet under pressure, nor by mouth."}));
+      output::list_html(
+          {"Check the liquid's label and data sheet for what it attacks: copper and its "
+           "alloys, for one, do not stand ammonia or many fertilisers.",
+           "A tube and its joints must bear the pump's highest pressure at the day's "
+           "highest temperature; follow their maker's rating, not these figures.",
+           "Never probe or blow out an outlet under pressure, nor by mouth."}));
 }
 
 }  // namespace
 
-ReportExtra outlet_extra(const OutletResult& result, Units units) {
+run::ReportExtra outlet_extra(const OutletResult& result, output::Units units) {
   return {.section = outlet_section(result, units)};
 }
 
-std::string outlet_report_html(const OutletResult& result, Units units) {
-  const Scenario& scenario = result.scenario;
+std::string outlet_report_html(const OutletResult& result, output::Units units) {
+  const scenario::Scenario& scenario = result.scenario;
   const std::string subject = "Outlet for the attachment “" + scenario.attachment.name + "”";
   std::string worked = std::to_string(result.candidates.size()) + " parts were judged";
   std::size_t works = 0;
   for (const OutletCandidate& one : result.candidates) works += one.works ? 1 : 0;
   worked += ", " + std::to_string(works) + " do all that is demanded.";
-  return page_html(
-      subject,
-      verdict_html(subject, outlet_sentence(result, units) + ".", worked, result.recommended < 0) +
-          outlet_section(result, units) + assumptions_html(result, units) + outlet_cautions() +
-          cautions_section() + provenance_section(scenario.name, scenario.rng_key, result.hashes));
+  return output::page_html(
+      subject, output::verdict_html(subject, outlet_sentence(result, units) + ".", worked,
+                                    result.recommended < 0) +
+                   outlet_section(result, units) + assumptions_html(result, units) +
+                   outlet_cautions() + output::cautions_section() +
+                   run::provenance_section(scenario.name, scenario.rng_key, result.hashes));
 }
 
-}  // namespace sim
+}  // namespace sim::outlet

@@ -8,7 +8,7 @@
 #include "shared/check.h"
 #include "sim/study/outlet/wall_materials.h"
 
-namespace sim {
+namespace sim::outlet {
 namespace {
 
 const WallMaterial& material_of(const std::string& name) {
@@ -51,7 +51,7 @@ std::int64_t longest_step_ns(const model::Line& line, int stations) {
 }
 
 // Halved where no step just below it fits both lines: more cells leave less to round.
-std::int64_t fitting_step_ns(const AttachmentSection& part, std::int64_t longest_ns) {
+std::int64_t fitting_step_ns(const scenario::AttachmentSection& part, std::int64_t longest_ns) {
   constexpr int kHalvings = 3;
   for (int k = 0;; ++k, longest_ns /= 2) {
     try {
@@ -65,8 +65,8 @@ std::int64_t fitting_step_ns(const AttachmentSection& part, std::int64_t longest
 
 }  // namespace
 
-OutletPart part_of(const Scenario& scenario) {
-  const AttachmentSection& part = scenario.attachment;
+OutletPart part_of(const scenario::Scenario& scenario) {
+  const scenario::AttachmentSection& part = scenario.attachment;
   return {.bore_m = part.outlet.bore_m,
           .tube_bore_m = part.tube.bore_m,
           .tube_length_m = part.tube.length_m,
@@ -83,9 +83,9 @@ int changes_between(const OutletPart& a, const OutletPart& b) {
          (a.hose_wall != b.hose_wall);
 }
 
-Scenario with_part(const Scenario& scenario, const OutletPart& part) {
-  Scenario made = scenario;
-  AttachmentSection& attachment = made.attachment;
+scenario::Scenario with_part(const scenario::Scenario& scenario, const OutletPart& part) {
+  scenario::Scenario made = scenario;
+  scenario::AttachmentSection& attachment = made.attachment;
   attachment.outlet.bore_m = part.bore_m;
   attachment.tube.bore_m = part.tube_bore_m;
   // A longer tube that falls or climbs does so all along.
@@ -111,7 +111,7 @@ std::vector<std::string> wall_names() {
   return names;
 }
 
-WaveSpeedRange tube_wave_speeds(const Scenario& scenario, const OutletPart& part) {
+WaveSpeedRange tube_wave_speeds(const scenario::Scenario& scenario, const OutletPart& part) {
   model::Line line = with_part(scenario, part).attachment.tube;
   if (part.tube_wall == kWallAsStated) return {line.wave_speed_mps, line.wave_speed_mps};
   const WallMaterial& material = material_of(part.tube_wall);
@@ -124,4 +124,4 @@ WaveSpeedRange tube_wave_speeds(const Scenario& scenario, const OutletPart& part
   return range;
 }
 
-}  // namespace sim
+}  // namespace sim::outlet

@@ -13,7 +13,7 @@
 
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::outlet {
 
 struct OutletPart {
   double bore_m = 0.0;
@@ -25,10 +25,10 @@ struct OutletPart {
   std::string hose_wall;
 };
 
-OutletPart part_of(const Scenario& scenario);
+OutletPart part_of(const scenario::Scenario& scenario);
 /// In how many of its seven entries a part differs.
 int changes_between(const OutletPart& a, const OutletPart& b);
-Scenario with_part(const Scenario& scenario, const OutletPart& part);
+scenario::Scenario with_part(const scenario::Scenario& scenario, const OutletPart& part);
 std::vector<std::string> wall_names();
 /// Wave speed of the tube over the range of its material's modulus; both as used where the wall is
 /// as stated.
@@ -36,6 +36,6 @@ struct WaveSpeedRange {
   double least_mps = 0.0;
   double most_mps = 0.0;
 };
-WaveSpeedRange tube_wave_speeds(const Scenario& scenario, const OutletPart& part);
+WaveSpeedRange tube_wave_speeds(const scenario::Scenario& scenario, const OutletPart& part);
 
-}  // namespace sim
+}  // namespace sim::outlet

@@ -7,7 +7,7 @@
 #include "sim/study/tune/pulse_train.h"
 #include "sim/study/tune/tune.h"
 
-namespace sim {
+namespace sim::outlet {
 namespace {
 
 /// The second pulse meets the slosh of the first, the sixth that of a settled train.
@@ -17,7 +17,7 @@ constexpr double kMostDuty_ratio = 0.5;
 /// Crossings of one pulse's outlet flow, straight between the middles of steps.
 class ShapeWatch {
  public:
-  ShapeWatch(const PulseTrain& train, double steady_m3ps, double owned_after_s)
+  ShapeWatch(const tune::PulseTrain& train, double steady_m3ps, double owned_after_s)
       : train_(train), steady_m3ps_(steady_m3ps), owned_after_s_(owned_after_s) {}
 
   void take(double from_s, double to_s, const model::RowStepOutput& out) {
@@ -72,7 +72,7 @@ class ShapeWatch {
   }
 
   static constexpr double kNever_s = std::numeric_limits<double>::quiet_NaN();
-  PulseTrain train_;
+  tune::PulseTrain train_;
   double steady_m3ps_, owned_after_s_;
   int pulse_ = 0;
   double last_s_ = 0.0, last_ratio_ = 0.0;
@@ -84,24 +84,25 @@ class ShapeWatch {
 };
 
 struct Watched {
-  std::vector<TrainPulse> pulses;
+  std::vector<tune::TrainPulse> pulses;
   PulseShape shape;
   bool shuts = true;
   double void_m3 = 0.0, largest_void_m3 = 0.0;
 };
 
-Watched watch_train(const Scenario& scenario, const PulseTrain& train) {
-  const model::RowUnitParams row = nominal_liquid_path(scenario);
+Watched watch_train(const scenario::Scenario& scenario, const tune::PulseTrain& train) {
+  const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
   const double steady_m3ps =
       model::steady_flow_m3ps(row, train.pressure_pa, row.valve.plunger.travel_m);
   ShapeWatch watch(train, steady_m3ps, 0.9 * row.tube.length_m / row.tube.wave_speed_mps);
   Watched watched;
-  watched.pulses = run_train(row, scenario.solver, train,
-                             [&](double from_s, double to_s, const model::RowStepOutput& out) {
-                               watch.take(from_s, to_s, out);
-                             });
+  watched.pulses =
+      tune::run_train(row, scenario.solver, train,
+                      [&](double from_s, double to_s, const model::RowStepOutput& out) {
+                        watch.take(from_s, to_s, out);
+                      });
   watched.shape = watch.worst();
-  for (const TrainPulse& pulse : watched.pulses)
+  for (const tune::TrainPulse& pulse : watched.pulses)
     watched.shape.secondary_ratio =
         std::max(watched.shape.secondary_ratio, pulse.band.secondary_ratio);
   watched.shuts = watch.shuts();
@@ -110,24 +111,24 @@ Watched watch_train(const Scenario& scenario, const PulseTrain& train) {
   return watched;
 }
 
-PulseTrain train_of(const Scenario& scenario, double pressure_pa) {
+tune::PulseTrain train_of(const scenario::Scenario& scenario, double pressure_pa) {
   return {.pressure_pa = pressure_pa,
           .voltage_v = scenario.supply.voltage_v,
           .current_limit_a = scenario.attachment.hold_current_a,
-          .ground_speed_mps = judged_speed_mps(scenario),
-          .on_time_s = scenario.rate.band_length_m / judged_speed_mps(scenario),
+          .ground_speed_mps = tune::judged_speed_mps(scenario),
+          .on_time_s = scenario.rate.band_length_m / tune::judged_speed_mps(scenario),
           .period_s = 1.0,
           .jet = scenario.attachment.jet};
 }
 
-bool has_band(const TrainPulse& pulse) {
+bool has_band(const tune::TrainPulse& pulse) {
   return std::isfinite(pulse.lead_s) && std::isfinite(pulse.lag_s) && pulse.band.dose_m3 > 0.0;
 }
 
-RateFigures figures_at(const Scenario& scenario, PulseTrain train, double rate_hz) {
+RateFigures figures_at(const scenario::Scenario& scenario, tune::PulseTrain train, double rate_hz) {
   RateFigures figures{.rate_hz = rate_hz};
   figures.speed_mps =
-      std::min(rate_hz * scenario.seeding.meter.spacing_m, judged_speed_mps(scenario));
+      std::min(rate_hz * scenario.seeding.meter.spacing_m, tune::judged_speed_mps(scenario));
   figures.on_time_s =
       std::min(scenario.rate.band_length_m / figures.speed_mps, kMostDuty_ratio / rate_hz);
   train.ground_speed_mps = figures.speed_mps;
@@ -140,7 +141,7 @@ RateFigures figures_at(const Scenario& scenario, PulseTrain train, double rate_h
   figures.worst = together.shape;
   figures.follows = together.shuts && has_band(alone.pulses[0]);
   for (std::size_t k = 1; k < together.pulses.size() && figures.follows; ++k) {
-    const TrainPulse& pulse = together.pulses[k];
+    const tune::TrainPulse& pulse = together.pulses[k];
     figures.follows = has_band(pulse);
     figures.lead_change_s =
         std::max(figures.lead_change_s, std::abs(pulse.lead_s - alone.pulses[0].lead_s));
@@ -195,16 +196,16 @@ double PulseFigures::worst_rate_hz() const {
   return at_hz;
 }
 
-PulseFigures pulse_figures(const Scenario& scenario, double pressure_pa,
+PulseFigures pulse_figures(const scenario::Scenario& scenario, double pressure_pa,
                            std::span<const double> rates_hz) {
   PulseFigures figures;
-  PulseTrain train = train_of(scenario, pressure_pa);
+  tune::PulseTrain train = train_of(scenario, pressure_pa);
   const Watched alone = watch_train(scenario, train);
   figures.alone = figures.worst = alone.shape;
   figures.largest_void_m3 = alone.largest_void_m3;
   figures.void_at_rest_m3 = alone.void_m3;
-  const double rate_hz = judged_speed_mps(scenario) / scenario.seeding.meter.spacing_m;
-  PulseTrain pass = train;
+  const double rate_hz = tune::judged_speed_mps(scenario) / scenario.seeding.meter.spacing_m;
+  tune::PulseTrain pass = train;
   pass.pulses = kTrainPulses;
   pass.period_s = 1.0 / rate_hz;
   pass.on_time_s = std::min(train.on_time_s, kMostDuty_ratio / rate_hz);
@@ -216,4 +217,4 @@ PulseFigures pulse_figures(const Scenario& scenario, double pressure_pa,
   return figures;
 }
 
-}  // namespace sim
+}  // namespace sim::outlet

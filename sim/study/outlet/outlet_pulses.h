@@ -22,7 +22,7 @@
 
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::outlet {
 
 struct PulseShape {
   double rise_s = std::numeric_limits<double>::quiet_NaN();  // not-a-number: never got there
@@ -57,7 +57,7 @@ struct PulseFigures {
   double worst_rate_hz() const;
 };
 
-PulseFigures pulse_figures(const Scenario& scenario, double pressure_pa,
+PulseFigures pulse_figures(const scenario::Scenario& scenario, double pressure_pa,
                            std::span<const double> rates_hz);
 
-}  // namespace sim
+}  // namespace sim::outlet

@@ -10,7 +10,7 @@
 #include "sim/study/run/sections.h"
 #include "sim/study/run/sentences.h"
 
-namespace sim {
+namespace sim::outlet {
 namespace {
 
 constexpr std::size_t kMostShown = 20;
@@ -19,35 +19,38 @@ const OutletCandidate& best_of(const OutletResult& result) {
   return result.candidates[static_cast<std::size_t>(result.recommended)];
 }
 
-std::string line_number(double value_si, Units units, int decimals) {
-  return shown(value_si, Measure::kNumber, units, decimals);
+std::string line_number(double value_si, output::Units units, int decimals) {
+  return output::shown(value_si, output::Measure::kNumber, units, decimals);
 }
 
-std::string microlitres(double volume_m3, Units units) {
+std::string microlitres(double volume_m3, output::Units units) {
   return line_number(volume_m3 * 1e9, units, 1) + " mm³";
 }
 
 /// A shift along the row; "not followed" where there is no end to it.
-std::string shift(double length_m, Units units) {
-  return std::isfinite(length_m) ? shown(length_m, Measure::kPlace, units) : "not followed";
+std::string shift(double length_m, output::Units units) {
+  return std::isfinite(length_m) ? output::shown(length_m, output::Measure::kPlace, units)
+                                 : "not followed";
 }
 
 std::string margin(double ratio) {
-  return std::isfinite(ratio) ? shown(ratio, Measure::kNumber, Units::kMetric, 1) + " times"
-                              : "no limit";
+  return std::isfinite(ratio)
+             ? output::shown(ratio, output::Measure::kNumber, output::Units::kMetric, 1) + " times"
+             : "no limit";
 }
 
-std::string size_words(double bore_m, double length_m, Units units) {
-  return shown_plain(bore_m, Measure::kPlace, Units::kMetric) + " × " +
-         shown(length_m, Measure::kDistance, units);
+std::string size_words(double bore_m, double length_m, output::Units units) {
+  return output::shown_plain(bore_m, output::Measure::kPlace, output::Units::kMetric) + " × " +
+         output::shown(length_m, output::Measure::kDistance, units);
 }
 
-std::vector<std::string> part_line(const OutletCandidate& c, Units units) {
-  std::vector<std::string> line{c.part.tube_wall,
-                                fixed_text(c.part.bore_m * 1e3, 2) + " (" +
-                                    fixed_text(c.part.bore_m / shared::kInch_m * 1e3, 0) + ")",
-                                size_words(c.part.tube_bore_m, c.part.tube_length_m, units),
-                                shown_plain(c.part.hose_bore_m, Measure::kPlace, Units::kMetric)};
+std::vector<std::string> part_line(const OutletCandidate& c, output::Units units) {
+  std::vector<std::string> line{
+      c.part.tube_wall,
+      output::fixed_text(c.part.bore_m * 1e3, 2) + " (" +
+          output::fixed_text(c.part.bore_m / shared::kInch_m * 1e3, 0) + ")",
+      size_words(c.part.tube_bore_m, c.part.tube_length_m, units),
+      output::shown_plain(c.part.hose_bore_m, output::Measure::kPlace, output::Units::kMetric)};
   if (!c.pulsed) {
     line.insert(line.end(), {"", "", "", "not enough", line_number(c.jet_margin_ratio, units, 1),
                              line_number(c.plugging_ratio, units, 1)});
@@ -56,13 +59,14 @@ std::vector<std::string> part_line(const OutletCandidate& c, Units units) {
   const PulseShape& worst = c.pulses.worst;
   line.insert(line.end(),
               {shift(c.pulses.interference_m(), units),
-               shown(worst.rise_s + worst.tail_s, Measure::kTime, units, 1),
-               shift(c.full.stop.refill_m, units), shown(c.pressure_pa, Measure::kPressure, units),
+               output::shown(worst.rise_s + worst.tail_s, output::Measure::kTime, units, 1),
+               shift(c.full.stop.refill_m, units),
+               output::shown(c.pressure_pa, output::Measure::kPressure, units),
                line_number(c.jet_margin_ratio, units, 1), line_number(c.plugging_ratio, units, 1)});
   return line;
 }
 
-Table parts_table(const OutletResult& result, Units units) {
+output::Table parts_table(const OutletResult& result, output::Units units) {
   std::vector<std::size_t> order;
   for (std::size_t k = 0; k < result.candidates.size(); ++k)
     if (result.candidates[k].pareto) order.push_back(k);
@@ -71,7 +75,7 @@ Table parts_table(const OutletResult& result, Units units) {
   });
   const std::size_t on_list = order.size();
   if (on_list > kMostShown) order.resize(kMostShown);
-  Table table{"", {"Part", "Wall of the tube", "Outlet", "Tube", "Hose bore"}, {}, 2};
+  output::Table table{"", {"Part", "Wall of the tube", "Outlet", "Tube", "Hose bore"}, {}, 2};
   table.caption =
       std::to_string(on_list) + (on_list == 1 ? " part" : " parts") + " on the Pareto list" +
       (on_list > kMostShown ? ", the first " + std::to_string(kMostShown) : "") +
@@ -92,8 +96,8 @@ Table parts_table(const OutletResult& result, Units units) {
   return table;
 }
 
-Table demands_table(const OutletResult& result) {
-  Table table{
+output::Table demands_table(const OutletResult& result) {
+  output::Table table{
       "What a part must do, and how many of " + std::to_string(result.candidates.size()) + " do.",
       {"Demand", "Parts that do", "As stated"},
       {},
@@ -109,16 +113,17 @@ Table demands_table(const OutletResult& result) {
   return table;
 }
 
-Table standing_table(const OutletCandidate& c, Units units) {
-  Table table{"What must be refilled before the first pulse is whole, part by part.",
-              {"When", "In all", "Dried", "Colder", "Gas", "First pulse late", "Along the row"},
-              {},
-              1};
+output::Table standing_table(const OutletCandidate& c, output::Units units) {
+  output::Table table{
+      "What must be refilled before the first pulse is whole, part by part.",
+      {"When", "In all", "Dried", "Colder", "Gas", "First pulse late", "Along the row"},
+      {},
+      1};
   const auto add = [&](const char* when, const StandingVoid& v) {
     table.lines.push_back({when, microlitres(v.void_m3, units), microlitres(v.dried_m3, units),
                            microlitres(v.contracted_m3, units), microlitres(v.gas_m3, units),
-                           shown(v.refill_s, Measure::kTime, units),
-                           shown(v.refill_m, Measure::kPlace, units)});
+                           output::shown(v.refill_s, output::Measure::kTime, units),
+                           output::shown(v.refill_m, output::Measure::kPlace, units)});
   };
   add("After one pulse", c.full.closed);
   add("At the end of a pass", c.full.pass);
@@ -126,18 +131,18 @@ Table standing_table(const OutletCandidate& c, Units units) {
   return table;
 }
 
-std::vector<std::string> full_lines(const OutletCandidate& c, Units units) {
+std::vector<std::string> full_lines(const OutletCandidate& c, output::Units units) {
   const Fullness& full = c.full;
   std::vector<std::string> lines;
-  lines.push_back((full.holds
-                       ? "The open end holds: this liquid stays in any bore up to "
-                       : "The open end does not hold: this liquid stays only in a bore up to ") +
-                  bore_words(full.widest_bore_m) + ", and a column may hang " +
-                  shown(full.tallest_column_m, Measure::kDistance, units, 1) +
-                  " below a shut valve; here " + shown(full.hang_m, Measure::kDistance, units) +
-                  ". With the valve open to air the outlet "
-                  "alone would hold " +
-                  shown(full.jurin_m, Measure::kPlace, units) + ".");
+  lines.push_back(
+      (full.holds ? "The open end holds: this liquid stays in any bore up to "
+                  : "The open end does not hold: this liquid stays only in a bore up to ") +
+      bore_words(full.widest_bore_m) + ", and a column may hang " +
+      output::shown(full.tallest_column_m, output::Measure::kDistance, units, 1) +
+      " below a shut valve; here " + output::shown(full.hang_m, output::Measure::kDistance, units) +
+      ". With the valve open to air the outlet "
+      "alone would hold " +
+      output::shown(full.jurin_m, output::Measure::kPlace, units) + ".");
   lines.push_back(full.void_stays
                       ? "A void at the outlet stays there: the tube is narrower than " +
                             bore_words(full.widest_void_tube_m) + "."
@@ -155,11 +160,11 @@ std::vector<std::string> full_lines(const OutletCandidate& c, Units units) {
 }  // namespace
 
 std::string bore_words(double bore_m) {
-  return fixed_text(bore_m * 1e3, 2) + " mm (" + fixed_text(bore_m / shared::kInch_m * 1e3, 0) +
-         " thousandths)";
+  return output::fixed_text(bore_m * 1e3, 2) + " mm (" +
+         output::fixed_text(bore_m / shared::kInch_m * 1e3, 0) + " thousandths)";
 }
 
-std::string tube_words(const OutletPart& part, Units units) {
+std::string tube_words(const OutletPart& part, output::Units units) {
   std::string words = size_words(part.tube_bore_m, part.tube_length_m, units) + ", wall " +
                       part.tube_wall + "; hose " +
                       size_words(part.hose_bore_m, part.hose_length_m, units);
@@ -167,21 +172,22 @@ std::string tube_words(const OutletPart& part, Units units) {
   return words;
 }
 
-std::string outlet_sentence(const OutletResult& result, Units units) {
+std::string outlet_sentence(const OutletResult& result, output::Units units) {
   if (result.recommended < 0)
     return "None of " + std::to_string(result.candidates.size()) +
            " parts can do the job; nearest workable: " + result.nearest_workable;
   const OutletCandidate& best = best_of(result);
   return bore_words(best.part.bore_m) + " outlet: tube holds its liquid, " +
-         shown(best.pressure_pa, Measure::kPressure, units) + " for " +
-         shown(result.scenario.rate.in_band_m3pm2, Measure::kRate, units) + " at " +
-         speed_words(result.speed_mps, units) + ", pulses within " +
-         shown(best.pulses.interference_m(), Measure::kPlace, units) + " over " +
-         shown(best.pulses.rates.front().rate_hz, Measure::kNumber, units, 0) + " to " +
-         shown(best.pulses.rates.back().rate_hz, Measure::kFrequency, units);
+         output::shown(best.pressure_pa, output::Measure::kPressure, units) + " for " +
+         output::shown(result.scenario.rate.in_band_m3pm2, output::Measure::kRate, units) + " at " +
+         run::speed_words(result.speed_mps, units) + ", pulses within " +
+         output::shown(best.pulses.interference_m(), output::Measure::kPlace, units) + " over " +
+         output::shown(best.pulses.rates.front().rate_hz, output::Measure::kNumber, units, 0) +
+         " to " +
+         output::shown(best.pulses.rates.back().rate_hz, output::Measure::kFrequency, units);
 }
 
-std::vector<std::string> outlet_reasons(const OutletResult& result, Units units) {
+std::vector<std::string> outlet_reasons(const OutletResult& result, output::Units units) {
   std::vector<std::string> reasons;
   if (result.recommended < 0) return reasons;
   const OutletCandidate& best = best_of(result);
@@ -196,57 +202,64 @@ std::vector<std::string> outlet_reasons(const OutletResult& result, Units units)
                                " from the attachment as stated."));
   std::string pulses =
       "Pulses shift each other by " + shift(best.pulses.interference_m(), units) + " at most, at " +
-      shown(best.pulses.worst_rate_hz(), Measure::kFrequency, units) + " (dose by " +
-      shown(best.pulses.dose_change_ratio(), Measure::kShare, units) + ")";
+      output::shown(best.pulses.worst_rate_hz(), output::Measure::kFrequency, units) +
+      " (dose by " +
+      output::shown(best.pulses.dose_change_ratio(), output::Measure::kShare, units) + ")";
   if (best.changes > 0)
     pulses += stated.pulsed ? "; as stated by " + shift(stated.pulses.interference_m(), units)
                             : "; as stated it does not serve the rate";
   reasons.push_back(pulses + ".");
   const PulseShape& alone = best.pulses.alone;
   const PulseShape& worst = best.pulses.worst;
-  const auto time = [&](double time_s) { return shown(time_s, Measure::kTime, units); };
+  const auto time = [&](double time_s) {
+    return output::shown(time_s, output::Measure::kTime, units);
+  };
   reasons.push_back("Sharp ends: rise " + time(alone.rise_s) + ", fall " + time(alone.fall_s) +
                     ", tail " + time(alone.tail_s) + ", secondary share " +
-                    shown(alone.secondary_ratio, Measure::kShare, units) +
+                    output::shown(alone.secondary_ratio, output::Measure::kShare, units) +
                     "; longest over all trains " + time(worst.rise_s) + ", " + time(worst.fall_s) +
                     ", " + time(worst.tail_s) + ", " +
-                    shown(worst.secondary_ratio, Measure::kShare, units) + ".");
-  reasons.push_back("Pressure: " + shown(best.pressure_pa, Measure::kPressure, units) +
-                    " gives the rate; the supply has " + margin(best.pressure_ratio) +
-                    " that, and at full pressure the part passes " +
-                    shown(best.largest_flow_m3ps, Measure::kFlow, units) + ".");
-  reasons.push_back("Jet: " + shown(best.jet.speed_mps, Measure::kJetSpeed, units) + ", " +
-                    margin(best.jet_margin_ratio) + " the drip limit; thrust " +
+                    output::shown(worst.secondary_ratio, output::Measure::kShare, units) + ".");
+  reasons.push_back(
+      "Pressure: " + output::shown(best.pressure_pa, output::Measure::kPressure, units) +
+      " gives the rate; the supply has " + margin(best.pressure_ratio) +
+      " that, and at full pressure the part passes " +
+      output::shown(best.largest_flow_m3ps, output::Measure::kFlow, units) + ".");
+  reasons.push_back("Jet: " + output::shown(best.jet.speed_mps, output::Measure::kJetSpeed, units) +
+                    ", " + margin(best.jet_margin_ratio) + " the drip limit; thrust " +
                     line_number(best.jet.thrust_over_seed_weight_ratio, units, 0) +
                     " times a seed's weight, landing " +
-                    shown(best.jet.landing_clearance_m, Measure::kPlace, units) +
+                    output::shown(best.jet.landing_clearance_m, output::Measure::kPlace, units) +
                     " beside it: it leaves the seed in place.");
   reasons.push_back("Plugging: the bore is " + margin(best.plugging_ratio) +
                     " the openings of a strainer of mesh " + std::to_string(result.strainer.mesh) +
                     ".");
   reasons.push_back("Full: refilling puts the first pulse " +
-                    shown(best.full.pass.refill_m, Measure::kPlace, units) +
+                    output::shown(best.full.pass.refill_m, output::Measure::kPlace, units) +
                     " late after a pass and " +
-                    shown(best.full.stop.refill_m, Measure::kPlace, units) + " after the stop.");
+                    output::shown(best.full.stop.refill_m, output::Measure::kPlace, units) +
+                    " after the stop.");
   return reasons;
 }
 
-std::string outlet_section(const OutletResult& result, Units units) {
-  std::string inner = paragraph_html(outlet_sentence(result, units) + ".");
+std::string outlet_section(const OutletResult& result, output::Units units) {
+  std::string inner = output::paragraph_html(outlet_sentence(result, units) + ".");
   const bool works = result.recommended >= 0;
-  if (works) inner += list_html(outlet_reasons(result, units));
-  inner += table_html(parts_table(result, units));
+  if (works) inner += output::list_html(outlet_reasons(result, units));
+  inner += output::table_html(parts_table(result, units));
   if (works)
-    inner += figure_html(interference_svg(result, units),
-                         "How far the pulses of an even train shift against a lonely pulse of the "
-                         "same on time. Below the dotted line seeds come as fast as the machine "
-                         "drives; above it they lie closer. All at the pressure of the judged "
-                         "speed.");
+    inner += output::figure_html(
+        interference_svg(result, units),
+        "How far the pulses of an even train shift against a lonely pulse of the "
+        "same on time. Below the dotted line seeds come as fast as the machine "
+        "drives; above it they lie closer. All at the pressure of the judged "
+        "speed.");
   const OutletCandidate& shown_part = works ? best_of(result) : result.candidates[result.stated];
-  inner += "<h3>Does the tube hold its liquid</h3>\n" + list_html(full_lines(shown_part, units));
-  if (shown_part.pulsed) inner += table_html(standing_table(shown_part, units));
-  inner += "<h3>Demands</h3>\n" + table_html(demands_table(result));
-  return section_html("Outlet, tube and hose", inner);
+  inner +=
+      "<h3>Does the tube hold its liquid</h3>\n" + output::list_html(full_lines(shown_part, units));
+  if (shown_part.pulsed) inner += output::table_html(standing_table(shown_part, units));
+  inner += "<h3>Demands</h3>\n" + output::table_html(demands_table(result));
+  return output::section_html("Outlet, tube and hose", inner);
 }
 
-}  // namespace sim
+}  // namespace sim::outlet

@@ -9,22 +9,22 @@
 #include "sim/study/outlet/outlet_study.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::outlet {
 
 /// Figure first: "1.60 mm (63 thousandths) outlet: tube holds its liquid, ...".
-std::string outlet_sentence(const OutletResult& result, Units units);
+std::string outlet_sentence(const OutletResult& result, output::Units units);
 /// Why the recommended part is recommended, one reason a sentence; empty where none works.
-std::vector<std::string> outlet_reasons(const OutletResult& result, Units units);
+std::vector<std::string> outlet_reasons(const OutletResult& result, output::Units units);
 /// Everything but sentence, assumptions and cautions, for a page of its own or another's.
-std::string outlet_section(const OutletResult& result, Units units);
-std::string outlet_report_html(const OutletResult& result, Units units);
+std::string outlet_section(const OutletResult& result, output::Units units);
+std::string outlet_report_html(const OutletResult& result, output::Units units);
 /// What `run --outlet` adds to its report.
-ReportExtra outlet_extra(const OutletResult& result, Units units);
+run::ReportExtra outlet_extra(const OutletResult& result, output::Units units);
 /// The recommended part's interference over the rate of repetition.
-std::string interference_svg(const OutletResult& result, Units units);
+std::string interference_svg(const OutletResult& result, output::Units units);
 /// Bore in mm and thousandths of an inch.
 std::string bore_words(double bore_m);
 /// "8.0 mm x 0.30 m, polyamide 12"
-std::string tube_words(const OutletPart& part, Units units);
+std::string tube_words(const OutletPart& part, output::Units units);
 
-}  // namespace sim
+}  // namespace sim::outlet

@@ -13,7 +13,7 @@
 #include "sim/study/outlet/wall_materials.h"
 #include "sim/study/tune/tune.h"
 
-namespace sim {
+namespace sim::outlet {
 namespace {
 
 constexpr std::array kBores_ratio = {0.7, 0.8, 0.9, 1.0, 1.1, 1.2, 1.35, 1.5};
@@ -61,17 +61,17 @@ OutletAxes filled(const OutletPart& stated, const OutletAxes& axes) {
 }
 
 // The jet of a steady flow, by the words that a pass is measured with.
-JetFigures jet_of(const Scenario& scenario, double flow_m3ps) {
+measure::JetFigures jet_of(const scenario::Scenario& scenario, double flow_m3ps) {
   const model::Outlet& outlet = scenario.attachment.outlet;
   const double jet_m2 =
       outlet.discharge_coefficient_ratio * 0.25 * shared::kPi_ratio * outlet.bore_m * outlet.bore_m;
-  RowRecord second;
+  measure::RowRecord second;
   second.applied_volume_m3 = flow_m3ps;
   second.jet_speed_sum_mps = flow_m3ps / jet_m2 * flow_m3ps;
-  return jet_figures(std::array{second}, scenario);
+  return measure::jet_figures(std::array{second}, scenario);
 }
 
-double jet_margin_ratio(const JetFigures& jet, const model::Outlet& outlet, bool guided) {
+double jet_margin_ratio(const measure::JetFigures& jet, const model::Outlet& outlet, bool guided) {
   const double drip_ratio =
       std::isfinite(jet.least_jetting_speed_mps)
           ? jet.speed_mps * outlet.discharge_coefficient_ratio / jet.least_jetting_speed_mps
@@ -86,11 +86,12 @@ std::vector<double> each_hertz(int step) {
   return rates_hz;
 }
 
-void require_full_physics(const Scenario& scenario) {
-  if (scenario.row.physics == RowPhysics::kIdeal)
-    throw InputError(scenario.name +
-                     ": row.physics: an ideal row has no outlet to choose; nearest valid value: "
-                     "\"full\"");
+void require_full_physics(const scenario::Scenario& scenario) {
+  if (scenario.row.physics == scenario::RowPhysics::kIdeal)
+    throw text::InputError(
+        scenario.name +
+        ": row.physics: an ideal row has no outlet to choose; nearest valid value: "
+        "\"full\"");
 }
 
 /// Part of the whole work that a loop stands for, for the progress line.
@@ -105,7 +106,7 @@ void for_each_of(std::size_t count, const OutletOptions& options, const Stretch&
   std::atomic<std::size_t> done{0};
   std::mutex progress;
   oneapi::tbb::parallel_for(std::size_t{0}, count, [&](std::size_t k) {
-    if (options.stop != nullptr && *options.stop) throw Interrupted("interrupted");
+    if (options.stop != nullptr && *options.stop) throw bench::Interrupted("interrupted");
     work(k);
     const double done_ratio =
         static_cast<double>(done.fetch_add(1) + 1) / static_cast<double>(count);
@@ -115,7 +116,7 @@ void for_each_of(std::size_t count, const OutletOptions& options, const Stretch&
   });
 }
 
-double held_pressure_pa(const Scenario& scenario, double wanted_pa) {
+double held_pressure_pa(const scenario::Scenario& scenario, double wanted_pa) {
   return std::max(wanted_pa, scenario.supply.pressure_min_pa);
 }
 
@@ -137,7 +138,7 @@ void look_closely(OutletResult& result, const OutletOptions& options, const Stre
 
 }  // namespace
 
-std::vector<OutletPart> outlet_parts(const Scenario& scenario, const OutletAxes& axes) {
+std::vector<OutletPart> outlet_parts(const scenario::Scenario& scenario, const OutletAxes& axes) {
   const OutletPart stated = part_of(scenario);
   const OutletAxes grid = filled(stated, axes);
   std::vector<OutletPart> parts;
@@ -152,30 +153,31 @@ std::vector<OutletPart> outlet_parts(const Scenario& scenario, const OutletAxes&
                   parts.push_back({bore_m, tube_bore_m, tube_length_m, hose_bore_m, hose_length_m,
                                    tube_wall, hose_wall});
   if (parts.empty())
-    throw InputError(
+    throw text::InputError(
         fmt::format("--bores: none is below a tube's bore; nearest workable: below "
                     "\"{:.2f} mm\"",
                     grid.tube_bores_m.back() * 1e3));
   if (parts.size() > kMostCandidates)
-    throw InputError(fmt::format("--bores: {} parts to judge with the other lists; at most {}",
-                                 parts.size(), kMostCandidates));
+    throw text::InputError(
+        fmt::format("--bores: {} parts to judge with the other lists; at most {}", parts.size(),
+                    kMostCandidates));
   return parts;
 }
 
-OutletCandidate judge_part(const Scenario& scenario, const OutletPart& part,
+OutletCandidate judge_part(const scenario::Scenario& scenario, const OutletPart& part,
                            const OutletOptions& options) {
   OutletCandidate one{.part = part};
-  const Scenario made = with_part(scenario, part);
-  const AttachmentSection& attachment = made.attachment;
-  const double speed_mps = judged_speed_mps(made);
+  const scenario::Scenario made = with_part(scenario, part);
+  const scenario::AttachmentSection& attachment = made.attachment;
+  const double speed_mps = tune::judged_speed_mps(made);
   const double wanted_m3ps = made.rate.in_band_m3pm2 * made.row.width_m * speed_mps;
   one.changes = changes_between(part, part_of(scenario));
   one.wave_speeds = tube_wave_speeds(scenario, part);
   one.wave_speed_mps = attachment.tube.wave_speed_mps;
-  const model::RowUnitParams row = nominal_liquid_path(made);
+  const model::RowUnitParams row = bench::nominal_liquid_path(made);
   one.largest_flow_m3ps =
       model::steady_flow_m3ps(row, made.supply.pressure_pa, row.valve.plunger.travel_m);
-  one.pressure_pa = pressure_for_flow_pa(made, wanted_m3ps);
+  one.pressure_pa = tune::pressure_for_flow_pa(made, wanted_m3ps);
   const bool passes = one.largest_flow_m3ps >= wanted_m3ps;
   one.pressure_ratio = passes ? made.supply.pressure_pa / one.pressure_pa : 0.0;
   one.plugging_ratio = part.bore_m / options.strainer.opening_m;
@@ -194,11 +196,11 @@ OutletCandidate judge_part(const Scenario& scenario, const OutletPart& part,
   return one;
 }
 
-OutletResult run_outlet_study(const Scenario& scenario, const OutletOptions& options) {
+OutletResult run_outlet_study(const scenario::Scenario& scenario, const OutletOptions& options) {
   require_full_physics(scenario);
   OutletResult result{
       .scenario = scenario, .assumed = options.assumed, .strainer = options.strainer};
-  result.speed_mps = judged_speed_mps(scenario);
+  result.speed_mps = tune::judged_speed_mps(scenario);
   result.flow_m3ps = scenario.rate.in_band_m3pm2 * scenario.row.width_m * result.speed_mps;
   std::vector<OutletPart> parts = outlet_parts(scenario, options.axes);
   const OutletPart stated = part_of(scenario);
@@ -220,4 +222,4 @@ OutletResult run_outlet_study(const Scenario& scenario, const OutletOptions& opt
   return result;
 }
 
-}  // namespace sim
+}  // namespace sim::outlet

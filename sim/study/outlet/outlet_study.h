@@ -29,7 +29,7 @@
 #include "sim/study/outlet/outlet_pulses.h"
 #include "sim/study/run/run.h"
 
-namespace sim {
+namespace sim::outlet {
 
 inline constexpr std::size_t kMostCandidates = 5000;
 
@@ -70,7 +70,7 @@ struct OutletCandidate {
   double largest_flow_m3ps = 0.0;  // at the supply's full pressure
   double pressure_pa = 0.0;        // for the rate; the supply's where it does not serve it
   double pressure_ratio = 0.0;     // supply over it
-  JetFigures jet;
+  measure::JetFigures jet;
   double jet_margin_ratio = 0.0;
   double plugging_ratio = 0.0;
   Fullness full;
@@ -84,7 +84,7 @@ struct OutletCandidate {
 };
 
 struct OutletResult {
-  Scenario scenario;
+  scenario::Scenario scenario;
   StandingAssumptions assumed;
   Strainer strainer;
   double flow_m3ps = 0.0;
@@ -93,7 +93,7 @@ struct OutletResult {
   std::size_t stated = 0;        // index of the attachment as it stands
   int recommended = -1;          // index; -1: none works
   std::string nearest_workable;  // in words, where none works
-  RunHashes hashes;
+  output::RunHashes hashes;
 };
 
 struct OutletOptions {
@@ -106,9 +106,10 @@ struct OutletOptions {
   std::function<void(double done_ratio)> on_progress;
 };
 
-std::vector<OutletPart> outlet_parts(const Scenario& scenario, const OutletAxes& axes);
-OutletCandidate judge_part(const Scenario& scenario, const OutletPart& part,
+std::vector<OutletPart> outlet_parts(const scenario::Scenario& scenario, const OutletAxes& axes);
+OutletCandidate judge_part(const scenario::Scenario& scenario, const OutletPart& part,
                            const OutletOptions& options);
-OutletResult run_outlet_study(const Scenario& scenario, const OutletOptions& options = {});
+OutletResult run_outlet_study(const scenario::Scenario& scenario,
+                              const OutletOptions& options = {});
 
-}  // namespace sim
+}  // namespace sim::outlet

@@ -13,7 +13,7 @@
 #include "sim/study/run/seal.h"
 #include "sim/study/run/summary_fields.h"
 
-namespace sim {
+namespace sim::outlet {
 namespace {
 
 using Json = nlohmann::ordered_json;
@@ -81,30 +81,30 @@ bool of_pulses(const Column& column) {
 }
 
 double value_si(const Column& column, const OutletCandidate& one) {
-  return one.pulsed || !of_pulses(column) ? column.read_si(one) : kNone_ratio;
+  return one.pulsed || !of_pulses(column) ? column.read_si(one) : statistics::kNone_ratio;
 }
 
 Json standing_fields(const StandingVoid& v) {
-  return {{"time_s", number_or_null(v.time_s)},
-          {"dried_m3", number_or_null(v.dried_m3)},
-          {"contracted_m3", number_or_null(v.contracted_m3)},
-          {"gas_m3", number_or_null(v.gas_m3)},
-          {"bubble_radius_m", number_or_null(v.bubble_radius_m)},
-          {"void_m3", number_or_null(v.void_m3)},
-          {"refill_s", number_or_null(v.refill_s)},
-          {"refill_m", number_or_null(v.refill_m)}};
+  return {{"time_s", output::number_or_null(v.time_s)},
+          {"dried_m3", output::number_or_null(v.dried_m3)},
+          {"contracted_m3", output::number_or_null(v.contracted_m3)},
+          {"gas_m3", output::number_or_null(v.gas_m3)},
+          {"bubble_radius_m", output::number_or_null(v.bubble_radius_m)},
+          {"void_m3", output::number_or_null(v.void_m3)},
+          {"refill_s", output::number_or_null(v.refill_s)},
+          {"refill_m", output::number_or_null(v.refill_m)}};
 }
 
 Json full_fields(const Fullness& full) {
   return {{"holds_liquid", full.holds_liquid()},
           {"holds", full.holds},
-          {"hang_m", number_or_null(full.hang_m)},
-          {"widest_bore_m", number_or_null(full.widest_bore_m)},
-          {"widest_void_tube_m", number_or_null(full.widest_void_tube_m)},
+          {"hang_m", output::number_or_null(full.hang_m)},
+          {"widest_bore_m", output::number_or_null(full.widest_bore_m)},
+          {"widest_void_tube_m", output::number_or_null(full.widest_void_tube_m)},
           {"void_stays", full.void_stays},
-          {"jurin_m", number_or_null(full.jurin_m)},
-          {"tallest_column_m", number_or_null(full.tallest_column_m)},
-          {"free_gas_m3", number_or_null(full.free_gas_m3)},
+          {"jurin_m", output::number_or_null(full.jurin_m)},
+          {"tallest_column_m", output::number_or_null(full.tallest_column_m)},
+          {"free_gas_m3", output::number_or_null(full.free_gas_m3)},
           {"closed", standing_fields(full.closed)},
           {"pass", standing_fields(full.pass)},
           {"stop", standing_fields(full.stop)}};
@@ -113,13 +113,13 @@ Json full_fields(const Fullness& full) {
 Json rates_fields(const PulseFigures& pulses) {
   Json list = Json::array();
   for (const RateFigures& rate : pulses.rates)
-    list.push_back({{"rate_hz", number_or_null(rate.rate_hz)},
-                    {"speed_mps", number_or_null(rate.speed_mps)},
-                    {"on_time_s", number_or_null(rate.on_time_s)},
-                    {"lead_change_s", number_or_null(rate.lead_change_s)},
-                    {"lag_change_s", number_or_null(rate.lag_change_s)},
-                    {"dose_change_ratio", number_or_null(rate.dose_change_ratio)},
-                    {"change_m", number_or_null(rate.change_m())},
+    list.push_back({{"rate_hz", output::number_or_null(rate.rate_hz)},
+                    {"speed_mps", output::number_or_null(rate.speed_mps)},
+                    {"on_time_s", output::number_or_null(rate.on_time_s)},
+                    {"lead_change_s", output::number_or_null(rate.lead_change_s)},
+                    {"lag_change_s", output::number_or_null(rate.lag_change_s)},
+                    {"dose_change_ratio", output::number_or_null(rate.dose_change_ratio)},
+                    {"change_m", output::number_or_null(rate.change_m())},
                     {"follows", rate.follows}});
   return list;
 }
@@ -128,7 +128,8 @@ Json candidate_fields(const OutletCandidate& one) {
   Json object = Json::object();
   object["tube_wall"] = one.part.tube_wall;
   object["hose_wall"] = one.part.hose_wall;
-  for (const Column& column : kColumns) object[column.name] = number_or_null(value_si(column, one));
+  for (const Column& column : kColumns)
+    object[column.name] = output::number_or_null(value_si(column, one));
   for (std::size_t k = 0; k < kDemands; ++k) object[kDemandKeys[k]] = one.holds[k];
   object["works"] = one.works;
   object["looked_at_closely"] = one.looked_at_closely;
@@ -139,15 +140,15 @@ Json candidate_fields(const OutletCandidate& one) {
 }
 
 Json assumed_fields(const StandingAssumptions& assumed) {
-  return {{"pause_s", number_or_null(assumed.pause_s)},
-          {"stop_s", number_or_null(assumed.stop_s)},
-          {"humidity_ratio", number_or_null(assumed.humidity_ratio)},
-          {"temperature_change_k", number_or_null(assumed.temperature_k)},
-          {"expansion_per_k", number_or_null(assumed.expansion)},
-          {"solubility_ratio", number_or_null(assumed.solubility_ratio)},
-          {"solubility_fall_per_k", number_or_null(assumed.solubility_fall)},
-          {"gas_diffusivity_m2ps", number_or_null(assumed.gas_diffusivity_m2ps)},
-          {"bubbles_pm2", number_or_null(assumed.bubbles_pm2)}};
+  return {{"pause_s", output::number_or_null(assumed.pause_s)},
+          {"stop_s", output::number_or_null(assumed.stop_s)},
+          {"humidity_ratio", output::number_or_null(assumed.humidity_ratio)},
+          {"temperature_change_k", output::number_or_null(assumed.temperature_k)},
+          {"expansion_per_k", output::number_or_null(assumed.expansion)},
+          {"solubility_ratio", output::number_or_null(assumed.solubility_ratio)},
+          {"solubility_fall_per_k", output::number_or_null(assumed.solubility_fall)},
+          {"gas_diffusivity_m2ps", output::number_or_null(assumed.gas_diffusivity_m2ps)},
+          {"bubbles_pm2", output::number_or_null(assumed.bubbles_pm2)}};
 }
 
 Json outlet_fields(const OutletResult& result, bool with_hashes) {
@@ -171,19 +172,19 @@ Json outlet_fields(const OutletResult& result, bool with_hashes) {
     if (result.candidates[k].pareto) object["pareto"].push_back(k);
   }
   object["counts"] = {{"judged", result.candidates.size()}, {"work", works}};
-  object["flow_m3ps"] = number_or_null(result.flow_m3ps);
-  object["speed_mps"] = number_or_null(result.speed_mps);
+  object["flow_m3ps"] = output::number_or_null(result.flow_m3ps);
+  object["speed_mps"] = output::number_or_null(result.speed_mps);
   object["strainer"] = {{"mesh", result.strainer.mesh},
-                        {"opening_m", number_or_null(result.strainer.opening_m)}};
+                        {"opening_m", output::number_or_null(result.strainer.opening_m)}};
   object["assumed"] = assumed_fields(result.assumed);
-  if (with_hashes) object["hashes"] = hash_fields(result.hashes);
+  if (with_hashes) object["hashes"] = run::hash_fields(result.hashes);
   return object;
 }
 
 }  // namespace
 
 std::string outlet_json(const OutletResult& result) {
-  return json_text(outlet_fields(result, true));
+  return output::json_text(outlet_fields(result, true));
 }
 
 std::string candidates_csv(const OutletResult& result) {
@@ -194,7 +195,7 @@ std::string candidates_csv(const OutletResult& result) {
   for (std::size_t k = 0; k < result.candidates.size(); ++k) {
     const OutletCandidate& one = result.candidates[k];
     text += std::to_string(k) + "," + one.part.tube_wall + "," + one.part.hose_wall;
-    for (const Column& column : kColumns) text += "," + number_text(value_si(column, one));
+    for (const Column& column : kColumns) text += "," + output::number_text(value_si(column, one));
     for (const bool holds : one.holds) text += holds ? ",1" : ",0";
     text += one.works ? ",1" : ",0";
     text += one.looked_at_closely ? ",1" : ",0";
@@ -205,15 +206,18 @@ std::string candidates_csv(const OutletResult& result) {
 }
 
 void seal(OutletResult& result) {
-  result.hashes = hashes_of(result.scenario, {},
-                            json_text(outlet_fields(result, false)) + candidates_csv(result));
+  result.hashes =
+      run::hashes_of(result.scenario, {},
+                     output::json_text(outlet_fields(result, false)) + candidates_csv(result));
 }
 
-void write_outlet(const OutletResult& result, const std::filesystem::path& out, Units units) {
-  const std::array<ResultFile, 3> files = {{{"summary.json", outlet_json(result)},
-                                            {"candidates.csv", candidates_csv(result)},
-                                            {"report.html", outlet_report_html(result, units)}}};
-  write_folder(files, out);
+void write_outlet(const OutletResult& result, const std::filesystem::path& out,
+                  output::Units units) {
+  const std::array<output::ResultFile, 3> files = {
+      {{"summary.json", outlet_json(result)},
+       {"candidates.csv", candidates_csv(result)},
+       {"report.html", outlet_report_html(result, units)}}};
+  output::write_folder(files, out);
 }
 
-}  // namespace sim
+}  // namespace sim::outlet

@@ -13,11 +13,12 @@
 #include "sim/study/outlet/outlet_study.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::outlet {
 
 std::string outlet_json(const OutletResult& result);
 std::string candidates_csv(const OutletResult& result);
 void seal(OutletResult& result);
-void write_outlet(const OutletResult& result, const std::filesystem::path& out, Units units);
+void write_outlet(const OutletResult& result, const std::filesystem::path& out,
+                  output::Units units);
 
-}  // namespace sim
+}  // namespace sim::outlet

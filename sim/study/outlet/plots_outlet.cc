@@ -7,7 +7,7 @@
 #include "sim/output/svg.h"
 #include "sim/study/outlet/outlet_report.h"
 
-namespace sim {
+namespace sim::outlet {
 namespace {
 
 constexpr double kWidth_px = 720.0, kHeight_px = 300.0;
@@ -24,22 +24,22 @@ struct Curve {
   const PulseFigures& pulses;
   double (*read_m)(const RateFigures&);
   const char* words;
-  Pen pen;
+  output::Pen pen;
 };
 
 std::vector<Curve> curves_of(const OutletResult& result) {
   const OutletCandidate& stated = result.candidates[result.stated];
   const PulseFigures& best = best_pulses(result);
-  std::vector<Curve> curves{{best, lead_m, "band start", {kBlue, 2.0, {}}},
-                            {best, lag_m, "band end", {kOrange, 2.0, "6 3"}}};
+  std::vector<Curve> curves{{best, lead_m, "band start", {output::kBlue, 2.0, {}}},
+                            {best, lag_m, "band end", {output::kOrange, 2.0, "6 3"}}};
   if (stated.pulsed && static_cast<int>(result.stated) != result.recommended) {
-    curves.push_back({stated.pulses, lead_m, "as stated, start", {kMuted, 1.2, {}}});
-    curves.push_back({stated.pulses, lag_m, "as stated, end", {kMuted, 1.2, "2 3"}});
+    curves.push_back({stated.pulses, lead_m, "as stated, start", {output::kMuted, 1.2, {}}});
+    curves.push_back({stated.pulses, lag_m, "as stated, end", {output::kMuted, 1.2, "2 3"}});
   }
   return curves;
 }
 
-void draw_legend(Drawing& drawing, const std::vector<Curve>& curves) {
+void draw_legend(output::Drawing& drawing, const std::vector<Curve>& curves) {
   double y_px = kTop_px + 12.0;
   for (const Curve& curve : curves) {
     drawing.line({kRight_px + 14.0, y_px}, {kRight_px + 42.0, y_px}, curve.pen);
@@ -50,7 +50,7 @@ void draw_legend(Drawing& drawing, const std::vector<Curve>& curves) {
 
 }  // namespace
 
-std::string interference_svg(const OutletResult& result, Units units) {
+std::string interference_svg(const OutletResult& result, output::Units units) {
   const std::vector<Curve> curves = curves_of(result);
   double most_m = 1e-4;
   for (const Curve& curve : curves)
@@ -59,21 +59,23 @@ std::string interference_svg(const OutletResult& result, Units units) {
   const std::vector<RateFigures>& rates = best_pulses(result).rates;
   const double from_hz = rates.front().rate_hz;
   const double to_hz = std::max(rates.back().rate_hz, from_hz + 1.0);
-  const Axis x_axis{from_hz, to_hz, kLeft_px, kRight_px, shown_unit(Measure::kFrequency, units)};
-  const Axis y_axis{0.0, 1.08 * most_m, kFoot_px, kTop_px, shown_unit(Measure::kPlace, units)};
-  Drawing drawing(kWidth_px, kHeight_px);
-  draw_x_axis(drawing, x_axis, kFoot_px, kTop_px, "pulses per second", 8);
-  draw_y_ticks(drawing, y_axis, kLeft_px, kRight_px, 5);
-  drawing.text({16.0, 0.5 * (kTop_px + kFoot_px)}, with_unit("largest shift", y_axis.unit),
-               {12.0, Anchor::kMiddle, kInk, false, true});
+  const output::Axis x_axis{from_hz, to_hz, kLeft_px, kRight_px,
+                            output::shown_unit(output::Measure::kFrequency, units)};
+  const output::Axis y_axis{0.0, 1.08 * most_m, kFoot_px, kTop_px,
+                            output::shown_unit(output::Measure::kPlace, units)};
+  output::Drawing drawing(kWidth_px, kHeight_px);
+  output::draw_x_axis(drawing, x_axis, kFoot_px, kTop_px, "pulses per second", 8);
+  output::draw_y_ticks(drawing, y_axis, kLeft_px, kRight_px, 5);
+  drawing.text({16.0, 0.5 * (kTop_px + kFoot_px)}, output::with_unit("largest shift", y_axis.unit),
+               {12.0, output::Anchor::kMiddle, output::kInk, false, true});
   const double working_hz = result.speed_mps / result.scenario.seeding.meter.spacing_m;
   if (x_axis.holds(working_hz)) {
     const double x_px = x_axis.px(working_hz);
-    drawing.line({x_px, kTop_px}, {x_px, kFoot_px}, {kInk, 1.0, "1 3"});
+    drawing.line({x_px, kTop_px}, {x_px, kFoot_px}, {output::kInk, 1.0, "1 3"});
     drawing.text({x_px + 4.0, kTop_px + 10.0}, "judged speed and spacing", {11.0});
   }
   for (const Curve& curve : curves) {
-    std::vector<Point> points;
+    std::vector<output::Point> points;
     for (const RateFigures& rate : curve.pulses.rates)
       if (rate.follows) points.push_back({x_axis.px(rate.rate_hz), y_axis.px(curve.read_m(rate))});
     drawing.path(points, curve.pen);
@@ -84,4 +86,4 @@ std::string interference_svg(const OutletResult& result, Units units) {
                             "lonely pulse, over 10 to 90 pulses per second.");
 }
 
-}  // namespace sim
+}  // namespace sim::outlet

@@ -13,7 +13,7 @@
 #include <array>
 #include <string_view>
 
-namespace sim {
+namespace sim::outlet {
 
 struct WallMaterial {
   std::string_view name;
@@ -35,4 +35,4 @@ inline constexpr std::array kWallMaterials = {
     WallMaterial{"copper", 120e9, 110e9, 130e9, 0.34, 1e-3, false},
     WallMaterial{"stainless steel", 195e9, 190e9, 200e9, 0.30, 1e-3, true}};
 
-}  // namespace sim
+}  // namespace sim::outlet

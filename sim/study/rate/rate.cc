@@ -4,7 +4,7 @@
 
 #include "shared/check.h"
 
-namespace sim {
+namespace sim::rate {
 
 double treated_ratio(std::span<const double> spacings_m, double band_length_m) {
   EXPECTS(!spacings_m.empty() && band_length_m > 0.0);
@@ -44,4 +44,4 @@ BandRates concentrated_rates(double former_rate_m3pm2, double treated_share_rati
           .in_band_m3pm2 = average_m3pm2 / treated_share_ratio};
 }
 
-}  // namespace sim
+}  // namespace sim::rate

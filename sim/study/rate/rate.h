@@ -17,7 +17,7 @@
 
 #include <span>
 
-namespace sim {
+namespace sim::rate {
 
 double treated_ratio(std::span<const double> spacings_m, double band_length_m);
 /// At one even spacing.
@@ -34,4 +34,4 @@ struct BandRates {
 BandRates concentrated_rates(double former_rate_m3pm2, double treated_share_ratio,
                              double concentrate_ratio);
 
-}  // namespace sim
+}  // namespace sim::rate

@@ -5,15 +5,15 @@
 #include "sim/study/rate/rate.h"
 #include "sim/study/run/run.h"
 
-namespace sim {
+namespace sim::rate {
 namespace {
 
 /// Ways between neighbours at rest, of all rows.
-std::vector<double> spacings_of(const RunResult& run) {
+std::vector<double> spacings_of(const run::RunResult& run) {
   std::vector<double> spacings_m;
-  for (const RowRecord& row : run.record.rows) {
+  for (const measure::RowRecord& row : run.record.rows) {
     std::vector<double> rest_m;
-    for (const SeedRecord& seed : row.seeds) rest_m.push_back(seed.rest_x_ground_m);
+    for (const measure::SeedRecord& seed : row.seeds) rest_m.push_back(seed.rest_x_ground_m);
     std::sort(rest_m.begin(), rest_m.end());
     for (std::size_t k = 1; k < rest_m.size(); ++k)
       if (rest_m[k] > rest_m[k - 1]) spacings_m.push_back(rest_m[k] - rest_m[k - 1]);
@@ -21,8 +21,9 @@ std::vector<double> spacings_of(const RunResult& run) {
   return spacings_m;
 }
 
-RatePass pass_of(const Scenario& scenario, const std::atomic<bool>* stop) {
-  const RunResult run = run_scenario(scenario, {.watch = {}, .stop = stop, .on_progress = {}});
+RatePass pass_of(const scenario::Scenario& scenario, const std::atomic<bool>* stop) {
+  const run::RunResult run =
+      run::run_scenario(scenario, {.watch = {}, .stop = stop, .on_progress = {}});
   RatePass pass{.treated_ratio =
                     scenario.rate.continuous
                         ? 1.0
@@ -35,9 +36,9 @@ RatePass pass_of(const Scenario& scenario, const std::atomic<bool>* stop) {
 }  // namespace
 
 RatePasses pass_rates(const RateResult& result, const std::atomic<bool>* stop) {
-  const Scenario full = planned_scenario(result);
-  Scenario ideal = full;
-  ideal.row.physics = RowPhysics::kIdeal;
+  const scenario::Scenario full = planned_scenario(result);
+  scenario::Scenario ideal = full;
+  ideal.row.physics = scenario::RowPhysics::kIdeal;
   ideal.controller.row_trim = false;
   ideal.sensor.sensor.missed_ratio = 0.0;
   ideal.sensor.sensor.doubled_ratio = 0.0;
@@ -48,4 +49,4 @@ RatePasses pass_rates(const RateResult& result, const std::atomic<bool>* stop) {
   return {.ideal = pass_of(ideal, stop), .full = pass_of(full, stop)};
 }
 
-}  // namespace sim
+}  // namespace sim::rate

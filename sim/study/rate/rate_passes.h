@@ -13,7 +13,7 @@
 
 #include "sim/study/rate/rate_study.h"
 
-namespace sim {
+namespace sim::rate {
 
 struct RatePass {
   double treated_ratio = 0.0;  // of the spacings as they fell
@@ -28,4 +28,4 @@ struct RatePasses {
 
 RatePasses pass_rates(const RateResult& result, const std::atomic<bool>* stop);
 
-}  // namespace sim
+}  // namespace sim::rate

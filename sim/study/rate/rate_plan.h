@@ -25,7 +25,7 @@
 
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::rate {
 
 enum class ProductKind : std::uint8_t { kFertiliser, kBiological, kPesticide };
 enum class Crop : std::uint8_t { kCorn, kSorghum, kSmallGrain, kSoybean, kOilSeed, kOther };
@@ -57,7 +57,7 @@ enum class RateGiven : std::uint8_t { kInBand, kFieldAverage, kFormer };
 struct RatePlan {
   std::string name, title;
   std::filesystem::path folder;  // of the plan, where catalogs are looked for
-  Scenario scenario;             // its rate.in_band is a stand-in unless that is what is given
+  scenario::Scenario scenario;   // its rate.in_band is a stand-in unless that is what is given
   RateGiven given = RateGiven::kInBand;
   double field_average_m3pm2 = 0.0;
   double former_m3pm2 = 0.0;  // 0: not stated
@@ -79,4 +79,4 @@ std::span<const std::string_view> crop_words();
 const char* crop_word(Crop crop);
 const char* soil_word(SoilTexture soil);
 
-}  // namespace sim
+}  // namespace sim::rate

@@ -15,10 +15,10 @@
 #include "sim/study/rate/rate_study.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::rate {
 
-std::string rate_sheet_html(const RateResult& result, Units units);
+std::string rate_sheet_html(const RateResult& result, output::Units units);
 std::string rate_json(const RateResult& result);
 std::string rate_csv(const RateResult& result);
 
-}  // namespace sim
+}  // namespace sim::rate

@@ -11,12 +11,12 @@
 #include "sim/study/rate/treated_share.h"
 #include "sim/study/tune/tune.h"
 
-namespace sim {
+namespace sim::rate {
 namespace {
 
 constexpr double kSettles_ratio = 3.0;  // time constants until 95 % of a pressure step is there
 
-double spacing_m(const Scenario& scenario) {
+double spacing_m(const scenario::Scenario& scenario) {
   const model::SeedMeterParams& meter = scenario.seeding.meter;
   if (scenario.seeding.spacings_m.empty()) return meter.spacing_m / seeds_per_slot_ratio(meter);
   double sum_m = 0.0;
@@ -27,31 +27,32 @@ double spacing_m(const Scenario& scenario) {
 /// The valve's shortest closed time: of the scenario's delay table, of the one beside the
 /// attachment where it was tuned on these very keys, else measured.
 double shortest_closed_s(const RatePlan& plan) {
-  const Scenario& scenario = plan.scenario;
-  if (scenario.controller.delay == DelaySource::kTable)
+  const scenario::Scenario& scenario = plan.scenario;
+  if (scenario.controller.delay == scenario::DelaySource::kTable)
     return scenario.controller.given.shortest_closed_us * 1e-6;
   const std::filesystem::path file = delay_file_of(scenario.attachment.name, plan.folder);
   if (!file.empty()) {
-    const DelayFile table = read_delay_file(file);
-    AttachmentSection tuned = scenario.attachment;
+    const scenario::DelayFile table = scenario::read_delay_file(file);
+    scenario::AttachmentSection tuned = scenario.attachment;
     tuned.valve.wear.life_cycles_ratio = 0.0;  // how long it will last changes no timing
     tuned.valve.wear.life_volume_m3 = 0.0;
-    if (table.evidence.attachment_sum == attachment_sum(tuned))
+    if (table.evidence.attachment_sum == scenario::attachment_sum(tuned))
       return table.table.shortest_closed_us * 1e-6;
   }
-  return tune(scenario).shortest_closed_s;
+  return tune::tune(scenario).shortest_closed_s;
 }
 
-Delivery delivery_of(const Scenario& scenario, double in_band_m3pm2, double treated_ratio) {
-  const double speed_mps = judged_speed_mps(scenario);
+Delivery delivery_of(const scenario::Scenario& scenario, double in_band_m3pm2,
+                     double treated_ratio) {
+  const double speed_mps = tune::judged_speed_mps(scenario);
   const double per_mps = row_flow_m3ps(in_band_m3pm2, scenario.row.width_m, 1.0);
-  const model::RowUnitParams path = nominal_liquid_path(scenario);
+  const model::RowUnitParams path = bench::nominal_liquid_path(scenario);
   const double travel_m = scenario.attachment.valve.plunger.travel_m;
   Delivery delivery{.peak_flow_m3ps = per_mps * speed_mps,
                     .mean_flow_m3ps = per_mps * speed_mps * treated_ratio};
   delivery.lowest_m3ps = model::steady_flow_m3ps(path, scenario.supply.pressure_min_pa, travel_m);
   delivery.highest_m3ps = model::steady_flow_m3ps(path, scenario.supply.pressure_pa, travel_m);
-  delivery.pressure_pa = pressure_for_flow_pa(scenario, delivery.peak_flow_m3ps);
+  delivery.pressure_pa = tune::pressure_for_flow_pa(scenario, delivery.peak_flow_m3ps);
   delivery.margin_up_ratio = delivery.highest_m3ps / delivery.peak_flow_m3ps - 1.0;
   delivery.margin_down_ratio = 1.0 - delivery.lowest_m3ps / delivery.peak_flow_m3ps;
   delivery.slowest_mps = delivery.lowest_m3ps / per_mps;
@@ -61,7 +62,7 @@ Delivery delivery_of(const Scenario& scenario, double in_band_m3pm2, double trea
 }
 
 void plan_zones(RateResult& result) {
-  const Scenario& scenario = result.plan.scenario;
+  const scenario::Scenario& scenario = result.plan.scenario;
   double volume_m3 = 0.0, band_m3 = 0.0;
   for (const Zone& zone : result.plan.zones) {
     ZonePlan plan{.zone = zone};
@@ -71,7 +72,7 @@ void plan_zones(RateResult& result) {
     if (!result.zones.empty()) {
       if (plan.delivery.pressure_pa > result.zones.back().delivery.pressure_pa)
         plan.rise_ahead_m =
-            kSettles_ratio * scenario.supply.pressure_lag_s * judged_speed_mps(scenario);
+            kSettles_ratio * scenario.supply.pressure_lag_s * tune::judged_speed_mps(scenario);
     }
     volume_m3 += plan.volume_m3;
     band_m3 += zone.in_band_m3pm2 * zone.area_m2;
@@ -141,8 +142,8 @@ void plan_refills(RateResult& result) {
 }
 
 void plan_valves(RateResult& result) {
-  const Scenario& scenario = result.plan.scenario;
-  const double speed_mps = judged_speed_mps(scenario);
+  const scenario::Scenario& scenario = result.plan.scenario;
+  const double speed_mps = tune::judged_speed_mps(scenario);
   const double way_m = spacing_m(scenario);
   const double band_m = scenario.rate.band_length_m;
   result.seeds_hz = speed_mps / way_m;
@@ -187,7 +188,7 @@ RateTrouble trouble_of(const RateResult& result) {
 
 }  // namespace
 
-double treated_share_ratio(const Scenario& scenario, double band_length_m) {
+double treated_share_ratio(const scenario::Scenario& scenario, double band_length_m) {
   if (scenario.rate.continuous) return 1.0;
   if (!scenario.seeding.spacings_m.empty())
     return treated_ratio(scenario.seeding.spacings_m, band_length_m);
@@ -211,7 +212,7 @@ BothRates rates_at(const RatePlan& plan, double treated_ratio) {
 
 RateResult study_rate(const RatePlan& plan) {
   RateResult result{.plan = plan};
-  Scenario& scenario = result.plan.scenario;
+  scenario::Scenario& scenario = result.plan.scenario;
   // From one spacing on, bands touch and the valve stays open.
   result.continuous =
       scenario.rate.continuous || scenario.rate.band_length_m >= scenario.seeding.meter.spacing_m;
@@ -241,7 +242,7 @@ RateResult study_rate(const RatePlan& plan) {
   plan_valves(result);
   if (plan.tank_m3 > 0.0)
     result.tank_time_s = plan.tank_m3 / (result.average_m3pm2 * width_m * scenario.row.count *
-                                         judged_speed_mps(scenario));
+                                         tune::judged_speed_mps(scenario));
   result.average = nutrients_of(plan.product, result.average_m3pm2);
   result.in_band = nutrients_of(plan.product, result.highest_in_band_m3pm2);
   if (plan.product.kind == ProductKind::kFertiliser && plan.product.graded)
@@ -250,15 +251,15 @@ RateResult study_rate(const RatePlan& plan) {
   return result;
 }
 
-Scenario planned_scenario(const RateResult& result) {
-  Scenario scenario = result.plan.scenario;
+scenario::Scenario planned_scenario(const RateResult& result) {
+  scenario::Scenario scenario = result.plan.scenario;
   scenario.rate.continuous = result.continuous;
   return scenario;
 }
 
 CatchTest catch_test_of(const RateResult& result) {
-  const Scenario& scenario = result.plan.scenario;
-  CatchTest test{.speed_mps = judged_speed_mps(scenario)};
+  const scenario::Scenario& scenario = result.plan.scenario;
+  CatchTest test{.speed_mps = tune::judged_speed_mps(scenario)};
   const double dose_m3 = result.in_band_m3pm2 * scenario.row.width_m *
                          std::min(scenario.rate.band_length_m, scenario.seeding.meter.spacing_m);
   test.pulses_in_30s = 30.0 * test.speed_mps / scenario.seeding.meter.spacing_m;
@@ -268,4 +269,4 @@ CatchTest catch_test_of(const RateResult& result) {
   return test;
 }
 
-}  // namespace sim
+}  // namespace sim::rate

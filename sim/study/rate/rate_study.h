@@ -27,7 +27,7 @@
 #include "sim/study/rate/rate_plan.h"
 #include "sim/study/rate/seed_limits.h"
 
-namespace sim {
+namespace sim::rate {
 
 /// Mass of N, P2O5 and K2O over area.
 struct Nutrients {
@@ -101,10 +101,10 @@ struct RateResult {
 };
 
 /// The scenario of the plan at the rate that comes of it, as `run` would pass it.
-Scenario planned_scenario(const RateResult& result);
+scenario::Scenario planned_scenario(const RateResult& result);
 RateResult study_rate(const RatePlan& plan);
 /// Treated share of the plan's seeds under bands of that length.
-double treated_share_ratio(const Scenario& scenario, double band_length_m);
+double treated_share_ratio(const scenario::Scenario& scenario, double band_length_m);
 /// In-band and field-average rate by what the plan gives, at a treated share.
 struct BothRates {
   double in_band_m3pm2 = 0.0, average_m3pm2 = 0.0;
@@ -120,4 +120,4 @@ struct CatchTest {
 };
 CatchTest catch_test_of(const RateResult& result);
 
-}  // namespace sim
+}  // namespace sim::rate

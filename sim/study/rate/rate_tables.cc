@@ -6,7 +6,7 @@
 #include "sim/study/rate/rate_sheet.h"
 #include "sim/study/rate/rate_words.h"
 
-namespace sim {
+namespace sim::rate {
 namespace {
 
 using Json = nlohmann::ordered_json;
@@ -83,9 +83,9 @@ const char* trouble_word(RateTrouble trouble) {
 Json refill_fields(const std::vector<TankRefill>& refills) {
   Json list = Json::array();
   for (const TankRefill& one : refills)
-    list.push_back({{"after_m2", number_or_null(one.after_m2)},
+    list.push_back({{"after_m2", output::number_or_null(one.after_m2)},
                     {"pass", one.pass},
-                    {"along_m", number_or_null(one.along_m)},
+                    {"along_m", output::number_or_null(one.along_m)},
                     {"zone", one.zone}});
   return list;
 }
@@ -94,41 +94,42 @@ Json refill_fields(const std::vector<TankRefill>& refills) {
 
 std::string rate_json(const RateResult& result) {
   Json figures = Json::object();
-  for (const Figure& one : figures_of(result)) figures[one.key] = number_or_null(one.value_si);
+  for (const Figure& one : figures_of(result))
+    figures[one.key] = output::number_or_null(one.value_si);
   Json zones = Json::array();
   for (const ZonePlan& one : result.zones)
     zones.push_back({{"name", one.zone.name},
-                     {"area_m2", number_or_null(one.zone.area_m2)},
-                     {"in_band_rate_m3pm2", number_or_null(one.zone.in_band_m3pm2)},
-                     {"field_rate_m3pm2", number_or_null(one.average_m3pm2)},
-                     {"volume_m3", number_or_null(one.volume_m3)},
-                     {"pressure_pa", number_or_null(one.delivery.pressure_pa)},
+                     {"area_m2", output::number_or_null(one.zone.area_m2)},
+                     {"in_band_rate_m3pm2", output::number_or_null(one.zone.in_band_m3pm2)},
+                     {"field_rate_m3pm2", output::number_or_null(one.average_m3pm2)},
+                     {"volume_m3", output::number_or_null(one.volume_m3)},
+                     {"pressure_pa", output::number_or_null(one.delivery.pressure_pa)},
                      {"served", one.delivery.served},
-                     {"slowest_mps", number_or_null(one.delivery.slowest_mps)},
-                     {"fastest_mps", number_or_null(one.delivery.fastest_mps)},
-                     {"rise_ahead_m", number_or_null(one.rise_ahead_m)}});
+                     {"slowest_mps", output::number_or_null(one.delivery.slowest_mps)},
+                     {"fastest_mps", output::number_or_null(one.delivery.fastest_mps)},
+                     {"rise_ahead_m", output::number_or_null(one.rise_ahead_m)}});
   Json limits = Json::array();
   for (const SeedLimit& one : result.limits)
     limits.push_back(
-        {{"source", one.source}, {"n_plus_k2o_kgpm2", number_or_null(one.limit_kgpm2)}});
-  return json_text({{"schema", "sillion.rate.1"},
-                    {"name", result.plan.name},
-                    {"title", result.plan.title},
-                    {"sentence", rate_sentence(result, Units::kMetric)},
-                    {"trouble", trouble_word(result.trouble)},
-                    {"warnings", rate_warnings(result, Units::kMetric)},
-                    {"continuous", result.continuous},
-                    {"figures", figures},
-                    {"refills", refill_fields(result.refills)},
-                    {"stream_refills", refill_fields(result.stream_refills)},
-                    {"zones", zones},
-                    {"limits", limits}});
+        {{"source", one.source}, {"n_plus_k2o_kgpm2", output::number_or_null(one.limit_kgpm2)}});
+  return output::json_text({{"schema", "sillion.rate.1"},
+                            {"name", result.plan.name},
+                            {"title", result.plan.title},
+                            {"sentence", rate_sentence(result, output::Units::kMetric)},
+                            {"trouble", trouble_word(result.trouble)},
+                            {"warnings", rate_warnings(result, output::Units::kMetric)},
+                            {"continuous", result.continuous},
+                            {"figures", figures},
+                            {"refills", refill_fields(result.refills)},
+                            {"stream_refills", refill_fields(result.stream_refills)},
+                            {"zones", zones},
+                            {"limits", limits}});
 }
 
 std::string rate_csv(const RateResult& result) {
   std::string text = "key,value,unit\n";
   const auto line = [&](const std::string& key, double value_si, const std::string& unit) {
-    text += key + "," + number_text(value_si) + "," + unit + "\n";
+    text += key + "," + output::number_text(value_si) + "," + unit + "\n";
   };
   for (const Figure& one : figures_of(result)) line(one.key, one.value_si, one.unit);
   for (std::size_t k = 0; k < result.refills.size(); ++k)
@@ -147,4 +148,4 @@ std::string rate_csv(const RateResult& result) {
   return text;
 }
 
-}  // namespace sim
+}  // namespace sim::rate

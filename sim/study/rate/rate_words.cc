@@ -8,52 +8,55 @@
 #include "sim/output/number_text.h"
 #include "sim/output/shown_units.h"
 
-namespace sim {
+namespace sim::rate {
 namespace {
 
-std::string rate(double rate_m3pm2, Units units) {
-  return shown(rate_m3pm2, Measure::kRate, units);
+std::string rate(double rate_m3pm2, output::Units units) {
+  return output::shown(rate_m3pm2, output::Measure::kRate, units);
 }
 
 std::string money(double amount, const Product& product) {  // tidy: unit is the currency
-  return fmt::format("{} {}", fixed_text(amount, 0), product.currency);
+  return fmt::format("{} {}", output::fixed_text(amount, 0), product.currency);
 }
 
 std::string percent(double share_ratio) {
-  return shown(share_ratio, Measure::kShare, Units::kMetric);
+  return output::shown(share_ratio, output::Measure::kShare, output::Units::kMetric);
 }
 
-std::string speed(double speed_mps, Units units) {
-  return shown(speed_mps, Measure::kSpeed, units);
+std::string speed(double speed_mps, output::Units units) {
+  return output::shown(speed_mps, output::Measure::kSpeed, units);
 }
 
 /// What would make a rate deliverable.
-std::string remedy(const RateResult& result, const Delivery& delivery, Units units) {
+std::string remedy(const RateResult& result, const Delivery& delivery, output::Units units) {
   if (delivery.margin_up_ratio < 0.0)
     return fmt::format(
         "at most {} at this speed; slower than {}, more pressure than {}, or a wider "
         "outlet would serve it",
-        shown(delivery.highest_m3ps, Measure::kFlow, units), speed(delivery.fastest_mps, units),
-        shown(result.plan.scenario.supply.pressure_pa, Measure::kPressure, units));
+        output::shown(delivery.highest_m3ps, output::Measure::kFlow, units),
+        speed(delivery.fastest_mps, units),
+        output::shown(result.plan.scenario.supply.pressure_pa, output::Measure::kPressure, units));
   return fmt::format(
       "at least {} at the lowest pressure; faster than {} or a smaller outlet would "
       "serve it",
-      shown(delivery.lowest_m3ps, Measure::kFlow, units), speed(delivery.slowest_mps, units));
+      output::shown(delivery.lowest_m3ps, output::Measure::kFlow, units),
+      speed(delivery.slowest_mps, units));
 }
 
-std::string not_deliverable(const RateResult& result, Units units) {
+std::string not_deliverable(const RateResult& result, output::Units units) {
   for (const ZonePlan& zone : result.zones)
     if (!zone.delivery.served)
       return fmt::format("Not deliverable: zone {} needs {} per row in the band; {}",
-                         zone.zone.name, shown(zone.delivery.peak_flow_m3ps, Measure::kFlow, units),
+                         zone.zone.name,
+                         output::shown(zone.delivery.peak_flow_m3ps, output::Measure::kFlow, units),
                          remedy(result, zone.delivery, units));
   return fmt::format("Not deliverable: {} in the band is {} per row; {}",
                      rate(result.in_band_m3pm2, units),
-                     shown(result.delivery.peak_flow_m3ps, Measure::kFlow, units),
+                     output::shown(result.delivery.peak_flow_m3ps, output::Measure::kFlow, units),
                      remedy(result, result.delivery, units));
 }
 
-std::string over_limit(const RateResult& result, Units units) {
+std::string over_limit(const RateResult& result, output::Units units) {
   const SeedLimit& limit = result.limits.front();
   const double has_kgpm2 = result.in_band.salt_kgpm2();
   return fmt::format(
@@ -61,16 +64,17 @@ std::string over_limit(const RateResult& result, Units units) {
       "({})",
       shown_mass_rate(has_kgpm2, units), shown_mass_rate(limit.limit_kgpm2, units),
       soil_word(result.plan.soil),
-      fixed_text((has_kgpm2 / limit.limit_kgpm2 - 1.0) * 100.0, 0) + " %", limit.source);
+      output::fixed_text((has_kgpm2 / limit.limit_kgpm2 - 1.0) * 100.0, 0) + " %", limit.source);
 }
 
-std::string over_label(const RateResult& result, Units units) {
+std::string over_label(const RateResult& result, output::Units units) {
   const double width_m = result.plan.scenario.row.width_m;
   const double label_m3pm2 = result.plan.product.label_m3pm2;
-  return fmt::format("In the band {} of row, the label's upper limit is {}: over by {} %",
-                     shown(result.highest_in_band_m3pm2 * width_m, Measure::kLineDose, units),
-                     shown(label_m3pm2 * width_m, Measure::kLineDose, units),
-                     fixed_text((result.highest_in_band_m3pm2 / label_m3pm2 - 1.0) * 100.0, 0));
+  return fmt::format(
+      "In the band {} of row, the label's upper limit is {}: over by {} %",
+      output::shown(result.highest_in_band_m3pm2 * width_m, output::Measure::kLineDose, units),
+      output::shown(label_m3pm2 * width_m, output::Measure::kLineDose, units),
+      output::fixed_text((result.highest_in_band_m3pm2 / label_m3pm2 - 1.0) * 100.0, 0));
 }
 
 constexpr const char* kUreaWords =
@@ -82,21 +86,21 @@ double three_digits(double value_ratio) {
   return std::round(value_ratio / unit_ratio) * unit_ratio;
 }
 
-std::string life_words(const RateResult& result, Units units) {
+std::string life_words(const RateResult& result, output::Units units) {
   if (!result.life.known) return "not known: the scenario states no life";
   const double hectares_m2 = result.life.area_m2 * result.plan.scenario.row.count;
   // A life is an estimate: three digits of it are more than anybody knows.
-  const double shown_m2 = units == Units::kUs ? shared::kAcre_m2 : shared::kHectare_m2;
+  const double shown_m2 = units == output::Units::kUs ? shared::kAcre_m2 : shared::kHectare_m2;
   return fmt::format("{}, {} h, {} seasons",
                      shown_area(three_digits(hectares_m2 / shown_m2) * shown_m2, units, 0),
-                     fixed_text(three_digits(result.life.time_s / shared::kHour_s), 0),
-                     fixed_text(hectares_m2 / result.season_m2, 1));
+                     output::fixed_text(three_digits(result.life.time_s / shared::kHour_s), 0),
+                     output::fixed_text(hectares_m2 / result.season_m2, 1));
 }
 
 constexpr std::size_t kRefillsInWords = 2;
 
 std::string refill_words(const RateResult& result, const std::vector<TankRefill>& refills,
-                         Units units) {
+                         output::Units units) {
   if (result.plan.tank_m3 <= 0.0) return "no tank stated";
   if (refills.empty()) return "none: one tank serves the field";
   std::string words = fmt::format("{}: after ", refills.size());
@@ -109,18 +113,18 @@ std::string refill_words(const RateResult& result, const std::vector<TankRefill>
     words += shown_area(refill.after_m2, units);
     if (refill.pass > 0)
       words += fmt::format(" (pass {}, {} along)", refill.pass,
-                           shown(refill.along_m, Measure::kDistance, units, 0));
+                           output::shown(refill.along_m, output::Measure::kDistance, units, 0));
     if (!refill.zone.empty()) words += " in " + refill.zone;
   }
   return words;
 }
 
 /// Against an unbroken stream: what stays in the tank, or what leaves it beyond that stream.
-RateLine kept_line(const RateResult& result, Units units) {
+RateLine kept_line(const RateResult& result, output::Units units) {
   const Product& product = result.plan.product;
   const bool stays = result.kept_m3pm2 >= 0.0;
   std::string amount = rate(std::abs(result.kept_m3pm2), units) + ", " +
-                       shown(std::abs(result.kept_m3), Measure::kVolume, units, 0);
+                       output::shown(std::abs(result.kept_m3), output::Measure::kVolume, units, 0);
   if (product.price_perm3 > 0.0) amount += ", worth " + money(std::abs(result.kept_money), product);
   return {
       (stays ? "Stays in the tank against a stream of " : "Leaves the tank beyond a stream of ") +
@@ -130,17 +134,19 @@ RateLine kept_line(const RateResult& result, Units units) {
 
 }  // namespace
 
-std::string shown_mass_rate(double rate_kgpm2, Units units) {
-  return units == Units::kUs ? fixed_text(rate_kgpm2 / kPoundPerAcre_kgpm2, 1) + " lb/ac"
-                             : fixed_text(rate_kgpm2 / kKilogramPerHectare_kgpm2, 1) + " kg/ha";
+std::string shown_mass_rate(double rate_kgpm2, output::Units units) {
+  return units == output::Units::kUs
+             ? output::fixed_text(rate_kgpm2 / kPoundPerAcre_kgpm2, 1) + " lb/ac"
+             : output::fixed_text(rate_kgpm2 / kKilogramPerHectare_kgpm2, 1) + " kg/ha";
 }
 
-std::string shown_area(double area_m2, Units units, int decimals) {
-  return units == Units::kUs ? fixed_text(area_m2 / shared::kAcre_m2, decimals) + " ac"
-                             : fixed_text(area_m2 / shared::kHectare_m2, decimals) + " ha";
+std::string shown_area(double area_m2, output::Units units, int decimals) {
+  return units == output::Units::kUs
+             ? output::fixed_text(area_m2 / shared::kAcre_m2, decimals) + " ac"
+             : output::fixed_text(area_m2 / shared::kHectare_m2, decimals) + " ha";
 }
 
-std::string rate_sentence(const RateResult& result, Units units) {
+std::string rate_sentence(const RateResult& result, output::Units units) {
   switch (result.trouble) {
     case RateTrouble::kOverLimit: return over_limit(result, units);
     case RateTrouble::kUrea: return kUreaWords;
@@ -160,7 +166,7 @@ std::string rate_sentence(const RateResult& result, Units units) {
                      rate(result.average_m3pm2, units));
 }
 
-std::vector<std::string> rate_warnings(const RateResult& result, Units units) {
+std::vector<std::string> rate_warnings(const RateResult& result, output::Units units) {
   const RatePlan& plan = result.plan;
   const Product& product = plan.product;
   std::vector<std::string> warnings;
@@ -189,8 +195,8 @@ std::vector<std::string> rate_warnings(const RateResult& result, Units units) {
     if (product.tank_life_s > 0.0 && result.tank_time_s > product.tank_life_s)
       warnings.push_back(
           fmt::format("A full tank takes {} h to lay down, and the mix keeps for {} h.",
-                      fixed_text(result.tank_time_s / shared::kHour_s, 1),
-                      fixed_text(product.tank_life_s / shared::kHour_s, 1)));
+                      output::fixed_text(result.tank_time_s / shared::kHour_s, 1),
+                      output::fixed_text(product.tank_life_s / shared::kHour_s, 1)));
   }
   if (product.kind == ProductKind::kPesticide)
     warnings.push_back(
@@ -198,34 +204,38 @@ std::vector<std::string> rate_warnings(const RateResult& result, Units units) {
         "may be placed intermittently at all is for its label to say.");
   const double now_k = plan.scenario.liquid.temperature_k;
   if (product.coldest_k > 0.0 && now_k < product.coldest_k)
-    warnings.push_back(fmt::format("{} is colder than the product may be ({}).",
-                                   shown(now_k, Measure::kTemperature, units),
-                                   shown(product.coldest_k, Measure::kTemperature, units)));
-  if (product.warmest_k > 0.0 && now_k > product.warmest_k)
-    warnings.push_back(fmt::format("{} is warmer than the product may be ({}).",
-                                   shown(now_k, Measure::kTemperature, units),
-                                   shown(product.warmest_k, Measure::kTemperature, units)));
-  if (result.seeds_hz > result.told_apart_hz && !result.continuous)
     warnings.push_back(
-        fmt::format("{} seeds per second are more than the {} up to which bands can be "
-                    "told apart: the valve will run as a stream.",
-                    fixed_text(result.seeds_hz, 1), fixed_text(result.told_apart_hz, 1)));
+        fmt::format("{} is colder than the product may be ({}).",
+                    output::shown(now_k, output::Measure::kTemperature, units),
+                    output::shown(product.coldest_k, output::Measure::kTemperature, units)));
+  if (product.warmest_k > 0.0 && now_k > product.warmest_k)
+    warnings.push_back(
+        fmt::format("{} is warmer than the product may be ({}).",
+                    output::shown(now_k, output::Measure::kTemperature, units),
+                    output::shown(product.warmest_k, output::Measure::kTemperature, units)));
+  if (result.seeds_hz > result.told_apart_hz && !result.continuous)
+    warnings.push_back(fmt::format(
+        "{} seeds per second are more than the {} up to which bands can be "
+        "told apart: the valve will run as a stream.",
+        output::fixed_text(result.seeds_hz, 1), output::fixed_text(result.told_apart_hz, 1)));
   return warnings;
 }
 
-std::vector<RateLine> rate_lines(const RateResult& result, Units units) {
-  const Scenario& scenario = result.plan.scenario;
+std::vector<RateLine> rate_lines(const RateResult& result, output::Units units) {
+  const scenario::Scenario& scenario = result.plan.scenario;
   const Product& product = result.plan.product;
   const Delivery& delivery = result.delivery;
   std::vector<RateLine> lines = {
       {"In-band rate", rate(result.in_band_m3pm2, units)},
       {"Field-average rate", rate(result.average_m3pm2, units)},
       {"Share of furrow treated", percent(result.treated_ratio) + ", overlaps counted once"},
-      {"Volume per seed", shown(result.seed_m3, Measure::kDose, units)},
-      {"Per length of row, mean", shown(result.row_m3pm, Measure::kLineDose, units)},
-      {"Per length of row, in band", shown(result.in_band_row_m3pm, Measure::kLineDose, units)},
+      {"Volume per seed", output::shown(result.seed_m3, output::Measure::kDose, units)},
+      {"Per length of row, mean",
+       output::shown(result.row_m3pm, output::Measure::kLineDose, units)},
+      {"Per length of row, in band",
+       output::shown(result.in_band_row_m3pm, output::Measure::kLineDose, units)},
       {"Product needed",
-       shown(result.needed_m3, Measure::kVolume, units, 0) +
+       output::shown(result.needed_m3, output::Measure::kVolume, units, 0) +
            (product.price_perm3 > 0.0 ? ", " + money(result.needed_money, product) : "")}};
   // Where a limit is exceeded, nothing that speaks for the plan stands beside it.
   if (result.trouble == RateTrouble::kNone || result.trouble == RateTrouble::kNotDeliverable)
@@ -234,33 +244,35 @@ std::vector<RateLine> rate_lines(const RateResult& result, Units units) {
       lines.end(),
       {{"One tank serves", result.tank_m2 > 0.0
                                ? shown_area(result.tank_m2, units) + " in " +
-                                     fixed_text(result.tank_time_s / 3600.0, 1) + " h"
+                                     output::fixed_text(result.tank_time_s / 3600.0, 1) + " h"
                                : "no tank stated"},
        {"Refills of this plan", refill_words(result, result.refills, units)},
        {fmt::format("Refills of a stream of {}", rate(result.stream_m3pm2, units)),
         refill_words(result, result.stream_refills, units)},
-       {"Flow per row, mean; in band", shown(delivery.mean_flow_m3ps, Measure::kFlow, units) +
-                                           "; " +
-                                           shown(delivery.peak_flow_m3ps, Measure::kFlow, units)},
+       {"Flow per row, mean; in band",
+        output::shown(delivery.mean_flow_m3ps, output::Measure::kFlow, units) + "; " +
+            output::shown(delivery.peak_flow_m3ps, output::Measure::kFlow, units)},
        {"Pressure at full lift",
-        fmt::format("{}, lift {}", shown(delivery.pressure_pa, Measure::kPressure, units),
-                    shown(scenario.attachment.valve.plunger.travel_m, Measure::kBore, units))},
+        fmt::format("{}, lift {}",
+                    output::shown(delivery.pressure_pa, output::Measure::kPressure, units),
+                    output::shown(scenario.attachment.valve.plunger.travel_m,
+                                  output::Measure::kBore, units))},
        {"Flow margin up; down", fmt::format("{}; {}", percent(delivery.margin_up_ratio),
                                             percent(delivery.margin_down_ratio))},
        {"Rate held from; to",
         speed(delivery.slowest_mps, units) + "; " + speed(delivery.fastest_mps, units)},
-       {"Seeds per second", fixed_text(result.seeds_hz, 1) + ", bands told apart up to " +
-                                fixed_text(result.told_apart_hz, 1)},
+       {"Seeds per second", output::fixed_text(result.seeds_hz, 1) + ", bands told apart up to " +
+                                output::fixed_text(result.told_apart_hz, 1)},
        {"Valve open", percent(result.duty_ratio) + " of the time"},
        {"Each valve this season",
-        fmt::format("{} million cycles, {}", fixed_text(result.cycles_ratio * 1e-6, 2),
-                    shown(result.valve_m3, Measure::kVolume, units, 0))},
+        fmt::format("{} million cycles, {}", output::fixed_text(result.cycles_ratio * 1e-6, 2),
+                    output::shown(result.valve_m3, output::Measure::kVolume, units, 0))},
        {"To the next plunger and seat", life_words(result, units)},
-       {"Power of all valves", fixed_text(result.power_w, 0) + " W"}});
+       {"Power of all valves", output::fixed_text(result.power_w, 0) + " W"}});
   return lines;
 }
 
-std::vector<RateLine> seed_lines(const RateResult& result, Units units) {
+std::vector<RateLine> seed_lines(const RateResult& result, output::Units units) {
   std::vector<RateLine> lines;
   if (!result.plan.product.graded) return lines;
   const auto both = [&](double average_kgpm2, double in_band_kgpm2) {
@@ -273,30 +285,31 @@ std::vector<RateLine> seed_lines(const RateResult& result, Units units) {
   lines.push_back({"K2O, field average; in band", both(mean.k2o_kgpm2, band.k2o_kgpm2)});
   lines.push_back({"N + K2O, field average; in band", both(mean.salt_kgpm2(), band.salt_kgpm2())});
   if (result.plan.product.salt_index_ratio > 0.0)
-    lines.push_back({"Salt index", fixed_text(result.plan.product.salt_index_ratio, 1)});
+    lines.push_back({"Salt index", output::fixed_text(result.plan.product.salt_index_ratio, 1)});
   lines.push_back(
       {"Jet to seed line",
-       fmt::format(
-           "{}; limits are for product in the furrow, {} of soil between is called enough "
-           "(University of Minnesota)",
-           shown(result.plan.scenario.attachment.lateral_clearance_m, Measure::kPlace, units),
-           shown(2.0 * shared::kInch_m, Measure::kPlace, units, 0))});
+       fmt::format("{}; limits are for product in the furrow, {} of soil between is called enough "
+                   "(University of Minnesota)",
+                   output::shown(result.plan.scenario.attachment.lateral_clearance_m,
+                                 output::Measure::kPlace, units),
+                   output::shown(2.0 * shared::kInch_m, output::Measure::kPlace, units, 0))});
   for (const SeedLimit& limit : result.limits)
     lines.push_back(
         {"Limit of N + K2O: " + limit.source,
          fmt::format("{}, {}; in band {} %, field average {} % of it",
                      shown_mass_rate(limit.limit_kgpm2, units), soil_word(result.plan.soil),
-                     fixed_text(band.salt_kgpm2() / limit.limit_kgpm2 * 100.0, 0),
-                     fixed_text(mean.salt_kgpm2() / limit.limit_kgpm2 * 100.0, 0))});
+                     output::fixed_text(band.salt_kgpm2() / limit.limit_kgpm2 * 100.0, 0),
+                     output::fixed_text(mean.salt_kgpm2() / limit.limit_kgpm2 * 100.0, 0))});
   return lines;
 }
 
-std::string catch_test_text(const RateResult& result, Units units) {
+std::string catch_test_text(const RateResult& result, output::Units units) {
   const CatchTest test = catch_test_of(result);
-  const Measure measure = units == Units::kUs ? Measure::kDose : Measure::kVolume;
+  const output::Measure measure =
+      units == output::Units::kUs ? output::Measure::kDose : output::Measure::kVolume;
   const auto amount = [&](double volume_m3) {
-    if (units == Units::kUs) return shown(volume_m3, measure, units, 2);
-    return fixed_text(volume_m3 * 1e6, 1) + " ml";
+    if (units == output::Units::kUs) return output::shown(volume_m3, measure, units, 2);
+    return output::fixed_text(volume_m3 * 1e6, 1) + " ml";
   };
   const auto range = [&](double volume_m3) {
     return fmt::format("{} (pass: {} to {})", amount(volume_m3),
@@ -308,8 +321,8 @@ std::string catch_test_text(const RateResult& result, Units units) {
       "  in 30 s ({} pulses): {}\n  in 500 pulses: {}\n"
       "Limits of 10 % are common practice, no source. Face shield and gloves, water first; bleed "
       "pressure before anything is opened.\n",
-      speed(test.speed_mps, units), fixed_text(test.pulses_in_30s, 0), range(test.in_30s_m3),
-      range(test.in_500_pulses_m3));
+      speed(test.speed_mps, units), output::fixed_text(test.pulses_in_30s, 0),
+      range(test.in_30s_m3), range(test.in_500_pulses_m3));
 }
 
-}  // namespace sim
+}  // namespace sim::rate

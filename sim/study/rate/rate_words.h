@@ -13,21 +13,21 @@
 #include "sim/study/rate/rate_study.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::rate {
 
 struct RateLine {
   std::string name;
   std::string text;  // with its unit
 };
 
-std::string rate_sentence(const RateResult& result, Units units);
+std::string rate_sentence(const RateResult& result, output::Units units);
 /// Seed, label, product and machine, the gravest first.
-std::vector<std::string> rate_warnings(const RateResult& result, Units units);
-std::vector<RateLine> rate_lines(const RateResult& result, Units units);
-std::vector<RateLine> seed_lines(const RateResult& result, Units units);
+std::vector<std::string> rate_warnings(const RateResult& result, output::Units units);
+std::vector<RateLine> rate_lines(const RateResult& result, output::Units units);
+std::vector<RateLine> seed_lines(const RateResult& result, output::Units units);
 /// "4.9 t", "17.4 lb/ac": mass over area.
-std::string shown_mass_rate(double rate_kgpm2, Units units);
-std::string shown_area(double area_m2, Units units, int decimals = 1);
-std::string catch_test_text(const RateResult& result, Units units);
+std::string shown_mass_rate(double rate_kgpm2, output::Units units);
+std::string shown_area(double area_m2, output::Units units, int decimals = 1);
+std::string catch_test_text(const RateResult& result, output::Units units);
 
-}  // namespace sim
+}  // namespace sim::rate

@@ -7,7 +7,7 @@
 #include "shared/check.h"
 #include "shared/units.h"
 
-namespace sim {
+namespace sim::rate {
 namespace {
 
 constexpr double kMediumFineAt30in_lbpac = 8.0;  // tidy: unit lb/ac
@@ -102,4 +102,4 @@ std::string crop_warning(Crop crop) {
   return {};
 }
 
-}  // namespace sim
+}  // namespace sim::rate

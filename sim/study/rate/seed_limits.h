@@ -25,7 +25,7 @@
 #include "shared/units.h"
 #include "sim/study/rate/rate_plan.h"
 
-namespace sim {
+namespace sim::rate {
 
 inline constexpr double kPoundPerAcre_kgpm2 = shared::kPound_kg / shared::kAcre_m2;
 inline constexpr double kKilogramPerHectare_kgpm2 = 1.0 / shared::kHectare_m2;
@@ -55,4 +55,4 @@ double sdsu_material_kgpm2(double furrow_opening_m, double stand_loss_ratio,
 /// What is known of a crop without a limit, in one sentence; empty for corn.
 std::string crop_warning(Crop crop);
 
-}  // namespace sim
+}  // namespace sim::rate

@@ -6,7 +6,7 @@
 #include "model/reproducible_math.h"
 #include "shared/check.h"
 
-namespace sim {
+namespace sim::rate {
 namespace {
 
 constexpr int kPoints = 97;
@@ -81,4 +81,4 @@ double expected_treated_ratio(const model::SeedMeterParams& meter, double band_l
   return std::min(1.0, treated_ratio);
 }
 
-}  // namespace sim
+}  // namespace sim::rate

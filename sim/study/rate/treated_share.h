@@ -18,10 +18,10 @@
 
 #include "model/seed/seed_meter.h"
 
-namespace sim {
+namespace sim::rate {
 
 double expected_treated_ratio(const model::SeedMeterParams& meter, double band_length_m);
 /// Seeds of a slot in the mean: 1 - skips + doubles.
 double seeds_per_slot_ratio(const model::SeedMeterParams& meter);
 
-}  // namespace sim
+}  // namespace sim::rate

@@ -14,7 +14,7 @@
 #include "sim/study/rig/rig_recorder.h"
 #include "sim/study/tune/pulse_record.h"
 
-namespace sim {
+namespace sim::rig {
 namespace {
 
 constexpr int kStepsBetweenScans = 64;
@@ -29,8 +29,8 @@ const char* fault_words(model::RowFault fault) {
   return "unknown";
 }
 
-std::vector<PulseCommand> commands_of(const RigSetup& setup) {
-  std::vector<PulseCommand> commands;
+std::vector<tune::PulseCommand> commands_of(const RigSetup& setup) {
+  std::vector<tune::PulseCommand> commands;
   if (setup.inlet == RigInlet::kChain) {
     for (int k = 0; k < setup.drive.pulses; ++k) {
       const double on_s = setup.drive.first_on_s + k * setup.drive.period_s;
@@ -47,7 +47,7 @@ std::vector<PulseCommand> commands_of(const RigSetup& setup) {
 /// Hose, valve and tube, or a tube alone: one step at a time.
 class Rig {
  public:
-  explicit Rig(const RigSetup& setup, const std::vector<PulseCommand>& commands)
+  explicit Rig(const RigSetup& setup, const std::vector<tune::PulseCommand>& commands)
       : setup_(setup), commands_(commands) {
     const model::RowUnitParams row = row_of(setup);
     if (setup.inlet == RigInlet::kChain) {
@@ -96,18 +96,18 @@ class Rig {
   /// Throws where the step left physics, or stations hold no numbers any more.
   void check(long long number, double at_s, const model::RowStepOutput& out) const {
     if (out.fault != model::RowFault::kNone)
-      throw BenchError(fmt::format("rig: {} at {:.6f} ms, at the ends of the tube",
-                                   fault_words(out.fault), at_s * 1e3));
+      throw bench::BenchError(fmt::format("rig: {} at {:.6f} ms, at the ends of the tube",
+                                          fault_words(out.fault), at_s * 1e3));
     if (!tube_ || number % kStepsBetweenScans != 0) return;
     const int station = tube_->first_bad_station();
     if (station >= 0)
-      throw BenchError(
+      throw bench::BenchError(
           fmt::format("rig: the line diverged at {:.6f} ms, station {}", at_s * 1e3, station));
   }
 
  private:
   const RigSetup& setup_;
-  const std::vector<PulseCommand>& commands_;
+  const std::vector<tune::PulseCommand>& commands_;
   std::optional<model::RowUnit> chain_;
   std::optional<model::BareTube> tube_;
   RigFit fit_;
@@ -125,8 +125,8 @@ double steady_flow_of(const RigSetup& setup) {
   return model::BareTube(row, setup.ideal, setup.solver, value).steady_flow_m3ps();
 }
 
-RigPulse pulse_of(const RigSetup& setup, const PulseCommand& command,
-                  const RecordedPulse& recorded) {
+RigPulse pulse_of(const RigSetup& setup, const tune::PulseCommand& command,
+                  const tune::RecordedPulse& recorded) {
   const bool jets = recorded.jet_speed_mps > 0.0;
   return {.on_s = command.on_s,
           .off_s = command.off_s,
@@ -152,7 +152,7 @@ double RigBalance::residual_ratio() const {
 RigResult run_rig(const RigSetup& setup, const std::atomic<bool>* stop) {
   const model::DenormalGuard guard;
   RigResult result{.setup = setup};
-  const std::vector<PulseCommand> commands = commands_of(setup);
+  const std::vector<tune::PulseCommand> commands = commands_of(setup);
   try {
     Rig rig(setup, commands);
     result.fit = rig.fit();
@@ -160,7 +160,7 @@ RigResult run_rig(const RigSetup& setup, const std::atomic<bool>* stop) {
     const double duration_s = rig_duration_s(setup);
     const double step_s = result.fit.step_s;
     const double travel_s = setup.part.tube.length_m / setup.part.tube.wave_speed_mps;
-    PulseRecord pulses(
+    tune::PulseRecord pulses(
         commands, {.speed_mps = setup.ground_speed_mps,
                    .jet = setup.part.jet,
                    .dribble_mps = model::dribble_speed_mps(setup.liquid.liquid, setup.part.outlet),
@@ -174,7 +174,7 @@ RigResult run_rig(const RigSetup& setup, const std::atomic<bool>* stop) {
     for (long long step = 0; static_cast<double>(step) * step_s < duration_s || !recorder.done();
          ++step) {
       if (stop != nullptr && step % 1024 == 0 && stop->load(std::memory_order_relaxed))
-        throw Interrupted("interrupted");
+        throw bench::Interrupted("interrupted");
       const double from_s = static_cast<double>(step) * step_s;
       const double to_s = static_cast<double>(step + 1) * step_s;
       const model::RowStepOutput out = rig.step(from_s, to_s);
@@ -188,13 +188,13 @@ RigResult run_rig(const RigSetup& setup, const std::atomic<bool>* stop) {
     }
     result.balance.stored_m3 = rig.stored_m3() - stored_before_m3;
     result.series = recorder.finish();
-    const std::vector<RecordedPulse> recorded = pulses.finish();
+    const std::vector<tune::RecordedPulse> recorded = pulses.finish();
     for (std::size_t k = 0; k < recorded.size(); ++k)
       result.pulses.push_back(pulse_of(setup, commands[k], recorded[k]));
   } catch (const std::invalid_argument& error) {
-    throw InputError(setup.name + ": " + error.what());
+    throw text::InputError(setup.name + ": " + error.what());
   }
   return result;
 }
 
-}  // namespace sim
+}  // namespace sim::rig

@@ -17,7 +17,7 @@
 
 #include "sim/study/rig/rig_setup.h"
 
-namespace sim {
+namespace sim::rig {
 
 struct RigSeries {
   std::vector<double> time_s;
@@ -68,4 +68,4 @@ struct RigResult {
 
 RigResult run_rig(const RigSetup& setup, const std::atomic<bool>* stop = nullptr);
 
-}  // namespace sim
+}  // namespace sim::rig

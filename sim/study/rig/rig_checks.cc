@@ -4,12 +4,12 @@
 
 #include "shared/units.h"
 
-namespace sim {
+namespace sim::rig {
 namespace {
 
 class RigChecks {
  public:
-  RigChecks(const RigSetup& setup, const Places& places, const Place& file)
+  RigChecks(const RigSetup& setup, const text::Places& places, const text::Place& file)
       : s_(setup), places_(places), file_(file) {}
 
   void all() const {
@@ -31,11 +31,11 @@ class RigChecks {
  private:
   [[noreturn]] void wrong(const std::string& key, const std::string& message) const {
     const auto stated = places_.find(key);
-    fail(stated == places_.end() ? file_ : stated->second, key, message);
+    text::fail(stated == places_.end() ? file_ : stated->second, key, message);
   }
   bool stated(const std::string& key) const { return places_.contains(key); }
   static std::string us(double time_s) {
-    return "\"" + format_quantity(time_s, Kind::kTime, "us", 4) + "\"";
+    return "\"" + text::format_quantity(time_s, text::Kind::kTime, "us", 4) + "\"";
   }
 
   void line(const model::Line& line, const std::string& name) const {
@@ -49,7 +49,8 @@ class RigChecks {
     for (const char* part : {"hose.", "valve.", "drive."})
       for (const auto& [key, place] : places_)
         if (key.starts_with(part))
-          fail(place, key, "contradicts [inlet]: an ideal inlet stands in place of hose and valve");
+          text::fail(place, key,
+                     "contradicts [inlet]: an ideal inlet stands in place of hose and valve");
     const bool opening = s_.inlet == RigInlet::kOpening;
     if (opening && !(s_.ideal.full_flow_m3ps > 0.0 && s_.ideal.full_drop_pa > 0.0))
       wrong("inlet.flow", "an opening needs inlet.flow and inlet.at, both above 0");
@@ -94,7 +95,8 @@ class RigChecks {
                            s_.part.tube.length_m;
     if (s_.gas.volume_m3 >= tube_m3)
       wrong("gas_pocket.volume", "is larger than the tube, which holds \"" +
-                                     format_quantity(tube_m3, Kind::kVolume, "mm3", 4) + "\"");
+                                     text::format_quantity(tube_m3, text::Kind::kVolume, "mm3", 4) +
+                                     "\"");
   }
 
   void step() const {
@@ -143,14 +145,14 @@ class RigChecks {
   static std::string count(double many_ratio) { return std::to_string(std::llround(many_ratio)); }
 
   const RigSetup& s_;
-  const Places& places_;
-  const Place& file_;
+  const text::Places& places_;
+  const text::Place& file_;
 };
 
 }  // namespace
 
-void check_rig(const RigSetup& setup, const Places& places, const Place& file) {
+void check_rig(const RigSetup& setup, const text::Places& places, const text::Place& file) {
   RigChecks(setup, places, file).all();
 }
 
-}  // namespace sim
+}  // namespace sim::rig

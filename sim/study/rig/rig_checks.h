@@ -9,8 +9,8 @@
 #include "sim/study/rig/rig_setup.h"
 #include "sim/text/reader.h"
 
-namespace sim {
+namespace sim::rig {
 
-void check_rig(const RigSetup& setup, const Places& places, const Place& file);
+void check_rig(const RigSetup& setup, const text::Places& places, const text::Place& file);
 
-}  // namespace sim
+}  // namespace sim::rig

@@ -3,28 +3,28 @@
 #include <algorithm>
 #include <limits>
 
-namespace sim {
+namespace sim::rig {
 namespace {
 
 constexpr std::string_view kInlets[] = {"chain", "flow", "pressure", "opening"};
 
 struct ValueKind {
-  Kind kind;
-  Range range;
+  text::Kind kind;
+  text::Range range;
 };
 
 ValueKind kind_of(RigInlet inlet) {
   switch (inlet) {
-    case RigInlet::kPressure: return {Kind::kPressure, {-1e9, 1e9}};
-    case RigInlet::kOpening: return {Kind::kRatio, {0.0, 1.0}};
-    default: return {Kind::kFlow, {-1.0, 1.0}};
+    case RigInlet::kPressure: return {text::Kind::kPressure, {-1e9, 1e9}};
+    case RigInlet::kOpening: return {text::Kind::kRatio, {0.0, 1.0}};
+    default: return {text::Kind::kFlow, {-1.0, 1.0}};
   }
 }
 
-[[noreturn]] void wrong(const Places& places, const Place& file, const std::string& key,
+[[noreturn]] void wrong(const text::Places& places, const text::Place& file, const std::string& key,
                         const std::string& message) {
   const auto stated = places.find(key);
-  fail(stated == places.end() ? file : stated->second, key, message);
+  text::fail(stated == places.end() ? file : stated->second, key, message);
 }
 
 model::InletKind inlet_kind(RigInlet inlet) {
@@ -48,25 +48,26 @@ std::vector<model::HistoryKnot> knots_of(const RigTrain& train) {
 
 }  // namespace
 
-void describe_inlet(RigSetup& setup, Fields& f) {
+void describe_inlet(RigSetup& setup, text::Fields& f) {
   f.begin("inlet", "in place of supply, hose and valve: flow, pressure or a valve that opens");
   f.choice("kind", setup.inlet, kInlets, "chain: hose and valve as they are");
   const ValueKind value = kind_of(setup.inlet);
-  f.quantity("flow", setup.ideal.full_flow_m3ps, Kind::kFlow, {0.0, 1.0, true},
+  f.quantity("flow", setup.ideal.full_flow_m3ps, text::Kind::kFlow, {0.0, 1.0, true},
              "opening: fully open it passes this");
-  f.quantity("at", setup.ideal.full_drop_pa, Kind::kPressure, {0.0, 1e9, true},
+  f.quantity("at", setup.ideal.full_drop_pa, text::Kind::kPressure, {0.0, 1e9, true},
              "opening: at this pressure difference");
   RigTrain& train = setup.train;
   f.quantity("peak", train.peak, value.kind, value.range, "train: top of each trapezoid");
-  f.quantity("rise", train.rise_s, Kind::kTime, {0.0, 1e3}, "train");
-  f.quantity("hold", train.hold_s, Kind::kTime, {0.0, 1e3}, "train");
-  f.quantity("fall", train.fall_s, Kind::kTime, {0.0, 1e3}, "train");
+  f.quantity("rise", train.rise_s, text::Kind::kTime, {0.0, 1e3}, "train");
+  f.quantity("hold", train.hold_s, text::Kind::kTime, {0.0, 1e3}, "train");
+  f.quantity("fall", train.fall_s, text::Kind::kTime, {0.0, 1e3}, "train");
   f.whole("pulses", train.pulses, 1, 100'000, "train");
   f.quantity("mean", setup.history.mean, value.kind, value.range, "sine");
   f.quantity("amplitude", setup.history.amplitude, value.kind, value.range, "sine");
-  f.quantity("frequency", train.frequency_hz, Kind::kFrequency, {0.0, 1e6}, "train or sine");
+  f.quantity("frequency", train.frequency_hz, text::Kind::kFrequency, {0.0, 1e6}, "train or sine");
   std::vector<double> times_s, values_si;
-  f.quantities("times", times_s, Kind::kTime, {0.0, 1e5}, "table: knots, a repeated one is a jump");
+  f.quantities("times", times_s, text::Kind::kTime, {0.0, 1e5},
+               "table: knots, a repeated one is a jump");
   f.quantities("values", values_si, value.kind, value.range,
                "table: linear between, held after the last");
   for (std::size_t i = 0; i < std::max(times_s.size(), values_si.size()); ++i)
@@ -76,11 +77,11 @@ void describe_inlet(RigSetup& setup, Fields& f) {
   f.end();
 }
 
-void finish_inlet(RigSetup& setup, const Places& places, const Place& file) {
+void finish_inlet(RigSetup& setup, const text::Places& places, const text::Place& file) {
   if (setup.inlet == RigInlet::kChain) {
     for (const auto& [key, place] : places)
       if (key.starts_with("inlet.") && key != "inlet.kind")
-        fail(place, key, "needs inlet.kind = \"flow\", \"pressure\" or \"opening\"");
+        text::fail(place, key, "needs inlet.kind = \"flow\", \"pressure\" or \"opening\"");
     return;
   }
   setup.ideal.kind = inlet_kind(setup.inlet);
@@ -120,4 +121,4 @@ void finish_inlet(RigSetup& setup, const Places& places, const Place& file) {
   setup.history.knots = knots_of(setup.train);
 }
 
-}  // namespace sim
+}  // namespace sim::rig

@@ -11,10 +11,10 @@
 #include "sim/study/rig/rig_setup.h"
 #include "sim/text/reader.h"
 
-namespace sim {
+namespace sim::rig {
 
-void describe_inlet(RigSetup& setup, Fields& fields);
+void describe_inlet(RigSetup& setup, text::Fields& fields);
 /// Makes the history of what was stated.
-void finish_inlet(RigSetup& setup, const Places& places, const Place& file);
+void finish_inlet(RigSetup& setup, const text::Places& places, const text::Place& file);
 
-}  // namespace sim
+}  // namespace sim::rig

@@ -10,7 +10,7 @@
 #include "sim/study/rig/rig_tables.h"
 #include "sim/study/run/sections.h"
 
-namespace sim {
+namespace sim::rig {
 namespace {
 
 constexpr double kWidth_px = 760.0;
@@ -24,13 +24,14 @@ struct Panel {
   const char* name;
   const char* note;
   const std::vector<double>* column;  // SI
-  ShownUnit unit;
+  output::ShownUnit unit;
 };
 
 // Least and most of the values in each pixel column: spikes stay, points a screen cannot show go.
-std::vector<Point> envelope(const std::vector<double>& time_s, const std::vector<double>& column_si,
-                            const Axis& x_axis, const Axis& y_axis) {
-  std::vector<Point> points;
+std::vector<output::Point> envelope(const std::vector<double>& time_s,
+                                    const std::vector<double>& column_si,
+                                    const output::Axis& x_axis, const output::Axis& y_axis) {
+  std::vector<output::Point> points;
   std::size_t i = 0;
   while (i < time_s.size()) {
     const double pixel_px = std::floor(x_axis.px(time_s[i]));
@@ -51,8 +52,8 @@ bool moves(const std::vector<double>& column_si) {
   return std::any_of(column_si.begin(), column_si.end(), [](double v) { return v != 0.0; });
 }
 
-void draw_panel(Drawing& drawing, const Panel& panel, const std::vector<double>& time_s,
-                const Axis& x_axis, double top_px) {
+void draw_panel(output::Drawing& drawing, const Panel& panel, const std::vector<double>& time_s,
+                const output::Axis& x_axis, double top_px) {
   double low_si = 0.0, high_si = 0.0;
   for (const double value_si : *panel.column) {
     if (!std::isfinite(value_si)) continue;
@@ -62,26 +63,27 @@ void draw_panel(Drawing& drawing, const Panel& panel, const std::vector<double>&
   if (high_si <= low_si) high_si = low_si + 1.0 / panel.unit.per_si_ratio;
   const double room_si = 0.08 * (high_si - low_si);
   const double foot_px = top_px + kPanel_px;
-  const Axis y_axis{low_si < 0.0 ? low_si - room_si : 0.0, high_si + room_si, foot_px, top_px,
-                    panel.unit};
-  draw_y_ticks(drawing, y_axis, kLeft_px, kRight_px, 4);
-  drawing.line({kLeft_px, y_axis.px(0.0)}, {kRight_px, y_axis.px(0.0)}, {kMuted, 0.8});
-  drawing.path(envelope(time_s, *panel.column, x_axis, y_axis), {kBlue, 1.5});
-  drawing.text({4.0, top_px + 18.0}, with_unit(panel.name, panel.unit),
-               {12.0, Anchor::kStart, kInk, true});
-  drawing.text({4.0, top_px + 34.0}, panel.note, {10.5, Anchor::kStart, kMuted});
+  const output::Axis y_axis{low_si < 0.0 ? low_si - room_si : 0.0, high_si + room_si, foot_px,
+                            top_px, panel.unit};
+  output::draw_y_ticks(drawing, y_axis, kLeft_px, kRight_px, 4);
+  drawing.line({kLeft_px, y_axis.px(0.0)}, {kRight_px, y_axis.px(0.0)}, {output::kMuted, 0.8});
+  drawing.path(envelope(time_s, *panel.column, x_axis, y_axis), {output::kBlue, 1.5});
+  drawing.text({4.0, top_px + 18.0}, output::with_unit(panel.name, panel.unit),
+               {12.0, output::Anchor::kStart, output::kInk, true});
+  drawing.text({4.0, top_px + 34.0}, panel.note, {10.5, output::Anchor::kStart, output::kMuted});
 }
 
-std::string histories_svg(const RigResult& result, Units units) {
+std::string histories_svg(const RigResult& result, output::Units units) {
   const RigSeries& series = result.series;
   if (series.time_s.size() < 2) return {};
-  const ShownUnit pressure = shown_unit(Measure::kPressure, units);
-  const ShownUnit flow = shown_unit(Measure::kFlow, units);
-  const bool us = units == Units::kUs;
-  const ShownUnit microlitre = us ? ShownUnit{"0.001 fl oz", 1e3 / shared::kFluidOunce_m3, 0.0, 3}
-                                  : ShownUnit{"mm³", 1e9, 0.0, 1};
-  const ShownUnit lift =
-      us ? ShownUnit{"in", 1.0 / shared::kInch_m, 0.0, 4} : ShownUnit{"mm", 1e3, 0.0, 2};
+  const output::ShownUnit pressure = output::shown_unit(output::Measure::kPressure, units);
+  const output::ShownUnit flow = output::shown_unit(output::Measure::kFlow, units);
+  const bool us = units == output::Units::kUs;
+  const output::ShownUnit microlitre =
+      us ? output::ShownUnit{"0.001 fl oz", 1e3 / shared::kFluidOunce_m3, 0.0, 3}
+         : output::ShownUnit{"mm³", 1e9, 0.0, 1};
+  const output::ShownUnit lift = us ? output::ShownUnit{"in", 1.0 / shared::kInch_m, 0.0, 4}
+                                    : output::ShownUnit{"mm", 1e3, 0.0, 2};
   const std::vector<Panel> all = {
       {"current", "of the coil", &series.current_a, {"A", 1.0, 0.0, 1}},
       {"lift", "plunger off its seat", &series.lift_m, lift},
@@ -96,17 +98,18 @@ std::string histories_svg(const RigResult& result, Units units) {
   for (const Panel& panel : all)
     if (!panel.column->empty() && moves(*panel.column)) panels.push_back(panel);
   const double foot_px = kTop_px + (kPanel_px + kGap_px) * static_cast<double>(panels.size());
-  Drawing drawing(kWidth_px, foot_px + 44.0);
-  const Axis x_axis{
+  output::Drawing drawing(kWidth_px, foot_px + 44.0);
+  const output::Axis x_axis{
       series.time_s.front(), series.time_s.back(), kLeft_px, kRight_px, {"ms", 1e3, 0.0, 1}};
-  draw_x_axis(drawing, x_axis, foot_px, kTop_px, "time, ms", 10);
+  output::draw_x_axis(drawing, x_axis, foot_px, kTop_px, "time, ms", 10);
   for (std::size_t k = 0; k < result.pulses.size() && result.pulses.size() <= 12; ++k)
     for (const auto& [at_s, word] :
          {std::pair{result.pulses[k].on_s, "on"}, {result.pulses[k].off_s, "off"}}) {
       if (!x_axis.holds(at_s)) continue;
       drawing.line({x_axis.px(at_s), kTop_px - 8.0}, {x_axis.px(at_s), foot_px},
-                   {kOrange, 1.1, "6 3"});
-      drawing.text({x_axis.px(at_s), kTop_px - 13.0}, word, {11.0, Anchor::kMiddle, kOrange, true});
+                   {output::kOrange, 1.1, "6 3"});
+      drawing.text({x_axis.px(at_s), kTop_px - 13.0}, word,
+                   {11.0, output::Anchor::kMiddle, output::kOrange, true});
     }
   for (std::size_t i = 0; i < panels.size(); ++i)
     draw_panel(drawing, panels[i], series.time_s, x_axis,
@@ -117,55 +120,60 @@ std::string histories_svg(const RigResult& result, Units units) {
                             "cavity and void. Dashed lines mark on and off commands.");
 }
 
-Table pulses_table(const RigResult& result, Units units) {
-  Table table{"Pulses. Places in travel direction from where the outlet was at the on command.",
-              {"Pulse", "On", "Off", "Lead", "Lag", "Flight", "Volume", "Start", "End", "Centroid",
-               "Secondary"},
-              {},
-              1};
-  const auto time = [&](double t_s) { return shown(t_s, Measure::kTime, units, 2); };
+output::Table pulses_table(const RigResult& result, output::Units units) {
+  output::Table table{
+      "Pulses. Places in travel direction from where the outlet was at the on command.",
+      {"Pulse", "On", "Off", "Lead", "Lag", "Flight", "Volume", "Start", "End", "Centroid",
+       "Secondary"},
+      {},
+      1};
+  const auto time = [&](double t_s) {
+    return output::shown(t_s, output::Measure::kTime, units, 2);
+  };
   const auto place = [&](double x_m) {
-    return shown(x_m, Measure::kPlace, units, units == Units::kUs ? 4 : 2);
+    return output::shown(x_m, output::Measure::kPlace, units, units == output::Units::kUs ? 4 : 2);
   };
   constexpr std::size_t kMostShown = 60;
   for (std::size_t k = 0; k < std::min(result.pulses.size(), kMostShown); ++k) {
     const RigPulse& pulse = result.pulses[k];
-    table.lines.push_back(
-        {std::to_string(k), time(pulse.on_s), time(pulse.off_s), time(pulse.lead_s),
-         time(pulse.lag_s), time(pulse.flight_s),
-         shown(pulse.volume_m3, Measure::kDose, units, units == Units::kUs ? 5 : 4),
-         place(pulse.start_x_m), place(pulse.end_x_m), place(pulse.centroid_x_m),
-         shown(pulse.secondary_ratio, Measure::kShare, units)});
+    table.lines.push_back({std::to_string(k), time(pulse.on_s), time(pulse.off_s),
+                           time(pulse.lead_s), time(pulse.lag_s), time(pulse.flight_s),
+                           output::shown(pulse.volume_m3, output::Measure::kDose, units,
+                                         units == output::Units::kUs ? 5 : 4),
+                           place(pulse.start_x_m), place(pulse.end_x_m), place(pulse.centroid_x_m),
+                           output::shown(pulse.secondary_ratio, output::Measure::kShare, units)});
   }
   return table;
 }
 
-Table setup_table(const RigResult& result, Units units) {
+output::Table setup_table(const RigResult& result, output::Units units) {
   const RigSetup& setup = result.setup;
   const model::Liquid& liquid = setup.liquid.liquid;
-  Table table{"How the rig was set up and solved", {"What", "Value"}, {}, 1};
+  output::Table table{"How the rig was set up and solved", {"What", "Value"}, {}, 1};
   const auto add = [&](const char* what, const std::string& value) {
     table.lines.push_back({what, value});
   };
   add("Liquid",
-      setup.liquid.name + ", " + shown(setup.liquid.temperature_k, Measure::kTemperature, units));
+      setup.liquid.name + ", " +
+          output::shown(setup.liquid.temperature_k, output::Measure::kTemperature, units));
   add("Density, viscosity",
-      format_quantity(liquid.density_kgpm3, Kind::kDensity, "kg/m3", 5) + ", " +
-          format_quantity(liquid.viscosity_pas, Kind::kViscosity, "mPa s", 5));
+      text::format_quantity(liquid.density_kgpm3, text::Kind::kDensity, "kg/m3", 5) + ", " +
+          text::format_quantity(liquid.viscosity_pas, text::Kind::kViscosity, "mPa s", 5));
   const auto line = [&](const model::Line& one) {
-    return shown(one.length_m, Measure::kDistance, units, 3) + " × " +
-           (units == Units::kUs ? shown(one.bore_m, Measure::kPlace, units, 4)
-                                : shown(one.bore_m, Measure::kBore, units, 2)) +
-           ", " + shown(one.wave_speed_mps, Measure::kJetSpeed, units, 1);
+    return output::shown(one.length_m, output::Measure::kDistance, units, 3) + " × " +
+           (units == output::Units::kUs
+                ? output::shown(one.bore_m, output::Measure::kPlace, units, 4)
+                : output::shown(one.bore_m, output::Measure::kBore, units, 2)) +
+           ", " + output::shown(one.wave_speed_mps, output::Measure::kJetSpeed, units, 1);
   };
   if (setup.inlet == RigInlet::kChain)
     add("Hose: length × bore, wave speed", line(setup.part.hose));
   add("Tube: length × bore, wave speed", line(setup.part.tube));
-  add("Step, cells of hose and tube", format_quantity(result.fit.step_s, Kind::kTime, "us", 5) +
-                                          ", " + std::to_string(result.fit.hose_cells) + ", " +
-                                          std::to_string(result.fit.tube_cells));
+  add("Step, cells of hose and tube",
+      text::format_quantity(result.fit.step_s, text::Kind::kTime, "us", 5) + ", " +
+          std::to_string(result.fit.hose_cells) + ", " + std::to_string(result.fit.tube_cells));
   add("Wave speed moved by at most",
-      shown(result.fit.worst_shift_ratio, Measure::kShare, units, 3));
+      output::shown(result.fit.worst_shift_ratio, output::Measure::kShare, units, 3));
   add("Form", setup.solver.form == model::LineForm::kDense
                   ? "dense: friction in every cell, 26 terms of its memory"
                   : "fast: friction at stations");
@@ -174,18 +182,20 @@ Table setup_table(const RigResult& result, Units units) {
 
 }  // namespace
 
-std::string rig_html(const RigResult& result, Units units) {
+std::string rig_html(const RigResult& result, output::Units units) {
   const RigSetup& setup = result.setup;
   const std::string subject = setup.title.empty() ? setup.name : setup.title;
-  std::string body = verdict_html(subject, rig_sentence(result, units) + ".", "", false);
-  body += section_html("Histories", figure_html(histories_svg(result, units),
-                                                "Means of a step for pressures and flows."));
+  std::string body = output::verdict_html(subject, rig_sentence(result, units) + ".", "", false);
+  body += output::section_html("Histories",
+                               output::figure_html(histories_svg(result, units),
+                                                   "Means of a step for pressures and flows."));
   if (!result.pulses.empty())
-    body += section_html("Pulses", table_html(pulses_table(result, units)));
-  body += section_html(
-      "Setup", table_html(setup_table(result, units)) +
-                   paragraph_html("Simulated. No bench or field measurement was compared."));
-  return page_html(subject, body + cautions_section());
+    body += output::section_html("Pulses", output::table_html(pulses_table(result, units)));
+  body += output::section_html(
+      "Setup",
+      output::table_html(setup_table(result, units)) +
+          output::paragraph_html("Simulated. No bench or field measurement was compared."));
+  return output::page_html(subject, body + output::cautions_section());
 }
 
-}  // namespace sim
+}  // namespace sim::rig

@@ -4,7 +4,7 @@
 
 #include "shared/check.h"
 
-namespace sim {
+namespace sim::rig {
 namespace {
 
 double between(  // tidy: unit is the caller's
@@ -68,4 +68,4 @@ void RigRecorder::take(double from_s, double to_s, const model::RowStepOutput& o
   last_ = now;
 }
 
-}  // namespace sim
+}  // namespace sim::rig

@@ -10,7 +10,7 @@
 #include "model/row/row_unit.h"
 #include "sim/study/rig/rig.h"
 
-namespace sim {
+namespace sim::rig {
 
 class RigRecorder {
  public:
@@ -40,4 +40,4 @@ class RigRecorder {
   RigSeries series_;
 };
 
-}  // namespace sim
+}  // namespace sim::rig

@@ -13,7 +13,7 @@
 #include "sim/study/rig/rig_checks.h"
 #include "sim/study/rig/rig_history.h"
 
-namespace sim {
+namespace sim::rig {
 namespace {
 
 constexpr std::string_view kEnds[] = {"orifice", "root", "linear", "closed", "pressure"};
@@ -21,59 +21,62 @@ constexpr std::string_view kGasPlaces[] = {"valve exit", "middle", "outlet"};
 constexpr std::string_view kDecays[] = {"fast", "slow"};
 constexpr std::string_view kFrictions[] = {"none", "quasi-steady", "exact"};
 
-void describe_lines(RigSetup& setup, Fields& f) {
+void describe_lines(RigSetup& setup, text::Fields& f) {
   f.begin("hose", "from the supply to the valve; none with an [inlet]");
-  describe_line(setup.part.hose, f);
+  scenario::describe_line(setup.part.hose, f);
   f.end();
   f.begin("tube", "from valve or inlet to the outlet");
-  describe_line(setup.part.tube, f);
+  scenario::describe_line(setup.part.tube, f);
   f.end();
 }
 
-void describe_ends(RigSetup& setup, Fields& f) {
+void describe_ends(RigSetup& setup, text::Fields& f) {
   model::IdealEnd& end = setup.end;
   f.begin("outlet", "");
   f.choice("kind", end.kind, kEnds, "the outlet itself, or an ideal end in its place");
-  describe_outlet(setup.part.outlet, f);
-  f.quantity("flow", end.root_flow_m3ps, Kind::kFlow, {0.0, 1.0, true}, "root: passes this");
-  f.quantity("at", end.root_drop_pa, Kind::kPressure, {0.0, 1e9, true}, "root: at this pressure");
-  f.quantity("resistance", end.resistance_paspm3, Kind::kLineResistance, {0.0, 1e18, true},
+  scenario::describe_outlet(setup.part.outlet, f);
+  f.quantity("flow", end.root_flow_m3ps, text::Kind::kFlow, {0.0, 1.0, true}, "root: passes this");
+  f.quantity("at", end.root_drop_pa, text::Kind::kPressure, {0.0, 1e9, true},
+             "root: at this pressure");
+  f.quantity("resistance", end.resistance_paspm3, text::Kind::kLineResistance, {0.0, 1e18, true},
              "linear: pressure over flow");
-  f.quantity("value", end.pressure_pa, Kind::kPressure, {-1e5, 1e9}, "pressure: held here");
+  f.quantity("value", end.pressure_pa, text::Kind::kPressure, {-1e5, 1e9}, "pressure: held here");
   f.end();
   f.begin("gas_pocket", "free gas at one place of the tube");
   f.choice("at", setup.gas.place, kGasPlaces, "");
-  f.quantity("volume", setup.gas.volume_m3, Kind::kVolume, {0.0, 1e-3}, "at the atmosphere");
+  f.quantity("volume", setup.gas.volume_m3, text::Kind::kVolume, {0.0, 1e-3}, "at the atmosphere");
   f.end();
 }
 
-void describe_drive(RigSetup& setup, Fields& f) {
+void describe_drive(RigSetup& setup, text::Fields& f) {
   RigDrive& drive = setup.drive;
   f.begin("drive", "commands to the valve");
-  f.quantity("first_on", drive.first_on_s, Kind::kTime, {0.0, 1e3}, "");
-  f.quantity("on_time", drive.on_time_s, Kind::kTime, {0.0, 1e3, true}, "");
-  f.quantity("period", drive.period_s, Kind::kTime, {0.0, 1e3, true}, "");
+  f.quantity("first_on", drive.first_on_s, text::Kind::kTime, {0.0, 1e3}, "");
+  f.quantity("on_time", drive.on_time_s, text::Kind::kTime, {0.0, 1e3, true}, "");
+  f.quantity("period", drive.period_s, text::Kind::kTime, {0.0, 1e3, true}, "");
   f.whole("pulses", drive.pulses, 1, 1'000'000, "");
   f.choice("decay", drive.decay, kDecays,
            "after the command: the supply against the current, or a diode's freewheel");
   f.end();
   f.begin("ground", "what the bands would lie on");
-  f.quantity("speed", setup.ground_speed_mps, Kind::kSpeed, {0.0, 20.0, true}, "");
-  f.quantity("drop_height", setup.part.jet.drop_height_m, Kind::kLength, {0.0, 1.0, true}, "");
-  f.quantity("aim", setup.part.jet.aim_rad, Kind::kAngle, {-1.4, 1.4}, "positive forward");
+  f.quantity("speed", setup.ground_speed_mps, text::Kind::kSpeed, {0.0, 20.0, true}, "");
+  f.quantity("drop_height", setup.part.jet.drop_height_m, text::Kind::kLength, {0.0, 1.0, true},
+             "");
+  f.quantity("aim", setup.part.jet.aim_rad, text::Kind::kAngle, {-1.4, 1.4}, "positive forward");
   f.end();
 }
 
-void describe_programme(RigProgramme& programme, Fields& f) {
+void describe_programme(RigProgramme& programme, text::Fields& f) {
   f.begin("programme", "what `valve` runs a valve through");
-  f.quantities("widths", programme.widths_s, Kind::kTime, {1e-4, 1.0},
+  f.quantities("widths", programme.widths_s, text::Kind::kTime, {1e-4, 1.0},
                "of single pulses; none: 1 to 30 ms");
-  f.quantities("repetitions", programme.repetitions_hz, Kind::kFrequency, {0.1, 200.0},
+  f.quantities("repetitions", programme.repetitions_hz, text::Kind::kFrequency, {0.1, 200.0},
                "of bursts; none: 10 to 90 Hz");
-  f.quantities("voltages", programme.voltages_v, Kind::kVoltage, {1.0, 60.0}, "none: 10 to 14 V");
-  f.quantities("coil_temperatures", programme.coil_temperatures_k, Kind::kTemperature,
+  f.quantities("voltages", programme.voltages_v, text::Kind::kVoltage, {1.0, 60.0},
+               "none: 10 to 14 V");
+  f.quantities("coil_temperatures", programme.coil_temperatures_k, text::Kind::kTemperature,
                {200.0, 523.15}, "cold and hot coil; none: -10, 20, 80 C");
-  f.quantities("pressures", programme.pressures_pa, Kind::kPressure, {0.0, 1e8},
+  f.quantities("pressures", programme.pressures_pa, text::Kind::kPressure, {0.0, 1e8},
                "none: 0.5, 1 and 1.5 times the supply's");
   f.whole("lift_steps", programme.lift_steps, 2, 100, "steps of the current");
   f.whole("pulses", programme.pulses, 4, 10'000, "of the repeatability");
@@ -85,32 +88,38 @@ void describe_programme(RigProgramme& programme, Fields& f) {
   f.end();
 }
 
-void describe_bench(RigBench& bench, Fields& f) {
+void describe_bench(RigBench& bench, text::Fields& f) {
   f.begin("bench", "what a valve's trace was measured with, and held against");
   f.ratio("probe_gain_tolerance", bench.probe_gain_tolerance_ratio, {0.0, 0.5},
           "95 % of the current probe's gain error");
-  f.quantity("probe_range", bench.probe_range_a, Kind::kCurrent, {0.0, 1e3},
+  f.quantity("probe_range", bench.probe_range_a, text::Kind::kCurrent, {0.0, 1e3},
              "largest current that the probe tells; 0: not known");
   f.text("limits", bench.limits, "file of limits that the valve is held against");
-  f.quantity("sample_rate", bench.sample_hz, Kind::kFrequency, {1e3, 1e6}, "of an invented trace");
-  f.quantity("current_noise", bench.current_noise_a, Kind::kCurrent, {0.0, 1.0}, "sd, likewise");
-  f.quantity("voltage_noise", bench.voltage_noise_v, Kind::kVoltage, {0.0, 10.0}, "sd, likewise");
+  f.quantity("sample_rate", bench.sample_hz, text::Kind::kFrequency, {1e3, 1e6},
+             "of an invented trace");
+  f.quantity("current_noise", bench.current_noise_a, text::Kind::kCurrent, {0.0, 1.0},
+             "sd, likewise");
+  f.quantity("voltage_noise", bench.voltage_noise_v, text::Kind::kVoltage, {0.0, 10.0},
+             "sd, likewise");
   f.whole("bits", bench.bits, 6, 24, "of its converter, over twice the probe's range");
   f.whole("odd_every", bench.odd_every, 0, 1'000'000, "every so many pulses an odd one; 0: none");
-  f.quantity("odd_friction", bench.odd_friction_n, Kind::kForce, {0.0, 100.0}, "of odd pulses");
+  f.quantity("odd_friction", bench.odd_friction_n, text::Kind::kForce, {0.0, 100.0},
+             "of odd pulses");
   f.flag("weighed", bench.weighed, "with the mass that was collected");
   f.flag("widths_in_turn", bench.widths_in_turn, "its pulses take programme.widths in turn");
   f.end();
 }
 
-void describe_rest(RigSetup& setup, Fields& f) {
+void describe_rest(RigSetup& setup, text::Fields& f) {
   f.begin("atmosphere", "");
-  f.quantity("pressure", setup.atmosphere_pa, Kind::kPressure, {1e4, 2e5}, "absolute");
+  f.quantity("pressure", setup.atmosphere_pa, text::Kind::kPressure, {1e4, 2e5}, "absolute");
   f.end();
   f.begin("record", "");
-  f.quantity("every", setup.record.every_s, Kind::kTime, {1e-9, 1e3}, "raster of the histories");
-  f.quantities("at", setup.record.at_s, Kind::kTime, {0.0, 1e5}, "instants instead of a raster");
-  f.quantity("duration", setup.record.duration_s, Kind::kTime, {0.0, 1e5},
+  f.quantity("every", setup.record.every_s, text::Kind::kTime, {1e-9, 1e3},
+             "raster of the histories");
+  f.quantities("at", setup.record.at_s, text::Kind::kTime, {0.0, 1e5},
+               "instants instead of a raster");
+  f.quantity("duration", setup.record.duration_s, text::Kind::kTime, {0.0, 1e5},
              "0: a while past the last pulse or instant");
   f.end();
   describe_programme(setup.programme, f);
@@ -118,7 +127,7 @@ void describe_rest(RigSetup& setup, Fields& f) {
   model::SolverParams& solver = setup.solver;
   f.begin("solver", "");
   double step_s = static_cast<double>(solver.step_ns) * 1e-9;
-  f.quantity("step", step_s, Kind::kTime, {1e-8, 1.0},
+  f.quantity("step", step_s, text::Kind::kTime, {1e-8, 1.0},
              "the largest step of a chain; of a bare tube L/(a step) is made whole");
   solver.step_ns = shared::nanoseconds_of(step_s);
   f.whole("stations", solver.tube_stations, 0, 100'000, "places of friction on the tube");
@@ -134,25 +143,25 @@ void describe_rest(RigSetup& setup, Fields& f) {
 }
 
 /// The coil's drive stands in [valve.coil] beside what the coil is; it is taken out of there.
-void take_coil_drive(Node& document, RigDrive& drive, Places& places) {
-  Node* valve = document.find("valve");
-  Node* coil = valve == nullptr ? nullptr : valve->find("coil");
+void take_coil_drive(text::Node& document, RigDrive& drive, text::Places& places) {
+  text::Node* valve = document.find("valve");
+  text::Node* coil = valve == nullptr ? nullptr : valve->find("coil");
   if (coil == nullptr) return;
-  const auto take = [&](const char* key, double& value_si, Kind kind, Range range) {
-    const Node* node = coil->find(key);
+  const auto take = [&](const char* key, double& value_si, text::Kind kind, text::Range range) {
+    const text::Node* node = coil->find(key);
     if (node == nullptr) return;
     const std::string name = std::string("valve.coil.") + key;
-    value_si = read_quantity_si(*node, name, kind, range);
+    value_si = text::read_quantity_si(*node, name, kind, range);
     places[name] = node->place;
     coil->drop(key);
   };
-  take("current_limit", drive.current_limit_a, Kind::kCurrent, {0.0, 50.0});
-  take("supply", drive.supply_v, Kind::kVoltage, {0.0, 60.0, true});
+  take("current_limit", drive.current_limit_a, text::Kind::kCurrent, {0.0, 50.0});
+  take("supply", drive.supply_v, text::Kind::kVoltage, {0.0, 60.0, true});
 }
 
 }  // namespace
 
-void describe(RigSetup& setup, Fields& f) {
+void describe(RigSetup& setup, text::Fields& f) {
   f.special("base", "\"other\"", "another setup; this one states what differs");
   f.text("title", setup.title, "one sentence for the report");
   f.text("attachment", setup.part.name, "of the catalog: hose, valve, tube, outlet and jet");
@@ -160,10 +169,10 @@ void describe(RigSetup& setup, Fields& f) {
   describe(setup.liquid, f);
   f.end();
   f.begin("supply", "");
-  f.quantity("pressure", setup.supply_pa, Kind::kPressure, {-1e5, 1e8}, "constant");
+  f.quantity("pressure", setup.supply_pa, text::Kind::kPressure, {-1e5, 1e8}, "constant");
   f.end();
   f.begin("valve", "none with an [inlet]");
-  describe_valve(setup.part.valve, f);
+  scenario::describe_valve(setup.part.valve, f);
   f.end();
   describe_lines(setup, f);
   describe_ends(setup, f);
@@ -172,9 +181,10 @@ void describe(RigSetup& setup, Fields& f) {
   describe_rest(setup, f);
 }
 
-std::vector<KeyHelp> rig_keys() {
+std::vector<text::KeyHelp> rig_keys() {
   RigSetup defaults;
-  std::vector<KeyHelp> keys = keys_of([&](Fields& fields) { describe(defaults, fields); });
+  std::vector<text::KeyHelp> keys =
+      scenario::keys_of([&](text::Fields& fields) { describe(defaults, fields); });
   keys.push_back({"valve.coil.supply", "voltage", "12 V", "above 0 V to 60 V", "while on"});
   keys.push_back({"valve.coil.current_limit", "current", "0 A", "0 A to 50 A", "0: none"});
   return keys;
@@ -213,44 +223,48 @@ model::RowUnitParams row_of(const RigSetup& setup) {
 
 namespace {
 
-void finish_rig_lines(const Node& document, const Places& places, const Place& file,
-                      RigSetup& setup) {
-  refuse_both(document);
+void finish_rig_lines(const text::Node& document, const text::Places& places,
+                      const text::Place& file, RigSetup& setup) {
+  scenario::refuse_both(document);
   model::Liquid& liquid = setup.liquid.liquid;
   const double supply_abs_pa = std::max(setup.supply_pa, 0.0) + setup.atmosphere_pa;
-  if (const Node* hose = document.find("hose")) read_line_creep(*hose, "hose.", setup.part.hose);
-  if (const Node* tube = document.find("tube")) read_line_creep(*tube, "tube.", setup.part.tube);
-  finish_line_keys(document, places, file, "hose", supply_abs_pa, liquid, setup.part.hose);
-  finish_line_keys(document, places, file, "tube", setup.atmosphere_pa, liquid, setup.part.tube);
+  if (const text::Node* hose = document.find("hose"))
+    scenario::read_line_creep(*hose, "hose.", setup.part.hose);
+  if (const text::Node* tube = document.find("tube"))
+    scenario::read_line_creep(*tube, "tube.", setup.part.tube);
+  scenario::finish_line_keys(document, places, file, "hose", supply_abs_pa, liquid,
+                             setup.part.hose);
+  scenario::finish_line_keys(document, places, file, "tube", setup.atmosphere_pa, liquid,
+                             setup.part.tube);
   liquid = model::with_gas(liquid);
 }
 
 }  // namespace
 
 RigSetup load_rig_setup(const std::filesystem::path& file, const std::vector<std::string>& sets) {
-  Node document = read_layers(file);
-  for (const std::string& set : sets) lay_set_over(document, set);
+  text::Node document = scenario::read_layers(file);
+  for (const std::string& set : sets) scenario::lay_set_over(document, set);
   RigSetup setup;
-  Places places;
+  text::Places places;
   setup.name = file.stem().string();
-  fill_liquid(document, file.parent_path(), {file.string(), 0, {}}, setup.liquid);
-  if (const Node* name = document.find("attachment"))
-    apply_attachment(read_text_value(*name, "attachment"), file.parent_path(), name->place,
-                     setup.part, places);
-  lay_valve_file(document, "valve", file);
+  scenario::fill_liquid(document, file.parent_path(), {file.string(), 0, {}}, setup.liquid);
+  if (const text::Node* name = document.find("attachment"))
+    scenario::apply_attachment(text::read_text_value(*name, "attachment"), file.parent_path(),
+                               name->place, setup.part, places);
+  scenario::lay_valve_file(document, "valve", file);
   take_coil_drive(document, setup.drive, places);
   setup.solver.form = model::LineForm::kFast;
-  Reader reader(document, "", places);
+  text::Reader reader(document, "", places);
   reader.name_keys_of(rig_keys);
   describe(setup, reader);
   reader.finish();
-  if (const Node* limits = find_dotted(document, "bench.limits"))
-    setup.bench.limits = path_from(limits->place, limits->text, file).string();
-  settle_outlet(&document, setup.part.outlet, places, {file.string(), 0, {}}, "");
+  if (const text::Node* limits = text::find_dotted(document, "bench.limits"))
+    setup.bench.limits = scenario::path_from(limits->place, limits->text, file).string();
+  scenario::settle_outlet(&document, setup.part.outlet, places, {file.string(), 0, {}}, "");
   finish_rig_lines(document, places, {file.string(), 0, {}}, setup);
   finish_inlet(setup, places, {file.string(), 0, {}});
   check_rig(setup, places, {file.string(), 0, {}});
   return setup;
 }
 
-}  // namespace sim
+}  // namespace sim::rig

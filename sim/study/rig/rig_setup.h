@@ -17,7 +17,7 @@
 #include "sim/scenario/scenario.h"
 #include "sim/scenario/sections.h"
 
-namespace sim {
+namespace sim::rig {
 
 /// Chain is the whole of hose and valve; the others are the ideal inlets of a bare tube.
 enum class RigInlet : std::uint8_t { kChain, kFlow, kPressure, kOpening };
@@ -85,9 +85,9 @@ struct RigRecord {
 struct RigSetup {
   std::string name = "unnamed";
   std::string title;
-  LiquidSection liquid;
+  scenario::LiquidSection liquid;
   double supply_pa = 3e5;
-  AttachmentSection part;  // hose, valve, tube, outlet, jet
+  scenario::AttachmentSection part;  // hose, valve, tube, outlet, jet
   model::GasPocket gas;
   model::IdealEnd end;
   RigInlet inlet = RigInlet::kChain;
@@ -114,7 +114,7 @@ RigSetup load_rig_setup(const std::filesystem::path& file,
 /// The row that the setup describes; of a bare tube, hose and valve do not count.
 model::RowUnitParams row_of(const RigSetup& setup);
 /// Every key of a setup as people are told of it: `list rig`.
-std::vector<KeyHelp> rig_keys();
-void describe(RigSetup& setup, Fields& fields);
+std::vector<text::KeyHelp> rig_keys();
+void describe(RigSetup& setup, text::Fields& fields);
 
-}  // namespace sim
+}  // namespace sim::rig

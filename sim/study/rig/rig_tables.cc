@@ -14,7 +14,7 @@
 #include "sim/output/write_folder.h"
 #include "sim/study/rig/valve_drive.h"
 
-namespace sim {
+namespace sim::rig {
 namespace {
 
 using Json = nlohmann::ordered_json;
@@ -65,31 +65,33 @@ std::string rig_json(const RigResult& result) {
   object["schema"] = "sillion.rig.1";
   object["name"] = result.setup.name;
   object["title"] = result.setup.title;
-  object["steady_flow_m3ps"] = number_or_null(result.steady_flow_m3ps);
-  object["balance_m3"] = {{"in", number_or_null(result.balance.in_m3)},
-                          {"out", number_or_null(result.balance.out_m3)},
-                          {"stored", number_or_null(result.balance.stored_m3)},
-                          {"residual", number_or_null(result.balance.residual_m3())},
-                          {"residual_ratio", number_or_null(result.balance.residual_ratio())}};
-  object["solver"] = {{"step_s", number_or_null(result.fit.step_s)},
-                      {"hose_cells", result.fit.hose_cells},
-                      {"tube_cells", result.fit.tube_cells},
-                      {"wave_speed_shift_ratio", number_or_null(result.fit.worst_shift_ratio)}};
+  object["steady_flow_m3ps"] = output::number_or_null(result.steady_flow_m3ps);
+  object["balance_m3"] = {
+      {"in", output::number_or_null(result.balance.in_m3)},
+      {"out", output::number_or_null(result.balance.out_m3)},
+      {"stored", output::number_or_null(result.balance.stored_m3)},
+      {"residual", output::number_or_null(result.balance.residual_m3())},
+      {"residual_ratio", output::number_or_null(result.balance.residual_ratio())}};
+  object["solver"] = {
+      {"step_s", output::number_or_null(result.fit.step_s)},
+      {"hose_cells", result.fit.hose_cells},
+      {"tube_cells", result.fit.tube_cells},
+      {"wave_speed_shift_ratio", output::number_or_null(result.fit.worst_shift_ratio)}};
   object["pulses"] = Json::array();
   for (const RigPulse& pulse : result.pulses) {
     Json one = Json::object();
     for (const PulseColumn& column : kPulseColumns)
-      one[column.name] = number_or_null(pulse.*column.value);
+      one[column.name] = output::number_or_null(pulse.*column.value);
     object["pulses"].push_back(one);
   }
   Json series = Json::object();
   for (const Column& column : columns_of(result.series)) {
     Json values = Json::array();
-    for (const double value : *column.values) values.push_back(number_or_null(value));
+    for (const double value : *column.values) values.push_back(output::number_or_null(value));
     series[column.name] = values;
   }
   object["series"] = series;
-  return json_text(object);
+  return output::json_text(object);
 }
 
 std::string rig_series_csv(const RigResult& result) {
@@ -99,7 +101,7 @@ std::string rig_series_csv(const RigResult& result) {
   text += "\n";
   for (std::size_t i = 0; i < result.series.time_s.size(); ++i) {
     for (std::size_t c = 0; c < columns.size(); ++c)
-      text += (c == 0 ? "" : ",") + number_text((*columns[c].values)[i]);
+      text += (c == 0 ? "" : ",") + output::number_text((*columns[c].values)[i]);
     text += "\n";
   }
   return text;
@@ -112,14 +114,14 @@ std::string rig_pulses_csv(const RigResult& result) {
   for (std::size_t k = 0; k < result.pulses.size(); ++k) {
     text += std::to_string(k);
     for (const PulseColumn& column : kPulseColumns)
-      text += "," + number_text(result.pulses[k].*column.value);
+      text += "," + output::number_text(result.pulses[k].*column.value);
     text += "\n";
   }
   return text;
 }
 
-std::string rig_sentence(const RigResult& result, Units units) {
-  const auto flow = shown(result.steady_flow_m3ps, Measure::kFlow, units, 3);
+std::string rig_sentence(const RigResult& result, output::Units units) {
+  const auto flow = output::shown(result.steady_flow_m3ps, output::Measure::kFlow, units, 3);
   const auto balance =
       fmt::format("volume balance {:.1e} of throughput", result.balance.residual_ratio());
   if (result.setup.inlet == RigInlet::kChain && !result.pulses.empty()) {
@@ -137,12 +139,12 @@ std::string rig_sentence(const RigResult& result, Units units) {
           "{} from the on command to half of the outlet's steady flow of {}, and no fall below "
           "half "
           "before the next pulse; {}",
-          shown(pulse.lead_s, Measure::kTime, units, 2), flow, balance);
+          output::shown(pulse.lead_s, output::Measure::kTime, units, 2), flow, balance);
     return fmt::format(
         "{} from the on command to half of the outlet's steady flow, {} from off back to half; "
         "steady flow {}; {}",
-        shown(pulse.lead_s, Measure::kTime, units, 2), shown(pulse.lag_s, Measure::kTime, units, 2),
-        flow, balance);
+        output::shown(pulse.lead_s, output::Measure::kTime, units, 2),
+        output::shown(pulse.lag_s, output::Measure::kTime, units, 2), flow, balance);
   }
   const std::vector<double>& inlet_pa = result.series.inlet_pressure_pa;
   double highest_pa = 0.0, lowest_pa = 0.0;
@@ -151,16 +153,18 @@ std::string rig_sentence(const RigResult& result, Units units) {
     lowest_pa = *std::min_element(inlet_pa.begin(), inlet_pa.end());
   }
   return fmt::format("{} to {} at the tube's start; steady flow {}; {}",
-                     shown(lowest_pa, Measure::kPressure, units, 3),
-                     shown(highest_pa, Measure::kPressure, units, 3), flow, balance);
+                     output::shown(lowest_pa, output::Measure::kPressure, units, 3),
+                     output::shown(highest_pa, output::Measure::kPressure, units, 3), flow,
+                     balance);
 }
 
-void write_rig(const RigResult& result, const std::filesystem::path& out, bool plot, Units units) {
-  std::vector<ResultFile> files{{"rig.json", rig_json(result)},
-                                {"series.csv", rig_series_csv(result)},
-                                {"pulses.csv", rig_pulses_csv(result)}};
+void write_rig(const RigResult& result, const std::filesystem::path& out, bool plot,
+               output::Units units) {
+  std::vector<output::ResultFile> files{{"rig.json", rig_json(result)},
+                                        {"series.csv", rig_series_csv(result)},
+                                        {"pulses.csv", rig_pulses_csv(result)}};
   if (plot) files.push_back({"rig.html", rig_html(result, units)});
-  write_folder(files, out);
+  output::write_folder(files, out);
 }
 
-}  // namespace sim
+}  // namespace sim::rig

@@ -14,14 +14,15 @@
 #include "sim/study/rig/rig.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::rig {
 
 std::string rig_json(const RigResult& result);
 std::string rig_series_csv(const RigResult& result);
 std::string rig_pulses_csv(const RigResult& result);
-std::string rig_html(const RigResult& result, Units units);
+std::string rig_html(const RigResult& result, output::Units units);
 /// Figure first: what the pulse did, or what the ideal ends did.
-std::string rig_sentence(const RigResult& result, Units units);
-void write_rig(const RigResult& result, const std::filesystem::path& out, bool plot, Units units);
+std::string rig_sentence(const RigResult& result, output::Units units);
+void write_rig(const RigResult& result, const std::filesystem::path& out, bool plot,
+               output::Units units);
 
-}  // namespace sim
+}  // namespace sim::rig

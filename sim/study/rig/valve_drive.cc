@@ -10,7 +10,7 @@
 #include "sim/bench/pass.h"
 #include "sim/scenario/loader.h"
 
-namespace sim {
+namespace sim::rig {
 namespace {
 
 constexpr double kNearWall_ratio = 0.02;  // of the travel: where a landing is seen coming
@@ -27,7 +27,7 @@ struct Step {
 /// Follows one pulse from its command on until the next one's.
 class PulseWatch {
  public:
-  PulseWatch(const PulseCommand& command, double travel_m, double half_m3ps)
+  PulseWatch(const tune::PulseCommand& command, double travel_m, double half_m3ps)
       : command_(command), travel_m_(travel_m), half_m3ps_(half_m3ps) {}
 
   void take(const Step& step) {
@@ -95,7 +95,7 @@ class PulseWatch {
       pulse_.half_down_s = crossing_s() - command_.off_s;
   }
 
-  PulseCommand command_;
+  tune::PulseCommand command_;
   double travel_m_;
   double half_m3ps_;
   double last_speed_mps_ = 0.0;
@@ -109,7 +109,7 @@ model::RowUnitParams row_under(const RigSetup& setup, const ValveConditions& con
   return row;
 }
 
-double driven_s(std::span<const PulseCommand> commands, std::size_t first, double from_s,
+double driven_s(std::span<const tune::PulseCommand> commands, std::size_t first, double from_s,
                 double to_s) {
   double sum_s = 0.0;
   for (std::size_t k = first; k < commands.size() && commands[k].on_s < to_s; ++k)
@@ -166,7 +166,7 @@ std::string cannot_open_words(const RigSetup& setup) {
 }
 
 std::vector<TimedPulse> drive_valve(const RigSetup& setup, const ValveConditions& conditions,
-                                    std::span<const PulseCommand> commands, double settle_s,
+                                    std::span<const tune::PulseCommand> commands, double settle_s,
                                     const std::atomic<bool>* stop, ValveHistory* history) {
   const model::DenormalGuard guard;
   const model::RowUnitParams row = row_under(setup, conditions);
@@ -176,7 +176,7 @@ std::vector<TimedPulse> drive_valve(const RigSetup& setup, const ValveConditions
   const double owned_s = 0.9 * unit.fit().tube_travel_time_s;
   const double steady_m3ps = model::steady_flow_m3ps(row, conditions.pressure_pa, travel_m);
   std::vector<PulseWatch> watches;
-  for (const PulseCommand& command : commands)
+  for (const tune::PulseCommand& command : commands)
     watches.emplace_back(command, travel_m, 0.5 * steady_m3ps);
 
   std::size_t now = 0;    // the pulse that the plunger answers to
@@ -186,7 +186,7 @@ std::vector<TimedPulse> drive_valve(const RigSetup& setup, const ValveConditions
   for (long long number = 0; static_cast<double>(number) * dt_s < end_s; ++number) {
     if (stop != nullptr && number % kStepsBetweenStops == 0 &&
         stop->load(std::memory_order_relaxed))
-      throw Interrupted("interrupted");
+      throw bench::Interrupted("interrupted");
     const double from_s = static_cast<double>(number) * dt_s;
     const double to_s = from_s + dt_s;
     while (now + 1 < commands.size() && commands[now + 1].on_s < to_s) ++now;
@@ -194,7 +194,7 @@ std::vector<TimedPulse> drive_valve(const RigSetup& setup, const ValveConditions
     const double drive_ratio = driven_s(commands, now > 0 ? now - 1 : 0, from_s, to_s) / dt_s;
     const model::RowStepOutput out = unit.step(step_input(setup, conditions, drive_ratio));
     if (out.fault != model::RowFault::kNone)
-      throw BenchError(fmt::format("valve: the row left physics at {:.6f} ms", to_s * 1e3));
+      throw bench::BenchError(fmt::format("valve: the row left physics at {:.6f} ms", to_s * 1e3));
     if (to_s > commands[now].on_s)
       watches[now].take({from_s, to_s, lift_m, out.lift_m, flow_m3ps, out.outlet_flow_m3ps});
     if (from_s < commands[now].off_s && to_s >= commands[now].off_s)
@@ -222,7 +222,7 @@ HeldLift held_lift(const RigSetup& setup, const ValveConditions& conditions, dou
   for (double at_s = 0.0; at_s < kLongEnough_s; at_s += dt_s) {
     const model::RowStepOutput out = unit.step(step_input(setup, limited, 1.0));
     if (out.fault != model::RowFault::kNone)
-      throw BenchError(fmt::format("valve: the row left physics at {:.6f} ms", at_s * 1e3));
+      throw bench::BenchError(fmt::format("valve: the row left physics at {:.6f} ms", at_s * 1e3));
     if (at_s < 0.8 * kLongEnough_s) continue;
     mean_ratio += 1.0;
     held.lift_m += (out.lift_m - held.lift_m) / mean_ratio;
@@ -231,4 +231,4 @@ HeldLift held_lift(const RigSetup& setup, const ValveConditions& conditions, dou
   return held;
 }
 
-}  // namespace sim
+}  // namespace sim::rig

@@ -23,7 +23,7 @@
 #include "sim/study/rig/rig_setup.h"
 #include "sim/study/tune/pulse_record.h"
 
-namespace sim {
+namespace sim::rig {
 
 struct ValveConditions {
   double pressure_pa = 3e5;
@@ -62,7 +62,7 @@ OpeningCurrent opening_current(const RigSetup& setup);
 std::string cannot_open_words(const RigSetup& setup);
 /// `settle_s` is simulated after the last command off. `history`, where given, takes every step.
 std::vector<TimedPulse> drive_valve(const RigSetup& setup, const ValveConditions& conditions,
-                                    std::span<const PulseCommand> commands, double settle_s,
+                                    std::span<const tune::PulseCommand> commands, double settle_s,
                                     const std::atomic<bool>* stop = nullptr,
                                     ValveHistory* history = nullptr);
 /// Steady lift and flow under a current that is held.
@@ -73,4 +73,4 @@ struct HeldLift {
 };
 HeldLift held_lift(const RigSetup& setup, const ValveConditions& conditions, double current_a);
 
-}  // namespace sim
+}  // namespace sim::rig

@@ -12,7 +12,7 @@
 #include "sim/output/number_text.h"
 #include "sim/output/shown_units.h"
 
-namespace sim {
+namespace sim::run {
 namespace {
 
 struct Driven {
@@ -23,7 +23,7 @@ struct Driven {
 };
 
 Driven driven_of(const RunResult& result) {
-  const model::Travel travel = travel_of(result.scenario);
+  const model::Travel travel = bench::travel_of(result.scenario);
   const double until_s = driven_s(result);
   Driven driven;
   driven.slowest_mps = driven.fastest_mps = model::motion_at(travel, 0.0).speed_mps;
@@ -40,10 +40,10 @@ Driven driven_of(const RunResult& result) {
   return driven;
 }
 
-std::string seconds(double time_s) { return fixed_text(time_s, 1) + " s"; }
+std::string seconds(double time_s) { return output::fixed_text(time_s, 1) + " s"; }
 
 std::string degrees(double angle_rad) {
-  return fixed_text(std::abs(angle_rad) * 180.0 / shared::kPi_ratio, 1) +
+  return output::fixed_text(std::abs(angle_rad) * 180.0 / shared::kPi_ratio, 1) +
          (angle_rad < 0.0 ? " degrees to the left" : " degrees to the right");
 }
 
@@ -54,7 +54,7 @@ struct Reason {
   long long count = 0;
 };
 
-std::vector<Reason> reasons_of(const NmeaCounts& log) {
+std::vector<Reason> reasons_of(const scenario::NmeaCounts& log) {
   return {{"other_sentences", "other sentences than RMC and VTG", log.other},
           {"bad_check_sums", "wrong or missing check sums", log.bad_checksum},
           {"unreadable_lines", "lines that cannot be read", log.malformed},
@@ -63,9 +63,11 @@ std::vector<Reason> reasons_of(const NmeaCounts& log) {
           {"fixes_out_of_order", "fixes whose time does not rise", log.out_of_order}};
 }
 
-Table drive_table(const RunResult& result, Units units) {
+output::Table drive_table(const RunResult& result, output::Units units) {
   const Driven driven = driven_of(result);
-  const auto speed = [&](double speed_mps) { return shown(speed_mps, Measure::kSpeed, units); };
+  const auto speed = [&](double speed_mps) {
+    return output::shown(speed_mps, output::Measure::kSpeed, units);
+  };
   return {"",
           {"Drive", ""},
           {{"Driven for", seconds(driven_s(result))},
@@ -76,32 +78,32 @@ Table drive_table(const RunResult& result, Units units) {
           1};
 }
 
-Table log_table(const NmeaCounts& log) {
-  Table table{
+output::Table log_table(const scenario::NmeaCounts& log) {
+  output::Table table{
       "The whole log, also what lies beyond the end of the pass.",
       {"Recorded drive", "count"},
       {{"Lines in the log", std::to_string(log.lines)}, {"Fixes used", std::to_string(log.fixes)}},
       1};
   for (const Reason& one : reasons_of(log))
     table.lines.push_back({std::string("Passed over: ") + one.words, std::to_string(one.count)});
-  table.lines.push_back(
-      {fmt::format("Gaps of more than {} s between fixes", fixed_text(kNmeaGap_s, 0)),
-       std::to_string(log.gaps)});
+  table.lines.push_back({fmt::format("Gaps of more than {} s between fixes",
+                                     output::fixed_text(scenario::kNmeaGap_s, 0)),
+                         std::to_string(log.gaps)});
   if (log.gaps > 0)
     table.lines.push_back({"Gaps, together; the longest",
                            seconds(log.gap_time_s) + "; " + seconds(log.longest_gap_s)});
   return table;
 }
 
-std::string log_fields(const NmeaCounts& log) {
+std::string log_fields(const scenario::NmeaCounts& log) {
   nlohmann::ordered_json passed = nlohmann::ordered_json::object();
   for (const Reason& one : reasons_of(log)) passed[one.key] = one.count;
-  return json_text({{"lines", log.lines},
-                    {"fixes", log.fixes},
-                    {"gaps", log.gaps},
-                    {"gap_time_s", number_or_null(log.gap_time_s)},
-                    {"longest_gap_s", number_or_null(log.longest_gap_s)},
-                    {"passed_over", passed}});
+  return output::json_text({{"lines", log.lines},
+                            {"fixes", log.fixes},
+                            {"gaps", log.gaps},
+                            {"gap_time_s", output::number_or_null(log.gap_time_s)},
+                            {"longest_gap_s", output::number_or_null(log.longest_gap_s)},
+                            {"passed_over", passed}});
 }
 
 }  // namespace
@@ -111,8 +113,9 @@ double driven_s(const RunResult& result) {
   return result.summary.simulated_s / std::max(1, result.scenario.row.count);
 }
 
-std::vector<std::string> drive_lines(const RunResult& result, const std::optional<NmeaCounts>& log,
-                                     Units units) {
+std::vector<std::string> drive_lines(const RunResult& result,
+                                     const std::optional<scenario::NmeaCounts>& log,
+                                     output::Units units) {
   if (!log) return {};
   const Driven driven = driven_of(result);
   std::string passed;
@@ -120,17 +123,19 @@ std::vector<std::string> drive_lines(const RunResult& result, const std::optiona
     if (one.count > 0)
       passed += (passed.empty() ? "" : ", ") + fmt::format("{}: {}", one.words, one.count);
   return {fmt::format("recorded drive: {} at {} to {}, mean {}; {} fixes in the log, {} gaps{}",
-                      seconds(driven_s(result)), shown(driven.slowest_mps, Measure::kSpeed, units),
-                      shown(driven.fastest_mps, Measure::kSpeed, units),
-                      shown(driven.mean_mps, Measure::kSpeed, units), log->fixes, log->gaps,
+                      seconds(driven_s(result)),
+                      output::shown(driven.slowest_mps, output::Measure::kSpeed, units),
+                      output::shown(driven.fastest_mps, output::Measure::kSpeed, units),
+                      output::shown(driven.mean_mps, output::Measure::kSpeed, units), log->fixes,
+                      log->gaps,
                       log->gaps > 0 ? " (" + seconds(log->gap_time_s) + " together, the longest " +
                                           seconds(log->longest_gap_s) + ")"
                                     : ""),
           fmt::format("passed over of {} lines; {}", log->lines, passed.empty() ? "none" : passed)};
 }
 
-ReportExtra drive_extra(const RunResult& result, const std::optional<NmeaCounts>& log,
-                        Units units) {
+ReportExtra drive_extra(const RunResult& result, const std::optional<scenario::NmeaCounts>& log,
+                        output::Units units) {
   ReportExtra extra;
   const std::string svg = drive_svg(result, log.has_value(), units);
   if (svg.empty()) return extra;
@@ -141,8 +146,9 @@ ReportExtra drive_extra(const RunResult& result, const std::optional<NmeaCounts>
         " What it did between two fixes is not in the log: the speed is taken as a straight line.";
   if (log && log->gaps > 0) caption += " Pale: gaps of the log, in which it does not turn.";
   extra.section =
-      section_html("The drive", figure_html(svg, caption) + table_html(drive_table(result, units)) +
-                                    (log ? table_html(log_table(*log)) : ""));
+      output::section_html("The drive", output::figure_html(svg, caption) +
+                                            output::table_html(drive_table(result, units)) +
+                                            (log ? output::table_html(log_table(*log)) : ""));
   if (log) {
     extra.summary_key = "drive";
     extra.summary = log_fields(*log);
@@ -150,4 +156,4 @@ ReportExtra drive_extra(const RunResult& result, const std::optional<NmeaCounts>
   return extra;
 }
 
-}  // namespace sim
+}  // namespace sim::run

@@ -18,16 +18,18 @@
 #include "sim/scenario/nmea_log.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::run {
 
 /// Without `log` the drive comes from the scenario's own profile or turn.
-ReportExtra drive_extra(const RunResult& result, const std::optional<NmeaCounts>& log, Units units);
+ReportExtra drive_extra(const RunResult& result, const std::optional<scenario::NmeaCounts>& log,
+                        output::Units units);
 /// One line of what was driven, and one of what of the log was passed over.
-std::vector<std::string> drive_lines(const RunResult& result, const std::optional<NmeaCounts>& log,
-                                     Units units);
+std::vector<std::string> drive_lines(const RunResult& result,
+                                     const std::optional<scenario::NmeaCounts>& log,
+                                     output::Units units);
 /// Speed over course, over one time axis; empty where the machine goes straight on at one speed.
-std::string drive_svg(const RunResult& result, bool recorded, Units units);
+std::string drive_svg(const RunResult& result, bool recorded, output::Units units);
 /// How long the pass lasted.
 double driven_s(const RunResult& result);
 
-}  // namespace sim
+}  // namespace sim::run

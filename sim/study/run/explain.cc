@@ -12,17 +12,17 @@
 #include "sim/study/run/seed_parts.h"
 #include "sim/study/run/tables.h"
 
-namespace sim {
+namespace sim::run {
 namespace {
 
 /// First time at or after `from` at which a column is at least (or at most) a level; not-a-number
 /// if never.
-double first_s(const PulseHistory& history, const std::vector<double>& column, double from_s,
-               double level, bool rising) {
+double first_s(const measure::PulseHistory& history, const std::vector<double>& column,
+               double from_s, double level, bool rising) {
   for (std::size_t k = 0; k < history.time_s.size(); ++k)
     if (history.time_s[k] >= from_s && (rising ? column[k] >= level : column[k] <= level))
       return history.time_s[k];
-  return kNone_ratio;
+  return statistics::kNone_ratio;
 }
 
 std::string after_ms(double time_s, double from_s) {
@@ -37,19 +37,20 @@ std::string words_or(double value, const std::string& words, const char* otherwi
 
 struct Telling {
   const RunResult& result;
-  std::vector<SeedStep> steps;
+  std::vector<bench::SeedStep> steps;
   void say(double time_s, const char* step, std::string text) {
     steps.push_back({time_s, step, std::move(text)});
   }
 };
 
-void tell_seed(Telling& telling, const RowRecord& row, const SeedRecord& seed, double speed_mps) {
-  const Scenario& scenario = telling.result.scenario;
-  const Watch& watched = telling.result.record.watched;
+void tell_seed(Telling& telling, const measure::RowRecord& row, const measure::SeedRecord& seed,
+               double speed_mps) {
+  const scenario::Scenario& scenario = telling.result.scenario;
+  const bench::Watch& watched = telling.result.record.watched;
   const double before_m =
       watched.seed > 0 ? seed.rest_x_ground_m -
                              row.seeds[static_cast<std::size_t>(watched.seed - 1)].rest_x_ground_m
-                       : kNone_ratio;
+                       : statistics::kNone_ratio;
   telling.say(
       seed.edge_s, "[1] meter",
       fmt::format(
@@ -64,9 +65,9 @@ void tell_seed(Telling& telling, const RowRecord& row, const SeedRecord& seed, d
                           telling.result.record.watched_delivery_s * 1e3, seed.rest_x_ground_m));
 }
 
-void tell_command(Telling& telling, const SeedRecord& seed, const BandRecord& band,
-                  double speed_mps) {
-  const TunedTable& tuned = telling.result.tuned;
+void tell_command(Telling& telling, const measure::SeedRecord& seed,
+                  const measure::BandRecord& band, double speed_mps) {
+  const tune::TunedTable& tuned = telling.result.tuned;
   telling.say(band.open_s, "[4] controller",
               fmt::format("table says D = {:.3f} ms + {:.2f} mm / v = {:.2f} ms; open command {} "
                           "after the edge, {}",
@@ -80,13 +81,13 @@ void tell_command(Telling& telling, const SeedRecord& seed, const BandRecord& ba
 }
 
 /// A pulse that a fault cut short has no close command.
-double last_command_s(const BandRecord& band) {
+double last_command_s(const measure::BandRecord& band) {
   return std::isnan(band.close_s) ? band.open_s : band.close_s;
 }
 
 /// Coil and plunger of a full row; what does not happen within the record stands at the command.
-void tell_valve(Telling& telling, const BandRecord& band) {
-  const PulseHistory& history = telling.result.record.history;
+void tell_valve(Telling& telling, const measure::BandRecord& band) {
+  const measure::PulseHistory& history = telling.result.record.history;
   const auto at = [&](double time_s) { return std::isnan(time_s) ? band.open_s : time_s; };
   const double most_a = *std::max_element(history.current_a.begin(), history.current_a.end());
   const double drives_s = first_s(history, history.current_a, band.open_s, 0.5 * most_a, true);
@@ -100,8 +101,9 @@ void tell_valve(Telling& telling, const BandRecord& band) {
                 most_a, after_ms(drives_s, band.open_s),
                 after_ms(first_s(history, history.current_a, band.close_s, 0.02 * most_a, false),
                          band.close_s)));
-  const double travel_m = drawn_row(telling.result.scenario, telling.result.record.watched.row)
-                              .liquid_path.valve.plunger.travel_m;
+  const double travel_m =
+      bench::drawn_row(telling.result.scenario, telling.result.record.watched.row)
+          .liquid_path.valve.plunger.travel_m;
   const double moves_s = first_s(history, history.lift_m, band.open_s, 0.02 * travel_m, true);
   telling.say(
       at(moves_s), "[6] plunger",
@@ -117,8 +119,8 @@ void tell_valve(Telling& telling, const BandRecord& band) {
 }
 
 /// An ideal row has neither coil nor plunger: it passes its flow between two stated delays.
-void tell_ideal_valve(Telling& telling, const BandRecord& band) {
-  const Scenario& scenario = telling.result.scenario;
+void tell_ideal_valve(Telling& telling, const measure::BandRecord& band) {
+  const scenario::Scenario& scenario = telling.result.scenario;
   telling.say(band.open_s + scenario.row.opening_delay_s, "[6] ideal valve",
               fmt::format("row.physics is \"ideal\", without coil and plunger: it opens {:.2f} ms "
                           "after the open command and shuts {:.2f} ms after the close command",
@@ -126,8 +128,8 @@ void tell_ideal_valve(Telling& telling, const BandRecord& band) {
 }
 
 /// When the last of the pulse has left the outlet, as far as the record shows.
-double tell_column(Telling& telling, const BandRecord& band) {
-  const PulseHistory& history = telling.result.record.history;
+double tell_column(Telling& telling, const measure::BandRecord& band) {
+  const measure::PulseHistory& history = telling.result.record.history;
   std::vector<double> sorted = history.outlet_flow_m3ps;
   std::sort(sorted.begin(), sorted.end());
   const double high_m3ps = sorted[sorted.size() * 9 / 10];
@@ -148,11 +150,11 @@ double tell_column(Telling& telling, const BandRecord& band) {
 }
 
 /// Returns when the last of the pulse has left the outlet.
-double tell_pulse(Telling& telling, const SeedRecord& seed, const BandRecord& band,
-                  double speed_mps) {
+double tell_pulse(Telling& telling, const measure::SeedRecord& seed,
+                  const measure::BandRecord& band, double speed_mps) {
   tell_command(telling, seed, band, speed_mps);
   if (telling.result.record.history.time_s.empty()) return last_command_s(band);
-  if (telling.result.scenario.row.physics == RowPhysics::kIdeal)
+  if (telling.result.scenario.row.physics == scenario::RowPhysics::kIdeal)
     tell_ideal_valve(telling, band);
   else
     tell_valve(telling, band);
@@ -160,12 +162,12 @@ double tell_pulse(Telling& telling, const SeedRecord& seed, const BandRecord& ba
 }
 
 /// Where a band is missing: when its command was due, and which command came nearest to that.
-void tell_missing_pulse(Telling& telling, const RowRecord& row, const SeedRecord& seed,
-                        double speed_mps) {
-  const TunedTable& tuned = telling.result.tuned;
+void tell_missing_pulse(Telling& telling, const measure::RowRecord& row,
+                        const measure::SeedRecord& seed, double speed_mps) {
+  const tune::TunedTable& tuned = telling.result.tuned;
   const double due_s = tuned.delay_time_s + tuned.delay_distance_m / speed_mps;
-  const BandRecord* nearest = nullptr;
-  for (const BandRecord& band : row.bands)
+  const measure::BandRecord* nearest = nullptr;
+  for (const measure::BandRecord& band : row.bands)
     if (nearest == nullptr || std::abs(band.open_s - seed.edge_s - due_s) <
                                   std::abs(nearest->open_s - seed.edge_s - due_s))
       nearest = &band;
@@ -176,8 +178,8 @@ void tell_missing_pulse(Telling& telling, const RowRecord& row, const SeedRecord
                           nearest == nullptr ? "never" : after_ms(nearest->open_s, seed.edge_s)));
 }
 
-void tell_band(Telling& telling, const SeedRecord& seed, const BandRecord& band, double laid_s,
-               double rest_s) {
+void tell_band(Telling& telling, const measure::SeedRecord& seed, const measure::BandRecord& band,
+               double laid_s, double rest_s) {
   telling.say(
       laid_s, "[8] ground",
       std::isnan(band.centre_x_ground_m)
@@ -205,30 +207,31 @@ void tell_band(Telling& telling, const SeedRecord& seed, const BandRecord& band,
 }
 
 /// What happened first stands first; what happened at one instant keeps its order.
-std::vector<SeedStep> in_order_of_time(std::vector<SeedStep> steps) {
-  std::stable_sort(steps.begin(), steps.end(),
-                   [](const SeedStep& a, const SeedStep& b) { return a.time_s < b.time_s; });
+std::vector<bench::SeedStep> in_order_of_time(std::vector<bench::SeedStep> steps) {
+  std::stable_sort(
+      steps.begin(), steps.end(),
+      [](const bench::SeedStep& a, const bench::SeedStep& b) { return a.time_s < b.time_s; });
   return steps;
 }
 
 }  // namespace
 
-std::vector<SeedStep> explain_seed(const RunResult& result) {
+std::vector<bench::SeedStep> explain_seed(const RunResult& result) {
   Telling telling{result, {}};
-  const Watch& watched = result.record.watched;
+  const bench::Watch& watched = result.record.watched;
   if (watched.row < 0) return {};
-  const RowRecord& row = result.record.rows[static_cast<std::size_t>(watched.row)];
-  const SeedRecord& seed = row.seeds[static_cast<std::size_t>(watched.seed)];
-  const double y_unit_m = nominal_row(result.scenario, watched.row).y_unit_m;
+  const measure::RowRecord& row = result.record.rows[static_cast<std::size_t>(watched.row)];
+  const measure::SeedRecord& seed = row.seeds[static_cast<std::size_t>(watched.seed)];
+  const double y_unit_m = bench::nominal_row(result.scenario, watched.row).y_unit_m;
   const double speed_mps =
-      model::row_motion_at(travel_of(result.scenario), y_unit_m, seed.edge_s).speed_mps;
+      model::row_motion_at(bench::travel_of(result.scenario), y_unit_m, seed.edge_s).speed_mps;
   tell_seed(telling, row, seed, speed_mps);
   // later events speak of other seeds: this one's pulse is planned by its close command
-  const double until_s =
-      seed.band >= 0 ? row.bands[static_cast<std::size_t>(seed.band)].close_s : kNone_ratio;
-  for (const SeedStep& step : result.record.steps)
+  const double until_s = seed.band >= 0 ? row.bands[static_cast<std::size_t>(seed.band)].close_s
+                                        : statistics::kNone_ratio;
+  for (const bench::SeedStep& step : result.record.steps)
     if (!(step.time_s > until_s)) telling.say(step.time_s, "[4] event", step.text);
-  const PassFault& fault = result.record.fault;
+  const bench::PassFault& fault = result.record.fault;
   if (!fault.text.empty()) telling.say(fault.at_s, "[4] controller fault", fault.text);
   const double rest_s = seed.edge_s + result.record.watched_delivery_s;
   if (seed.band < 0) {
@@ -237,7 +240,7 @@ std::vector<SeedStep> explain_seed(const RunResult& result) {
                 fmt::format("no band belongs to it: status {}", status_word(seed.status)));
     return in_order_of_time(std::move(telling.steps));
   }
-  const BandRecord& band = row.bands[static_cast<std::size_t>(seed.band)];
+  const measure::BandRecord& band = row.bands[static_cast<std::size_t>(seed.band)];
   const double gone_s = tell_pulse(telling, seed, band, speed_mps);
   const double laid_s = std::max(last_command_s(band), gone_s);
   tell_band(telling, seed, band, laid_s, rest_s);
@@ -245,9 +248,9 @@ std::vector<SeedStep> explain_seed(const RunResult& result) {
 }
 
 std::string explain_sentence(const RunResult& result) {
-  const Watch& watched = result.record.watched;
-  const RowRecord& row = result.record.rows[static_cast<std::size_t>(watched.row)];
-  const SeedRecord& seed = row.seeds[static_cast<std::size_t>(watched.seed)];
+  const bench::Watch& watched = result.record.watched;
+  const measure::RowRecord& row = result.record.rows[static_cast<std::size_t>(watched.row)];
+  const measure::SeedRecord& seed = row.seeds[static_cast<std::size_t>(watched.seed)];
   if (!result.record.fault.text.empty())
     return "The controller's fault ended the pass: " + result.record.fault.text;
   if (seed.band < 0)
@@ -276,19 +279,19 @@ std::string explain_sentence(const RunResult& result) {
 }
 
 bool goes_on(const RunResult& result) {
-  const Watch& watched = result.record.watched;
+  const bench::Watch& watched = result.record.watched;
   if (watched.row < 0) return false;
-  const RowRecord& row = result.record.rows[static_cast<std::size_t>(watched.row)];
-  const SeedRecord& seed = row.seeds[static_cast<std::size_t>(watched.seed)];
+  const measure::RowRecord& row = result.record.rows[static_cast<std::size_t>(watched.row)];
+  const measure::SeedRecord& seed = row.seeds[static_cast<std::size_t>(watched.seed)];
   if (!result.record.fault.text.empty() || seed.band < 0 || row.bands.empty()) return false;
   return static_cast<std::size_t>(seed.band) + 1 >= row.bands.size();
 }
 
 std::string explain_text(const RunResult& result) {
-  const Watch& watched = result.record.watched;
+  const bench::Watch& watched = result.record.watched;
   std::string text = fmt::format("{} (row {}, seed {} of {})\n", explain_sentence(result),
                                  watched.row, watched.seed, result.scenario.name);
-  for (const SeedStep& step : explain_seed(result))
+  for (const bench::SeedStep& step : explain_seed(result))
     text += fmt::format("{:>12.6f} s  {:<16} {}\n", step.time_s, step.step, step.text);
   return text;
 }
@@ -296,15 +299,15 @@ std::string explain_text(const RunResult& result) {
 namespace {
 
 void add_parts(nlohmann::ordered_json& json, const RunResult& result) {
-  const Watch& watched = result.record.watched;
-  const SeedRecord& seed = result.record.rows[static_cast<std::size_t>(watched.row)]
-                               .seeds[static_cast<std::size_t>(watched.seed)];
-  json["placement_error_m"] = number_or_null(seed.placement_error_m);
+  const bench::Watch& watched = result.record.watched;
+  const measure::SeedRecord& seed = result.record.rows[static_cast<std::size_t>(watched.row)]
+                                        .seeds[static_cast<std::size_t>(watched.seed)];
+  json["placement_error_m"] = output::number_or_null(seed.placement_error_m);
   if (seed.band < 0 || std::isnan(seed.placement_error_m)) return;
   const SeedParts parts = seed_parts(result, watched.row, watched.seed);
-  json["parts"] = {{"seed_m", number_or_null(parts.seed_m)},
-                   {"controller_m", number_or_null(parts.controller_m)},
-                   {"row_m", number_or_null(parts.row_m)}};
+  json["parts"] = {{"seed_m", output::number_or_null(parts.seed_m)},
+                   {"controller_m", output::number_or_null(parts.controller_m)},
+                   {"row_m", output::number_or_null(parts.row_m)}};
 }
 
 }  // namespace
@@ -317,7 +320,7 @@ std::string explain_json(const RunResult& result) {
   json["sentence"] = explain_sentence(result);
   add_parts(json, result);
   json["steps"] = nlohmann::ordered_json::array();
-  for (const SeedStep& step : explain_seed(result)) {
+  for (const bench::SeedStep& step : explain_seed(result)) {
     nlohmann::ordered_json entry;
     if (std::isfinite(step.time_s))
       entry["time_s"] = step.time_s;
@@ -330,4 +333,4 @@ std::string explain_json(const RunResult& result) {
   return json.dump(2) + "\n";
 }
 
-}  // namespace sim
+}  // namespace sim::run

@@ -11,15 +11,15 @@
 
 #include "sim/study/run/run.h"
 
-namespace sim {
+namespace sim::run {
 
 /// "the band lies 1.74 mm behind its seed; main cause: ...": how it ended, figure first.
 std::string explain_sentence(const RunResult& result);
-std::vector<SeedStep> explain_seed(const RunResult& result);
+std::vector<bench::SeedStep> explain_seed(const RunResult& result);
 /// A pass that ended once the seed's band lay does not show the end of a stretch that goes on: such
 /// a seed needs the whole pass.
 bool goes_on(const RunResult& result);
 std::string explain_text(const RunResult& result);
 std::string explain_json(const RunResult& result);
 
-}  // namespace sim
+}  // namespace sim::run

@@ -4,40 +4,41 @@
 
 #include "sim/output/json_text.h"
 
-namespace sim {
+namespace sim::run {
 
 using Json = nlohmann::ordered_json;
 
 double kept_number(const Json& value) {
-  return value.is_number() ? value.get<double>() : kNone_ratio;  // tidy: unit is the metric's
+  return value.is_number() ? value.get<double>()
+                           : statistics::kNone_ratio;  // tidy: unit is the metric's
 }
 
-Json witness_json(const Witness& at) {
-  return {{"row", at.row}, {"seed", at.seed}, {"at_s", number_or_null(at.at_s)}};
+Json witness_json(const measure::Witness& at) {
+  return {{"row", at.row}, {"seed", at.seed}, {"at_s", output::number_or_null(at.at_s)}};
 }
 
-Witness witness_from(const Json& fields) {
+measure::Witness witness_from(const Json& fields) {
   return {fields.at("row").get<int>(), fields.at("seed").get<int>(),
           kept_number(fields.at("at_s"))};
 }
 
-Json requirement_json(const RequirementResult& one) {
+Json requirement_json(const measure::RequirementResult& one) {
   return {{"name", one.name},
           {"unit", one.unit},
-          {"limit", number_or_null(one.limit)},
-          {"value", number_or_null(one.value)},
-          {"margin", number_or_null(one.margin)},
+          {"limit", output::number_or_null(one.limit)},
+          {"value", output::number_or_null(one.value)},
+          {"margin", output::number_or_null(one.margin)},
           {"holds", one.holds},
           {"seen", one.seen},
           {"good", one.good},
           {"total", one.total},
-          {"lower95_ratio", number_or_null(one.lower95_ratio)},
+          {"lower95_ratio", output::number_or_null(one.lower95_ratio)},
           {"worst", witness_json(one.worst)},
           {"place", one.place}};
 }
 
-RequirementResult requirement_from(const Json& fields) {
-  RequirementResult one;
+measure::RequirementResult requirement_from(const Json& fields) {
+  measure::RequirementResult one;
   one.name = fields.at("name").get<std::string>();
   one.unit = fields.at("unit").get<std::string>();
   one.limit = kept_number(fields.at("limit"));
@@ -53,4 +54,4 @@ RequirementResult requirement_from(const Json& fields) {
   return one;
 }
 
-}  // namespace sim
+}  // namespace sim::run

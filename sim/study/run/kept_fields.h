@@ -11,12 +11,12 @@
 
 #include "sim/measure/summary.h"
 
-namespace sim {
+namespace sim::run {
 
 double kept_number(const nlohmann::ordered_json& value);  // tidy: unit is the metric's
-nlohmann::ordered_json witness_json(const Witness& at);
-Witness witness_from(const nlohmann::ordered_json& fields);
-nlohmann::ordered_json requirement_json(const RequirementResult& one);
-RequirementResult requirement_from(const nlohmann::ordered_json& fields);
+nlohmann::ordered_json witness_json(const measure::Witness& at);
+measure::Witness witness_from(const nlohmann::ordered_json& fields);
+nlohmann::ordered_json requirement_json(const measure::RequirementResult& one);
+measure::RequirementResult requirement_from(const nlohmann::ordered_json& fields);
 
-}  // namespace sim
+}  // namespace sim::run

@@ -11,26 +11,26 @@
 #include "sim/output/svg.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::run {
 
 /// Placement error over the seed's number, a strip a row, with the tolerance band. Single seeds up
 /// to some thousands, beyond that the 5 to 95 % envelope; seeds outside the tolerance stand singly.
-std::string error_by_seed_svg(const RunResult& result, Units units);
+std::string error_by_seed_svg(const RunResult& result, output::Units units);
 
 /// Spread of the error in each row: 5 to 95 % and 25 to 75 % as lines, the median as a mark.
-std::string error_by_row_svg(const RunResult& result, Units units);
+std::string error_by_row_svg(const RunResult& result, output::Units units);
 
 /// A stretch of furrow to scale along the row: line density, wanted bands, seeds.
 struct FurrowPicture {
-  Drawing drawing;
+  output::Drawing drawing;
   std::string title;
   std::string desc;
 };
-FurrowPicture furrow_picture(const RunResult& result, Units units);
+FurrowPicture furrow_picture(const RunResult& result, output::Units units);
 
 /// One pulse: command, current, lift, flow at valve and outlet over one time axis.
-std::string pulse_svg(const RunResult& result, Units units);
+std::string pulse_svg(const RunResult& result, output::Units units);
 
 /// Values of one share of a sorted list, linear between neighbours; not-a-number when empty.
 double sorted_quantile_m(const std::vector<double>& sorted_m, double share_ratio);
-}  // namespace sim
+}  // namespace sim::run

@@ -4,7 +4,7 @@
 #include "sim/output/axes.h"
 #include "sim/study/run/plots.h"
 
-namespace sim {
+namespace sim::run {
 namespace {
 
 constexpr double kWidth_px = 760.0;
@@ -20,17 +20,17 @@ struct Commands {
 };
 
 // The watched seed's own band where it has one, else the first time that the bridge drives.
-Commands commands_of(const PassRecord& record) {
-  const Watch& watched = record.watched;
+Commands commands_of(const bench::PassRecord& record) {
+  const bench::Watch& watched = record.watched;
   if (watched.row >= 0 && watched.seed >= 0) {
-    const RowRecord& row = record.rows[static_cast<std::size_t>(watched.row)];
+    const measure::RowRecord& row = record.rows[static_cast<std::size_t>(watched.row)];
     const int band = row.seeds[static_cast<std::size_t>(watched.seed)].band;
     if (band >= 0) {
-      const BandRecord& own = row.bands[static_cast<std::size_t>(band)];
+      const measure::BandRecord& own = row.bands[static_cast<std::size_t>(band)];
       return {own.open_s, own.close_s};
     }
   }
-  const PulseHistory& history = record.history;
+  const measure::PulseHistory& history = record.history;
   Commands commands{history.time_s.front(), history.time_s.back()};
   for (std::size_t i = history.time_s.size(); i-- > 1;) {
     if (history.command_ratio[i] > 0.0 && history.command_ratio[i - 1] <= 0.0)
@@ -45,16 +45,17 @@ struct Panel {
   const char* name;
   const char* note;
   const std::vector<double>* column;  // SI
-  ShownUnit unit;
+  output::ShownUnit unit;
 };
 
 // Leaves out points that a reader could not tell from the line through their neighbours.
-std::vector<Point> curve(const PulseHistory& history, const std::vector<double>& column_si,
-                         const Axis& x_axis, const Axis& y_axis) {
-  std::vector<Point> points;
+std::vector<output::Point> curve(const measure::PulseHistory& history,
+                                 const std::vector<double>& column_si, const output::Axis& x_axis,
+                                 const output::Axis& y_axis) {
+  std::vector<output::Point> points;
   for (std::size_t i = 0; i < history.time_s.size(); ++i) {
     if (!x_axis.holds(history.time_s[i]) || !std::isfinite(column_si[i])) continue;
-    const Point next{x_axis.px(history.time_s[i]), y_axis.px(column_si[i])};
+    const output::Point next{x_axis.px(history.time_s[i]), y_axis.px(column_si[i])};
     const std::size_t count = points.size();
     if (count >= 2 && std::abs(points[count - 1].y_px - next.y_px) < 0.02 &&
         std::abs(points[count - 2].y_px - next.y_px) < 0.02)
@@ -66,11 +67,12 @@ std::vector<Point> curve(const PulseHistory& history, const std::vector<double>&
 
 // When the outlet first passes half of its highest flow, and when it falls below it again.
 struct HalfFlow {
-  double rise_s = kNone_ratio;
-  double fall_s = kNone_ratio;
+  double rise_s = statistics::kNone_ratio;
+  double fall_s = statistics::kNone_ratio;
 };
 
-HalfFlow half_flow(const PulseHistory& history, const Axis& x_axis, const Commands& commands) {
+HalfFlow half_flow(const measure::PulseHistory& history, const output::Axis& x_axis,
+                   const Commands& commands) {
   const std::vector<double>& flow_m3ps = history.outlet_flow_m3ps;
   double most_m3ps = 0.0;
   for (std::size_t i = 0; i < flow_m3ps.size(); ++i)
@@ -90,8 +92,8 @@ HalfFlow half_flow(const PulseHistory& history, const Axis& x_axis, const Comman
   return half;
 }
 
-void draw_panel(Drawing& drawing, const Panel& panel, const PulseHistory& history,
-                const Axis& x_axis, double top_px) {
+void draw_panel(output::Drawing& drawing, const Panel& panel, const measure::PulseHistory& history,
+                const output::Axis& x_axis, double top_px) {
   double low_si = 0.0, high_si = 0.0;
   for (std::size_t i = 0; i < history.time_s.size(); ++i) {
     const double value_si = (*panel.column)[i];
@@ -102,37 +104,39 @@ void draw_panel(Drawing& drawing, const Panel& panel, const PulseHistory& histor
   if (high_si <= low_si) high_si = low_si + 1.0 / panel.unit.per_si_ratio;
   const double room_si = 0.08 * (high_si - low_si);
   const double foot_px = top_px + kPanel_px;
-  const Axis y_axis{low_si < 0.0 ? low_si - room_si : 0.0, high_si + room_si, foot_px, top_px,
-                    panel.unit};
+  const output::Axis y_axis{low_si < 0.0 ? low_si - room_si : 0.0, high_si + room_si, foot_px,
+                            top_px, panel.unit};
   const bool switched = panel.column == &history.command_ratio;
   if (switched) {
-    drawing.line({kLeft_px, foot_px}, {kLeft_px, top_px}, {kMuted, 1.0});
-    drawing.text({kLeft_px - 6.0, y_axis.px(0.0) + 1.0}, "off", {11.0, Anchor::kEnd, kMuted});
-    drawing.text({kLeft_px - 6.0, y_axis.px(1.0) + 4.0}, "on", {11.0, Anchor::kEnd, kMuted});
+    drawing.line({kLeft_px, foot_px}, {kLeft_px, top_px}, {output::kMuted, 1.0});
+    drawing.text({kLeft_px - 6.0, y_axis.px(0.0) + 1.0}, "off",
+                 {11.0, output::Anchor::kEnd, output::kMuted});
+    drawing.text({kLeft_px - 6.0, y_axis.px(1.0) + 4.0}, "on",
+                 {11.0, output::Anchor::kEnd, output::kMuted});
   } else {
-    draw_y_ticks(drawing, y_axis, kLeft_px, kRight_px, 3);
+    output::draw_y_ticks(drawing, y_axis, kLeft_px, kRight_px, 3);
   }
-  drawing.line({kLeft_px, y_axis.px(0.0)}, {kRight_px, y_axis.px(0.0)}, {kMuted, 0.8});
-  drawing.path(curve(history, *panel.column, x_axis, y_axis), {kBlue, 1.8});
-  drawing.text({4.0, top_px + 18.0}, with_unit(panel.name, panel.unit),
-               {12.0, Anchor::kStart, kInk, true});
-  drawing.text({4.0, top_px + 34.0}, panel.note, {10.5, Anchor::kStart, kMuted});
+  drawing.line({kLeft_px, y_axis.px(0.0)}, {kRight_px, y_axis.px(0.0)}, {output::kMuted, 0.8});
+  drawing.path(curve(history, *panel.column, x_axis, y_axis), {output::kBlue, 1.8});
+  drawing.text({4.0, top_px + 18.0}, output::with_unit(panel.name, panel.unit),
+               {12.0, output::Anchor::kStart, output::kInk, true});
+  drawing.text({4.0, top_px + 34.0}, panel.note, {10.5, output::Anchor::kStart, output::kMuted});
 }
 
 }  // namespace
 
-std::string pulse_svg(const RunResult& result, Units units) {
-  const PulseHistory& history = result.record.history;
+std::string pulse_svg(const RunResult& result, output::Units units) {
+  const measure::PulseHistory& history = result.record.history;
   if (history.time_s.size() < 2) return {};
   const Commands commands = commands_of(result.record);
   const double on_s = std::max(commands.close_s - commands.open_s, 1e-3);
   const double from_s = std::max(history.time_s.front(), commands.open_s - 0.2 * on_s);
   const double to_s = std::min(history.time_s.back(), commands.close_s + std::max(on_s, 12e-3));
   // Time is shown from the open command on.
-  const ShownUnit time_unit{"ms", 1e3, -1e3 * commands.open_s, 1};
-  const Axis x_axis{from_s, to_s, kLeft_px, kRight_px, time_unit};
+  const output::ShownUnit time_unit{"ms", 1e3, -1e3 * commands.open_s, 1};
+  const output::Axis x_axis{from_s, to_s, kLeft_px, kRight_px, time_unit};
 
-  const ShownUnit flow = shown_unit(Measure::kFlow, units);
+  const output::ShownUnit flow = output::shown_unit(output::Measure::kFlow, units);
   const std::vector<Panel> panels = {
       {"command", "drive of the bridge", &history.command_ratio, {"", 1.0, 0.0, 0}},
       {"coil current", "", &history.current_a, {"A", 1.0, 0.0, 1}},
@@ -140,27 +144,30 @@ std::string pulse_svg(const RunResult& result, Units units) {
       {"flow at the valve", "through the seat", &history.valve_flow_m3ps, flow},
       {"flow at the outlet", "what becomes the jet", &history.outlet_flow_m3ps, flow}};
   const double foot_px = kTop_px + (kPanel_px + kGap_px) * static_cast<double>(panels.size());
-  Drawing drawing(kWidth_px, foot_px + 44.0);
-  draw_x_axis(drawing, x_axis, foot_px, kTop_px, "time after the open command, ms", 10);
+  output::Drawing drawing(kWidth_px, foot_px + 44.0);
+  output::draw_x_axis(drawing, x_axis, foot_px, kTop_px, "time after the open command, ms", 10);
   for (const auto& [at_s, word] :
        {std::pair{commands.open_s, "open"}, {commands.close_s, "close"}}) {
     if (!x_axis.holds(at_s)) continue;
     drawing.line({x_axis.px(at_s), kTop_px - 8.0}, {x_axis.px(at_s), foot_px},
-                 {kOrange, 1.2, "6 3"});
-    drawing.text({x_axis.px(at_s), kTop_px - 13.0}, word, {11.5, Anchor::kMiddle, kOrange, true});
+                 {output::kOrange, 1.2, "6 3"});
+    drawing.text({x_axis.px(at_s), kTop_px - 13.0}, word,
+                 {11.5, output::Anchor::kMiddle, output::kOrange, true});
   }
   const HalfFlow half = half_flow(history, x_axis, commands);
   const double outlet_px = kTop_px + (kPanel_px + kGap_px) * static_cast<double>(panels.size() - 1);
   if (std::isfinite(half.rise_s))
     drawing.text(
         {4.0, outlet_px + 50.0},
-        "half " + shown(half.rise_s - commands.open_s, Measure::kTime, units, 1) + " after open",
-        {10.5, Anchor::kStart, kMuted});
+        "half " + output::shown(half.rise_s - commands.open_s, output::Measure::kTime, units, 1) +
+            " after open",
+        {10.5, output::Anchor::kStart, output::kMuted});
   if (std::isfinite(half.fall_s))
     drawing.text(
         {4.0, outlet_px + 64.0},
-        "half " + shown(half.fall_s - commands.close_s, Measure::kTime, units, 1) + " after close",
-        {10.5, Anchor::kStart, kMuted});
+        "half " + output::shown(half.fall_s - commands.close_s, output::Measure::kTime, units, 1) +
+            " after close",
+        {10.5, output::Anchor::kStart, output::kMuted});
   for (std::size_t i = 0; i < panels.size(); ++i)
     draw_panel(drawing, panels[i], history, x_axis,
                kTop_px + (kPanel_px + kGap_px) * static_cast<double>(i));
@@ -171,4 +178,4 @@ std::string pulse_svg(const RunResult& result, Units units) {
       "and the close command.");
 }
 
-}  // namespace sim
+}  // namespace sim::run

@@ -12,21 +12,22 @@
 #include "sim/output/write_folder.h"
 #include "sim/study/run/run.h"
 
-namespace sim {
+namespace sim::run {
 
 /// What another study adds to a run's report: words behind its first sentence, a section of HTML
 /// ahead of the assumptions, files beside it, a member of summary.json. Empty is left out.
 struct ReportExtra {
   std::string words;  // "; largest part of the error: seed bounce"
   std::string section;
-  std::vector<ResultFile> files;
+  std::vector<output::ResultFile> files;
   std::string summary_key;  // of summary.json
   std::string summary;      // JSON text of what stands there; no part of the result's hash
 };
 using ReportExtras = std::vector<ReportExtra>;
 
-std::string run_report_html(const RunResult& result, Units units, const ReportExtras& extras = {});
+std::string run_report_html(const RunResult& result, output::Units units,
+                            const ReportExtras& extras = {});
 /// One figure for the README: the furrow to scale with bands and seeds.
-std::string furrow_svg(const RunResult& result, Units units);
+std::string furrow_svg(const RunResult& result, output::Units units);
 
-}  // namespace sim
+}  // namespace sim::run

@@ -11,7 +11,7 @@
 #include "sim/study/tune/tune.h"
 #include "sim/study/tune/tune_once.h"
 
-namespace sim {
+namespace sim::run {
 namespace {
 
 constexpr double kHistoryBefore_s = 2e-3;
@@ -24,7 +24,7 @@ void cut(Column& column, std::size_t from, std::size_t to) {
 }
 
 /// Keeps of the watched history what belongs to one pulse.
-void cut_to_pulse(PulseHistory& history, const BandRecord& band) {
+void cut_to_pulse(measure::PulseHistory& history, const measure::BandRecord& band) {
   const auto at = [&](double time_s) {
     return static_cast<std::size_t>(
         std::lower_bound(history.time_s.begin(), history.time_s.end(), time_s) -
@@ -41,35 +41,36 @@ void cut_to_pulse(PulseHistory& history, const BandRecord& band) {
 
 }  // namespace
 
-void require_servable(const Scenario& scenario, const TunedTable& tuned) {
+void require_servable(const scenario::Scenario& scenario, const tune::TunedTable& tuned) {
   if (tuned.servable) return;
-  throw InputError(
+  throw text::InputError(
       fmt::format("{}: attachment.outlet_offset: the delay would be negative ({:.2f} ms at {:.2f} "
                   "km/h): this attachment cannot serve "
                   "this speed; the smallest outlet offset that can is \"{:.1f} mm\"",
-                  scenario.name, tuned.delay_at_speed_s * 1e3, judged_speed_mps(scenario) * 3.6,
-                  tuned.smallest_offset_m * 1e3));
+                  scenario.name, tuned.delay_at_speed_s * 1e3,
+                  tune::judged_speed_mps(scenario) * 3.6, tuned.smallest_offset_m * 1e3));
 }
 
-RunResult run_scenario(const Scenario& scenario, const RunOptions& options) {
+RunResult run_scenario(const scenario::Scenario& scenario, const RunOptions& options) {
   RunResult result;
   result.scenario = scenario;
-  result.tuned = tune_once(scenario);
+  result.tuned = tune::tune_once(scenario);
   require_servable(scenario, result.tuned);
-  if (scenario.controller.row_trim) result.trim_um = strip_test_trim_um(scenario, options.stop);
-  result.record = run_pass(scenario, result.tuned.table, result.trim_um,
-                           {.watch = options.watch,
-                            .stop = options.stop,
-                            .on_progress = options.on_progress,
-                            .wave = options.wave,
-                            .until_watched = options.until_watched,
-                            .keep_fault = options.keep_fault,
-                            .calls = options.calls});
-  result.summary = summarize(result.record.rows, scenario, result.record.simulated_s);
-  const Watch& watched = result.record.watched;
+  if (scenario.controller.row_trim)
+    result.trim_um = tune::strip_test_trim_um(scenario, options.stop);
+  result.record = bench::run_pass(scenario, result.tuned.table, result.trim_um,
+                                  {.watch = options.watch,
+                                   .stop = options.stop,
+                                   .on_progress = options.on_progress,
+                                   .wave = options.wave,
+                                   .until_watched = options.until_watched,
+                                   .keep_fault = options.keep_fault,
+                                   .calls = options.calls});
+  result.summary = measure::summarize(result.record.rows, scenario, result.record.simulated_s);
+  const bench::Watch& watched = result.record.watched;
   if (watched.row >= 0) {
-    const RowRecord& row = result.record.rows[static_cast<std::size_t>(watched.row)];
-    const SeedRecord& seed = row.seeds[static_cast<std::size_t>(watched.seed)];
+    const measure::RowRecord& row = result.record.rows[static_cast<std::size_t>(watched.row)];
+    const measure::SeedRecord& seed = row.seeds[static_cast<std::size_t>(watched.seed)];
     if (options.wave) mark_wave(row, watched.seed, result, result.record.wave);
     if (seed.band >= 0)
       cut_to_pulse(result.record.history, row.bands[static_cast<std::size_t>(seed.band)]);
@@ -77,4 +78,4 @@ RunResult run_scenario(const Scenario& scenario, const RunOptions& options) {
   return result;
 }
 
-}  // namespace sim
+}  // namespace sim::run

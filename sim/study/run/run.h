@@ -14,30 +14,30 @@
 #include "sim/output/hash.h"
 #include "sim/study/tune/tune.h"
 
-namespace sim {
+namespace sim::run {
 
 struct RunResult {
-  Scenario scenario;
-  TunedTable tuned;
+  scenario::Scenario scenario;
+  tune::TunedTable tuned;
   std::vector<int> trim_um;  // of each row, from the strip test; empty: none
-  PassRecord record;
-  Summary summary;
-  RunHashes hashes;
+  bench::PassRecord record;
+  measure::Summary summary;
+  output::RunHashes hashes;
 };
 
 struct RunOptions {
-  Watch watch{.row = 0, .seed = kWatchTypical};
+  bench::Watch watch{.row = 0, .seed = bench::kWatchTypical};
   const std::atomic<bool>* stop = nullptr;
   std::function<void(double done_ratio)> on_progress;
   bool wave = false;           // RunResult::record.wave of the watched seed, with its marks
   bool until_watched = false;  // as PassOptions::until_watched
   bool keep_fault =
       false;  // a controller's fault ends the record (record.fault), nothing is thrown
-  std::vector<CallLog>* calls = nullptr;  // of the pass, as PassOptions::calls
+  std::vector<bench::CallLog>* calls = nullptr;  // of the pass, as PassOptions::calls
 };
 
 /// Errors   InputError when the delay would be negative (it names the smallest offset that serves)
-RunResult run_scenario(const Scenario& scenario, const RunOptions& options = {});
-void require_servable(const Scenario& scenario, const TunedTable& tuned);
+RunResult run_scenario(const scenario::Scenario& scenario, const RunOptions& options = {});
+void require_servable(const scenario::Scenario& scenario, const tune::TunedTable& tuned);
 
-}  // namespace sim
+}  // namespace sim::run

@@ -11,7 +11,7 @@
 #include "sim/study/run/tables.h"
 #include "source_hash.h"
 
-namespace sim {
+namespace sim::run {
 namespace {
 
 using Json = nlohmann::ordered_json;
@@ -19,15 +19,17 @@ using Json = nlohmann::ordered_json;
 Json line_fields(const model::Line& line) {
   Json creep = Json::array();
   for (const model::CreepElement& element : line.creep)
-    creep.push_back({number_or_null(element.compliance_ppa), number_or_null(element.time_s)});
-  return {{"length_m", number_or_null(line.length_m)},
-          {"bore_m", number_or_null(line.bore_m)},
-          {"wave_speed_mps", number_or_null(line.wave_speed_mps)},
-          {"rise_m", number_or_null(line.rise_m)},
-          {"wall",
-           {number_or_null(line.wall.thickness_m), number_or_null(line.wall.modulus_pa),
-            number_or_null(line.wall.poisson_ratio), static_cast<int>(line.wall.restraint)}},
-          {"creep", creep}};
+    creep.push_back(
+        {output::number_or_null(element.compliance_ppa), output::number_or_null(element.time_s)});
+  return {
+      {"length_m", output::number_or_null(line.length_m)},
+      {"bore_m", output::number_or_null(line.bore_m)},
+      {"wave_speed_mps", output::number_or_null(line.wave_speed_mps)},
+      {"rise_m", output::number_or_null(line.rise_m)},
+      {"wall",
+       {output::number_or_null(line.wall.thickness_m), output::number_or_null(line.wall.modulus_pa),
+        output::number_or_null(line.wall.poisson_ratio), static_cast<int>(line.wall.restraint)}},
+      {"creep", creep}};
 }
 
 Json valve_fields(const model::Valve& valve) {
@@ -58,94 +60,97 @@ Json valve_fields(const model::Valve& valve) {
         valve.wear.life_volume_m3,
         valve.wear.gap_at_life_m,
         valve.wear.land_m})
-    list.push_back(number_or_null(value));
+    list.push_back(output::number_or_null(value));
   return list;
 }
 
-Json supply_fields(const SupplySection& supply) {
+Json supply_fields(const scenario::SupplySection& supply) {
   const model::Manifold& manifold = supply.manifold;
   Json list = Json::array();
   for (const double value :  // tidy: in the order of sim/scenario/scenario.h
        {manifold.pump_m3ps, manifold.pump_pa, manifold.override_pa, manifold.relief_lag_s,
         manifold.volume_m3, manifold.modulus_pa, manifold.tank_m3, supply.exchange_s,
         supply.harness_ohm, supply.row_harness_ohm})
-    list.push_back(number_or_null(value));
+    list.push_back(output::number_or_null(value));
   list.push_back(manifold.curve == model::PumpCurve::kParabola);
   return list;
 }
 
-std::string controller_hash(const Scenario& scenario) {
+std::string controller_hash(const scenario::Scenario& scenario) {
   if (scenario.controller.library.empty()) return kControllerSourceHash;
   std::ifstream file(scenario.controller.library, std::ios::binary);
   const std::string bytes{std::istreambuf_iterator<char>(file), {}};
   if (!file.good() && !file.eof())
-    throw OutputError(scenario.controller.library + ": cannot read the controller library");
-  return short_hash_hex(bytes);
+    throw output::OutputError(scenario.controller.library + ": cannot read the controller library");
+  return output::short_hash_hex(bytes);
 }
 
 }  // namespace
 
-RunHashes input_hashes(const Scenario& scenario) {
-  return {.scenario = short_hash_hex(canonical_text(scenario)),
+output::RunHashes input_hashes(const scenario::Scenario& scenario) {
+  return {.scenario = output::short_hash_hex(scenario::canonical_text(scenario)),
           .parameters = {},
           .controller = controller_hash(scenario),
           .program = kProgramSourceHash,
           .result = {}};
 }
 
-std::string inputs_hash(const Scenario& scenario) {
-  const RunHashes hashes = input_hashes(scenario);
-  return short_hash_hex(hashes.scenario + hashes.controller + hashes.program);
+std::string inputs_hash(const scenario::Scenario& scenario) {
+  const output::RunHashes hashes = input_hashes(scenario);
+  return output::short_hash_hex(hashes.scenario + hashes.controller + hashes.program);
 }
 
-RunHashes hashes_of(const Scenario& scenario, const TunedTable& tuned,
-                    const std::string& result_text) {
-  return {.scenario = short_hash_hex(canonical_text(scenario)),
-          .parameters = short_hash_hex(parameter_text(scenario, tuned)),
+output::RunHashes hashes_of(const scenario::Scenario& scenario, const tune::TunedTable& tuned,
+                            const std::string& result_text) {
+  return {.scenario = output::short_hash_hex(scenario::canonical_text(scenario)),
+          .parameters = output::short_hash_hex(parameter_text(scenario, tuned)),
           .controller = controller_hash(scenario),
           .program = kProgramSourceHash,
-          .result = short_hash_hex(result_text)};
+          .result = output::short_hash_hex(result_text)};
 }
 
-std::string parameter_text(const Scenario& scenario, const TunedTable& tuned) {
+std::string parameter_text(const scenario::Scenario& scenario, const tune::TunedTable& tuned) {
   const model::Liquid& liquid = scenario.liquid.liquid;
-  const AttachmentSection& part = scenario.attachment;
+  const scenario::AttachmentSection& part = scenario.attachment;
   const model::SolverParams& solver = scenario.solver;
   Json object = Json::object();
   object["liquid"] = Json::array(
-      {number_or_null(liquid.density_kgpm3), number_or_null(liquid.viscosity_pas),
-       number_or_null(liquid.bulk_modulus_pa), number_or_null(liquid.vapour_pressure_abs_pa),
-       number_or_null(liquid.surface_tension_npm), number_or_null(liquid.gas_ratio),
-       number_or_null(liquid.abrasiveness_ratio)});
+      {output::number_or_null(liquid.density_kgpm3), output::number_or_null(liquid.viscosity_pas),
+       output::number_or_null(liquid.bulk_modulus_pa),
+       output::number_or_null(liquid.vapour_pressure_abs_pa),
+       output::number_or_null(liquid.surface_tension_npm), output::number_or_null(liquid.gas_ratio),
+       output::number_or_null(liquid.abrasiveness_ratio)});
   object["supply"] = supply_fields(scenario.supply);
   object["hose"] = line_fields(part.hose);
   object["valve"] = valve_fields(part.valve);
   object["tube"] = line_fields(part.tube);
-  object["outlet"] = Json::array({number_or_null(part.outlet.bore_m),
-                                  number_or_null(part.outlet.discharge_coefficient_ratio),
-                                  number_or_null(part.outlet.laminar_coefficient_ratio),
-                                  number_or_null(part.outlet.length_m)});
-  object["gas_volume_m3"] = number_or_null(part.gas_volume_m3);
+  object["outlet"] = Json::array({output::number_or_null(part.outlet.bore_m),
+                                  output::number_or_null(part.outlet.discharge_coefficient_ratio),
+                                  output::number_or_null(part.outlet.laminar_coefficient_ratio),
+                                  output::number_or_null(part.outlet.length_m)});
+  object["gas_volume_m3"] = output::number_or_null(part.gas_volume_m3);
   object["gas_place"] = static_cast<int>(part.gas_place);
-  object["jet"] =
-      Json::array({number_or_null(part.jet.drop_height_m), number_or_null(part.jet.aim_rad),
-                   number_or_null(part.jet.side_aim_rad), number_or_null(part.jet.guide_length_m),
-                   number_or_null(part.jet.guide_speed_mps)});
-  object["outlet_offset_m"] = number_or_null(part.outlet_offset_m);
-  object["hold_current_a"] = number_or_null(part.hold_current_a);
+  object["jet"] = Json::array({output::number_or_null(part.jet.drop_height_m),
+                               output::number_or_null(part.jet.aim_rad),
+                               output::number_or_null(part.jet.side_aim_rad),
+                               output::number_or_null(part.jet.guide_length_m),
+                               output::number_or_null(part.jet.guide_speed_mps)});
+  object["outlet_offset_m"] = output::number_or_null(part.outlet_offset_m);
+  object["hold_current_a"] = output::number_or_null(part.hold_current_a);
   object["solver"] = Json::array({solver.form == model::LineForm::kDense, solver.step_ns,
                                   solver.hose_stations, solver.tube_stations, solver.kernel_terms,
                                   solver.cavities, solver.outlet_void, solver.turbulence});
   object["tuned"] = tuned_fields(tuned);
-  return json_text(object);
+  return output::json_text(object);
 }
 
-RunHashes hashes_without_controller(const std::string& parameters, const std::string& result_text) {
+output::RunHashes hashes_without_controller(const std::string& parameters,
+                                            const std::string& result_text) {
   return {.scenario = {},
-          .parameters = short_hash_hex(parameters),
+          .parameters = output::short_hash_hex(parameters),
           .controller = {},
           .program = kProgramSourceHash,
-          .result = short_hash_hex(result_text)};
+          .result = output::short_hash_hex(result_text)};
 }
 
 void seal(RunResult& result) {
@@ -153,4 +158,4 @@ void seal(RunResult& result) {
       hashes_of(result.scenario, result.tuned, unhashed_summary_json(result) + seeds_csv(result));
 }
 
-}  // namespace sim
+}  // namespace sim::run

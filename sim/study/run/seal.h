@@ -7,19 +7,20 @@
 
 #include "sim/study/run/run.h"
 
-namespace sim {
+namespace sim::run {
 
 std::string unhashed_summary_json(const RunResult& result);
 /// The hashes of a result made of one scenario, with its table, whose files hold this text.
-RunHashes hashes_of(const Scenario& scenario, const TunedTable& tuned,
-                    const std::string& result_text);
+output::RunHashes hashes_of(const scenario::Scenario& scenario, const tune::TunedTable& tuned,
+                            const std::string& result_text);
 /// Scenario, controller and program alone: what is known before a pass.
-RunHashes input_hashes(const Scenario& scenario);
+output::RunHashes input_hashes(const scenario::Scenario& scenario);
 /// What a result hangs on: scenario, requirements, controller and program.
-std::string inputs_hash(const Scenario& scenario);
+std::string inputs_hash(const scenario::Scenario& scenario);
 /// The hashes of what was made without a controller: its parameters and its result as text.
-RunHashes hashes_without_controller(const std::string& parameters, const std::string& result_text);
+output::RunHashes hashes_without_controller(const std::string& parameters,
+                                            const std::string& result_text);
 /// Liquid path, solver and controller table as text: what the `parameters` hash is taken of.
-std::string parameter_text(const Scenario& scenario, const TunedTable& tuned);
+std::string parameter_text(const scenario::Scenario& scenario, const tune::TunedTable& tuned);
 
-}  // namespace sim
+}  // namespace sim::run

@@ -7,22 +7,22 @@
 
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::run {
 
 /// The verdict on each requirement, and under it the shares and spreads that it rests on.
-std::string requirements_section(const RunResult& result, Units units);
-std::string figures_section(const RunResult& result, Units units);
-std::string error_section(const RunResult& result, Units units);
-std::string furrow_section(const RunResult& result, Units units);
-std::string pulse_section(const RunResult& result, Units units);
-std::string attachment_section(const RunResult& result, Units units);
-std::string spacing_section(const RunResult& result, Units units);
-std::string health_section(const Summary& summary);
+std::string requirements_section(const RunResult& result, output::Units units);
+std::string figures_section(const RunResult& result, output::Units units);
+std::string error_section(const RunResult& result, output::Units units);
+std::string furrow_section(const RunResult& result, output::Units units);
+std::string pulse_section(const RunResult& result, output::Units units);
+std::string attachment_section(const RunResult& result, output::Units units);
+std::string spacing_section(const RunResult& result, output::Units units);
+std::string health_section(const measure::Summary& summary);
 /// The sections of one pass, from error to health: all that a run and the shown pass of a sweep
 /// have in common.
-std::string pass_sections(const RunResult& result, Units units);
-std::string assumptions_section(const Scenario& scenario, Units units);
+std::string pass_sections(const RunResult& result, output::Units units);
+std::string assumptions_section(const scenario::Scenario& scenario, output::Units units);
 std::string provenance_section(const std::string& name, std::uint64_t rng_key,
-                               const RunHashes& hashes);
+                               const output::RunHashes& hashes);
 
-}  // namespace sim
+}  // namespace sim::run

@@ -2,17 +2,21 @@
 #include "sim/output/shown_units.h"
 #include "sim/study/run/sections.h"
 
-namespace sim {
+namespace sim::run {
 namespace {
 
 using Lines = std::vector<std::vector<std::string>>;
 
-void add_seed_noise(Lines& lines, const Scenario& scenario, Units units) {
+void add_seed_noise(Lines& lines, const scenario::Scenario& scenario, output::Units units) {
   const auto share = [&](double value_ratio) {
-    return shown_plain(value_ratio, Measure::kShare, units);
+    return output::shown_plain(value_ratio, output::Measure::kShare, units);
   };
-  const auto place = [&](double value_m) { return shown_plain(value_m, Measure::kPlace, units); };
-  const auto time = [&](double value_s) { return shown(value_s, Measure::kTime, units); };
+  const auto place = [&](double value_m) {
+    return output::shown_plain(value_m, output::Measure::kPlace, units);
+  };
+  const auto time = [&](double value_s) {
+    return output::shown(value_s, output::Measure::kTime, units);
+  };
   const bool measured = !scenario.seeding.spacings_m.empty();
   const model::SeedMeterParams& meter = scenario.seeding.meter;
   if (measured) {
@@ -37,12 +41,14 @@ void add_seed_noise(Lines& lines, const Scenario& scenario, Units units) {
                    share(sensor.missed_ratio) + "; " + share(sensor.doubled_ratio)});
 }
 
-void add_row_noise(Lines& lines, const Scenario& scenario, Units units) {
-  const NoiseSection& noise = scenario.noise;
+void add_row_noise(Lines& lines, const scenario::Scenario& scenario, output::Units units) {
+  const scenario::NoiseSection& noise = scenario.noise;
   const auto share = [&](double value_ratio) {
-    return shown_plain(value_ratio, Measure::kShare, units);
+    return output::shown_plain(value_ratio, output::Measure::kShare, units);
   };
-  const auto place = [&](double value_m) { return shown_plain(value_m, Measure::kPlace, units); };
+  const auto place = [&](double value_m) {
+    return output::shown_plain(value_m, output::Measure::kPlace, units);
+  };
   const char* each = "each row, fixed";
   lines.push_back({"Mount of the outlet (sd)", each, place(noise.outlet_mount_m)});
   lines.push_back({"Height of the sensor (sd)", each, place(noise.sensor_height_m)});
@@ -50,56 +56,66 @@ void add_row_noise(Lines& lines, const Scenario& scenario, Units units) {
   lines.push_back({"Tube length (sd)", each, place(noise.tube_length_m)});
   lines.push_back({"Coil resistance (sd)", each, share(noise.coil_resistance_ratio)});
   lines.push_back({"Spring preload (sd)", each, share(noise.spring_preload_ratio)});
-  lines.push_back({"Clock of the controller (sd)", each,
-                   shown(scenario.clock.drift_ratio * 1e6, Measure::kNumber, units, 0) + " ppm"});
+  lines.push_back(
+      {"Clock of the controller (sd)", each,
+       output::shown(scenario.clock.drift_ratio * 1e6, output::Measure::kNumber, units, 0) +
+           " ppm"});
   lines.push_back(
       {"Drop height as the row rides (sd)", "each row", place(noise.drop_height_ride_m)});
 }
 
-void add_machine_noise(Lines& lines, const Scenario& scenario, Units units) {
-  const NoiseSection& noise = scenario.noise;
-  const auto hertz = [&](double rate_hz) { return shown(rate_hz, Measure::kFrequency, units); };
+void add_machine_noise(Lines& lines, const scenario::Scenario& scenario, output::Units units) {
+  const scenario::NoiseSection& noise = scenario.noise;
+  const auto hertz = [&](double rate_hz) {
+    return output::shown(rate_hz, output::Measure::kFrequency, units);
+  };
   lines.push_back({"Speed signal: noise (sd); lag; period", "machine",
-                   shown(noise.speed_noise_mps, Measure::kJetSpeed, units, 2) + "; " +
-                       shown(noise.speed_lag_s, Measure::kTime, units, 0) + "; " +
-                       shown(noise.speed_period_s, Measure::kTime, units, 0)});
+                   output::shown(noise.speed_noise_mps, output::Measure::kJetSpeed, units, 2) +
+                       "; " + output::shown(noise.speed_lag_s, output::Measure::kTime, units, 0) +
+                       "; " +
+                       output::shown(noise.speed_period_s, output::Measure::kTime, units, 0)});
   lines.push_back({"Pressure ripple (sine amplitude)", "machine",
-                   shown(noise.pressure_ripple_ratio, Measure::kShare, units) + " at " +
-                       hertz(noise.pressure_ripple_hz)});
+                   output::shown(noise.pressure_ripple_ratio, output::Measure::kShare, units) +
+                       " at " + hertz(noise.pressure_ripple_hz)});
   lines.push_back({"Voltage ripple (sine amplitude)", "machine",
-                   shown(noise.voltage_ripple_v, Measure::kVoltage, units) + " at " +
-                       hertz(noise.voltage_ripple_hz)});
+                   output::shown(noise.voltage_ripple_v, output::Measure::kVoltage, units) +
+                       " at " + hertz(noise.voltage_ripple_hz)});
 }
 
 }  // namespace
 
-std::string assumptions_section(const Scenario& scenario, Units units) {
-  Table table{"Noise in use. These amounts are assumptions of this project without a source.",
-              {"What scatters", "How", "Amount"},
-              {},
-              2};
+std::string assumptions_section(const scenario::Scenario& scenario, output::Units units) {
+  output::Table table{
+      "Noise in use. These amounts are assumptions of this project without a source.",
+      {"What scatters", "How", "Amount"},
+      {},
+      2};
   add_seed_noise(table.lines, scenario, units);
   add_row_noise(table.lines, scenario, units);
   add_machine_noise(table.lines, scenario, units);
-  return section_html(
+  return output::section_html(
       "Assumptions and limits",
-      list_html(
+      output::list_html(
           {"No bench or field validation: no valve, attachment or furrow was measured for "
            "this report. Every figure comes from the model and the assumptions below.",
            "Soaking into the soil and running along the furrow are not modelled. A band is "
            "where its liquid first lands.",
            "No standard sets a tolerance for the place of a band. 10 mm, 25 mm and half the "
            "band are this project's choice.",
-           scenario.row.physics == RowPhysics::kIdeal
+           scenario.row.physics == scenario::RowPhysics::kIdeal
                ? std::string("This row is ideal: fixed delays and flight time stand in place "
                              "of valve, liquid and tube.")
                : "Liquid: " + scenario.liquid.name + " at " +
-                     shown(scenario.liquid.temperature_k, Measure::kTemperature, units) + ", " +
-                     shown(scenario.liquid.liquid.viscosity_pas * 1e3, Measure::kNumber, units, 1) +
+                     output::shown(scenario.liquid.temperature_k, output::Measure::kTemperature,
+                                   units) +
+                     ", " +
+                     output::shown(scenario.liquid.liquid.viscosity_pas * 1e3,
+                                   output::Measure::kNumber, units, 1) +
                      " mPa s, " +
-                     shown(scenario.liquid.liquid.density_kgpm3, Measure::kNumber, units, 0) +
+                     output::shown(scenario.liquid.liquid.density_kgpm3, output::Measure::kNumber,
+                                   units, 0) +
                      " kg/m³."}) +
-          table_html(table));
+          output::table_html(table));
 }
 
-}  // namespace sim
+}  // namespace sim::run

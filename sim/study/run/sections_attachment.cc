@@ -6,33 +6,36 @@
 #include "sim/study/run/sections.h"
 #include "sim/study/run/wear_lines.h"
 
-namespace sim {
+namespace sim::run {
 namespace {
 
-std::string rate_line(const RunResult& result, Units units) {
-  const TunedTable& tuned = result.tuned;
-  const std::string wanted = shown(tuned.flow_m3ps, Measure::kFlow, units) + " inside the band";
-  const std::string most =
-      shown(tuned.largest_flow_m3ps, Measure::kFlow, units) + " at full supply pressure";
+std::string rate_line(const RunResult& result, output::Units units) {
+  const tune::TunedTable& tuned = result.tuned;
+  const std::string wanted =
+      output::shown(tuned.flow_m3ps, output::Measure::kFlow, units) + " inside the band";
+  const std::string most = output::shown(tuned.largest_flow_m3ps, output::Measure::kFlow, units) +
+                           " at full supply pressure";
   if (!tuned.serves_rate)
     return "Does not serve the rate: it asks for " + wanted + ", and this attachment passes " +
            most + ".";
   return "Serves the rate: " + wanted + " is wanted and it passes " + most + "; " +
-         shown(tuned.pressure_pa, Measure::kPressure, units) + " gives the wanted flow.";
+         output::shown(tuned.pressure_pa, output::Measure::kPressure, units) +
+         " gives the wanted flow.";
 }
 
-std::string jet_line(const RunResult& result, Units units) {
-  const JetFigures& jet = result.summary.jet;
+std::string jet_line(const RunResult& result, output::Units units) {
+  const measure::JetFigures& jet = result.summary.jet;
   if (!std::isfinite(jet.speed_mps)) return "No jet was measured.";
-  const AttachmentSection& part = result.scenario.attachment;
-  std::string line = "Jet speed " + shown(jet.speed_mps, Measure::kJetSpeed, units) +
-                     " through a bore of " + shown(part.outlet.bore_m, Measure::kBore, units) +
-                     "; its thrust is " +
-                     shown(jet.thrust_over_seed_weight_ratio, Measure::kNumber, units, 0) +
-                     " times the weight of a seed. ";
+  const scenario::AttachmentSection& part = result.scenario.attachment;
+  std::string line =
+      "Jet speed " + output::shown(jet.speed_mps, output::Measure::kJetSpeed, units) +
+      " through a bore of " + output::shown(part.outlet.bore_m, output::Measure::kBore, units) +
+      "; its thrust is " +
+      output::shown(jet.thrust_over_seed_weight_ratio, output::Measure::kNumber, units, 0) +
+      " times the weight of a seed. ";
   line += part.guided ? "The liquid is guided down a surface; " : "Free jet, ";
-  line +=
-      "lateral clearance " + shown_plain(part.lateral_clearance_m, Measure::kPlace, units) + ": ";
+  line += "lateral clearance " +
+          output::shown_plain(part.lateral_clearance_m, output::Measure::kPlace, units) + ": ";
   return line +
          (jet.may_move_seed
               ? "it may move the seed, and an error against the resting seed then means nothing."
@@ -40,12 +43,14 @@ std::string jet_line(const RunResult& result, Units units) {
 }
 
 // One sentence each: whole or in drops, jet or drip, splash, where beside the seed, the guide.
-std::vector<std::string> shape_lines(const RunResult& result, Units units) {
-  const JetFigures& jet = result.summary.jet;
-  const AttachmentSection& part = result.scenario.attachment;
+std::vector<std::string> shape_lines(const RunResult& result, output::Units units) {
+  const measure::JetFigures& jet = result.summary.jet;
+  const scenario::AttachmentSection& part = result.scenario.attachment;
   std::vector<std::string> lines;
   if (!std::isfinite(jet.breakup_length_m)) return lines;
-  const auto place = [units](double length_m) { return shown(length_m, Measure::kPlace, units); };
+  const auto place = [units](double length_m) {
+    return output::shown(length_m, output::Measure::kPlace, units);
+  };
   if (!part.guided)
     lines.push_back("The jet stays whole for " + place(jet.breakup_length_m) + " and flies " +
                     place(jet.flight_path_m) +
@@ -54,30 +59,32 @@ std::vector<std::string> shape_lines(const RunResult& result, Units units) {
                     ".");
   if (jet.drips)
     lines.push_back("It drips: below " +
-                    shown(jet.least_jetting_speed_mps, Measure::kJetSpeed, units) +
+                    output::shown(jet.least_jetting_speed_mps, output::Measure::kJetSpeed, units) +
                     " in the bore no jet leaves this outlet.");
   lines.push_back(std::string(jet.splashes ? "It would splash" : "It would not splash") +
                   " on a dry solid wall (We^0.5 Re^0.25 = " +
-                  shown(jet.splash_ratio, Measure::kNumber, units, 0) +
+                  output::shown(jet.splash_ratio, output::Measure::kNumber, units, 0) +
                   " against 57.7); what soil does is not claimed.");
   if (part.jet.side_aim_rad != 0.0)
     lines.push_back("Aimed sideways it lands " + place(jet.landing_clearance_m) +
                     " beside the seed line.");
   if (std::isfinite(jet.guide_time_s))
-    lines.push_back("On the guide it takes " + shown(jet.guide_time_s, Measure::kTime, units) +
+    lines.push_back("On the guide it takes " +
+                    output::shown(jet.guide_time_s, output::Measure::kTime, units) +
                     " by the stated speed; free fall would take " +
-                    shown(jet.guide_least_time_s, Measure::kTime, units) +
+                    output::shown(jet.guide_least_time_s, output::Measure::kTime, units) +
                     ", a film over the whole width " +
-                    shown(jet.guide_most_time_s, Measure::kTime, units) +
+                    output::shown(jet.guide_most_time_s, output::Measure::kTime, units) +
                     (jet.guide_speed_outside ? ": the stated speed lies outside." : "."));
   return lines;
 }
 
-std::string lift_line(const RunResult& result, Units units) {
-  const TunedTable& tuned = result.tuned;
-  const std::string needed = shown(tuned.spring_rate_needed_npm, Measure::kSpringRate, units);
-  const std::string has =
-      shown(result.scenario.attachment.valve.plunger.spring_rate_npm, Measure::kSpringRate, units);
+std::string lift_line(const RunResult& result, output::Units units) {
+  const tune::TunedTable& tuned = result.tuned;
+  const std::string needed =
+      output::shown(tuned.spring_rate_needed_npm, output::Measure::kSpringRate, units);
+  const std::string has = output::shown(result.scenario.attachment.valve.plunger.spring_rate_npm,
+                                        output::Measure::kSpringRate, units);
   if (tuned.lift_settable)
     return "Lift and pressure set the rate: the spring (" + has +
            ") is stiff enough to hold a part lift (" + needed + " needed).";
@@ -85,57 +92,62 @@ std::string lift_line(const RunResult& result, Units units) {
          ") is softer than the " + needed + " that a part lift needs.";
 }
 
-std::string delay_line(const RunResult& result, Units units) {
-  const TunedTable& tuned = result.tuned;
+std::string delay_line(const RunResult& result, output::Units units) {
+  const tune::TunedTable& tuned = result.tuned;
   std::string line =
-      "Delay D = a + b/v with a = " + shown(tuned.delay_time_s, Measure::kTime, units) +
-      " and b = " + shown(tuned.delay_distance_m, Measure::kPlace, units) + "; " +
-      shown(tuned.delay_at_speed_s, Measure::kTime, units) + " at the judged speed. Lead " +
-      shown(tuned.lead_s, Measure::kTime, units) + ", lag " +
-      shown(tuned.lag_s, Measure::kTime, units) + ", both with the jet's flight.";
+      "Delay D = a + b/v with a = " +
+      output::shown(tuned.delay_time_s, output::Measure::kTime, units) +
+      " and b = " + output::shown(tuned.delay_distance_m, output::Measure::kPlace, units) + "; " +
+      output::shown(tuned.delay_at_speed_s, output::Measure::kTime, units) +
+      " at the judged speed. Lead " + output::shown(tuned.lead_s, output::Measure::kTime, units) +
+      ", lag " + output::shown(tuned.lag_s, output::Measure::kTime, units) +
+      ", both with the jet's flight.";
   const char* grades[] = {"simulated", "bench", "field"};
   const std::int32_t grade = tuned.table.evidence_grade;
   if (grade >= 0 && grade <= 2) line += " Evidence grade: " + std::string(grades[grade]) + ".";
   return line;
 }
 
-std::string offset_line(const RunResult& result, Units units) {
-  const TunedTable& tuned = result.tuned;
+std::string offset_line(const RunResult& result, output::Units units) {
+  const tune::TunedTable& tuned = result.tuned;
   return "Outlet offset " +
-         shown_plain(result.scenario.attachment.outlet_offset_m, Measure::kPlace, units) +
+         output::shown_plain(result.scenario.attachment.outlet_offset_m, output::Measure::kPlace,
+                             units) +
          "; the smallest that can be served at this speed is " +
-         shown(tuned.smallest_offset_m, Measure::kPlace, units) +
+         output::shown(tuned.smallest_offset_m, output::Measure::kPlace, units) +
          ". Shortest closed time, in which the plunger still seats at this pressure when the "
          "driver "
          "switches off fast: " +
-         shown(tuned.shortest_closed_s, Measure::kTime, units) + "; bands closer than that merge.";
+         output::shown(tuned.shortest_closed_s, output::Measure::kTime, units) +
+         "; bands closer than that merge.";
 }
 
 std::string grid_line(const RunResult& result) {
   const model::RowFit& fit = result.tuned.fit;
   const auto shift = [](double shift_ratio) {
-    return shown(shift_ratio, Measure::kShare, Units::kMetric, 3);
+    return output::shown(shift_ratio, output::Measure::kShare, output::Units::kMetric, 3);
   };
-  return "Time step " + number_text(static_cast<double>(fit.step_ns) * 1e-3) + " µs" + "; hose " +
-         std::to_string(fit.hose_cells) + " cells, tube " + std::to_string(fit.tube_cells) +
-         " cells; wave speeds moved to fit by " + shift(fit.hose_wave_speed_shift_ratio) + " and " +
-         shift(fit.tube_wave_speed_shift_ratio) + ". Volume balance: largest residual " +
-         shown(result.summary.all.balance_residual_ratio * 1e12, Measure::kNumber, Units::kMetric,
-               1) +
+  return "Time step " + output::number_text(static_cast<double>(fit.step_ns) * 1e-3) + " µs" +
+         "; hose " + std::to_string(fit.hose_cells) + " cells, tube " +
+         std::to_string(fit.tube_cells) + " cells; wave speeds moved to fit by " +
+         shift(fit.hose_wave_speed_shift_ratio) + " and " + shift(fit.tube_wave_speed_shift_ratio) +
+         ". Volume balance: largest residual " +
+         output::shown(result.summary.all.balance_residual_ratio * 1e12, output::Measure::kNumber,
+                       output::Units::kMetric, 1) +
          " parts in a million million of the throughput.";
 }
 
 }  // namespace
 
-std::string attachment_section(const RunResult& result, Units units) {
-  const Scenario& scenario = result.scenario;
+std::string attachment_section(const RunResult& result, output::Units units) {
+  const scenario::Scenario& scenario = result.scenario;
   std::string inner;
   if (!scenario.attachment.name.empty())
-    inner += paragraph_html(
+    inner += output::paragraph_html(
         "Attachment “" + scenario.attachment.name + "”" +
         (scenario.attachment.note.empty() ? "" : ", " + scenario.attachment.note) + ".");
   std::vector<std::string> lines;
-  if (scenario.row.physics == RowPhysics::kFull) {
+  if (scenario.row.physics == scenario::RowPhysics::kFull) {
     lines = {rate_line(result, units), jet_line(result, units)};
     for (const std::string& line : shape_lines(result, units)) lines.push_back(line);
     lines.push_back(lift_line(result, units));
@@ -145,8 +157,9 @@ std::string attachment_section(const RunResult& result, Units units) {
   }
   lines.push_back(delay_line(result, units));
   lines.push_back(offset_line(result, units));
-  if (scenario.row.physics == RowPhysics::kFull) lines.push_back(grid_line(result));
-  return section_html("Rate, jet and timing of the attachment", inner + list_html(lines));
+  if (scenario.row.physics == scenario::RowPhysics::kFull) lines.push_back(grid_line(result));
+  return output::section_html("Rate, jet and timing of the attachment",
+                              inner + output::list_html(lines));
 }
 
-}  // namespace sim
+}  // namespace sim::run

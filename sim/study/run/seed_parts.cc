@@ -6,12 +6,13 @@
 #include "sim/bench/travel_of.h"
 #include "sim/study/tune/table_reading.h"
 
-namespace sim {
+namespace sim::run {
 namespace {
 
 /// Where this row lays a seed that passes the sensor then, without scatter.
-double unscattered_rest_m(const Scenario& scenario, const RowFixed& built, double edge_s) {
-  const model::Travel travel = travel_of(scenario);
+double unscattered_rest_m(const scenario::Scenario& scenario, const bench::RowFixed& built,
+                          double edge_s) {
+  const model::Travel travel = bench::travel_of(scenario);
   const auto motion = [&](double time_s) {
     return model::row_motion_at(travel, built.y_unit_m, time_s);
   };
@@ -27,16 +28,17 @@ double unscattered_rest_m(const Scenario& scenario, const RowFixed& built, doubl
 }  // namespace
 
 SeedParts seed_parts(const RunResult& result, int row, int seed) {
-  const RowRecord& record = result.record.rows[static_cast<std::size_t>(row)];
-  const SeedRecord& one = record.seeds[static_cast<std::size_t>(seed)];
+  const measure::RowRecord& record = result.record.rows[static_cast<std::size_t>(row)];
+  const measure::SeedRecord& one = record.seeds[static_cast<std::size_t>(seed)];
   EXPECTS(one.band >= 0);
-  const BandRecord& band = record.bands[static_cast<std::size_t>(one.band)];
-  const RowFixed built = drawn_row(result.scenario, row);
+  const measure::BandRecord& band = record.bands[static_cast<std::size_t>(one.band)];
+  const bench::RowFixed built = bench::drawn_row(result.scenario, row);
   const double speed_mps =
-      model::row_motion_at(travel_of(result.scenario), built.y_unit_m, one.edge_s).speed_mps;
+      model::row_motion_at(bench::travel_of(result.scenario), built.y_unit_m, one.edge_s).speed_mps;
   const double flow_m3ps =
       result.scenario.rate.in_band_m3pm2 * result.scenario.row.width_m * speed_mps;
-  const double due_s = one.edge_s + pulse_order(result.tuned.table, flow_m3ps, speed_mps).delay_s;
+  const double due_s =
+      one.edge_s + tune::pulse_order(result.tuned.table, flow_m3ps, speed_mps).delay_s;
   const auto index = static_cast<std::size_t>(row);
   const double trim_m =
       index < result.trim_um.size() ? static_cast<double>(result.trim_um[index]) * 1e-6 : 0.0;
@@ -47,4 +49,4 @@ SeedParts seed_parts(const RunResult& result, int row, int seed) {
   return parts;
 }
 
-}  // namespace sim
+}  // namespace sim::run

@@ -14,7 +14,7 @@
 
 #include "sim/study/run/run.h"
 
-namespace sim {
+namespace sim::run {
 
 struct SeedParts {
   double seed_m = 0.0;
@@ -25,4 +25,4 @@ struct SeedParts {
 /// The seed has a band of its own and a placement error.
 SeedParts seed_parts(const RunResult& result, int row, int seed);
 
-}  // namespace sim
+}  // namespace sim::run

@@ -9,27 +9,30 @@
 #include "sim/output/shown_units.h"
 #include "sim/study/run/report.h"
 
-namespace sim {
+namespace sim::run {
 
 /// The goal: this share of the sensed seeds within 10 mm.
 inline constexpr double kGoal_ratio = 0.95;
 /// A share in percent that never reads as the goal where it misses it.
 std::string goal_share(double share_ratio);
 
-std::string run_sentence(const RunResult& result, Units units, const ReportExtras& extras = {});
+std::string run_sentence(const RunResult& result, output::Units units,
+                         const ReportExtras& extras = {});
 /// "98.1 % of sensed seeds within 10 mm at 16 km/h and 150 mm (97.0 % of all placed)"
-std::string within_sentence(const Summary& summary, const Scenario& scenario, Units units);
+std::string within_sentence(const measure::Summary& summary, const scenario::Scenario& scenario,
+                            output::Units units);
 /// "98.1 % of sensed seeds within 10 mm"
-std::string within_words(const Summary& summary, Units units);
+std::string within_words(const measure::Summary& summary, output::Units units);
 /// "holds", "violated" or "no data".
-const char* requirement_word(const RequirementResult& requirement);
+const char* requirement_word(const measure::RequirementResult& requirement);
 /// With its sign and as many decimals as it takes not to read as nothing.
-std::string margin_words(double margin_si, Measure measure, Units units);
+std::string margin_words(double margin_si, output::Measure measure, output::Units units);
 /// "The goal, 95 % of sensed seeds within 10 mm,"
-std::string goal_words(Units units);
+std::string goal_words(output::Units units);
 /// How much further scatter below the sensor the goal stands, of a pass.
-std::string break_even_sentence(const Summary& summary, Units units = Units::kMetric);
+std::string break_even_sentence(const measure::Summary& summary,
+                                output::Units units = output::Units::kMetric);
 /// "16 km/h" or "9.9 mph"; a profile shows its fastest speed.
-std::string speed_words(double speed_mps, Units units);
+std::string speed_words(double speed_mps, output::Units units);
 
-}  // namespace sim
+}  // namespace sim::run

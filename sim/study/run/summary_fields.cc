@@ -4,24 +4,26 @@
 
 #include "sim/output/json_text.h"
 
-namespace sim {
+namespace sim::run {
 namespace {
 
 using Json = nlohmann::ordered_json;
 
-Json spread_fields(const Spread& spread) {
-  return {
-      {"mean", number_or_null(spread.mean_m)},      {"sd", number_or_null(spread.sd_m)},
-      {"p05", number_or_null(spread.p05_m)},        {"p50", number_or_null(spread.p50_m)},
-      {"p95", number_or_null(spread.p95_m)},        {"abs_p95", number_or_null(spread.abs_p95_m)},
-      {"max_abs", number_or_null(spread.max_abs_m)}};
+Json spread_fields(const statistics::Spread& spread) {
+  return {{"mean", output::number_or_null(spread.mean_m)},
+          {"sd", output::number_or_null(spread.sd_m)},
+          {"p05", output::number_or_null(spread.p05_m)},
+          {"p50", output::number_or_null(spread.p50_m)},
+          {"p95", output::number_or_null(spread.p95_m)},
+          {"abs_p95", output::number_or_null(spread.abs_p95_m)},
+          {"max_abs", output::number_or_null(spread.max_abs_m)}};
 }
 
-Json index_fields(const SpacingIndices& indices) {
-  return {{"multiples_ratio", number_or_null(indices.multiples_ratio)},
-          {"misses_ratio", number_or_null(indices.misses_ratio)},
-          {"quality_of_feed_ratio", number_or_null(indices.quality_of_feed_ratio)},
-          {"precision_ratio", number_or_null(indices.precision_ratio)}};
+Json index_fields(const measure::SpacingIndices& indices) {
+  return {{"multiples_ratio", output::number_or_null(indices.multiples_ratio)},
+          {"misses_ratio", output::number_or_null(indices.misses_ratio)},
+          {"quality_of_feed_ratio", output::number_or_null(indices.quality_of_feed_ratio)},
+          {"precision_ratio", output::number_or_null(indices.precision_ratio)}};
 }
 
 Json table_fields(const sillion_attachment_table& table) {
@@ -45,32 +47,32 @@ Json table_fields(const sillion_attachment_table& table) {
 
 }  // namespace
 
-Json requirement_fields(const Summary& summary) {
+Json requirement_fields(const measure::Summary& summary) {
   Json list = Json::array();
-  for (const RequirementResult& one : summary.requirements) {
+  for (const measure::RequirementResult& one : summary.requirements) {
     Json fields = {{"name", one.name},
-                   {"limit", number_or_null(one.limit)},
-                   {"value", number_or_null(one.value)},
+                   {"limit", output::number_or_null(one.limit)},
+                   {"value", output::number_or_null(one.value)},
                    {"holds", one.holds},
                    {"unit", one.unit},
-                   {"margin", number_or_null(one.margin)}};
+                   {"margin", output::number_or_null(one.margin)}};
     if (!one.seen) fields["seen"] = false;
     if (one.total >= 0) {
       fields["good"] = one.good;
       fields["total"] = one.total;
-      fields["lower95_ratio"] = number_or_null(one.lower95_ratio);
+      fields["lower95_ratio"] = output::number_or_null(one.lower95_ratio);
     }
     if (one.worst.row >= 0)
       fields["worst"] = {{"row", one.worst.row},
                          {"seed", one.worst.seed},
-                         {"at_s", number_or_null(one.worst.at_s)}};
+                         {"at_s", output::number_or_null(one.worst.at_s)}};
     list.push_back(std::move(fields));
   }
   return list;
 }
 
-void add_figures(Json& object, const Figures& figures) {
-  const SeedCounts& seeds = figures.seeds;
+void add_figures(Json& object, const measure::Figures& figures) {
+  const measure::SeedCounts& seeds = figures.seeds;
   object["seeds"] = {{"placed", seeds.placed},           {"sensed", seeds.sensed},
                      {"banded", seeds.banded},           {"merged", seeds.merged},
                      {"edge_missed", seeds.edge_missed}, {"no_band", seeds.no_band},
@@ -78,69 +80,69 @@ void add_figures(Json& object, const Figures& figures) {
   object["stray_bands"] = figures.stray_bands;
   object["lag_seeds"] = figures.lag_seeds;
   Json within = Json::array();
-  for (const WithinTolerance& one : figures.within)
-    within.push_back({{"tolerance_m", number_or_null(one.tolerance_m)},
-                      {"placed_ratio", number_or_null(one.placed_ratio)},
-                      {"sensed_ratio", number_or_null(one.sensed_ratio)},
-                      {"lower95_ratio", number_or_null(one.lower95_ratio)}});
+  for (const measure::WithinTolerance& one : figures.within)
+    within.push_back({{"tolerance_m", output::number_or_null(one.tolerance_m)},
+                      {"placed_ratio", output::number_or_null(one.placed_ratio)},
+                      {"sensed_ratio", output::number_or_null(one.sensed_ratio)},
+                      {"lower95_ratio", output::number_or_null(one.lower95_ratio)}});
   object["within"] = within;
   object["placement_error_m"] = spread_fields(figures.placement_error);
   object["band_length_m"] = spread_fields(figures.band_length);
-  object["on_target_ratio"] = {{"mean", number_or_null(figures.on_target_mean_ratio)},
-                               {"p05", number_or_null(figures.on_target_p05_ratio)}};
-  object["dose_m3"] = {{"mean", number_or_null(figures.dose_mean_m3)},
-                       {"sd", number_or_null(figures.dose_sd_m3)}};
-  object["gap_ratio"] = number_or_null(figures.gap_ratio);
-  object["secondary_ratio"] = {{"mean", number_or_null(figures.secondary_mean_ratio)}};
+  object["on_target_ratio"] = {{"mean", output::number_or_null(figures.on_target_mean_ratio)},
+                               {"p05", output::number_or_null(figures.on_target_p05_ratio)}};
+  object["dose_m3"] = {{"mean", output::number_or_null(figures.dose_mean_m3)},
+                       {"sd", output::number_or_null(figures.dose_sd_m3)}};
+  object["gap_ratio"] = output::number_or_null(figures.gap_ratio);
+  object["secondary_ratio"] = {{"mean", output::number_or_null(figures.secondary_mean_ratio)}};
   object["weak"] = seeds.weak;
-  object["in_band_rate_m3pm2"] = number_or_null(figures.in_band_rate_m3pm2);
-  object["field_rate_m3pm2"] = number_or_null(figures.field_rate_m3pm2);
-  object["applied_volume_m3"] = number_or_null(figures.applied_volume_m3);
+  object["in_band_rate_m3pm2"] = output::number_or_null(figures.in_band_rate_m3pm2);
+  object["field_rate_m3pm2"] = output::number_or_null(figures.field_rate_m3pm2);
+  object["applied_volume_m3"] = output::number_or_null(figures.applied_volume_m3);
 }
 
 namespace {
 
 // Figures that came after the list of the README was drawn up.
-void add_later_figures(Json& object, const Figures& figures) {
+void add_later_figures(Json& object, const measure::Figures& figures) {
   object["dose_within_10_percent_sensed_ratio"] =
-      number_or_null(figures.dose_within_10_percent_sensed_ratio);
+      output::number_or_null(figures.dose_within_10_percent_sensed_ratio);
   object["length_within_10mm_sensed_ratio"] =
-      number_or_null(figures.length_within_10mm_sensed_ratio);
-  object["balance_residual_ratio"] = number_or_null(figures.balance_residual_ratio);
+      output::number_or_null(figures.length_within_10mm_sensed_ratio);
+  object["balance_residual_ratio"] = output::number_or_null(figures.balance_residual_ratio);
 }
 
 }  // namespace
 
-Json spacing_fields(const SpacingQuality& spacing) {
+Json spacing_fields(const measure::SpacingQuality& spacing) {
   Json classes = Json::array();
   for (const long long count : spacing.classes) classes.push_back(count);
   return {{"spacings", spacing.spacings},
           {"classes", classes},
           {"simple", index_fields(spacing.simple)},
           {"iso_7256_1", index_fields(spacing.iso)},
-          {"mean_m", number_or_null(spacing.mean_m)},
-          {"sd_m", number_or_null(spacing.sd_m)}};
+          {"mean_m", output::number_or_null(spacing.mean_m)},
+          {"sd_m", output::number_or_null(spacing.sd_m)}};
 }
 
-Json jet_fields(const JetFigures& jet) {
-  return {{"speed_mps", number_or_null(jet.speed_mps)},
-          {"thrust_over_seed_weight", number_or_null(jet.thrust_over_seed_weight_ratio)},
+Json jet_fields(const measure::JetFigures& jet) {
+  return {{"speed_mps", output::number_or_null(jet.speed_mps)},
+          {"thrust_over_seed_weight", output::number_or_null(jet.thrust_over_seed_weight_ratio)},
           {"may_move_seed", jet.may_move_seed},
-          {"weber", number_or_null(jet.numbers.weber_ratio)},
-          {"reynolds", number_or_null(jet.numbers.reynolds_ratio)},
-          {"ohnesorge", number_or_null(jet.numbers.ohnesorge_ratio)},
-          {"breakup_length_m", number_or_null(jet.breakup_length_m)},
-          {"flight_path_m", number_or_null(jet.flight_path_m)},
+          {"weber", output::number_or_null(jet.numbers.weber_ratio)},
+          {"reynolds", output::number_or_null(jet.numbers.reynolds_ratio)},
+          {"ohnesorge", output::number_or_null(jet.numbers.ohnesorge_ratio)},
+          {"breakup_length_m", output::number_or_null(jet.breakup_length_m)},
+          {"flight_path_m", output::number_or_null(jet.flight_path_m)},
           {"breaks_up", jet.breaks_up},
-          {"breakup_drop_m", number_or_null(jet.breakup_drop_m)},
-          {"least_jetting_speed_mps", number_or_null(jet.least_jetting_speed_mps)},
+          {"breakup_drop_m", output::number_or_null(jet.breakup_drop_m)},
+          {"least_jetting_speed_mps", output::number_or_null(jet.least_jetting_speed_mps)},
           {"drips", jet.drips},
-          {"splash_ratio", number_or_null(jet.splash_ratio)},
+          {"splash_ratio", output::number_or_null(jet.splash_ratio)},
           {"splashes", jet.splashes},
-          {"landing_clearance_m", number_or_null(jet.landing_clearance_m)},
-          {"guide_time_s", number_or_null(jet.guide_time_s)},
-          {"guide_least_time_s", number_or_null(jet.guide_least_time_s)},
-          {"guide_most_time_s", number_or_null(jet.guide_most_time_s)},
+          {"landing_clearance_m", output::number_or_null(jet.landing_clearance_m)},
+          {"guide_time_s", output::number_or_null(jet.guide_time_s)},
+          {"guide_least_time_s", output::number_or_null(jet.guide_least_time_s)},
+          {"guide_most_time_s", output::number_or_null(jet.guide_most_time_s)},
           {"guide_speed_outside", jet.guide_speed_outside}};
 }
 
@@ -154,38 +156,39 @@ Json health_fields(const sillion_health& health) {
       {"skipped_seeds", health.skipped_seeds}};
 }
 
-Json tuned_fields(const TunedTable& tuned) {
+Json tuned_fields(const tune::TunedTable& tuned) {
   const model::RowFit& fit = tuned.fit;
-  return {{"delay_time_s", number_or_null(tuned.delay_time_s)},
-          {"delay_distance_m", number_or_null(tuned.delay_distance_m)},
-          {"lead_s", number_or_null(tuned.lead_s)},
-          {"lag_s", number_or_null(tuned.lag_s)},
-          {"throw_m", number_or_null(tuned.throw_m)},
-          {"delay_at_speed_s", number_or_null(tuned.delay_at_speed_s)},
-          {"smallest_offset_m", number_or_null(tuned.smallest_offset_m)},
-          {"shortest_closed_s", number_or_null(tuned.shortest_closed_s)},
-          {"flow_m3ps", number_or_null(tuned.flow_m3ps)},
-          {"pressure_pa", number_or_null(tuned.pressure_pa)},
-          {"largest_flow_m3ps", number_or_null(tuned.largest_flow_m3ps)},
-          {"serves_rate", tuned.serves_rate},
-          {"servable", tuned.servable},
-          {"lift_settable", tuned.lift_settable},
-          {"spring_rate_needed_npm", number_or_null(tuned.spring_rate_needed_npm)},
-          {"table", table_fields(tuned.table)},
-          {"grid",
-           {{"step_ns", fit.step_ns},
-            {"hose_cells", fit.hose_cells},
-            {"tube_cells", fit.tube_cells},
-            {"hose_wave_speed_shift_ratio", number_or_null(fit.hose_wave_speed_shift_ratio)},
-            {"tube_wave_speed_shift_ratio", number_or_null(fit.tube_wave_speed_shift_ratio)},
-            {"tube_travel_time_s", number_or_null(fit.tube_travel_time_s)}}}};
+  return {
+      {"delay_time_s", output::number_or_null(tuned.delay_time_s)},
+      {"delay_distance_m", output::number_or_null(tuned.delay_distance_m)},
+      {"lead_s", output::number_or_null(tuned.lead_s)},
+      {"lag_s", output::number_or_null(tuned.lag_s)},
+      {"throw_m", output::number_or_null(tuned.throw_m)},
+      {"delay_at_speed_s", output::number_or_null(tuned.delay_at_speed_s)},
+      {"smallest_offset_m", output::number_or_null(tuned.smallest_offset_m)},
+      {"shortest_closed_s", output::number_or_null(tuned.shortest_closed_s)},
+      {"flow_m3ps", output::number_or_null(tuned.flow_m3ps)},
+      {"pressure_pa", output::number_or_null(tuned.pressure_pa)},
+      {"largest_flow_m3ps", output::number_or_null(tuned.largest_flow_m3ps)},
+      {"serves_rate", tuned.serves_rate},
+      {"servable", tuned.servable},
+      {"lift_settable", tuned.lift_settable},
+      {"spring_rate_needed_npm", output::number_or_null(tuned.spring_rate_needed_npm)},
+      {"table", table_fields(tuned.table)},
+      {"grid",
+       {{"step_ns", fit.step_ns},
+        {"hose_cells", fit.hose_cells},
+        {"tube_cells", fit.tube_cells},
+        {"hose_wave_speed_shift_ratio", output::number_or_null(fit.hose_wave_speed_shift_ratio)},
+        {"tube_wave_speed_shift_ratio", output::number_or_null(fit.tube_wave_speed_shift_ratio)},
+        {"tube_travel_time_s", output::number_or_null(fit.tube_travel_time_s)}}}};
 }
 
-Json noise_fields(const Scenario& scenario) {
-  const NoiseSection& noise = scenario.noise;
+Json noise_fields(const scenario::Scenario& scenario) {
+  const scenario::NoiseSection& noise = scenario.noise;
   Json object = Json::object();
   const auto put = [&object](const char* key, double value) {
-    object[key] = number_or_null(value);
+    object[key] = output::number_or_null(value);
   };
   put("spacing_scatter_ratio", scenario.seeding.meter.scatter_ratio);
   put("doubles_ratio", scenario.seeding.meter.doubles_ratio);
@@ -216,7 +219,7 @@ Json noise_fields(const Scenario& scenario) {
   return object;
 }
 
-Json hash_fields(const RunHashes& hashes) {
+Json hash_fields(const output::RunHashes& hashes) {
   return {{"scenario", hashes.scenario},
           {"parameters", hashes.parameters},
           {"controller", hashes.controller},
@@ -224,12 +227,12 @@ Json hash_fields(const RunHashes& hashes) {
           {"result", hashes.result}};
 }
 
-void add_summary(Json& object, const Summary& summary) {
-  object["verdict"] = verdict_word(summary.verdict);
+void add_summary(Json& object, const measure::Summary& summary) {
+  object["verdict"] = measure::verdict_word(summary.verdict);
   object["requirements"] = requirement_fields(summary);
   add_figures(object, summary.all);
   Json rows = Json::array();
-  for (const Figures& figures : summary.rows) {
+  for (const measure::Figures& figures : summary.rows) {
     Json row = Json::object();
     add_figures(row, figures);
     add_later_figures(row, figures);
@@ -239,12 +242,12 @@ void add_summary(Json& object, const Summary& summary) {
   object["spacing"] = spacing_fields(summary.spacing);
   object["jet"] = jet_fields(summary.jet);
   object["health"] = health_fields(summary.health);
-  object["simulated_s"] = number_or_null(summary.simulated_s);
+  object["simulated_s"] = output::number_or_null(summary.simulated_s);
 }
 
-void add_later(Json& object, const Summary& summary) {
-  object["break_even_scatter_m"] = number_or_null(summary.break_even_scatter_m);
+void add_later(Json& object, const measure::Summary& summary) {
+  object["break_even_scatter_m"] = output::number_or_null(summary.break_even_scatter_m);
   add_later_figures(object, summary.all);
 }
 
-}  // namespace sim
+}  // namespace sim::run

@@ -8,20 +8,20 @@
 
 #include "sim/study/run/run.h"
 
-namespace sim {
+namespace sim::run {
 
-nlohmann::ordered_json requirement_fields(const Summary& summary);
+nlohmann::ordered_json requirement_fields(const measure::Summary& summary);
 /// Appends `seeds` to `applied_volume_m3` of one set of figures to an object.
-void add_figures(nlohmann::ordered_json& object, const Figures& figures);
-nlohmann::ordered_json spacing_fields(const SpacingQuality& spacing);
-nlohmann::ordered_json jet_fields(const JetFigures& jet);
+void add_figures(nlohmann::ordered_json& object, const measure::Figures& figures);
+nlohmann::ordered_json spacing_fields(const measure::SpacingQuality& spacing);
+nlohmann::ordered_json jet_fields(const measure::JetFigures& jet);
 nlohmann::ordered_json health_fields(const sillion_health& health);
-nlohmann::ordered_json tuned_fields(const TunedTable& tuned);
-nlohmann::ordered_json noise_fields(const Scenario& scenario);
-nlohmann::ordered_json hash_fields(const RunHashes& hashes);
+nlohmann::ordered_json tuned_fields(const tune::TunedTable& tuned);
+nlohmann::ordered_json noise_fields(const scenario::Scenario& scenario);
+nlohmann::ordered_json hash_fields(const output::RunHashes& hashes);
 /// Everything that summary.json shows of one summary, from `verdict` to `simulated_s`.
-void add_summary(nlohmann::ordered_json& object, const Summary& summary);
+void add_summary(nlohmann::ordered_json& object, const measure::Summary& summary);
 /// What joined the file after its first form: break-even, dose and length shares, balance.
-void add_later(nlohmann::ordered_json& object, const Summary& summary);
+void add_later(nlohmann::ordered_json& object, const measure::Summary& summary);
 
-}  // namespace sim
+}  // namespace sim::run

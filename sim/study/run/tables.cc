@@ -12,7 +12,7 @@
 #include "sim/study/run/summary_fields.h"
 #include "sim/study/run/wear_lines.h"
 
-namespace sim {
+namespace sim::run {
 namespace {
 
 using Json = nlohmann::ordered_json;
@@ -22,17 +22,19 @@ constexpr const char* kSeedsHeader =
     "centre_x_ground_m,"
     "band_length_m,placement_error_m,dose_m3,on_target_ratio,secondary_ratio,status\n";
 
-void add_seed(std::size_t row_index, std::size_t seed_index, const RowRecord& row,
+void add_seed(std::size_t row_index, std::size_t seed_index, const measure::RowRecord& row,
               std::string& text) {
-  const SeedRecord& seed = row.seeds[seed_index];
+  const measure::SeedRecord& seed = row.seeds[seed_index];
   // A seed without a band has no figures of one; not-a-number becomes an empty cell.
-  BandRecord band;
+  measure::BandRecord band;
   const bool has_band = seed.band >= 0;
   if (has_band) {
     EXPECTS(static_cast<std::size_t>(seed.band) < row.bands.size());
     band = row.bands[static_cast<std::size_t>(seed.band)];
   }
-  const auto of_band = [has_band](double value) { return has_band ? value : kNone_ratio; };
+  const auto of_band = [has_band](double value) {
+    return has_band ? value : statistics::kNone_ratio;
+  };
   const std::array columns = {seed.edge_s,
                               seed.rest_x_ground_m,
                               of_band(band.open_s),
@@ -46,21 +48,22 @@ void add_seed(std::size_t row_index, std::size_t seed_index, const RowRecord& ro
                               seed.on_target_ratio,
                               of_band(band.secondary_ratio)};
   text += std::to_string(row_index) + "," + std::to_string(seed_index);
-  for (const double value : columns) text += "," + number_text(value);
+  for (const double value : columns) text += "," + output::number_text(value);
   text += ",";
   text += status_word(seed.status);
   text += "\n";
 }
 
-Json manifold_fields(const PassRecord& record) {
+Json manifold_fields(const bench::PassRecord& record) {
   const model::ManifoldState& manifold = record.manifold;
   Json dry = Json::array();
-  for (const RowRecord& row : record.rows) dry.push_back(number_or_null(row.dry_from_s));
-  return {{"pressure_pa", number_or_null(manifold.pressure_pa)},
-          {"pump_volume_m3", number_or_null(manifold.pump_volume_m3)},
-          {"relief_volume_m3", number_or_null(manifold.relief_volume_m3)},
-          {"rows_volume_m3", number_or_null(manifold.rows_volume_m3)},
-          {"stored_m3", number_or_null(manifold.stored_m3)},
+  for (const measure::RowRecord& row : record.rows)
+    dry.push_back(output::number_or_null(row.dry_from_s));
+  return {{"pressure_pa", output::number_or_null(manifold.pressure_pa)},
+          {"pump_volume_m3", output::number_or_null(manifold.pump_volume_m3)},
+          {"relief_volume_m3", output::number_or_null(manifold.relief_volume_m3)},
+          {"rows_volume_m3", output::number_or_null(manifold.rows_volume_m3)},
+          {"stored_m3", output::number_or_null(manifold.stored_m3)},
           {"air", manifold.air},
           {"rows_dry_from_s", dry}};
 }
@@ -76,7 +79,7 @@ Json run_fields(const RunResult& result, bool with_hashes) {
   add_later(object, result.summary);
   object["tuned"] = tuned_fields(result.tuned);
   object["noise"] = noise_fields(result.scenario);
-  if (wear_stated(result.scenario)) object["wear"] = wear_fields(result);
+  if (measure::wear_stated(result.scenario)) object["wear"] = wear_fields(result);
   if (result.scenario.supply.manifold.pump_m3ps > 0.0)
     object["manifold"] = manifold_fields(result.record);
   return object;
@@ -84,14 +87,14 @@ Json run_fields(const RunResult& result, bool with_hashes) {
 
 }  // namespace
 
-const char* status_word(SeedStatus status) {
+const char* status_word(measure::SeedStatus status) {
   switch (status) {
-    case SeedStatus::kBanded: return "banded";
-    case SeedStatus::kMerged: return "merged";
-    case SeedStatus::kShared: return "shared";
-    case SeedStatus::kEdgeMissed: return "edge_missed";
-    case SeedStatus::kNoBand: return "no_band";
-    case SeedStatus::kWeak: return "weak";
+    case measure::SeedStatus::kBanded: return "banded";
+    case measure::SeedStatus::kMerged: return "merged";
+    case measure::SeedStatus::kShared: return "shared";
+    case measure::SeedStatus::kEdgeMissed: return "edge_missed";
+    case measure::SeedStatus::kNoBand: return "no_band";
+    case measure::SeedStatus::kWeak: return "weak";
   }
   ENSURES(false);
   return "";
@@ -101,30 +104,30 @@ std::string summary_json(const RunResult& result, const ReportExtras& extras) {
   Json object = run_fields(result, true);
   for (const ReportExtra& extra : extras)
     if (!extra.summary.empty()) object[extra.summary_key] = Json::parse(extra.summary);
-  return json_text(object);
+  return output::json_text(object);
 }
 
 std::string unhashed_summary_json(const RunResult& result) {
-  return json_text(run_fields(result, false));
+  return output::json_text(run_fields(result, false));
 }
 
 std::string seeds_csv(const RunResult& result) {
   std::string text = kSeedsHeader;
-  const std::vector<RowRecord>& rows = result.record.rows;
+  const std::vector<measure::RowRecord>& rows = result.record.rows;
   for (std::size_t row = 0; row < rows.size(); ++row)
     for (std::size_t seed = 0; seed < rows[row].seeds.size(); ++seed)
       add_seed(row, seed, rows[row], text);
   return text;
 }
 
-void write_run(const RunResult& result, const std::filesystem::path& out, Units units,
+void write_run(const RunResult& result, const std::filesystem::path& out, output::Units units,
                const ReportExtras& extras) {
-  std::vector<ResultFile> files = {{"summary.json", summary_json(result, extras)},
-                                   {"seeds.csv", seeds_csv(result)},
-                                   {"report.html", run_report_html(result, units, extras)}};
+  std::vector<output::ResultFile> files = {{"summary.json", summary_json(result, extras)},
+                                           {"seeds.csv", seeds_csv(result)},
+                                           {"report.html", run_report_html(result, units, extras)}};
   for (const ReportExtra& extra : extras)
     files.insert(files.end(), extra.files.begin(), extra.files.end());
-  write_folder(files, out);
+  output::write_folder(files, out);
 }
 
-}  // namespace sim
+}  // namespace sim::run

@@ -14,18 +14,18 @@
 #include "sim/study/run/report.h"
 #include "sim/study/run/run.h"
 
-namespace sim {
+namespace sim::run {
 
 std::string summary_json(const RunResult& result, const ReportExtras& extras = {});
 std::string seeds_csv(const RunResult& result);
-const char* status_word(SeedStatus status);  // as in seeds.csv
+const char* status_word(measure::SeedStatus status);  // as in seeds.csv
 
 /// Writes all files of one result into a fresh folder beside `out`, then moves it into place.
 void write_run(const RunResult& result, const std::filesystem::path& out,
-               Units units = Units::kMetric, const ReportExtras& extras = {});
+               output::Units units = output::Units::kMetric, const ReportExtras& extras = {});
 
 /// Fills hashes.result (over everything but the hashes themselves) and the others from the scenario
 /// and the program.
 void seal(RunResult& result);
 
-}  // namespace sim
+}  // namespace sim::run

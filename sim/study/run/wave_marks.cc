@@ -4,11 +4,11 @@
 
 #include <cmath>
 
-namespace sim {
+namespace sim::run {
 namespace {
 
 /// Seed of a row's band, or -1.
-std::int32_t seed_of_band(const RowRecord& row, std::size_t band) {
+std::int32_t seed_of_band(const measure::RowRecord& row, std::size_t band) {
   if (row.bands[band].merged) return row.bands[band].first_seed;
   for (std::size_t seed = 0; seed < row.seeds.size(); ++seed)
     if (row.seeds[seed].band == static_cast<int>(band)) return static_cast<std::int32_t>(seed);
@@ -17,15 +17,15 @@ std::int32_t seed_of_band(const RowRecord& row, std::size_t band) {
 
 }  // namespace
 
-void mark_wave(const RowRecord& row, int watched_seed, const RunResult& result,
-               std::vector<WaveInstant>& wave) {
-  const SeedRecord& watched = row.seeds[static_cast<std::size_t>(watched_seed)];
+void mark_wave(const measure::RowRecord& row, int watched_seed, const RunResult& result,
+               std::vector<measure::WaveInstant>& wave) {
+  const measure::SeedRecord& watched = row.seeds[static_cast<std::size_t>(watched_seed)];
   const double half_band_m = 0.5 * result.scenario.rate.band_length_m;
   // An ideal row has no column: what leaves belongs to the pulse that is on.
   const double owned_after_s = 0.9 * result.tuned.fit.tube_travel_time_s;
   std::size_t next = 0;  // band whose ownership has not begun
   std::int32_t owner = -1;
-  for (WaveInstant& now : wave) {
+  for (measure::WaveInstant& now : wave) {
     const double at_s = now.at.seconds();
     bool moved = false;
     while (next < row.bands.size() && row.bands[next].open_s + owned_after_s <= at_s) {
@@ -39,9 +39,9 @@ void mark_wave(const RowRecord& row, int watched_seed, const RunResult& result,
   }
 }
 
-Waveform waveform_of(const RunResult& result) {
-  const Watch& watched = result.record.watched;
-  Waveform wave;
+measure::Waveform waveform_of(const RunResult& result) {
+  const bench::Watch& watched = result.record.watched;
+  measure::Waveform wave;
   wave.notes = {
       fmt::format("{}: row {}, seed {}", result.scenario.name, watched.row, watched.seed),
       fmt::format("scenario {}, parameters {}, controller {}, program {}", result.hashes.scenario,
@@ -53,4 +53,4 @@ Waveform waveform_of(const RunResult& result) {
   return wave;
 }
 
-}  // namespace sim
+}  // namespace sim::run

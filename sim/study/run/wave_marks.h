@@ -15,11 +15,11 @@
 
 #include "sim/study/run/run.h"
 
-namespace sim {
+namespace sim::run {
 
-void mark_wave(const RowRecord& row, int watched_seed, const RunResult& result,
-               std::vector<WaveInstant>& wave);
+void mark_wave(const measure::RowRecord& row, int watched_seed, const RunResult& result,
+               std::vector<measure::WaveInstant>& wave);
 /// The waveform of a sealed result, with what a person needs to find the run again.
-Waveform waveform_of(const RunResult& result);
+measure::Waveform waveform_of(const RunResult& result);
 
-}  // namespace sim
+}  // namespace sim::run

@@ -9,9 +9,9 @@
 #include "sim/study/run/report.h"
 #include "sim/study/run/run.h"
 
-namespace sim {
+namespace sim::run {
 
-std::string wear_line(const RunResult& result, Units units);
+std::string wear_line(const RunResult& result, output::Units units);
 nlohmann::ordered_json wear_fields(const RunResult& result);
 
-}  // namespace sim
+}  // namespace sim::run

@@ -5,18 +5,18 @@
 #include "sim/output/number_text.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::sweep {
 namespace {
 
 struct Axis {
-  double value_si = kNone_ratio;
-  const KindWord* kind = nullptr;  // null: not a quantity
+  double value_si = statistics::kNone_ratio;
+  const text::KindWord* kind = nullptr;  // null: not a quantity
 };
 
 // Every unit belongs to one kind, so the kind that accepts the text is the only one.
 Axis read_axis(const std::string& value) {
-  for (const KindWord& word : kind_words()) {
-    const Quantity quantity = parse_quantity(value, word.kind);
+  for (const text::KindWord& word : text::kind_words()) {
+    const text::Quantity quantity = text::parse_quantity(value, word.kind);
     if (quantity.error.empty()) return {quantity.value_si, &word};
   }
   return {};
@@ -38,7 +38,7 @@ double axis_value_si(const std::string& value) { return read_axis(value).value_s
 
 std::string axis_value(const std::string& value) {
   const Axis axis = read_axis(value);
-  return axis.kind == nullptr ? value : number_text(axis.value_si);
+  return axis.kind == nullptr ? value : output::number_text(axis.value_si);
 }
 
 std::string axis_column(const SweepAxis& axis) {
@@ -51,4 +51,4 @@ double break_even_m(const SweepCell& cell) {
   return of_summary_m == of_summary_m ? of_summary_m : cell.break_even_scatter_m;
 }
 
-}  // namespace sim
+}  // namespace sim::sweep

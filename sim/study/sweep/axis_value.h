@@ -9,7 +9,7 @@
 
 #include "sim/study/sweep/sweep.h"
 
-namespace sim {
+namespace sim::sweep {
 
 std::string axis_column(const SweepAxis& axis);    // "travel.speed" -> "travel.speed_mps"
 std::string axis_value(const std::string& value);  // "16 km/h" -> "4.444444444444445"
@@ -18,4 +18,4 @@ double axis_value_si(const std::string& value);
 /// The break-even of a cell, wherever the sweep left it.
 double break_even_m(const SweepCell& cell);
 
-}  // namespace sim
+}  // namespace sim::sweep

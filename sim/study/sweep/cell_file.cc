@@ -13,7 +13,7 @@
 #include "sim/study/run/kept_fields.h"
 #include "sim/study/run/seal.h"
 
-namespace sim {
+namespace sim::sweep {
 namespace {
 
 using Json = nlohmann::ordered_json;
@@ -57,12 +57,12 @@ Plain from_bytes(const Json& field) {
   return value;
 }
 
-Json summary_json_of(const Summary& summary) {
+Json summary_json_of(const measure::Summary& summary) {
   Json rows = Json::array();
-  for (const Figures& row : summary.rows) rows.push_back(bytes_of(row));
+  for (const measure::Figures& row : summary.rows) rows.push_back(bytes_of(row));
   Json requirements = Json::array();
-  for (const RequirementResult& one : summary.requirements)
-    requirements.push_back(requirement_json(one));
+  for (const measure::RequirementResult& one : summary.requirements)
+    requirements.push_back(run::requirement_json(one));
   return {{"all", bytes_of(summary.all)},
           {"rows", rows},
           {"spacing", bytes_of(summary.spacing)},
@@ -74,18 +74,19 @@ Json summary_json_of(const Summary& summary) {
           {"requirements", requirements}};
 }
 
-Summary summary_from(const Json& fields) {
-  Summary summary;
-  summary.all = from_bytes<Figures>(fields.at("all"));
-  for (const Json& row : fields.at("rows")) summary.rows.push_back(from_bytes<Figures>(row));
-  summary.spacing = from_bytes<SpacingQuality>(fields.at("spacing"));
-  summary.jet = from_bytes<JetFigures>(fields.at("jet"));
+measure::Summary summary_from(const Json& fields) {
+  measure::Summary summary;
+  summary.all = from_bytes<measure::Figures>(fields.at("all"));
+  for (const Json& row : fields.at("rows"))
+    summary.rows.push_back(from_bytes<measure::Figures>(row));
+  summary.spacing = from_bytes<measure::SpacingQuality>(fields.at("spacing"));
+  summary.jet = from_bytes<measure::JetFigures>(fields.at("jet"));
   summary.health = from_bytes<sillion_health>(fields.at("health"));
   summary.break_even_scatter_m = from_bytes<double>(fields.at("break_even"));
   summary.simulated_s = from_bytes<double>(fields.at("simulated"));
-  summary.verdict = static_cast<Verdict>(fields.at("verdict").get<int>());
+  summary.verdict = static_cast<measure::Verdict>(fields.at("verdict").get<int>());
   for (const Json& one : fields.at("requirements"))
-    summary.requirements.push_back(requirement_from(one));
+    summary.requirements.push_back(run::requirement_from(one));
   return summary;
 }
 
@@ -103,7 +104,7 @@ Json content_of(const FinishedCell& done) {
 
 FinishedCell finished_from(const Json& content) {
   FinishedCell done;
-  done.cell.tuned = from_bytes<TunedTable>(content.at("tuned"));
+  done.cell.tuned = from_bytes<tune::TunedTable>(content.at("tuned"));
   done.cell.servable = content.at("servable").get<bool>();
   done.cell.fault = static_cast<CellFault>(content.at("fault").get<int>());
   done.cell.fault_words = content.at("fault_words").get<std::string>();
@@ -115,20 +116,20 @@ FinishedCell finished_from(const Json& content) {
 
 /// Bytes in memory are read back without a look at each figure, so the whole is sealed.
 std::string seal_of(const std::string& inputs, const Json& content) {
-  return short_hash_hex(inputs + json_text(content));
+  return output::short_hash_hex(inputs + output::json_text(content));
 }
 
 }  // namespace
 
 std::string cell_inputs(const Study& study, const CellPlan& plan) {
-  std::string text = inputs_hash(plan.scenario);
+  std::string text = run::inputs_hash(plan.scenario);
   for (const long long number :
        {static_cast<long long>(study.sampling), static_cast<long long>(study.rng_key),
         static_cast<long long>(plan.sample), static_cast<long long>(study.replicas),
         static_cast<long long>(study.samples), static_cast<long long>(study.stop.most)})
     text += " " + std::to_string(number);
-  return short_hash_hex(text + " " + study.stop.metric + " " +
-                        number_text(study.stop.half_width_si));
+  return output::short_hash_hex(text + " " + study.stop.metric + " " +
+                                output::number_text(study.stop.half_width_si));
 }
 
 std::string cell_json(const std::string& inputs, const CellPlan& plan, const FinishedCell& done) {
@@ -138,7 +139,7 @@ std::string cell_json(const std::string& inputs, const CellPlan& plan, const Fin
                        {"inputs", inputs},
                        {"seal", seal_of(inputs, content)},
                        {"cell", content}};
-  return json_text(fields);
+  return output::json_text(fields);
 }
 
 std::optional<FinishedCell> cell_from(const std::string& text, const std::string& inputs) {
@@ -178,4 +179,4 @@ void clear_cells(const std::filesystem::path& out) {
   for (const std::filesystem::path& cell : cells) std::filesystem::remove(cell, ignored);
 }
 
-}  // namespace sim
+}  // namespace sim::sweep

@@ -18,7 +18,7 @@
 #include "sim/study/sweep/sweep.h"
 #include "sim/study/sweep/sweep_cells.h"
 
-namespace sim {
+namespace sim::sweep {
 
 /// 16 hexadecimal digits of all that a cell's result hangs on.
 std::string cell_inputs(const Study& study, const CellPlan& plan);
@@ -30,4 +30,4 @@ std::optional<FinishedCell> read_cell(const std::filesystem::path& out, const st
 /// Takes away what an earlier sweep has finished; what else lies there stays.
 void clear_cells(const std::filesystem::path& out);
 
-}  // namespace sim
+}  // namespace sim::sweep

@@ -12,7 +12,7 @@
 #include "sim/output/shown_units.h"
 #include "sim/study/sweep/sweep.h"
 
-namespace sim {
+namespace sim::sweep {
 
 /// One field of a sweep's cells over two axes. Where there are more, each pair of quantities with
 /// two values or more has a map at the values that the study shows, where it names them, and a map
@@ -26,15 +26,15 @@ struct CellMap {
 /// None of a sweep over samples: those have response_svg.
 std::vector<CellMap> cell_maps(const SweepResult& result);
 std::string cell_map_svg(const SweepResult& result, const CellMap& map, std::size_t number,
-                         Units units);
+                         output::Units units);
 
 /// Samples of one group over one drawn axis.
 std::string response_svg(const SweepResult& result, const SweepPrecision& group, std::size_t axis,
-                         std::size_t number, Units units);
+                         std::size_t number, output::Units units);
 
 /// An axis in words: "travel.speed" is "ground speed"; a key without words stays as it is.
 std::string axis_words(const std::string& key);
 /// A value of an axis in the reader's units where it is a quantity that has them.
-std::string axis_label(const std::string& key, const std::string& value, Units units);
+std::string axis_label(const std::string& key, const std::string& value, output::Units units);
 
-}  // namespace sim
+}  // namespace sim::sweep

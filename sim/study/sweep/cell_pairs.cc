@@ -7,7 +7,7 @@
 #include "sim/study/sweep/axis_value.h"
 #include "sim/study/sweep/cell_maps.h"
 
-namespace sim {
+namespace sim::sweep {
 namespace {
 
 struct Pair {
@@ -80,10 +80,10 @@ std::vector<std::vector<std::string>> choices_of(const SweepResult& result,
 double standing_ratio(const SweepCell& cell) {
   if (cell.failed()) return -4.0;
   if (!cell.servable) return -3.0;
-  if (cell.summary.verdict == Verdict::kWrongSeed) return -2.0;
+  if (cell.summary.verdict == measure::Verdict::kWrongSeed) return -2.0;
   const double share_ratio = cell.summary.all.within[0].sensed_ratio;
   if (!std::isfinite(share_ratio)) return -1.5;
-  return cell.summary.verdict == Verdict::kFail ? share_ratio - 1.0 : share_ratio;
+  return cell.summary.verdict == measure::Verdict::kFail ? share_ratio - 1.0 : share_ratio;
 }
 
 std::size_t place_on(const SweepResult& result, std::size_t cell, std::size_t axis) {
@@ -154,23 +154,27 @@ std::string axis_words(const std::string& key) {
   return key;
 }
 
-std::string axis_label(const std::string& key, const std::string& value, Units units) {
+std::string axis_label(const std::string& key, const std::string& value, output::Units units) {
   struct Shown {
     const char* key;
-    Measure measure;
+    output::Measure measure;
   };
-  constexpr Shown kShown[] = {
-      {"travel.speed", Measure::kSpeed},       {"seeding.spacing", Measure::kPlace},
-      {"supply.pressure", Measure::kPressure}, {"liquid.temperature", Measure::kTemperature},
-      {"rate.in_band", Measure::kRate},        {"rate.band_length", Measure::kPlace}};
+  constexpr Shown kShown[] = {{"travel.speed", output::Measure::kSpeed},
+                              {"seeding.spacing", output::Measure::kPlace},
+                              {"supply.pressure", output::Measure::kPressure},
+                              {"liquid.temperature", output::Measure::kTemperature},
+                              {"rate.in_band", output::Measure::kRate},
+                              {"rate.band_length", output::Measure::kPlace}};
   const double value_si = axis_value_si(value);
   for (const Shown& one : kShown)
-    if (key == one.key && std::isfinite(value_si)) return shown_plain(value_si, one.measure, units);
+    if (key == one.key && std::isfinite(value_si))
+      return output::shown_plain(value_si, one.measure, units);
   return value;
 }
 
 std::vector<CellMap> cell_maps(const SweepResult& result) {
-  if (result.axes.empty() || result.cells.empty() || result.sampling != Sampling::kGrid) return {};
+  if (result.axes.empty() || result.cells.empty() || result.sampling != scenario::Sampling::kGrid)
+    return {};
   const Varied varied = varied_axes(result);
   std::vector<CellMap> maps;
   const auto add = [&](const Pair& pair, const std::vector<std::string>& held) {
@@ -189,4 +193,4 @@ std::vector<CellMap> cell_maps(const SweepResult& result) {
   return maps;
 }
 
-}  // namespace sim
+}  // namespace sim::sweep

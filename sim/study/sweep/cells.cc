@@ -12,7 +12,7 @@
 #include "sim/study/sweep/precision.h"
 #include "sim/study/sweep/sweep_page.h"
 
-namespace sim {
+namespace sim::sweep {
 namespace {
 
 using Json = nlohmann::ordered_json;
@@ -22,42 +22,47 @@ using Json = nlohmann::ordered_json;
 struct CellFigure {
   const char* name;
   const char* unit;
-  double (*read_si)(const Figures&);
+  double (*read_si)(const measure::Figures&);
 };
 
 constexpr std::array kFigures = {
     CellFigure{"placement_error_mean", "m",
-               [](const Figures& f) { return f.placement_error.mean_m; }},
-    CellFigure{"placement_error_sd", "m", [](const Figures& f) { return f.placement_error.sd_m; }},
+               [](const measure::Figures& f) { return f.placement_error.mean_m; }},
+    CellFigure{"placement_error_sd", "m",
+               [](const measure::Figures& f) { return f.placement_error.sd_m; }},
     CellFigure{"placement_error_p05", "m",
-               [](const Figures& f) { return f.placement_error.p05_m; }},
+               [](const measure::Figures& f) { return f.placement_error.p05_m; }},
     CellFigure{"placement_error_p50", "m",
-               [](const Figures& f) { return f.placement_error.p50_m; }},
+               [](const measure::Figures& f) { return f.placement_error.p50_m; }},
     CellFigure{"placement_error_p95", "m",
-               [](const Figures& f) { return f.placement_error.p95_m; }},
+               [](const measure::Figures& f) { return f.placement_error.p95_m; }},
     CellFigure{"placement_error_abs_p95", "m",
-               [](const Figures& f) { return f.placement_error.abs_p95_m; }},
-    CellFigure{"band_length_mean", "m", [](const Figures& f) { return f.band_length.mean_m; }},
-    CellFigure{"band_length_sd", "m", [](const Figures& f) { return f.band_length.sd_m; }},
-    CellFigure{"dose_mean", "m3", [](const Figures& f) { return f.dose_mean_m3; }},
-    CellFigure{"dose_sd", "m3", [](const Figures& f) { return f.dose_sd_m3; }},
+               [](const measure::Figures& f) { return f.placement_error.abs_p95_m; }},
+    CellFigure{"band_length_mean", "m",
+               [](const measure::Figures& f) { return f.band_length.mean_m; }},
+    CellFigure{"band_length_sd", "m", [](const measure::Figures& f) { return f.band_length.sd_m; }},
+    CellFigure{"dose_mean", "m3", [](const measure::Figures& f) { return f.dose_mean_m3; }},
+    CellFigure{"dose_sd", "m3", [](const measure::Figures& f) { return f.dose_sd_m3; }},
     CellFigure{"dose_within_10_percent_sensed", "ratio",
-               [](const Figures& f) { return f.dose_within_10_percent_sensed_ratio; }},
+               [](const measure::Figures& f) { return f.dose_within_10_percent_sensed_ratio; }},
     CellFigure{"length_within_10mm_sensed", "ratio",
-               [](const Figures& f) { return f.length_within_10mm_sensed_ratio; }},
-    CellFigure{"on_target_mean", "ratio", [](const Figures& f) { return f.on_target_mean_ratio; }},
-    CellFigure{"gap", "ratio", [](const Figures& f) { return f.gap_ratio; }},
-    CellFigure{"secondary_mean", "ratio", [](const Figures& f) { return f.secondary_mean_ratio; }},
-    CellFigure{"in_band_rate", "m3pm2", [](const Figures& f) { return f.in_band_rate_m3pm2; }},
-    CellFigure{"field_rate", "m3pm2", [](const Figures& f) { return f.field_rate_m3pm2; }},
+               [](const measure::Figures& f) { return f.length_within_10mm_sensed_ratio; }},
+    CellFigure{"on_target_mean", "ratio",
+               [](const measure::Figures& f) { return f.on_target_mean_ratio; }},
+    CellFigure{"gap", "ratio", [](const measure::Figures& f) { return f.gap_ratio; }},
+    CellFigure{"secondary_mean", "ratio",
+               [](const measure::Figures& f) { return f.secondary_mean_ratio; }},
+    CellFigure{"in_band_rate", "m3pm2",
+               [](const measure::Figures& f) { return f.in_band_rate_m3pm2; }},
+    CellFigure{"field_rate", "m3pm2", [](const measure::Figures& f) { return f.field_rate_m3pm2; }},
 };
 constexpr std::array<const char*, 3> kWithin = {"within_10mm", "within_25mm", "within_half_band"};
 
-Interval interval_of(const CellFigure& figure, const Summary& summary) {
+statistics::Interval interval_of(const CellFigure& figure, const measure::Summary& summary) {
   std::vector<double> by_row_si;
   by_row_si.reserve(summary.rows.size());
-  for (const Figures& row : summary.rows) by_row_si.push_back(figure.read_si(row));
-  return interval95(by_row_si);
+  for (const measure::Figures& row : summary.rows) by_row_si.push_back(figure.read_si(row));
+  return statistics::interval95(by_row_si);
 }
 
 std::string quoted(const std::string& text) {
@@ -95,32 +100,33 @@ std::string cell_line(const SweepResult& result, const SweepCell& cell) {
   if (cell.failed())
     return text + quoted("failed: " + cell.fault_words) + "," + std::string(commas, ',') + ",,\n";
   text += std::string(cell.servable ? "served" : "not servable") + "," +
-          number_text(cell.tuned.smallest_offset_m);
+          output::number_text(cell.tuned.smallest_offset_m);
   if (!cell.servable) {
-    return text + std::string(commas, ',') + "," + number_text(cell.tuned.delay_at_speed_s) + ",\n";
+    return text + std::string(commas, ',') + "," +
+           output::number_text(cell.tuned.delay_at_speed_s) + ",\n";
   }
-  const Summary& summary = cell.summary;
-  const SeedCounts& seeds = summary.all.seeds;
-  text += std::string(",") + verdict_word(summary.verdict) +
+  const measure::Summary& summary = cell.summary;
+  const measure::SeedCounts& seeds = summary.all.seeds;
+  text += std::string(",") + measure::verdict_word(summary.verdict) +
           (cell.tuned.serves_rate ? ",true" : ",false");
   for (const long long count :
        {seeds.placed, seeds.sensed, seeds.banded, seeds.merged, seeds.shared, seeds.edge_missed,
         seeds.no_band, seeds.weak, summary.all.stray_bands})
     text += "," + std::to_string(count);
   text += "," + std::to_string(summary.all.lag_seeds);
-  for (const WithinTolerance& one : summary.all.within)
-    text += "," + number_text(one.placed_ratio) + "," + number_text(one.sensed_ratio) + "," +
-            number_text(one.lower95_ratio);
+  for (const measure::WithinTolerance& one : summary.all.within)
+    text += "," + output::number_text(one.placed_ratio) + "," +
+            output::number_text(one.sensed_ratio) + "," + output::number_text(one.lower95_ratio);
   for (const CellFigure& figure : kFigures) {
-    const Interval interval = interval_of(figure, summary);
-    text += "," + number_text(figure.read_si(summary.all)) + "," + number_text(interval.low_si) +
-            "," + number_text(interval.high_si);
+    const statistics::Interval interval = interval_of(figure, summary);
+    text += "," + output::number_text(figure.read_si(summary.all)) + "," +
+            output::number_text(interval.low_si) + "," + output::number_text(interval.high_si);
   }
-  text += "," + number_text(summary.jet.speed_mps) + "," +
-          number_text(summary.jet.thrust_over_seed_weight_ratio);
+  text += "," + output::number_text(summary.jet.speed_mps) + "," +
+          output::number_text(summary.jet.thrust_over_seed_weight_ratio);
   text += summary.jet.may_move_seed ? ",true" : ",false";
   for (const double value : {break_even_m(cell), cell.tuned.delay_at_speed_s, summary.simulated_s})
-    text += "," + number_text(value);
+    text += "," + output::number_text(value);
   return text + "\n";
 }
 
@@ -136,21 +142,22 @@ Json cell_fields(const SweepResult& result, const SweepCell& cell) {
     object["fault"] = cell.fault_words;
     return object;
   }
-  object["smallest_offset_m"] = number_or_null(cell.tuned.smallest_offset_m);
+  object["smallest_offset_m"] = output::number_or_null(cell.tuned.smallest_offset_m);
   if (cell.servable) {
-    add_summary(object, cell.summary);
+    run::add_summary(object, cell.summary);
     object.erase("rows");  // a run's file lists its rows; here they only carry the intervals
-    add_later(object, cell.summary);
-    object["break_even_scatter_m"] = number_or_null(break_even_m(cell));
+    run::add_later(object, cell.summary);
+    object["break_even_scatter_m"] = output::number_or_null(break_even_m(cell));
     Json intervals = Json::object();
     for (const CellFigure& figure : kFigures) {
-      const Interval interval = interval_of(figure, cell.summary);
+      const statistics::Interval interval = interval_of(figure, cell.summary);
       intervals[std::string(figure.name) + "_" + figure.unit] = {
-          {"low95", number_or_null(interval.low_si)}, {"high95", number_or_null(interval.high_si)}};
+          {"low95", output::number_or_null(interval.low_si)},
+          {"high95", output::number_or_null(interval.high_si)}};
     }
     object["intervals"] = intervals;
   }
-  object["tuned"] = tuned_fields(cell.tuned);
+  object["tuned"] = run::tuned_fields(cell.tuned);
   return object;
 }
 
@@ -160,11 +167,11 @@ Json count_fields(const SweepResult& result) {
     failed += cell.failed() ? 1 : 0;
     if (!cell.served()) continue;
     ++servable;
-    const Verdict verdict = cell.summary.verdict;
-    ++(verdict == Verdict::kHold                                  ? hold
-       : verdict == Verdict::kFail                                ? fail
-       : verdict == Verdict::kNone || verdict == Verdict::kNoData ? none
-                                                                  : wrong);
+    const measure::Verdict verdict = cell.summary.verdict;
+    ++(verdict == measure::Verdict::kHold                                           ? hold
+       : verdict == measure::Verdict::kFail                                         ? fail
+       : verdict == measure::Verdict::kNone || verdict == measure::Verdict::kNoData ? none
+                                                                                    : wrong);
   }
   const long long cells = static_cast<long long>(result.cells.size());
   Json counts = {
@@ -175,11 +182,11 @@ Json count_fields(const SweepResult& result) {
   return counts;
 }
 
-const char* sampling_word(Sampling sampling) {
+const char* sampling_word(scenario::Sampling sampling) {
   switch (sampling) {
-    case Sampling::kGrid: return "grid";
-    case Sampling::kRandom: return "random";
-    case Sampling::kLowDiscrepancy: break;
+    case scenario::Sampling::kGrid: return "grid";
+    case scenario::Sampling::kRandom: return "random";
+    case scenario::Sampling::kLowDiscrepancy: break;
   }
   return "low-discrepancy";
 }
@@ -201,15 +208,15 @@ std::string sweep_text(const SweepResult& result, bool with_hashes) {
   Json cells = Json::array();
   for (const SweepCell& cell : result.cells) cells.push_back(cell_fields(result, cell));
   object["cells"] = cells;
-  object["noise"] = noise_fields(result.shown.scenario);
+  object["noise"] = run::noise_fields(result.shown.scenario);
   object["sampling"] = sampling_word(result.sampling);
   object["stop"] = stop_fields(result);
   Json precision = Json::array();
   for (const SweepPrecision& one : result.precision)
     precision.push_back(precision_fields(result, one));
   object["precision"] = precision;
-  if (with_hashes) object["hashes"] = hash_fields(result.hashes);
-  return json_text(object);
+  if (with_hashes) object["hashes"] = run::hash_fields(result.hashes);
+  return output::json_text(object);
 }
 
 }  // namespace
@@ -224,4 +231,4 @@ std::string cells_csv(const SweepResult& result) {
   return text;
 }
 
-}  // namespace sim
+}  // namespace sim::sweep

@@ -21,15 +21,15 @@
 #include "sim/scenario/loader.h"
 #include "sim/study/sweep/study.h"
 
-namespace sim {
+namespace sim::sweep {
 
 /// The first `count` points in `axes` dimensions, as 32 bits behind the point: [point][axis].
 std::vector<std::vector<std::uint32_t>> sobol_points(std::size_t axes, std::size_t count);
 /// Share above 0 and below 1 -> SI value.
-double drawn_si(const AxisDraw& draw, double share_ratio);
+double drawn_si(const scenario::AxisDraw& draw, double share_ratio);
 /// Shares of the drawn axes, in their order, of one batch of `samples`: [sample][axis].
 std::vector<std::vector<double>> drawn_shares_ratio(const Study& study, std::size_t batch);
 /// The same as texts with units, of 7 digits: what is written is what runs.
 std::vector<std::vector<std::string>> drawn_values(const Study& study, std::size_t batch);
 
-}  // namespace sim
+}  // namespace sim::sweep

@@ -8,18 +8,19 @@
 #include "sim/study/run/plots.h"
 #include "sim/study/sweep/cell_maps.h"
 
-namespace sim {
+namespace sim::sweep {
 namespace {
 
 using Json = nlohmann::ordered_json;
 
-std::string watched(double value_si, const SweepResult& result, Units units) {
-  return shown(value_si, measure_of(result.stop.unit), units);
+std::string watched(double value_si, const SweepResult& result, output::Units units) {
+  return output::shown(value_si, output::measure_of(result.stop.unit), units);
 }
 
 // A goal that was entered: as many digits as it needs.
-std::string wanted(const SweepResult& result, Units units) {
-  return "± " + shown_plain(result.stop.plan.half_width_si, measure_of(result.stop.unit), units, 1);
+std::string wanted(const SweepResult& result, output::Units units) {
+  return "± " + output::shown_plain(result.stop.plan.half_width_si,
+                                    output::measure_of(result.stop.unit), units, 1);
 }
 
 std::string counted(int count, const char* one, const char* many) {
@@ -31,7 +32,7 @@ const char* state_word(StopState state) {
 }
 
 std::string place_words(const SweepResult& result) {
-  return result.sampling == Sampling::kGrid ? "cell" : "combination of the listed axes";
+  return result.sampling == scenario::Sampling::kGrid ? "cell" : "combination of the listed axes";
 }
 
 }  // namespace
@@ -47,13 +48,13 @@ nlohmann::ordered_json stop_fields(const SweepResult& result) {
   const StopPlan& plan = result.stop.plan;
   return {{"metric", result.stop.metric},
           {"unit", result.stop.unit},
-          {"half_width", number_or_null(plan.half_width_si)},
+          {"half_width", output::number_or_null(plan.half_width_si)},
           {"observed", result.stop.observed},
           {"samples_of_an_observation", result.stop.per_observation},
           {"batch", plan.batch},
           {"most", plan.most},
           {"looks", looks_of(plan)},
-          {"confidence_of_a_look_ratio", number_or_null(1.0 - look_miss_ratio(plan))}};
+          {"confidence_of_a_look_ratio", output::number_or_null(1.0 - look_miss_ratio(plan))}};
 }
 
 nlohmann::ordered_json precision_fields(const SweepResult& result, const SweepPrecision& one) {
@@ -65,17 +66,18 @@ nlohmann::ordered_json precision_fields(const SweepResult& result, const SweepPr
                  {"cells", one.cells},
                  {"observations", one.observations},
                  {"not_servable", one.not_served},
-                 {"mean", number_or_null(one.interval.mean_si)},
-                 {"low95", number_or_null(one.interval.low_si)},
-                 {"high95", number_or_null(one.interval.high_si)},
-                 {"half_width", number_or_null(one.interval.half_width_si)},
+                 {"mean", output::number_or_null(one.interval.mean_si)},
+                 {"low95", output::number_or_null(one.interval.low_si)},
+                 {"high95", output::number_or_null(one.interval.high_si)},
+                 {"half_width", output::number_or_null(one.interval.half_width_si)},
                  {"state", state_word(one.state)},
                  {"needed", one.needed > 0 ? Json(one.needed) : Json()}};
   if (one.failed > 0) fields["failed"] = one.failed;
   return fields;
 }
 
-std::string precision_words(const SweepResult& result, const SweepPrecision& one, Units units) {
+std::string precision_words(const SweepResult& result, const SweepPrecision& one,
+                            output::Units units) {
   if (one.observations == 0) return one.failed > 0 ? "failed" : "nothing was served";
   if (one.state == StopState::kEnough)
     return result.stop.plan.most > 0 ? "enough: stopped by the interval" : "enough";
@@ -87,7 +89,7 @@ std::string precision_words(const SweepResult& result, const SweepPrecision& one
          " more needed for " + wanted(result, units);
 }
 
-std::string stop_sentence(const SweepResult& result, Units units) {
+std::string stop_sentence(const SweepResult& result, output::Units units) {
   const StopPlan& plan = result.stop.plan;
   const int looks = looks_of(plan);
   std::string text = "Watched: the mean of " + result.stop.metric + " in each " +
@@ -101,20 +103,21 @@ std::string stop_sentence(const SweepResult& result, Units units) {
           observed_words(result, plan.most) + ".";
   return text + " " + std::to_string(looks) + (looks == 1 ? " look is" : " looks are") +
          " planned, so each is taken at " +
-         shown(1.0 - look_miss_ratio(plan), Measure::kShare, Units::kMetric, 2) +
+         output::shown(1.0 - look_miss_ratio(plan), output::Measure::kShare, output::Units::kMetric,
+                       2) +
          " (Bonferroni): the interval at which it stops holds with 95 % or more.";
 }
 
-std::string precision_sentence(const SweepResult& result, Units units) {
+std::string precision_sentence(const SweepResult& result, output::Units units) {
   int enough = 0;
   for (const SweepPrecision& one : result.precision) enough += one.state == StopState::kEnough;
   return result.stop.metric + " to " + wanted(result, units) + ": enough in " +
          std::to_string(enough) + " of " + std::to_string(result.precision.size()) +
-         (result.sampling == Sampling::kGrid ? " cells" : " combinations");
+         (result.sampling == scenario::Sampling::kGrid ? " cells" : " combinations");
 }
 
-Table precision_table(const SweepResult& result, Units units) {
-  Table table{"", {}, {}, 0};
+output::Table precision_table(const SweepResult& result, output::Units units) {
+  output::Table table{"", {}, {}, 0};
   for (const SweepAxis& axis : result.axes)
     if (axis.drawn.empty()) table.head.push_back(axis_words(axis.key));
   table.words = table.head.size();
@@ -139,4 +142,4 @@ Table precision_table(const SweepResult& result, Units units) {
   return table;
 }
 
-}  // namespace sim
+}  // namespace sim::sweep

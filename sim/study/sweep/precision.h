@@ -11,7 +11,7 @@
 #include "sim/study/run/report.h"
 #include "sim/study/sweep/sweep.h"
 
-namespace sim {
+namespace sim::sweep {
 
 /// The rule: metric, half width, batch, cap, looks and the confidence of each look.
 nlohmann::ordered_json stop_fields(const SweepResult& result);
@@ -19,11 +19,12 @@ nlohmann::ordered_json precision_fields(const SweepResult& result, const SweepPr
 /// "2 passes", "3 nets of 8 samples"
 std::string observed_words(const SweepResult& result, int count);
 /// "enough", "not enough: about 40 passes more needed for ± 1.0 %", "one pass has no interval"
-std::string precision_words(const SweepResult& result, const SweepPrecision& one, Units units);
+std::string precision_words(const SweepResult& result, const SweepPrecision& one,
+                            output::Units units);
 /// What was watched, when it stops, and for what the looks are paid.
-std::string stop_sentence(const SweepResult& result, Units units);
+std::string stop_sentence(const SweepResult& result, output::Units units);
 /// "within_10mm_sensed to ± 1.0 %: enough in 20 of 24 cells"
-std::string precision_sentence(const SweepResult& result, Units units);
-Table precision_table(const SweepResult& result, Units units);
+std::string precision_sentence(const SweepResult& result, output::Units units);
+output::Table precision_table(const SweepResult& result, output::Units units);
 
-}  // namespace sim
+}  // namespace sim::sweep

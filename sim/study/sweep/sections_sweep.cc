@@ -9,25 +9,26 @@
 #include "sim/study/sweep/sweep_page.h"
 #include "sim/study/sweep/sweep_words.h"
 
-namespace sim {
+namespace sim::sweep {
 namespace {
 
 constexpr std::size_t kMostResponses = 12;
 
 std::string passes_words(const SweepResult& result) {
-  if (result.sampling == Sampling::kGrid && result.stop.plan.most > 0)
+  if (result.sampling == scenario::Sampling::kGrid && result.stop.plan.most > 0)
     return std::to_string(result.stop.plan.batch) + " to " + std::to_string(result.stop.plan.most) +
            " passes";
   return std::to_string(result.replicas) + (result.replicas == 1 ? " pass" : " passes");
 }
 
-std::string signed_number(double place_m, Units units) {
-  const std::string text = shown_signed(place_m, Measure::kPlace, units);
+std::string signed_number(double place_m, output::Units units) {
+  const std::string text = output::shown_signed(place_m, output::Measure::kPlace, units);
   return text.substr(0, text.find(' '));
 }
 
-Table maps_table(const SweepResult& result, Units units) {
-  Table table{"The cells as a table. Shares are of sensed seeds unless it says placed.", {}, {}, 0};
+output::Table maps_table(const SweepResult& result, output::Units units) {
+  output::Table table{
+      "The cells as a table. Shares are of sensed seeds unless it says placed.", {}, {}, 0};
   for (const SweepAxis& axis : result.axes) table.head.push_back(axis_words(axis.key));
   table.words = result.axes.size() + 1;
   for (const char* head : {"Requirements", "Within 10 mm", "lower 95 % bound", "of all placed",
@@ -36,21 +37,23 @@ Table maps_table(const SweepResult& result, Units units) {
   for (const SweepCell& cell : result.cells) {
     std::vector<std::string> line = cell_labels(result, cell, units);
     line.push_back(cell_verdict(cell));
-    const Figures& all = cell.summary.all;
+    const measure::Figures& all = cell.summary.all;
     if (cell.failed()) {
       // a sentence belongs into a column of words, which wraps
       line.back() += ": " + cell.fault_words;
       line.insert(line.end(), 6, "");
     } else if (cell.servable) {
       line.insert(line.end(),
-                  {goal_share(all.within[0].sensed_ratio), goal_share(all.within[0].lower95_ratio),
-                   shown(all.within[0].placed_ratio, Measure::kShare, units),
+                  {run::goal_share(all.within[0].sensed_ratio),
+                   run::goal_share(all.within[0].lower95_ratio),
+                   output::shown(all.within[0].placed_ratio, output::Measure::kShare, units),
                    signed_number(all.placement_error.mean_m, units) + " ± " +
-                       shown(all.placement_error.sd_m, Measure::kPlace, units),
-                   shown(all.gap_ratio, Measure::kShare, units),
-                   shown(break_even_m(cell), Measure::kPlace, units)});
+                       output::shown(all.placement_error.sd_m, output::Measure::kPlace, units),
+                   output::shown(all.gap_ratio, output::Measure::kShare, units),
+                   output::shown(break_even_m(cell), output::Measure::kPlace, units)});
     } else {
-      line.push_back("offset ≥ " + shown(cell.tuned.smallest_offset_m, Measure::kPlace, units));
+      line.push_back("offset ≥ " +
+                     output::shown(cell.tuned.smallest_offset_m, output::Measure::kPlace, units));
       line.insert(line.end(), 5, "");
     }
     table.lines.push_back(line);
@@ -72,7 +75,7 @@ std::string maps_heading(const SweepResult& result) {
 }
 
 std::string drawn_words(const SweepResult& result) {
-  std::string words = result.sampling == Sampling::kRandom
+  std::string words = result.sampling == scenario::Sampling::kRandom
                           ? "Drawn at random, each sample for itself: "
                           : "Nets of Sobol points, each with a random shift of its own: ";
   bool first = true;
@@ -98,15 +101,15 @@ std::string failed_words(const SweepResult& result) {
   std::size_t failed = 0;
   for (const SweepCell& cell : result.cells) failed += cell.failed() ? 1 : 0;
   if (failed == 0) return "";
-  return paragraph_html(
+  return output::paragraph_html(
       std::to_string(failed) + (failed == 1 ? " cell" : " cells") +
       " failed: the controller or the bench ended a pass before its end, as the table says.");
 }
 
 // One picture for each drawn axis of each combination of the listed ones.
-std::string responses_section(const SweepResult& result, Units units) {
-  std::string inner = paragraph_html(drawn_words(result)) +
-                      paragraph_html(
+std::string responses_section(const SweepResult& result, output::Units units) {
+  std::string inner = output::paragraph_html(drawn_words(result)) +
+                      output::paragraph_html(
                           "Each mark is a sample: dots reach 95 % of sensed seeds within "
                           "10 mm, crosses do not, grey crosses at the foot cannot be "
                           "served.") +
@@ -116,21 +119,22 @@ std::string responses_section(const SweepResult& result, Units units) {
     const std::string heading = group_words(result, group);
     for (std::size_t axis = 0; axis < result.axes.size() && number < kMostResponses; ++axis) {
       if (result.axes[axis].drawn.empty()) continue;
-      inner += figure_html(response_svg(result, group, axis, number++, units),
-                           heading.empty() ? "Over all other drawn keys." : heading);
+      inner += output::figure_html(response_svg(result, group, axis, number++, units),
+                                   heading.empty() ? "Over all other drawn keys." : heading);
     }
   }
   if (number == kMostResponses)
-    inner += paragraph_html("Further pictures are left out; the table holds every sample.");
-  return section_html("Response over the samples", inner + table_html(maps_table(result, units)));
+    inner += output::paragraph_html("Further pictures are left out; the table holds every sample.");
+  return output::section_html("Response over the samples",
+                              inner + output::table_html(maps_table(result, units)));
 }
 
 }  // namespace
 
-std::string maps_section(const SweepResult& result, Units units) {
-  if (result.sampling != Sampling::kGrid) return responses_section(result, units);
+std::string maps_section(const SweepResult& result, output::Units units) {
+  if (result.sampling != scenario::Sampling::kGrid) return responses_section(result, units);
   std::string inner =
-      paragraph_html(
+      output::paragraph_html(
           "Each cell: share of sensed seeds within 10 mm, whether the requirements hold or what "
           "they are about where one is violated, and how much further scatter below the sensor "
           "the goal of 95 % stands. Blue: goal reached. Orange: not. Falling strokes: a "
@@ -139,23 +143,25 @@ std::string maps_section(const SweepResult& result, Units units) {
       failed_words(result);
   const std::vector<CellMap> maps = cell_maps(result);
   for (std::size_t i = 0; i < maps.size(); ++i) {
-    if (!maps[i].heading.empty()) inner += "<h3>" + escaped(maps[i].heading) + "</h3>\n";
-    inner +=
-        figure_html(cell_map_svg(result, maps[i], i, units), passes_words(result) + " per cell.");
+    if (!maps[i].heading.empty()) inner += "<h3>" + output::escaped(maps[i].heading) + "</h3>\n";
+    inner += output::figure_html(cell_map_svg(result, maps[i], i, units),
+                                 passes_words(result) + " per cell.");
   }
-  return section_html(maps_heading(result), inner + table_html(maps_table(result, units)));
+  return output::section_html(maps_heading(result),
+                              inner + output::table_html(maps_table(result, units)));
 }
 
-std::string precision_section(const SweepResult& result, Units units) {
+std::string precision_section(const SweepResult& result, output::Units units) {
   if (result.precision.empty()) return "";
-  std::string inner = paragraph_html(precision_sentence(result, units) + ".");
+  std::string inner = output::paragraph_html(precision_sentence(result, units) + ".");
   bool any = result.stop.plan.most > 0;
   for (const SweepPrecision& one : result.precision) any = any || one.observations > 1;
-  inner += any ? table_html(precision_table(result, units))
-               : paragraph_html("One " + result.stop.observed +
-                                " has no interval: at least two show how much they scatter.");
-  return section_html("How sure, and whether it is enough",
-                      inner + paragraph_html(stop_sentence(result, units)));
+  inner +=
+      any ? output::table_html(precision_table(result, units))
+          : output::paragraph_html("One " + result.stop.observed +
+                                   " has no interval: at least two show how much they scatter.");
+  return output::section_html("How sure, and whether it is enough",
+                              inner + output::paragraph_html(stop_sentence(result, units)));
 }
 
-}  // namespace sim
+}  // namespace sim::sweep

@@ -7,7 +7,7 @@
 #include "sim/statistics/normal_point.h"
 #include "sim/statistics/quantiles.h"
 
-namespace sim {
+namespace sim::sweep {
 namespace {
 
 constexpr double kMiss_ratio = 0.05;
@@ -41,12 +41,12 @@ Seen sums_of(std::span<const Observation> seen) {
 MeanInterval interval_of(const Seen& seen, double miss_ratio) {
   const double n_ratio = static_cast<double>(seen.count);
   const auto freedom = static_cast<int>(std::min(seen.count - 1, kMostFreedom));
-  const double half_si =
-      student_quantile_ratio(1.0 - 0.5 * miss_ratio, freedom) * seen.sd_si / std::sqrt(n_ratio);
+  const double half_si = statistics::student_quantile_ratio(1.0 - 0.5 * miss_ratio, freedom) *
+                         seen.sd_si / std::sqrt(n_ratio);
   MeanInterval interval{seen.mean_si, seen.mean_si - half_si, seen.mean_si + half_si, half_si};
   if (seen.trials_ratio > 0.0) {
     const double p_ratio = std::clamp(seen.mean_si, 0.0, 1.0);
-    const double z_ratio = normal_point_ratio(1.0 - 0.5 * miss_ratio);
+    const double z_ratio = statistics::normal_point_ratio(1.0 - 0.5 * miss_ratio);
     const double z2_ratio = z_ratio * z_ratio;
     const double all_ratio = n_ratio * seen.trials_ratio;
     const double middle_ratio = p_ratio + z2_ratio / (2.0 * all_ratio);
@@ -114,4 +114,4 @@ int needed_of(std::span<const Observation> seen, const StopPlan& plan) {
   return high;
 }
 
-}  // namespace sim
+}  // namespace sim::sweep

@@ -21,10 +21,10 @@
 
 #include "sim/measure/record.h"
 
-namespace sim {
+namespace sim::sweep {
 
 struct Observation {
-  double value_si = kNone_ratio;
+  double value_si = statistics::kNone_ratio;
   long long trials = 0;  // seeds that a share is of; 0: no share of seeds
 };
 
@@ -36,10 +36,10 @@ struct StopPlan {
 };
 
 struct MeanInterval {
-  double mean_si = kNone_ratio;
-  double low_si = kNone_ratio;
-  double high_si = kNone_ratio;
-  double half_width_si = kNone_ratio;  // of the wider side
+  double mean_si = statistics::kNone_ratio;
+  double low_si = statistics::kNone_ratio;
+  double high_si = statistics::kNone_ratio;
+  double half_width_si = statistics::kNone_ratio;  // of the wider side
 };
 
 enum class StopState : std::uint8_t {
@@ -59,4 +59,4 @@ StopState stop_state(std::span<const Observation> seen, const StopPlan& plan, bo
 /// Observations that would do if they scatter as those seen; 0: not to be told from so few.
 int needed_of(std::span<const Observation> seen, const StopPlan& plan);
 
-}  // namespace sim
+}  // namespace sim::sweep

@@ -9,7 +9,7 @@
 #include "sim/study/sweep/study_stop.h"
 #include "sim/text/reader.h"
 
-namespace sim {
+namespace sim::sweep {
 namespace {
 
 constexpr double kMostCells_ratio = 1e6;
@@ -24,106 +24,112 @@ bool is_study_key(std::string_view key) {
 }
 
 // Of a distribution, where its draws lie: the ends, or the mean and where it is cut off.
-std::vector<std::string> tried_values(const AxisDraw& draw) {
+std::vector<std::string> tried_values(const scenario::AxisDraw& draw) {
   std::vector<double> tried_si = {draw.low_si, draw.high_si};
-  if (draw.shape == DrawShape::kNormal && draw.low_si < draw.first_si &&
+  if (draw.shape == scenario::DrawShape::kNormal && draw.low_si < draw.first_si &&
       draw.first_si < draw.high_si)
     tried_si.push_back(draw.first_si);
   std::vector<std::string> values;
   for (const double value_si : tried_si) {
     if (!std::isfinite(value_si)) continue;
-    values.push_back(draw.unit.empty() ? shortest_text(value_si)
-                                       : format_quantity(value_si, draw.kind, draw.unit, 12));
+    values.push_back(draw.unit.empty() ? text::shortest_text(value_si)
+                                       : text::format_quantity(value_si, draw.kind, draw.unit, 12));
   }
   return values;
 }
 
 // Each value is tried alone over the base, so that a mistake shows before anything runs, at its own
 // line.
-void try_axis(const Node& base, const std::filesystem::path& file, const Node& node,
-              const StudyAxis& read) {
-  StudyAxis axis = read;
-  if (axis.draw.shape != DrawShape::kNone) axis.values = tried_values(axis.draw);
+void try_axis(const text::Node& base, const std::filesystem::path& file, const text::Node& node,
+              const scenario::StudyAxis& read) {
+  scenario::StudyAxis axis = read;
+  if (axis.draw.shape != scenario::DrawShape::kNone) axis.values = tried_values(axis.draw);
   for (std::size_t i = 0; i < axis.values.size(); ++i) {
-    Node document = base;
-    const Place place = node.kind == NodeKind::kArray ? node.items[i].place : node.place;
-    Node value = node.kind == NodeKind::kArray ? node.items[i] : parse_value(axis.values[i], place);
-    set_dotted(document, axis.key, std::move(value));
-    scenario_of(document, file);
+    text::Node document = base;
+    const text::Place place =
+        node.kind == text::NodeKind::kArray ? node.items[i].place : node.place;
+    text::Node value = node.kind == text::NodeKind::kArray
+                           ? node.items[i]
+                           : text::parse_value(axis.values[i], place);
+    scenario::set_dotted(document, axis.key, std::move(value));
+    scenario::scenario_of(document, file);
   }
 }
 
-void read_shown(const Node& node, Study& study) {
-  if (study.sampling != Sampling::kGrid)
-    fail(node.place, "shown", "names a cell of a grid; of samples the first is drawn");
-  if (node.kind != NodeKind::kArray || node.items.size() != study.axes.size()) {
-    fail(node.place, "shown",
-         "must be a list of " + std::to_string(study.axes.size()) +
-             " values, one of each axis in their order");
+void read_shown(const text::Node& node, Study& study) {
+  if (study.sampling != scenario::Sampling::kGrid)
+    text::fail(node.place, "shown", "names a cell of a grid; of samples the first is drawn");
+  if (node.kind != text::NodeKind::kArray || node.items.size() != study.axes.size()) {
+    text::fail(node.place, "shown",
+               "must be a list of " + std::to_string(study.axes.size()) +
+                   " values, one of each axis in their order");
   }
   for (std::size_t i = 0; i < node.items.size(); ++i) {
     const std::vector<std::string>& values = study.axes[i].values;
-    study.shown.push_back(written(node.items[i]));
+    study.shown.push_back(scenario::written(node.items[i]));
     if (std::find(values.begin(), values.end(), study.shown.back()) != values.end()) continue;
     std::string all;
     for (const std::string& value : values) all += (all.empty() ? "" : ", ") + value;
-    fail(
+    text::fail(
         node.items[i].place, "shown",
         "\"" + study.shown.back() + "\" is no value of the axis " + study.axes[i].key + ": " + all);
   }
 }
 
-std::filesystem::path base_of(const Node& document, const std::filesystem::path& file) {
-  const Node* base = document.find("base");
+std::filesystem::path base_of(const text::Node& document, const std::filesystem::path& file) {
+  const text::Node* base = document.find("base");
   if (base == nullptr)
-    fail({file.string(), 0, {}}, "base", "is missing: a study names the scenario that it varies");
-  std::filesystem::path path = path_from(base->place, read_text_value(*base, "base"), file);
+    text::fail({file.string(), 0, {}}, "base",
+               "is missing: a study names the scenario that it varies");
+  std::filesystem::path path =
+      scenario::path_from(base->place, text::read_text_value(*base, "base"), file);
   if (!path.has_extension()) path += ".toml";
   std::error_code ignored;
   if (!std::filesystem::exists(path, ignored))
-    fail(base->place, "base", "no such file: `" + path.string() + "`");
+    text::fail(base->place, "base", "no such file: `" + path.string() + "`");
   return path;
 }
 
 // The base with everything laid over it that holds in every cell; fills study.sets on the way.
-Node common_of(const Node& document, const std::vector<std::string>& scenario_sets, Study& study) {
-  Node common = read_layers(study.base);
-  if (const Node* set = document.find("set")) {
-    for (const auto& [key, node] : dotted_leaves(*set, "set")) {
-      study.sets.push_back(key + "=" + toml_text(*node));
-      set_dotted(common, key, *node);
+text::Node common_of(const text::Node& document, const std::vector<std::string>& scenario_sets,
+                     Study& study) {
+  text::Node common = scenario::read_layers(study.base);
+  if (const text::Node* set = document.find("set")) {
+    for (const auto& [key, node] : scenario::dotted_leaves(*set, "set")) {
+      study.sets.push_back(key + "=" + text::toml_text(*node));
+      scenario::set_dotted(common, key, *node);
     }
   }
   for (const std::string& set : scenario_sets) {
     study.sets.push_back(set);
-    lay_set_over(common, set);
+    scenario::lay_set_over(common, set);
   }
   return common;
 }
 
-void lay_study_set_over(Node& document, const std::string& set) {
-  if (!set.starts_with("axes.")) return lay_set_over(document, set);
-  Node over;
-  lay_set_over(over, set);
-  flatten_axes(over);
-  if (document.find("axes") == nullptr) document.put("axes", Node{});
+void lay_study_set_over(text::Node& document, const std::string& set) {
+  if (!set.starts_with("axes.")) return scenario::lay_set_over(document, set);
+  text::Node over;
+  scenario::lay_set_over(over, set);
+  scenario::flatten_axes(over);
+  if (document.find("axes") == nullptr) document.put("axes", text::Node{});
   for (auto& [key, node] : over.find("axes")->entries) document.find("axes")->put(key, node);
 }
 
-std::vector<StudyAxis> read_axes(const Node& document, const Node& common, const Study& study,
-                                 const Place& file) {
-  const Node* axes = document.find("axes");
+std::vector<scenario::StudyAxis> read_axes(const text::Node& document, const text::Node& common,
+                                           const Study& study, const text::Place& file) {
+  const text::Node* axes = document.find("axes");
   if (axes == nullptr || axes->entries.empty()) {
-    fail(axes == nullptr ? file : axes->place, "axes", "holds no axis: nothing would run");
+    text::fail(axes == nullptr ? file : axes->place, "axes", "holds no axis: nothing would run");
   }
-  std::vector<StudyAxis> read;
+  std::vector<scenario::StudyAxis> read;
   double cells_ratio = 1.0;
   for (const auto& [key, node] : axes->entries) {
-    read.push_back(read_axis(node, key));
-    if (read.back().draw.shape == DrawShape::kNone)
+    read.push_back(scenario::read_axis(node, key));
+    if (read.back().draw.shape == scenario::DrawShape::kNone)
       cells_ratio *= static_cast<double>(read.back().values.size());
     if (cells_ratio > kMostCells_ratio) {
-      fail(node.place, "axes." + key, "the grid has more than a million cells");
+      text::fail(node.place, "axes." + key, "the grid has more than a million cells");
     }
     try_axis(common, study.base, node, read.back());
   }
@@ -133,8 +139,8 @@ std::vector<StudyAxis> read_axes(const Node& document, const Node& common, const
 }  // namespace
 
 Study load_study(const std::filesystem::path& file, const std::vector<std::string>& sets) {
-  Node document = read_document(file);
-  flatten_axes(document);
+  text::Node document = text::read_document(file);
+  scenario::flatten_axes(document);
   std::vector<std::string> scenario_sets;
   for (const std::string& set : sets) {
     if (is_study_key(set.substr(0, set.find('='))))
@@ -142,23 +148,24 @@ Study load_study(const std::filesystem::path& file, const std::vector<std::strin
     else
       scenario_sets.push_back(set);
   }
-  refuse_other_keys(document, "", kStudyKeys);
+  text::refuse_other_keys(document, "", kStudyKeys);
   Study study;
   study.name = file.stem().string();
   study.base = base_of(document, file);
-  if (const Node* title = document.find("title")) study.title = read_text_value(*title, "title");
-  if (const Node* replicas = document.find("replicas"))
-    study.replicas = static_cast<int>(read_whole(*replicas, "replicas", 1, 100'000));
-  if (const Node* key = document.find("rng_key")) {
+  if (const text::Node* title = document.find("title"))
+    study.title = text::read_text_value(*title, "title");
+  if (const text::Node* replicas = document.find("replicas"))
+    study.replicas = static_cast<int>(text::read_whole(*replicas, "replicas", 1, 100'000));
+  if (const text::Node* key = document.find("rng_key")) {
     study.rng_key =
-        static_cast<std::uint64_t>(read_whole(*key, "rng_key", 0, 9'223'372'036'854'775'807));
+        static_cast<std::uint64_t>(text::read_whole(*key, "rng_key", 0, 9'223'372'036'854'775'807));
   }
-  const Node common = common_of(document, scenario_sets, study);
+  const text::Node common = common_of(document, scenario_sets, study);
   study.axes = read_axes(document, common, study, {file.string(), 0, {}});
   read_sampling(document, {file.string(), 0, {}}, study);
-  if (const Node* stop = document.find("stop")) read_stop(*stop, study);
-  if (const Node* shown = document.find("shown")) read_shown(*shown, study);
+  if (const text::Node* stop = document.find("stop")) read_stop(*stop, study);
+  if (const text::Node* shown = document.find("shown")) read_shown(*shown, study);
   return study;
 }
 
-}  // namespace sim
+}  // namespace sim::sweep

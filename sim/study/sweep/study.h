@@ -11,7 +11,7 @@
 
 #include "sim/scenario/axis_draw.h"
 
-namespace sim {
+namespace sim::sweep {
 
 struct Study {
   std::string name;
@@ -19,14 +19,14 @@ struct Study {
   std::filesystem::path base;
   std::vector<std::string>
       sets;  // `[set]` of the study: KEY=VALUE laid over the base before the axes
-  std::vector<StudyAxis> axes;
+  std::vector<scenario::StudyAxis> axes;
   int replicas = 1;
   std::uint64_t rng_key = 1;
   std::vector<std::string>
       shown;  // `shown`: axis values of the cell that the report draws; empty: the first
-  Sampling sampling = Sampling::kGrid;
+  scenario::Sampling sampling = scenario::Sampling::kGrid;
   int samples = 0;  // drawn at every combination of the listed axes; with stop.most: at a time
-  StopSection stop = {};
+  scenario::StopSection stop = {};
 };
 
 /// `sets` whose key is the study's own (title, replicas, rng_key, shown, sampling, samples, stop.*,
@@ -35,4 +35,4 @@ struct Study {
 /// base, so mistakes show before a run.
 Study load_study(const std::filesystem::path& file, const std::vector<std::string>& sets = {});
 
-}  // namespace sim
+}  // namespace sim::sweep

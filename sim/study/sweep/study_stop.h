@@ -9,11 +9,11 @@
 #include "sim/study/sweep/study.h"
 #include "sim/text/document.h"
 
-namespace sim {
+namespace sim::sweep {
 
 /// After the axes: whether they and the sampling go together.
-void read_sampling(const Node& document, const Place& file, Study& study);
+void read_sampling(const text::Node& document, const text::Place& file, Study& study);
 /// After replicas and samples: these are the batches that `most` has to hold.
-void read_stop(const Node& node, Study& study);
+void read_stop(const text::Node& node, Study& study);
 
-}  // namespace sim
+}  // namespace sim::sweep

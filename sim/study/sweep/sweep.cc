@@ -13,12 +13,12 @@
 #include "sim/study/tune/strip_trim.h"
 #include "sim/study/tune/tune_once.h"
 
-namespace sim {
+namespace sim::sweep {
 namespace {
 
 /// Passes of one cell, by index; their rows stay until the cell is summed up.
 struct Passes {
-  std::vector<std::vector<RowRecord>> rows;
+  std::vector<std::vector<measure::RowRecord>> rows;
   std::vector<double> simulated_s;
   std::vector<Observation> seen;
 };
@@ -30,8 +30,9 @@ struct Group {
 };
 
 // A share of seeds has its denominator as the end of its name.
-Observation observation_of(std::string_view metric, ReadMetric read, const Summary& summary) {
-  const SeedCounts& seeds = summary.all.seeds;
+Observation observation_of(std::string_view metric, measure::ReadMetric read,
+                           const measure::Summary& summary) {
+  const measure::SeedCounts& seeds = summary.all.seeds;
   return {.value_si = read(summary),
           .trials = metric.ends_with("_sensed")   ? seeds.sensed
                     : metric.ends_with("_placed") ? seeds.placed
@@ -51,14 +52,14 @@ Observation net_of(std::span<const Observation> samples) {
 }
 
 SweepStop stop_of(const Study& study) {
-  const MetricName* metric = find_metric_name(study.stop.metric);
+  const scenario::MetricName* metric = scenario::find_metric_name(study.stop.metric);
   EXPECTS(metric != nullptr);
   SweepStop stop{.metric = study.stop.metric, .unit = std::string(metric->unit)};
   stop.plan = {study.stop.half_width_si, study.replicas, study.stop.most};
-  if (study.sampling == Sampling::kRandom) {
+  if (study.sampling == scenario::Sampling::kRandom) {
     stop.observed = "sample";
     stop.plan.batch = study.samples;
-  } else if (study.sampling == Sampling::kLowDiscrepancy) {
+  } else if (study.sampling == scenario::Sampling::kLowDiscrepancy) {
     stop.observed = "net";
     stop.per_observation = study.samples;
     stop.plan.batch = 1;
@@ -72,10 +73,10 @@ SweepStop stop_of(const Study& study) {
   const std::string prefix = "pass " + std::to_string(pass) + ": ";
   try {
     std::rethrow_exception(failed);
-  } catch (const ControllerError& error) {
-    throw ControllerError(prefix + error.what());
-  } catch (const BenchError& error) {
-    throw BenchError(prefix + error.what());
+  } catch (const bench::ControllerError& error) {
+    throw bench::ControllerError(prefix + error.what());
+  } catch (const bench::BenchError& error) {
+    throw bench::BenchError(prefix + error.what());
   }
 }
 
@@ -85,9 +86,9 @@ class Sweep {
       : study_(study),
         options_(options),
         stop_(stop_of(study)),
-        read_metric_(find_reading(stop_.metric)),
+        read_metric_(measure::find_reading(stop_.metric)),
         steps_of_cell_(static_cast<std::size_t>(most_passes(study)) + 1) {
-    const std::size_t cells = study.sampling == Sampling::kGrid
+    const std::size_t cells = study.sampling == scenario::Sampling::kGrid
                                   ? 1
                                   : most_batches(study) * static_cast<std::size_t>(study.samples);
     steps_of_group_ = cells * steps_of_cell_;
@@ -95,7 +96,7 @@ class Sweep {
   }
 
   Group run_group(std::size_t group) {
-    Group done = study_.sampling == Sampling::kGrid ? grid_cell(group) : samples(group);
+    Group done = study_.sampling == scenario::Sampling::kGrid ? grid_cell(group) : samples(group);
     SweepPrecision& precision = done.precision;
     precision.held = group_values(study_, group);
     precision.cells = done.cells.size();
@@ -126,28 +127,29 @@ class Sweep {
   }
 
   void run_one(const CellPlan& plan, const SweepCell& cell, std::size_t index, Passes& passes) {
-    Scenario scenario = plan.scenario;
+    scenario::Scenario scenario = plan.scenario;
     scenario.rng_key = pass_key(study_, plan.sample, index);
     std::vector<int> trim_um;
-    if (scenario.controller.row_trim) trim_um = strip_test_trim_um(scenario, options_.stop);
-    PassRecord record = run_pass(scenario, cell.tuned.table, trim_um, {.stop = options_.stop});
-    if (study_.sampling == Sampling::kGrid) {
-      std::vector<RowRecord> rows = record.rows;  // matched here for this pass alone
-      passes.seen[index] =
-          observation_of(stop_.metric, read_metric_, summarize(rows, scenario, record.simulated_s));
+    if (scenario.controller.row_trim) trim_um = tune::strip_test_trim_um(scenario, options_.stop);
+    bench::PassRecord record =
+        bench::run_pass(scenario, cell.tuned.table, trim_um, {.stop = options_.stop});
+    if (study_.sampling == scenario::Sampling::kGrid) {
+      std::vector<measure::RowRecord> rows = record.rows;  // matched here for this pass alone
+      passes.seen[index] = observation_of(stop_.metric, read_metric_,
+                                          measure::summarize(rows, scenario, record.simulated_s));
     }
     passes.rows[index] = std::move(record.rows);
     passes.simulated_s[index] = record.simulated_s;
   }
 
   static void sum_up(const CellPlan& plan, Passes& passes, SweepCell& cell) {
-    std::vector<RowRecord> rows;
+    std::vector<measure::RowRecord> rows;
     double simulated_s = 0.0;
     for (std::size_t k = 0; k < passes.rows.size(); ++k) {
-      for (RowRecord& row : passes.rows[k]) rows.push_back(std::move(row));
+      for (measure::RowRecord& row : passes.rows[k]) rows.push_back(std::move(row));
       simulated_s += passes.simulated_s[k];
     }
-    cell.summary = summarize(rows, plan.scenario, simulated_s);
+    cell.summary = measure::summarize(rows, plan.scenario, simulated_s);
     cell.break_even_scatter_m = cell.summary.break_even_scatter_m;
   }
 
@@ -161,9 +163,10 @@ class Sweep {
     Passes passes;
     do {
       add_passes(plan, done.cell, study_.replicas, passes);
-    } while (study_.sampling == Sampling::kGrid && state_of(passes.seen) == StopState::kGoesOn);
+    } while (study_.sampling == scenario::Sampling::kGrid &&
+             state_of(passes.seen) == StopState::kGoesOn);
     sum_up(plan, passes, done.cell);
-    if (study_.sampling == Sampling::kGrid) done.seen = std::move(passes.seen);
+    if (study_.sampling == scenario::Sampling::kGrid) done.seen = std::move(passes.seen);
   }
 
   FinishedCell run_cell(const CellPlan& plan) {
@@ -174,13 +177,13 @@ class Sweep {
       done.cell.fault_words = words;
     };
     try {
-      done.cell.tuned = tune_once(plan.scenario);
+      done.cell.tuned = tune::tune_once(plan.scenario);
       done.cell.servable = done.cell.tuned.servable;
       steps_done(plan.group, 1);
       if (done.cell.servable) run_passes(plan, done);
-    } catch (const ControllerError& error) {
+    } catch (const bench::ControllerError& error) {
       fails(CellFault::kController, error.what());
-    } catch (const BenchError& error) {
+    } catch (const bench::BenchError& error) {
       fails(CellFault::kBench, error.what());
     }
     return done;
@@ -232,7 +235,7 @@ class Sweep {
         done.precision.failed += cell.failed() ? 1 : 0;
         done.cells.push_back(std::move(cell));
       }
-      if (study_.sampling == Sampling::kLowDiscrepancy) fresh = {net_of(fresh)};
+      if (study_.sampling == scenario::Sampling::kLowDiscrepancy) fresh = {net_of(fresh)};
       seen.insert(seen.end(), fresh.begin(), fresh.end());
       state = state_after(batch + 1, seen);
     }
@@ -268,7 +271,7 @@ class Sweep {
   const Study& study_;
   const SweepOptions& options_;
   SweepStop stop_;
-  ReadMetric read_metric_;
+  measure::ReadMetric read_metric_;
   std::size_t steps_of_cell_;
   std::size_t steps_of_group_ = 0;
   std::mutex progress_;
@@ -309,8 +312,8 @@ SweepResult run_sweep(const Study& study, const SweepOptions& options) {
   });
   result.shown_cell = static_cast<std::size_t>(shown - result.cells.begin());
   if (shown != result.cells.end())
-    result.shown = run_scenario(shown->scenario, {.stop = options.stop});
+    result.shown = run::run_scenario(shown->scenario, {.stop = options.stop});
   return result;
 }
 
-}  // namespace sim
+}  // namespace sim::sweep

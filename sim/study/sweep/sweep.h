@@ -22,7 +22,7 @@
 #include "sim/study/sweep/stop_rule.h"
 #include "sim/study/sweep/study.h"
 
-namespace sim {
+namespace sim::sweep {
 
 struct SweepAxis {
   std::string key;                  // dotted key of the scenario, such as "travel.speed"
@@ -35,11 +35,12 @@ enum class CellFault : std::uint8_t { kNone, kController, kBench };
 
 struct SweepCell {
   std::vector<std::string> values;  // one for each axis
-  Scenario scenario;
-  TunedTable tuned;
-  Summary summary;                            // over all replicas, rows as clusters
-  bool servable = true;                       // false: `not servable`, with tuned.smallest_offset_m
-  double break_even_scatter_m = kNone_ratio;  // not-a-number: not looked for in this cell
+  scenario::Scenario scenario;
+  tune::TunedTable tuned;
+  measure::Summary summary;  // over all replicas, rows as clusters
+  bool servable = true;      // false: `not servable`, with tuned.smallest_offset_m
+  double break_even_scatter_m =
+      statistics::kNone_ratio;  // not-a-number: not looked for in this cell
   CellFault fault = CellFault::kNone;
   std::string fault_words;  // "pass 1: row 3: ..."
 
@@ -84,9 +85,9 @@ struct SweepResult {
   int replicas = 1;              // with stop.plan.most of a grid: of a batch
   std::vector<SweepCell> cells;  // last listed axis fastest; samples in their order within it
   std::size_t shown_cell = 0;    // whose first pass `shown` is
-  RunResult shown;               // the run whose rows, furrow and pulse the report draws
-  RunHashes hashes;
-  Sampling sampling = Sampling::kGrid;
+  run::RunResult shown;          // the run whose rows, furrow and pulse the report draws
+  output::RunHashes hashes;
+  scenario::Sampling sampling = scenario::Sampling::kGrid;
   SweepStop stop;
   std::vector<SweepPrecision> precision;  // of every cell of a grid, or group of samples
   std::vector<std::string> shown_values;  // of the cell that the study shows; empty: the first
@@ -108,4 +109,4 @@ struct SweepOptions {
 /// Errors   InputError from a cell's scenario; Interrupted; whatever `keep` throws
 SweepResult run_sweep(const Study& study, const SweepOptions& options = {});
 
-}  // namespace sim
+}  // namespace sim::sweep

@@ -12,31 +12,34 @@
 #include "sim/bench/random.h"
 #include "sim/study/sweep/draws.h"
 
-namespace sim {
+namespace sim::sweep {
 namespace {
 
-bool is_drawn(const StudyAxis& axis) { return axis.draw.shape != DrawShape::kNone; }
+bool is_drawn(const scenario::StudyAxis& axis) {
+  return axis.draw.shape != scenario::DrawShape::kNone;
+}
 
-Scenario scenario_of(const Study& study, const CellPlan& cell) {
+scenario::Scenario scenario_of(const Study& study, const CellPlan& cell) {
   std::vector<std::string> sets = study.sets;
   for (std::size_t axis = 0; axis < study.axes.size(); ++axis)
     sets.push_back(study.axes[axis].key + "=\"" + cell.values[axis] + "\"");
-  Scenario scenario = load_scenario(study.base, sets);
+  scenario::Scenario scenario = scenario::load_scenario(study.base, sets);
   scenario.rng_key = pass_key(study, cell.sample, 0);
   return scenario;
 }
 
 // A draw that the key refuses is the study's mistake, not that of an override nobody wrote.
-Scenario sample_scenario(const Study& study, const CellPlan& cell) {
+scenario::Scenario sample_scenario(const Study& study, const CellPlan& cell) {
   try {
     return scenario_of(study, cell);
-  } catch (const InputError& error) {
+  } catch (const text::InputError& error) {
     const std::string what = error.what();
     for (std::size_t axis = 0; axis < study.axes.size(); ++axis)
       if (is_drawn(study.axes[axis]) && what.find(study.axes[axis].key) != std::string::npos)
-        throw InputError(study.axes[axis].draw.place + ": sample " + std::to_string(cell.sample) +
-                         " draws \"" + cell.values[axis] + "\", which does not run (" + what +
-                         "); cut the distribution off with low and high");
+        throw text::InputError(study.axes[axis].draw.place + ": sample " +
+                               std::to_string(cell.sample) + " draws \"" + cell.values[axis] +
+                               "\", which does not run (" + what +
+                               "); cut the distribution off with low and high");
     throw;
   }
 }
@@ -54,7 +57,7 @@ CellPlan drawn_cell(const Study& study, std::size_t group, std::size_t sample,
 
 /// Cells of one group.
 std::size_t cells_of_group(const Study& study) {
-  return study.sampling == Sampling::kGrid
+  return study.sampling == scenario::Sampling::kGrid
              ? 1
              : most_batches(study) * static_cast<std::size_t>(study.samples);
 }
@@ -63,7 +66,7 @@ std::size_t cells_of_group(const Study& study) {
 void add_corners(const Study& study, std::vector<std::size_t>& cells) {
   constexpr std::size_t kMostCorners = 64;
   std::vector<std::size_t> corners = {0};
-  for (const StudyAxis& axis : study.axes) {
+  for (const scenario::StudyAxis& axis : study.axes) {
     if (is_drawn(axis)) continue;
     std::vector<std::size_t> next;
     for (const std::size_t corner : corners) {
@@ -80,7 +83,7 @@ void add_corners(const Study& study, std::vector<std::size_t>& cells) {
 void add_spread(std::size_t count, std::size_t most, std::vector<std::size_t>& cells) {
   for (std::size_t k = 0; k < most; ++k) {
     const std::size_t first = k * count / most, end = (k + 1) * count / most;
-    cells.push_back(first + replica_key(1, k + 1) % (end - first));
+    cells.push_back(first + bench::replica_key(1, k + 1) % (end - first));
   }
 }
 
@@ -88,7 +91,7 @@ void add_spread(std::size_t count, std::size_t most, std::vector<std::size_t>& c
 
 std::size_t group_count(const Study& study) {
   std::size_t groups = 1;
-  for (const StudyAxis& axis : study.axes)
+  for (const scenario::StudyAxis& axis : study.axes)
     if (!is_drawn(axis)) groups *= axis.values.size();
   return groups;
 }
@@ -105,7 +108,7 @@ std::vector<std::string> group_values(const Study& study, std::size_t group) {
 
 std::vector<CellPlan> batch_cells(const Study& study, std::size_t group, std::size_t batch) {
   std::vector<CellPlan> cells;
-  if (study.sampling == Sampling::kGrid) {
+  if (study.sampling == scenario::Sampling::kGrid) {
     cells.push_back(
         {.values = group_values(study, group), .sample = 0, .group = group, .scenario = {}});
     cells.back().scenario = scenario_of(study, cells.back());
@@ -118,18 +121,19 @@ std::vector<CellPlan> batch_cells(const Study& study, std::size_t group, std::si
 }
 
 std::size_t most_batches(const Study& study) {
-  if (study.sampling == Sampling::kGrid || study.stop.most == 0) return 1;
+  if (study.sampling == scenario::Sampling::kGrid || study.stop.most == 0) return 1;
   return static_cast<std::size_t>(study.stop.most / study.samples);
 }
 
 int most_passes(const Study& study) {
-  const bool more = study.sampling == Sampling::kGrid && study.stop.most > 0;
+  const bool more = study.sampling == scenario::Sampling::kGrid && study.stop.most > 0;
   return more ? study.stop.most : study.replicas;
 }
 
 std::uint64_t pass_key(const Study& study, std::size_t sample, std::size_t index) {
   // The first pass of the first sample is the scenario as it stands.
-  return replica_key(study.rng_key, sample * static_cast<std::size_t>(study.replicas) + index);
+  return bench::replica_key(study.rng_key,
+                            sample * static_cast<std::size_t>(study.replicas) + index);
 }
 
 std::size_t cell_count(const Study& study) { return group_count(study) * cells_of_group(study); }
@@ -151,7 +155,7 @@ LookedAt look_at_cells(const Study& study, std::size_t most) {
   for (const std::size_t cell : cells) {
     const std::size_t group = cell / of_group, sample = cell % of_group;
     seen.groups.push_back(group);
-    if (study.sampling == Sampling::kGrid) {
+    if (study.sampling == scenario::Sampling::kGrid) {
       seen.scenarios.push_back(std::move(batch_cells(study, group, 0).front().scenario));
       continue;
     }
@@ -176,8 +180,8 @@ void judge_cells(const Study& study, const std::atomic<bool>& stop,
         for (const CellPlan& cell :
              stop ? std::vector<CellPlan>{} : batch_cells(study, group, batch))
           if (!cell.scenario.controller.library.empty())
-            require_library(cell.scenario.controller.library);
-    } catch (const InputError&) {
+            bench::require_library(cell.scenario.controller.library);
+    } catch (const text::InputError&) {
       const std::lock_guard lock(refusal_mutex);
       if (group < first_refused) {
         first_refused = group;
@@ -186,8 +190,8 @@ void judge_cells(const Study& study, const std::atomic<bool>& stop,
     }
     on_progress(static_cast<double>(++done) / static_cast<double>(groups));
   });
-  if (stop) throw Interrupted("interrupted");
+  if (stop) throw bench::Interrupted("interrupted");
   if (refusal) std::rethrow_exception(refusal);
 }
 
-}  // namespace sim
+}  // namespace sim::sweep

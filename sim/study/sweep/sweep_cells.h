@@ -17,13 +17,13 @@
 #include "sim/scenario/loader.h"
 #include "sim/study/sweep/study.h"
 
-namespace sim {
+namespace sim::sweep {
 
 struct CellPlan {
   std::vector<std::string> values;  // one for each axis
   std::size_t sample = 0;
   std::size_t group = 0;
-  Scenario scenario;  // with the key of its first pass
+  scenario::Scenario scenario;  // with the key of its first pass
 };
 
 std::size_t group_count(const Study& study);
@@ -44,7 +44,7 @@ std::size_t cell_count(const Study& study);
 /// Scenarios of cells, to weigh the work of all by; in the order of the results.
 struct LookedAt {
   std::vector<std::size_t> groups;  // of each scenario
-  std::vector<Scenario> scenarios;
+  std::vector<scenario::Scenario> scenarios;
 };
 /// All cells where there are no more than `most`; else the corners of the grid, where a combination
 /// goes wrong first, and `most` cells spread evenly over it, always the same ones.
@@ -56,4 +56,4 @@ LookedAt look_at_cells(const Study& study, std::size_t most);
 void judge_cells(const Study& study, const std::atomic<bool>& stop,
                  const std::function<void(double done_ratio)>& on_progress);
 
-}  // namespace sim
+}  // namespace sim::sweep

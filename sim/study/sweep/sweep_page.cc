@@ -14,7 +14,7 @@
 #include "sim/study/run/tables.h"
 #include "sim/study/sweep/sweep_words.h"
 
-namespace sim {
+namespace sim::sweep {
 namespace {
 
 bool any_violated(const SweepResult& result) {
@@ -23,13 +23,13 @@ bool any_violated(const SweepResult& result) {
 }
 
 /// Which cell it is; a sample has no values that a person chose.
-std::string shown_pass_words(const SweepResult& result, Units units) {
+std::string shown_pass_words(const SweepResult& result, output::Units units) {
   if (result.shown_cell >= result.cells.size()) return "the first cell";
   return cell_values_words(result, result.cells[result.shown_cell], units);
 }
 
-std::string shown_cell_words(const SweepResult& result, Units units) {
-  const Scenario& scenario = result.shown.scenario;
+std::string shown_cell_words(const SweepResult& result, output::Units units) {
+  const scenario::Scenario& scenario = result.shown.scenario;
   std::string words = "What follows shows one pass of this sweep alone, the first of its " +
                       std::to_string(result.replicas) + " at " + shown_pass_words(result, units) +
                       " (key " + std::to_string(scenario.rng_key) + ")";
@@ -49,31 +49,34 @@ std::string nothing_shown_words(const SweepResult& result) {
 
 }  // namespace
 
-std::string sweep_report_html(const SweepResult& result, Units units) {
+std::string sweep_report_html(const SweepResult& result, output::Units units) {
   const std::string subject = result.title.empty() ? result.name : result.title;
-  const RunResult& run = result.shown;
+  const run::RunResult& run = result.shown;
   const bool nothing_shown = run.record.rows.empty();
-  std::string body = verdict_html(subject, sweep_sentence(result, units) + ".",
-                                  sweep_margin_sentence(result, units), any_violated(result)) +
-                     maps_section(result, units) + precision_section(result, units);
+  std::string body =
+      output::verdict_html(subject, sweep_sentence(result, units) + ".",
+                           sweep_margin_sentence(result, units), any_violated(result)) +
+      maps_section(result, units) + precision_section(result, units);
   if (nothing_shown)
-    body += section_html("One pass", paragraph_html(nothing_shown_words(result)));
+    body += output::section_html("One pass", output::paragraph_html(nothing_shown_words(result)));
   else
-    body += section_html("One pass of the sweep: " + shown_pass_words(result, units),
-                         paragraph_html(shown_cell_words(result, units)) +
-                             paragraph_html(run_sentence(run, units) + ".") +
-                             paragraph_html(break_even_sentence(run.summary, units))) +
-            requirements_section(run, units) + pass_sections(run, units);
-  return page_html(subject,
-                   body + assumptions_section(run.scenario, units) + cautions_section() +
-                       provenance_section(result.name, run.scenario.rng_key, result.hashes));
+    body += output::section_html(
+                "One pass of the sweep: " + shown_pass_words(result, units),
+                output::paragraph_html(shown_cell_words(result, units)) +
+                    output::paragraph_html(run::run_sentence(run, units) + ".") +
+                    output::paragraph_html(run::break_even_sentence(run.summary, units))) +
+            run::requirements_section(run, units) + run::pass_sections(run, units);
+  return output::page_html(
+      subject, body + run::assumptions_section(run.scenario, units) + output::cautions_section() +
+                   run::provenance_section(result.name, run.scenario.rng_key, result.hashes));
 }
 
-void write_sweep(const SweepResult& result, const std::filesystem::path& out, Units units) {
-  const std::array<ResultFile, 3> files = {{{"summary.json", sweep_summary_json(result)},
-                                            {"cells.csv", cells_csv(result)},
-                                            {"report.html", sweep_report_html(result, units)}}};
-  write_folder(files, out);
+void write_sweep(const SweepResult& result, const std::filesystem::path& out, output::Units units) {
+  const std::array<output::ResultFile, 3> files = {
+      {{"summary.json", sweep_summary_json(result)},
+       {"cells.csv", cells_csv(result)},
+       {"report.html", sweep_report_html(result, units)}}};
+  output::write_folder(files, out);
 }
 
 void seal(SweepResult& result) {
@@ -81,15 +84,15 @@ void seal(SweepResult& result) {
   std::string scenarios;
   std::string parameters;
   for (const SweepCell& cell : result.cells) {
-    scenarios += canonical_text(cell.scenario);
-    parameters += parameter_text(cell.scenario, cell.tuned);
+    scenarios += scenario::canonical_text(cell.scenario);
+    parameters += run::parameter_text(cell.scenario, cell.tuned);
   }
   const SweepCell none;
   const SweepCell& any = result.cells.empty() ? none : result.cells.front();
-  result.hashes = input_hashes(any.scenario);
-  result.hashes.scenario = short_hash_hex(scenarios);
-  result.hashes.parameters = short_hash_hex(parameters);
-  result.hashes.result = short_hash_hex(unhashed_sweep_json(result) + cells_csv(result));
+  result.hashes = run::input_hashes(any.scenario);
+  result.hashes.scenario = output::short_hash_hex(scenarios);
+  result.hashes.parameters = output::short_hash_hex(parameters);
+  result.hashes.result = output::short_hash_hex(unhashed_sweep_json(result) + cells_csv(result));
 }
 
-}  // namespace sim
+}  // namespace sim::sweep

@@ -12,21 +12,21 @@
 #include "sim/output/shown_units.h"
 #include "sim/study/sweep/sweep.h"
 
-namespace sim {
+namespace sim::sweep {
 
 std::string sweep_summary_json(const SweepResult& result);
 /// What the `result` hash is taken of, with cells.csv behind it: the summary without its hashes.
 std::string unhashed_sweep_json(const SweepResult& result);
 std::string cells_csv(const SweepResult& result);
-std::string sweep_report_html(const SweepResult& result, Units units);
+std::string sweep_report_html(const SweepResult& result, output::Units units);
 void write_sweep(const SweepResult& result, const std::filesystem::path& out,
-                 Units units = Units::kMetric);
+                 output::Units units = output::Units::kMetric);
 /// Fills the hashes; a sweep's scenario and parameters are those of all its cells, in order.
 void seal(SweepResult& result);
 
 /// Maps of a grid, pictures of samples, and the table of all cells.
-std::string maps_section(const SweepResult& result, Units units);
+std::string maps_section(const SweepResult& result, output::Units units);
 /// Empty where the sweep watched nothing.
-std::string precision_section(const SweepResult& result, Units units);
+std::string precision_section(const SweepResult& result, output::Units units);
 
-}  // namespace sim
+}  // namespace sim::sweep

@@ -10,13 +10,13 @@
 #include "sim/study/sweep/axis_value.h"
 #include "sim/study/sweep/cell_maps.h"
 
-namespace sim {
+namespace sim::sweep {
 namespace {
 
 double share_ratio(const SweepCell& cell) { return cell.summary.all.within[0].sensed_ratio; }
 
 std::string cells_word(const SweepResult& result, std::size_t count) {
-  const bool grid = result.sampling == Sampling::kGrid;
+  const bool grid = result.sampling == scenario::Sampling::kGrid;
   if (count == 1) return grid ? "cell" : "sample";
   return grid ? "cells" : "samples";
 }
@@ -49,7 +49,7 @@ std::string verdict_of_all(const SweepResult& result, const CellCounts& count) {
   if (!states_requirements(result)) {
     std::size_t good = 0;
     for (const SweepCell& cell : result.cells)
-      if (cell.served() && share_ratio(cell) >= kGoal_ratio) ++good;
+      if (cell.served() && share_ratio(cell) >= run::kGoal_ratio) ++good;
     return std::to_string(good) + " of " + counted_cells(result, count.cells) + " reach 95 %";
   }
   std::string words = "every requirement holds in " + std::to_string(count.hold) + " of " +
@@ -67,11 +67,11 @@ const char* cell_word(const SweepCell& cell) {
   if (cell.failed()) return "failed";
   if (!cell.servable) return "not servable";
   switch (cell.summary.verdict) {
-    case Verdict::kHold: return "holds";
-    case Verdict::kFail: return "violated";
-    case Verdict::kWrongSeed: return "wrong seed";
-    case Verdict::kNoData: return "no data";
-    case Verdict::kNone: break;
+    case measure::Verdict::kHold: return "holds";
+    case measure::Verdict::kFail: return "violated";
+    case measure::Verdict::kWrongSeed: return "wrong seed";
+    case measure::Verdict::kNoData: return "no data";
+    case measure::Verdict::kNone: break;
   }
   return "no requirement";
 }
@@ -79,11 +79,11 @@ const char* cell_word(const SweepCell& cell) {
 bool is_violated(const SweepCell& cell) {
   if (!cell.served()) return false;
   switch (cell.summary.verdict) {
-    case Verdict::kFail:
-    case Verdict::kWrongSeed: return true;
-    case Verdict::kNone: return !(share_ratio(cell) >= kGoal_ratio);
-    case Verdict::kHold:
-    case Verdict::kNoData: break;
+    case measure::Verdict::kFail:
+    case measure::Verdict::kWrongSeed: return true;
+    case measure::Verdict::kNone: return !(share_ratio(cell) >= run::kGoal_ratio);
+    case measure::Verdict::kHold:
+    case measure::Verdict::kNoData: break;
   }
   return false;
 }
@@ -91,8 +91,8 @@ bool is_violated(const SweepCell& cell) {
 std::vector<std::string> violated_names(const SweepCell& cell) {
   std::vector<std::string> names;
   if (!cell.served()) return names;
-  if (cell.summary.verdict == Verdict::kWrongSeed) names.emplace_back("wrong seed");
-  for (const RequirementResult& one : cell.summary.requirements) {
+  if (cell.summary.verdict == measure::Verdict::kWrongSeed) names.emplace_back("wrong seed");
+  for (const measure::RequirementResult& one : cell.summary.requirements) {
     if (!one.seen || one.holds) continue;
     std::string name = one.name;
     for (const char* sense : {" at least", " at most"})
@@ -124,14 +124,15 @@ std::string violated_in_short(const SweepCell& cell) {
 }
 
 std::vector<std::string> cell_labels(const SweepResult& result, const SweepCell& cell,
-                                     Units units) {
+                                     output::Units units) {
   std::vector<std::string> labels;
   for (std::size_t axis = 0; axis < cell.values.size(); ++axis)
     labels.push_back(axis_label(result.axes[axis].key, cell.values[axis], units));
   return labels;
 }
 
-std::string cell_values_words(const SweepResult& result, const SweepCell& cell, Units units) {
+std::string cell_values_words(const SweepResult& result, const SweepCell& cell,
+                              output::Units units) {
   std::string words;
   for (const std::string& label : cell_labels(result, cell, units))
     words += (words.empty() ? "" : ", ") + label;
@@ -146,11 +147,11 @@ CellCounts count_cells(const SweepResult& result) {
     } else if (!cell.servable) {
       ++count.not_servable;
       count.unservable_required += cell.scenario.requirements.empty() ? 0 : 1;
-    } else if (cell.summary.verdict == Verdict::kNoData) {
+    } else if (cell.summary.verdict == measure::Verdict::kNoData) {
       ++count.no_data;
-    } else if (cell.summary.verdict == Verdict::kHold) {
+    } else if (cell.summary.verdict == measure::Verdict::kHold) {
       ++count.hold;
-    } else if (cell.summary.verdict != Verdict::kNone) {
+    } else if (cell.summary.verdict != measure::Verdict::kNone) {
       ++count.violated;
     }
   }
@@ -166,11 +167,11 @@ const SweepCell* lowest_cell(const SweepResult& result) {
   return lowest;
 }
 
-std::string sweep_sentence(const SweepResult& result, Units units) {
+std::string sweep_sentence(const SweepResult& result, output::Units units) {
   const CellCounts count = count_cells(result);
   std::string sentence;
   if (const SweepCell* lowest = lowest_cell(result)) {
-    sentence = within_words(lowest->summary, units);
+    sentence = run::within_words(lowest->summary, units);
     sentence += count.cells == 1 ? " at " + cell_values_words(result, *lowest, units)
                                  : " in the worst of " + counted_cells(result, count.cells) + " (" +
                                        cell_values_words(result, *lowest, units) + ")";
@@ -184,8 +185,8 @@ std::string sweep_sentence(const SweepResult& result, Units units) {
   return sentence;
 }
 
-std::string sweep_margin_sentence(const SweepResult& result, Units units) {
-  double least_m = kNone_ratio, most_m = kNone_ratio;
+std::string sweep_margin_sentence(const SweepResult& result, output::Units units) {
+  double least_m = statistics::kNone_ratio, most_m = statistics::kNone_ratio;
   std::size_t reaching = 0;
   for (const SweepCell& cell : result.cells) {
     const double more_m = break_even_m(cell);
@@ -194,10 +195,10 @@ std::string sweep_margin_sentence(const SweepResult& result, Units units) {
     least_m = std::isfinite(least_m) ? std::min(least_m, more_m) : more_m;
     most_m = std::isfinite(most_m) ? std::max(most_m, more_m) : more_m;
   }
-  const std::string goal = goal_words(units);
+  const std::string goal = run::goal_words(units);
   if (reaching == 0) return goal + " is reached in no cell.";
-  const std::string least = shown(least_m, Measure::kPlace, units);
-  const std::string most = shown(most_m, Measure::kPlace, units);
+  const std::string least = output::shown(least_m, output::Measure::kPlace, units);
+  const std::string most = output::shown(most_m, output::Measure::kPlace, units);
   const std::string stands =
       least == most ? most : least + " in the tightest to " + most + " in the widest";
   return goal + " is reached in " + std::to_string(reaching) + " of " +
@@ -206,4 +207,4 @@ std::string sweep_margin_sentence(const SweepResult& result, Units units) {
          " (sd) of further scatter below the sensor.";
 }
 
-}  // namespace sim
+}  // namespace sim::sweep

@@ -13,7 +13,7 @@
 #include "sim/study/run/report.h"
 #include "sim/study/sweep/sweep.h"
 
-namespace sim {
+namespace sim::sweep {
 
 /// "holds", "violated", "wrong seed", "no data", "no requirement", "failed" or "not servable".
 const char* cell_word(const SweepCell& cell);
@@ -26,9 +26,11 @@ std::string cell_verdict(const SweepCell& cell);
 /// What is violated in a word each for a narrow place: "dose, length".
 std::string violated_in_short(const SweepCell& cell);
 /// Its values in the reader's units, one for each axis.
-std::vector<std::string> cell_labels(const SweepResult& result, const SweepCell& cell, Units units);
+std::vector<std::string> cell_labels(const SweepResult& result, const SweepCell& cell,
+                                     output::Units units);
 /// "16 km/h, 0.15 m"; "the only cell" without axes.
-std::string cell_values_words(const SweepResult& result, const SweepCell& cell, Units units);
+std::string cell_values_words(const SweepResult& result, const SweepCell& cell,
+                              output::Units units);
 
 /// Cells by what became of them.
 struct CellCounts {
@@ -40,9 +42,9 @@ CellCounts count_cells(const SweepResult& result);
 const SweepCell* lowest_cell(const SweepResult& result);
 
 /// "93.0 % of sensed seeds within 10 mm in the worst of 9 cells (swan neck, 16 km/h); ..."
-std::string sweep_sentence(const SweepResult& result, Units units);
+std::string sweep_sentence(const SweepResult& result, output::Units units);
 /// How much further scatter below the sensor the goal stands, from the worst to the best cell that
 /// reaches it.
-std::string sweep_margin_sentence(const SweepResult& result, Units units);
+std::string sweep_margin_sentence(const SweepResult& result, output::Units units);
 
-}  // namespace sim
+}  // namespace sim::sweep

@@ -7,7 +7,7 @@
 
 #include "shared/check.h"
 
-namespace sim {
+namespace sim::tune {
 namespace {
 
 constexpr double kNever_s = std::numeric_limits<double>::quiet_NaN();
@@ -96,4 +96,4 @@ std::vector<RecordedPulse> PulseRecord::finish() {
   return std::move(pulses_);
 }
 
-}  // namespace sim
+}  // namespace sim::tune

@@ -13,7 +13,7 @@
 #include "model/furrow/outlet_jet.h"
 #include "model/row/row_unit.h"
 
-namespace sim {
+namespace sim::tune {
 
 struct PulseCommand {
   double on_s = 0.0;
@@ -59,4 +59,4 @@ class PulseRecord {
   double last_flow_m3ps_ = 0.0;
 };
 
-}  // namespace sim
+}  // namespace sim::tune

@@ -8,7 +8,7 @@
 #include "sim/bench/pass.h"
 #include "sim/study/tune/pulse_record.h"
 
-namespace sim {
+namespace sim::tune {
 namespace {
 
 /// Let the column come to rest after the last pulse, as the record of a run does.
@@ -68,7 +68,7 @@ std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
                                 .drive_ratio = drive_ratio,
                                 .fast_decay_ratio = 1.0 - drive_ratio});
     if (out.fault != model::RowFault::kNone)
-      throw BenchError("the nominal row left physics while it was tuned");
+      throw bench::BenchError("the nominal row left physics while it was tuned");
     record.take(from_s, to_s, out);
     if (watch) watch(from_s, to_s, out);
   }
@@ -82,4 +82,4 @@ std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
   return pulses;
 }
 
-}  // namespace sim
+}  // namespace sim::tune

@@ -19,7 +19,7 @@
 #include "model/row/row_unit.h"
 #include "model/row_params.h"
 
-namespace sim {
+namespace sim::tune {
 
 struct PulseTrain {
   double pressure_pa = 3e5;
@@ -51,4 +51,4 @@ std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
                                   const model::SolverParams& solver, const PulseTrain& train,
                                   const TrainWatch& watch = {});
 
-}  // namespace sim
+}  // namespace sim::tune

@@ -7,7 +7,7 @@
 #include "sim/study/tune/tune.h"
 #include "sim/study/tune/tune_once.h"
 
-namespace sim {
+namespace sim::tune {
 namespace {
 
 /// The strip lies at the end of a run-up of 4 s, so that speed signal, pressure and column have
@@ -15,7 +15,7 @@ namespace {
 constexpr double kRunUp_s = 4.0;
 
 /// Seeds of the run-up, which nobody reads.
-std::size_t unread_seeds(const Scenario& scenario) {
+std::size_t unread_seeds(const scenario::Scenario& scenario) {
   const double seeds_a_second =
       judged_speed_mps(scenario) / scenario.seeding.meter.spacing_m;  // tidy: unit 1/s
   return static_cast<std::size_t>(kRunUp_s * seeds_a_second);
@@ -23,8 +23,8 @@ std::size_t unread_seeds(const Scenario& scenario) {
 
 }  // namespace
 
-Scenario strip_scenario(const Scenario& scenario) {
-  Scenario strip = scenario;
+scenario::Scenario strip_scenario(const scenario::Scenario& scenario) {
+  scenario::Scenario strip = scenario;
   strip.controller.delay_time_error_s = 0.0;
   strip.controller.delay_distance_error_m = 0.0;
   strip.controller.ignore_lag = false;
@@ -36,25 +36,28 @@ Scenario strip_scenario(const Scenario& scenario) {
   return strip;
 }
 
-std::vector<int> strip_test_trim_um(const Scenario& scenario, const std::atomic<bool>* stop) {
+std::vector<int> strip_test_trim_um(const scenario::Scenario& scenario,
+                                    const std::atomic<bool>* stop) {
   return strip_test_trim_um(scenario, tune_once(strip_scenario(scenario)).table, stop);
 }
 
-std::vector<int> strip_test_trim_um(const Scenario& scenario, const sillion_attachment_table& table,
+std::vector<int> strip_test_trim_um(const scenario::Scenario& scenario,
+                                    const sillion_attachment_table& table,
                                     const std::atomic<bool>* stop) {
   const std::size_t unread = unread_seeds(scenario);
-  PassRecord record = run_pass(strip_scenario(scenario), table, {}, {.pass = 1, .stop = stop});
+  bench::PassRecord record =
+      bench::run_pass(strip_scenario(scenario), table, {}, {.pass = 1, .stop = stop});
 
   std::vector<int> trims_um;
-  const PlacementRules rules{.theoretical_spacing_m = scenario.seeding.meter.spacing_m,
-                             .band_length_m = scenario.rate.band_length_m};
+  const measure::PlacementRules rules{.theoretical_spacing_m = scenario.seeding.meter.spacing_m,
+                                      .band_length_m = scenario.rate.band_length_m};
   for (std::size_t row = 0; row < record.rows.size(); ++row) {
-    match_bands(record.rows[row], rules);
+    measure::match_bands(record.rows[row], rules);
     double sum_m = 0.0;
     int read = 0;
     const auto& seeds = record.rows[row].seeds;
     for (std::size_t seed = unread; seed < seeds.size(); ++seed) {
-      if (seeds[seed].status != SeedStatus::kBanded) continue;
+      if (seeds[seed].status != measure::SeedStatus::kBanded) continue;
       sum_m += seeds[seed].placement_error_m;
       ++read;
     }
@@ -62,13 +65,13 @@ std::vector<int> strip_test_trim_um(const Scenario& scenario, const sillion_atta
       trims_um.push_back(0);
       continue;
     }
-    const RandomStream stream{
+    const bench::RandomStream stream{
         .rng_key = scenario.rng_key, .row = static_cast<std::uint32_t>(row), .pass = 1};
     const double tape_m = scenario.controller.strip_test_reading_m / std::sqrt(read) *
-                          stream.normal_ratio(Purpose::kStripReading, 0);
+                          stream.normal_ratio(bench::Purpose::kStripReading, 0);
     trims_um.push_back(static_cast<int>(std::llround(-(sum_m / read + tape_m) * 1e6)));
   }
   return trims_um;
 }
 
-}  // namespace sim
+}  // namespace sim::tune

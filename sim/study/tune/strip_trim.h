@@ -15,14 +15,15 @@
 
 #include "sim/bench/pass.h"
 
-namespace sim {
+namespace sim::tune {
 
-std::vector<int> strip_test_trim_um(const Scenario& scenario,
+std::vector<int> strip_test_trim_um(const scenario::Scenario& scenario,
                                     const std::atomic<bool>* stop = nullptr);
 /// The same with a table that was tuned before, on strip_scenario.
-std::vector<int> strip_test_trim_um(const Scenario& scenario, const sillion_attachment_table& table,
+std::vector<int> strip_test_trim_um(const scenario::Scenario& scenario,
+                                    const sillion_attachment_table& table,
                                     const std::atomic<bool>* stop = nullptr);
 /// The run over the strip: straight, at the judged speed, with bands and with the table's own law.
-Scenario strip_scenario(const Scenario& scenario);
+scenario::Scenario strip_scenario(const scenario::Scenario& scenario);
 
-}  // namespace sim
+}  // namespace sim::tune

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-namespace sim {
+namespace sim::tune {
 
 TableReading read_table(const sillion_attachment_table& table, double flow_m3ps) {
   const double flow = flow_m3ps * 1e9;  // tidy: unit mm3/s
@@ -33,4 +33,4 @@ PulseOrder pulse_order(const sillion_attachment_table& table, double flow_m3ps, 
   return {open_s - 0.5 * missing_s, on_s + missing_s};
 }
 
-}  // namespace sim
+}  // namespace sim::tune

@@ -10,7 +10,7 @@
 
 #include "shared/controller_abi.h"
 
-namespace sim {
+namespace sim::tune {
 
 struct TableReading {
   double pressure_pa = 0.0;
@@ -27,4 +27,4 @@ struct PulseOrder {
 
 PulseOrder pulse_order(const sillion_attachment_table& table, double flow_m3ps, double speed_mps);
 
-}  // namespace sim
+}  // namespace sim::tune

@@ -13,7 +13,7 @@
 #include "sim/study/tune/pulse_train.h"
 #include "sim/study/tune/table_reading.h"
 
-namespace sim {
+namespace sim::tune {
 namespace {
 
 constexpr int kSettledPulses = 16;  // one round of the train's scores is averaged
@@ -31,7 +31,7 @@ struct LeadLag {
   double lag_s = 0.0;
 };
 
-PulseTrain train_at(const Scenario& scenario, double speed_mps, double pressure_pa) {
+PulseTrain train_at(const scenario::Scenario& scenario, double speed_mps, double pressure_pa) {
   PulseTrain train;
   train.pressure_pa = pressure_pa;
   train.voltage_v = scenario.supply.voltage_v;
@@ -45,8 +45,8 @@ PulseTrain train_at(const Scenario& scenario, double speed_mps, double pressure_
 }
 
 /// Mean lead and lag of the settled pulses, with the on time that they themselves ask for.
-LeadLag measure_lead_lag(const Scenario& scenario, double speed_mps, double pressure_pa) {
-  if (scenario.row.physics == RowPhysics::kIdeal)
+LeadLag measure_lead_lag(const scenario::Scenario& scenario, double speed_mps, double pressure_pa) {
+  if (scenario.row.physics == scenario::RowPhysics::kIdeal)
     return {scenario.row.opening_delay_s + scenario.row.flight_time_s,
             scenario.row.closing_delay_s + scenario.row.flight_time_s};
   PulseTrain train = train_at(scenario, speed_mps, pressure_pa);
@@ -58,7 +58,7 @@ LeadLag measure_lead_lag(const Scenario& scenario, double speed_mps, double pres
         std::clamp(scenario.rate.band_length_m / speed_mps + found.lead_s - found.lag_s, 1e-3,
                    0.9 * train.period_s);
     const std::vector<TrainPulse> pulses =
-        run_train(nominal_liquid_path(scenario), scenario.solver, train);
+        run_train(bench::nominal_liquid_path(scenario), scenario.solver, train);
     LeadLag sum;
     for (int k = kTrainPulses - kSettledPulses; k < kTrainPulses; ++k) {
       sum.lead_s += pulses[static_cast<std::size_t>(k)].lead_s / kSettledPulses;
@@ -74,9 +74,9 @@ LeadLag measure_lead_lag(const Scenario& scenario, double speed_mps, double pres
 /// Shortest on time that lifts the plunger to its stop, and shortest closed time: the gap between
 /// two commands from which on the plunger seats in between. The same as on a valve's sheet
 /// (valve_programme.h), with the row's driver, which switches off fast, at the row's pressure.
-void find_shortest(const Scenario& scenario, double pressure_pa, double speed_mps,
+void find_shortest(const scenario::Scenario& scenario, double pressure_pa, double speed_mps,
                    sillion_attachment_table& table) {
-  if (scenario.row.physics == RowPhysics::kIdeal) {
+  if (scenario.row.physics == scenario::RowPhysics::kIdeal) {
     table.shortest_on_us = 500;
     table.shortest_closed_us =
         static_cast<std::int32_t>(std::llround(
@@ -84,7 +84,7 @@ void find_shortest(const Scenario& scenario, double pressure_pa, double speed_mp
         500;
     return;
   }
-  const model::RowUnitParams row = nominal_liquid_path(scenario);
+  const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
   PulseTrain train = train_at(scenario, speed_mps, pressure_pa);
   train.pulses = 1;
   double low_s = 0.1e-3, high_s = 20e-3;
@@ -112,7 +112,7 @@ void find_shortest(const Scenario& scenario, double pressure_pa, double speed_mp
   table.shortest_closed_us = static_cast<std::int32_t>(std::llround(high_s * 1e6));
 }
 
-void fill_delay_law(const Scenario& scenario, double speed_mps, TunedTable& tuned) {
+void fill_delay_law(const scenario::Scenario& scenario, double speed_mps, TunedTable& tuned) {
   const double band_m = scenario.rate.band_length_m;
   const model::DeliveryParams& delivery = scenario.delivery;
   double time_s = -(tuned.lead_s - tuned.throw_m / speed_mps);
@@ -123,7 +123,7 @@ void fill_delay_law(const Scenario& scenario, double speed_mps, TunedTable& tune
     time_s += model::nominal_delivery_time_s(delivery, speed_mps) +
               model::mean_bounce_m(delivery, speed_mps) / speed_mps;
   }
-  if (scenario.controller.delay == DelaySource::kGiven) {
+  if (scenario.controller.delay == scenario::DelaySource::kGiven) {
     time_s = scenario.controller.delay_time_s;
     distance_m = scenario.controller.delay_distance_m;
   }
@@ -136,8 +136,8 @@ void fill_delay_law(const Scenario& scenario, double speed_mps, TunedTable& tune
 }
 
 /// What the jet's own speed adds along the row: its reach from an outlet that stands still.
-double throw_of_m(const Scenario& scenario, double pressure_pa) {
-  const model::RowUnitParams row = nominal_liquid_path(scenario);
+double throw_of_m(const scenario::Scenario& scenario, double pressure_pa) {
+  const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
   const double area_m2 = shared::kPi_ratio / 4.0 * row.outlet.bore_m * row.outlet.bore_m;
   const double jet_mps = model::steady_flow_m3ps(row, pressure_pa, row.valve.plunger.travel_m) /
                          (row.outlet.discharge_coefficient_ratio * area_m2);
@@ -151,8 +151,8 @@ struct SpeedRange {
 
 /// Row speeds over which pressure sets the rate: outside them the regulator is at an end of its
 /// range, and the firmware, which reads lead by pressure, could not tell two points apart.
-SpeedRange speeds_of_table(const Scenario& scenario, const TableSpan& span) {
-  const model::RowUnitParams row = nominal_liquid_path(scenario);
+SpeedRange speeds_of_table(const scenario::Scenario& scenario, const TableSpan& span) {
+  const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
   const double flow_per_speed_m2 = scenario.rate.in_band_m3pm2 * scenario.row.width_m;
   const auto speed_at_mps = [&](double pressure_pa) {
     return model::steady_flow_m3ps(row, pressure_pa, row.valve.plunger.travel_m) /
@@ -174,10 +174,10 @@ double point_speed_mps(const SpeedRange& range, const TableSpan& span, int k) {
 }
 
 /// Lead and lag of the settled row by flow and pressure, as the firmware reads them.
-void fill_points(const Scenario& scenario, const TableSpan& span, TunedTable& tuned) {
+void fill_points(const scenario::Scenario& scenario, const TableSpan& span, TunedTable& tuned) {
   sillion_attachment_table& table = tuned.table;
-  const bool ideal = scenario.row.physics == RowPhysics::kIdeal;
-  const bool given = scenario.controller.delay == DelaySource::kGiven;
+  const bool ideal = scenario.row.physics == scenario::RowPhysics::kIdeal;
+  const bool given = scenario.controller.delay == scenario::DelaySource::kGiven;
   const SpeedRange range = ideal ? SpeedRange{} : speeds_of_table(scenario, span);
   table.points = SILLION_TABLE_POINTS;
   for (int k = 0; k < table.points; ++k) {
@@ -202,13 +202,13 @@ void fill_points(const Scenario& scenario, const TableSpan& span, TunedTable& tu
 
 /// A table from a file goes into the controller as it is; what a scenario adds to it on purpose
 /// gives it a new check sum.
-void take_given_table(const Scenario& scenario, double speed_mps, TunedTable& tuned) {
+void take_given_table(const scenario::Scenario& scenario, double speed_mps, TunedTable& tuned) {
   sillion_attachment_table table = scenario.controller.given;
   table.delay_time_us += micro(scenario.controller.delay_time_error_s);
   table.delay_distance_um += micro(scenario.controller.delay_distance_error_m);
   if (scenario.controller.ignore_lag)
     for (int k = 0; k < table.points; ++k) table.lag_us[k] = table.lead_us[k];
-  tuned.table = sealed_table(table);
+  tuned.table = scenario::sealed_table(table);
   const TableReading at = read_table(table, tuned.flow_m3ps);
   tuned.delay_time_s = table.delay_time_us * 1e-6;
   tuned.delay_distance_m = table.delay_distance_um * 1e-6;
@@ -223,7 +223,7 @@ void take_given_table(const Scenario& scenario, double speed_mps, TunedTable& tu
 
 }  // namespace
 
-double judged_speed_mps(const Scenario& scenario) {
+double judged_speed_mps(const scenario::Scenario& scenario) {
   if (scenario.travel.profile.empty()) return scenario.travel.speed_mps;
   double fastest_mps = 0.0;
   for (const model::TravelKnot& knot : scenario.travel.profile)
@@ -231,8 +231,8 @@ double judged_speed_mps(const Scenario& scenario) {
   return fastest_mps;
 }
 
-double pressure_for_flow_pa(const Scenario& scenario, double flow_m3ps) {
-  const model::RowUnitParams row = nominal_liquid_path(scenario);
+double pressure_for_flow_pa(const scenario::Scenario& scenario, double flow_m3ps) {
+  const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
   const double lift_m = row.valve.plunger.travel_m;
   double low_pa = 0.0, high_pa = scenario.supply.pressure_pa;
   if (model::steady_flow_m3ps(row, high_pa, lift_m) < flow_m3ps) return high_pa;
@@ -243,10 +243,10 @@ double pressure_for_flow_pa(const Scenario& scenario, double flow_m3ps) {
   return high_pa;
 }
 
-double still_shift_s(const Scenario& scenario, const TunedTable& tuned) {
-  if (scenario.row.physics == RowPhysics::kIdeal) return 0.0;
+double still_shift_s(const scenario::Scenario& scenario, const TunedTable& tuned) {
+  if (scenario.row.physics == scenario::RowPhysics::kIdeal) return 0.0;
   const double speed_mps = judged_speed_mps(scenario);
-  const model::RowUnitParams row = nominal_liquid_path(scenario);
+  const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
   PulseTrain train = train_at(scenario, speed_mps, tuned.pressure_pa);
   train.on_time_s = std::clamp(scenario.rate.band_length_m / speed_mps + tuned.lead_s - tuned.lag_s,
                                1e-3, 0.9 * train.period_s);
@@ -260,12 +260,12 @@ double still_shift_s(const Scenario& scenario, const TunedTable& tuned) {
   return std::isfinite(shift_s) ? shift_s : 0.0;  // the valve does not open at this pressure
 }
 
-TunedTable tune(const Scenario& scenario, const TableSpan& span) {
+TunedTable tune(const scenario::Scenario& scenario, const TableSpan& span) {
   TunedTable tuned;
   const double speed_mps = judged_speed_mps(scenario);
   const double flow_per_speed_m2 = scenario.rate.in_band_m3pm2 * scenario.row.width_m;
-  const bool ideal = scenario.row.physics == RowPhysics::kIdeal;
-  const model::RowUnitParams row = nominal_liquid_path(scenario);
+  const bool ideal = scenario.row.physics == scenario::RowPhysics::kIdeal;
+  const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
   const auto held_pressure_pa = [&](double flow_m3ps) {
     return std::max(pressure_for_flow_pa(scenario, flow_m3ps), scenario.supply.pressure_min_pa);
   };
@@ -283,13 +283,13 @@ TunedTable tune(const Scenario& scenario, const TableSpan& span) {
     tuned.fit = model::RowUnit(row, scenario.solver, tuned.pressure_pa).fit();
   }
   const LeadLag at_speed = measure_lead_lag(scenario, speed_mps, tuned.pressure_pa);
-  const bool given = scenario.controller.delay == DelaySource::kGiven;
+  const bool given = scenario.controller.delay == scenario::DelaySource::kGiven;
   tuned.lead_s = given ? scenario.controller.lead_s : at_speed.lead_s;
   tuned.lag_s = given ? scenario.controller.lag_s : at_speed.lag_s;
   if (!ideal && !given) tuned.throw_m = throw_of_m(scenario, tuned.pressure_pa);
   fill_delay_law(scenario, speed_mps, tuned);
 
-  if (scenario.controller.delay == DelaySource::kTable) {
+  if (scenario.controller.delay == scenario::DelaySource::kTable) {
     take_given_table(scenario, speed_mps, tuned);
     return tuned;
   }
@@ -305,4 +305,4 @@ TunedTable tune(const Scenario& scenario, const TableSpan& span) {
   return tuned;
 }
 
-}  // namespace sim
+}  // namespace sim::tune

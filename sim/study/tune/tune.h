@@ -22,7 +22,7 @@
 #include "shared/controller_abi.h"
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::tune {
 
 /// What the tuning of the nominal row found, as the controller carries it and
 /// for the report.
@@ -57,16 +57,16 @@ struct TableSpan {
   double fastest_mps = 21.0 / 3.6;
 };
 
-TunedTable tune(const Scenario& scenario, const TableSpan& span = {});
+TunedTable tune(const scenario::Scenario& scenario, const TableSpan& span = {});
 
 /// Smallest supply pressure whose steady flow is at least `flow`; the supply's full pressure where
 /// none is.
-double pressure_for_flow_pa(const Scenario& scenario, double flow_m3ps);
+double pressure_for_flow_pa(const scenario::Scenario& scenario, double flow_m3ps);
 
 /// Row speed for which a scenario is judged: its constant speed, or the fastest of its profile.
-double judged_speed_mps(const Scenario& scenario);
+double judged_speed_mps(const scenario::Scenario& scenario);
 /// By how much later over the ground the settled train's bands lie than that of a pulse into liquid
 /// at rest: nominal row, at the judged speed and rate. 0 for an ideal row.
-double still_shift_s(const Scenario& scenario, const TunedTable& tuned);
+double still_shift_s(const scenario::Scenario& scenario, const TunedTable& tuned);
 
-}  // namespace sim
+}  // namespace sim::tune

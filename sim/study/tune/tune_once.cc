@@ -6,7 +6,7 @@
 #include "sim/scenario/loader.h"
 #include "sim/study/tune/tune.h"
 
-namespace sim {
+namespace sim::tune {
 namespace {
 
 /// What a long sweep leaves behind in memory stays small.
@@ -16,8 +16,8 @@ std::mutex kept_mutex;
 std::map<std::string, TunedTable> kept;
 
 /// All that tune() may look at.
-std::string inputs_of(const Scenario& scenario) {
-  Scenario same = scenario;
+std::string inputs_of(const scenario::Scenario& scenario) {
+  scenario::Scenario same = scenario;
   same.travel = {.speed_mps = judged_speed_mps(scenario)};
   same.work = {};
   same.requirements.clear();
@@ -26,14 +26,14 @@ std::string inputs_of(const Scenario& scenario) {
   same.seeds = 1;
   same.duration_s = 0.0;
   same.rate.continuous = false;
-  return canonical_text(same);
+  return scenario::canonical_text(same);
 }
 
 }  // namespace
 
-TunedTable tune_once(const Scenario& scenario) {
+TunedTable tune_once(const scenario::Scenario& scenario) {
   // A table from a file costs nothing to take.
-  if (scenario.controller.delay == DelaySource::kTable) return tune(scenario);
+  if (scenario.controller.delay == scenario::DelaySource::kTable) return tune(scenario);
   const std::string inputs = inputs_of(scenario);
   {
     const std::lock_guard lock(kept_mutex);
@@ -46,4 +46,4 @@ TunedTable tune_once(const Scenario& scenario) {
   return tuned;
 }
 
-}  // namespace sim
+}  // namespace sim::tune

@@ -10,8 +10,8 @@
 
 #include "sim/study/tune/tune.h"
 
-namespace sim {
+namespace sim::tune {
 
-TunedTable tune_once(const Scenario& scenario);
+TunedTable tune_once(const scenario::Scenario& scenario);
 
-}  // namespace sim
+}  // namespace sim::tune

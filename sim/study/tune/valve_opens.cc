@@ -4,7 +4,7 @@
 #include "sim/measure/record.h"
 #include "sim/study/tune/pulse_train.h"
 
-namespace sim {
+namespace sim::tune {
 namespace {
 
 constexpr double kLongPulse_s = 40e-3;
@@ -12,8 +12,8 @@ constexpr double kOpened_ratio = 0.1;  // of the travel: above what a shut plung
 constexpr double kHighest_v = 60.0;    // as far as `supply.voltage` may be stated
 constexpr double kStep_v = 0.1;
 
-bool opens_at(const Scenario& scenario, double pressure_pa, double voltage_v) {
-  const model::RowUnitParams row = nominal_liquid_path(scenario);
+bool opens_at(const scenario::Scenario& scenario, double pressure_pa, double voltage_v) {
+  const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
   PulseTrain train;
   train.pressure_pa = pressure_pa;
   train.voltage_v = voltage_v;
@@ -27,13 +27,13 @@ bool opens_at(const Scenario& scenario, double pressure_pa, double voltage_v) {
 
 }  // namespace
 
-bool valve_opens(const Scenario& scenario, double pressure_pa) {
-  return scenario.row.physics == RowPhysics::kIdeal ||
+bool valve_opens(const scenario::Scenario& scenario, double pressure_pa) {
+  return scenario.row.physics == scenario::RowPhysics::kIdeal ||
          opens_at(scenario, pressure_pa, scenario.supply.voltage_v);
 }
 
-double opening_voltage_v(const Scenario& scenario, double pressure_pa) {
-  if (!opens_at(scenario, pressure_pa, kHighest_v)) return kNone_ratio;
+double opening_voltage_v(const scenario::Scenario& scenario, double pressure_pa) {
+  if (!opens_at(scenario, pressure_pa, kHighest_v)) return statistics::kNone_ratio;
   double low_v = 0.0, high_v = kHighest_v;
   while (high_v - low_v > kStep_v) {
     const double middle_v = 0.5 * (low_v + high_v);
@@ -42,4 +42,4 @@ double opening_voltage_v(const Scenario& scenario, double pressure_pa) {
   return high_v;
 }
 
-}  // namespace sim
+}  // namespace sim::tune

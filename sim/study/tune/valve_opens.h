@@ -9,11 +9,11 @@
 
 #include "sim/scenario/scenario.h"
 
-namespace sim {
+namespace sim::tune {
 
 /// An ideal row always opens.
-bool valve_opens(const Scenario& scenario, double pressure_pa);
+bool valve_opens(const scenario::Scenario& scenario, double pressure_pa);
 /// Not-a-number where even 60 V do not open it: the spring is stronger than the held current.
-double opening_voltage_v(const Scenario& scenario, double pressure_pa);
+double opening_voltage_v(const scenario::Scenario& scenario, double pressure_pa);
 
-}  // namespace sim
+}  // namespace sim::tune

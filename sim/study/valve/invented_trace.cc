@@ -11,7 +11,7 @@
 #include "sim/scenario/loader.h"
 #include "sim/study/rig/valve_drive.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr double kApart_s = 20e-3;           // for plunger and current to come to rest
@@ -21,7 +21,7 @@ constexpr double kUsualRange_a = 5.0;        // where the setup does not tell th
 /// One pulse's histories on the time after its command on, and what has left the outlet by then.
 struct LonePulse {
   double on_s = 0.0;
-  ValveHistory history;
+  rig::ValveHistory history;
   std::vector<double> volume_m3;
 };
 
@@ -35,14 +35,14 @@ double at(const std::vector<double>& time_s, const std::vector<double>& values, 
   return values[k - 1] + share_ratio * (values[k] - values[k - 1]);
 }
 
-LonePulse pulse_of(const RigSetup& setup, double on_s, double friction_n,
+LonePulse pulse_of(const rig::RigSetup& setup, double on_s, double friction_n,
                    const std::atomic<bool>* stop) {
   LonePulse pulse{.on_s = on_s};
-  RigSetup run = setup;
+  rig::RigSetup run = setup;
   run.part.valve.plunger.coulomb_friction_n = friction_n;
-  const PulseCommand command{0.0, on_s};
-  drive_valve(run, conditions_of(run), {&command, 1},
-              std::max(kApart_s, setup.drive.period_s - on_s), stop, &pulse.history);
+  const tune::PulseCommand command{0.0, on_s};
+  rig::drive_valve(run, rig::conditions_of(run), {&command, 1},
+                   std::max(kApart_s, setup.drive.period_s - on_s), stop, &pulse.history);
   double sum_m3 = 0.0, before_s = 0.0;
   for (std::size_t k = 0; k < pulse.history.time_s.size(); ++k) {
     sum_m3 += pulse.history.outlet_flow_m3ps[k] * (pulse.history.time_s[k] - before_s);
@@ -52,26 +52,26 @@ LonePulse pulse_of(const RigSetup& setup, double on_s, double friction_n,
   return pulse;
 }
 
-double speed_mps(const ValveHistory& history, double after_s) {
+double speed_mps(const rig::ValveHistory& history, double after_s) {
   constexpr double kAcross_s = 20e-6;
   return (at(history.time_s, history.lift_m, after_s + kAcross_s) -
           at(history.time_s, history.lift_m, after_s - kAcross_s)) /
          (2.0 * kAcross_s);
 }
 
-double terminals_v(const RigSetup& setup, const LonePulse& pulse, double after_s,
+double terminals_v(const rig::RigSetup& setup, const LonePulse& pulse, double after_s,
                    double current_a) {
   constexpr double kBlocked_a = 1e-6;
   if (after_s < pulse.on_s) return setup.drive.supply_v;
   if (current_a > kBlocked_a)
-    return setup.drive.decay == CurrentDecay::kFast ? -setup.drive.supply_v : 0.0;
+    return setup.drive.decay == rig::CurrentDecay::kFast ? -setup.drive.supply_v : 0.0;
   return setup.part.valve.coil.force_constant_npa * speed_mps(pulse.history, after_s);
 }
 
 /// The pulses of the drive, each kind simulated once.
 class PulsesInTurn {
  public:
-  PulsesInTurn(const RigSetup& setup, const std::atomic<bool>* stop) : setup_(setup) {
+  PulsesInTurn(const rig::RigSetup& setup, const std::atomic<bool>* stop) : setup_(setup) {
     std::vector<double> widths_s = {setup.drive.on_time_s};
     if (setup.bench.widths_in_turn && !setup.programme.widths_s.empty())
       widths_s = setup.programme.widths_s;
@@ -88,48 +88,48 @@ class PulsesInTurn {
   }
 
  private:
-  const RigSetup& setup_;
+  const rig::RigSetup& setup_;
   std::vector<LonePulse> usual_, odd_;
 };
 
-void check_apart(const RigSetup& setup) {
-  if (setup.inlet != RigInlet::kChain)
-    throw InputError(setup.name + ": a trace needs a valve; take [inlet] out");
+void check_apart(const rig::RigSetup& setup) {
+  if (setup.inlet != rig::RigInlet::kChain)
+    throw text::InputError(setup.name + ": a trace needs a valve; take [inlet] out");
   double longest_s = setup.drive.on_time_s;
   if (setup.bench.widths_in_turn)
     for (const double on_s : setup.programme.widths_s) longest_s = std::max(longest_s, on_s);
   const double samples_ratio =
       (setup.drive.first_on_s + setup.drive.period_s * setup.drive.pulses) * setup.bench.sample_hz;
   if (samples_ratio > kMostSamples_ratio)
-    throw InputError(fmt::format(
+    throw text::InputError(fmt::format(
         "{}: bench.sample_rate: the trace of {} pulses would have {:.3g} samples, at most {:.3g}: "
         "take fewer drive.pulses, a shorter drive.period or drive.first_on, or a lower rate",
         setup.name, setup.drive.pulses, samples_ratio, kMostSamples_ratio));
   if (setup.drive.pulses > 1 && setup.drive.period_s < longest_s + kApart_s)
-    throw InputError(fmt::format(
+    throw text::InputError(fmt::format(
         "{}: drive.period: an invented trace lets each pulse come to rest: at least \"{:.4g} ms\"",
         setup.name, (longest_s + kApart_s) * 1e3));
 }
 
 }  // namespace
 
-ValveTrace invent_trace(const RigSetup& setup, const std::atomic<bool>* stop) {
+ValveTrace invent_trace(const rig::RigSetup& setup, const std::atomic<bool>* stop) {
   check_apart(setup);
-  const RigDrive& drive = setup.drive;
-  const RigBench& bench = setup.bench;
+  const rig::RigDrive& drive = setup.drive;
+  const rig::RigBench& bench = setup.bench;
   const PulsesInTurn pulses(setup, stop);
   const double leak_m3ps =
       model::leak_m3pspa(setup.part.valve, setup.liquid.liquid) * setup.supply_pa;
   const double range_a = bench.probe_range_a > 0.0 ? bench.probe_range_a : kUsualRange_a;
   const double quantum_a = 2.0 * range_a / static_cast<double>(1LL << bench.bits);
-  const RandomStream stream;
+  const bench::RandomStream stream;
   ValveTrace trace;
   const double end_s = drive.first_on_s + drive.period_s * drive.pulses;
   double before_m3 = leak_m3ps * drive.first_on_s;  // until the present pulse's command
   int now = 0;
   for (std::uint64_t k = 0; static_cast<double>(k) < end_s * bench.sample_hz; ++k) {
     if (stop != nullptr && k % 4096 == 0 && stop->load(std::memory_order_relaxed))
-      throw Interrupted("interrupted");
+      throw bench::Interrupted("interrupted");
     const double time_s = static_cast<double>(k) / bench.sample_hz;
     const auto number = static_cast<int>(std::floor((time_s - drive.first_on_s) / drive.period_s));
     for (; now < number; ++now) before_m3 += pulses.pulse(now).volume_m3.back();
@@ -139,12 +139,12 @@ ValveTrace invent_trace(const RigSetup& setup, const std::atomic<bool>* stop) {
     const double current_a =
         pulsing ? at(pulse.history.time_s, pulse.history.current_a, after_s) : 0.0;
     const double noisy_a =
-        current_a + bench.current_noise_a * stream.normal_ratio(Purpose::kBenchCurrent, k);
+        current_a + bench.current_noise_a * stream.normal_ratio(bench::Purpose::kBenchCurrent, k);
     trace.time_s.push_back(time_s);
     trace.command_ratio.push_back(pulsing && after_s < pulse.on_s ? 1.0F : 0.0F);
-    trace.voltage_v.push_back(
-        static_cast<float>((pulsing ? terminals_v(setup, pulse, after_s, current_a) : 0.0) +
-                           bench.voltage_noise_v * stream.normal_ratio(Purpose::kBenchVoltage, k)));
+    trace.voltage_v.push_back(static_cast<float>(
+        (pulsing ? terminals_v(setup, pulse, after_s, current_a) : 0.0) +
+        bench.voltage_noise_v * stream.normal_ratio(bench::Purpose::kBenchVoltage, k)));
     trace.current_a.push_back(static_cast<float>(quantum_a * std::round(noisy_a / quantum_a)));
     if (!bench.weighed) continue;
     const double volume_m3 = pulsing
@@ -169,4 +169,4 @@ std::string trace_csv(const ValveTrace& trace) {
   return text;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -19,10 +19,10 @@
 #include "sim/study/rig/rig_setup.h"
 #include "sim/study/valve/trace/valve_trace.h"
 
-namespace sim {
+namespace sim::valve {
 
-ValveTrace invent_trace(const RigSetup& setup, const std::atomic<bool>* stop = nullptr);
+ValveTrace invent_trace(const rig::RigSetup& setup, const std::atomic<bool>* stop = nullptr);
 /// As the reader of traces takes it.
 std::string trace_csv(const ValveTrace& trace);
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -9,7 +9,7 @@
 #include "sim/output/axes.h"
 #include "sim/study/valve/valve_sheet.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 /// Where a plot stands in its drawing: the pulse over the whole width, the others two abreast.
@@ -26,8 +26,9 @@ struct Curve {
   std::vector<double> time_s, value_si;
 };
 
-std::vector<Point> points_of(const Curve& curve, const Axis& x, const Axis& y) {
-  std::vector<Point> points;
+std::vector<output::Point> points_of(const Curve& curve, const output::Axis& x,
+                                     const output::Axis& y) {
+  std::vector<output::Point> points;
   for (std::size_t i = 0; i < curve.time_s.size(); ++i)
     if (x.holds(curve.time_s[i]) && std::isfinite(curve.value_si[i]))
       points.push_back(
@@ -49,18 +50,18 @@ struct Half {
   double command_s;  // in the curves' time
 };
 
-void draw_half(Drawing& drawing, const Half& half, const Axis& y, double span_s,
-               const std::vector<std::pair<Curve, Pen>>& curves) {
-  const Axis x{half.command_s - 0.1 * span_s,
-               half.command_s + span_s,
-               half.from_px,
-               half.to_px,
-               {"ms", 1e3, 0.0, 1}};
-  const Axis shown{-0.1 * span_s, span_s, half.from_px, half.to_px, {"ms", 1e3, 0.0, 1}};
-  draw_x_axis(drawing, shown, kWhole.foot_px, kTop_px,
-              std::string("ms after command ") + half.command, 5);
+void draw_half(output::Drawing& drawing, const Half& half, const output::Axis& y, double span_s,
+               const std::vector<std::pair<Curve, output::Pen>>& curves) {
+  const output::Axis x{half.command_s - 0.1 * span_s,
+                       half.command_s + span_s,
+                       half.from_px,
+                       half.to_px,
+                       {"ms", 1e3, 0.0, 1}};
+  const output::Axis shown{-0.1 * span_s, span_s, half.from_px, half.to_px, {"ms", 1e3, 0.0, 1}};
+  output::draw_x_axis(drawing, shown, kWhole.foot_px, kTop_px,
+                      std::string("ms after command ") + half.command, 5);
   drawing.line({x.px(half.command_s), kTop_px}, {x.px(half.command_s), kWhole.foot_px},
-               {kMuted, 0.8, "2 2"});
+               {output::kMuted, 0.8, "2 2"});
   for (const auto& [curve, pen] : curves) drawing.path(points_of(curve, x, y), pen);
 }
 
@@ -73,7 +74,7 @@ Curve scaled(const std::vector<double>& time_s, const std::vector<double>& value
 
 }  // namespace
 
-std::string valve_pulse_svg(const ValveCheck& check, Units units) {
+std::string valve_pulse_svg(const ValveCheck& check, output::Units units) {
   const ValveProgramme& p = check.programme;
   const bool measured = check.fit && !check.fit->curves.empty();
   const FitCurve* fit = measured ? &check.fit->curves.front() : nullptr;
@@ -83,19 +84,20 @@ std::string valve_pulse_svg(const ValveCheck& check, Units units) {
                                  : largest(p.history.current_a);
   const double travel_m = p.setup.part.valve.plunger.travel_m;
   const double lift_scale_ratio = most_a / travel_m;  // lift drawn to the same height
-  std::vector<std::pair<Curve, Pen>> curves;
+  std::vector<std::pair<Curve, output::Pen>> curves;
   if (measured) {
-    curves.push_back({{fit->time_s, fit->measured_a}, {kBlue, 2.0}});
-    curves.push_back({{fit->time_s, fit->modelled_a}, {kInk, 1.6, "6 4"}});
-    curves.push_back({scaled(fit->time_s, fit->lift_m, lift_scale_ratio), {kOrange, 1.6, "2 3"}});
-  } else {
-    curves.push_back({{p.history.time_s, p.history.current_a}, {kBlue, 2.0}});
+    curves.push_back({{fit->time_s, fit->measured_a}, {output::kBlue, 2.0}});
+    curves.push_back({{fit->time_s, fit->modelled_a}, {output::kInk, 1.6, "6 4"}});
     curves.push_back(
-        {scaled(p.history.time_s, p.history.lift_m, lift_scale_ratio), {kOrange, 1.6, "2 3"}});
+        {scaled(fit->time_s, fit->lift_m, lift_scale_ratio), {output::kOrange, 1.6, "2 3"}});
+  } else {
+    curves.push_back({{p.history.time_s, p.history.current_a}, {output::kBlue, 2.0}});
+    curves.push_back({scaled(p.history.time_s, p.history.lift_m, lift_scale_ratio),
+                      {output::kOrange, 1.6, "2 3"}});
   }
-  Drawing drawing(kWhole.width_px, kWhole.height_px);
-  const Axis y{0.0, 1.1 * most_a, kWhole.foot_px, kTop_px, {"A", 1.0, 0.0, 1}};
-  draw_y_ticks(drawing, y, kLeft_px, kWhole.right_px, 6);
+  output::Drawing drawing(kWhole.width_px, kWhole.height_px);
+  const output::Axis y{0.0, 1.1 * most_a, kWhole.foot_px, kTop_px, {"A", 1.0, 0.0, 1}};
+  output::draw_y_ticks(drawing, y, kLeft_px, kWhole.right_px, 6);
   const double middle_px = 0.5 * (kLeft_px + kWhole.right_px);
   const double on_span_s = std::clamp(off_s - on_s, 1e-3, kMostShown_s);
   draw_half(drawing, {"on", kLeft_px, middle_px - 12.0, on_s}, y, on_span_s, curves);
@@ -103,26 +105,27 @@ std::string valve_pulse_svg(const ValveCheck& check, Units units) {
   drawing.text(
       {4.0, 14.0},
       measured ? "current, A: measured solid, modelled dashed" : "current, A, modelled: solid",
-      {13.0, Anchor::kStart, kInk, true});
+      {13.0, output::Anchor::kStart, output::kInk, true});
   drawing.text({kWhole.right_px, 14.0},
                "lift, modelled: dotted, its top " + valve_length_words(travel_m, units),
-               {13.0, Anchor::kEnd, kOrange, true});
+               {13.0, output::Anchor::kEnd, output::kOrange, true});
   return drawing.inline_svg("pulse", "One pulse: current and lift",
                             "Current of the coil and lift of the plunger after the command on and "
                             "after the command off.");
 }
 
-std::string valve_dose_svg(const ValveCheck& check, Units units) {
+std::string valve_dose_svg(const ValveCheck& check, output::Units units) {
   const ValveProgramme& p = check.programme;
-  Drawing drawing(kHalf.width_px, kHalf.height_px);
-  const bool us = units == Units::kUs;
-  const ShownUnit unit = us ? ShownUnit{"0.001 fl oz", 1e3 / shared::kFluidOunce_m3, 0.0, 1}
-                            : ShownUnit{"mm³", 1e9, 0.0, 0};
-  const Axis x{0.0, p.widths_s.back(), kLeft_px, kHalf.right_px, {"ms", 1e3, 0.0, 0}};
-  const Axis y{0.0, 1.05 * largest(p.doses_m3), kHalf.foot_px, kTop_px, unit};
-  draw_y_ticks(drawing, y, kLeft_px, kHalf.right_px, 4);
-  draw_x_axis(drawing, x, kHalf.foot_px, kTop_px, "width of the pulse, ms", 8);
-  std::vector<Point> dots;
+  output::Drawing drawing(kHalf.width_px, kHalf.height_px);
+  const bool us = units == output::Units::kUs;
+  const output::ShownUnit unit =
+      us ? output::ShownUnit{"0.001 fl oz", 1e3 / shared::kFluidOunce_m3, 0.0, 1}
+         : output::ShownUnit{"mm³", 1e9, 0.0, 0};
+  const output::Axis x{0.0, p.widths_s.back(), kLeft_px, kHalf.right_px, {"ms", 1e3, 0.0, 0}};
+  const output::Axis y{0.0, 1.05 * largest(p.doses_m3), kHalf.foot_px, kTop_px, unit};
+  output::draw_y_ticks(drawing, y, kLeft_px, kHalf.right_px, 4);
+  output::draw_x_axis(drawing, x, kHalf.foot_px, kTop_px, "width of the pulse, ms", 8);
+  std::vector<output::Point> dots;
   for (std::size_t k = 0; k < p.widths_s.size(); ++k)
     dots.push_back({x.px(p.widths_s[k]), y.px(p.doses_m3[k])});
   if (p.line.found) {
@@ -131,43 +134,43 @@ std::string valve_dose_svg(const ValveCheck& check, Units units) {
     };
     const double from_s = std::max(0.0, p.line.dead_s);
     drawing.line({x.px(from_s), y.px(dose_m3(from_s))},
-                 {x.px(p.line.to_s), y.px(dose_m3(p.line.to_s))}, {kInk, 1.0});
+                 {x.px(p.line.to_s), y.px(dose_m3(p.line.to_s))}, {output::kInk, 1.0});
     drawing.line({x.px(p.line.from_s), kTop_px}, {x.px(p.line.from_s), kHalf.foot_px},
-                 {kMuted, 0.8, "2 2"});
+                 {output::kMuted, 0.8, "2 2"});
   }
-  drawing.dots(dots, 2.2, kBlue);
-  drawing.text({4.0, 12.0}, with_unit("dose", unit) + "; straight from the dotted line on",
-               {13.0, Anchor::kStart, kInk, true});
+  drawing.dots(dots, 2.2, output::kBlue);
+  drawing.text({4.0, 12.0}, output::with_unit("dose", unit) + "; straight from the dotted line on",
+               {13.0, output::Anchor::kStart, output::kInk, true});
   return drawing.inline_svg("dose", "Dose over width", "Dose of single pulses over their width.");
 }
 
 std::string valve_repetition_svg(const ValveCheck& check) {
   const ValveProgramme& p = check.programme;
   if (p.repetitions.empty()) return {};
-  Drawing drawing(kHalf.width_px, kHalf.height_px);
+  output::Drawing drawing(kHalf.width_px, kHalf.height_px);
   const double limit_ratio = p.setup.programme.dose_error_ratio;
   double most_ratio = 1.2 * limit_ratio;
   for (const RepetitionRun& run : p.repetitions)
     if (std::isfinite(run.error_ratio)) most_ratio = std::max(most_ratio, 1.1 * run.error_ratio);
   most_ratio = std::min(most_ratio, 5.0 * limit_ratio);
-  const Axis x{
+  const output::Axis x{
       0.0, 1.05 * p.repetitions.back().rate_hz, kLeft_px, kHalf.right_px, {"Hz", 1.0, 0.0, 0}};
-  const Axis y{0.0, most_ratio, kHalf.foot_px, kTop_px, {"%", 100.0, 0.0, 0}};
-  draw_y_ticks(drawing, y, kLeft_px, kHalf.right_px, 4);
-  draw_x_axis(drawing, x, kHalf.foot_px, kTop_px, "repetition, Hz", 8);
+  const output::Axis y{0.0, most_ratio, kHalf.foot_px, kTop_px, {"%", 100.0, 0.0, 0}};
+  output::draw_y_ticks(drawing, y, kLeft_px, kHalf.right_px, 4);
+  output::draw_x_axis(drawing, x, kHalf.foot_px, kTop_px, "repetition, Hz", 8);
   drawing.line({kLeft_px, y.px(limit_ratio)}, {kHalf.right_px, y.px(limit_ratio)},
-               {kOrange, 1.2, "6 3"});
-  std::vector<Point> dots;
+               {output::kOrange, 1.2, "6 3"});
+  std::vector<output::Point> dots;
   for (const RepetitionRun& run : p.repetitions)
     if (std::isfinite(run.error_ratio))
       dots.push_back({x.px(run.rate_hz), y.px(std::min(run.error_ratio, most_ratio))});
-  drawing.path(dots, {kBlue, 1.0});
-  drawing.dots(dots, 2.6, kBlue);
+  drawing.path(dots, {output::kBlue, 1.0});
+  drawing.dots(dots, 2.6, output::kBlue);
   drawing.text({4.0, 12.0}, "dose error in a train, %; dashed: stated error",
-               {13.0, Anchor::kStart, kInk, true});
+               {13.0, output::Anchor::kStart, output::kInk, true});
   return drawing.inline_svg("repetition", "Dose error over repetition",
                             "Largest error of a pulse's dose in an even train against one pulse "
                             "alone, over the repetition.");
 }
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -8,14 +8,14 @@
 
 #include "sim/study/valve/valve_programme.h"
 
-namespace sim {
+namespace sim::valve {
 
 /// Even train: `pulses` of `on_s` every `period_s`, first on at 1 ms.
-std::vector<PulseCommand> even_train(double on_s, double period_s, int pulses);
+std::vector<tune::PulseCommand> even_train(double on_s, double period_s, int pulses);
 /// The gap between two commands from which on the plunger is seated in between.
-double shortest_closed_s(const RigSetup& setup, const std::atomic<bool>* stop);
-RepetitionRun run_repetition(const RigSetup& setup, double rate_hz, double shortest_gap_s,
+double shortest_closed_s(const rig::RigSetup& setup, const std::atomic<bool>* stop);
+RepetitionRun run_repetition(const rig::RigSetup& setup, double rate_hz, double shortest_gap_s,
                              const std::atomic<bool>* stop);
-RepeatFigures run_repeatability(const RigSetup& setup, const std::atomic<bool>* stop);
+RepeatFigures run_repeatability(const rig::RigSetup& setup, const std::atomic<bool>* stop);
 
-}  // namespace sim
+}  // namespace sim::valve

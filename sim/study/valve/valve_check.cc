@@ -2,9 +2,9 @@
 
 #include "sim/scenario/loader.h"
 
-namespace sim {
+namespace sim::valve {
 
-TraceReading reading_of(const RigSetup& setup) {
+TraceReading reading_of(const rig::RigSetup& setup) {
   TraceReading reading;
   reading.supply_v = setup.drive.supply_v;
   reading.decay = setup.drive.decay;
@@ -13,29 +13,30 @@ TraceReading reading_of(const RigSetup& setup) {
   return reading;
 }
 
-ValveCheck check_model(const RigSetup& setup, const ValveLimits& limits,
+ValveCheck check_model(const rig::RigSetup& setup, const ValveLimits& limits,
                        const std::atomic<bool>* stop) {
   ValveCheck check{.programme = run_valve_programme(setup, stop), .limits = limits};
   check.verdict = judge_valve(figures_of(check.programme), limits);
   return check;
 }
 
-ValveCheck check_trace(const RigSetup& setup, const ValveLimits& limits, const ValveTrace& trace,
-                       const std::string& trace_name, const std::atomic<bool>* stop) {
+ValveCheck check_trace(const rig::RigSetup& setup, const ValveLimits& limits,
+                       const ValveTrace& trace, const std::string& trace_name,
+                       const std::atomic<bool>* stop) {
   ValveCheck check{.trace_name = trace_name, .limits = limits};
   check.findings = analyse_trace(trace, reading_of(setup));
   check.verdict = judge_valve(figures_of(*check.findings, setup), limits);
-  RigSetup fitted = setup;
+  rig::RigSetup fitted = setup;
   if (check.findings->pressure_pa == check.findings->pressure_pa)
     fitted.supply_pa = check.findings->pressure_pa;
   try {
     check.fit = fit_valve(fitted, trace, *check.findings, {}, stop);
     fitted.part.valve = check.fit->valve;
-  } catch (const InputError& error) {
+  } catch (const text::InputError& error) {
     check.fit_refused = error.what();
   }
   check.programme = run_valve_programme(fitted, stop);
   return check;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

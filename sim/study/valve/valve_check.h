@@ -17,7 +17,7 @@
 #include "sim/study/valve/valve_programme.h"
 #include "sim/study/valve/valve_verdict.h"
 
-namespace sim {
+namespace sim::valve {
 
 struct ValveCheck {
   ValveProgramme programme;  // of the setup's valve, or of the fitted one
@@ -27,14 +27,15 @@ struct ValveCheck {
   std::string fit_refused;
   ValveLimits limits;
   ValveVerdict verdict;
-  RunHashes hashes;
+  output::RunHashes hashes;
 };
 
 /// What the setup says of how its trace is to be read.
-TraceReading reading_of(const RigSetup& setup);
-ValveCheck check_model(const RigSetup& setup, const ValveLimits& limits,
+TraceReading reading_of(const rig::RigSetup& setup);
+ValveCheck check_model(const rig::RigSetup& setup, const ValveLimits& limits,
                        const std::atomic<bool>* stop = nullptr);
-ValveCheck check_trace(const RigSetup& setup, const ValveLimits& limits, const ValveTrace& trace,
-                       const std::string& trace_name, const std::atomic<bool>* stop = nullptr);
+ValveCheck check_trace(const rig::RigSetup& setup, const ValveLimits& limits,
+                       const ValveTrace& trace, const std::string& trace_name,
+                       const std::atomic<bool>* stop = nullptr);
 
-}  // namespace sim
+}  // namespace sim::valve

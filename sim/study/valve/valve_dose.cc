@@ -6,7 +6,7 @@
 
 #include "shared/check.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr std::size_t kFewest = 3;  // two points lie on a line whatever they are
@@ -76,4 +76,4 @@ DoseLine longest_dose_line(std::span<const double> widths_s, std::span<const dou
   return best;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

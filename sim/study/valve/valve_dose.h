@@ -16,7 +16,7 @@
 #include <limits>
 #include <span>
 
-namespace sim {
+namespace sim::valve {
 
 struct DoseLine {
   bool found = false;
@@ -36,4 +36,4 @@ DoseLine dose_line(std::span<const double> widths_s, std::span<const double> dos
 DoseLine longest_dose_line(std::span<const double> widths_s, std::span<const double> doses_m3,
                            double error_ratio);
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -3,7 +3,7 @@
 #include "sim/text/nearest.h"
 #include "sim/text/reader.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 // The order is that of the verdict: what the coil needs first, then the pulse, then what wears.
@@ -11,7 +11,7 @@ constexpr ValveLimitKind kKinds[] = {
     {"supply_at_least",
      ValveFigureKind::kSupply,
      false,
-     Kind::kVoltage,
+     text::Kind::kVoltage,
      {0.0, 60.0},
      "supply",
      "supply too low",
@@ -20,7 +20,7 @@ constexpr ValveLimitKind kKinds[] = {
     {"resistance_at_least",
      ValveFigureKind::kResistance,
      false,
-     Kind::kResistance,
+     text::Kind::kResistance,
      {0.0, 1e3},
      "coil resistance",
      "coil short between turns",
@@ -29,7 +29,7 @@ constexpr ValveLimitKind kKinds[] = {
     {"resistance_at_most",
      ValveFigureKind::kResistance,
      true,
-     Kind::kResistance,
+     text::Kind::kResistance,
      {0.0, 1e3},
      "coil resistance",
      "coil open, hot, or a bad contact",
@@ -38,7 +38,7 @@ constexpr ValveLimitKind kKinds[] = {
     {"opening_at_most",
      ValveFigureKind::kOpening,
      true,
-     Kind::kTime,
+     text::Kind::kTime,
      {0.0, 1.0},
      "opening",
      "slow to open",
@@ -47,7 +47,7 @@ constexpr ValveLimitKind kKinds[] = {
     {"closing_at_most",
      ValveFigureKind::kClosing,
      true,
-     Kind::kTime,
+     text::Kind::kTime,
      {0.0, 1.0},
      "closing",
      "slow to close",
@@ -56,7 +56,7 @@ constexpr ValveLimitKind kKinds[] = {
     {"odd_pulses_at_most",
      ValveFigureKind::kOddPulses,
      true,
-     Kind::kRatio,
+     text::Kind::kRatio,
      {0.0, 1.0},
      "missing, late and sticking pulses",
      "sticking",
@@ -65,7 +65,7 @@ constexpr ValveLimitKind kKinds[] = {
     {"stop_bounce_at_most",
      ValveFigureKind::kStopBounce,
      true,
-     Kind::kTime,
+     text::Kind::kTime,
      {0.0, 1.0},
      "bounce at the stop",
      "bouncing",
@@ -74,7 +74,7 @@ constexpr ValveLimitKind kKinds[] = {
     {"seat_bounce_at_most",
      ValveFigureKind::kSeatBounce,
      true,
-     Kind::kTime,
+     text::Kind::kTime,
      {0.0, 1.0},
      "bounce at the seat",
      "bouncing",
@@ -83,7 +83,7 @@ constexpr ValveLimitKind kKinds[] = {
     {"leak_at_most",
      ValveFigureKind::kLeak,
      true,
-     Kind::kFlow,
+     text::Kind::kFlow,
      {0.0, 1.0},
      "leak when shut",
      "leaking",
@@ -92,7 +92,7 @@ constexpr ValveLimitKind kKinds[] = {
     {"smallest_dose_at_most",
      ValveFigureKind::kSmallestDose,
      true,
-     Kind::kVolume,
+     text::Kind::kVolume,
      {0.0, 1e-3},
      "smallest dose that repeats",
      "smallest dose too large",
@@ -101,7 +101,7 @@ constexpr ValveLimitKind kKinds[] = {
     {"repetition_at_least",
      ValveFigureKind::kRepetition,
      false,
-     Kind::kFrequency,
+     text::Kind::kFrequency,
      {0.0, 1e3},
      "highest repetition",
      "too slow for the repetition",
@@ -110,7 +110,7 @@ constexpr ValveLimitKind kKinds[] = {
     {"repeatability_at_most",
      ValveFigureKind::kRepeatability,
      true,
-     Kind::kRatio,
+     text::Kind::kRatio,
      {0.0, 1.0},
      "scatter of the dose",
      "doses scatter",
@@ -119,30 +119,31 @@ constexpr ValveLimitKind kKinds[] = {
     {"life_used_at_most",
      ValveFigureKind::kLifeUsed,
      true,
-     Kind::kRatio,
+     text::Kind::kRatio,
      {0.0, 10.0},
      "share of its life",
      "plunger and seat due",
      "replace plunger and seat, set the count to zero",
      false}};
 
-const ValveLimitKind& kind_of(const Entry& entry) {
+const ValveLimitKind& kind_of(const text::Entry& entry) {
   if (entry.key == "lowest_rate_at_most")
-    fail(entry.node.place, "limits." + entry.key,
-         "is called `smallest_dose_at_most` now and takes the volume that one pulse lays down: the "
-         "flow over the drive's repetition, such as smallest_dose_at_most = \"84 mm3\"");
+    text::fail(
+        entry.node.place, "limits." + entry.key,
+        "is called `smallest_dose_at_most` now and takes the volume that one pulse lays down: the "
+        "flow over the drive's repetition, such as smallest_dose_at_most = \"84 mm3\"");
   std::vector<std::string> names;
   for (const ValveLimitKind& kind : kKinds) {
     if (kind.key == entry.key) return kind;
     names.emplace_back(kind.key);
   }
-  fail(entry.node.place, "limits." + entry.key,
-       "is no limit; nearest valid name: `" + nearest_name(entry.key, names) + "`");
+  text::fail(entry.node.place, "limits." + entry.key,
+             "is no limit; nearest valid name: `" + text::nearest_name(entry.key, names) + "`");
 }
 
-double limit_of(const Entry& entry, const ValveLimitKind& kind) {
+double limit_of(const text::Entry& entry, const ValveLimitKind& kind) {
   const std::string key = "limits." + entry.key;
-  return read_quantity_si(entry.node, key, kind.kind, kind.range);
+  return text::read_quantity_si(entry.node, key, kind.kind, kind.range);
 }
 
 }  // namespace
@@ -150,21 +151,22 @@ double limit_of(const Entry& entry, const ValveLimitKind& kind) {
 std::span<const ValveLimitKind> valve_limit_kinds() { return kKinds; }
 
 ValveLimits read_valve_limits(const std::filesystem::path& file) {
-  const Node document = read_document(file);
+  const text::Node document = text::read_document(file);
   static const std::string kKnown[] = {"note", "limits"};
-  refuse_other_keys(document, "", kKnown);
+  text::refuse_other_keys(document, "", kKnown);
   ValveLimits limits{.file = file.filename().string()};
-  if (const Node* note = document.find("note")) limits.note = read_text_value(*note, "note");
-  const Node* table = document.find("limits");
-  if (table == nullptr || table->kind != NodeKind::kTable || table->entries.empty())
-    fail({file.string(), 0, {}}, "limits",
-         "is missing: state at least one, such as opening_at_most = \"2.5 ms\"");
-  for (const Entry& entry : table->entries) kind_of(entry);
+  if (const text::Node* note = document.find("note"))
+    limits.note = text::read_text_value(*note, "note");
+  const text::Node* table = document.find("limits");
+  if (table == nullptr || table->kind != text::NodeKind::kTable || table->entries.empty())
+    text::fail({file.string(), 0, {}}, "limits",
+               "is missing: state at least one, such as opening_at_most = \"2.5 ms\"");
+  for (const text::Entry& entry : table->entries) kind_of(entry);
   for (const ValveLimitKind& kind : kKinds)
-    for (const Entry& entry : table->entries)
+    for (const text::Entry& entry : table->entries)
       if (entry.key == kind.key)
         limits.limits.push_back({&kind, limit_of(entry, kind), entry.node.place});
   return limits;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

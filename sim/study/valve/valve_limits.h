@@ -20,7 +20,7 @@
 #include "sim/text/fields.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::valve {
 
 enum class ValveFigureKind : std::uint8_t {
   kOpening,
@@ -41,8 +41,8 @@ struct ValveLimitKind {
   std::string_view key;
   ValveFigureKind figure;
   bool at_most;
-  Kind kind;
-  Range range;
+  text::Kind kind;
+  text::Range range;
   std::string_view name;     // "closing"
   std::string_view verdict;  // "slow to close"
   std::string_view next;     // "replace plunger and seat, then repeat"
@@ -52,7 +52,7 @@ struct ValveLimitKind {
 struct ValveLimit {
   const ValveLimitKind* kind = nullptr;
   double limit_si = 0.0;
-  Place place;
+  text::Place place;
 };
 
 struct ValveLimits {
@@ -64,4 +64,4 @@ struct ValveLimits {
 std::span<const ValveLimitKind> valve_limit_kinds();
 ValveLimits read_valve_limits(const std::filesystem::path& file);
 
-}  // namespace sim
+}  // namespace sim::valve

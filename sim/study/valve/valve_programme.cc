@@ -9,7 +9,7 @@
 #include "sim/scenario/loader.h"
 #include "sim/study/valve/valve_bursts.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr double kSettle_s = 0.12;
@@ -17,12 +17,13 @@ constexpr double kLifted_ratio = 0.01;  // of the travel
 constexpr double kShortestTo_s = 10e-6;
 constexpr double kLongestOn_s = 0.25;
 
-TimedPulse alone(const RigSetup& setup, const ValveConditions& conditions, double on_s,
-                 const std::atomic<bool>* stop, ValveHistory* history = nullptr) {
-  return drive_valve(setup, conditions, even_train(on_s, 1.0, 1), kSettle_s, stop, history)[0];
+rig::TimedPulse alone(const rig::RigSetup& setup, const rig::ValveConditions& conditions,
+                      double on_s, const std::atomic<bool>* stop,
+                      rig::ValveHistory* history = nullptr) {
+  return rig::drive_valve(setup, conditions, even_train(on_s, 1.0, 1), kSettle_s, stop, history)[0];
 }
 
-std::vector<double> widths_of(const RigSetup& setup) {
+std::vector<double> widths_of(const rig::RigSetup& setup) {
   if (!setup.programme.widths_s.empty()) {
     std::vector<double> widths_s = setup.programme.widths_s;
     std::sort(widths_s.begin(), widths_s.end());
@@ -47,9 +48,9 @@ class Tasks {
   std::vector<std::function<void()>> tasks_;
 };
 
-void add_conditions(const RigSetup& setup, ValveProgramme& programme, Tasks& tasks,
+void add_conditions(const rig::RigSetup& setup, ValveProgramme& programme, Tasks& tasks,
                     const std::atomic<bool>* stop) {
-  const ValveConditions nominal = conditions_of(setup);
+  const rig::ValveConditions nominal = rig::conditions_of(setup);
   for (const double supply_v : setup.programme.voltages_v) {
     programme.voltages.push_back({.conditions = nominal, .pulse = {}});
     programme.voltages.back().conditions.supply_v = supply_v;
@@ -73,8 +74,8 @@ void add_conditions(const RigSetup& setup, ValveProgramme& programme, Tasks& tas
       });
 }
 
-void add_lifts(const RigSetup& setup, ValveProgramme& programme, Tasks& tasks) {
-  const double from_a = opening_current(setup).needed_a;
+void add_lifts(const rig::RigSetup& setup, ValveProgramme& programme, Tasks& tasks) {
+  const double from_a = rig::opening_current(setup).needed_a;
   const double most_a = setup.drive.supply_v / programme.resistance_ohm;
   const double to_a =
       setup.drive.current_limit_a > 0.0 ? std::min(setup.drive.current_limit_a, most_a) : most_a;
@@ -82,14 +83,17 @@ void add_lifts(const RigSetup& setup, ValveProgramme& programme, Tasks& tasks) {
   if (to_a <= from_a) return;
   for (int k = 0; k <= steps; ++k)
     programme.lifts.push_back({.current_a = from_a + (to_a - from_a) * k / steps});
-  for (HeldLift& held : programme.lifts)
-    tasks.add([&setup, &held] { held = held_lift(setup, conditions_of(setup), held.current_a); });
+  for (rig::HeldLift& held : programme.lifts)
+    tasks.add([&setup, &held] {
+      held = rig::held_lift(setup, rig::conditions_of(setup), held.current_a);
+    });
 }
 
-double shortest_passing_s(const RigSetup& setup, const std::atomic<bool>* stop) {
+double shortest_passing_s(const rig::RigSetup& setup, const std::atomic<bool>* stop) {
   const double travel_m = setup.part.valve.plunger.travel_m;
   const auto passes = [&](double on_s) {
-    return alone(setup, conditions_of(setup), on_s, stop).largest_lift_m > kLifted_ratio * travel_m;
+    return alone(setup, rig::conditions_of(setup), on_s, stop).largest_lift_m >
+           kLifted_ratio * travel_m;
   };
   double low_s = 0.0, high_s = kLongestOn_s;
   if (!passes(high_s)) return std::numeric_limits<double>::quiet_NaN();
@@ -101,7 +105,7 @@ double shortest_passing_s(const RigSetup& setup, const std::atomic<bool>* stop) 
 }
 
 void find_rates(ValveProgramme& programme) {
-  const RigSetup& setup = programme.setup;
+  const rig::RigSetup& setup = programme.setup;
   const model::Valve& valve = setup.part.valve;
   const double rate_hz = 1.0 / setup.drive.period_s;
   programme.leak_m3ps = model::leak_m3pspa(valve, setup.liquid.liquid) * setup.supply_pa;
@@ -127,52 +131,56 @@ void find_rates(ValveProgramme& programme) {
   }
 }
 
-void check_setup(const RigSetup& setup) {
-  if (setup.inlet != RigInlet::kChain)
-    throw InputError(setup.name + ": `valve` needs hose and valve; this setup has an [inlet] " +
-                     "in their place: take [inlet] out");
+void check_setup(const rig::RigSetup& setup) {
+  if (setup.inlet != rig::RigInlet::kChain)
+    throw text::InputError(setup.name +
+                           ": `valve` needs hose and valve; this setup has an [inlet] " +
+                           "in their place: take [inlet] out");
   constexpr double kLongestDrive_s = 1.0, kLongestTrain_s = 600.0;
   if (setup.drive.on_time_s > kLongestDrive_s)
-    throw InputError(setup.name +
-                     ": drive.on_time: `valve` runs pulses of at most \"1 s\"; take a shorter one");
+    throw text::InputError(
+        setup.name + ": drive.on_time: `valve` runs pulses of at most \"1 s\"; take a shorter one");
   const double train_s = setup.drive.period_s * setup.programme.pulses;
   if (train_s > kLongestTrain_s)
-    throw InputError(setup.name + ": drive.period: " + std::to_string(setup.programme.pulses) +
-                     " pulses of the repeatability would take " +
-                     format_quantity(train_s, Kind::kTime, "s", 4) +
-                     ", at most \"600 s\": take fewer programme.pulses or a shorter period");
+    throw text::InputError(setup.name +
+                           ": drive.period: " + std::to_string(setup.programme.pulses) +
+                           " pulses of the repeatability would take " +
+                           text::format_quantity(train_s, text::Kind::kTime, "s", 4) +
+                           ", at most \"600 s\": take fewer programme.pulses or a shorter period");
 }
 
 void refuse_shut(const ValveProgramme& programme) {
   if (programme.nominal.first_motion_s == programme.nominal.first_motion_s) return;
-  const RigSetup& setup = programme.setup;
-  if (opening_current(setup).opens())
-    throw InputError(setup.name + ": drive.on_time: the valve never opens: \"" +
-                     format_quantity(setup.drive.on_time_s, Kind::kTime, "ms") +
-                     "\" ends before the coil has pulled the plunger off its seat; take longer");
-  throw InputError(setup.name + ": " + cannot_open_words(setup) +
-                   "; lower supply.pressure or valve.plunger.preload, or raise valve.coil.supply "
-                   "to \"" +
-                   format_quantity(std::ceil(programme.lowest_voltage_v), Kind::kVoltage, "V") +
-                   "\" and valve.coil.current_limit beyond what is needed");
+  const rig::RigSetup& setup = programme.setup;
+  if (rig::opening_current(setup).opens())
+    throw text::InputError(
+        setup.name + ": drive.on_time: the valve never opens: \"" +
+        text::format_quantity(setup.drive.on_time_s, text::Kind::kTime, "ms") +
+        "\" ends before the coil has pulled the plunger off its seat; take longer");
+  throw text::InputError(
+      setup.name + ": " + rig::cannot_open_words(setup) +
+      "; lower supply.pressure or valve.plunger.preload, or raise valve.coil.supply "
+      "to \"" +
+      text::format_quantity(std::ceil(programme.lowest_voltage_v), text::Kind::kVoltage, "V") +
+      "\" and valve.coil.current_limit beyond what is needed");
 }
 
 }  // namespace
 
-ValveProgramme run_valve_programme(const RigSetup& given, const std::atomic<bool>* stop) {
+ValveProgramme run_valve_programme(const rig::RigSetup& given, const std::atomic<bool>* stop) {
   check_setup(given);
   ValveProgramme programme{.setup = given};
-  RigSetup& setup = programme.setup;
+  rig::RigSetup& setup = programme.setup;
   std::sort(setup.programme.repetitions_hz.begin(), setup.programme.repetitions_hz.end());
-  const model::RowUnitParams row = row_of(setup);
+  const model::RowUnitParams row = rig::row_of(setup);
   const model::Coil& coil = setup.part.valve.coil;
   programme.resistance_ohm = model::copper_ohm(coil.resistance_ohm, coil.temperature_k);
-  programme.lowest_voltage_v = opening_current(setup).needed_a * programme.resistance_ohm;
+  programme.lowest_voltage_v = rig::opening_current(setup).needed_a * programme.resistance_ohm;
   programme.steady_m3ps = model::steady_flow_m3ps(row, setup.supply_pa, row.valve.plunger.travel_m);
   programme.lift = model::lift_verdict(row, setup.supply_pa);
   try {
     programme.nominal =
-        alone(setup, conditions_of(setup), setup.drive.on_time_s, stop, &programme.history);
+        alone(setup, rig::conditions_of(setup), setup.drive.on_time_s, stop, &programme.history);
     refuse_shut(programme);
     programme.widths_s = widths_of(setup);
     programme.doses_m3.resize(programme.widths_s.size());
@@ -180,7 +188,7 @@ ValveProgramme run_valve_programme(const RigSetup& given, const std::atomic<bool
     for (std::size_t k = 0; k < programme.widths_s.size(); ++k)
       tasks.add([&programme, k, stop] {
         programme.doses_m3[k] =
-            alone(programme.setup, conditions_of(programme.setup), programme.widths_s[k], stop)
+            alone(programme.setup, rig::conditions_of(programme.setup), programme.widths_s[k], stop)
                 .dose_m3;
       });
     add_conditions(setup, programme, tasks, stop);
@@ -200,10 +208,10 @@ ValveProgramme run_valve_programme(const RigSetup& given, const std::atomic<bool
       });
     tasks.run();
   } catch (const std::invalid_argument& error) {
-    throw InputError(setup.name + ": " + error.what());
+    throw text::InputError(setup.name + ": " + error.what());
   }
   find_rates(programme);
   return programme;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -30,11 +30,11 @@
 #include "sim/study/rig/valve_drive.h"
 #include "sim/study/valve/valve_dose.h"
 
-namespace sim {
+namespace sim::valve {
 
 struct ConditionRun {
-  ValveConditions conditions;
-  TimedPulse pulse;
+  rig::ValveConditions conditions;
+  rig::TimedPulse pulse;
 };
 
 struct RepetitionRun {
@@ -56,15 +56,15 @@ struct RepeatFigures {
 };
 
 struct ValveProgramme {
-  RigSetup setup;
-  TimedPulse nominal;
-  ValveHistory history;  // of the nominal pulse
+  rig::RigSetup setup;
+  rig::TimedPulse nominal;
+  rig::ValveHistory history;  // of the nominal pulse
   std::vector<double> widths_s, doses_m3;
   DoseLine line;
   double shortest_passing_s = 0.0;
   double shortest_closed_s = 0.0;
   std::vector<ConditionRun> voltages, temperatures, pressures;
-  std::vector<HeldLift> lifts;
+  std::vector<rig::HeldLift> lifts;
   model::LiftVerdict lift;
   std::vector<RepetitionRun> repetitions;
   double highest_repetition_hz = 0.0;  // up to which every one tried keeps the dose error; 0: none
@@ -80,6 +80,7 @@ struct ValveProgramme {
   model::LifeLeft left;
 };
 
-ValveProgramme run_valve_programme(const RigSetup& setup, const std::atomic<bool>* stop = nullptr);
+ValveProgramme run_valve_programme(const rig::RigSetup& setup,
+                                   const std::atomic<bool>* stop = nullptr);
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -11,7 +11,7 @@
 #include "sim/output/svg.h"
 #include "sim/statistics/quantiles.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr std::string_view kSheetStyle = R"css(<style>
@@ -65,12 +65,12 @@ std::string ms(double time_s) {
 }
 
 std::string plot_html(const std::string& svg, const char* kind) {
-  return "<div class=\"plot\"><div class=\"" + std::string(kind) + "\">" + figure_html(svg, "") +
-         "</div></div>\n";
+  return "<div class=\"plot\"><div class=\"" + std::string(kind) + "\">" +
+         output::figure_html(svg, "") + "</div></div>\n";
 }
 
-std::string conditions_table(const ValveProgramme& p, Units units) {
-  Table table{"", {"Condition", "first motion", "opening", "closing", "dose"}, {}, 1};
+std::string conditions_table(const ValveProgramme& p, output::Units units) {
+  output::Table table{"", {"Condition", "first motion", "opening", "closing", "dose"}, {}, 1};
   const auto add = [&](const ConditionRun& run, const std::string& name) {
     table.lines.push_back({name, ms(run.pulse.first_motion_s), ms(run.pulse.at_stop_s),
                            ms(run.pulse.seated_s), valve_dose_words(run.pulse.dose_m3, units)});
@@ -78,14 +78,15 @@ std::string conditions_table(const ValveProgramme& p, Units units) {
   for (const ConditionRun& run : p.voltages)
     add(run, fmt::format("{:.3g} V", run.conditions.supply_v));
   for (const ConditionRun& run : p.temperatures)
-    add(run, "coil " + shown_plain(run.conditions.coil_k, Measure::kTemperature, units));
+    add(run,
+        "coil " + output::shown_plain(run.conditions.coil_k, output::Measure::kTemperature, units));
   for (const ConditionRun& run : p.pressures)
-    add(run, shown(run.conditions.pressure_pa, Measure::kPressure, units));
-  return table_html(table);
+    add(run, output::shown(run.conditions.pressure_pa, output::Measure::kPressure, units));
+  return output::table_html(table);
 }
 
 std::string bursts_table(const ValveProgramme& p) {
-  Table table{
+  output::Table table{
       "", {"Burst", "on, ms", "dose error", "seats between", "straight share of duty"}, {}, 1};
   for (const RepetitionRun& run : p.repetitions)
     table.lines.push_back(
@@ -93,23 +94,23 @@ std::string bursts_table(const ValveProgramme& p) {
          std::isfinite(run.error_ratio) ? fmt::format("{:.1f} %", run.error_ratio * 1e2)
                                         : std::string("-"),
          run.seats_between ? "yes" : "no", fmt::format("{:.2f}", run.linear_share_ratio)});
-  return table_html(table);
+  return output::table_html(table);
 }
 
 /// Every second step: the whole ladder is in valve.json.
-std::string lifts_line(const ValveProgramme& p, Units units) {
+std::string lifts_line(const ValveProgramme& p, output::Units units) {
   std::string words = "Lift under a held current: ";
   for (std::size_t k = 0; k < p.lifts.size(); k += 2)
     words += fmt::format("{}{:.2f} A {} ({})", k == 0 ? "" : ", ", p.lifts[k].current_a,
                          valve_length_words(p.lifts[k].lift_m, units),
-                         shown(p.lifts[k].flow_m3ps, Measure::kFlow, units));
-  return paragraph_html(words + ".");
+                         output::shown(p.lifts[k].flow_m3ps, output::Measure::kFlow, units));
+  return output::paragraph_html(words + ".");
 }
 
 std::string found(const Found& value, double per_si_ratio, const char* unit, int decimals) {
   if (!value.seen()) return "not seen";
   return fmt::format("{:.{}f} ± {:.{}f} {}", value.value * per_si_ratio, decimals,
-                     kTwoSided95_ratio * value.sd * per_si_ratio, decimals, unit);
+                     statistics::kTwoSided95_ratio * value.sd * per_si_ratio, decimals, unit);
 }
 
 std::string trace_section(const TraceFindings& f) {
@@ -121,7 +122,7 @@ std::string trace_section(const TraceFindings& f) {
     sticking += (pulse.faults & kPulseSticking) != 0 ? 1 : 0;
     clipped += (pulse.faults & kPulseClipped) != 0 ? 1 : 0;
   }
-  Table table{"", {}, {}, 2};
+  output::Table table{"", {}, {}, 2};
   table.lines = {
       {"pulses",
        fmt::format("{} in {:.2f} s; missing {}, late {}, sticking {}, bouncing {}, "
@@ -133,15 +134,16 @@ std::string trace_section(const TraceFindings& f) {
        found(f.resistance_ohm, 1.0, "ohm", 3) + ", " + found(f.inductance_h, 1e3, "mH", 3)},
       {"force constant times travel", found(f.linkage_vs, 1e3, "mV s", 3)},
       {"left over by R and L", fmt::format("{:.2f} times the noise", f.misfit_ratio)}};
-  return "<h2>What the trace shows</h2>\n" + table_html(table) +
-         (f.cannot_tell.empty() ? std::string() : list_html(f.cannot_tell));
+  return "<h2>What the trace shows</h2>\n" + output::table_html(table) +
+         (f.cannot_tell.empty() ? std::string() : output::list_html(f.cannot_tell));
 }
 
-std::string value_words(const FittedValue& value, double value_si, Units units) {
-  if (units == Units::kUs) {
+std::string value_words(const FittedValue& value, double value_si, output::Units units) {
+  if (units == output::Units::kUs) {
     if (value.key == "plunger.travel" || value.key == "seat.diameter")
       return valve_length_words(value_si, units);
-    if (value.key == "plunger.spring_rate") return shown(value_si, Measure::kSpringRate, units, 2);
+    if (value.key == "plunger.spring_rate")
+      return output::shown(value_si, output::Measure::kSpringRate, units, 2);
     if (value.key == "plunger.mass")
       return fmt::format("{:.4g} oz", value_si / shared::kPound_kg * 16.0);
     if (value.key == "plunger.preload" || value.key == "plunger.coulomb_friction")
@@ -165,13 +167,13 @@ std::string value_words(const FittedValue& value, double value_si, Units units) 
   return in(1.0, "");
 }
 
-std::string fit_section(const ValveCheck& check, Units units) {
+std::string fit_section(const ValveCheck& check, output::Units units) {
   if (!check.fit)
     return check.fit_refused.empty()
                ? std::string()
-               : "<h2>Fit</h2>\n" + paragraph_html("No fit: " + check.fit_refused);
+               : "<h2>Fit</h2>\n" + output::paragraph_html("No fit: " + check.fit_refused);
   const ValveFit& fit = *check.fit;
-  Table table{"", {"Fitted", "setup", "fitted, 95 % interval"}, {}, 1};
+  output::Table table{"", {"Fitted", "setup", "fitted, 95 % interval"}, {}, 1};
   std::vector<std::pair<std::string, std::string>> held;  // reason, names
   for (const FittedValue& value : fit.values) {
     table.lines.push_back({value.name, value_words(value, value.setup_si, units),
@@ -185,13 +187,13 @@ std::string fit_section(const ValveCheck& check, Units units) {
   for (const auto& [reason, name] : held) names += (names.empty() ? "" : ", ") + name;
   if (!names.empty())
     notes.push_back("Held at the setup's values: " + names + " (why: valve.json).");
-  return "<h2>The model fitted to it</h2>\n" + table_html(table) + "<div class=\"small screen\">" +
-         list_html(notes) + "</div>";
+  return "<h2>The model fitted to it</h2>\n" + output::table_html(table) +
+         "<div class=\"small screen\">" + output::list_html(notes) + "</div>";
 }
 
 std::string cautions() {
   return "<div class=\"small\"><h2>Cautions</h2>\n" +
-         list_html(
+         output::list_html(
              {"Liquid under pressure: face shield and gloves at bench pulses, water first; point "
               "the "
               "outlet into a cup that is held. Lines hold pressure after the supply is off: bleed "
@@ -206,15 +208,15 @@ std::string cautions() {
 }
 
 /// One figure a unit throughout: what the trace was held against, and who computed it.
-std::string origin(const ValveCheck& check, Units units) {
+std::string origin(const ValveCheck& check, output::Units units) {
   const ValveProgramme& p = check.programme;
-  return paragraph_html(
+  return output::paragraph_html(
       fmt::format("Limits: {}{}. Setup {}, {} pulse every {} at {}; {}. Program {}, result {}.",
                   check.limits.file.empty() ? "none" : check.limits.file,
                   check.limits.note.empty() ? "" : " (" + check.limits.note + ")", p.setup.name,
                   ms(p.setup.drive.on_time_s) + " ms", ms(p.setup.drive.period_s) + " ms",
-                  shown(p.setup.supply_pa, Measure::kPressure, units),
-                  p.setup.drive.decay == CurrentDecay::kFast ? "fast decay" : "slow decay",
+                  output::shown(p.setup.supply_pa, output::Measure::kPressure, units),
+                  p.setup.drive.decay == rig::CurrentDecay::kFast ? "fast decay" : "slow decay",
                   check.hashes.program, check.hashes.result));
 }
 
@@ -225,20 +227,20 @@ std::string quality_line(const ValveCheck& check) {
     words = fmt::format("Quality: the fitted model leaves {:.2f} times the trace's noise.",
                         check.fit->misfit_ratio);
   if (!check.findings) words = "Quality: simulated by the setup's model; no trace was compared.";
-  return words.empty() ? words : "<p class=\"quality\">" + escaped(words) + "</p>\n";
+  return words.empty() ? words : "<p class=\"quality\">" + output::escaped(words) + "</p>\n";
 }
 
 /// Two tables abreast of about the same length.
 std::string abreast_html(const std::vector<std::vector<std::string>>& lines) {
   const auto half = static_cast<std::ptrdiff_t>((lines.size() + 1) / 2);
-  const Table left{"", {}, {lines.begin(), lines.begin() + half}, 2};
-  const Table right{"", {}, {lines.begin() + half, lines.end()}, 2};
-  return "<div class=\"abreast\"><div>" + table_html(left) + "</div><div>" + table_html(right) +
-         "</div></div>\n";
+  const output::Table left{"", {}, {lines.begin(), lines.begin() + half}, 2};
+  const output::Table right{"", {}, {lines.begin() + half, lines.end()}, 2};
+  return "<div class=\"abreast\"><div>" + output::table_html(left) + "</div><div>" +
+         output::table_html(right) + "</div></div>\n";
 }
 
 /// What stands on the screen alone: on paper it would take a second side.
-std::string screen_section(const ValveCheck& check, Units units) {
+std::string screen_section(const ValveCheck& check, output::Units units) {
   const ValveProgramme& p = check.programme;
   const std::string curves =
       plot_html(valve_dose_svg(check, units), "half") +
@@ -253,24 +255,25 @@ std::string screen_section(const ValveCheck& check, Units units) {
 
 }  // namespace
 
-std::string valve_sheet_html(const ValveCheck& check, Units units) {
+std::string valve_sheet_html(const ValveCheck& check, output::Units units) {
   const ValveProgramme& p = check.programme;
   const std::string subject =
       "Valve sheet: " + (p.setup.title.empty() ? p.setup.name : p.setup.title) +
       (check.trace_name.empty() ? ", by its model" : ", by the trace " + check.trace_name);
   std::string body = std::string(kSheetStyle) + "<div class=\"sheet\">\n";
-  body += verdict_html(subject, valve_sentence(check, units), "",
-                       check.verdict.standing == ValveStanding::kNotInOrder);
+  body += output::verdict_html(subject, valve_sentence(check, units), "",
+                               check.verdict.standing == ValveStanding::kNotInOrder);
   body += quality_line(check);
   body +=
       "<p class=\"write\">Valve no. <span>&nbsp;</span> Date <span>&nbsp;</span> By "
       "<span>&nbsp;</span></p>\n";
   if (!check.verdict.limits.empty()) {
-    const Table table{"",
-                      {"Figure", "value", "95 % interval", "limit", "margin", "", "next step"},
-                      limit_lines(check, units),
-                      7};
-    body += "<div class=\"limits\">" + table_html(table) + "</div>\n";
+    const output::Table table{
+        "",
+        {"Figure", "value", "95 % interval", "limit", "margin", "", "next step"},
+        limit_lines(check, units),
+        7};
+    body += "<div class=\"limits\">" + output::table_html(table) + "</div>\n";
   }
   body += plot_html(valve_pulse_svg(check, units), "whole");
   if (check.findings) {
@@ -281,7 +284,7 @@ std::string valve_sheet_html(const ValveCheck& check, Units units) {
   }
   body += screen_section(check, units);
   body += cautions() + "<div class=\"small\">" + origin(check, units) + "</div>\n</div>\n";
-  return page_html(subject, body);
+  return output::page_html(subject, body);
 }
 
-}  // namespace sim
+}  // namespace sim::valve

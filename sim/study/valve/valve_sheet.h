@@ -17,31 +17,32 @@
 #include "sim/study/run/report.h"
 #include "sim/study/valve/valve_check.h"
 
-namespace sim {
+namespace sim::valve {
 
 /// "Not in order: closing 4.10 ms, limit 3.00 ms; replace plunger and seat, then repeat".
-std::string valve_sentence(const ValveCheck& check, Units units);
+std::string valve_sentence(const ValveCheck& check, output::Units units);
 /// Where the model does not explain the trace, or could not be fitted: "MISFIT: ..." or "NO FIT:
 /// ..."; empty where nothing limits the verdict.
 std::string quality_words(const ValveCheck& check);
 /// Every limit: name, figure, half of its 95 % interval, limit, margin, standing, what is next.
-std::vector<std::vector<std::string>> limit_lines(const ValveCheck& check, Units units);
+std::vector<std::vector<std::string>> limit_lines(const ValveCheck& check, output::Units units);
 /// Name and figure of everything that the programme or the trace found.
-std::vector<std::vector<std::string>> figure_lines(const ValveCheck& check, Units units);
+std::vector<std::vector<std::string>> figure_lines(const ValveCheck& check, output::Units units);
 /// `period_s` above 0: a dose is told as a flow at that repetition beside it.
-std::string figure_words(ValveFigureKind kind, double value_si, Units units, double period_s = 0.0);
+std::string figure_words(ValveFigureKind kind, double value_si, output::Units units,
+                         double period_s = 0.0);
 /// A lift or another length of the valve: "0.80 mm", "0.0315 in".
-std::string valve_length_words(double length_m, Units units);
+std::string valve_length_words(double length_m, output::Units units);
 /// "66.5 mm³", "0.00225 fl oz".
-std::string valve_dose_words(double dose_m3, Units units);
+std::string valve_dose_words(double dose_m3, output::Units units);
 std::string valve_json(const ValveCheck& check);
 std::string valve_pulses_csv(const TraceFindings& findings);
-std::string valve_sheet_html(const ValveCheck& check, Units units);
-void write_valve(ValveCheck& check, const std::filesystem::path& out, Units units);
+std::string valve_sheet_html(const ValveCheck& check, output::Units units);
+void write_valve(ValveCheck& check, const std::filesystem::path& out, output::Units units);
 
 // Curves of the sheet, as SVG for a place in the page.
-std::string valve_pulse_svg(const ValveCheck& check, Units units);
-std::string valve_dose_svg(const ValveCheck& check, Units units);
+std::string valve_pulse_svg(const ValveCheck& check, output::Units units);
+std::string valve_dose_svg(const ValveCheck& check, output::Units units);
 std::string valve_repetition_svg(const ValveCheck& check);
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -5,7 +5,7 @@
 
 #include "sim/statistics/quantiles.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr double kZero_m3ps = 0.05e-6 / 60.0;  // 0.05 ml/min: less than is told
@@ -38,7 +38,7 @@ Mean mean_of(const std::vector<TracePulse>& pulses, const Of& of) {
   const double within = own / count_ratio;  // tidy: unit the caller's, squared
   const double between =
       count_ratio > 1.0 ? scatter / (count_ratio - 1.0) : 0.0;  // tidy: unit same
-  return {mean, kTwoSided95_ratio * std::sqrt(std::max(between, within) / count_ratio)};
+  return {mean, statistics::kTwoSided95_ratio * std::sqrt(std::max(between, within) / count_ratio)};
 }
 
 /// Pulses without a fault: what a valve does when it does what it should.
@@ -77,12 +77,12 @@ ValveFigure odd_pulses(const TraceFindings& findings) {
 }
 
 /// At 20 C would need the winding's temperature, which a trace does not tell: as it is.
-ValveFigure resistance_figure(const TraceFindings& findings, const RigSetup& setup) {
+ValveFigure resistance_figure(const TraceFindings& findings, const rig::RigSetup& setup) {
   ValveFigure figure{.kind = ValveFigureKind::kResistance};
   const double gain_ratio = setup.bench.probe_gain_tolerance_ratio;
   if (findings.resistance_ohm.seen()) {
     figure.value_si = findings.resistance_ohm.value;
-    const double own_ohm = kTwoSided95_ratio * findings.resistance_ohm.sd;
+    const double own_ohm = statistics::kTwoSided95_ratio * findings.resistance_ohm.sd;
     const double gain_ohm = gain_ratio * figure.value_si;
     figure.half_si = std::sqrt(own_ohm * own_ohm + gain_ohm * gain_ohm);
     return figure;
@@ -129,7 +129,7 @@ void doses_by_width(const TraceFindings& findings, std::vector<double>& widths_s
 
 /// Smallest dose that repeats, from the trace's own doses: the shortest on the straight line and
 /// what leaks in one period of the drive. Needs doses of at least three widths.
-ValveFigure smallest_figure(const TraceFindings& findings, const RigSetup& setup) {
+ValveFigure smallest_figure(const TraceFindings& findings, const rig::RigSetup& setup) {
   ValveFigure figure{.kind = ValveFigureKind::kSmallestDose};
   figure.why_not = "needs the doses of three widths or more";
   std::vector<double> widths_s, doses_m3;
@@ -145,8 +145,8 @@ ValveFigure smallest_figure(const TraceFindings& findings, const RigSetup& setup
   const double shortest_m3 = line.slope_m3ps * (line.from_s - line.dead_s);
   figure.value_si = std::max(0.0, leak_m3ps) * setup.drive.period_s + std::max(0.0, shortest_m3);
   const double by_leak_m3 = leak_sd_m3ps * setup.drive.period_s;
-  figure.half_si =
-      kTwoSided95_ratio * std::sqrt(line.from_sd_m3 * line.from_sd_m3 + by_leak_m3 * by_leak_m3);
+  figure.half_si = statistics::kTwoSided95_ratio *
+                   std::sqrt(line.from_sd_m3 * line.from_sd_m3 + by_leak_m3 * by_leak_m3);
   return figure;
 }
 
@@ -158,7 +158,7 @@ ValveFigure leak_figure(const TraceFindings& findings) {
     figure.why_not = "no flow or collected mass at rest in the trace";
     return figure;
   }
-  const double half_m3ps = kTwoSided95_ratio * leak.sd;
+  const double half_m3ps = statistics::kTwoSided95_ratio * leak.sd;
   if (leak.value + half_m3ps < -kZero_m3ps) {
     figure.why_not = "not told: flow or mass falls while the valve is shut; set the zero";
     return figure;
@@ -186,7 +186,7 @@ std::vector<ValveFigure> figures_of(const ValveProgramme& programme) {
                        .half_si = 0.0,
                        .why_not = seen(value_si) ? "" : why_not};
   };
-  const TimedPulse& pulse = programme.nominal;
+  const rig::TimedPulse& pulse = programme.nominal;
   return {figure(ValveFigureKind::kSupply, programme.setup.drive.supply_v, ""),
           figure(ValveFigureKind::kResistance, programme.resistance_ohm, ""),
           figure(ValveFigureKind::kOpening, pulse.at_stop_s, "the plunger never reaches its stop"),
@@ -206,7 +206,7 @@ std::vector<ValveFigure> figures_of(const ValveProgramme& programme) {
                  "no life is stated")};
 }
 
-std::vector<ValveFigure> figures_of(const TraceFindings& findings, const RigSetup& setup) {
+std::vector<ValveFigure> figures_of(const TraceFindings& findings, const rig::RigSetup& setup) {
   const std::vector<TracePulse> good = good_pulses(findings);
   std::vector<ValveFigure> figures = {
       time_figure(ValveFigureKind::kOpening,
@@ -289,4 +289,4 @@ ValveVerdict judge_valve(const std::vector<ValveFigure>& figures, const ValveLim
   return verdict;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

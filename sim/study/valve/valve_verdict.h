@@ -21,7 +21,7 @@
 #include "sim/study/valve/valve_limits.h"
 #include "sim/study/valve/valve_programme.h"
 
-namespace sim {
+namespace sim::valve {
 
 struct ValveFigure {
   ValveFigureKind kind = ValveFigureKind::kOpening;
@@ -31,7 +31,7 @@ struct ValveFigure {
 };
 
 std::vector<ValveFigure> figures_of(const ValveProgramme& programme);
-std::vector<ValveFigure> figures_of(const TraceFindings& findings, const RigSetup& setup);
+std::vector<ValveFigure> figures_of(const TraceFindings& findings, const rig::RigSetup& setup);
 
 enum class LimitStanding : std::uint8_t { kHolds, kViolated, kUndecided, kNotSeen };
 struct JudgedLimit {
@@ -48,4 +48,4 @@ struct ValveVerdict {
 
 ValveVerdict judge_valve(const std::vector<ValveFigure>& figures, const ValveLimits& limits);
 
-}  // namespace sim
+}  // namespace sim::valve

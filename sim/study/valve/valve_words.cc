@@ -7,7 +7,7 @@
 #include "sim/output/shown_units.h"
 #include "sim/study/valve/valve_sheet.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 bool seen(double value) { return value == value; }  // tidy: unit the caller's
@@ -16,10 +16,10 @@ std::string ms(double time_s) {
   return seen(time_s) ? fmt::format("{:.2f} ms", time_s * 1e3) : std::string("not seen");
 }
 
-std::string small_flow(double flow_m3ps, Units units) {
+std::string small_flow(double flow_m3ps, output::Units units) {
   if (!seen(flow_m3ps)) return "not known";
   const double ounces_ratio = flow_m3ps * 60.0 / shared::kFluidOunce_m3;
-  return units == Units::kUs
+  return units == output::Units::kUs
              ? fmt::format("{:.{}f} fl oz/min", ounces_ratio, ounces_ratio < 1.0 ? 4 : 2)
              : fmt::format("{:.1f} ml/min", flow_m3ps * 6e7);
 }
@@ -32,14 +32,14 @@ bool is_time(ValveFigureKind kind) {
 double period_of_s(const ValveCheck& check) { return check.programme.setup.drive.period_s; }
 
 /// Times with an interval are told to the microsecond, as their intervals are.
-std::string value_words(const ValveFigure& figure, const ValveCheck& check, Units units) {
+std::string value_words(const ValveFigure& figure, const ValveCheck& check, output::Units units) {
   if (seen(figure.value_si) && figure.half_si > 0.0 && is_time(figure.kind))
     return fmt::format("{:.3f} ms", figure.value_si * 1e3);
   return figure_words(figure.kind, figure.value_si, units, period_of_s(check));
 }
 
 /// Half of the 95 % interval; empty where there is none or it rounds to nothing.
-std::string half_words(const ValveFigure& figure, Units units) {
+std::string half_words(const ValveFigure& figure, output::Units units) {
   if (!seen(figure.value_si) || !(figure.half_si > 0.0)) return {};
   const std::string words = is_time(figure.kind) ? fmt::format("{:.3f} ms", figure.half_si * 1e3)
                                                  : figure_words(figure.kind, figure.half_si, units);
@@ -47,7 +47,7 @@ std::string half_words(const ValveFigure& figure, Units units) {
   return nothing ? std::string() : "± " + words;
 }
 
-std::string with_half(const ValveFigure& figure, const ValveCheck& check, Units units) {
+std::string with_half(const ValveFigure& figure, const ValveCheck& check, output::Units units) {
   const std::string half = half_words(figure, units);
   if (!half.empty() && is_time(figure.kind))
     return fmt::format("{:.3f} ", figure.value_si * 1e3) + half;
@@ -55,7 +55,7 @@ std::string with_half(const ValveFigure& figure, const ValveCheck& check, Units 
 }
 
 /// How far the figure stands from its limit, with its sign: below zero it is beyond it.
-std::string margin_words(const JudgedLimit& judged, Units units) {
+std::string margin_words(const JudgedLimit& judged, output::Units units) {
   if (!seen(judged.figure.value_si) || !std::isfinite(judged.figure.value_si)) return {};
   const double sign_ratio = judged.limit.kind->at_most ? 1.0 : -1.0;
   const double margin =  // tidy: unit the figure's
@@ -74,13 +74,13 @@ const char* standing_words(LimitStanding standing) {
   return "";
 }
 
-std::string against(const JudgedLimit& judged, const ValveCheck& check, Units units) {
+std::string against(const JudgedLimit& judged, const ValveCheck& check, output::Units units) {
   const ValveLimitKind& kind = *judged.limit.kind;
   return fmt::format("{} {}, limit {}", kind.name, with_half(judged.figure, check, units),
                      figure_words(kind.figure, judged.limit.limit_si, units));
 }
 
-std::string not_in_order(const ValveCheck& check, Units units) {
+std::string not_in_order(const ValveCheck& check, output::Units units) {
   std::string first, next, others;
   for (const JudgedLimit& judged : check.verdict.limits) {
     if (judged.standing != LimitStanding::kViolated) continue;
@@ -100,7 +100,7 @@ std::string not_in_order(const ValveCheck& check, Units units) {
   return "Not in order: " + first + advice + (others.empty() ? "" : ". Also " + others);
 }
 
-std::string no_verdict(const ValveCheck& check, Units units) {
+std::string no_verdict(const ValveCheck& check, output::Units units) {
   if (check.limits.limits.empty()) return "No verdict: no limits are stated to judge by";
   for (const JudgedLimit& judged : check.verdict.limits) {
     if (!judged.limit.kind->essential) continue;
@@ -113,8 +113,9 @@ std::string no_verdict(const ValveCheck& check, Units units) {
   return "No verdict: none of the limits could be judged";
 }
 
-void add_times(const ValveCheck& check, Units units, std::vector<std::vector<std::string>>& lines) {
-  const TimedPulse& pulse = check.programme.nominal;
+void add_times(const ValveCheck& check, output::Units units,
+               std::vector<std::vector<std::string>>& lines) {
+  const rig::TimedPulse& pulse = check.programme.nominal;
   const auto add = [&](const char* name, const std::string& words) {
     lines.push_back({name, words});
   };
@@ -150,7 +151,8 @@ std::string cycles_words(double cycles_ratio) {
                              : fmt::format("{:.0f} cycles", cycles_ratio);
 }
 
-void add_doses(const ValveProgramme& p, Units units, std::vector<std::vector<std::string>>& lines) {
+void add_doses(const ValveProgramme& p, output::Units units,
+               std::vector<std::vector<std::string>>& lines) {
   lines.push_back({"shortest pulse that passes liquid", ms(p.shortest_passing_s)});
   if (p.line.found) {
     lines.push_back({"shortest pulse on the straight line", ms(p.line.from_s)});
@@ -158,8 +160,8 @@ void add_doses(const ValveProgramme& p, Units units, std::vector<std::vector<std
         {"dose over width", fmt::format("{} per ms, dead time {:.2f} ms, R² {:.4f}",
                                         valve_dose_words(p.line.slope_m3ps * 1e-3, units),
                                         p.line.dead_s * 1e3, p.line.r2_ratio)});
-    lines.push_back({"straight within " +
-                         shown_plain(p.setup.programme.linear_error_ratio, Measure::kShare, units),
+    lines.push_back({"straight within " + output::shown_plain(p.setup.programme.linear_error_ratio,
+                                                              output::Measure::kShare, units),
                      ms(p.line.from_s) + " to " + ms(p.line.to_s)});
   } else {
     lines.push_back({"dose over width", "no straight part"});
@@ -171,52 +173,56 @@ void add_doses(const ValveProgramme& p, Units units, std::vector<std::vector<std
                                        : std::string("not told: the doses have no straight part")});
   lines.push_back({fmt::format("highest flow at {:.1f} Hz", 1.0 / p.setup.drive.period_s),
                    small_flow(p.highest_m3ps, units)});
-  lines.push_back({"highest repetition, dose within " +
-                       shown_plain(p.setup.programme.dose_error_ratio, Measure::kShare, units),
-                   p.highest_repetition_hz > 0.0 ? fmt::format("{:.0f} Hz", p.highest_repetition_hz)
-                                                 : std::string("none of those tried")});
+  lines.push_back(
+      {"highest repetition, dose within " +
+           output::shown_plain(p.setup.programme.dose_error_ratio, output::Measure::kShare, units),
+       p.highest_repetition_hz > 0.0 ? fmt::format("{:.0f} Hz", p.highest_repetition_hz)
+                                     : std::string("none of those tried")});
   lines.push_back(
       {fmt::format("repeatability over {} pulses", p.repeat.pulses), repeat_words(p.repeat)});
-  lines.push_back(
-      {"lift", p.lift.settable
-                   ? "set by the current"
-                   : "snaps to the stop: spring " +
-                         shown(p.lift.spring_rate_npm, Measure::kSpringRate, units) + ", needs " +
-                         shown(p.lift.spring_rate_needed_npm, Measure::kSpringRate, units)});
+  lines.push_back({"lift", p.lift.settable
+                               ? "set by the current"
+                               : "snaps to the stop: spring " +
+                                     output::shown(p.lift.spring_rate_npm,
+                                                   output::Measure::kSpringRate, units) +
+                                     ", needs " +
+                                     output::shown(p.lift.spring_rate_needed_npm,
+                                                   output::Measure::kSpringRate, units)});
 }
 
-void add_coil_and_wear(const ValveProgramme& p, Units units,
+void add_coil_and_wear(const ValveProgramme& p, output::Units units,
                        std::vector<std::vector<std::string>>& lines) {
   lines.push_back({"leak when shut, by wear", small_flow(p.leak_m3ps, units)});
   lines.push_back({"coil", fmt::format("{:.2f} ohm at {}", p.resistance_ohm,
-                                       shown(p.setup.part.valve.coil.temperature_k,
-                                             Measure::kTemperature, units))});
+                                       output::shown(p.setup.part.valve.coil.temperature_k,
+                                                     output::Measure::kTemperature, units))});
   lines.push_back({"lowest voltage that opens", fmt::format("{:.1f} V", p.lowest_voltage_v)});
   const model::Wear& wear = p.setup.part.valve.wear;
   lines.push_back(
       {"so far", fmt::format("{}, {}, {:.0f} h at {:.1f} Hz", cycles_words(wear.cycles_ratio),
-                             shown(wear.volume_m3, Measure::kVolume, units, 0),
+                             output::shown(wear.volume_m3, output::Measure::kVolume, units, 0),
                              p.hours_so_far_s / 3600.0, 1.0 / p.setup.drive.period_s)});
-  lines.push_back({"left", p.left.known
-                               ? fmt::format("{}, {}, {:.0f} h; {:.0f} % used",
-                                             cycles_words(p.left.cycles_ratio),
-                                             shown(p.left.volume_m3, Measure::kVolume, units, 0),
-                                             p.left.time_s / 3600.0, p.used_ratio * 1e2)
-                               : std::string("not known: no life is stated")});
+  lines.push_back(
+      {"left",
+       p.left.known
+           ? fmt::format("{}, {}, {:.0f} h; {:.0f} % used", cycles_words(p.left.cycles_ratio),
+                         output::shown(p.left.volume_m3, output::Measure::kVolume, units, 0),
+                         p.left.time_s / 3600.0, p.used_ratio * 1e2)
+           : std::string("not known: no life is stated")});
 }
 
 }  // namespace
 
-std::string valve_length_words(double length_m, Units units) {
+std::string valve_length_words(double length_m, output::Units units) {
   if (!seen(length_m)) return "not seen";
-  return units == Units::kUs ? fmt::format("{:.4f} in", length_m / shared::kInch_m)
-                             : fmt::format("{:.3f} mm", length_m * 1e3);
+  return units == output::Units::kUs ? fmt::format("{:.4f} in", length_m / shared::kInch_m)
+                                     : fmt::format("{:.3f} mm", length_m * 1e3);
 }
 
-std::string valve_dose_words(double dose_m3, Units units) {
+std::string valve_dose_words(double dose_m3, output::Units units) {
   if (!seen(dose_m3)) return "not seen";
   const double ounces_ratio = dose_m3 / shared::kFluidOunce_m3;
-  return units == Units::kUs
+  return units == output::Units::kUs
              ? fmt::format("{:.{}f} fl oz", ounces_ratio, ounces_ratio < 1e-3 ? 6 : 5)
              : fmt::format("{:.1f} mm³", dose_m3 * 1e9);
 }
@@ -229,7 +235,8 @@ std::string quality_words(const ValveCheck& check) {
   return {};
 }
 
-std::string figure_words(ValveFigureKind kind, double value_si, Units units, double period_s) {
+std::string figure_words(ValveFigureKind kind, double value_si, output::Units units,
+                         double period_s) {
   if (!seen(value_si)) return "not seen";
   switch (kind) {
     case ValveFigureKind::kOpening:
@@ -254,7 +261,7 @@ std::string figure_words(ValveFigureKind kind, double value_si, Units units, dou
   return "";
 }
 
-std::string valve_sentence(const ValveCheck& check, Units units) {
+std::string valve_sentence(const ValveCheck& check, output::Units units) {
   if (check.verdict.standing == ValveStanding::kNotInOrder) return not_in_order(check, units);
   if (check.verdict.standing == ValveStanding::kNoVerdict) return no_verdict(check, units);
   std::string words;
@@ -272,7 +279,7 @@ std::string valve_sentence(const ValveCheck& check, Units units) {
               : std::string());
 }
 
-std::vector<std::vector<std::string>> limit_lines(const ValveCheck& check, Units units) {
+std::vector<std::vector<std::string>> limit_lines(const ValveCheck& check, output::Units units) {
   std::vector<std::vector<std::string>> lines;
   for (const JudgedLimit& judged : check.verdict.limits) {
     const ValveLimitKind& kind = *judged.limit.kind;
@@ -292,7 +299,7 @@ std::vector<std::vector<std::string>> limit_lines(const ValveCheck& check, Units
   return lines;
 }
 
-std::vector<std::vector<std::string>> figure_lines(const ValveCheck& check, Units units) {
+std::vector<std::vector<std::string>> figure_lines(const ValveCheck& check, output::Units units) {
   std::vector<std::vector<std::string>> lines;
   add_times(check, units, lines);
   add_doses(check.programme, units, lines);
@@ -300,4 +307,4 @@ std::vector<std::vector<std::string>> figure_lines(const ValveCheck& check, Unit
   return lines;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -19,9 +19,9 @@ std::string example() {
 }
 
 TEST(ApartHost, DescribesTheHardwareOfTheLibrary) {
-  const auto host = sim::make_host_apart(example(), 1);
+  const auto host = sim::bench::make_host_apart(example(), 1);
   EXPECT_TRUE(host->apart());
-  const auto here = sim::make_host_here(sim::load_controller(example()), 1);
+  const auto here = sim::bench::make_host_here(sim::bench::load_controller(example()), 1);
   const auto hardware = host->describe(SILLION_ROLE_ROW);
   const auto same = here->describe(SILLION_ROLE_ROW);
   ASSERT_TRUE(hardware && same);
@@ -36,7 +36,7 @@ TEST(ApartHost, ManyLiveSideBySideAndNoneIsLeft) {
   for (int k = 0; k < 4; ++k)
     threads.emplace_back([&] {
       for (int n = 0; n < 8; ++n)
-        if (sim::make_host_apart(n % 2 == 0 ? example() : "", 2)->describe(SILLION_ROLE_ROW))
+        if (sim::bench::make_host_apart(n % 2 == 0 ? example() : "", 2)->describe(SILLION_ROLE_ROW))
           ++described;
     });
   for (std::thread& one : threads) one.join();
@@ -44,38 +44,38 @@ TEST(ApartHost, ManyLiveSideBySideAndNoneIsLeft) {
 }
 
 TEST(ApartHost, AFileThatIsNoLibraryIsAMistakeOfInput) {
-  EXPECT_THROW(sim::make_host_apart(std::string(SILLION_SOURCE_DIR) + "/README.md", 1),
-               sim::InputError);
+  EXPECT_THROW(sim::bench::make_host_apart(std::string(SILLION_SOURCE_DIR) + "/README.md", 1),
+               sim::text::InputError);
 }
 
 // Parts that one side may only read start at pages of their own.
 TEST(WorkerExchange, PartsStartAtPages) {
-  EXPECT_EQ(sim::WorkerExchange::kAnsweredAt % sim::kExchangePage, 0u);
-  EXPECT_EQ(sim::WorkerExchange::kWatchedAt % sim::kExchangePage, 0u);
-  EXPECT_GE(sim::WorkerExchange::kWatchedAt - sim::WorkerExchange::kAnsweredAt,
-            sizeof(sim::WorkerAnswered));
+  EXPECT_EQ(sim::bench::WorkerExchange::kAnsweredAt % sim::bench::kExchangePage, 0u);
+  EXPECT_EQ(sim::bench::WorkerExchange::kWatchedAt % sim::bench::kExchangePage, 0u);
+  EXPECT_GE(sim::bench::WorkerExchange::kWatchedAt - sim::bench::WorkerExchange::kAnsweredAt,
+            sizeof(sim::bench::WorkerAnswered));
 }
 
 TEST(FutexTurn, TwoThatWaitForEachOtherTakeTurns) {
   std::atomic<std::uint32_t> ping{0}, pong{0};
   constexpr std::uint32_t kTurns = 20'000;
   const auto wait_for = [](std::atomic<std::uint32_t>& number, std::uint32_t wanted,
-                           sim::Look& look) {
+                           sim::bench::Look& look) {
     for (std::uint32_t seen; (seen = number.load()) != wanted;)
-      if (!look.changed(number, seen)) sim::futex_sleep(number, seen, nullptr);
+      if (!look.changed(number, seen)) sim::bench::futex_sleep(number, seen, nullptr);
   };
   std::thread other([&] {
-    sim::Look look;
+    sim::bench::Look look;
     for (std::uint32_t k = 1; k <= kTurns; ++k) {
       wait_for(ping, k, look);
       pong.store(k);
-      sim::futex_wake(pong);
+      sim::bench::futex_wake(pong);
     }
   });
-  sim::Look look;
+  sim::bench::Look look;
   for (std::uint32_t k = 1; k <= kTurns; ++k) {
     ping.store(k);
-    sim::futex_wake(ping);
+    sim::bench::futex_wake(ping);
     wait_for(pong, k, look);
   }
   other.join();

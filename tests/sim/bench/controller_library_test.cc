@@ -21,8 +21,8 @@ std::string library() {
 
 std::string refusal_of(const std::string& file) {
   try {
-    sim::require_library(file);
-  } catch (const sim::InputError& error) {
+    sim::bench::require_library(file);
+  } catch (const sim::text::InputError& error) {
     return error.what();
   }
   return "";
@@ -80,9 +80,9 @@ TEST_F(Library, AMissingFunctionIsNamed) {
   if (support::run_program({"cc", "-shared", "-fPIC", source, "-o", file}).code != 0)
     GTEST_SKIP() << "needs a C compiler";
   try {
-    sim::load_controller(file);
+    sim::bench::load_controller(file);
     FAIL();
-  } catch (const sim::InputError& error) {
+  } catch (const sim::text::InputError& error) {
     EXPECT_NE(std::string(error.what()).find("does not export sillion_init"), std::string::npos);
   }
 }

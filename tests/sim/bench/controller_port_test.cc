@@ -47,20 +47,21 @@ class Port : public testing::Test {
                         .memory_bytes = 64};
     script_.step = [](const sillion_input&, sillion_output&) {};
   }
-  sim::ControllerPort port(const std::vector<sim::EdgePair>& edges = {}, double drift_ratio = 0.0) {
+  sim::bench::ControllerPort port(const std::vector<sim::bench::EdgePair>& edges = {},
+                                  double drift_ratio = 0.0) {
     sillion_config config{};
     config.role = SILLION_ROLE_ROW;
     config.analog_full_scale[0] = 1'000'000;
-    hosts_.push_back(sim::make_host_here({describe, init, step}, 1));
-    return sim::ControllerPort(*hosts_.back(), 0, config, {drift_ratio, 2.0}, edges);
+    hosts_.push_back(sim::bench::make_host_here({describe, init, step}, 1));
+    return sim::bench::ControllerPort(*hosts_.back(), 0, config, {drift_ratio, 2.0}, edges);
   }
-  std::vector<std::unique_ptr<sim::ControllerHost>> hosts_;
+  std::vector<std::unique_ptr<sim::bench::ControllerHost>> hosts_;
   Scripted script_;
-  std::vector<sim::BridgeChange> changes_;
+  std::vector<sim::bench::BridgeChange> changes_;
 };
 
 TEST_F(Port, CounterStartsTwoSecondsBeforeItWrapsAndWraps) {
-  const sim::ControllerClock clock(script_.hardware, 0.0, 2.0);
+  const sim::bench::ControllerClock clock(script_.hardware, 0.0, 2.0);
   EXPECT_EQ(clock.counter(0), 0u - 2'000'000u);
   EXPECT_EQ(clock.counter(2'000'001), 1u);
   EXPECT_EQ(clock.ahead_ticks(1'999'999, 1u), 2);
@@ -69,7 +70,7 @@ TEST_F(Port, CounterStartsTwoSecondsBeforeItWrapsAndWraps) {
 
 // 50 ppm over 10 s is 500 us, worked by hand.
 TEST_F(Port, AFastClockCountsAheadByItsDrift) {
-  const sim::ControllerClock clock(script_.hardware, 50e-6, 2.0);
+  const sim::bench::ControllerClock clock(script_.hardware, 50e-6, 2.0);
   EXPECT_EQ(clock.ticks_at(Instant{10'000'000'000}), 10'000'500);
   const Instant shown = clock.instant_of_ticks(10'000'500);
   EXPECT_EQ(clock.ticks_at(shown), 10'000'500);
@@ -117,7 +118,7 @@ TEST_F(Port, AControllerThatAsksForThePastForEverIsAFault) {
   };
   auto tested = port();
   EXPECT_THROW(tested.run_until(Instant{} + microseconds(1500), {}, changes_),
-               sim::ControllerError);
+               sim::bench::ControllerError);
 }
 
 TEST_F(Port, AnInterruptLatencyDelaysThePin) {
@@ -173,10 +174,11 @@ TEST_F(Port, FramesInterruptInOrderOfArrival) {
   EXPECT_EQ(ids, (std::vector<std::uint32_t>{1, 2}));
 }
 
-std::string fault_of(sim::ControllerPort& tested, std::vector<sim::BridgeChange>& changes) {
+std::string fault_of(sim::bench::ControllerPort& tested,
+                     std::vector<sim::bench::BridgeChange>& changes) {
   try {
     tested.run_until(Instant{} + microseconds(5000), {}, changes);
-  } catch (const sim::ControllerError& error) {
+  } catch (const sim::bench::ControllerError& error) {
     EXPECT_EQ(error.row, 0);
     EXPECT_NEAR(error.at_s, 1e-3, 1e-9);  // the first tick
     return error.what();
@@ -189,7 +191,7 @@ TEST_F(Port, WhatTheInterfaceDoesNotHaveIsTheControllersFault) {
     out.bridge_valid = 1;
     out.bridge.state = 7;
   };
-  sim::ControllerPort bridge = port();
+  sim::bench::ControllerPort bridge = port();
   EXPECT_NE(fault_of(bridge, changes_)
                 .find("row 0 at 0.001000 s, call 0 (tick): returned a bridge "
                       "command that the interface does not have (state 7"),
@@ -198,15 +200,15 @@ TEST_F(Port, WhatTheInterfaceDoesNotHaveIsTheControllersFault) {
     out.compare_count = 1;
     out.compares[0] = {.at_ticks = 0, .channel = 3, .armed = 1};
   };
-  sim::ControllerPort channel = port();
+  sim::bench::ControllerPort channel = port();
   EXPECT_NE(fault_of(channel, changes_).find("compare channel 3 of 2"), std::string::npos);
   script_.step = [](const sillion_input&, sillion_output& out) { out.event_count = 99; };
-  sim::ControllerPort counts = port();
+  sim::bench::ControllerPort counts = port();
   EXPECT_NE(fault_of(counts, changes_).find("beyond the interface's limits"), std::string::npos);
 }
 
 TEST_F(Port, WritingBesideItsMemoryIsTheControllersFault) {
-  sim::ControllerPort tested = port();
+  sim::bench::ControllerPort tested = port();
   script_.step = [&](const sillion_input&, sillion_output&) { block[64] = 1; };
   EXPECT_NE(fault_of(tested, changes_).find("outside its memory block"), std::string::npos);
 }
@@ -216,11 +218,11 @@ TEST_F(Port, TheLogHasADigestOfEveryCallAndOneCallWhole) {
   script_.step = [&](const sillion_input&, sillion_output& out) {
     out.watchdog_kick = calls++ == 2 ? 1 : 0;
   };
-  sim::CallLog log, other;
+  sim::bench::CallLog log, other;
   log.capture = 2;
-  for (sim::CallLog* kept : {&log, &other}) {
+  for (sim::bench::CallLog* kept : {&log, &other}) {
     calls = kept == &log ? 0 : -1;  // the other kicks one call later
-    sim::ControllerPort tested = port();
+    sim::bench::ControllerPort tested = port();
     tested.write_down(*kept);
     tested.run_until(Instant{} + microseconds(5500), {}, changes_);
   }
@@ -234,11 +236,11 @@ TEST_F(Port, TheLogHasADigestOfEveryCallAndOneCallWhole) {
 
 TEST_F(Port, AnotherInterfaceVersionIsRefused) {
   script_.hardware.abi_version = SILLION_ABI_VERSION + 1;
-  EXPECT_THROW(port(), sim::ControllerError);
+  EXPECT_THROW(port(), sim::bench::ControllerError);
 }
 
 TEST(ControllerLibrary, AMissingFileIsAMistakeOfInput) {
-  EXPECT_THROW(sim::load_controller("no/such/controller.so"), sim::InputError);
+  EXPECT_THROW(sim::bench::load_controller("no/such/controller.so"), sim::text::InputError);
 }
 
 }  // namespace

@@ -24,15 +24,15 @@ std::string numbers(const std::vector<sillion_frame>& frames) {
   return text;
 }
 
-sim::Scenario with(const std::string& kind, double amount_ratio, double by_s = 0.0) {
-  sim::Scenario scenario;
+sim::scenario::Scenario with(const std::string& kind, double amount_ratio, double by_s = 0.0) {
+  sim::scenario::Scenario scenario;
   scenario.faults = {{.kind = kind, .by_s = by_s, .amount_ratio = amount_ratio}};
   return scenario;
 }
 
 /// Slots of 10 ms with one frame each; what arrives in each, by the frame's number.
-std::string carried(const sim::Scenario& scenario, int slots) {
-  sim::FrameLink link(scenario, 0, {.rng_key = 7});
+std::string carried(const sim::scenario::Scenario& scenario, int slots) {
+  sim::bench::FrameLink link(scenario, 0, {.rng_key = 7});
   std::string text;
   for (int slot = 0; slot < slots; ++slot)
     text += numbers(link.to_row({frame(static_cast<std::uint8_t>(slot))},
@@ -55,8 +55,8 @@ TEST(FrameLink, FaultsDoWhatTheyAreCalled) {
 
 // Each kind has a sequence of its own, so only a frame of the same kind can come out of order.
 TEST(FrameLink, AFrameWaitsForTheNextOfItsKind) {
-  const sim::Scenario scenario = with("reordered_frames", 1.0);
-  sim::FrameLink link(scenario, 0, {.rng_key = 7});
+  const sim::scenario::Scenario scenario = with("reordered_frames", 1.0);
+  sim::bench::FrameLink link(scenario, 0, {.rng_key = 7});
   sillion_frame other = frame(9);
   other.id = 0x102;
   EXPECT_EQ(numbers(link.to_row({frame(0), other}, {})), "");
@@ -64,10 +64,10 @@ TEST(FrameLink, AFrameWaitsForTheNextOfItsKind) {
 }
 
 TEST(FrameLink, CorruptionFlipsOneBitAndAShortFrameLosesItsEnd) {
-  const sim::Scenario corrupted = with("corrupted_frames", 1.0);
-  sim::FrameLink link(corrupted, 0, {.rng_key = 7});
-  const sim::Scenario cut = with("short_frames", 1.0);
-  sim::FrameLink shortened(cut, 0, {.rng_key = 7});
+  const sim::scenario::Scenario corrupted = with("corrupted_frames", 1.0);
+  sim::bench::FrameLink link(corrupted, 0, {.rng_key = 7});
+  const sim::scenario::Scenario cut = with("short_frames", 1.0);
+  sim::bench::FrameLink shortened(cut, 0, {.rng_key = 7});
   for (int k = 0; k < 200; ++k) {
     const auto arrived = link.to_row({frame(3)}, {});
     ASSERT_EQ(arrived.size(), 1u);
@@ -84,8 +84,9 @@ TEST(FrameLink, CorruptionFlipsOneBitAndAShortFrameLosesItsEnd) {
 // 1000 frames of which 30 % are lost: 300 +- 5 sd of sqrt(1000 * 0.3 * 0.7) = 14.5. Each row and
 // each direction loses others, and a fault that is added takes none of the first one's draws.
 TEST(FrameLink, SharesAreDrawnByRowDirectionAndKind) {
-  const auto lost = [](const sim::Scenario& scenario, int row, bool up) {
-    sim::FrameLink link(scenario, row, {.rng_key = 7, .row = static_cast<std::uint32_t>(row)});
+  const auto lost = [](const sim::scenario::Scenario& scenario, int row, bool up) {
+    sim::bench::FrameLink link(scenario, row,
+                               {.rng_key = 7, .row = static_cast<std::uint32_t>(row)});
     std::string text;
     for (int k = 0; k < 1000; ++k) {
       const auto arrived = up ? link.to_machine({frame(1)}, {}) : link.to_row({frame(1)}, {});
@@ -93,21 +94,21 @@ TEST(FrameLink, SharesAreDrawnByRowDirectionAndKind) {
     }
     return text;
   };
-  const sim::Scenario scenario = with("lost_frames", 0.3);
+  const sim::scenario::Scenario scenario = with("lost_frames", 0.3);
   const std::string row_0 = lost(scenario, 0, false);
   EXPECT_NEAR(static_cast<double>(std::count(row_0.begin(), row_0.end(), '-')), 300.0, 73.0);
   EXPECT_NE(row_0, lost(scenario, 1, false));
   EXPECT_NE(row_0, lost(scenario, 0, true));
-  sim::Scenario more = scenario;
+  sim::scenario::Scenario more = scenario;
   more.faults.push_back({.kind = "repeated_frames", .amount_ratio = 0.5});
   EXPECT_EQ(row_0, lost(more, 0, false));
 }
 
 TEST(FrameLink, AFaultOfOneRowLeavesTheOthersAlone) {
-  sim::Scenario scenario = with("lost_frames", 1.0);
+  sim::scenario::Scenario scenario = with("lost_frames", 1.0);
   scenario.faults[0].row = 2;
-  sim::FrameLink other(scenario, 1, {.rng_key = 7});
-  sim::FrameLink hit(scenario, 2, {.rng_key = 7});
+  sim::bench::FrameLink other(scenario, 1, {.rng_key = 7});
+  sim::bench::FrameLink hit(scenario, 2, {.rng_key = 7});
   EXPECT_EQ(other.to_row({frame(1)}, {}).size(), 1u);
   EXPECT_EQ(hit.to_row({frame(1)}, {}).size(), 0u);
 }

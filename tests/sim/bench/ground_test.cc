@@ -10,12 +10,12 @@ constexpr double kSpeed_mps = 2.0;
 
 // A machine at 2 m/s whose liquid lands below the outlet at once: what leaves at t lies at 2 t.
 struct Machine {
-  sim::SeedWay way;
-  sim::RowRecord record;
+  sim::bench::SeedWay way;
+  sim::measure::RowRecord record;
 
   explicit Machine(std::vector<double> rests_m) {
     for (const double rest_m : rests_m) {
-      sim::SeedRecord seed;
+      sim::measure::SeedRecord seed;
       seed.rest_x_ground_m = rest_m;
       way.seeds.push_back(seed);
     }
@@ -24,9 +24,9 @@ struct Machine {
   }
 
   // Pulses as on and off instants; the outlet follows at once.
-  void drive(const sim::GroundRules& rules, const std::vector<std::pair<double, double>>& pulses,
-             double until_s) {
-    sim::Ground ground(rules, way, record);
+  void drive(const sim::bench::GroundRules& rules,
+             const std::vector<std::pair<double, double>>& pulses, double until_s) {
+    sim::bench::Ground ground(rules, way, record);
     std::size_t next = 0;
     bool on = false;
     for (int step = 0; step * kDt_s < until_s; ++step) {
@@ -48,7 +48,7 @@ struct Machine {
   }
 };
 
-sim::GroundRules rules() {
+sim::bench::GroundRules rules() {
   return {.band_length_m = 0.04, .commanded_dose_m3 = kFlow_m3ps * 0.02, .owned_after_s = 0.0};
 }
 
@@ -58,7 +58,7 @@ TEST(Ground, AnEvenPulseIsABandWhereTheMachineWas) {
   Machine machine({0.22});
   machine.drive(rules(), {{0.10, 0.12}}, 0.2);
   ASSERT_EQ(machine.record.bands.size(), 1u);
-  const sim::BandRecord& band = machine.record.bands[0];
+  const sim::measure::BandRecord& band = machine.record.bands[0];
   EXPECT_NEAR(band.start_x_ground_m, 0.20, 2e-4);
   EXPECT_NEAR(band.end_x_ground_m, 0.24, 2e-4);
   EXPECT_NEAR(band.dose_m3, 2e-7, 1e-15);
@@ -76,7 +76,7 @@ TEST(Ground, LiquidBeyondEveryWantedBandIsOutside) {
 
 TEST(Ground, EachPulseOwnsWhatLeavesAfterItsOwnCommand) {
   Machine machine({0.22, 0.42});
-  sim::GroundRules late = rules();
+  sim::bench::GroundRules late = rules();
   // a column that answers 5 ms later: the first quarter of each pulse goes to the one before
   late.owned_after_s = 0.005;
   machine.drive(late, {{0.10, 0.12}, {0.20, 0.22}}, 0.3);
@@ -89,7 +89,7 @@ TEST(Ground, AStretchOverTwoSeedsSaysHowMuchOfEachIsCovered) {
   Machine machine({0.22, 0.24, 0.26});
   // 0.20 to 0.26 m: covers the first two wholly, half of the third
   machine.drive(rules(), {{0.10, 0.13}}, 0.2);
-  const sim::BandRecord& band = machine.record.bands[0];
+  const sim::measure::BandRecord& band = machine.record.bands[0];
   ASSERT_EQ(band.covered_count, 3);
   EXPECT_NEAR(machine.record.covered[0].covered_ratio, 1.0, 0.03);
   EXPECT_NEAR(machine.record.covered[1].covered_ratio, 1.0, 0.03);

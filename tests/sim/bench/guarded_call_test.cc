@@ -14,7 +14,7 @@
 #include <xmmintrin.h>
 #endif
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 class GuardedCall : public testing::Test {
@@ -105,4 +105,4 @@ TEST_F(GuardedCall, AChangedRoundingIsToldAndPutBack) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::bench

@@ -14,8 +14,9 @@ namespace {
 
 using sim_test::quiet_demo;
 
-sim::PassRecord pass(const sim::Scenario& scenario) {
-  sim::PassRecord record = sim::run_pass(scenario, sim::tune(scenario).table, {});
+sim::bench::PassRecord pass(const sim::scenario::Scenario& scenario) {
+  sim::bench::PassRecord record =
+      sim::bench::run_pass(scenario, sim::tune::tune(scenario).table, {});
   return record;
 }
 
@@ -28,7 +29,7 @@ std::vector<std::string> manifold(const std::vector<std::string>& more = {}) {
   return sets;
 }
 
-double last_dose_m3(const sim::RowRecord& row) {
+double last_dose_m3(const sim::measure::RowRecord& row) {
   double dose_m3 = 0.0;
   int counted = 0;
   for (std::size_t k = row.bands.size() / 2; k + 1 < row.bands.size(); ++k, ++counted)
@@ -39,8 +40,9 @@ double last_dose_m3(const sim::RowRecord& row) {
 // A huge manifold behind a stiff relief holds the pressure as an ideal source does; what is left is
 // the relief's proportional band of 0.01 bar.
 TEST(PassSupply, AHugeManifoldHoldsThePressure) {
-  const sim::PassRecord held = pass(quiet_demo({"seeds=40", "supply.pressure_lag=\"0 ms\""}));
-  const sim::PassRecord fed = pass(quiet_demo(
+  const sim::bench::PassRecord held =
+      pass(quiet_demo({"seeds=40", "supply.pressure_lag=\"0 ms\""}));
+  const sim::bench::PassRecord fed = pass(quiet_demo(
       manifold({"supply.manifold_volume=\"20 l\"", "supply.relief_override=\"0.001 bar\"",
                 "supply.pump_flow=\"200 l/min\"", "supply.relief_lag=\"0 ms\""})));
   EXPECT_NEAR(last_dose_m3(fed.rows[0]) / last_dose_m3(held.rows[0]), 1.0, 0.01);
@@ -49,9 +51,9 @@ TEST(PassSupply, AHugeManifoldHoldsThePressure) {
 // Liquid closes over the whole machine: what the pump gave less what the relief took is what the
 // rows drew and the manifold holds; each row's own balance closes too.
 TEST(PassSupply, LiquidClosesOverTheWholeMachine) {
-  const sim::PassRecord record = pass(quiet_demo(manifold()));
+  const sim::bench::PassRecord record = pass(quiet_demo(manifold()));
   double rows_m3 = 0.0;
-  for (const sim::RowRecord& row : record.rows) {
+  for (const sim::measure::RowRecord& row : record.rows) {
     rows_m3 += row.inlet_volume_m3;
     EXPECT_NEAR(row.balance_residual_m3, 0.0, 1e-9 * row.inlet_volume_m3);
   }
@@ -73,24 +75,24 @@ TEST(PassSupply, NeighboursTakeFromEachOther) {
 // 0.15 l for two rows of about 0.5 l/min each: empty after some seconds; then the manifold's 0.1 l,
 // then what hose and tube hold (25 ml a row), then nothing.
 TEST(PassSupply, AnEmptyTankEndsTheBands) {
-  const sim::PassRecord full = pass(quiet_demo(manifold({"seeds=300"})));
+  const sim::bench::PassRecord full = pass(quiet_demo(manifold({"seeds=300"})));
   const auto scenario = quiet_demo(manifold(
       {"seeds=300", "supply.tank_volume=\"0.02 l\"", "supply.manifold_volume=\"0.02 l\""}));
-  sim::PassRecord record = pass(scenario);
-  const sim::Summary summary =
-      sim::summarize(record.rows, scenario, record.simulated_s);  // matches
+  sim::bench::PassRecord record = pass(scenario);
+  const sim::measure::Summary summary =
+      sim::measure::summarize(record.rows, scenario, record.simulated_s);  // matches
   EXPECT_TRUE(record.manifold.air);
   EXPECT_TRUE(record.manifold.air_at_row);
   double line_m3 = 0.0;
   for (const model::Line& line : {scenario.attachment.hose, scenario.attachment.tube})
     line_m3 += 0.25 * 3.14159265358979 * line.bore_m * line.bore_m * line.length_m;
-  for (const sim::RowRecord& row : record.rows) {
+  for (const sim::measure::RowRecord& row : record.rows) {
     ASSERT_TRUE(std::isfinite(row.air_from_s));
     ASSERT_TRUE(std::isfinite(row.dry_from_s));
     EXPECT_GT(row.dry_from_s, row.air_from_s);
-    for (const sim::SeedRecord& seed : row.seeds) {
-      const bool none =
-          seed.status == sim::SeedStatus::kNoBand || seed.status == sim::SeedStatus::kEdgeMissed;
+    for (const sim::measure::SeedRecord& seed : row.seeds) {
+      const bool none = seed.status == sim::measure::SeedStatus::kNoBand ||
+                        seed.status == sim::measure::SeedStatus::kEdgeMissed;
       // its band is commanded tens of milliseconds after its edge
       if (seed.edge_s > row.dry_from_s) {
         EXPECT_TRUE(none);
@@ -103,7 +105,7 @@ TEST(PassSupply, AnEmptyTankEndsTheBands) {
   EXPECT_GT(summary.all.seeds.no_band, 50);
   // tank, manifold and lines are all that there was
   double applied_m3 = 0.0;
-  for (const sim::RowRecord& row : record.rows) applied_m3 += row.applied_volume_m3;
+  for (const sim::measure::RowRecord& row : record.rows) applied_m3 += row.applied_volume_m3;
   EXPECT_LT(applied_m3, 0.02e-3 + 0.02e-3 + 2.0 * line_m3 + 1e-6);
   EXPECT_GT(full.rows[0].applied_volume_m3, record.rows[0].applied_volume_m3);
 }
@@ -112,13 +114,13 @@ TEST(PassSupply, AnEmptyTankEndsTheBands) {
 // that the outlet sees is what the plunger itself shifts, A_s times travel a stroke.
 TEST(PassSupply, AWhollyPluggedValvePassesNothing) {
   auto scenario = quiet_demo({"seeds=40"});
-  const sim::PassRecord whole = pass(scenario);
+  const sim::bench::PassRecord whole = pass(scenario);
   scenario.faults = {{.kind = "plugged_valve", .amount_ratio = 1.0}};
-  const sim::PassRecord record = pass(scenario);
+  const sim::bench::PassRecord record = pass(scenario);
   const model::Valve& valve = scenario.attachment.valve;
   const double stroke_m3 = 0.25 * 3.14159265358979 * valve.seat.diameter_m * valve.seat.diameter_m *
                            valve.plunger.travel_m;
-  for (const sim::RowRecord& row : record.rows) {
+  for (const sim::measure::RowRecord& row : record.rows) {
     EXPECT_LT(row.inlet_volume_m3, 2e-3 * whole.rows[0].inlet_volume_m3);
     EXPECT_GE(row.applied_volume_m3, 0.0);
     EXPECT_LT(row.applied_volume_m3, static_cast<double>(row.bands.size()) * stroke_m3);
@@ -128,10 +130,10 @@ TEST(PassSupply, AWhollyPluggedValvePassesNothing) {
 
 TEST(PassSupply, AWhollyPluggedOutletPassesNothing) {
   auto scenario = quiet_demo({"seeds=40"});
-  const sim::PassRecord whole = pass(scenario);
+  const sim::bench::PassRecord whole = pass(scenario);
   scenario.faults = {{.kind = "plugged_outlet", .amount_ratio = 1.0}};
-  const sim::PassRecord record = pass(scenario);
-  for (const sim::RowRecord& row : record.rows) {
+  const sim::bench::PassRecord record = pass(scenario);
+  for (const sim::measure::RowRecord& row : record.rows) {
     EXPECT_GE(row.applied_volume_m3, 0.0);
     EXPECT_LT(row.applied_volume_m3, 1e-4 * whole.rows[0].applied_volume_m3);
     EXPECT_NEAR(row.balance_residual_m3, 0.0, 1e-9 * whole.rows[0].inlet_volume_m3);
@@ -151,8 +153,9 @@ TEST(PassSupply, AHalfPluggedValvePassesLess) {
 
 double first_open_shift_m(const std::vector<std::string>& sets) {
   const auto scenario = quiet_demo(sets);
-  sim::PassRecord record = pass(scenario);
-  const sim::Summary summary = sim::summarize(record.rows, scenario, record.simulated_s);
+  sim::bench::PassRecord record = pass(scenario);
+  const sim::measure::Summary summary =
+      sim::measure::summarize(record.rows, scenario, record.simulated_s);
   return summary.all.placement_error.mean_m;
 }
 
@@ -171,11 +174,11 @@ TEST(PassSupply, TheSagOfARowsOwnHarnessIsItsCurrentTimesItsResistance) {
   const double whole_m = first_open_shift_m({});
   const double own_m = first_open_shift_m({"supply.row_harness_resistance=\"0.2 ohm\""});
   auto lower = quiet_demo();
-  const auto table = sim::tune(lower).table;
+  const auto table = sim::tune::tune(lower).table;
   lower.supply.voltage_v -= 0.5;
-  sim::PassRecord record = sim::run_pass(lower, table, {});
+  sim::bench::PassRecord record = sim::bench::run_pass(lower, table, {});
   const double lower_m =
-      sim::summarize(record.rows, lower, record.simulated_s).all.placement_error.mean_m;
+      sim::measure::summarize(record.rows, lower, record.simulated_s).all.placement_error.mean_m;
   EXPECT_GT(own_m, whole_m);
   EXPECT_LT(own_m, lower_m);
 }
@@ -185,8 +188,8 @@ TEST(PassSupply, AWornValveWeeps) {
   const auto worn = quiet_demo({"seeds=40", "attachment.valve.wear.cycles=8e6",
                                 "attachment.valve.wear.life_cycles=8e6",
                                 "attachment.valve.wear.gap_at_life=\"20 um\""});
-  const sim::PassRecord record = pass(worn);
-  const sim::PassRecord fresh = pass(quiet_demo({"seeds=40"}));
+  const sim::bench::PassRecord record = pass(worn);
+  const sim::bench::PassRecord fresh = pass(quiet_demo({"seeds=40"}));
   EXPECT_GT(record.rows[0].outside_volume_m3, fresh.rows[0].outside_volume_m3);
   EXPECT_NEAR(record.rows[0].balance_residual_m3, 0.0, 1e-9 * record.rows[0].inlet_volume_m3);
 }

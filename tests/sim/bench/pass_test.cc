@@ -13,15 +13,16 @@ namespace {
 using sim_test::demo;
 using sim_test::quiet_demo;
 
-sim::Summary pass(const sim::Scenario& scenario) {
-  sim::PassRecord record = sim::run_pass(scenario, sim::tune(scenario).table, {});
-  return sim::summarize(record.rows, scenario, record.simulated_s);
+sim::measure::Summary pass(const sim::scenario::Scenario& scenario) {
+  sim::bench::PassRecord record =
+      sim::bench::run_pass(scenario, sim::tune::tune(scenario).table, {});
+  return sim::measure::summarize(record.rows, scenario, record.simulated_s);
 }
 
 // An ideal row has no physics to err: what remains is arithmetic in whole microseconds and the
 // clock. 1 us is 4.4 um.
 TEST(Pass, AnIdealRowMissesByTheControllersArithmeticAlone) {
-  const sim::Summary summary = pass(quiet_demo({"row.physics=ideal"}));
+  const sim::measure::Summary summary = pass(quiet_demo({"row.physics=ideal"}));
   EXPECT_LT(summary.all.placement_error.max_abs_m, 0.15e-3);
   EXPECT_NEAR(summary.all.band_length.mean_m, 0.060, 0.1e-3);
 }
@@ -34,7 +35,7 @@ TEST(Pass, ARampWithAPerfectSpeedSignalIsFollowed) {
   const auto profile =
       "travel.profile=[{time = \"0 s\", speed = \"8 km/h\"}, {time = \"3 s\", speed = \"8 km/h\"}, "
       "{time = \"7.4444 s\", speed = \"16 km/h\"}, {time = \"9 s\", speed = \"16 km/h\"}]";
-  const sim::Summary summary =
+  const sim::measure::Summary summary =
       pass(quiet_demo({"row.physics=ideal", profile, "noise.speed_lag=\"0 ms\"",
                        "controller.speed_lag_compensation=\"0 ms\""}));
   EXPECT_LT(summary.all.placement_error.abs_p95_m, 6.2e-3);
@@ -45,7 +46,7 @@ TEST(Pass, ARampWithAPerfectSpeedSignalIsFollowed) {
 TEST(Pass, ALiftedMachineLaysNothing) {
   auto scenario = quiet_demo();
   scenario.work.lowered = false;
-  const sim::Summary summary = pass(scenario);
+  const sim::measure::Summary summary = pass(scenario);
   EXPECT_EQ(summary.all.applied_volume_m3, 0.0);
   EXPECT_EQ(summary.all.seeds.no_band + summary.all.seeds.edge_missed, summary.all.seeds.placed);
 }
@@ -53,9 +54,10 @@ TEST(Pass, ALiftedMachineLaysNothing) {
 TEST(Pass, ALostSpeedSignalClosesTheValves) {
   auto scenario = quiet_demo();
   scenario.faults = {{.kind = "lost_speed", .from_s = 2.5}};
-  sim::PassRecord record = sim::run_pass(scenario, sim::tune(scenario).table, {});
-  for (const sim::RowRecord& row : record.rows)
-    for (const sim::BandRecord& band : row.bands) EXPECT_LT(band.open_s, 2.5 + 0.3 + 0.15);
+  sim::bench::PassRecord record =
+      sim::bench::run_pass(scenario, sim::tune::tune(scenario).table, {});
+  for (const sim::measure::RowRecord& row : record.rows)
+    for (const sim::measure::BandRecord& band : row.bands) EXPECT_LT(band.open_s, 2.5 + 0.3 + 0.15);
 }
 
 // Q = Cd A sqrt(2 dp / rho): with half the outlet plugged the band gets about half, and only after
@@ -63,9 +65,10 @@ TEST(Pass, ALostSpeedSignalClosesTheValves) {
 TEST(Pass, AnOutletThatPlugsInTheMiddleHalvesTheDoseFromThenOn) {
   auto scenario = quiet_demo({"rate.band_length=100 mm"});
   scenario.faults = {{.kind = "plugged_outlet", .from_s = 2.5, .amount_ratio = 0.5}};
-  sim::PassRecord record = sim::run_pass(scenario, sim::tune(scenario).table, {});
+  sim::bench::PassRecord record =
+      sim::bench::run_pass(scenario, sim::tune::tune(scenario).table, {});
   double before_m3 = 0.0, after_m3 = 0.0;
-  for (const sim::BandRecord& band : record.rows[0].bands) {
+  for (const sim::measure::BandRecord& band : record.rows[0].bands) {
     if (band.open_s > 2.0 && band.close_s < 2.5) before_m3 = band.dose_m3;
     if (band.open_s > 2.8 && after_m3 == 0.0) after_m3 = band.dose_m3;
   }
@@ -76,16 +79,16 @@ TEST(Pass, AnOutletThatPlugsInTheMiddleHalvesTheDoseFromThenOn) {
 double dose_m3(const sillion_attachment_table& table, const std::vector<std::string>& sets) {
   std::vector<std::string> all = {"row.count=1", "duration=\"20 s\""};
   all.insert(all.end(), sets.begin(), sets.end());
-  const sim::Scenario scenario = quiet_demo(all);
-  sim::PassRecord record = sim::run_pass(scenario, table, {});
-  return sim::summarize(record.rows, scenario, record.simulated_s).all.dose_mean_m3;
+  const sim::scenario::Scenario scenario = quiet_demo(all);
+  sim::bench::PassRecord record = sim::bench::run_pass(scenario, table, {});
+  return sim::measure::summarize(record.rows, scenario, record.simulated_s).all.dose_mean_m3;
 }
 
 // A meter may correct the dose, never spoil it: the liquid that sloshes in the hose between pulses
 // must not count as flow. A meter that counted what runs forward alone and dropped what runs back
 // lost 11 % of the dose here.
 TEST(Pass, AFlowMeterOfAnyFinenessHoldsTheDose) {
-  const auto table = sim::tune(quiet_demo({"row.count=1"})).table;
+  const auto table = sim::tune::tune(quiet_demo({"row.count=1"})).table;
   const double without_m3 = dose_m3(table, {});
   for (const char* pulses : {"1000", "5000", "20000"}) {
     const double with_m3 = dose_m3(table, {std::string("flow_meter.pulses_per_litre=") + pulses});
@@ -98,7 +101,7 @@ TEST(Pass, AFlowMeterOfAnyFinenessHoldsTheDose) {
 // in the mean, (1 - (7/8)^30) / (30 ln(8/7)), and what the meter takes to see the first of it.
 TEST(Pass, AFlowMeterMakesUpForPressureThatIsMissing) {
   const std::string sag = "fault=[{kind = \"pressure_sag\", amount = \"15 %\"}]";
-  const auto table = sim::tune(quiet_demo({"row.count=1"})).table;
+  const auto table = sim::tune::tune(quiet_demo({"row.count=1"})).table;
   const std::string longer = "duration=\"30 s\"";
   const double whole_m3 = dose_m3(table, {longer});
   const double sagged_m3 = dose_m3(table, {sag, longer});
@@ -109,15 +112,15 @@ TEST(Pass, AFlowMeterMakesUpForPressureThatIsMissing) {
 }
 
 TEST(Pass, AContinuousStreamHasNoBandsAndItsOwnRate) {
-  const sim::Summary summary = pass(quiet_demo({"rate.continuous=true"}));
+  const sim::measure::Summary summary = pass(quiet_demo({"rate.continuous=true"}));
   EXPECT_EQ(summary.all.seeds.banded, 0);
   EXPECT_GT(summary.all.applied_volume_m3, 0.0);
 }
 
 // Two seeds of a double are one stretch; misses leave edge_missed seeds; the counts close.
 TEST(Pass, EverySeedHasOneStatus) {
-  const sim::Summary summary = pass(demo({"seeds=100", "controller.row_trim=false"}));
-  const sim::SeedCounts& n = summary.all.seeds;
+  const sim::measure::Summary summary = pass(demo({"seeds=100", "controller.row_trim=false"}));
+  const sim::measure::SeedCounts& n = summary.all.seeds;
   EXPECT_EQ(n.placed, 800);
   EXPECT_EQ(n.banded + n.merged + n.shared + n.edge_missed + n.no_band + n.weak, n.placed);
   EXPECT_GT(n.merged, 0);
@@ -126,8 +129,8 @@ TEST(Pass, EverySeedHasOneStatus) {
 
 TEST(Pass, AWatchedSeedLeavesItsHistory) {
   const auto scenario = quiet_demo();
-  const sim::PassRecord record =
-      sim::run_pass(scenario, sim::tune(scenario).table, {}, {.watch = {1, 30}});
+  const sim::bench::PassRecord record =
+      sim::bench::run_pass(scenario, sim::tune::tune(scenario).table, {}, {.watch = {1, 30}});
   EXPECT_EQ(record.watched.row, 1);
   EXPECT_EQ(record.watched.seed, 30);
   ASSERT_GT(record.history.time_s.size(), 1000u);
@@ -138,8 +141,8 @@ TEST(Pass, AWatchedSeedLeavesItsHistory) {
 TEST(Pass, StoppingIsAnInterruption) {
   const std::atomic<bool> stop{true};
   const auto scenario = quiet_demo();
-  EXPECT_THROW(sim::run_pass(scenario, sim::tune(scenario).table, {}, {.stop = &stop}),
-               sim::Interrupted);
+  EXPECT_THROW(sim::bench::run_pass(scenario, sim::tune::tune(scenario).table, {}, {.stop = &stop}),
+               sim::bench::Interrupted);
 }
 
 }  // namespace

@@ -7,8 +7,8 @@
 
 namespace {
 
-using sim::Purpose;
-using sim::RandomStream;
+using sim::bench::Purpose;
+using sim::bench::RandomStream;
 
 // Source: known-answer vectors of the Random123 distribution (kat_vectors, philox4x32 10), from
 // memory.
@@ -62,8 +62,8 @@ TEST(Random, RowsPurposesPassesAndKeysDoNotShareDraws) {
 }
 
 TEST(Random, TheFirstReplicaIsTheScenarioItself) {
-  EXPECT_EQ(sim::replica_key(4242, 0), 4242u);
-  EXPECT_NE(sim::replica_key(4242, 1), sim::replica_key(4242, 2));
+  EXPECT_EQ(sim::bench::replica_key(4242, 0), 4242u);
+  EXPECT_NE(sim::bench::replica_key(4242, 1), sim::bench::replica_key(4242, 2));
 }
 
 }  // namespace

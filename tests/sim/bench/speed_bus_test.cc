@@ -17,7 +17,7 @@ TEST(SpeedBus, SpeedStandsInThousandthsOfAMetreASecond) {
   params.speed_noise_mps = 0.0;
   const auto signal =
       model::make_speed_signal(model::make_travel({{.time_s = 0.0, .speed_mps = 2.778}}), params);
-  const auto frames = sim::bus_frames(signal, 3, {});
+  const auto frames = sim::bench::bus_frames(signal, 3, {});
   ASSERT_EQ(frames.size(), 2u);
   EXPECT_EQ(frames[0].id, static_cast<std::uint32_t>(SILLION_BUS_GROUND_SPEED));
   EXPECT_EQ(frames[0].bytes[0], 0xDA);
@@ -37,7 +37,7 @@ TEST(SpeedBus, SendsTheBytesOfTheHeadersExamples) {
                           {.time_s = 1.0, .speed_mps = 4.444, .yaw_rate_radps = 1.5708},
                           {.time_s = 1.0, .speed_mps = 4.444, .yaw_rate_radps = 0.0}}),
       params);
-  const auto frames = sim::bus_frames(signal, 15, {});
+  const auto frames = sim::bench::bus_frames(signal, 15, {});
   const std::uint8_t speed[] = {0x5c, 0x11, 0xff, 0xff, 0xff, 0xff, 0xff, 0xfd};
   const std::uint8_t course[] = {0xff, 0xfc, 0x5c, 0x3d, 0xbc, 0x01, 0xff, 0xff};
   for (int k = 0; k < 8; ++k) {
@@ -54,9 +54,9 @@ TEST(SpeedBus, CourseWrapsAtAFullTurn) {
   const auto signal = model::make_speed_signal(
       model::make_travel({{.time_s = 0.0, .speed_mps = 2.0, .yaw_rate_radps = -0.1}}), params);
   for (long long sample = 0; sample < 1000; ++sample)
-    ASSERT_LT(get16(sim::bus_frames(signal, sample, {})[1].bytes + 2), 62'832u);
+    ASSERT_LT(get16(sim::bench::bus_frames(signal, sample, {})[1].bytes + 2), 62'832u);
   // after 1 s the machine has turned -0.1 rad, which is 2 pi - 0.1 = 6.1832 rad
-  EXPECT_NEAR(get16(sim::bus_frames(signal, 10, {})[1].bytes + 2), 61'832.0, 1.0);
+  EXPECT_NEAR(get16(sim::bench::bus_frames(signal, 10, {})[1].bytes + 2), 61'832.0, 1.0);
 }
 
 }  // namespace

@@ -7,22 +7,24 @@
 namespace {
 
 TEST(SupplyLine, TheRegulatorCoversSixtyThreePercentOfAStepInOneLag) {
-  sim::SupplySection supply{.pressure_pa = 6e5, .pressure_min_pa = 1e4, .pressure_lag_s = 0.2};
-  sim::RegulatorState regulator{.setpoint_pa = 3e5, .pressure_pa = 1e5};
-  for (int slot = 0; slot < 20; ++slot) sim::advance_regulator(regulator, supply, 0.01);
+  sim::scenario::SupplySection supply{
+      .pressure_pa = 6e5, .pressure_min_pa = 1e4, .pressure_lag_s = 0.2};
+  sim::bench::RegulatorState regulator{.setpoint_pa = 3e5, .pressure_pa = 1e5};
+  for (int slot = 0; slot < 20; ++slot) sim::bench::advance_regulator(regulator, supply, 0.01);
   EXPECT_NEAR(regulator.pressure_pa, 1e5 + 2e5 * (1.0 - std::exp(-1.0)), 1e-3);
 }
 
 TEST(SupplyLine, TheRegulatorNeverPassesWhatThePumpHolds) {
-  sim::SupplySection supply{.pressure_pa = 4e5, .pressure_min_pa = 1e4, .pressure_lag_s = 0.0};
-  sim::RegulatorState regulator{.setpoint_pa = 9e5, .pressure_pa = 1e5};
-  sim::advance_regulator(regulator, supply, 0.01);
+  sim::scenario::SupplySection supply{
+      .pressure_pa = 4e5, .pressure_min_pa = 1e4, .pressure_lag_s = 0.0};
+  sim::bench::RegulatorState regulator{.setpoint_pa = 9e5, .pressure_pa = 1e5};
+  sim::bench::advance_regulator(regulator, supply, 0.01);
   EXPECT_EQ(regulator.pressure_pa, 4e5);
 }
 
 // A sine turned 100 000 times by one rotation stays the sine: the amplitude must not creep.
 TEST(SupplyLine, ATurningSineStaysASine) {
-  auto sine = sim::turning_sine(20.0, 0.3, 1.5, 1e-5);
+  auto sine = sim::bench::turning_sine(20.0, 0.3, 1.5, 1e-5);
   for (int step = 0; step < 100'000; ++step) sine.turn();
   const double angle_rad = 2.0 * M_PI * 20.0 * 2.5 + 0.3;
   EXPECT_NEAR(sine.sine_ratio, std::sin(angle_rad), 1e-9);
@@ -30,10 +32,10 @@ TEST(SupplyLine, ATurningSineStaysASine) {
 }
 
 TEST(SupplyLine, RippleRidesOnTheSmoothPressure) {
-  sim::Scenario scenario;
+  sim::scenario::Scenario scenario;
   scenario.noise.pressure_ripple_ratio = 0.03;
   scenario.noise.pressure_ripple_hz = 25.0;
-  sim::SupplyLine line;
+  sim::bench::SupplyLine line;
   line.start_slot(scenario, {.setpoint_pa = 2e5, .pressure_pa = 2e5}, 1.0, 0.0, 0.0, 1e-3);
   double least_pa = 1e9, most_pa = 0.0, sum_pa = 0.0;
   for (int step = 0; step < 40; ++step) {  // one period

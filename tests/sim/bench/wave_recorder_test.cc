@@ -8,7 +8,7 @@
 #include "sim/study/run/run.h"
 #include "tests/sim/demo_scenario.h"
 
-namespace sim {
+namespace sim::bench {
 namespace {
 
 using shared::Instant;
@@ -24,11 +24,11 @@ TEST(WaveRecorder, ChangesStandAtTheirOwnInstantsBetweenTheSteps) {
     recorder.step({.end = Instant{} + microseconds(end_us), .lowered = true},
                   {.lift_m = 1e-6 * static_cast<double>(end_us)});
   recorder.bridge(Instant{} + microseconds(220), kDecay);
-  const std::vector<WaveInstant> told =
+  const std::vector<measure::WaveInstant> told =
       recorder.instants({{.rising_s = 180e-6, .falling_s = 260e-6}},
                         {{.at = Instant{} + microseconds(300), .record = {}}});
   std::vector<std::int64_t> at_us;
-  for (const WaveInstant& one : told) at_us.push_back(one.at.ns / 1000);
+  for (const measure::WaveInstant& one : told) at_us.push_back(one.at.ns / 1000);
   EXPECT_EQ(at_us, (std::vector<std::int64_t>{100, 150, 180, 220, 250, 260, 300, 350}));
   EXPECT_TRUE(told[0].drive && told[0].valve_commanded && !told[0].covered);
   EXPECT_TRUE(told[2].covered && told[2].drive);
@@ -46,17 +46,18 @@ TEST(WaveRecorder, NothingInsideTheWindowIsNoWaveform) {
 
 // Of one seed without noise: the edge, the command after the delay, lift and flow after that; what
 // leaves is the seed's own and lands where it is wanted, as placement says.
-TEST(Waveform, ShowsTheWatchedSeedsPulseAndItsLiquid) {
-  const Scenario scenario = sim_test::quiet_demo({"row.count=1", "seeds=30"});
-  const RunResult result = run_scenario(scenario, {.watch = {.row = 0, .seed = 20}, .wave = true});
-  const RowRecord& row = result.record.rows[0];
-  const SeedRecord& seed = row.seeds[20];
-  const BandRecord& band = row.bands[static_cast<std::size_t>(seed.band)];
-  const std::vector<WaveInstant>& wave = result.record.wave;
+TEST(measure::Waveform, ShowsTheWatchedSeedsPulseAndItsLiquid) {
+  const scenario::Scenario scenario = sim_test::quiet_demo({"row.count=1", "seeds=30"});
+  const run::RunResult result =
+      run::run_scenario(scenario, {.watch = {.row = 0, .seed = 20}, .wave = true});
+  const measure::RowRecord& row = result.record.rows[0];
+  const measure::SeedRecord& seed = row.seeds[20];
+  const measure::BandRecord& band = row.bands[static_cast<std::size_t>(seed.band)];
+  const std::vector<measure::WaveInstant>& wave = result.record.wave;
   ASSERT_GT(wave.size(), 1000u);
   double rise_s = NAN, command_s = NAN, lift_s = NAN, volume_m3 = 0.0, wanted_m3 = 0.0;
   for (std::size_t k = 1; k < wave.size(); ++k) {
-    const WaveInstant& now = wave[k];
+    const measure::WaveInstant& now = wave[k];
     const double at_s = now.at.seconds();
     ASSERT_LE(wave[k - 1].at, now.at);
     if (now.covered && std::isnan(rise_s) && at_s > seed.edge_s - 1e-4) rise_s = at_s;
@@ -76,4 +77,4 @@ TEST(Waveform, ShowsTheWatchedSeedsPulseAndItsLiquid) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::bench

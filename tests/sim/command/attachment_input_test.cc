@@ -21,8 +21,8 @@ const std::string kRate = "rate.in_band=\"5 gal/ac\"";
 std::string refusal(const std::string& attachment, const std::filesystem::path& scenario,
                     const std::vector<std::string>& sets) {
   try {
-    sim::attachment_input(attachment, scenario, sets);
-  } catch (const sim::InputError& error) {
+    sim::command::attachment_input(attachment, scenario, sets);
+  } catch (const sim::text::InputError& error) {
     return error.what();
   }
   return "not refused";
@@ -59,16 +59,19 @@ TEST(AttachmentInput, AWholePartOfOnesOwnNeedsNoCatalog) {
   const ScratchFolder scratch;
   const auto named = scratch.write("my_part.toml", own_part("name = \"my own\""));
   const auto nameless = scratch.write("nameless.toml", own_part(""));
-  const sim::Scenario s = sim::attachment_input(named.string(), {}, {kRate});
+  const sim::scenario::Scenario s = sim::command::attachment_input(named.string(), {}, {kRate});
   EXPECT_EQ(s.attachment.name, "my own");
   EXPECT_EQ(s.name, "my_own");
   EXPECT_DOUBLE_EQ(s.attachment.tube.length_m, 0.25);
   EXPECT_DOUBLE_EQ(s.attachment.valve.seat.diameter_m, 3.5e-3);
-  EXPECT_EQ(sim::attachment_input(nameless.string(), {}, {kRate}).attachment.name, "nameless");
+  EXPECT_EQ(sim::command::attachment_input(nameless.string(), {}, {kRate}).attachment.name,
+            "nameless");
   // With the demo's machine around it nothing of the demo's part shines through.
-  const sim::Scenario beside = sim::attachment_input(nameless.string(), kDemo, {});
+  const sim::scenario::Scenario beside =
+      sim::command::attachment_input(nameless.string(), kDemo, {});
   EXPECT_EQ(beside.liquid.name, "invented starter");
-  EXPECT_EQ(sim::attachment_sum(beside.attachment), sim::attachment_sum(s.attachment));
+  EXPECT_EQ(sim::scenario::attachment_sum(beside.attachment),
+            sim::scenario::attachment_sum(s.attachment));
 }
 
 TEST(AttachmentInput, WhatAPartOfOnesOwnLacksIsToldWithFileLineAndKey) {
@@ -102,7 +105,7 @@ TEST(AttachmentInput, EachKnownNameIsToldOnce) {
 }
 
 TEST(AttachmentInput, NameTakesItsPartFromTheCatalogAndTheRestFromTheScenario) {
-  const sim::Scenario s = sim::attachment_input("swan neck", kDemo, {});
+  const sim::scenario::Scenario s = sim::command::attachment_input("swan neck", kDemo, {});
   EXPECT_EQ(s.attachment.name, "swan neck");
   EXPECT_EQ(s.name, "swan_neck");
   EXPECT_DOUBLE_EQ(s.attachment.tube.length_m, 0.5);
@@ -111,14 +114,14 @@ TEST(AttachmentInput, NameTakesItsPartFromTheCatalogAndTheRestFromTheScenario) {
 }
 
 TEST(AttachmentInput, WithoutScenarioTheRestIsTheDefaultsAndTheRateMustBeStated) {
-  const sim::Scenario s = sim::attachment_input("short rake", {}, {kRate});
-  EXPECT_EQ(s.liquid.name, sim::LiquidSection{}.name);
-  EXPECT_DOUBLE_EQ(s.supply.pressure_pa, sim::SupplySection{}.pressure_pa);
+  const sim::scenario::Scenario s = sim::command::attachment_input("short rake", {}, {kRate});
+  EXPECT_EQ(s.liquid.name, sim::scenario::LiquidSection{}.name);
+  EXPECT_DOUBLE_EQ(s.supply.pressure_pa, sim::scenario::SupplySection{}.pressure_pa);
   EXPECT_THAT(refusal("short rake", {}, {}), HasSubstr("rate.in_band: must be stated"));
 }
 
 TEST(AttachmentInput, SetsLieOverAttachmentAndScenario) {
-  const sim::Scenario s = sim::attachment_input(
+  const sim::scenario::Scenario s = sim::command::attachment_input(
       "short rake", kDemo, {"attachment.outlet.bore=\"1.4 mm\"", "travel.speed=\"9 km/h\""});
   EXPECT_DOUBLE_EQ(s.attachment.outlet.bore_m, 1.4e-3);
   EXPECT_DOUBLE_EQ(s.travel.speed_mps, 2.5);
@@ -130,8 +133,8 @@ TEST(AttachmentInput, AFileGivesItsAttachmentAndWithoutScenarioTheRestToo) {
       scratch.write("mine.toml",
                     "[attachment]\nname = \"short rake\"\noutlet = {bore = \"1.3 mm\"}\n"
                     "[rate]\nin_band = \"7 gal/ac\"\n");
-  const sim::Scenario alone = sim::attachment_input(file.string(), {}, {});
-  const sim::Scenario beside = sim::attachment_input(file.string(), kDemo, {});
+  const sim::scenario::Scenario alone = sim::command::attachment_input(file.string(), {}, {});
+  const sim::scenario::Scenario beside = sim::command::attachment_input(file.string(), kDemo, {});
   EXPECT_DOUBLE_EQ(alone.attachment.outlet.bore_m, 1.3e-3);
   EXPECT_DOUBLE_EQ(beside.attachment.outlet.bore_m, 1.3e-3);
   EXPECT_EQ(alone.liquid.name, "water");

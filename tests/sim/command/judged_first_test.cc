@@ -25,8 +25,8 @@ void put(const support::ScratchFolder& folder, const char* name, const std::stri
 
 std::string refusal(const std::filesystem::path& file) {
   try {
-    sim::require_writable(file);
-  } catch (const sim::OutputError& error) {
+    sim::command::require_writable(file);
+  } catch (const sim::output::OutputError& error) {
     return error.what();
   }
   return "";

@@ -10,7 +10,7 @@
 #include "tests/support/run_program.h"
 #include "tests/support/small_suite.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 double children_s() {
@@ -76,4 +76,4 @@ INSTANTIATE_TEST_SUITE_P(
     [](const auto& given) { return std::string(given.param.name); });
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::command

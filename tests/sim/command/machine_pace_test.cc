@@ -8,7 +8,7 @@
 
 #include "sim/command/progress.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 // Two cores, pieces of 3, 1, 1, 1 and 2 s in this order: one core takes 3 and 2, the other 1, 1, 1.
@@ -31,4 +31,4 @@ TEST(Progress, TheRestIsExpectedUntilSomeOfItIsKnown) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::command

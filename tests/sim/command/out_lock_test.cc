@@ -11,7 +11,7 @@
 #include "sim/study/run/tables.h"
 #include "tests/support/run_program.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
 namespace fs = std::filesystem;
@@ -55,7 +55,7 @@ class Holder {
 std::string refusal(const fs::path& out) {
   try {
     const OutLock lock(out, "sillion run two.toml");
-  } catch (const OutputError& error) {
+  } catch (const output::OutputError& error) {
     return error.what();
   }
   return "";
@@ -116,7 +116,7 @@ TEST(OutLock, ManyAtOnceAreNeverTwo) {
           std::error_code error;
           bad += fs::create_directory(inside, error) ? 0 : 1;
           fs::remove(inside, error);
-        } catch (const OutputError&) {
+        } catch (const output::OutputError&) {
           usleep(50);
         }
       _exit(bad == 0 ? 0 : 1);
@@ -178,4 +178,4 @@ INSTANTIATE_TEST_SUITE_P(
     [](const auto& given) { return std::string(given.param.name); });
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::command

@@ -13,10 +13,10 @@ using ::testing::AllOf;
 using ::testing::ElementsAre;
 using ::testing::HasSubstr;
 
-std::string refusal(const sim::OutletWords& words) {
+std::string refusal(const sim::command::OutletWords& words) {
   try {
-    sim::outlet_options(words);
-  } catch (const sim::InputError& error) {
+    sim::command::outlet_options(words);
+  } catch (const sim::text::InputError& error) {
     return error.what();
   }
   return "not refused";
@@ -25,8 +25,8 @@ std::string refusal(const sim::OutletWords& words) {
 }  // namespace
 
 TEST(OutletOptions, ListsAreSortedAndTakenOnce) {
-  const sim::OutletOptions options =
-      sim::outlet_options({.bores = "1.6 mm, 1.2 mm,1.6 mm", .walls = "polyamide 12, as stated"});
+  const sim::outlet::OutletOptions options = sim::command::outlet_options(
+      {.bores = "1.6 mm, 1.2 mm,1.6 mm", .walls = "polyamide 12, as stated"});
   EXPECT_THAT(options.axes.bores_m, ElementsAre(1.2e-3, 1.6e-3));
   EXPECT_THAT(options.axes.tube_walls, ElementsAre("as stated", "polyamide 12"));
   EXPECT_TRUE(options.axes.tube_bores_m.empty());
@@ -34,9 +34,9 @@ TEST(OutletOptions, ListsAreSortedAndTakenOnce) {
 
 // ASTM E11: No. 50 is 300 um, No. 80 180 um, No. 100 150 um (older editions 297, 177, 149).
 TEST(OutletOptions, StrainersAreThoseOfTheStandard) {
-  EXPECT_DOUBLE_EQ(sim::outlet_options({}).strainer.opening_m, 300e-6);
-  EXPECT_DOUBLE_EQ(sim::outlet_options({.strainer = "80"}).strainer.opening_m, 180e-6);
-  EXPECT_DOUBLE_EQ(sim::outlet_options({.strainer = "100"}).strainer.opening_m, 150e-6);
+  EXPECT_DOUBLE_EQ(sim::command::outlet_options({}).strainer.opening_m, 300e-6);
+  EXPECT_DOUBLE_EQ(sim::command::outlet_options({.strainer = "80"}).strainer.opening_m, 180e-6);
+  EXPECT_DOUBLE_EQ(sim::command::outlet_options({.strainer = "100"}).strainer.opening_m, 150e-6);
   EXPECT_THAT(refusal({.strainer = "81"}),
               AllOf(HasSubstr("--strainer"), HasSubstr("nearest valid name: `80`")));
 }

@@ -33,14 +33,14 @@ TEST(ShownPath, IsRelativeAtTheTopOnly) {
   fs::create_directories(top / "below");
   {
     const From from(top);
-    EXPECT_EQ(sim::shown_path("a/./b.toml"), "a/b.toml");
-    EXPECT_EQ(sim::shown_path("../b.so"), (top.parent_path() / "b.so").string());
-    EXPECT_EQ(sim::shown_path("/x/b.so"), "/x/b.so");
-    EXPECT_EQ(sim::shown_path(""), "");
+    EXPECT_EQ(sim::command::shown_path("a/./b.toml"), "a/b.toml");
+    EXPECT_EQ(sim::command::shown_path("../b.so"), (top.parent_path() / "b.so").string());
+    EXPECT_EQ(sim::command::shown_path("/x/b.so"), "/x/b.so");
+    EXPECT_EQ(sim::command::shown_path(""), "");
   }
   const From from(top / "below");
-  EXPECT_EQ(sim::shown_path("b.toml"), (top / "below" / "b.toml").string());
-  EXPECT_EQ(sim::shown_path("../b.toml"), (top / "b.toml").string());
+  EXPECT_EQ(sim::command::shown_path("b.toml"), (top / "below" / "b.toml").string());
+  EXPECT_EQ(sim::command::shown_path("../b.toml"), (top / "b.toml").string());
 }
 
 // Started in some folder with names relative to it; the printed commands run from another.

@@ -26,8 +26,8 @@ using ::testing::HasSubstr;
 int code_of_deaf_child(int number, const std::filesystem::path& out) {
   const pid_t child = fork();
   if (child == 0) {
-    const sim::SuddenEnd sudden_end("sillion again");
-    const sim::OutLock lock(out, "deaf");
+    const sim::command::SuddenEnd sudden_end("sillion again");
+    const sim::command::OutLock lock(out, "deaf");
     raise(number);
     for (;;) pause();
   }

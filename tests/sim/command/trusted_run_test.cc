@@ -13,13 +13,14 @@
 namespace {
 
 TEST(TrustedRun, ACommandThatEndsGivesItsCode) {
-  for (const int code : {0, 1, 4, 130}) EXPECT_EQ(sim::run_trusted([code] { return code; }), code);
+  for (const int code : {0, 1, 4, 130})
+    EXPECT_EQ(sim::command::run_trusted([code] { return code; }), code);
 }
 
 TEST(TrustedRun, OneThatIsEndedIsAControllersFault) {
-  EXPECT_EQ(sim::run_trusted([]() -> int { _exit(0); }), 4);
-  EXPECT_EQ(sim::run_trusted([]() -> int { quick_exit(0); }), 4);
-  EXPECT_EQ(sim::run_trusted([]() -> int {
+  EXPECT_EQ(sim::command::run_trusted([]() -> int { _exit(0); }), 4);
+  EXPECT_EQ(sim::command::run_trusted([]() -> int { quick_exit(0); }), 4);
+  EXPECT_EQ(sim::command::run_trusted([]() -> int {
               raise(SIGKILL);
               return 0;
             }),

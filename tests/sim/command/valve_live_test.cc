@@ -15,13 +15,13 @@
 #include "sim/study/valve/valve_check.h"
 #include "tests/support/scratch_folder.h"
 
-namespace sim {
+namespace sim::command {
 namespace {
 
-RigSetup demo(const std::vector<std::string>& sets = {}) {
+rig::RigSetup demo(const std::vector<std::string>& sets = {}) {
   std::vector<std::string> all = {"drive.period=\"100 ms\"", "drive.pulses=30"};
   all.insert(all.end(), sets.begin(), sets.end());
-  return load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml", all);
+  return rig::load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml", all);
 }
 
 struct Seen {
@@ -33,7 +33,7 @@ Seen live(const std::string& source, int pulses) {
   const std::atomic<bool> stop{false};
   Seen seen;
   seen.record = read_live(
-      {.source = source, .pulses = pulses, .reading = reading_of(demo())},
+      {.source = source, .pulses = pulses, .reading = valve::reading_of(demo())},
       [&](const std::string& line) { seen.lines.push_back(line); }, stop);
   return seen;
 }
@@ -77,38 +77,39 @@ class PseudoTerminal {
 TEST(ValveLive, ASerialLineIsReadWhilePulsesRunAndEndsByItself) {
   PseudoTerminal line;
   if (line.name().empty()) GTEST_SKIP() << "no pseudo-terminal here";
-  line.feed(trace_csv(invent_trace(demo())));
+  line.feed(valve::trace_csv(valve::invent_trace(demo())));
   const Seen seen = live(line.name(), 0);
   EXPECT_GE(seen.lines.size(), 2u) << "a line a second of three seconds of samples";
   EXPECT_NE(seen.lines.back().find("opening 1.50 ms"), std::string::npos) << seen.lines.back();
-  EXPECT_EQ(seen.record.trace.size(), invent_trace(demo()).size());
+  EXPECT_EQ(seen.record.trace.size(), valve::invent_trace(demo()).size());
   EXPECT_EQ(seen.record.why_ended, "no sample came for five seconds");
 }
 
 TEST(ValveLive, AFileEndsWithItsSamples) {
   const ScratchFolder folder;
-  const auto file = folder.write("trace.csv", trace_csv(invent_trace(demo())));
+  const auto file = folder.write("trace.csv", valve::trace_csv(valve::invent_trace(demo())));
   const Seen seen = live(file.string(), 0);
   EXPECT_EQ(seen.record.why_ended, "the samples ended");
-  const TraceFindings whole = analyse_trace(seen.record.trace, reading_of(demo()));
+  const valve::TraceFindings whole =
+      valve::analyse_trace(seen.record.trace, valve::reading_of(demo()));
   EXPECT_EQ(whole.pulses.size(), 30u);
 }
 
 TEST(ValveLive, SoManyPulsesAreEnough) {
   const ScratchFolder folder;
-  const auto file = folder.write("trace.csv", trace_csv(invent_trace(demo())));
+  const auto file = folder.write("trace.csv", valve::trace_csv(valve::invent_trace(demo())));
   const Seen seen = live(file.string(), 10);
   EXPECT_EQ(seen.record.why_ended, "10 pulses were seen");
-  EXPECT_LT(seen.record.trace.size(), invent_trace(demo()).size());
+  EXPECT_LT(seen.record.trace.size(), valve::invent_trace(demo()).size());
 }
 
 TEST(ValveLive, WhatCannotBeReadIsSaid) {
-  EXPECT_THROW(live("/nowhere/tty", 0), InputError);
+  EXPECT_THROW(live("/nowhere/tty", 0), text::InputError);
   const ScratchFolder folder;
   EXPECT_THROW(live(folder.write("bad.csv", "time [s],current [A]\n0,1\n").string(), 0),
-               InputError);
-  EXPECT_THROW(live(folder.write("none.csv", "").string(), 0), InputError);
+               text::InputError);
+  EXPECT_THROW(live(folder.write("none.csv", "").string(), 0), text::InputError);
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::command

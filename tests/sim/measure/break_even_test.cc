@@ -8,8 +8,8 @@
 
 namespace {
 
-using sim::break_even_scatter_m;
-using sim::Goal;
+using sim::measure::break_even_scatter_m;
+using sim::measure::Goal;
 
 const Goal kGoal{0.010, 0.95};
 constexpr double kTwoSided95_ratio = 1.959964;  // normal table
@@ -60,7 +60,7 @@ TEST(BreakEven, WithoutSensedSeedsThereIsNone) {
 TEST(BreakEven, AtTheBreakEvenTheShareIsTheGoal) {
   const std::vector<double> errors_m = {0.001, -0.004, 0.002, 0.006, -0.002, 0.000, 0.003, -0.005};
   const double s_m = break_even_scatter_m(errors_m, 8, kGoal);
-  EXPECT_NEAR(sim::scattered_share_ratio(errors_m, 8, s_m, kGoal), 0.95, 1e-5);
-  EXPECT_GT(sim::scattered_share_ratio(errors_m, 8, 0.9 * s_m, kGoal), 0.95);
-  EXPECT_LT(sim::scattered_share_ratio(errors_m, 8, 1.1 * s_m, kGoal), 0.95);
+  EXPECT_NEAR(sim::measure::scattered_share_ratio(errors_m, 8, s_m, kGoal), 0.95, 1e-5);
+  EXPECT_GT(sim::measure::scattered_share_ratio(errors_m, 8, 0.9 * s_m, kGoal), 0.95);
+  EXPECT_LT(sim::measure::scattered_share_ratio(errors_m, 8, 1.1 * s_m, kGoal), 0.95);
 }

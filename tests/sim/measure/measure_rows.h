@@ -13,16 +13,16 @@ inline constexpr double kSpacing_m = 0.16;
 inline constexpr double kBand_m = 0.08;
 inline constexpr double kDose_m3 = 0.2e-6;
 
-inline sim::PlacementRules rules() {
-  sim::PlacementRules r;
+inline sim::measure::PlacementRules rules() {
+  sim::measure::PlacementRules r;
   r.theoretical_spacing_m = kSpacing_m;
   r.band_length_m = kBand_m;
   r.commanded_dose_m3 = kDose_m3;
   return r;
 }
 
-inline void add_seed(sim::RowRecord& row, double rest_x_ground_m, bool sensed = true) {
-  sim::SeedRecord seed;
+inline void add_seed(sim::measure::RowRecord& row, double rest_x_ground_m, bool sensed = true) {
+  sim::measure::SeedRecord seed;
   seed.rest_x_ground_m = rest_x_ground_m;
   seed.edge_s = (rest_x_ground_m + 1.0) / kSpeed_mps;
   seed.sensed = sensed;
@@ -30,8 +30,9 @@ inline void add_seed(sim::RowRecord& row, double rest_x_ground_m, bool sensed = 
 }
 
 /// An even band from start to end; the dose grows with its length.
-inline sim::BandRecord& add_band(sim::RowRecord& row, double start_m, double end_m) {
-  sim::BandRecord band;
+inline sim::measure::BandRecord& add_band(sim::measure::RowRecord& row, double start_m,
+                                          double end_m) {
+  sim::measure::BandRecord band;
   band.start_x_ground_m = start_m;
   band.end_x_ground_m = end_m;
   band.centre_x_ground_m = 0.5 * (start_m + end_m);
@@ -43,13 +44,13 @@ inline sim::BandRecord& add_band(sim::RowRecord& row, double start_m, double end
 }
 
 /// An ordinary band with its centre there.
-inline sim::BandRecord& add_band_at(sim::RowRecord& row, double centre_m) {
+inline sim::measure::BandRecord& add_band_at(sim::measure::RowRecord& row, double centre_m) {
   return add_band(row, centre_m - 0.5 * kBand_m, centre_m + 0.5 * kBand_m);
 }
 
 /// A seed's own stretch as covered by the band, written after the band.
-inline void cover(sim::RowRecord& row, int band, int seed, double covered_ratio) {
-  sim::BandRecord& record = row.bands[static_cast<std::size_t>(band)];
+inline void cover(sim::measure::RowRecord& row, int band, int seed, double covered_ratio) {
+  sim::measure::BandRecord& record = row.bands[static_cast<std::size_t>(band)];
   if (record.covered_count == 0) record.first_covered = static_cast<int>(row.covered.size());
   ++record.covered_count;
   row.covered.push_back({seed, covered_ratio});

@@ -9,10 +9,10 @@
 namespace {
 
 using namespace measure_rows;  // NOLINT: the words of these stories
-using sim::match_bands;
-using sim::RowRecord;
-using sim::SeedStatus;
-using sim::within_tolerance;
+using sim::measure::match_bands;
+using sim::measure::RowRecord;
+using sim::measure::SeedStatus;
+using sim::measure::within_tolerance;
 
 SeedStatus status(const RowRecord& row, int seed) {
   return row.seeds[static_cast<std::size_t>(seed)].status;
@@ -170,7 +170,7 @@ TEST(Status, ABandWithoutShapeIsStray) {
 TEST(Status, OnTargetIsTheSeedsOnlyWhereTheBandsParcelsWereItsOwn) {
   RowRecord row;
   add_seed(row, 1.0);
-  sim::BandRecord& band = add_band_at(row, 1.0);
+  sim::measure::BandRecord& band = add_band_at(row, 1.0);
   band.nearest_seed = 0;
   band.on_target_ratio = 0.9;
   match_bands(row, rules());
@@ -224,7 +224,8 @@ TEST(Merged, EndsAreJudgedAgainstFirstAndLastSeed) {
   EXPECT_FALSE(within_tolerance(later, 0, 0.010, rules()));
   EXPECT_FALSE(within_tolerance(later, 1, 0.010, rules()));
   EXPECT_TRUE(within_tolerance(later, 1, 0.025, rules()));
-  EXPECT_NEAR(sim::stretch_end_misses(later, later.bands[0], kBand_m).start_m, 0.012, 1e-12);
+  EXPECT_NEAR(sim::measure::stretch_end_misses(later, later.bands[0], kBand_m).start_m, 0.012,
+              1e-12);
 }
 
 TEST(Merged, ASeedThatIsNotCoveredIsNotServed) {
@@ -243,7 +244,7 @@ TEST(Merged, IsUnlawfulWhereTheValveCouldHaveClosed) {
   EXPECT_FALSE(row.bands[0].merge_lawful);
   EXPECT_FALSE(within_tolerance(row, 0, 0.025, rules()));
   // An edge's jitter blurs the border: 3 sqrt(2) 0.3 ms = 1.27 ms.
-  sim::PlacementRules jittery = rules();
+  sim::measure::PlacementRules jittery = rules();
   jittery.edge_jitter_s = 0.3e-3;
   match_bands(row, jittery);
   EXPECT_TRUE(row.bands[0].merge_lawful);

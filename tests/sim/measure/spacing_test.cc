@@ -56,7 +56,8 @@ TEST(SpacingOfTheMeter, IsoSharesReadBackDoublesAndSkips) {
   meter.doubles_ratio = 0.03;
   meter.skips_ratio = 0.02;
   const int slots = 100000;
-  const sim::SpacingQuality q = sim::spacing_quality(metered_spacings_m(meter, slots), 0.15);
+  const sim::measure::SpacingQuality q =
+      sim::measure::spacing_quality(metered_spacings_m(meter, slots), 0.15);
   // Counts of rare events: 4 sd of a binomial are 0.0022 and 0.0018.
   EXPECT_NEAR(q.iso.multiples_ratio, 0.03, 0.0022);
   EXPECT_NEAR(q.iso.misses_ratio, 0.02, 0.0018);
@@ -68,6 +69,7 @@ TEST(SpacingOfTheMeter, PrecisionIsRootTwoOfTheScatterOfPlaces) {
   meter.scatter_ratio = 0.12;
   meter.doubles_ratio = 0.0;
   meter.skips_ratio = 0.0;
-  const sim::SpacingQuality q = sim::spacing_quality(metered_spacings_m(meter, 100000), 0.15);
+  const sim::measure::SpacingQuality q =
+      sim::measure::spacing_quality(metered_spacings_m(meter, 100000), 0.15);
   EXPECT_NEAR(q.sd_m / 0.15, 0.12 * std::sqrt(2.0), 0.002);
 }

@@ -16,10 +16,10 @@
 namespace {
 
 using namespace measure_rows;  // NOLINT: the words of these stories
-using sim::RowRecord;
-using sim::Scenario;
-using sim::Summary;
-using sim::Verdict;
+using sim::measure::RowRecord;
+using sim::measure::Summary;
+using sim::measure::Verdict;
+using sim::scenario::Scenario;
 
 // 0.75 m rows, 160 mm spacing, 80 mm bands; a rate that makes the dose 0.2 ml.
 Scenario given_scenario() {
@@ -43,28 +43,30 @@ RowRecord four_seeds() {
 }
 
 Summary summarized(std::vector<RowRecord> rows, const Scenario& scenario) {
-  return sim::summarize(rows, scenario, 12.5);
+  return sim::measure::summarize(rows, scenario, 12.5);
 }
 
 RowRecord long_row(double shift_m) {
   RowRecord row;
   for (double x_m : irregular_places_m(60)) add_seed(row, x_m);
-  for (const sim::SeedRecord& seed : row.seeds) add_band_at(row, seed.rest_x_ground_m + shift_m);
+  for (const sim::measure::SeedRecord& seed : row.seeds)
+    add_band_at(row, seed.rest_x_ground_m + shift_m);
   return row;
 }
 
-sim::Requirement at_least(const char* metric, double bound) {
-  return {metric, sim::BoundSense::kAtLeast, bound};
+sim::scenario::Requirement at_least(const char* metric, double bound) {
+  return {metric, sim::scenario::BoundSense::kAtLeast, bound};
 }
-sim::Requirement at_most(const char* metric, double bound) {
-  return {metric, sim::BoundSense::kAtMost, bound};
+sim::scenario::Requirement at_most(const char* metric, double bound) {
+  return {metric, sim::scenario::BoundSense::kAtMost, bound};
 }
 
 }  // namespace
 
 // Type 7 of Hyndman and Fan: between the k-th and the next of n at (n - 1) p, worked by hand.
 TEST(Spread, QuantilesLieLinearlyBetweenTheSorted) {
-  const sim::Spread s = sim::spread_of({3.0, -5.0, 1.0, 4.0, 2.0});  // -5 1 2 3 4
+  const sim::statistics::Spread s =
+      sim::statistics::spread_of({3.0, -5.0, 1.0, 4.0, 2.0});  // -5 1 2 3 4
   EXPECT_DOUBLE_EQ(s.mean_m, 1.0);
   EXPECT_DOUBLE_EQ(s.sd_m, std::sqrt((36.0 + 0.0 + 1.0 + 4.0 + 9.0) / 4.0));
   EXPECT_DOUBLE_EQ(s.p05_m, -3.8);  // h = 0.2: -5 + 0.2 * 6
@@ -75,10 +77,10 @@ TEST(Spread, QuantilesLieLinearlyBetweenTheSorted) {
 }
 
 TEST(Spread, OfNothingIsNothingAndOfOneHasNoSd) {
-  EXPECT_TRUE(std::isnan(sim::spread_of({}).mean_m));
-  EXPECT_TRUE(std::isnan(sim::spread_of({}).p95_m));
-  EXPECT_EQ(sim::spread_of({2.0}).p05_m, 2.0);
-  EXPECT_TRUE(std::isnan(sim::spread_of({2.0}).sd_m));
+  EXPECT_TRUE(std::isnan(sim::statistics::spread_of({}).mean_m));
+  EXPECT_TRUE(std::isnan(sim::statistics::spread_of({}).p95_m));
+  EXPECT_EQ(sim::statistics::spread_of({2.0}).p05_m, 2.0);
+  EXPECT_TRUE(std::isnan(sim::statistics::spread_of({2.0}).sd_m));
 }
 
 TEST(Summary, SharesNameTheirDenominators) {
@@ -104,7 +106,7 @@ TEST(Summary, StatusesAddUpToTheSeedsPlaced) {
   add_band_at(row, 1.64).dose_m3 = 0.3 * kDose_m3;
   add_band_at(row, 3.0);  // stray
   const Summary s = summarized({row}, given_scenario());
-  const sim::SeedCounts& n = s.all.seeds;
+  const sim::measure::SeedCounts& n = s.all.seeds;
   EXPECT_EQ(n.shared, 1);
   EXPECT_EQ(n.weak, 1);
   EXPECT_EQ(s.all.stray_bands, 1);
@@ -243,10 +245,10 @@ TEST(Verdict, AnUnknownMetricIsRefused) {
 }
 
 TEST(Verdict, Words) {
-  EXPECT_STREQ(sim::verdict_word(Verdict::kHold), "hold");
-  EXPECT_STREQ(sim::verdict_word(Verdict::kFail), "fail");
-  EXPECT_STREQ(sim::verdict_word(Verdict::kWrongSeed), "wrong seed");
-  EXPECT_STREQ(sim::verdict_word(Verdict::kNone), "none");
+  EXPECT_STREQ(sim::measure::verdict_word(Verdict::kHold), "hold");
+  EXPECT_STREQ(sim::measure::verdict_word(Verdict::kFail), "fail");
+  EXPECT_STREQ(sim::measure::verdict_word(Verdict::kWrongSeed), "wrong seed");
+  EXPECT_STREQ(sim::measure::verdict_word(Verdict::kNone), "none");
 }
 
 namespace {
@@ -296,7 +298,7 @@ Scenario jet_scenario() {
   return scenario;
 }
 
-sim::JetFigures jet_at(const Scenario& scenario, double speed_mps) {
+sim::measure::JetFigures jet_at(const Scenario& scenario, double speed_mps) {
   RowRecord row = four_seeds();
   row.applied_volume_m3 = 2e-6;
   row.jet_speed_sum_mps = speed_mps * 2e-6;
@@ -324,7 +326,7 @@ TEST(Jet, TheLandingLineDecidesWhetherItMeetsTheSeed) {
 // and in drops over 100 mm. Dripping limit 0.432 m/s.
 TEST(Jet, FlagsOfItsShape) {
   Scenario scenario = jet_scenario();
-  const sim::JetFigures slow = jet_at(scenario, 1.0);
+  const sim::measure::JetFigures slow = jet_at(scenario, 1.0);
   EXPECT_NEAR(slow.breakup_length_m, 0.073, 0.001);
   EXPECT_FALSE(slow.breaks_up);
   EXPECT_FALSE(slow.drips);
@@ -343,7 +345,7 @@ TEST(Jet, AGuidesSpeedLiesBetweenItsBounds) {
   scenario.attachment.guided = true;
   scenario.attachment.jet.guide_length_m = 0.04;
   scenario.attachment.jet.guide_speed_mps = 1.0;
-  const sim::JetFigures slow = jet_at(scenario, 10.0);
+  const sim::measure::JetFigures slow = jet_at(scenario, 10.0);
   EXPECT_NEAR(slow.guide_time_s, 0.040, 1e-12);
   EXPECT_NEAR(slow.guide_least_time_s, 3.992e-3, 1e-6);
   EXPECT_NEAR(slow.guide_most_time_s, 31.7e-3, 1e-4);
@@ -357,14 +359,14 @@ TEST(Jet, AGuidesSpeedLiesBetweenItsBounds) {
 TEST(MetricCatalog, NamesAreUniqueAndEveryMetricReads) {
   const Summary s = summarized({long_row(0.0)}, given_scenario());
   std::set<std::string> names;
-  for (const sim::MetricName& metric : sim::metric_names()) {
+  for (const sim::scenario::MetricName& metric : sim::scenario::metric_names()) {
     EXPECT_TRUE(names.insert(std::string(metric.name)).second) << metric.name;
     EXPECT_FALSE(metric.unit.empty() || metric.meaning.empty()) << metric.name;
-    EXPECT_EQ(sim::find_metric_name(metric.name), &metric);
-    const sim::ReadMetric read = sim::find_reading(metric.name);
+    EXPECT_EQ(sim::scenario::find_metric_name(metric.name), &metric);
+    const sim::measure::ReadMetric read = sim::measure::find_reading(metric.name);
     ASSERT_NE(read, nullptr) << metric.name;
     EXPECT_FALSE(std::isinf(read(s))) << metric.name;
   }
-  EXPECT_EQ(sim::find_metric_name("luck"), nullptr);
-  EXPECT_EQ(sim::find_reading("luck"), nullptr);
+  EXPECT_EQ(sim::scenario::find_metric_name("luck"), nullptr);
+  EXPECT_EQ(sim::measure::find_reading("luck"), nullptr);
 }

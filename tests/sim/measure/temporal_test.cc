@@ -7,7 +7,7 @@
 #include "sim/scenario/loader.h"
 #include "sim/study/run/run.h"
 
-namespace sim {
+namespace sim::measure {
 namespace {
 
 using Rows = std::vector<RowRecord>;
@@ -19,20 +19,20 @@ RowRecord record_with(double until_s) {
   return row;
 }
 
-void put(RowRecord& row, OnOff signal, double from_s, double to_s) {
+void put(RowRecord& row, scenario::OnOff signal, double from_s, double to_s) {
   note_on(row.signals, signal, from_s, to_s);
 }
 
-Requirement rule(TemporalForm form, const char* signal, bool negated = false) {
-  Requirement requirement;
+scenario::Requirement rule(scenario::TemporalForm form, const char* signal, bool negated = false) {
+  scenario::Requirement requirement;
   requirement.rule.form = form;
   requirement.rule.signal = signal;
   requirement.rule.negated = negated;
   return requirement;
 }
 
-Requirement never_open_while_lifted(double grace_s = 0.0) {
-  Requirement requirement = rule(TemporalForm::kNever, "open");
+scenario::Requirement never_open_while_lifted(double grace_s = 0.0) {
+  scenario::Requirement requirement = rule(scenario::TemporalForm::kNever, "open");
   requirement.rule.during = "lifted";
   requirement.rule.grace_s = grace_s;
   return requirement;
@@ -40,14 +40,14 @@ Requirement never_open_while_lifted(double grace_s = 0.0) {
 
 TEST(Temporal, NeverMeasuresTheSmallestDistanceOrTheLongestOverlap) {
   RowRecord row = record_with(10.0);
-  put(row, OnOff::kLifted, 4.0, 6.0);
-  put(row, OnOff::kOpen, 3.9, 3.97);  // ends 30 ms before the lift
-  put(row, OnOff::kOpen, 6.5, 6.6);
+  put(row, scenario::OnOff::kLifted, 4.0, 6.0);
+  put(row, scenario::OnOff::kOpen, 3.9, 3.97);  // ends 30 ms before the lift
+  put(row, scenario::OnOff::kOpen, 6.5, 6.6);
   TemporalResult result = judge_in_time(never_open_while_lifted(), Rows{row});
   EXPECT_TRUE(result.fired && result.holds);
   EXPECT_NEAR(result.margin_si, 0.03, 1e-12);
-  put(row, OnOff::kOpen, 7.0, 7.1);
-  row.signals.on[static_cast<std::size_t>(OnOff::kOpen)].push_back({5.0, 5.2});
+  put(row, scenario::OnOff::kOpen, 7.0, 7.1);
+  row.signals.on[static_cast<std::size_t>(scenario::OnOff::kOpen)].push_back({5.0, 5.2});
   result = judge_in_time(never_open_while_lifted(), Rows{row});
   EXPECT_FALSE(result.holds);
   EXPECT_NEAR(result.value_si, 0.2, 1e-12);  // 5.0 to 5.2
@@ -57,24 +57,25 @@ TEST(Temporal, NeverMeasuresTheSmallestDistanceOrTheLongestOverlap) {
 
 TEST(Temporal, GraceTakesTheFirstStretchOutAndAnInstantInsideViolates) {
   RowRecord row = record_with(10.0);
-  put(row, OnOff::kLifted, 4.0, 6.0);
-  put(row, OnOff::kOpen, 3.95, 4.02);
+  put(row, scenario::OnOff::kLifted, 4.0, 6.0);
+  put(row, scenario::OnOff::kOpen, 3.95, 4.02);
   EXPECT_FALSE(judge_in_time(never_open_while_lifted(), Rows{row}).holds);
   const TemporalResult graced = judge_in_time(never_open_while_lifted(0.05), Rows{row});
   EXPECT_TRUE(graced.holds);
   EXPECT_NEAR(graced.margin_si, 0.03, 1e-12);  // 4.05 less 4.02
-  Requirement no_edge = rule(TemporalForm::kNever, "edge");
+  scenario::Requirement no_edge = rule(scenario::TemporalForm::kNever, "edge");
   no_edge.rule.during = "lifted";
-  put(row, OnOff::kEdge, 5.0, 5.0);
+  put(row, scenario::OnOff::kEdge, 5.0, 5.0);
   EXPECT_FALSE(judge_in_time(no_edge, Rows{row}).holds);
 }
 
 TEST(Temporal, EventuallyTakesTheSlowestAnswer) {
   RowRecord row = record_with(10.0);
-  put(row, OnOff::kSpeedStale, 2.0, 3.0);
-  put(row, OnOff::kSpeedStale, 5.0, 6.0);
-  put(row, OnOff::kOpen, 1.99, 2.004);  // closed 4 ms behind the first, already behind the second
-  Requirement closed = rule(TemporalForm::kEventually, "open", true);
+  put(row, scenario::OnOff::kSpeedStale, 2.0, 3.0);
+  put(row, scenario::OnOff::kSpeedStale, 5.0, 6.0);
+  put(row, scenario::OnOff::kOpen, 1.99,
+      2.004);  // closed 4 ms behind the first, already behind the second
+  scenario::Requirement closed = rule(scenario::TemporalForm::kEventually, "open", true);
   closed.rule.when = "speed stale";
   closed.rule.within_s = 0.05;
   TemporalResult result = judge_in_time(closed, Rows{row});
@@ -87,8 +88,8 @@ TEST(Temporal, EventuallyTakesTheSlowestAnswer) {
 
 TEST(Temporal, AnAnswerThatNeverCameViolatesUnlessThePassEndedFirst) {
   RowRecord row = record_with(10.0);
-  put(row, OnOff::kSpeedLost, 9.9, 10.0);
-  Requirement alarm = rule(TemporalForm::kEventually, "alarm");
+  put(row, scenario::OnOff::kSpeedLost, 9.9, 10.0);
+  scenario::Requirement alarm = rule(scenario::TemporalForm::kEventually, "alarm");
   alarm.rule.when = "speed lost";
   alarm.rule.within_s = 0.2;  // reaches to 10.1, past the end
   EXPECT_FALSE(judge_in_time(alarm, Rows{row}).fired);
@@ -100,10 +101,10 @@ TEST(Temporal, AnAnswerThatNeverCameViolatesUnlessThePassEndedFirst) {
 
 TEST(Temporal, SeedsCountEdgesUpToTheAnswer) {
   RowRecord row = record_with(10.0);
-  put(row, OnOff::kSpeedLost, 2.0, 9.0);
-  for (int k = 0; k < 40; ++k) put(row, OnOff::kEdge, 0.25 * k, 0.25 * k);
-  put(row, OnOff::kAlarm, 3.1, 3.1);  // edges at 2.25, 2.5, 2.75, 3.0: four
-  Requirement alarm = rule(TemporalForm::kEventually, "alarm");
+  put(row, scenario::OnOff::kSpeedLost, 2.0, 9.0);
+  for (int k = 0; k < 40; ++k) put(row, scenario::OnOff::kEdge, 0.25 * k, 0.25 * k);
+  put(row, scenario::OnOff::kAlarm, 3.1, 3.1);  // edges at 2.25, 2.5, 2.75, 3.0: four
+  scenario::Requirement alarm = rule(scenario::TemporalForm::kEventually, "alarm");
   alarm.rule.when = "speed lost";
   alarm.rule.within_seeds = 4;
   EXPECT_TRUE(judge_in_time(alarm, Rows{row}).holds);
@@ -114,16 +115,16 @@ TEST(Temporal, SeedsCountEdgesUpToTheAnswer) {
 
 TEST(Temporal, HoldMeasuresHowLongBeforeOrBehindItsEnd) {
   RowRecord row = record_with(10.0);
-  put(row, OnOff::kEdge, 2.0, 2.0);
-  put(row, OnOff::kOpen, 2.5, 2.6);
-  Requirement closed = rule(TemporalForm::kHold, "open", true);
+  put(row, scenario::OnOff::kEdge, 2.0, 2.0);
+  put(row, scenario::OnOff::kOpen, 2.5, 2.6);
+  scenario::Requirement closed = rule(scenario::TemporalForm::kHold, "open", true);
   closed.rule.until = "edge";
   TemporalResult result = judge_in_time(closed, Rows{row});
   EXPECT_TRUE(result.holds);
   EXPECT_NEAR(result.margin_si, 0.5, 1e-12);
   RowRecord early = record_with(10.0);
-  put(early, OnOff::kEdge, 2.0, 2.0);
-  put(early, OnOff::kOpen, 1.5, 1.6);
+  put(early, scenario::OnOff::kEdge, 2.0, 2.0);
+  put(early, scenario::OnOff::kOpen, 1.5, 1.6);
   result = judge_in_time(closed, Rows{row, early});
   EXPECT_FALSE(result.holds);
   EXPECT_NEAR(result.value_si, 0.5, 1e-12);
@@ -135,14 +136,14 @@ TEST(Temporal, AlwaysIsTheDistanceOfTheExtremeWhileTheGateIsOn) {
   note_step(row.signals, {.from_s = 0.0, .to_s = 0.1, .gates = {true}, .reals_si = {3e5}});
   note_step(row.signals, {.from_s = 0.1, .to_s = 0.2, .gates = {false}, .reals_si = {1e5}});
   note_step(row.signals, {.from_s = 0.2, .to_s = 0.3, .gates = {true}, .reals_si = {2.6e5}});
-  Requirement pressure = rule(TemporalForm::kAlways, "supply pressure");
-  pressure.sense = BoundSense::kAtLeast;
+  scenario::Requirement pressure = rule(scenario::TemporalForm::kAlways, "supply pressure");
+  pressure.sense = scenario::BoundSense::kAtLeast;
   pressure.bound = 2.5e5;
   EXPECT_NEAR(judge_in_time(pressure, Rows{row}).margin_si, -1.5e5, 1e-6);
   pressure.rule.during = "commanded";
   EXPECT_NEAR(judge_in_time(pressure, Rows{row}).margin_si, 0.1e5, 1e-6);
   EXPECT_NEAR(judge_in_time(pressure, Rows{row}).at_s, 0.2, 1e-12);
-  EXPECT_EQ(row.signals.of(OnOff::kCommanded).size(), 2u);
+  EXPECT_EQ(row.signals.of(scenario::OnOff::kCommanded).size(), 2u);
 }
 
 TEST(Temporal, NothingToJudgeIsNoPass) {
@@ -166,9 +167,10 @@ TEST(Temporal, ARealPassIsJudgedOnItsSignals) {
                                          "require[1].while=commanded"};
   std::vector<std::string> own = sets;
   own.insert(own.begin(), "require=[]");
-  const Scenario scenario = load_scenario(SILLION_SOURCE_DIR "/scenarios/demo.toml", own);
+  const scenario::Scenario scenario =
+      scenario::load_scenario(SILLION_SOURCE_DIR "/scenarios/demo.toml", own);
   ASSERT_EQ(scenario.requirements.size(), 2u);
-  const RunResult result = run_scenario(scenario);
+  const run::RunResult result = run::run_scenario(scenario);
   const std::vector<RequirementResult>& judged = result.summary.requirements;
   EXPECT_TRUE(judged[0].seen);
   EXPECT_TRUE(judged[0].holds) << judged[0].value;
@@ -180,9 +182,9 @@ TEST(Temporal, ARealPassIsJudgedOnItsSignals) {
 TEST(Temporal, WatchingSignalsMovesNoBand) {
   std::vector<std::string> sets = {"require=[]", "row.count=1", "seeds=60"};
   const std::string file = SILLION_SOURCE_DIR "/scenarios/demo.toml";
-  const RunResult bare = run_scenario(load_scenario(file, sets));
+  const run::RunResult bare = run::run_scenario(scenario::load_scenario(file, sets));
   sets.insert(sets.end(), {"require[0].never=not flowing", "require[0].while=flowing"});
-  const RunResult watched = run_scenario(load_scenario(file, sets));
+  const run::RunResult watched = run::run_scenario(scenario::load_scenario(file, sets));
   const std::vector<BandRecord>& bands = bare.record.rows[0].bands;
   ASSERT_EQ(bands.size(), watched.record.rows[0].bands.size());
   ASSERT_FALSE(bands.empty());
@@ -190,16 +192,16 @@ TEST(Temporal, WatchingSignalsMovesNoBand) {
     EXPECT_EQ(bands[k].start_x_ground_m, watched.record.rows[0].bands[k].start_x_ground_m);
     EXPECT_EQ(bands[k].dose_m3, watched.record.rows[0].bands[k].dose_m3);
   }
-  EXPECT_FALSE(watched.record.rows[0].signals.of(OnOff::kFlowing).empty());
+  EXPECT_FALSE(watched.record.rows[0].signals.of(scenario::OnOff::kFlowing).empty());
 }
 
 TEST(Temporal, AShareCountsOverItsOwnDenominator) {
-  const Scenario scenario =
-      load_scenario(SILLION_SOURCE_DIR "/scenarios/demo.toml",
-                    {"require=[]", "row.count=1", "seeds=60",
-                     "require[0].metric=dose_within_10_percent_sensed", "require[0].at_least=1 %",
-                     "require[1].metric=within_25mm_placed", "require[1].at_least=1 %"});
-  const RunResult result = run_scenario(scenario);
+  const scenario::Scenario scenario = scenario::load_scenario(
+      SILLION_SOURCE_DIR "/scenarios/demo.toml",
+      {"require=[]", "row.count=1", "seeds=60", "require[0].metric=dose_within_10_percent_sensed",
+       "require[0].at_least=1 %", "require[1].metric=within_25mm_placed",
+       "require[1].at_least=1 %"});
+  const run::RunResult result = run::run_scenario(scenario);
   long long own = 0, placed = 0;
   for (const SeedRecord& seed : result.record.rows[0].seeds) {
     ++placed;
@@ -211,4 +213,4 @@ TEST(Temporal, AShareCountsOverItsOwnDenominator) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::measure

@@ -9,8 +9,8 @@
 
 namespace {
 
-sim::RunResult result_of(double life_cycles) {
-  sim::RunResult result;
+sim::run::RunResult result_of(double life_cycles) {
+  sim::run::RunResult result;
   result.scenario = tests::example_scenario();
   result.scenario.attachment.valve.wear = {.cycles_ratio = 1e6, .life_cycles_ratio = life_cycles};
   result.record.rows.resize(2);
@@ -23,8 +23,9 @@ sim::RunResult result_of(double life_cycles) {
 // The row of 400 pulses: 1 000 400 of 8 million (a check value of our own); 0.25 ml a pulse and
 // 16 km/h / 0.15 m = 29.63 a second.
 TEST(ValveLife, IsThatOfTheRowThatPulsedMost) {
-  const sim::RunResult result = result_of(8e6);
-  const sim::ValveLife life = sim::valve_life(result.record.rows, result.scenario, 1.5e5, 20e-9);
+  const sim::run::RunResult result = result_of(8e6);
+  const sim::measure::ValveLife life =
+      sim::measure::valve_life(result.record.rows, result.scenario, 1.5e5, 20e-9);
   EXPECT_EQ(life.cycles_ratio, 1'000'400.0);
   EXPECT_NEAR(life.used_ratio, 1'000'400.0 / 8e6, 1e-15);
   EXPECT_NEAR(life.left.cycles_ratio, 6'999'600.0, 1e-3);
@@ -33,21 +34,25 @@ TEST(ValveLife, IsThatOfTheRowThatPulsedMost) {
   EXPECT_EQ(life.leak_m3ps, 0.0);
   EXPECT_NEAR(life.smallest_m3, 20e-9, 1e-18);
   EXPECT_NEAR(life.pulse_rate_hz, 16.0 / 3.6 / 0.15, 1e-12);
-  EXPECT_NE(sim::wear_line(result, sim::Units::kMetric).find("6999600 cycles"), std::string::npos);
+  EXPECT_NE(sim::run::wear_line(result, sim::output::Units::kMetric).find("6999600 cycles"),
+            std::string::npos);
 }
 
 TEST(ValveLife, ReadsNotKnownWhereNobodyToldALife) {
-  const sim::RunResult result = result_of(0.0);
-  const sim::ValveLife life = sim::valve_life(result.record.rows, result.scenario, 1.5e5, 20e-9);
+  const sim::run::RunResult result = result_of(0.0);
+  const sim::measure::ValveLife life =
+      sim::measure::valve_life(result.record.rows, result.scenario, 1.5e5, 20e-9);
   EXPECT_TRUE(std::isnan(life.used_ratio));
   EXPECT_FALSE(life.left.known);
-  EXPECT_NE(sim::wear_line(result, sim::Units::kUs).find("not known"), std::string::npos);
+  EXPECT_NE(sim::run::wear_line(result, sim::output::Units::kUs).find("not known"),
+            std::string::npos);
 }
 
 TEST(ValveLife, OfAPassWithoutPulsesHasNoRate) {
-  sim::RunResult result = result_of(8e6);
-  for (sim::RowRecord& row : result.record.rows) row.bands.clear();
-  EXPECT_FALSE(sim::valve_life(result.record.rows, result.scenario, 1.5e5, 0.0).left.known);
+  sim::run::RunResult result = result_of(8e6);
+  for (sim::measure::RowRecord& row : result.record.rows) row.bands.clear();
+  EXPECT_FALSE(
+      sim::measure::valve_life(result.record.rows, result.scenario, 1.5e5, 0.0).left.known);
 }
 
 }  // namespace

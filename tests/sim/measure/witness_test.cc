@@ -5,7 +5,7 @@
 
 #include <vector>
 
-namespace sim {
+namespace sim::measure {
 namespace {
 
 /// Two rows of three seeds; errors in m, not-a-number: sensed without a band.
@@ -47,7 +47,7 @@ TEST(Witness, PlacementTakesTheLargestErrorOfEitherSign) {
 }
 
 TEST(Witness, AShareTakesASeedWithoutABandFirst) {
-  const auto rows = rows_with({{0.001, kNone_ratio, 0.002}, {0.003, -0.07, 0.0}});
+  const auto rows = rows_with({{0.001, statistics::kNone_ratio, 0.002}, {0.003, -0.07, 0.0}});
   const Witness worst = witness_of("within_10mm_sensed", rows, rules_of());
   EXPECT_EQ(worst.row, 0);
   EXPECT_EQ(worst.seed, 1);
@@ -73,4 +73,4 @@ TEST(Witness, WhatIsNotOfSeedsHasNone) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::measure

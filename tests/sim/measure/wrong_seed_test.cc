@@ -8,17 +8,18 @@
 namespace {
 
 using namespace measure_rows;  // NOLINT: the words of these stories
-using sim::kLagMost;
-using sim::lag_correlation_ratio;
-using sim::RowRecord;
-using sim::winning_lag_seeds;
+using sim::measure::kLagMost;
+using sim::measure::lag_correlation_ratio;
+using sim::measure::RowRecord;
+using sim::measure::winning_lag_seeds;
 
 // Irregular seeds, and bands that all lie `shift_m` ahead of the seeds they were fired for.
 RowRecord shifted_row(int seeds, double shift_m) {
   RowRecord row;
   for (double x_m : irregular_places_m(seeds)) add_seed(row, x_m);
-  for (const sim::SeedRecord& seed : row.seeds) add_band_at(row, seed.rest_x_ground_m + shift_m);
-  sim::match_bands(row, rules());
+  for (const sim::measure::SeedRecord& seed : row.seeds)
+    add_band_at(row, seed.rest_x_ground_m + shift_m);
+  sim::measure::match_bands(row, rules());
   return row;
 }
 
@@ -50,7 +51,7 @@ TEST(WrongSeed, ADelayWrongByTwoSpacingsIsFoundToo) {
 TEST(WrongSeed, WithoutTheCheckTheShiftedRowWouldScore) {
   const RowRecord row = shifted_row(60, kSpacing_m);
   int matched = 0;
-  for (const sim::SeedRecord& seed : row.seeds) matched += seed.band >= 0 ? 1 : 0;
+  for (const sim::measure::SeedRecord& seed : row.seeds) matched += seed.band >= 0 ? 1 : 0;
   EXPECT_GT(matched, 40);
 }
 
@@ -60,7 +61,7 @@ TEST(WrongSeed, InARegularRowNoLagCanBeTold) {
   RowRecord row;
   for (int k = 0; k < 60; ++k) add_seed(row, 3000.0 + kSpacing_m * k);
   for (int k = 0; k < 60; ++k) add_band_at(row, 3000.0 + kSpacing_m * (k + 1));
-  sim::match_bands(row, rules());
+  sim::measure::match_bands(row, rules());
   EXPECT_EQ(at_lag(row, 0), 0.0);
   EXPECT_EQ(winning_lag_seeds(row), 0);
 }
@@ -79,7 +80,7 @@ TEST(WrongSeed, ChanceIsNoWrongSeed) {
       const std::size_t other = noise_m.size() - 2 - i;
       add_band_at(row, kSpacing_m * k + 0.2 * (noise_m[other + 1] - noise_m[other] - kSpacing_m));
     }
-    sim::match_bands(row, rules());
+    sim::measure::match_bands(row, rules());
     const auto all = lag_correlation_ratio(row);
     for (double r : all) {
       if (r > all[kLagMost]) {
@@ -107,7 +108,7 @@ TEST(WrongSeed, CorrelationIsPearsons) {
   for (double x_m : places_m) add_seed(row, x_m);
   for (double x_m : places_m) add_band_at(row, x_m);
   row.bands[4].centre_x_ground_m += 0.010;
-  sim::match_bands(row, rules());
+  sim::measure::match_bands(row, rules());
   // Seed spacings (mm) 160 140 180 140 180 160 140 180, mean 160; bands 160 140 180 150 170 ... ,
   // mean 160: sums of squares 6*400 = 2400 and 4*400 + 2*100 = 1800, of products 4*400 + 2*200 =
   // 2000.

@@ -62,18 +62,18 @@ void expect_legible(const std::string& svg) {
 }
 
 TEST(PlotWords, TheKeyOfTheFurrowLiesOverNothing) {
-  for (const sim::Units units : {sim::Units::kMetric, sim::Units::kUs}) {
-    const sim::FurrowPicture picture = sim::furrow_picture(tests::example_run(), units);
+  for (const sim::output::Units units : {sim::output::Units::kMetric, sim::output::Units::kUs}) {
+    const sim::run::FurrowPicture picture = sim::run::furrow_picture(tests::example_run(), units);
     expect_legible(picture.drawing.inline_svg("furrow", "", ""));
   }
 }
 
 TEST(PlotWords, ADriveIsLegible) {
-  sim::RunResult result;
+  sim::run::RunResult result;
   result.scenario.travel.profile = {{0.0, 1.0, 0.1}, {40.0, 4.0, -0.1}};
   result.summary.simulated_s = 40.0 * result.scenario.row.count;
-  for (const sim::Units units : {sim::Units::kMetric, sim::Units::kUs})
-    expect_legible(sim::drive_svg(result, true, units));
+  for (const sim::output::Units units : {sim::output::Units::kMetric, sim::output::Units::kUs})
+    expect_legible(sim::run::drive_svg(result, true, units));
 }
 
 }  // namespace

@@ -9,15 +9,15 @@
 #include <string>
 #include <vector>
 
-namespace sim {
+namespace sim::output {
 namespace {
 
 /// 100 us: all at rest. 100.4 us falls into the same microsecond: the sensor sees the seed.
 /// 150 us: drive and an event. 200 us: nothing new.
-Waveform one_edge() {
-  Waveform wave;
+measure::Waveform one_edge() {
+  measure::Waveform wave;
   wave.notes = {"scenario demo, row 3, seed 17"};
-  WaveInstant now;
+  measure::WaveInstant now;
   now.at = {100'000};
   now.supply_voltage_v = 12.5;
   now.supply_pressure_pa = 200'000.0;
@@ -86,7 +86,7 @@ TEST(Vcd, WritesTheStandardsTextForAWaveformMadeByHand) {
 }
 
 TEST(Vcd, EventOfAnInstantThatTheMicrosecondSwallowsIsKept) {
-  Waveform wave = one_edge();
+  measure::Waveform wave = one_edge();
   wave.instants[2].at = {200'000};
   wave.instants[3].at = {200'900};
   const std::string text = vcd_text(wave);
@@ -104,7 +104,7 @@ std::vector<double> numbers_of(const std::string& line) {
 }
 
 TEST(Vcd, CsvHasALineAnInstantInSiAndNoPlaceWhereNothingLands) {
-  Waveform wave = one_edge();
+  measure::Waveform wave = one_edge();
   wave.instants.resize(3);
   wave.instants[2].landing_x_ground_m = 1.5;
   std::istringstream lines(wave_csv(wave));
@@ -142,4 +142,4 @@ TEST(Vcd, NothingRecordedIsAHeaderAlone) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::output

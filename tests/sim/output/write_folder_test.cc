@@ -39,10 +39,10 @@ class WriteFolder : public testing::Test {
 };
 
 TEST_F(WriteFolder, PutsAllFilesAndLeavesNothingElse) {
-  const sim::RunResult run = tests::example_run(1, 20);
-  sim::write_run(run, folder_ / "deep" / "er" / "out/");
-  EXPECT_EQ(read(folder_ / "deep/er/out/summary.json"), sim::summary_json(run));
-  EXPECT_EQ(read(folder_ / "deep/er/out/seeds.csv"), sim::seeds_csv(run));
+  const sim::run::RunResult run = tests::example_run(1, 20);
+  sim::run::write_run(run, folder_ / "deep" / "er" / "out/");
+  EXPECT_EQ(read(folder_ / "deep/er/out/summary.json"), sim::run::summary_json(run));
+  EXPECT_EQ(read(folder_ / "deep/er/out/seeds.csv"), sim::run::seeds_csv(run));
   EXPECT_TRUE(fs::exists(folder_ / "deep/er/out/report.html"));
   EXPECT_FALSE(fs::exists(folder_ / "deep/er/.out.partial"));
 }
@@ -50,24 +50,24 @@ TEST_F(WriteFolder, PutsAllFilesAndLeavesNothingElse) {
 TEST_F(WriteFolder, KeepsWhatElseLiesInTheFolderAndClearsAnOldPartial) {
   fs::create_directories(folder_ / "out");
   fs::create_directories(folder_ / ".out.partial");
-  sim::write_file(folder_ / "out" / "notes.txt", "mine");
-  sim::write_file(folder_ / "out" / "seeds.csv", "old");
-  sim::write_file(folder_ / ".out.partial" / "junk", "left by a killed process");
-  const std::vector<sim::ResultFile> files = {{"seeds.csv", "new"}};
-  sim::write_folder(files, folder_ / "out");
+  sim::output::write_file(folder_ / "out" / "notes.txt", "mine");
+  sim::output::write_file(folder_ / "out" / "seeds.csv", "old");
+  sim::output::write_file(folder_ / ".out.partial" / "junk", "left by a killed process");
+  const std::vector<sim::output::ResultFile> files = {{"seeds.csv", "new"}};
+  sim::output::write_folder(files, folder_ / "out");
   EXPECT_EQ(read(folder_ / "out" / "notes.txt"), "mine");
   EXPECT_EQ(read(folder_ / "out" / "seeds.csv"), "new");
   EXPECT_EQ(names(), std::vector<std::string>{"out"});
 }
 
 TEST_F(WriteFolder, AFileInTheWayIsAnErrorThatNamesIt) {
-  sim::write_file(folder_ / "out", "a file");
-  const std::vector<sim::ResultFile> files = {{"seeds.csv", "new"}};
+  sim::output::write_file(folder_ / "out", "a file");
+  const std::vector<sim::output::ResultFile> files = {{"seeds.csv", "new"}};
   for (const fs::path& out : {folder_ / "out", folder_ / "out" / "below"}) {
     try {
-      sim::write_folder(files, out);
+      sim::output::write_folder(files, out);
       FAIL() << "no error for " << out;
-    } catch (const sim::OutputError& error) {
+    } catch (const sim::output::OutputError& error) {
       EXPECT_NE(std::string(error.what()).find((folder_ / "out").string()), std::string::npos)
           << error.what();
     }
@@ -79,28 +79,29 @@ TEST_F(WriteFolder, AFileInTheWayIsAnErrorThatNamesIt) {
 TEST_F(WriteFolder, AnErrorTakesAwayWhatWasBegun) {
   // A name with a slash to a folder that is not there cannot be opened: the second file fails after
   // the first is down.
-  const std::vector<sim::ResultFile> files = {{"seeds.csv", "new"}, {"nowhere/summary.json", "{}"}};
-  EXPECT_THROW(sim::write_folder(files, folder_ / "a" / "b"), sim::OutputError);
+  const std::vector<sim::output::ResultFile> files = {{"seeds.csv", "new"},
+                                                      {"nowhere/summary.json", "{}"}};
+  EXPECT_THROW(sim::output::write_folder(files, folder_ / "a" / "b"), sim::output::OutputError);
   EXPECT_TRUE(names().empty());
 }
 
 TEST_F(WriteFolder, AFullDiskIsAnError) {
   if (!fs::exists("/dev/full")) GTEST_SKIP() << "no full device here";
   try {
-    sim::write_file("/dev/full", "does not fit");
+    sim::output::write_file("/dev/full", "does not fit");
     FAIL() << "a full disk went unnoticed";
-  } catch (const sim::OutputError& error) {
+  } catch (const sim::output::OutputError& error) {
     EXPECT_NE(std::string(error.what()).find("No space left"), std::string::npos) << error.what();
   }
 }
 
 TEST_F(WriteFolder, AReadOnlyPlaceIsAnError) {
-  const std::vector<sim::ResultFile> files = {{"seeds.csv", "new"}};
-  EXPECT_THROW(sim::write_folder(files, "/proc/sillion_out"),
-               sim::OutputError);  // nobody may write there, root neither
+  const std::vector<sim::output::ResultFile> files = {{"seeds.csv", "new"}};
+  EXPECT_THROW(sim::output::write_folder(files, "/proc/sillion_out"),
+               sim::output::OutputError);  // nobody may write there, root neither
   if (::geteuid() == 0) return;
   fs::permissions(folder_, fs::perms::owner_read | fs::perms::owner_exec);
-  EXPECT_THROW(sim::write_folder(files, folder_ / "out"), sim::OutputError);
+  EXPECT_THROW(sim::output::write_folder(files, folder_ / "out"), sim::output::OutputError);
   fs::permissions(folder_, fs::perms::owner_all);
   EXPECT_TRUE(names().empty());
 }

@@ -15,7 +15,7 @@ namespace {
 const std::filesystem::path kScenarios = std::filesystem::path(SILLION_SOURCE_DIR) / "scenarios";
 
 model::Liquid liquid_at(const std::string& name, double celsius_k) {
-  return sim::catalog_liquid(name, kScenarios, 273.15 + celsius_k, {}, {});
+  return sim::scenario::catalog_liquid(name, kScenarios, 273.15 + celsius_k, {}, {});
 }
 
 }  // namespace
@@ -71,7 +71,7 @@ TEST(Liquids, InventedStarterIsDenseAndThickensInTheCold) {
 }
 
 TEST(Liquids, InventionsSaySo) {
-  for (const sim::CatalogEntry& liquid : sim::liquid_catalog(kScenarios)) {
+  for (const sim::scenario::CatalogEntry& liquid : sim::scenario::liquid_catalog(kScenarios)) {
     EXPECT_TRUE(liquid.name == "water" || liquid.note.starts_with("invented") ||
                 liquid.name.ends_with("(density published, rest invented)"))
         << liquid.name;
@@ -82,23 +82,24 @@ TEST(Liquids, InventionsSaySo) {
 }
 
 TEST(Liquids, OutsideTheTableIsAnError) {
-  EXPECT_THROW(liquid_at("water", 41.0), sim::InputError);
-  EXPECT_THROW(liquid_at("water", -1.0), sim::InputError);
+  EXPECT_THROW(liquid_at("water", 41.0), sim::text::InputError);
+  EXPECT_THROW(liquid_at("water", -1.0), sim::text::InputError);
   EXPECT_NO_THROW(liquid_at("water", 40.0));
 }
 
 TEST(Attachments, AreFourAndEachSaysItIsInventedAndBearsItsGrade) {
-  const auto attachments = sim::attachment_catalog(kScenarios);
+  const auto attachments = sim::scenario::attachment_catalog(kScenarios);
   EXPECT_EQ(attachments.size(), 4u);
-  for (const sim::CatalogEntry& attachment : attachments) {
+  for (const sim::scenario::CatalogEntry& attachment : attachments) {
     EXPECT_TRUE(attachment.note.starts_with("invented")) << attachment.name;
-    EXPECT_NO_THROW(
-        sim::load_scenario(kScenarios / "demo.toml", {"attachment.name=" + attachment.name}));
-    const sim::Scenario scenario =
-        sim::load_scenario(kScenarios / "demo.toml", {"attachment.name=" + attachment.name});
-    const auto table = sim::delay_file_of(attachment.name, kScenarios);
+    EXPECT_NO_THROW(sim::scenario::load_scenario(kScenarios / "demo.toml",
+                                                 {"attachment.name=" + attachment.name}));
+    const sim::scenario::Scenario scenario = sim::scenario::load_scenario(
+        kScenarios / "demo.toml", {"attachment.name=" + attachment.name});
+    const auto table = sim::scenario::delay_file_of(attachment.name, kScenarios);
     ASSERT_FALSE(table.empty()) << attachment.name;
-    const sim::Grade grade = sim::grade_of(sim::read_delay_file(table), scenario.attachment);
+    const sim::scenario::Grade grade =
+        sim::scenario::grade_of(sim::scenario::read_delay_file(table), scenario.attachment);
     EXPECT_EQ(grade.grade, "simulated") << attachment.name << ": " << grade.why_not;
   }
 }
@@ -107,8 +108,8 @@ TEST(Attachments, AreFourAndEachSaysItIsInventedAndBearsItsGrade) {
 // helps; 5 gal/ac over 0.762 m at 16 km/h is 15.84 ml/s, 10 gal/ac twice that.
 TEST(Attachments, OutletBoundTellsTheBestFromTheUnfit) {
   const auto bound_m3ps = [](const char* name) {
-    const sim::Scenario s =
-        sim::load_scenario(kScenarios / "demo.toml", {std::string("attachment.name=") + name});
+    const sim::scenario::Scenario s = sim::scenario::load_scenario(
+        kScenarios / "demo.toml", {std::string("attachment.name=") + name});
     const double d_m = s.attachment.outlet.bore_m;
     const double speed2_ratio = 2.0 * s.supply.pressure_pa / s.liquid.liquid.density_kgpm3;
     return s.attachment.outlet.discharge_coefficient_ratio * 3.14159265358979 / 4.0 * d_m * d_m *
@@ -138,7 +139,8 @@ name = "short rake"
 [rate]
 in_band = "5 gal/ac"
 )");
-  EXPECT_DOUBLE_EQ(sim::load_scenario(file).liquid.liquid.density_kgpm3, 1000.0);
-  EXPECT_NO_THROW(sim::load_scenario(file, {"liquid.name=water"}));
-  EXPECT_THROW(sim::load_scenario(file, {"liquid.temperature=21 C"}), sim::InputError);
+  EXPECT_DOUBLE_EQ(sim::scenario::load_scenario(file).liquid.liquid.density_kgpm3, 1000.0);
+  EXPECT_NO_THROW(sim::scenario::load_scenario(file, {"liquid.name=water"}));
+  EXPECT_THROW(sim::scenario::load_scenario(file, {"liquid.temperature=21 C"}),
+               sim::text::InputError);
 }

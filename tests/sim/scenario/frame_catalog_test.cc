@@ -43,12 +43,12 @@ std::string in_capitals(std::string_view name) {
 // Frame for frame, all fields in their order, nothing between them.
 TEST(FrameCatalog, IsWhatTheHeaderSays) {
   const std::string text = header();
-  for (const sim::FrameKind& frame : sim::frame_kinds()) {
+  for (const sim::scenario::FrameKind& frame : sim::scenario::frame_kinds()) {
     const std::string id =
         frame.id > 0xfff ? fmt::format("0x{:08X}", frame.id) : fmt::format("0x{:X}", frame.id);
     std::string expected = fmt::format("/* {}, id {}, {} bytes: {}", in_capitals(frame.name), id,
                                        frame.length_bytes, frame.way);
-    for (const sim::FrameField& field : frame.fields)
+    for (const sim::scenario::FrameField& field : frame.fields)
       expected += fmt::format(" {} {} {} {}", field.bytes, field.name, field.unit, field.meaning);
     EXPECT_NE(text.find(flat(expected)), std::string::npos) << expected << "\n\n" << text;
   }
@@ -56,20 +56,20 @@ TEST(FrameCatalog, IsWhatTheHeaderSays) {
 
 TEST(FrameCatalog, InputsAreWhatTheHeaderSays) {
   const std::string text = header();
-  for (const auto& inputs : {sim::analog_channels(), sim::digital_inputs()}) {
+  for (const auto& inputs : {sim::scenario::analog_channels(), sim::scenario::digital_inputs()}) {
     std::string expected;
-    for (const sim::InterfaceInput& one : inputs)
+    for (const sim::scenario::InterfaceInput& one : inputs)
       expected += fmt::format("{} {} {} {} ", one.number, one.name, one.unit, one.meaning);
     EXPECT_NE(text.find(flat(expected)), std::string::npos) << expected << "\n\n" << text;
   }
-  EXPECT_LE(sim::analog_channels().size(), std::size_t{SILLION_ANALOG_MAX});
+  EXPECT_LE(sim::scenario::analog_channels().size(), std::size_t{SILLION_ANALOG_MAX});
 }
 
 // Bytes and bits of a frame follow one another without a gap up to its length.
 TEST(FrameCatalog, FieldsCoverTheWholeFrame) {
-  for (const sim::FrameKind& frame : sim::frame_kinds()) {
+  for (const sim::scenario::FrameKind& frame : sim::scenario::frame_kinds()) {
     unsigned bit = 0;
-    for (const sim::FrameField& field : frame.fields) {
+    for (const sim::scenario::FrameField& field : frame.fields) {
       unsigned first = 0, last = 0, from = 0, to = 7;
       const std::string bytes(field.bytes);
       if (bytes.find("bits") != std::string::npos) {
@@ -99,7 +99,8 @@ TEST(FrameCatalog, BusIdsHoldTheirParameterGroups) {
 
 TEST(FrameCatalog, ListPrintsEveryField) {
   std::size_t fields = 0;
-  for (const sim::FrameKind& frame : sim::frame_kinds()) fields += 1 + frame.fields.size();
+  for (const sim::scenario::FrameKind& frame : sim::scenario::frame_kinds())
+    fields += 1 + frame.fields.size();
   const auto entries_of = [](const char* kind) {
     const support::Ended ended = support::sillion({"list", kind, "--json"});
     EXPECT_EQ(ended.code, 0) << ended.err;

@@ -29,11 +29,12 @@ in_band = "5 gal/ac"
 )";
 
 // The goal's figures may be asked for sharper, never softer.
-bool requires_of(const sim::Scenario& scenario, const std::string& metric, sim::BoundSense sense,
-                 double bound_ratio) {
-  for (const sim::Requirement& r : scenario.requirements) {
+bool requires_of(const sim::scenario::Scenario& scenario, const std::string& metric,
+                 sim::scenario::BoundSense sense, double bound_ratio) {
+  for (const sim::scenario::Requirement& r : scenario.requirements) {
     if (r.metric != metric || r.sense != sense) continue;
-    if (sense == sim::BoundSense::kAtMost ? r.bound <= bound_ratio : r.bound >= bound_ratio)
+    if (sense == sim::scenario::BoundSense::kAtMost ? r.bound <= bound_ratio
+                                                    : r.bound >= bound_ratio)
       return true;
   }
   return false;
@@ -42,7 +43,7 @@ bool requires_of(const sim::Scenario& scenario, const std::string& metric, sim::
 }  // namespace
 
 TEST(Loader, DemoSaysWhatItSays) {
-  const sim::Scenario s = sim::load_scenario(kScenarios / "demo.toml");
+  const sim::scenario::Scenario s = sim::scenario::load_scenario(kScenarios / "demo.toml");
   EXPECT_EQ(s.name, "demo");
   EXPECT_DOUBLE_EQ(s.travel.speed_mps, 160.0 / 36.0);
   EXPECT_DOUBLE_EQ(s.seeding.meter.spacing_m, 0.15);
@@ -54,16 +55,19 @@ TEST(Loader, DemoSaysWhatItSays) {
   const double gpm_ratio = 6.0 * (16.0 / 1.609344) * 30.0 / 5940.0;
   EXPECT_NEAR(flow_m3ps, gpm_ratio * 3.785411784e-3 / 60.0, 1e-15);
   EXPECT_GE(s.row.count * s.seeds * 5, 20'000);  // the demo's goal is judged over five rng keys
-  EXPECT_TRUE(requires_of(s, "within_10mm_sensed_lower95", sim::BoundSense::kAtLeast, 0.95));
-  EXPECT_TRUE(requires_of(s, "dose_within_10_percent_sensed", sim::BoundSense::kAtLeast, 0.95));
-  EXPECT_TRUE(requires_of(s, "length_within_10mm_sensed", sim::BoundSense::kAtLeast, 0.95));
-  EXPECT_TRUE(requires_of(s, "gap_ratio", sim::BoundSense::kAtMost, 0.05));
-  EXPECT_TRUE(requires_of(s, "secondary_ratio", sim::BoundSense::kAtMost, 0.03));
+  EXPECT_TRUE(
+      requires_of(s, "within_10mm_sensed_lower95", sim::scenario::BoundSense::kAtLeast, 0.95));
+  EXPECT_TRUE(
+      requires_of(s, "dose_within_10_percent_sensed", sim::scenario::BoundSense::kAtLeast, 0.95));
+  EXPECT_TRUE(
+      requires_of(s, "length_within_10mm_sensed", sim::scenario::BoundSense::kAtLeast, 0.95));
+  EXPECT_TRUE(requires_of(s, "gap_ratio", sim::scenario::BoundSense::kAtMost, 0.05));
+  EXPECT_TRUE(requires_of(s, "secondary_ratio", sim::scenario::BoundSense::kAtMost, 0.03));
 }
 
 // The noise of the demo is never below what the project has set itself; printed in every report.
 TEST(Loader, DemoNoiseIsAtLeastTheDeclaredOne) {
-  const sim::Scenario s = sim::load_scenario(kScenarios / "demo.toml");
+  const sim::scenario::Scenario s = sim::scenario::load_scenario(kScenarios / "demo.toml");
   EXPECT_GE(s.seeding.meter.scatter_ratio, 0.12);
   EXPECT_GE(s.seeding.meter.doubles_ratio, 0.015);
   EXPECT_GE(s.seeding.meter.skips_ratio, 0.015);
@@ -88,12 +92,12 @@ TEST(Loader, DemoNoiseIsAtLeastTheDeclaredOne) {
 }
 
 TEST(Loader, GravityScattersMoreByDefault) {
-  const sim::Scenario s = sim::load_scenario(kScenarios / "demo_gravity.toml");
+  const sim::scenario::Scenario s = sim::scenario::load_scenario(kScenarios / "demo_gravity.toml");
   EXPECT_EQ(s.delivery.kind, model::DeliveryKind::kGravity);
   EXPECT_GE(s.delivery.time_scatter_s, 5e-3);
   EXPECT_GE(s.delivery.roll_scatter_m, 15e-3);
-  const sim::Scenario stated =
-      sim::load_scenario(kScenarios / "demo_gravity.toml", {"delivery.time_scatter=7 ms"});
+  const sim::scenario::Scenario stated = sim::scenario::load_scenario(
+      kScenarios / "demo_gravity.toml", {"delivery.time_scatter=7 ms"});
   EXPECT_DOUBLE_EQ(stated.delivery.time_scatter_s, 7e-3);
 }
 
@@ -110,21 +114,21 @@ TEST(Loader, EveryScenarioAndStudyOfTheTreeLoads) {
     text << in.rdbuf();
     if (entry.path().string().ends_with(".delay.toml")) continue;  // tables, of the scenarios' own
     if (text.str().find("\n[limits]") != std::string::npos) {
-      EXPECT_NO_THROW(sim::read_valve_limits(entry.path())) << entry.path();
+      EXPECT_NO_THROW(sim::valve::read_valve_limits(entry.path())) << entry.path();
     } else if (text.str().find("\n[axes]") != std::string::npos) {
-      EXPECT_NO_THROW(sim::load_study(entry.path())) << entry.path();
+      EXPECT_NO_THROW(sim::sweep::load_study(entry.path())) << entry.path();
       ++studies;
     } else if (text.str().find("[[family]]") != std::string::npos) {
-      EXPECT_NO_THROW(sim::load_suite(entry.path())) << entry.path();
+      EXPECT_NO_THROW(sim::check::load_suite(entry.path())) << entry.path();
       ++suites;
     } else if (text.str().find("\n[crop]") != std::string::npos) {
-      EXPECT_NO_THROW(sim::load_rate_plan(entry.path())) << entry.path();
+      EXPECT_NO_THROW(sim::rate::load_rate_plan(entry.path())) << entry.path();
       ++plans;
     } else if (text.str().find("\n[drive]") != std::string::npos) {
-      EXPECT_NO_THROW(sim::load_rig_setup(entry.path())) << entry.path();
+      EXPECT_NO_THROW(sim::rig::load_rig_setup(entry.path())) << entry.path();
       ++rigs;
     } else {
-      EXPECT_NO_THROW(sim::load_scenario(entry.path())) << entry.path();
+      EXPECT_NO_THROW(sim::scenario::load_scenario(entry.path())) << entry.path();
       ++scenarios;
     }
   }
@@ -136,7 +140,7 @@ TEST(Loader, EveryScenarioAndStudyOfTheTreeLoads) {
 }
 
 TEST(Loader, SetsAreLaidOverInOrderAsBareTextOrToml) {
-  const sim::Scenario s = sim::load_scenario(
+  const sim::scenario::Scenario s = sim::scenario::load_scenario(
       kScenarios / "demo.toml",
       {"travel.speed=8 km/h", "travel.speed=\"12 km/h\"", "row.count=4", "rate.continuous = true",
        "title=a plain sentence", "liquid.viscosity=60 mPa s", "attachment.tube.length=0.4 m",
@@ -156,7 +160,7 @@ TEST(Loader, ListsAreReachedByIndex) {
   const auto file = folder.write(
       "s.toml", kLeast + "[[require]]\nmetric = \"within_10mm_sensed\"\nat_least = \"95 %\"\n" +
                     "[[require]]\nmetric = \"gap_ratio\"\nat_most = \"5 %\"\n");
-  const sim::Scenario s = sim::load_scenario(
+  const sim::scenario::Scenario s = sim::scenario::load_scenario(
       file, {"require[0].at_least=90 %", "require.1.at_most=7 %",
              "fault[0]={kind=\"late_edges\", by=\"4 ms\"}", "fault.1.kind=lost_speed",
              "fault.1.from=2 s", "fault.1.until=3 s"});
@@ -170,7 +174,7 @@ TEST(Loader, ListsAreReachedByIndex) {
 
 // A base with a constant speed under a file with a profile must not leave both.
 TEST(Loader, StatingOneOfEitherOrDropsTheOther) {
-  const sim::Scenario ramp = sim::load_scenario(kScenarios / "demo_ramp.toml");
+  const sim::scenario::Scenario ramp = sim::scenario::load_scenario(kScenarios / "demo_ramp.toml");
   EXPECT_FALSE(ramp.travel.profile.empty());
   EXPECT_DOUBLE_EQ(ramp.travel.speed_mps, 160.0 / 36.0);  // its fastest
   // 0.5 m/s2 on every leg
@@ -180,16 +184,16 @@ TEST(Loader, StatingOneOfEitherOrDropsTheOther) {
     const double change_mps2 = (b.speed_mps - a.speed_mps) / (b.time_s - a.time_s);
     EXPECT_NEAR(std::max(change_mps2, -change_mps2), 0.5, 1e-6);
   }
-  const sim::Scenario flat =
-      sim::load_scenario(kScenarios / "demo_ramp.toml", {"travel.speed=9 km/h"});
+  const sim::scenario::Scenario flat =
+      sim::scenario::load_scenario(kScenarios / "demo_ramp.toml", {"travel.speed=9 km/h"});
   EXPECT_TRUE(flat.travel.profile.empty());
   EXPECT_DOUBLE_EQ(flat.travel.speed_mps, 2.5);
 }
 
 TEST(Loader, PopulationSetsTheSpacingByTheRowWidth) {
   // 80 000/ha at 0.762 m: 164.0 mm
-  const sim::Scenario s =
-      sim::load_scenario(kScenarios / "demo.toml", {"seeding.population=80 thousand/ha"});
+  const sim::scenario::Scenario s =
+      sim::scenario::load_scenario(kScenarios / "demo.toml", {"seeding.population=80 thousand/ha"});
   EXPECT_NEAR(s.seeding.meter.spacing_m, 0.1640, 0.00005);
 }
 
@@ -199,8 +203,9 @@ TEST(Loader, ANewNameDropsWhatWasStatedOfTheOld) {
   folder.write("base.toml", kLeast + "[attachment.tube]\nlength = \"0.45 m\"\n");
   const auto file =
       folder.write("other.toml", "base = \"base\"\n[attachment]\nname = \"swan neck\"\n");
-  EXPECT_DOUBLE_EQ(sim::load_scenario(folder.path() / "base.toml").attachment.tube.length_m, 0.45);
-  EXPECT_DOUBLE_EQ(sim::load_scenario(file).attachment.tube.length_m, 0.5);
+  EXPECT_DOUBLE_EQ(
+      sim::scenario::load_scenario(folder.path() / "base.toml").attachment.tube.length_m, 0.45);
+  EXPECT_DOUBLE_EQ(sim::scenario::load_scenario(file).attachment.tube.length_m, 0.5);
 }
 
 TEST(Loader, BasesChainAndTheLastWordWins) {
@@ -208,12 +213,12 @@ TEST(Loader, BasesChainAndTheLastWordWins) {
   folder.write("a.toml", kLeast + "seeds = 10\n");  // a key after a table belongs to the table
   folder.write("b.toml", "seeds = 20\n" + kLeast + "[row]\ncount = 2\nwidth = \"0.5 m\"\n");
   folder.write("sub/c.toml", "base = \"../b.toml\"\nrng_key = 7\n[row]\ncount = 3\n");
-  const sim::Scenario s = sim::load_scenario(folder.path() / "sub/c.toml");
+  const sim::scenario::Scenario s = sim::scenario::load_scenario(folder.path() / "sub/c.toml");
   EXPECT_EQ(s.seeds, 20);
   EXPECT_EQ(s.row.count, 3);
   EXPECT_DOUBLE_EQ(s.row.width_m, 0.5);
   EXPECT_EQ(s.rng_key, 7u);
-  EXPECT_THROW(sim::load_scenario(folder.path() / "a.toml"), sim::InputError);
+  EXPECT_THROW(sim::scenario::load_scenario(folder.path() / "a.toml"), sim::text::InputError);
 }
 
 TEST(Loader, MeasuredSpacingsAreReadBesideTheTheoreticalOne) {
@@ -221,49 +226,52 @@ TEST(Loader, MeasuredSpacingsAreReadBesideTheTheoreticalOne) {
   folder.write("rows/measured.csv", "spacing_mm\r\n160\r\n150.5\n\n 240 \n");
   const auto file = folder.write(
       "s.toml", kLeast + "[seeding]\nspacing = \"160 mm\"\nspacings = \"rows/measured.csv\"\n");
-  EXPECT_EQ(sim::load_scenario(file).seeding.spacings_m,
+  EXPECT_EQ(sim::scenario::load_scenario(file).seeding.spacings_m,
             (std::vector<double>{0.160, 0.1505, 0.240}));
   folder.write("rows/measured.csv", "spacing [in]\n6\n");
-  EXPECT_DOUBLE_EQ(sim::load_scenario(file).seeding.spacings_m.at(0), 0.1524);
+  EXPECT_DOUBLE_EQ(sim::scenario::load_scenario(file).seeding.spacings_m.at(0), 0.1524);
 }
 
 TEST(Loader, AByteOrderMarkIsTolerated) {
   const ScratchFolder folder;
   const auto file = folder.write("bom.toml", "\xEF\xBB\xBF" + kLeast);
-  EXPECT_NO_THROW(sim::load_scenario(file));
+  EXPECT_NO_THROW(sim::scenario::load_scenario(file));
 }
 
 TEST(CanonicalText, IsSortedAndBlindToWordsAndPlaces) {
   const auto demo = kScenarios / "demo.toml";
-  const std::string text = sim::canonical_text(sim::load_scenario(demo));
+  const std::string text = sim::scenario::canonical_text(sim::scenario::load_scenario(demo));
   std::vector<std::string> lines;
   std::stringstream stream(text);
   for (std::string line; std::getline(stream, line);) lines.push_back(line);
   EXPECT_TRUE(std::is_sorted(lines.begin(), lines.end()));
   EXPECT_GT(lines.size(), 100u);
   EXPECT_NE(text.find("\nrow.width = 0.762\n"), std::string::npos);
-  EXPECT_EQ(text, sim::canonical_text(sim::load_scenario(demo, {"title=other words"})));
+  EXPECT_EQ(text, sim::scenario::canonical_text(
+                      sim::scenario::load_scenario(demo, {"title=other words"})));
   EXPECT_EQ(text.find(SILLION_SOURCE_DIR), std::string::npos);
 }
 
 // The same quantity in other words is the same scenario; every other number is another one.
 TEST(CanonicalText, TellsEveryNumberApart) {
   const auto demo = kScenarios / "demo.toml";
-  const std::string text = sim::canonical_text(sim::load_scenario(demo));
-  EXPECT_EQ(text, sim::canonical_text(sim::load_scenario(demo, {"row.width=762 mm"})));
+  const std::string text = sim::scenario::canonical_text(sim::scenario::load_scenario(demo));
+  EXPECT_EQ(text, sim::scenario::canonical_text(
+                      sim::scenario::load_scenario(demo, {"row.width=762 mm"})));
   for (const char* set :
        {"row.width=763 mm", "rng_key=2", "noise.ride_length=0.6 m", "work.lift_times=[\"1 s\"]",
         "require[0].at_least=94 %", "fault[0]={kind=\"late_edges\", by=\"1 ms\"}",
         "attachment.valve.plunger.mass=4 g", "solver.form=dense",
         "travel.profile=[{time=\"0 s\", speed=\"16 km/h\"}]"}) {
-    EXPECT_NE(text, sim::canonical_text(sim::load_scenario(demo, {set}))) << set;
+    EXPECT_NE(text, sim::scenario::canonical_text(sim::scenario::load_scenario(demo, {set})))
+        << set;
   }
 }
 
 // A key that the list forgets is a key that nobody can find.
 TEST(ScenarioKeys, ListsEveryKeyOnceWithItsHelp) {
   std::vector<std::string> names;
-  for (const sim::KeyHelp& key : sim::scenario_keys()) {
+  for (const sim::text::KeyHelp& key : sim::scenario::scenario_keys()) {
     names.push_back(key.key);
     EXPECT_FALSE(key.kind.empty()) << key.key;
   }
@@ -277,44 +285,44 @@ TEST(ScenarioKeys, ListsEveryKeyOnceWithItsHelp) {
 }
 
 TEST(NearestName, CountsSwapsAsOneAndGivesUpOnStrangers) {
-  EXPECT_EQ(sim::edit_distance("speed", "speed"), 0);
-  EXPECT_EQ(sim::edit_distance("speed", "spede"), 1);
-  EXPECT_EQ(sim::edit_distance("speed", "sped"), 1);
-  EXPECT_EQ(sim::edit_distance("", "abc"), 3);
+  EXPECT_EQ(sim::text::edit_distance("speed", "speed"), 0);
+  EXPECT_EQ(sim::text::edit_distance("speed", "spede"), 1);
+  EXPECT_EQ(sim::text::edit_distance("speed", "sped"), 1);
+  EXPECT_EQ(sim::text::edit_distance("", "abc"), 3);
   const std::vector<std::string> names = {"bore", "length", "wave_speed"};
-  EXPECT_EQ(sim::nearest_name("lenght", names), "length");
-  EXPECT_EQ(sim::nearest_name("xylophone", names), "");
+  EXPECT_EQ(sim::text::nearest_name("lenght", names), "length");
+  EXPECT_EQ(sim::text::nearest_name("xylophone", names), "");
 }
 
 TEST(Faults, AreOnForTheirRowAndTimeOnly) {
-  sim::Scenario s;
+  sim::scenario::Scenario s;
   s.faults = {{"plugged_outlet", 2, 1.0, 2.0, 0.0, 0.25},
               {"low_voltage", -1, 0.0, 1e9, 0.0, 0.5},
               {"low_voltage", -1, 0.0, 1e9, 0.0, 0.2},
               {"pressure_sag", 0, 0.0, 1e9, 0.0, 0.1},
               {"lost_speed", -1, 3.0, 4.0, 0.0, 0.0}};
-  EXPECT_DOUBLE_EQ(sim::plant_at(s, 2, 1.0).outlet_area_ratio, 0.75);
-  EXPECT_DOUBLE_EQ(sim::plant_at(s, 2, 2.0).outlet_area_ratio, 1.0);
-  EXPECT_DOUBLE_EQ(sim::plant_at(s, 1, 1.5).outlet_area_ratio, 1.0);
-  EXPECT_DOUBLE_EQ(sim::plant_at(s, 1, 1.5).supply_voltage_ratio, 0.4);  // 0.5 * 0.8
-  EXPECT_DOUBLE_EQ(sim::plant_at(s, 0, 0.0).supply_pressure_ratio, 0.9);
-  EXPECT_FALSE(sim::plant_at(s, 0, 2.9).speed_lost);
-  EXPECT_TRUE(sim::plant_at(s, 0, 3.0).speed_lost);
+  EXPECT_DOUBLE_EQ(sim::scenario::plant_at(s, 2, 1.0).outlet_area_ratio, 0.75);
+  EXPECT_DOUBLE_EQ(sim::scenario::plant_at(s, 2, 2.0).outlet_area_ratio, 1.0);
+  EXPECT_DOUBLE_EQ(sim::scenario::plant_at(s, 1, 1.5).outlet_area_ratio, 1.0);
+  EXPECT_DOUBLE_EQ(sim::scenario::plant_at(s, 1, 1.5).supply_voltage_ratio, 0.4);  // 0.5 * 0.8
+  EXPECT_DOUBLE_EQ(sim::scenario::plant_at(s, 0, 0.0).supply_pressure_ratio, 0.9);
+  EXPECT_FALSE(sim::scenario::plant_at(s, 0, 2.9).speed_lost);
+  EXPECT_TRUE(sim::scenario::plant_at(s, 0, 3.0).speed_lost);
 }
 
 TEST(Faults, BendEdgesByDelayAndLoss) {
-  sim::Scenario s;
+  sim::scenario::Scenario s;
   s.faults = {{"late_edges", -1, 0.0, 1e9, 4e-3, 0.0}, {"lost_edges", 1, 0.0, 1e9, 0.0, 0.3}};
-  EXPECT_DOUBLE_EQ(sim::bend_edge(s, 0, {.at_s = 1.0, .uniform_ratio = 0.0}).at_s, 1.004);
-  EXPECT_FALSE(sim::bend_edge(s, 0, {.at_s = 1.0, .uniform_ratio = 0.0}).lost);
-  EXPECT_TRUE(sim::bend_edge(s, 1, {.at_s = 1.0, .uniform_ratio = 0.29}).lost);
-  EXPECT_FALSE(sim::bend_edge(s, 1, {.at_s = 1.0, .uniform_ratio = 0.30}).lost);
+  EXPECT_DOUBLE_EQ(sim::scenario::bend_edge(s, 0, {.at_s = 1.0, .uniform_ratio = 0.0}).at_s, 1.004);
+  EXPECT_FALSE(sim::scenario::bend_edge(s, 0, {.at_s = 1.0, .uniform_ratio = 0.0}).lost);
+  EXPECT_TRUE(sim::scenario::bend_edge(s, 1, {.at_s = 1.0, .uniform_ratio = 0.29}).lost);
+  EXPECT_FALSE(sim::scenario::bend_edge(s, 1, {.at_s = 1.0, .uniform_ratio = 0.30}).lost);
   s.faults.clear();
-  EXPECT_DOUBLE_EQ(sim::bend_edge(s, 1, {.at_s = 1.0, .uniform_ratio = 0.0}).at_s, 1.0);
+  EXPECT_DOUBLE_EQ(sim::scenario::bend_edge(s, 1, {.at_s = 1.0, .uniform_ratio = 0.0}).at_s, 1.0);
 }
 
 TEST(Study, DemoSweepIsAGridOfSpeedAndSpacing) {
-  const sim::Study study = sim::load_study(kScenarios / "demo_sweep.toml");
+  const sim::sweep::Study study = sim::sweep::load_study(kScenarios / "demo_sweep.toml");
   EXPECT_EQ(study.name, "demo_sweep");
   ASSERT_EQ(study.axes.size(), 2u);
   EXPECT_EQ(study.axes[0].key, "travel.speed");
@@ -338,7 +346,7 @@ row = {count = 2}
 attachment.name = ["swan neck", "short rake"]
 "row.count" = [1, 2]
 )");
-  const sim::Study study = sim::load_study(file);
+  const sim::sweep::Study study = sim::sweep::load_study(file);
   ASSERT_EQ(study.axes.size(), 3u);
   EXPECT_EQ(study.axes[0].values, (std::vector<std::string>{"6 km/h", "8 km/h", "10 km/h",
                                                             "12 km/h", "14 km/h", "16 km/h"}));
@@ -346,18 +354,19 @@ attachment.name = ["swan neck", "short rake"]
   EXPECT_EQ(study.axes[2].values, (std::vector<std::string>{"1", "2"}));
   // what a sweep does with it: sets first, then the axes
   std::vector<std::string> sets = study.sets;
-  for (const sim::StudyAxis& axis : study.axes) sets.push_back(axis.key + "=" + axis.values[0]);
-  const sim::Scenario cell = sim::load_scenario(study.base, sets);
+  for (const sim::scenario::StudyAxis& axis : study.axes)
+    sets.push_back(axis.key + "=" + axis.values[0]);
+  const sim::scenario::Scenario cell = sim::scenario::load_scenario(study.base, sets);
   EXPECT_EQ(cell.attachment.name, "swan neck");
   EXPECT_EQ(cell.row.count, 1);
   EXPECT_DOUBLE_EQ(cell.seeding.meter.scatter_ratio, 0.10);
 }
 
 TEST(Study, SetsOfTheCommandLineReachStudyAndScenario) {
-  const sim::Study study =
-      sim::load_study(kScenarios / "demo_sweep.toml",
-                      {"replicas=1", "rng_key=9", "row.count=2", "axes.travel.speed=[\"9 km/h\"]",
-                       "shown=[\"9 km/h\", \"0.10 m\"]"});
+  const sim::sweep::Study study =
+      sim::sweep::load_study(kScenarios / "demo_sweep.toml",
+                             {"replicas=1", "rng_key=9", "row.count=2",
+                              "axes.travel.speed=[\"9 km/h\"]", "shown=[\"9 km/h\", \"0.10 m\"]"});
   EXPECT_EQ(study.replicas, 1);
   EXPECT_EQ(study.rng_key, 9u);
   EXPECT_EQ(study.sets, (std::vector<std::string>{"seeds=160", "row.count=2"}));

@@ -36,7 +36,7 @@ std::string recorded_drive() {
 
 // Sentences that a reader of another house accepted (npm nmea-simple 3.3.0): checksums 57 and 2E.
 TEST(NmeaLog, GoldenSentencesAreRead) {
-  const sim::NmeaDrive drive = sim::read_nmea(
+  const sim::scenario::NmeaDrive drive = sim::scenario::read_nmea(
       "$GPRMC,120000.20,A,5206.00000,N,09330.00000,W,5.400,045.0,010526,,,S*57\r\n"
       "$GPVTG,045.0,T,,M,5.400,N,10.000,K,S*2E\r\n" +
       fix("120001.20", "5.400", "045.0"));
@@ -53,7 +53,7 @@ TEST(NmeaLog, AWrongChecksumIsPassedOverAndCounted) {
   bad[bad.find("9.9")] = '8';
   const std::string text = fix("120000", "5", "0") + bad + fix("120002", "5", "0") +
                            "$GPRMC,120003,A,5206.0,N,09330.0,W,5.0,0.0,010526,,,A\r\n";
-  const sim::NmeaDrive drive = sim::read_nmea(text);
+  const sim::scenario::NmeaDrive drive = sim::scenario::read_nmea(text);
   EXPECT_EQ(drive.counts.fixes, 2);
   EXPECT_EQ(drive.counts.bad_checksum, 2);  // one wrong, one missing
   for (const auto& knot : drive.knots) EXPECT_DOUBLE_EQ(knot.speed_mps, 5 * kKnot_mps);
@@ -63,7 +63,7 @@ TEST(NmeaLog, VoidFixesAndOtherSentencesAreCounted) {
   const std::string text = fix("120000", "5", "0") + fix("120001", "", "", "V") +
                            sentence("GPGGA,120001,5206.0,N,09330.0,W,1,12,0.6,250,M,46.8,M,,") +
                            fix("120002", "5", "0") + sentence("PXYZ,1");
-  const sim::NmeaDrive drive = sim::read_nmea(text);
+  const sim::scenario::NmeaDrive drive = sim::scenario::read_nmea(text);
   EXPECT_EQ(drive.counts.fixes, 2);
   EXPECT_EQ(drive.counts.void_fixes, 1);
   EXPECT_EQ(drive.counts.other, 2);
@@ -77,7 +77,7 @@ TEST(NmeaLog, BinaryJunkBetweenAndBeforeSentencesIsPassedOver) {
   std::erase(junk, '\n');
   const std::string text = junk + "\n" + junk + fix("120000", "5", "0") + "$$$\n$\n*\n,\n" +
                            fix("120001", "5", "0") + junk;
-  const sim::NmeaDrive drive = sim::read_nmea(text);
+  const sim::scenario::NmeaDrive drive = sim::scenario::read_nmea(text);
   EXPECT_EQ(drive.counts.fixes, 2);
   EXPECT_GE(drive.counts.malformed + drive.counts.bad_checksum, 5);
 }
@@ -86,13 +86,13 @@ TEST(NmeaLog, BareLineEndsAndMissingLastLineEndAreRead) {
   std::string text = fix("120000", "5", "0") + fix("120001", "6", "0");
   std::erase(text, '\r');
   text.pop_back();
-  EXPECT_EQ(sim::read_nmea(text).counts.fixes, 2);
+  EXPECT_EQ(sim::scenario::read_nmea(text).counts.fixes, 2);
 }
 
 TEST(NmeaLog, AGapIsCountedAndBridgedInAStraightLine) {
   const std::string text = fix("120000", "4", "10") + fix("120001", "4", "20") +
                            fix("120011", "8", "90") + fix("120012", "8", "100");
-  const sim::NmeaDrive drive = sim::read_nmea(text);
+  const sim::scenario::NmeaDrive drive = sim::scenario::read_nmea(text);
   EXPECT_EQ(drive.counts.gaps, 1);
   EXPECT_DOUBLE_EQ(drive.counts.gap_time_s, 10.0);
   EXPECT_DOUBLE_EQ(drive.counts.longest_gap_s, 10.0);
@@ -104,40 +104,41 @@ TEST(NmeaLog, AGapIsCountedAndBridgedInAStraightLine) {
 
 // A steady right-hand turn of 6 degrees a second through north: clockwise is positive.
 TEST(NmeaLog, CourseDifferencesGiveTheYawRateTheShortWayRound) {
-  const sim::NmeaDrive right =
-      sim::read_nmea(fix("120000", "5", "354") + fix("120001", "5", "0") + fix("120002", "5", "6"));
+  const sim::scenario::NmeaDrive right = sim::scenario::read_nmea(
+      fix("120000", "5", "354") + fix("120001", "5", "0") + fix("120002", "5", "6"));
   ASSERT_EQ(right.knots.size(), 3u);
   EXPECT_NEAR(right.knots[1].yaw_rate_radps, 6 * kDegree_rad, 1e-12);
-  const sim::NmeaDrive left =
-      sim::read_nmea(fix("120000", "5", "6") + fix("120001", "5", "0") + fix("120002", "5", "354"));
+  const sim::scenario::NmeaDrive left = sim::scenario::read_nmea(
+      fix("120000", "5", "6") + fix("120001", "5", "0") + fix("120002", "5", "354"));
   EXPECT_NEAR(left.knots[1].yaw_rate_radps, -6 * kDegree_rad, 1e-12);
 }
 
 // A receiver at rest reports any course; it must not spin the toolbar.
 TEST(NmeaLog, ACourseAtRestTurnsNothing) {
-  const sim::NmeaDrive drive = sim::read_nmea(
+  const sim::scenario::NmeaDrive drive = sim::scenario::read_nmea(
       fix("120000", "0.0", "12") + fix("120001", "0.1", "190") + fix("120002", "0.0", "300"));
   for (const auto& knot : drive.knots) EXPECT_EQ(knot.yaw_rate_radps, 0.0);
 }
 
 TEST(NmeaLog, MidnightIsOneSecondLikeAnyOther) {
-  const sim::NmeaDrive drive =
-      sim::read_nmea(fix("235959.50", "5", "0") + fix("000000.50", "5", "0"));
+  const sim::scenario::NmeaDrive drive =
+      sim::scenario::read_nmea(fix("235959.50", "5", "0") + fix("000000.50", "5", "0"));
   ASSERT_EQ(drive.knots.size(), 2u);
   EXPECT_DOUBLE_EQ(drive.knots[1].time_s, 1.0);
 }
 
 TEST(NmeaLog, RepeatedAndEarlierTimesAreLeftOut) {
-  const sim::NmeaDrive drive = sim::read_nmea(fix("120000", "5", "0") + fix("120000", "7", "0") +
-                                              fix("115959", "7", "0") + fix("120001", "5", "0"));
+  const sim::scenario::NmeaDrive drive =
+      sim::scenario::read_nmea(fix("120000", "5", "0") + fix("120000", "7", "0") +
+                               fix("115959", "7", "0") + fix("120001", "5", "0"));
   EXPECT_EQ(drive.counts.out_of_order, 2);
   EXPECT_EQ(drive.counts.fixes, 2);
 }
 
 TEST(NmeaLog, VtgFillsInWhatRmcLeavesEmpty) {
   const std::string vtg = sentence("GPVTG,045.0,T,,M,,N,10.8,K,A");
-  const sim::NmeaDrive drive = sim::read_nmea(fix("120000", "", "") + vtg + fix("120001", "", "") +
-                                              vtg + fix("120002", "", ""));
+  const sim::scenario::NmeaDrive drive = sim::scenario::read_nmea(
+      fix("120000", "", "") + vtg + fix("120001", "", "") + vtg + fix("120002", "", ""));
   EXPECT_EQ(drive.counts.fixes, 2);
   EXPECT_EQ(drive.counts.incomplete, 1);
   ASSERT_EQ(drive.knots.size(), 2u);
@@ -145,24 +146,25 @@ TEST(NmeaLog, VtgFillsInWhatRmcLeavesEmpty) {
 }
 
 TEST(NmeaLog, UnreadableNumbersAreMalformed) {
-  const sim::NmeaDrive drive =
-      sim::read_nmea(fix("126000", "5", "0") + fix("250000", "5", "0") + fix("12000", "5", "0") +
-                     fix("120000", "five", "0") + fix("120000", "-5", "0") +
-                     fix("120000", "nan", "0") + sentence("GPRMC,120000,A") + sentence("GPVTG,1"));
+  const sim::scenario::NmeaDrive drive = sim::scenario::read_nmea(
+      fix("126000", "5", "0") + fix("250000", "5", "0") + fix("12000", "5", "0") +
+      fix("120000", "five", "0") + fix("120000", "-5", "0") + fix("120000", "nan", "0") +
+      sentence("GPRMC,120000,A") + sentence("GPVTG,1"));
   EXPECT_EQ(drive.counts.malformed, 8);
   EXPECT_TRUE(drive.knots.empty());
 }
 
 TEST(NmeaLog, AnEmptyLogGivesAnEmptyDrive) {
-  EXPECT_TRUE(sim::read_nmea("").knots.empty());
-  EXPECT_TRUE(sim::read_nmea(fix("120000", "5", "0")).knots.empty());  // one fix is no drive
+  EXPECT_TRUE(sim::scenario::read_nmea("").knots.empty());
+  EXPECT_TRUE(
+      sim::scenario::read_nmea(fix("120000", "5", "0")).knots.empty());  // one fix is no drive
 }
 
 // The way gone by our speeds against the receiver's own first and last position: 52d51.0093m N,
 // 005d18.8170m E and 52d50.8736m N, 005d18.5095m E. One minute of latitude is one nautical mile;
 // the boat held its course, so the way is at most a little longer than the straight line.
 TEST(NmeaLog, RecordedDriveGoesAsFarAsItsPositions) {
-  const sim::NmeaDrive drive = sim::read_nmea(recorded_drive());
+  const sim::scenario::NmeaDrive drive = sim::scenario::read_nmea(recorded_drive());
   ASSERT_GT(drive.knots.size(), 100u);
   const double north_m = (51.0093 - 50.8736) * 1852.0;
   const double east_m = (18.8170 - 18.5095) * 1852.0 * std::cos(52.85 * kDegree_rad);

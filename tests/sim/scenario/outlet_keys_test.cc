@@ -15,13 +15,13 @@ const std::filesystem::path kDemo =
     std::filesystem::path(SILLION_SOURCE_DIR) / "scenarios" / "demo.toml";
 
 model::Outlet outlet_with(const std::vector<std::string>& sets) {
-  return sim::load_scenario(kDemo, sets).attachment.outlet;
+  return sim::scenario::load_scenario(kDemo, sets).attachment.outlet;
 }
 
 std::string message_of(const std::vector<std::string>& sets) {
   try {
     outlet_with(sets);
-  } catch (const sim::InputError& error) {
+  } catch (const sim::text::InputError& error) {
     return error.what();
   }
   return "no error";
@@ -60,9 +60,9 @@ TEST(OutletKeys, BothInOneTableContradict) {
 name = "short rake"
 outlet = {length = "4.8 mm", )") + other + "}\n[rate]\nin_band = \"5 gal/ac\"\n");
     try {
-      sim::load_scenario(file);
+      sim::scenario::load_scenario(file);
       FAIL() << other;
-    } catch (const sim::InputError& error) {
+    } catch (const sim::text::InputError& error) {
       EXPECT_THAT(error.what(), testing::HasSubstr("contradicts `attachment.outlet."));
       EXPECT_THAT(error.what(), testing::HasSubstr("s.toml:3"));
     }

@@ -13,14 +13,14 @@ using sim_test::demo;
 std::string refusal(const std::vector<std::string>& sets) {
   try {
     demo(sets);
-  } catch (const sim::InputError& error) {
+  } catch (const sim::text::InputError& error) {
     return error.what();
   }
   return "";
 }
 
 TEST(SupplyKeys, AreReadInPeoplesUnits) {
-  const sim::Scenario s =
+  const sim::scenario::Scenario s =
       demo({"supply.pump_flow=\"12 l/min\"", "supply.pump_curve=\"parabola\"",
             "supply.manifold_volume=\"2 l\"", "supply.harness_resistance=\"50 mohm\"",
             "attachment.valve.coil.temperature=\"80 C\"",
@@ -39,7 +39,7 @@ TEST(SupplyKeys, AreReadInPeoplesUnits) {
 }
 
 TEST(SupplyKeys, DefaultsShareNothingAndWearNothing) {
-  const sim::Scenario s = demo();
+  const sim::scenario::Scenario s = demo();
   EXPECT_EQ(s.supply.manifold.pump_m3ps, 0.0);
   EXPECT_EQ(s.supply.harness_ohm + s.supply.row_harness_ohm, 0.0);
   EXPECT_EQ(s.attachment.valve.coil.temperature_k, 293.15);

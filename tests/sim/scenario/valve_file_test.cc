@@ -10,7 +10,7 @@
 #include "sim/study/rig/rig_setup.h"
 #include "tests/support/scratch_folder.h"
 
-namespace sim {
+namespace sim::scenario {
 namespace {
 
 const std::string kRate = "[rate]\nin_band = \"5 gal/ac\"\n";
@@ -30,8 +30,8 @@ class ValveFile : public ::testing::Test {
   }
   std::string refusal(const std::string& name) {
     try {
-      load_rig_setup(folder_.path() / name);
-    } catch (const InputError& error) {
+      rig::load_rig_setup(folder_.path() / name);
+    } catch (const text::InputError& error) {
       return error.what();
     }
     return {};
@@ -40,7 +40,7 @@ class ValveFile : public ::testing::Test {
 };
 
 TEST_F(ValveFile, ItWinsOverTheAttachmentAndLosesToWhatStandsBesideIt) {
-  const model::Valve valve = load_rig_setup(folder_.path() / "setup.toml").part.valve;
+  const model::Valve valve = rig::load_rig_setup(folder_.path() / "setup.toml").part.valve;
   EXPECT_DOUBLE_EQ(valve.coil.resistance_ohm, 4.4) << "the file's";
   EXPECT_DOUBLE_EQ(valve.plunger.preload_n, 3.5) << "the file's";
   EXPECT_DOUBLE_EQ(valve.plunger.travel_m, 0.9e-3) << "stated beside it";
@@ -73,4 +73,4 @@ TEST_F(ValveFile, WhatItCannotTakeIsNamedWithItsPlace) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::scenario

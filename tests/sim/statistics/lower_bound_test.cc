@@ -10,7 +10,7 @@
 
 namespace {
 
-using sim::lower95_ratio;
+using sim::statistics::lower95_ratio;
 using Counts = std::vector<long long>;
 
 // A fixed generator for this test alone (Marsaglia 2003, xorshift64).

@@ -8,9 +8,9 @@
 #include <boost/math/distributions/students_t.hpp>
 #include <cmath>
 
-using sim::chi_square_quantile_ratio;
-using sim::normal_quantile_ratio;
-using sim::student_quantile_ratio;
+using sim::statistics::chi_square_quantile_ratio;
+using sim::statistics::normal_quantile_ratio;
+using sim::statistics::student_quantile_ratio;
 
 // Source: NIST/SEMATECH e-Handbook of Statistical Methods, tables 1.3.6.7.1 to 1.3.6.7.4, from
 // memory; printed to three decimals.

@@ -20,8 +20,8 @@ const std::string kHead = "speed [km/h],delay [ms],offset [mm],uncertainty [mm]\
 std::string points_error(const std::string& text) {
   const ScratchFolder folder;
   try {
-    sim::read_delay_points(folder.write("points.csv", text));
-  } catch (const sim::InputError& error) {
+    sim::delay::read_delay_points(folder.write("points.csv", text));
+  } catch (const sim::text::InputError& error) {
     return error.what();
   }
   return "taken";
@@ -30,8 +30,8 @@ std::string points_error(const std::string& text) {
 std::string strip_error(const std::string& text) {
   const ScratchFolder folder;
   try {
-    sim::read_strip_readings(folder.write("strip.csv", text));
-  } catch (const sim::InputError& error) {
+    sim::delay::read_strip_readings(folder.write("strip.csv", text));
+  } catch (const sim::text::InputError& error) {
     return error.what();
   }
   return "taken";
@@ -41,7 +41,7 @@ std::string strip_error(const std::string& text) {
 
 TEST(DelayPoints, AnyOrderOfColumnsAndAnyUnit) {
   const ScratchFolder folder;
-  const auto points = sim::read_delay_points(
+  const auto points = sim::delay::read_delay_points(
       folder.write("points.csv",
                    "# bench, water\n\nrow;uncertainty_mm;\"offset (in)\";delay [s];speed [mph]\r\n"
                    "3;1.5;-0.5;0.09;10  # warm\r\n"));
@@ -83,7 +83,7 @@ TEST(DelayPoints, MistakesAreNamedWithLineAndKey) {
 
 TEST(StripReadings, AnUnreadBandIsLeftOut) {
   const ScratchFolder folder;
-  const auto readings = sim::read_strip_readings(folder.write(
+  const auto readings = sim::delay::read_strip_readings(folder.write(
       "strip.csv",
       "speed [km/h],run,row,band,offset [mm]\n16,0,2,0,3.5\n16,0,2,1,\n16,1,2,0,-4\n"));
   ASSERT_EQ(readings.size(), 2u);

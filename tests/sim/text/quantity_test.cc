@@ -9,16 +9,16 @@
 
 namespace {
 
-using sim::Kind;
+using sim::text::Kind;
 
 double si(std::string_view text, Kind kind) {
-  const sim::Quantity quantity = sim::parse_quantity(text, kind);
+  const sim::text::Quantity quantity = sim::text::parse_quantity(text, kind);
   EXPECT_EQ(quantity.error, "") << text;
   return quantity.value_si;
 }
 
 std::string error_of(std::string_view text, Kind kind) {
-  return sim::parse_quantity(text, kind).error;
+  return sim::text::parse_quantity(text, kind).error;
 }
 
 }  // namespace
@@ -101,7 +101,7 @@ TEST(Quantity, AWrongKindIsNamed) {
 }
 
 TEST(Quantity, AnUnknownUnitNamesTheNearest) {
-  const sim::Quantity quantity = sim::parse_quantity("16 kmh", Kind::kSpeed);
+  const sim::text::Quantity quantity = sim::text::parse_quantity("16 kmh", Kind::kSpeed);
   EXPECT_NE(quantity.error.find("unknown unit \"kmh\""), std::string::npos);
   EXPECT_EQ(quantity.nearest, "km/h");
 }
@@ -120,25 +120,26 @@ TEST(Quantity, TheLocaleChangesNothing) {
   };
   const std::locale before = std::locale::global(std::locale(std::locale(), new Comma));
   EXPECT_EQ(si("0.3 ms", Kind::kTime), 0.3e-3);
-  EXPECT_EQ(sim::format_quantity(0.0125, Kind::kLength, "mm"), "12.5 mm");
-  EXPECT_EQ(sim::shortest_text(0.5), "0.5");
+  EXPECT_EQ(sim::text::format_quantity(0.0125, Kind::kLength, "mm"), "12.5 mm");
+  EXPECT_EQ(sim::text::shortest_text(0.5), "0.5");
   std::locale::global(before);
 }
 
 // Law over the whole table: what is formatted reads back as the same value to the digits printed.
 TEST(Quantity, EveryUnitReadsBackWhatItPrints) {
-  for (const sim::Unit& unit : sim::units()) {
+  for (const sim::text::Unit& unit : sim::text::units()) {
     const std::string text = "12.5 " + std::string(unit.name);
     const double value_si = si(text, unit.kind);
-    const std::string printed = sim::format_quantity(value_si, unit.kind, unit.name, 12);
+    const std::string printed = sim::text::format_quantity(value_si, unit.kind, unit.name, 12);
     EXPECT_EQ(printed, text);
   }
 }
 
 TEST(Quantity, NoUnitOfAKindStandsTwice) {
-  for (const sim::Unit& a : sim::units()) {
+  for (const sim::text::Unit& a : sim::text::units()) {
     int seen = 0;
-    for (const sim::Unit& b : sim::units()) seen += a.kind == b.kind && a.name == b.name ? 1 : 0;
+    for (const sim::text::Unit& b : sim::text::units())
+      seen += a.kind == b.kind && a.name == b.name ? 1 : 0;
     EXPECT_EQ(seen, 1) << a.name;
   }
 }
@@ -146,7 +147,7 @@ TEST(Quantity, NoUnitOfAKindStandsTwice) {
 TEST(Quantity, ShortestTextReadsBackBitForBit) {
   for (const double value_si :
        {0.1, 1.0 / 3.0, 4.4444444444444446, 5e-324, 1.7976931348623157e308}) {
-    const std::string text = sim::shortest_text(value_si);
+    const std::string text = sim::text::shortest_text(value_si);
     double read_si = 0.0;
     std::from_chars(text.data(), text.data() + text.size(), read_si);
     EXPECT_EQ(read_si, value_si);

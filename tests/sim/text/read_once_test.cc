@@ -12,7 +12,7 @@ void put(const support::ScratchFolder& folder, const char* name, const std::stri
   std::ofstream(folder.path() / name) << text;
 }
 
-const sim::Node& title(const sim::Node& document) { return *document.find("title"); }
+const sim::text::Node& title(const sim::text::Node& document) { return *document.find("title"); }
 
 // A file that is saved while a study runs must not change the cells that come later.
 TEST(ReadOnce, AFileStaysAsItWasFirstRead) {
@@ -20,29 +20,29 @@ TEST(ReadOnce, AFileStaysAsItWasFirstRead) {
   const auto file = folder.path() / "a.toml";
   put(folder, "a.toml", "title = \"first\"\n");
   {
-    const sim::ReadOnce once;
-    EXPECT_EQ(title(sim::read_document(file)).text, "first");
+    const sim::text::ReadOnce once;
+    EXPECT_EQ(title(sim::text::read_document(file)).text, "first");
     put(folder, "a.toml", "title = \"second\"\n");
-    EXPECT_EQ(title(sim::read_document(file)).text, "first");
+    EXPECT_EQ(title(sim::text::read_document(file)).text, "first");
   }
-  EXPECT_EQ(title(sim::read_document(file)).text, "second");
+  EXPECT_EQ(title(sim::text::read_document(file)).text, "second");
 }
 
 TEST(ReadOnce, WithoutOneEveryReadingIsFresh) {
   const support::ScratchFolder folder;
   put(folder, "a.toml", "title = \"first\"\n");
-  EXPECT_EQ(title(sim::read_document(folder.path() / "a.toml")).text, "first");
+  EXPECT_EQ(title(sim::text::read_document(folder.path() / "a.toml")).text, "first");
   put(folder, "a.toml", "title = \"second\"\n");
-  EXPECT_EQ(title(sim::read_document(folder.path() / "a.toml")).text, "second");
+  EXPECT_EQ(title(sim::text::read_document(folder.path() / "a.toml")).text, "second");
 }
 
 // The place of a mistake is part of what was read.
 TEST(ReadOnce, AMistakeIsToldEachTime) {
   const support::ScratchFolder folder;
   put(folder, "a.toml", "title = \n");
-  const sim::ReadOnce once;
+  const sim::text::ReadOnce once;
   for (int k = 0; k < 2; ++k)
-    EXPECT_THROW(sim::read_document(folder.path() / "a.toml"), sim::InputError);
+    EXPECT_THROW(sim::text::read_document(folder.path() / "a.toml"), sim::text::InputError);
 }
 
 }  // namespace

@@ -4,7 +4,7 @@
 #include "sim/study/valve/fit/valve_fit.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 /// Of the value with this key; empty where the fit says nothing of it.
@@ -13,7 +13,8 @@ std::string evidence(const ValveFit& fit, const std::string& key) {
     if (value.key != key) continue;
     if (!value.told) return "held: " + value.why_held;
     return fmt::format("told: +- {:.2g} % (95 %); setup {}",
-                       100.0 * value.half_width_si / value.value_si, shortest_text(value.setup_si));
+                       100.0 * value.half_width_si / value.value_si,
+                       text::shortest_text(value.setup_si));
   }
   return "as the setup says";
 }
@@ -27,7 +28,7 @@ struct Line {
 std::string table(const ValveFit& fit, const std::string& name, std::initializer_list<Line> lines) {
   std::string text = fmt::format("\n[{}]\n", name);
   for (const Line& line : lines) {
-    const std::string number = shortest_text(line.value_si);
+    const std::string number = text::shortest_text(line.value_si);
     text += fmt::format("# {}\n{} = ", evidence(fit, name + "." + line.key), line.key);
     text += *line.unit == '\0' ? number + "\n" : fmt::format("\"{} {}\"\n", number, line.unit);
   }
@@ -45,7 +46,7 @@ std::string valve_file_text(const ValveFit& fit, const std::string& setup_name) 
       setup_name, fit.pulses, fit.misfit_ratio,
       fit.misfit ? "; the model does not explain all of it" : "");
   text += fmt::format("# Probe gain: +- {} %.\n",
-                      shortest_text(100.0 * fit.probe_gain_tolerance_ratio));
+                      text::shortest_text(100.0 * fit.probe_gain_tolerance_ratio));
   text += table(fit, "coil",
                 {{"resistance", coil.resistance_ohm, "ohm"},
                  {"inductance", coil.inductance_h, "H"},
@@ -67,4 +68,4 @@ std::string valve_file_text(const ValveFit& fit, const std::string& setup_name) 
   return text;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

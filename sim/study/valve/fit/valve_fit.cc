@@ -10,7 +10,7 @@
 #include "sim/study/rig/valve_drive.h"
 #include "sim/study/valve/fit/valve_fit_hold.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr double kStudent_ratio = 3.182;  // 97.5 % point of Student's t, 3 degrees
@@ -32,14 +32,14 @@ Eigen::VectorXd held_variance(const FitProblem& problem, const Settled& settled,
     if (!(unit > 0.0)) continue;
     const Eigen::VectorXd h = problem.change_by(settled.fit.x, k, kFitStep_ns);
     const Eigen::VectorXd r = response_of(settled.fit, h);
-    const double prior = told_ratio * unit / kTwoSided95_ratio;       // tidy: unit of x
+    const double prior = told_ratio * unit / statistics::kTwoSided95_ratio;  // tidy: unit of x
     const double own = (h - settled.fit.jacobian * r).squaredNorm();  // tidy: unit of x to the -2
     variance += r.cwiseAbs2() / (own + 1.0 / (prior * prior));
   }
   return variance;
 }
 
-void write_values(const FitProblem& problem, const Settled& settled, const RigSetup& setup,
+void write_values(const FitProblem& problem, const Settled& settled, const rig::RigSetup& setup,
                   double told_ratio, ValveFit& fit) {
   const Eigen::VectorXd gain = response_of(settled.fit, problem.gain_rows());
   // What other steps would change: the discretisation's own part, stairs of its instants included.
@@ -71,7 +71,7 @@ void write_values(const FitProblem& problem, const Settled& settled, const RigSe
       const double own = settled.fit.half_width(at);                             // tidy: unit of x
       const double by_step = kStudent_ratio * std::sqrt(by_steps(at));           // tidy: unit of x
       const double by_others =                                                   // tidy: unit of x
-          kTwoSided95_ratio * std::sqrt(by_supply(at) + by_held(at));
+          statistics::kTwoSided95_ratio * std::sqrt(by_supply(at) + by_held(at));
       const double half = std::sqrt(own * own + by_gain * by_gain + by_step * by_step +
                                     by_others * by_others);  // tidy: unit of x
       value.told = true;
@@ -89,11 +89,11 @@ void write_values(const FitProblem& problem, const Settled& settled, const RigSe
             std::sqrt(settled.fit.covariance(i, i) * settled.fit.covariance(j, j));
 }
 
-void write_curves(const FitProblem& problem, const SquaresFit& solved, const RigSetup& setup,
+void write_curves(const FitProblem& problem, const SquaresFit& solved, const rig::RigSetup& setup,
                   ValveFit& fit) {
   const FitRun& run = problem.runs().front();
   const FitPulse& first = run.pulses.front();
-  const PulseCommand& command = run.commands[first.command];
+  const tune::PulseCommand& command = run.commands[first.command];
   const FitSamples samples = samples_of(model_course(setup, fit.valve, run, kFitStep_ns), first,
                                         problem.shifts_of(0, solved.x).front());
   FitCurve curve{.on_s = run.start_s + command.on_s, .off_s = run.start_s + command.off_s};
@@ -104,14 +104,14 @@ void write_curves(const FitProblem& problem, const SquaresFit& solved, const Rig
     curve.lift_m.push_back(samples.lift_m[i]);
   }
   fit.curves.push_back(curve);
-  RigSetup fitted = setup;
+  rig::RigSetup fitted = setup;
   fitted.part.valve = fit.valve;
   fitted.solver.step_ns = kFitStep_ns;
-  ValveConditions conditions = conditions_of(fitted);
+  rig::ValveConditions conditions = rig::conditions_of(fitted);
   conditions.supply_v = run.supply_v[first.command];
-  const std::vector<PulseCommand> commands(
+  const std::vector<tune::PulseCommand> commands(
       run.commands.begin(), run.commands.begin() + static_cast<std::ptrdiff_t>(first.command) + 1);
-  const TimedPulse pulse = drive_valve(fitted, conditions, commands, 0.02).back();
+  const rig::TimedPulse pulse = rig::drive_valve(fitted, conditions, commands, 0.02).back();
   fit.first_motion_after_s = pulse.first_motion_s;
   fit.at_stop_after_s = pulse.at_stop_s;
   fit.left_stop_after_s = pulse.left_stop_s;
@@ -120,11 +120,12 @@ void write_curves(const FitProblem& problem, const SquaresFit& solved, const Rig
 
 }  // namespace
 
-ValveFit fit_valve(const RigSetup& setup, const ValveTrace& trace, const TraceFindings& findings,
-                   const FitOptions& options, const std::atomic<bool>* stop) {
+ValveFit fit_valve(const rig::RigSetup& setup, const ValveTrace& trace,
+                   const TraceFindings& findings, const FitOptions& options,
+                   const std::atomic<bool>* stop) {
   std::vector<FitRun> pulses = choose_pulses(trace, findings, options.most_pulses);
   if (pulses.empty())
-    throw InputError(
+    throw text::InputError(
         "no pulse of the trace can be fitted: each is missing, late, sticking or has a "
         "gap");
   model::Valve start = setup.part.valve;
@@ -140,7 +141,7 @@ ValveFit fit_valve(const RigSetup& setup, const ValveTrace& trace, const TraceFi
   FitProblem problem(setup, std::move(pulses), findings.sample_hz, start);
   const Settled settled = settle(problem, options.told_ratio, stop);
   if (!settled.fit.solved)
-    throw InputError(
+    throw text::InputError(
         "the trace tells none of the valve's values: its pulses are too short, too "
         "noisy or sampled too seldom");
   ValveFit fit;
@@ -162,4 +163,4 @@ ValveFit fit_valve(const RigSetup& setup, const ValveTrace& trace, const TraceFi
   return fit;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

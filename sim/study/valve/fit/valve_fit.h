@@ -23,7 +23,7 @@
 #include "sim/study/rig/rig_setup.h"
 #include "sim/study/valve/trace/trace_pulses.h"
 
-namespace sim {
+namespace sim::valve {
 
 struct FittedValue {
   std::string key;   // of the valve: "coil.resistance"
@@ -67,10 +67,11 @@ struct FitOptions {
   int most_pulses = 4;
 };
 
-ValveFit fit_valve(const RigSetup& setup, const ValveTrace& trace, const TraceFindings& findings,
-                   const FitOptions& options, const std::atomic<bool>* stop = nullptr);
+ValveFit fit_valve(const rig::RigSetup& setup, const ValveTrace& trace,
+                   const TraceFindings& findings, const FitOptions& options,
+                   const std::atomic<bool>* stop = nullptr);
 
 /// A file that `valve.file` takes: every key of the valve with its unit, evidence in comments.
 std::string valve_file_text(const ValveFit& fit, const std::string& setup_name);
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -11,7 +11,7 @@
 #include "sim/scenario/loader.h"
 #include "sim/statistics/quantiles.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 // Of kUnknowns.
@@ -34,7 +34,8 @@ SquaresProblem squares_of(FitProblem& problem, const Eigen::VectorXd& start, dou
                           const std::atomic<bool>* stop, std::int64_t step_ns = kFitStep_ns) {
   SquaresProblem squares;
   squares.residuals = [&problem, stop, step_ns](const Eigen::VectorXd& x) {
-    if (stop != nullptr && stop->load(std::memory_order_relaxed)) throw Interrupted("interrupted");
+    if (stop != nullptr && stop->load(std::memory_order_relaxed))
+      throw bench::Interrupted("interrupted");
     return problem.residuals(x, step_ns);
   };
   squares.prepare = [&problem, step_ns](const Eigen::VectorXd& x) { problem.remember(x, step_ns); };
@@ -92,7 +93,7 @@ Hold next_hold(const FitProblem& problem, const Eigen::MatrixXd& information, do
     const double strength_ratio = std::max(parts.eigenvalues()(k), 1e-14 * largest_ratio);
     widths += parts.eigenvectors().col(k).cwiseAbs2() / strength_ratio;
   }
-  widths = kTwoSided95_ratio * widths.cwiseSqrt();
+  widths = statistics::kTwoSided95_ratio * widths.cwiseSqrt();
   if (!(widths.maxCoeff() > told_ratio) || unknowns <= 2) return {};
   const Eigen::VectorXd weakest = parts.eigenvectors().col(0).cwiseAbs();
   const double least_ratio = kTakesPart_ratio * weakest.maxCoeff();
@@ -237,7 +238,7 @@ bool more_than_noise(const FitProblem& problem, const SquaresFit& solved) {
     ++groups;
     sum_ratio = count_ratio = 0.0;
   }
-  return statistic_ratio > chi_square_quantile_ratio(kMisfitLevel_frac, groups);
+  return statistic_ratio > statistics::chi_square_quantile_ratio(kMisfitLevel_frac, groups);
 }
 
 Settled settle(FitProblem& problem, double told_ratio, const std::atomic<bool>* stop) {
@@ -281,4 +282,4 @@ Settled settle(FitProblem& problem, double told_ratio, const std::atomic<bool>* 
   return settled;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

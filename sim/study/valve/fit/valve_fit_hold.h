@@ -19,7 +19,7 @@
 #include "sim/study/valve/fit/valve_fit_problem.h"
 #include "sim/study/valve/fit/valve_fit_solve.h"
 
-namespace sim {
+namespace sim::valve {
 
 struct Settled {
   SquaresFit fit;
@@ -38,4 +38,4 @@ bool more_than_noise(const FitProblem& problem, const SquaresFit& solved);
 /// Fits with every unknown that the trace tells; problem.free says which.
 Settled settle(FitProblem& problem, double told_ratio, const std::atomic<bool>* stop);
 
-}  // namespace sim
+}  // namespace sim::valve

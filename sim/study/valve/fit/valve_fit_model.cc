@@ -10,7 +10,7 @@
 #include "sim/bench/pass.h"
 #include "sim/scenario/loader.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr double kBefore_s = 0.2;
@@ -180,16 +180,16 @@ double at(const std::vector<double>& values, double place_ratio) {  // tidy: uni
 }
 
 /// Mean voltage of the step: supply while driven, against the current or 0 V behind a command.
-double terminals_v(const FitRun& run, CurrentDecay decay, std::size_t first, double from_s,
+double terminals_v(const FitRun& run, rig::CurrentDecay decay, std::size_t first, double from_s,
                    double step_s) {
   const double to_s = from_s + step_s;
   double volt_s = 0.0;
   for (std::size_t k = first; k < run.commands.size() && run.commands[k].on_s < to_s; ++k) {
-    const PulseCommand& command = run.commands[k];
+    const tune::PulseCommand& command = run.commands[k];
     volt_s += run.supply_v[k] *
               std::max(0.0, std::min(to_s, command.off_s) - std::max(from_s, command.on_s));
     const double next_s = k + 1 < run.commands.size() ? run.commands[k + 1].on_s : to_s;
-    if (decay == CurrentDecay::kFast)
+    if (decay == rig::CurrentDecay::kFast)
       volt_s -=
           run.supply_v[k] * std::max(0.0, std::min(to_s, next_s) - std::max(from_s, command.off_s));
   }
@@ -236,10 +236,10 @@ std::vector<FitRun> choose_pulses(const ValveTrace& trace, const TraceFindings& 
   return runs_of(trace, findings, chosen);
 }
 
-FitCourse model_course(const RigSetup& setup, const model::Valve& valve, const FitRun& run,
+FitCourse model_course(const rig::RigSetup& setup, const model::Valve& valve, const FitRun& run,
                        std::int64_t step_ns) {
   const model::DenormalGuard guard;
-  model::RowUnitParams row = row_of(setup);
+  model::RowUnitParams row = rig::row_of(setup);
   row.valve = valve;
   model::SolverParams solver = setup.solver;
   solver.step_ns = step_ns;
@@ -261,7 +261,8 @@ FitCourse model_course(const RigSetup& setup, const model::Valve& valve, const F
                    .current_limit_a = setup.drive.current_limit_a,
                    .drive_ratio = 1.0});
     if (out.fault != model::RowFault::kNone)
-      throw BenchError(fmt::format("valve: the row left physics at {:.6f} ms", from_s * 1e3));
+      throw bench::BenchError(
+          fmt::format("valve: the row left physics at {:.6f} ms", from_s * 1e3));
     course.current_a.push_back(out.current_a);
     course.lift_m.push_back(out.lift_m);
   }
@@ -286,4 +287,4 @@ FitSamples samples_of(const FitCourse& course, const FitPulse& pulse, const Edge
   return samples;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -22,7 +22,7 @@
 #include "sim/study/rig/valve_drive.h"
 #include "sim/study/valve/trace/trace_pulses.h"
 
-namespace sim {
+namespace sim::valve {
 
 /// Mean of the back-EMF over neighbouring samples: Kf times the way, so a landing inside the bin
 /// moves it smoothly.
@@ -46,7 +46,7 @@ struct FitPulse {
 /// A stretch that is simulated as one; instants count from start_s of the trace.
 struct FitRun {
   double start_s = 0.0;
-  std::vector<PulseCommand> commands;
+  std::vector<tune::PulseCommand> commands;
   std::vector<double> supply_v;     // of each command
   std::vector<double> supply_se_v;  // standard error of that mean; 0: nobody measured it
   std::vector<FitPulse> pulses;     // those that are compared
@@ -74,8 +74,8 @@ struct FitCourse {
 };
 
 /// `step_ns` is the solver's largest step.
-FitCourse model_course(const RigSetup& setup, const model::Valve& valve, const FitRun& run,
+FitCourse model_course(const rig::RigSetup& setup, const model::Valve& valve, const FitRun& run,
                        std::int64_t step_ns);
 FitSamples samples_of(const FitCourse& course, const FitPulse& pulse, const EdgeShift& shift);
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -6,7 +6,7 @@
 
 #include "model/reproducible_math.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr double kBlock_s = 0.3e-3;  // residuals closer than this may hang together
@@ -196,4 +196,4 @@ double FitProblem::current_square_ratio(const Eigen::VectorXd& left) const {
   return sum / count;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -17,7 +17,7 @@
 
 #include "sim/study/valve/fit/valve_fit_model.h"
 
-namespace sim {
+namespace sim::valve {
 
 /// One value of the valve that a fit may move.
 struct Unknown {
@@ -39,7 +39,7 @@ extern const std::array<Unknown, kUnknownCount> kUnknowns;
 /// Everything that the residuals of one fit need: fixed pulses, which unknowns are free.
 class FitProblem {
  public:
-  FitProblem(const RigSetup& setup, std::vector<FitRun> runs, double sample_hz,
+  FitProblem(const rig::RigSetup& setup, std::vector<FitRun> runs, double sample_hz,
              const model::Valve& start)
       : setup_(setup), runs_(std::move(runs)), sample_s_(1.0 / sample_hz), start_(start) {
     for (const FitRun& run : runs_) pulses_ += run.pulses.size();
@@ -71,7 +71,7 @@ class FitProblem {
   std::vector<FitCourse> courses_at(const Eigen::VectorXd& x, std::int64_t step_ns) const;
   Eigen::VectorXd rows_of(const std::vector<FitCourse>& courses, const Eigen::VectorXd& x) const;
 
-  const RigSetup& setup_;
+  const rig::RigSetup& setup_;
   std::vector<FitRun> runs_;
   std::size_t pulses_ = 0;
   double sample_s_;
@@ -81,4 +81,4 @@ class FitProblem {
   std::vector<FitCourse> remembered_;
 };
 
-}  // namespace sim
+}  // namespace sim::valve

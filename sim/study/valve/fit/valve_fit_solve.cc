@@ -9,7 +9,7 @@
 #include "shared/check.h"
 #include "sim/statistics/quantiles.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr int kMostEvaluations = 60;
@@ -100,7 +100,7 @@ SquaresFit solve_squares(const SquaresProblem& problem) {
   fit.half_width.resize(fit.x.size());
   for (Eigen::Index j = 0; j < fit.x.size(); ++j) {
     fit.covariance(j, j) = std::max(fit.covariance(j, j), robust(j, j));
-    fit.half_width(j) = kTwoSided95_ratio * std::sqrt(fit.covariance(j, j));
+    fit.half_width(j) = statistics::kTwoSided95_ratio * std::sqrt(fit.covariance(j, j));
   }
   fit.solved = true;
   return fit;
@@ -112,4 +112,4 @@ Eigen::VectorXd response_of(const SquaresFit& fit, const Eigen::VectorXd& shift)
   return normal.ldlt().solve(right);
 }
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -18,7 +18,7 @@
 #include <functional>
 #include <vector>
 
-namespace sim {
+namespace sim::valve {
 
 using Residuals = std::function<Eigen::VectorXd(const Eigen::VectorXd&)>;
 
@@ -46,4 +46,4 @@ Eigen::MatrixXd jacobian_of(const SquaresProblem& problem, const Eigen::VectorXd
 /// (J'J)^-1 J' shift: by how much the solution moves when all residuals move so.
 Eigen::VectorXd response_of(const SquaresFit& fit, const Eigen::VectorXd& shift);
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace sim {
+namespace sim::valve {
 
 namespace {
 
@@ -83,4 +83,4 @@ std::size_t held_until(const PulseWindow& window, double least_a) {
   return end;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

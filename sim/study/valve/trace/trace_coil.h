@@ -11,7 +11,7 @@
 
 #include "sim/study/valve/trace/trace_window.h"
 
-namespace sim {
+namespace sim::valve {
 
 /// Centred sums of one or many still stretches.
 struct CoilSums {
@@ -40,4 +40,4 @@ CoilSums surely_still(const PulseWindow& window);
 /// First sample after the command at which the current has fallen to least_a.
 std::size_t held_until(const PulseWindow& window, double least_a);
 
-}  // namespace sim
+}  // namespace sim::valve

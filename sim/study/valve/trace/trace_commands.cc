@@ -6,7 +6,7 @@
 #include "sim/scenario/loader.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr double kChopperPause_s = 0.5e-3;
@@ -14,10 +14,11 @@ constexpr double kChopperPause_s = 0.5e-3;
 double round_text_level(float level) { return static_cast<double>(level); }
 
 [[noreturn]] void fail_no_command(const char* column, float low, float high) {
-  throw InputError(std::string("the trace shows no pulse: ") + column + " goes from " +
-                   shortest_text(round_text_level(low)) + " to " +
-                   shortest_text(round_text_level(high)) +
-                   "; a pulse needs an off level, a higher on level, and off again before the end");
+  throw text::InputError(
+      std::string("the trace shows no pulse: ") + column + " goes from " +
+      text::shortest_text(round_text_level(low)) + " to " +
+      text::shortest_text(round_text_level(high)) +
+      "; a pulse needs an off level, a higher on level, and off again before the end");
 }
 
 // A voltage that is chopped falls and comes back within the chopper's pause.
@@ -100,4 +101,4 @@ std::vector<Stretch> rest_before(const ValveTrace& trace,
   return rests;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

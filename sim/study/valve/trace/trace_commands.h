@@ -13,7 +13,7 @@
 
 #include "sim/study/valve/trace/valve_trace.h"
 
-namespace sim {
+namespace sim::valve {
 
 struct TraceClock {
   double step_s = 0.0;      // median
@@ -40,4 +40,4 @@ struct Stretch {
 std::vector<Stretch> rest_before(const ValveTrace& trace,
                                  const std::vector<TraceCommand>& commands);
 
-}  // namespace sim
+}  // namespace sim::valve

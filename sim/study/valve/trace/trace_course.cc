@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr double kSeenNoises = 6.0;  // a height that noise does not make
@@ -302,4 +302,4 @@ PulseCourse course_of(const PulseWindow& window, const ValveFigures& valve) {
   return Course(window, valve).run();
 }
 
-}  // namespace sim
+}  // namespace sim::valve

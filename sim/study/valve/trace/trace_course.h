@@ -11,7 +11,7 @@
 #include "sim/study/valve/trace/trace_events.h"
 #include "sim/study/valve/trace/trace_window.h"
 
-namespace sim {
+namespace sim::valve {
 
 /// What the pulses of a trace have in common.
 struct ValveFigures {
@@ -44,4 +44,4 @@ struct PulseCourse {
 
 PulseCourse course_of(const PulseWindow& window, const ValveFigures& valve);
 
-}  // namespace sim
+}  // namespace sim::valve

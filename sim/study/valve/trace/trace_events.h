@@ -15,7 +15,7 @@
 
 #include "sim/study/valve/trace/trace_pulses.h"
 
-namespace sim {
+namespace sim::valve {
 
 struct MotionPrior {
   double drive_ratio = 0.0;  // tidy: unit c1: V s a (A s2); 0: none
@@ -60,4 +60,4 @@ struct KinkFit {
 KinkFit fit_kink(std::span<const double> t_s, std::span<const double> y_vs, double coarse_s,
                  double reach_s, double noise_vs);
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr double kBounce_ratio = 0.10;
@@ -68,7 +68,7 @@ void say_what_is_open(const ValveTrace& trace, const TraceReading& reading,
     stops += findings.pulses[p].at_stop_after_s.seen() ? 1 : 0;
     leaves += findings.pulses[p].left_stop_after_s.seen() ? 1 : 0;
   }
-  if (trace.voltage_v.empty() && reading.decay == CurrentDecay::kFast)
+  if (trace.voltage_v.empty() && reading.decay == rig::CurrentDecay::kFast)
     say.emplace_back(
         "when the plunger lands on its seat: with fast decay the current is gone by then; a column "
         "`voltage [V]` at the coil's terminals, or slow decay, would show it");
@@ -106,4 +106,4 @@ void say_what_is_open(const ValveTrace& trace, const TraceReading& reading,
                     findings.gaps, findings.gaps == 1 ? "" : "s", findings.longest_gap_s * 1e3));
 }
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -11,7 +11,7 @@
 
 #include "sim/study/valve/trace/trace_course.h"
 
-namespace sim {
+namespace sim::valve {
 
 void mark_faults(const std::vector<PulseCourse>& courses, const std::vector<PulseWindow>& heads,
                  const TraceReading& reading, std::vector<TracePulse>& pulses);
@@ -19,4 +19,4 @@ void say_what_is_open(const ValveTrace& trace, const TraceReading& reading,
                       const std::vector<PulseCourse>& courses, bool rested,
                       TraceFindings& findings);
 
-}  // namespace sim
+}  // namespace sim::valve

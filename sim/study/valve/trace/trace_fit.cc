@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace sim {
+namespace sim::valve {
 
 void SmallFit::take(const Row& row, double y, double weight_ratio) {
   for (std::size_t a = 0; a < at(unknowns_); ++a) {
@@ -65,4 +65,4 @@ bool SmallFit::solve(bool with_variance) {
   return true;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

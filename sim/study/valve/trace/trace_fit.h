@@ -8,7 +8,7 @@
 
 #include <array>
 
-namespace sim {
+namespace sim::valve {
 
 class SmallFit {
  public:
@@ -37,4 +37,4 @@ class SmallFit {
   double rest_ = 0.0;  // tidy: unit the caller's
 };
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <vector>
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 // Mean over the five samples around k that the column has.
@@ -236,4 +236,4 @@ void take_liquid_means(const ValveTrace& trace, const std::vector<TraceCommand>&
     findings.leak_m3ps = leak_by_mass(trace, telling, reading.density_kgpm3);
 }
 
-}  // namespace sim
+}  // namespace sim::valve

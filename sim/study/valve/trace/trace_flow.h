@@ -17,7 +17,7 @@
 
 #include "sim/study/valve/trace/trace_window.h"
 
-namespace sim {
+namespace sim::valve {
 
 /// The samples of one pulse: when the valve was last told to shut, on, off, and the next on (or the
 /// end of the trace).
@@ -35,4 +35,4 @@ void take_liquid_means(const ValveTrace& trace, const std::vector<TraceCommand>&
                        const std::vector<Stretch>& rests, const TraceReading& reading,
                        TraceFindings& findings);
 
-}  // namespace sim
+}  // namespace sim::valve

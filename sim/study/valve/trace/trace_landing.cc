@@ -5,7 +5,7 @@
 #include "sim/study/valve/trace/trace_events.h"
 #include "sim/study/valve/trace/trace_fit.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr int kScanned = 16;
@@ -109,4 +109,4 @@ KinkFit fit_kink(std::span<const double> t_s, std::span<const double> y_vs, doub
   return found;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -7,7 +7,7 @@
 #include "sim/study/valve/trace/trace_events.h"
 #include "sim/study/valve/trace/trace_fit.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr int kScanned = 18;
@@ -272,4 +272,4 @@ MotionFit fit_motion(const MotionData& data, const MotionPrior& prior) {
   return found;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -7,7 +7,7 @@
 #include "sim/scenario/loader.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr std::size_t kMostLooked = 200'000;  // differences: enough for 0.3 % of a noise
@@ -131,11 +131,12 @@ void refuse_saturated(const ValveTrace& trace, const ProbeFigures& probe,
   const bool noisy = pairs >= 16 && moved * 3 > pairs;
   const bool stands = noisy && longest >= 12 && static_cast<double>(highest) > 10 * probe.noise_a;
   if (!at_range && !stands) return;
-  throw InputError("the current is cut off at " + shortest_text(static_cast<double>(highest)) +
-                   " A: " + std::to_string(longest) + " samples up to " +
-                   shortest_text(trace.time_s[ends_at]) + " s stand at its largest value" +
-                   (at_range ? ", the end of the probe's range" : " without noise") +
-                   "; record again with a larger range");
+  throw text::InputError(
+      "the current is cut off at " + text::shortest_text(static_cast<double>(highest)) +
+      " A: " + std::to_string(longest) + " samples up to " +
+      text::shortest_text(trace.time_s[ends_at]) + " s stand at its largest value" +
+      (at_range ? ", the end of the probe's range" : " without noise") +
+      "; record again with a larger range");
 }
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -12,7 +12,7 @@
 
 #include "sim/study/valve/trace/trace_commands.h"
 
-namespace sim {
+namespace sim::valve {
 
 struct ProbeFigures {
   double noise_a = 0.0;
@@ -25,4 +25,4 @@ ProbeFigures probe_of(const ValveTrace& trace, const std::vector<Stretch>& rests
 void refuse_saturated(const ValveTrace& trace, const ProbeFigures& probe,
                       const std::vector<Stretch>& rests, double probe_range_a);
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -11,7 +11,7 @@
 #include "sim/study/valve/trace/trace_faults.h"
 #include "sim/study/valve/trace/trace_flow.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 double median_of(std::vector<double> values) {
@@ -170,8 +170,9 @@ class Analysis {
       pulse.left_stop_after_s =
           after(course.down.start_s, course.down.start_sd_s, off_s, course.off_sd_s, few);
     // Seen in the voltage alone, the plunger's speed breaks off somewhere between two samples.
-    const double between_s =
-        !trace_.voltage_v.empty() && decay() == CurrentDecay::kFast ? 0.4 * clock_.step_s : 0.0;
+    const double between_s = !trace_.voltage_v.empty() && decay() == rig::CurrentDecay::kFast
+                                 ? 0.4 * clock_.step_s
+                                 : 0.0;
     if (course.seat.found)
       pulse.seated_after_s =
           after(course.seat.at_s, root_of_squares(course.seat.at_sd_s, between_s), off_s,
@@ -213,10 +214,11 @@ class Analysis {
   }
 
   // As the voltage shows it; without that column, as the trace is read with.
-  CurrentDecay decay() const {
+  rig::CurrentDecay decay() const {
     if (trace_.voltage_v.empty()) return reading_.decay;
     const PulseWindow& head = heads_.front();
-    return head.released_v < -0.3 * head.driven_v ? CurrentDecay::kFast : CurrentDecay::kSlow;
+    return head.released_v < -0.3 * head.driven_v ? rig::CurrentDecay::kFast
+                                                  : rig::CurrentDecay::kSlow;
   }
 
   // Of the ends of the commands alone, where nothing tells the inductance.
@@ -266,4 +268,4 @@ TraceFindings analyse_trace(const ValveTrace& trace, const TraceReading& reading
   return Analysis(trace, reading).run();
 }
 
-}  // namespace sim
+}  // namespace sim::valve

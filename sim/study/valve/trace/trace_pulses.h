@@ -27,7 +27,7 @@
 #include "sim/study/rig/rig_setup.h"
 #include "sim/study/valve/trace/valve_trace.h"
 
-namespace sim {
+namespace sim::valve {
 
 /// A figure with one standard deviation; not-a-number: the trace does not show it.
 struct Found {
@@ -39,7 +39,7 @@ struct Found {
 /// What the trace is read with: of the setup, where the trace has no column for it.
 struct TraceReading {
   double supply_v = 12.0;  // while driven, where no voltage was recorded
-  CurrentDecay decay = CurrentDecay::kFast;
+  rig::CurrentDecay decay = rig::CurrentDecay::kFast;
   double probe_range_a = 0.0;     // largest current that the probe tells; 0: not known
   double late_after_s = 1e-3;     // a pulse that opens so much after the median one is late
   double density_kgpm3 = 1000.0;  // of what is collected
@@ -85,7 +85,7 @@ struct TraceFindings {
   Found inductance_h;
   Found linkage_vs;           // Kf times travel
   double misfit_ratio = 0.0;  // rms of what R and L leave over in quiet stretches, over noise
-  CurrentDecay decay = CurrentDecay::kFast;
+  rig::CurrentDecay decay = rig::CurrentDecay::kFast;
   bool closing_seen = false;
   double pressure_pa = std::numeric_limits<double>::quiet_NaN();  // mean, where recorded
   Found leak_m3ps;  // mean flow while shut, where flow or mass was recorded
@@ -96,4 +96,4 @@ struct TraceFindings {
 /// Errors: InputError (no command, saturated current); never anything else for a trace as read.
 TraceFindings analyse_trace(const ValveTrace& trace, const TraceReading& reading);
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr std::size_t kSamplesBefore = 8;
@@ -64,7 +64,7 @@ void integrate_column(PulseWindow& window, const ValveTrace& trace) {
 
 void integrate_supply(PulseWindow& window, const TraceReading& reading, double noise_a) {
   window.driven_v = reading.supply_v;
-  window.released_v = reading.decay == CurrentDecay::kFast ? -reading.supply_v : 0.0;
+  window.released_v = reading.decay == rig::CurrentDecay::kFast ? -reading.supply_v : 0.0;
   window.u_vs.resize(window.t_s.size());
   for (std::size_t k = 0; k < window.t_s.size(); ++k) {
     const double driven_s = std::clamp(window.t_s[k], 0.0, window.off_s);
@@ -72,7 +72,7 @@ void integrate_supply(PulseWindow& window, const TraceReading& reading, double n
     window.u_vs[k] = window.driven_v * driven_s + window.released_v * after_s;
   }
   window.known =
-      reading.decay == CurrentDecay::kFast ? current_gone(window, noise_a) : window.t_s.size();
+      reading.decay == rig::CurrentDecay::kFast ? current_gone(window, noise_a) : window.t_s.size();
 }
 
 }  // namespace
@@ -136,4 +136,4 @@ std::vector<double> linkage_vs(const PulseWindow& window, double resistance_ohm,
   return y_vs;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -14,7 +14,7 @@
 #include "sim/study/valve/trace/trace_noise.h"
 #include "sim/study/valve/trace/trace_pulses.h"
 
-namespace sim {
+namespace sim::valve {
 
 struct PulseWindow {
   std::vector<double> t_s;
@@ -45,4 +45,4 @@ PulseWindow window_of(const ValveTrace& trace, const std::vector<TraceCommand>& 
 std::vector<double> linkage_vs(const PulseWindow& window, double resistance_ohm,
                                double inductance_h);
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -10,7 +10,7 @@
 
 #include "sim/study/valve/trace/valve_trace_lines.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr std::size_t kChunkBytes = 4'000'000;
@@ -18,7 +18,7 @@ constexpr std::size_t kHeaderBytes = 65'536;  // a header that comes later is re
 constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
 
 [[noreturn]] void fail_too_large(const std::string& name) {
-  fail({name, 0, {}}, {}, "larger than " + std::to_string(kMostTraceBytes) + " bytes");
+  text::fail({name, 0, {}}, {}, "larger than " + std::to_string(kMostTraceBytes) + " bytes");
 }
 
 class OpenFile {
@@ -94,8 +94,8 @@ std::optional<Headed> headed(const OpenFile& file, const std::string& name) {
     if (end == std::string_view::npos) return {};
     const std::string_view line = rest.substr(0, end);
     rest.remove_prefix(end + 1);
-    const Place place{name, line_number, {}};
-    if (const auto mistake = line_mistake(line)) fail(place, {}, *mistake);
+    const text::Place place{name, line_number, {}};
+    if (const auto mistake = line_mistake(line)) text::fail(place, {}, *mistake);
     if (!holds_something(line)) continue;
     return Headed{trace_head(line, place), start.size() - rest.size(), line_number};
   }
@@ -128,8 +128,8 @@ ValveTrace read_in_chunks(const OpenFile& file, const Headed& headed, const std:
 ValveTrace read_valve_trace(const std::filesystem::path& path) {
   const std::string name = path.string();
   const OpenFile file(path);
-  if (!file.good()) fail({name, 0, {}}, {}, "cannot read: no such file, or no permission");
-  if (file.folder()) fail({name, 0, {}}, {}, "cannot read: is a folder");
+  if (!file.good()) text::fail({name, 0, {}}, {}, "cannot read: no such file, or no permission");
+  if (file.folder()) text::fail({name, 0, {}}, {}, "cannot read: is a folder");
   if (file.regular() && file.bytes() > kMostTraceBytes) fail_too_large(name);
   if (file.regular() && file.bytes() > kChunkBytes)
     if (const auto known = headed(file, name)) return read_in_chunks(file, *known, name);
@@ -150,8 +150,8 @@ void ValveTraceReader::take_lines(std::string_view whole_lines) {
     whole_lines.remove_prefix(std::min(end + 1, whole_lines.size()));
     ++lines_;
     if (lines_ == 1 && line.starts_with(kByteOrderMark)) line.remove_prefix(kByteOrderMark.size());
-    const Place place{name_, lines_, {}};
-    if (const auto mistake = line_mistake(line)) fail(place, {}, *mistake);
+    const text::Place place{name_, lines_, {}};
+    if (const auto mistake = line_mistake(line)) text::fail(place, {}, *mistake);
     if (holds_something(line)) head_ = std::make_unique<TraceHead>(trace_head(line, place));
   }
   if (whole_lines.empty()) return;
@@ -182,9 +182,9 @@ void ValveTraceReader::take(std::string_view text) {
 void ValveTraceReader::finish() {
   take_lines(std::exchange(broken_, {}));
   if (!head_)
-    fail({name_, 0, {}}, {},
-         "is empty: the first line names the columns: " + std::string(kTraceExample));
+    text::fail({name_, 0, {}}, {},
+               "is empty: the first line names the columns: " + std::string(kTraceExample));
   check_whole_trace(trace_, name_);
 }
 
-}  // namespace sim
+}  // namespace sim::valve

@@ -26,7 +26,7 @@
 #include <utility>
 #include <vector>
 
-namespace sim {
+namespace sim::valve {
 
 inline constexpr std::uintmax_t kMostTraceBytes = 1'000'000'000;  // 60 s at 100 kHz has 150 MB
 inline constexpr std::size_t kFewestSamples = 20;
@@ -75,4 +75,4 @@ class ValveTraceReader {
   ValveTrace trace_;
 };
 
-}  // namespace sim
+}  // namespace sim::valve

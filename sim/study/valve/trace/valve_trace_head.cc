@@ -7,25 +7,25 @@
 #include "sim/text/csv_cells.h"
 #include "sim/text/nearest.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 struct KnownColumn {
   std::string_view name;
-  Kind kind;
+  text::Kind kind;
   std::string_view example;  // with its unit
 };
 
 // In the order of ValveTrace's fields.
 constexpr std::array kKnown = {
-    KnownColumn{"time", Kind::kTime, "time [s]"},
-    KnownColumn{"command", Kind::kVoltage, "command [1]"},
-    KnownColumn{"voltage", Kind::kVoltage, "voltage [V]"},
-    KnownColumn{"current", Kind::kCurrent, "current [A]"},
-    KnownColumn{"pressure", Kind::kPressure, "pressure [bar]"},
-    KnownColumn{"exit_pressure", Kind::kPressure, "exit_pressure [bar]"},
-    KnownColumn{"flow", Kind::kFlow, "flow [ml/s]"},
-    KnownColumn{"mass", Kind::kMass, "mass [g]"},
+    KnownColumn{"time", text::Kind::kTime, "time [s]"},
+    KnownColumn{"command", text::Kind::kVoltage, "command [1]"},
+    KnownColumn{"voltage", text::Kind::kVoltage, "voltage [V]"},
+    KnownColumn{"current", text::Kind::kCurrent, "current [A]"},
+    KnownColumn{"pressure", text::Kind::kPressure, "pressure [bar]"},
+    KnownColumn{"exit_pressure", text::Kind::kPressure, "exit_pressure [bar]"},
+    KnownColumn{"flow", text::Kind::kFlow, "flow [ml/s]"},
+    KnownColumn{"mass", text::Kind::kMass, "mass [g]"},
 };
 constexpr int kTime = 0, kCommand = 1, kVoltage = 2, kCurrent = 3;
 
@@ -34,22 +34,22 @@ std::string column_example(int index) {
   return "`" + std::string(kKnown[static_cast<std::size_t>(index)].example) + "`";
 }
 
-TraceColumn with_unit(int index, const std::string& unit, const Place& place) {
+TraceColumn with_unit(int index, const std::string& unit, const text::Place& place) {
   const KnownColumn& known = kKnown[static_cast<std::size_t>(index)];
   TraceColumn column{.name = std::string(known.name), .index = index};
   if (index == kCommand && (unit.empty() || unit == "1")) return column;  // a level has no unit
-  const Quantity probe = parse_quantity("1 " + unit, known.kind);
+  const text::Quantity probe = text::parse_quantity("1 " + unit, known.kind);
   if (!probe.error.empty()) {
-    const std::string wrong = unit.empty()
-                                  ? "has no unit"
-                                  : "\"" + unit.substr(0, kMostShown) + "\" is not a unit of " +
-                                        std::string(kind_word(known.kind).name);
-    fail(place, known.name,
-         wrong + ": write it in the header, as in " + column_example(index) +
-             " (units: " + unit_names(known.kind) + (index == kCommand ? ", 1)" : ")"),
-         probe.nearest);
+    const std::string wrong = unit.empty() ? "has no unit"
+                                           : "\"" + unit.substr(0, text::kMostShown) +
+                                                 "\" is not a unit of " +
+                                                 std::string(text::kind_word(known.kind).name);
+    text::fail(place, known.name,
+               wrong + ": write it in the header, as in " + column_example(index) +
+                   " (units: " + text::unit_names(known.kind) + (index == kCommand ? ", 1)" : ")"),
+               probe.nearest);
   }
-  for (const Unit& one : units()) {
+  for (const text::Unit& one : text::units()) {
     if (one.kind != known.kind || one.name != probe.unit) continue;
     double power_ratio = 1.0;  // whole powers of ten up to 22 are exact
     for (int i = 0; i < std::abs(one.exponent10); ++i) power_ratio *= 10.0;
@@ -66,52 +66,53 @@ bool is_number(std::string_view cell) {
   return !cell.empty() && code == std::errc{} && end == cell.data() + cell.size();
 }
 
-TraceColumn column_of(std::string_view cell, const Place& place) {
-  const HeadCell whole{std::string(cell), {}};
-  for (const HeadCell& head : {head_cell(cell), whole}) {
+TraceColumn column_of(std::string_view cell, const text::Place& place) {
+  const text::HeadCell whole{std::string(cell), {}};
+  for (const text::HeadCell& head : {text::head_cell(cell), whole}) {
     for (std::size_t i = 0; i < kKnown.size(); ++i)
       if (head.name == kKnown[i].name) return with_unit(static_cast<int>(i), head.unit, place);
   }
   std::vector<std::string> names;
   for (const KnownColumn& known : kKnown) names.emplace_back(known.name);
-  const std::string typed = head_cell(cell).name;
+  const std::string typed = text::head_cell(cell).name;
   std::string known_names;
   for (const std::string& name : names) known_names += (known_names.empty() ? "" : ", ") + name;
-  fail(place, typed.substr(0, kMostShown), "no such column (known: " + known_names + ")",
-       nearest_name(typed, names));
+  text::fail(place, typed.substr(0, text::kMostShown),
+             "no such column (known: " + known_names + ")", text::nearest_name(typed, names));
 }
 
 // One cell that names several columns: blanks or bars stand where a separator should.
-void refuse_other_separator(std::string_view line, const Place& place) {
+void refuse_other_separator(std::string_view line, const text::Place& place) {
   int named = 0;
   for (const KnownColumn& known : kKnown)
     if (line.find(known.name) != std::string_view::npos) ++named;
   if (named < 2) return;
-  fail(place, {},
-       std::string("columns are parted by commas, semicolons or tabs, as in ") +
-           std::string(kTraceExample) + "; this header has none of these");
+  text::fail(place, {},
+             std::string("columns are parted by commas, semicolons or tabs, as in ") +
+                 std::string(kTraceExample) + "; this header has none of these");
 }
 
 }  // namespace
 
-TraceHead trace_head(std::string_view line, const Place& place) {
+TraceHead trace_head(std::string_view line, const text::Place& place) {
   if (line.starts_with("\xFF\xFE") || line.starts_with("\xFE\xFF"))
-    fail(place, {}, "binary file: text of two bytes a letter; save it as UTF-8 or plain text");
-  if (const auto mistake = binary_mistake(line)) fail(place, {}, *mistake);
+    text::fail(place, {},
+               "binary file: text of two bytes a letter; save it as UTF-8 or plain text");
+  if (const auto mistake = text::binary_mistake(line)) text::fail(place, {}, *mistake);
   line = line.substr(0, line.find('#'));
   TraceHead head;
   for (const char parting : {'\t', ';'})
     if (line.find(parting) != std::string_view::npos) head.parting = parting;
-  const std::vector<std::string_view> cells = cells_of(line, head.parting);
+  const std::vector<std::string_view> cells = text::cells_of(line, head.parting);
   if (std::all_of(cells.begin(), cells.end(), is_number))
-    fail(place, {},
-         "has no header: the first line names the columns with their units, as in " +
-             std::string(kTraceExample));
+    text::fail(place, {},
+               "has no header: the first line names the columns with their units, as in " +
+                   std::string(kTraceExample));
   if (cells.size() == 1) refuse_other_separator(line, place);
   for (const std::string_view cell : cells) {
     TraceColumn column = column_of(cell, place);
     for (const TraceColumn& other : head.columns)
-      if (other.index == column.index) fail(place, column.name, "stands twice");
+      if (other.index == column.index) text::fail(place, column.name, "stands twice");
     head.columns.push_back(std::move(column));
   }
   const auto has = [&](int index) {
@@ -120,15 +121,15 @@ TraceHead trace_head(std::string_view line, const Place& place) {
   };
   for (const int index : {kTime, kCurrent}) {
     if (has(index)) continue;
-    fail(place, kKnown[static_cast<std::size_t>(index)].name,
-         "this column is missing: the header is like " + std::string(kTraceExample));
+    text::fail(place, kKnown[static_cast<std::size_t>(index)].name,
+               "this column is missing: the header is like " + std::string(kTraceExample));
   }
   if (!has(kCommand) && !has(kVoltage))
-    fail(place, "command",
-         "this column is missing, and voltage too: one of them tells when the "
-         "valve is driven; the header is like " +
-             std::string(kTraceExample));
+    text::fail(place, "command",
+               "this column is missing, and voltage too: one of them tells when the "
+               "valve is driven; the header is like " +
+                   std::string(kTraceExample));
   return head;
 }
 
-}  // namespace sim
+}  // namespace sim::valve

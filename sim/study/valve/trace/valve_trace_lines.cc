@@ -7,7 +7,7 @@
 #include "sim/text/csv_cells.h"
 #include "sim/text/nearest.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 // Beyond every figure of a bench; a float holds it.
@@ -17,16 +17,16 @@ constexpr double kMost_si = 1e30;
 std::optional<std::string> cell_mistake(std::string_view cell, double& value_si) {
   if (cell.empty()) return "is empty: every line has a number in every column";
   if (cell.find(',') != std::string_view::npos)
-    return shown_cell(cell) + " has a decimal comma: write a point";
+    return text::shown_cell(cell) + " has a decimal comma: write a point";
   std::string_view digits = cell;
   if (digits.front() == '+') digits.remove_prefix(1);
   const bool signed_twice = digits.size() < cell.size() && digits.starts_with('-');
   const auto [end, code] = std::from_chars(digits.data(), digits.data() + digits.size(), value_si);
   if (code == std::errc::result_out_of_range)
-    return shown_cell(cell) + " is out of range: no figure of a bench is so large or small";
+    return text::shown_cell(cell) + " is out of range: no figure of a bench is so large or small";
   if (code != std::errc{} || end != digits.data() + digits.size() || signed_twice)
-    return shown_cell(cell) + " is not a number (the unit is the header's)";
-  if (!std::isfinite(value_si)) return shown_cell(cell) + " is not a finite number";
+    return text::shown_cell(cell) + " is not a number (the unit is the header's)";
+  if (!std::isfinite(value_si)) return text::shown_cell(cell) + " is not a finite number";
   return {};
 }
 
@@ -46,7 +46,7 @@ std::string count_mistake(std::string_view line, std::size_t cells, const TraceH
       "this line has " + std::to_string(cells) + " cells, the header has " + std::to_string(wanted);
   for (const char other : {';', '\t', ','}) {
     if (other == head.parting || line.find(other) == std::string_view::npos) continue;
-    if (cells == 1 && cells_of(line, other).size() == wanted)
+    if (cells == 1 && text::cells_of(line, other).size() == wanted)
       return what + ": it is parted by " + separator_word(other) + ", the header by " +
              separator_word(head.parting);
   }
@@ -103,7 +103,7 @@ std::optional<TraceMistake> careful_values(std::string_view line, const TraceHea
                                            Values& values) {
   if (auto mistake = line_mistake(line)) return TraceMistake{0, {}, *mistake};
   line = line.substr(0, line.find('#'));
-  const std::vector<std::string_view> cells = cells_of(line, head.parting);
+  const std::vector<std::string_view> cells = text::cells_of(line, head.parting);
   if (cells.size() != head.columns.size())
     return TraceMistake{0, {}, count_mistake(line, cells.size(), head)};
   for (std::size_t c = 0; c < cells.size(); ++c) {
@@ -112,7 +112,7 @@ std::optional<TraceMistake> careful_values(std::string_view line, const TraceHea
       return TraceMistake{0, head.columns[c].name, *mistake};
     values[c] = in_si(number_si, head.columns[c]);
     if (!(std::abs(values[c]) <= kMost_si))
-      return TraceMistake{0, head.columns[c].name, shown_cell(cells[c]) + " is out of range"};
+      return TraceMistake{0, head.columns[c].name, text::shown_cell(cells[c]) + " is out of range"};
   }
   return {};
 }
@@ -120,14 +120,14 @@ std::optional<TraceMistake> careful_values(std::string_view line, const TraceHea
 }  // namespace
 
 std::optional<std::string> line_mistake(std::string_view line) {
-  if (auto mistake = binary_mistake(line.substr(0, kMostLineBytes))) return mistake;
+  if (auto mistake = text::binary_mistake(line.substr(0, kMostLineBytes))) return mistake;
   if (line.size() <= kMostLineBytes) return {};
   return "this line has more than " + std::to_string(kMostLineBytes) +
          " bytes: a trace has a sample a line";
 }
 
 bool holds_something(std::string_view line) {
-  return !without_blanks(line.substr(0, line.find('#'))).empty();
+  return !text::without_blanks(line.substr(0, line.find('#'))).empty();
 }
 
 TraceBlock read_trace_block(std::string_view lines, const TraceHead& head) {
@@ -152,9 +152,9 @@ TraceBlock read_trace_block(std::string_view lines, const TraceHead& head) {
     }
     const double time_s = values[time_cell];
     if (!(time_s > last_s)) {
-      block.mistake = TraceMistake{
-          block.lines, "time",
-          "does not rise: " + shortest_text(time_s) + " s after " + shortest_text(last_s) + " s"};
+      block.mistake = TraceMistake{block.lines, "time",
+                                   "does not rise: " + text::shortest_text(time_s) + " s after " +
+                                       text::shortest_text(last_s) + " s"};
       return block;
     }
     last_s = time_s;
@@ -182,12 +182,13 @@ void append_block(ValveTrace& trace, TraceBlock& block, int lines_before, const 
   ValveTrace& part = block.part;
   if (!trace.time_s.empty() && !part.time_s.empty() &&
       !(part.time_s.front() > trace.time_s.back())) {
-    fail({name, lines_before + block.first_sample_line, {}}, "time",
-         "does not rise: " + shortest_text(part.time_s.front()) + " s after " +
-             shortest_text(trace.time_s.back()) + " s");
+    text::fail({name, lines_before + block.first_sample_line, {}}, "time",
+               "does not rise: " + text::shortest_text(part.time_s.front()) + " s after " +
+                   text::shortest_text(trace.time_s.back()) + " s");
   }
   if (block.mistake)
-    fail({name, lines_before + block.mistake->line, {}}, block.mistake->key, block.mistake->what);
+    text::fail({name, lines_before + block.mistake->line, {}}, block.mistake->key,
+               block.mistake->what);
   append(trace.time_s, part.time_s);
   append(trace.command_ratio, part.command_ratio);
   append(trace.voltage_v, part.voltage_v);
@@ -199,12 +200,12 @@ void append_block(ValveTrace& trace, TraceBlock& block, int lines_before, const 
 }
 
 void check_whole_trace(const ValveTrace& trace, const std::string& name) {
-  const Place whole{name, 0, {}};
+  const text::Place whole{name, 0, {}};
   const std::size_t samples = trace.size();
   if (samples < kFewestSamples)
-    fail(whole, {},
-         "holds " + std::to_string(samples) + " samples; at least " +
-             std::to_string(kFewestSamples) + " are needed");
+    text::fail(whole, {},
+               "holds " + std::to_string(samples) + " samples; at least " +
+                   std::to_string(kFewestSamples) + " are needed");
   constexpr std::size_t kLooked = 10'000;  // steps, evenly over the trace: enough for a median
   std::vector<double> step_s;
   const std::size_t stride = std::max<std::size_t>(1, (samples - 1) / kLooked);
@@ -214,9 +215,9 @@ void check_whole_trace(const ValveTrace& trace, const std::string& name) {
   std::nth_element(step_s.begin(), middle, step_s.end());
   constexpr double kSlack_ratio = 1.1;  // of clocks and rounded times
   if (*middle > 1e-3 * kSlack_ratio || *middle * kSlack_ratio < 1e-6)
-    fail(whole, "time",
-         "is sampled every " + shortest_text(*middle) +
-             " s; a trace of a valve has 1 kHz to 1 MHz (is the unit right?)");
+    text::fail(whole, "time",
+               "is sampled every " + text::shortest_text(*middle) +
+                   " s; a trace of a valve has 1 kHz to 1 MHz (is the unit right?)");
 }
 
-}  // namespace sim
+}  // namespace sim::valve

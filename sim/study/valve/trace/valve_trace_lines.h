@@ -18,7 +18,7 @@
 #include "sim/text/document.h"
 #include "sim/text/quantity.h"
 
-namespace sim {
+namespace sim::valve {
 
 struct TraceColumn {
   std::string name;
@@ -46,7 +46,7 @@ struct TraceBlock {
 };
 
 /// Of the line that names the columns; throws InputError.
-TraceHead trace_head(std::string_view line, const Place& place);
+TraceHead trace_head(std::string_view line, const text::Place& place);
 /// A line beyond this is no line of numbers: without a bound, a file without line ends would be
 /// held as one line.
 inline constexpr std::size_t kMostLineBytes = 10'000;
@@ -64,4 +64,4 @@ void check_whole_trace(const ValveTrace& trace, const std::string& name);
 /// What the message of an empty file and of a wrong header shows.
 inline constexpr std::string_view kTraceExample = "`time [s],command [1],current [A]`";
 
-}  // namespace sim
+}  // namespace sim::valve

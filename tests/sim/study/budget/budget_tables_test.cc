@@ -21,15 +21,15 @@ using testing::Not;
 using Json = nlohmann::json;
 
 /// Written by hand: 4 seeds in 2 rows, two effects, a radio that no pass knows.
-sim::BudgetResult by_hand(double interaction_ratio) {
-  sim::BudgetResult result;
+sim::budget::BudgetResult by_hand(double interaction_ratio) {
+  sim::budget::BudgetResult result;
   result.scenario = tests::example_scenario();
   result.tuned = tests::example_run().tuned;
   result.summary = tests::example_run().summary;
   result.seeds = {{0, 0, 4e-3}, {0, 2, -2e-3}, {1, 0, 6e-3}, {1, 1, 0.0}};
-  const auto part = [](const char* key, const char* name, sim::PartKind kind,
+  const auto part = [](const char* key, const char* name, sim::budget::PartKind kind,
                        std::vector<double> part_m, double share_ratio) {
-    sim::BudgetPart made{
+    sim::budget::BudgetPart made{
         .key = key, .name = name, .ideal = "none", .kind = kind, .part_m = std::move(part_m)};
     made.figures.error_share_ratio = made.figures.variance_share_ratio = share_ratio;
     made.figures.mean_m = 1e-3;
@@ -37,10 +37,11 @@ sim::BudgetResult by_hand(double interaction_ratio) {
     return made;
   };
   result.parts = {
-      part("jet", "outlet <and> jet", sim::PartKind::kEffect, {1e-3, 0.0, 1e-3, 0.0}, 0.25),
-      part("seed_bounce", "seed bounce", sim::PartKind::kEffect, {3e-3, -2e-3, 5e-3, 0.0}, 0.75),
-      part("radio", "radio", sim::PartKind::kNotModelled, {0.0, 0.0, 0.0, 0.0}, 0.0),
-      part("remains", "table", sim::PartKind::kRemains, {0.0, 0.0, 0.0, 0.0}, 0.0)};
+      part("jet", "outlet <and> jet", sim::budget::PartKind::kEffect, {1e-3, 0.0, 1e-3, 0.0}, 0.25),
+      part("seed_bounce", "seed bounce", sim::budget::PartKind::kEffect, {3e-3, -2e-3, 5e-3, 0.0},
+           0.75),
+      part("radio", "radio", sim::budget::PartKind::kNotModelled, {0.0, 0.0, 0.0, 0.0}, 0.0),
+      part("remains", "table", sim::budget::PartKind::kRemains, {0.0, 0.0, 0.0, 0.0}, 0.0)};
   result.error = result.parts[0].figures;
   result.counts = {.placed = 9, .counted = 4, .merged = 3, .edge_missed = 2};
   result.interaction = {.removed_ratio = interaction_ratio, .present_ratio = 0.01};
@@ -48,67 +49,73 @@ sim::BudgetResult by_hand(double interaction_ratio) {
 }
 
 TEST(BudgetTables, NameTheLargestPartFigureFirst) {
-  const std::string sentence = sim::budget_sentence(by_hand(0.03), sim::Units::kMetric);
+  const std::string sentence =
+      sim::budget::budget_sentence(by_hand(0.03), sim::output::Units::kMetric);
   EXPECT_THAT(sentence, HasSubstr("of sensed seeds within 10 mm"));
   EXPECT_THAT(sentence, HasSubstr("largest part of the error: seed bounce"));
   EXPECT_TRUE(sentence.front() >= '0' && sentence.front() <= '9') << sentence;
 }
 
 TEST(BudgetTables, NameNoPartAboveTheLimitOfTheInteraction) {
-  const sim::BudgetResult result = by_hand(0.31);
-  EXPECT_THAT(sim::budget_sentence(result, sim::Units::kMetric), Not(HasSubstr("largest part")));
-  EXPECT_THAT(sim::budget_sentence(result, sim::Units::kMetric), HasSubstr("31.0 %"));
-  EXPECT_THAT(sim::interaction_sentence(result), HasSubstr("nothing below is to be trusted"));
-  EXPECT_THAT(sim::budget_report_html(result, sim::Units::kMetric),
+  const sim::budget::BudgetResult result = by_hand(0.31);
+  EXPECT_THAT(sim::budget::budget_sentence(result, sim::output::Units::kMetric),
+              Not(HasSubstr("largest part")));
+  EXPECT_THAT(sim::budget::budget_sentence(result, sim::output::Units::kMetric),
+              HasSubstr("31.0 %"));
+  EXPECT_THAT(sim::budget::interaction_sentence(result),
+              HasSubstr("nothing below is to be trusted"));
+  EXPECT_THAT(sim::budget::budget_report_html(result, sim::output::Units::kMetric),
               HasSubstr("nothing below is to be trusted"));
 }
 
 TEST(BudgetTables, TheInteractionStandsFirst) {
-  const auto json = nlohmann::ordered_json::parse(sim::budget_json(by_hand(0.03)));
+  const auto json = nlohmann::ordered_json::parse(sim::budget::budget_json(by_hand(0.03)));
   auto key = json.begin();
   EXPECT_EQ(key.key(), "schema");
   EXPECT_EQ((++key).key(), "interaction");
-  const std::string section = sim::budget_section(by_hand(0.03), sim::Units::kMetric);
+  const std::string section =
+      sim::budget::budget_section(by_hand(0.03), sim::output::Units::kMetric);
   EXPECT_LT(section.find("Interaction remainder"), section.find("<svg"));
   EXPECT_LT(section.find("Interaction remainder"), section.find("<table"));
 }
 
 TEST(BudgetTables, PartsStandByShareAndTheRadioSaysThatItIsNotModelled) {
-  const Json json = Json::parse(sim::budget_json(by_hand(0.03)));
+  const Json json = Json::parse(sim::budget::budget_json(by_hand(0.03)));
   EXPECT_EQ(json["parts"][0]["key"], "seed_bounce");
   EXPECT_EQ(json["parts"][1]["key"], "jet");
   EXPECT_EQ(json["parts"][3]["kind"], "not_modelled");
-  EXPECT_THAT(sim::budget_section(by_hand(0.03), sim::Units::kMetric),
+  EXPECT_THAT(sim::budget::budget_section(by_hand(0.03), sim::output::Units::kMetric),
               HasSubstr("radio (not modelled)"));
 }
 
 TEST(BudgetTables, SayWhereTheSeedsWent) {
-  const std::string sentence = sim::counted_sentence(by_hand(0.03));
+  const std::string sentence = sim::budget::counted_sentence(by_hand(0.03));
   EXPECT_THAT(sentence, HasSubstr("4 of 9 seeds placed count"));
   EXPECT_THAT(sentence, HasSubstr("3 in a merged stretch, 2 not sensed"));
 }
 
 TEST(BudgetTables, TheCsvHasALineASeedAndAColumnAPart) {
-  const std::string csv = sim::budget_csv(by_hand(0.03));
+  const std::string csv = sim::budget::budget_csv(by_hand(0.03));
   EXPECT_THAT(csv, HasSubstr("row,seed,placement_error_m,jet_m,seed_bounce_m,radio_m,remains_m\n"));
   EXPECT_THAT(csv, HasSubstr("\n0,2,-0.002,0,-0.002,0,0\n"));
 }
 
 TEST(BudgetTables, TheResultHashSeesEveryPart) {
-  sim::BudgetResult a = by_hand(0.03), b = by_hand(0.03);
+  sim::budget::BudgetResult a = by_hand(0.03), b = by_hand(0.03);
   b.parts[0].part_m[3] = 1e-6;
-  sim::seal(a);
-  sim::seal(b);
+  sim::budget::seal(a);
+  sim::budget::seal(b);
   EXPECT_NE(a.hashes.result, b.hashes.result);
   EXPECT_EQ(a.hashes.parameters, b.hashes.parameters);
 }
 
 TEST(BudgetTables, ARunsReportTakesThemAsASectionAndIsOtherwiseAsBefore) {
-  const sim::RunResult run = tests::example_run();
-  const std::string before = sim::run_report_html(run, sim::Units::kMetric);
-  EXPECT_EQ(before, sim::run_report_html(run, sim::Units::kMetric, {}));
-  const sim::ReportExtra extra = sim::budget_extra(by_hand(0.03), sim::Units::kMetric);
-  const std::string with = sim::run_report_html(run, sim::Units::kMetric, {extra});
+  const sim::run::RunResult run = tests::example_run();
+  const std::string before = sim::run::run_report_html(run, sim::output::Units::kMetric);
+  EXPECT_EQ(before, sim::run::run_report_html(run, sim::output::Units::kMetric, {}));
+  const sim::run::ReportExtra extra =
+      sim::budget::budget_extra(by_hand(0.03), sim::output::Units::kMetric);
+  const std::string with = sim::run::run_report_html(run, sim::output::Units::kMetric, {extra});
   EXPECT_THAT(before, Not(HasSubstr("Whose error it is")));
   EXPECT_THAT(with, HasSubstr("Whose error it is"));
   EXPECT_LT(with.find("largest part of the error: seed bounce"), with.find("</h1>"));

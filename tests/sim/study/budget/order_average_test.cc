@@ -15,8 +15,8 @@
 
 namespace {
 
-using sim::Order;
-using sim::Subset;
+using sim::budget::Order;
+using sim::budget::Subset;
 using Toy = std::function<double(Subset, int seed)>;
 
 constexpr int kSeeds = 200;
@@ -28,16 +28,16 @@ double wave(int frequency, int seed) {
 bool present(Subset ideal, int effect) { return (ideal >> effect & 1u) == 0; }
 
 struct Averaged {
-  sim::OrderAverage average;
-  std::vector<sim::BudgetSeed> seeds;
+  sim::budget::OrderAverage average;
+  std::vector<sim::budget::BudgetSeed> seeds;
 };
 
 Averaged average_of(const Toy& toy, int effects, int asked_for = 8, std::uint64_t key = 1) {
-  const auto orders = sim::effect_orders(effects, asked_for, key);
-  sim::SubsetErrors errors_m;
-  for (const Subset subset : sim::subsets_of(orders, effects))
+  const auto orders = sim::budget::effect_orders(effects, asked_for, key);
+  sim::budget::SubsetErrors errors_m;
+  for (const Subset subset : sim::budget::subsets_of(orders, effects))
     for (int seed = 0; seed < kSeeds; ++seed) errors_m[subset].push_back(toy(subset, seed));
-  Averaged made{sim::average_over_orders(orders, effects, errors_m), {}};
+  Averaged made{sim::budget::average_over_orders(orders, effects, errors_m), {}};
   for (int seed = 0; seed < kSeeds; ++seed)
     made.seeds.push_back({.row = seed % 4, .seed = seed, .placement_error_m = toy(0, seed)});
   return made;
@@ -74,12 +74,13 @@ TEST(OrderAverage, TwoIndependentEffectsAddInVariance) {
            (present(ideal, 1) ? 4.0 * wave(7, seed) : 0.0);
   };
   const Averaged made = average_of(toy, 2);
-  const auto first = sim::part_figures(made.average.part_m[0], made.seeds);
-  const auto second = sim::part_figures(made.average.part_m[1], made.seeds);
+  const auto first = sim::budget::part_figures(made.average.part_m[0], made.seeds);
+  const auto second = sim::budget::part_figures(made.average.part_m[1], made.seeds);
   EXPECT_NEAR(second.sd_m / first.sd_m, 4.0 / 3.0, 1e-9);
   EXPECT_NEAR(first.variance_share_ratio, 9.0 / 25.0, 1e-9);
   EXPECT_NEAR(second.variance_share_ratio, 16.0 / 25.0, 1e-9);
-  const sim::Interaction interaction = sim::interaction_of(made.average, made.seeds);
+  const sim::budget::Interaction interaction =
+      sim::budget::interaction_of(made.average, made.seeds);
   EXPECT_NEAR(interaction.larger_ratio(), 0.0, 1e-12);
   EXPECT_TRUE(interaction.trusted());
 }
@@ -93,7 +94,8 @@ TEST(OrderAverage, AProductOfTwoEffectsIsAllInteraction) {
     return present(ideal, 0) && present(ideal, 1) ? wave(3, seed) * wave(7, seed) : 0.0;
   };
   const Averaged made = average_of(toy, 2);
-  const sim::Interaction interaction = sim::interaction_of(made.average, made.seeds);
+  const sim::budget::Interaction interaction =
+      sim::budget::interaction_of(made.average, made.seeds);
   EXPECT_NEAR(interaction.removed_ratio, 1.0, 1e-9);
   EXPECT_NEAR(interaction.present_ratio, 1.0, 1e-9);
   EXPECT_FALSE(interaction.trusted());
@@ -112,7 +114,8 @@ TEST(OrderAverage, TheLimitOfTheInteractionIsAFifth) {
       return (present(ideal, 0) ? wave(3, seed) : 0.0) + k * product;
     };
     const Averaged made = average_of(toy, 3);
-    const sim::Interaction interaction = sim::interaction_of(made.average, made.seeds);
+    const sim::budget::Interaction interaction =
+        sim::budget::interaction_of(made.average, made.seeds);
     EXPECT_NEAR(interaction.larger_ratio(), k * k / (1.0 + k * k), 1e-9);
     EXPECT_EQ(interaction.trusted(), trusted) << k;
   }
@@ -174,9 +177,9 @@ TEST(OrderAverage, AnOrderAndItsReverseAreExactForEffectsThatMeddleInTwos) {
 }
 
 TEST(OrderAverage, OrdersComeInReversedPairsAndFromTheKeyAlone) {
-  const auto orders = sim::effect_orders(12, 8, 7);
+  const auto orders = sim::budget::effect_orders(12, 8, 7);
   ASSERT_EQ(orders.size(), 8u);
-  EXPECT_FALSE(sim::are_all_orders(orders, 12));
+  EXPECT_FALSE(sim::budget::are_all_orders(orders, 12));
   for (std::size_t k = 0; k < orders.size(); k += 2) {
     EXPECT_TRUE(std::equal(orders[k].begin(), orders[k].end(), orders[k + 1].rbegin()));
     Order sorted = orders[k];
@@ -184,24 +187,25 @@ TEST(OrderAverage, OrdersComeInReversedPairsAndFromTheKeyAlone) {
     for (int effect = 0; effect < 12; ++effect)
       EXPECT_EQ(sorted[static_cast<std::size_t>(effect)], effect);
   }
-  EXPECT_EQ(orders, sim::effect_orders(12, 8, 7));
-  EXPECT_NE(orders, sim::effect_orders(12, 8, 8));
-  EXPECT_EQ(sim::effect_orders(12, 5, 7).size(), 6u);  // whole pairs
+  EXPECT_EQ(orders, sim::budget::effect_orders(12, 8, 7));
+  EXPECT_NE(orders, sim::budget::effect_orders(12, 8, 8));
+  EXPECT_EQ(sim::budget::effect_orders(12, 5, 7).size(), 6u);  // whole pairs
 }
 
 TEST(OrderAverage, FewEffectsAreReplacedInEveryOrderThereIs) {
-  EXPECT_EQ(sim::effect_orders(0, 8, 1).size(), 1u);
-  EXPECT_EQ(sim::effect_orders(1, 8, 1).size(), 1u);
-  EXPECT_EQ(sim::effect_orders(3, 8, 1).size(), 6u);
-  EXPECT_TRUE(sim::are_all_orders(sim::effect_orders(3, 8, 1), 3));
-  EXPECT_EQ(sim::subsets_of(sim::effect_orders(3, 8, 1), 3).size(), 8u);  // 2^3
+  EXPECT_EQ(sim::budget::effect_orders(0, 8, 1).size(), 1u);
+  EXPECT_EQ(sim::budget::effect_orders(1, 8, 1).size(), 1u);
+  EXPECT_EQ(sim::budget::effect_orders(3, 8, 1).size(), 6u);
+  EXPECT_TRUE(sim::budget::are_all_orders(sim::budget::effect_orders(3, 8, 1), 3));
+  EXPECT_EQ(sim::budget::subsets_of(sim::budget::effect_orders(3, 8, 1), 3).size(), 8u);  // 2^3
 }
 
 // By hand: rows 0 and 1 with the parts {1, 3} and {5, 7}: means 2 and 6, sd between sqrt(8), within
 // sqrt((1 + 1 + 1 + 1)/2) = sqrt(2), of all sqrt((9 + 1 + 1 + 9)/3).
 TEST(BudgetFigures, SplitTheSpreadIntoBetweenAndWithinRows) {
-  const std::vector<sim::BudgetSeed> seeds = {{0, 0, 2.0}, {0, 1, 6.0}, {1, 0, 10.0}, {1, 1, 14.0}};
-  const auto figures = sim::part_figures({1.0, 3.0, 5.0, 7.0}, seeds);
+  const std::vector<sim::budget::BudgetSeed> seeds = {
+      {0, 0, 2.0}, {0, 1, 6.0}, {1, 0, 10.0}, {1, 1, 14.0}};
+  const auto figures = sim::budget::part_figures({1.0, 3.0, 5.0, 7.0}, seeds);
   EXPECT_NEAR(figures.mean_m, 4.0, 1e-12);
   EXPECT_NEAR(figures.sd_m, std::sqrt(20.0 / 3.0), 1e-12);
   EXPECT_NEAR(figures.sd_between_rows_m, std::sqrt(8.0), 1e-12);

@@ -10,7 +10,7 @@
 #include "sim/study/check/judged_metrics.h"
 #include "tests/support/scratch_folder.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 std::size_t index_of(std::string_view metric) {
@@ -22,7 +22,7 @@ std::size_t index_of(std::string_view metric) {
 
 CaseResult result_with(std::string_view metric, double value_si, const std::string& hash) {
   CaseResult result{.id = "a/b", .state = CaseState::kJudged, .inputs = "in1"};
-  result.verdict = Verdict::kHold;
+  result.verdict = measure::Verdict::kHold;
   result.seeds_placed = 100;
   result.requirements = {
       {.name = "gap at most", .unit = "ratio", .limit = 0.05, .holds = true, .margin = 0.02}};
@@ -38,7 +38,7 @@ TEST(Baseline, TextIsSortedAndReadsBackToTheSameText) {
   Baseline baseline;
   for (const char* id : {"b/2", "a/1", "a/10"}) {
     CaseResult result = result_with("gap_ratio", 1.0 / 3.0, "r");
-    result.figures_si[index_of("placement_error_mean")] = kNone_ratio;
+    result.figures_si[index_of("placement_error_mean")] = statistics::kNone_ratio;
     baseline.cases[id] = baseline_case_of(result, nullptr, "first\tand\nonly");
   }
   const std::string text = baseline_text(baseline);
@@ -68,7 +68,7 @@ TEST(Baseline, WorseIsBeyondTheMarginInTheWrongDirection) {
         Step{"placement_error_abs_p95", 6.0e-3, 6.6e-3, Movement::kWorse},
         Step{"placement_error_abs_p95", 6.0e-3, 6.4e-3, Movement::kChanged},
         Step{"no_band", 0.0, 1.0, Movement::kWorse},
-        Step{"placement_error_mean", 1e-3, kNone_ratio, Movement::kWorse}}) {
+        Step{"placement_error_mean", 1e-3, statistics::kNone_ratio, Movement::kWorse}}) {
     const BaselineCase before =
         baseline_case_of(result_with(step.metric, step.before_si, "old"), nullptr, "x");
     CaseResult now = result_with(step.metric, step.now_si, "new");
@@ -137,4 +137,4 @@ TEST(Glob, MatchesAsShellsDo) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::check

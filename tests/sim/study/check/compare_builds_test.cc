@@ -10,20 +10,20 @@
 #include "sim/study/check/comparison_text.h"
 #include "tests/support/run_program.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 std::string faulty(const std::string& name) {
   return std::string(SILLION_BINARY_DIR) + "/tests/libfaulty_" + name + ".so";
 }
 
-Scenario short_row(const std::vector<std::string>& more = {}) {
+scenario::Scenario short_row(const std::vector<std::string>& more = {}) {
   std::vector<std::string> sets = {"duration=4 s", "row.count=2"};
   sets.insert(sets.end(), more.begin(), more.end());
-  return load_scenario(SILLION_SOURCE_DIR "/scenarios/pull_request_still.toml", sets);
+  return scenario::load_scenario(SILLION_SOURCE_DIR "/scenarios/pull_request_still.toml", sets);
 }
 
-Comparison compared(const Scenario& before, const Scenario& after, int runs) {
+Comparison compared(const scenario::Scenario& before, const scenario::Scenario& after, int runs) {
   return compare_builds(before, after, {.runs = runs, .margins_si = margins_of_si(Suite{})});
 }
 
@@ -31,14 +31,14 @@ TEST(CompareBuilds, ABuildAgainstItselfIsTheSameBytes) {
   const Comparison comparison = compared(short_row(), short_row(), 3);
   EXPECT_TRUE(comparison.same_bytes);
   EXPECT_TRUE(comparison.shifts.empty());
-  EXPECT_EQ(comparison_text(comparison, Units::kMetric),
+  EXPECT_EQ(comparison_text(comparison, output::Units::kMetric),
             "same bytes: every call of both builds is the same in 3 runs\n");
 }
 
 // The delay is 500 us longer: rows part at their first firing, by 500 ticks of 1 us; at 16 km/h
 // that is 2.22 mm.
 TEST(CompareBuilds, ALongerDelayIsFoundAtItsFirstCommandAndInTheBias) {
-  Scenario late = short_row();
+  scenario::Scenario late = short_row();
   late.controller.library = faulty("late");
   const Comparison comparison = compared(short_row(), late, 3);
   ASSERT_FALSE(comparison.same_bytes);
@@ -62,12 +62,12 @@ TEST(CompareBuilds, ALongerDelayIsFoundAtItsFirstCommandAndInTheBias) {
 
 // A mistake that a steady speed never wakes is no difference there, and one on a ramp.
 TEST(CompareBuilds, AWrongSignShowsOnlyWhereTheSpeedChanges) {
-  Scenario steady = short_row();
+  scenario::Scenario steady = short_row();
   steady.controller.library = faulty("wrong_sign");
   EXPECT_TRUE(compared(short_row(), steady, 2).same_bytes);
   const std::vector<std::string> ramp = {
       "travel.profile=[{time=\"0 s\", speed=\"8 km/h\"}, {time=\"4 s\", speed=\"16 km/h\"}]"};
-  Scenario changing = short_row(ramp);
+  scenario::Scenario changing = short_row(ramp);
   changing.controller.library = faulty("wrong_sign");
   const Comparison comparison = compared(short_row(ramp), changing, 2);
   ASSERT_FALSE(comparison.same_bytes);
@@ -125,4 +125,4 @@ TEST(CompareCommand, EndsAsItsVerdictSays) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::check

@@ -20,26 +20,27 @@ class PairedPasses {
   PairedPasses()
       : scenario_(demo({"row.physics=ideal", "row.count=2", "seeds=60", "controller.row_trim=false",
                         "require=[]"})),
-        tuned_(sim::tune(scenario_)) {}
+        tuned_(sim::tune::tune(scenario_)) {}
   /// By judged_metrics(), of the pass with that key.
   std::vector<double> figures_si(std::uint64_t key, double shift_m) const {
-    sim::Scenario scenario = scenario_;
-    scenario.rng_key = sim::replica_key(7, key);
+    sim::scenario::Scenario scenario = scenario_;
+    scenario.rng_key = sim::bench::replica_key(7, key);
     sillion_attachment_table table = tuned_.table;
     table.delay_distance_um += static_cast<std::int32_t>(std::lround(shift_m * 1e6));
     table.check_sum = 0;
-    sim::PassRecord record = sim::run_pass(scenario, table, {});
-    return sim::judged_values_si(sim::summarize(record.rows, scenario, record.simulated_s));
+    sim::bench::PassRecord record = sim::bench::run_pass(scenario, table, {});
+    return sim::check::judged_values_si(
+        sim::measure::summarize(record.rows, scenario, record.simulated_s));
   }
 
  private:
-  sim::Scenario scenario_;
-  sim::TunedTable tuned_;
+  sim::scenario::Scenario scenario_;
+  sim::tune::TunedTable tuned_;
 };
 
-inline bool alarms(const std::vector<sim::MetricShift>& shifts) {
-  return std::any_of(shifts.begin(), shifts.end(), [](const sim::MetricShift& one) {
-    return one.verdict == sim::ShiftVerdict::kShifted;
+inline bool alarms(const std::vector<sim::check::MetricShift>& shifts) {
+  return std::any_of(shifts.begin(), shifts.end(), [](const sim::check::MetricShift& one) {
+    return one.verdict == sim::check::ShiftVerdict::kShifted;
   });
 }
 

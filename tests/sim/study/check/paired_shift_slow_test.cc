@@ -5,7 +5,7 @@
 
 #include "tests/sim/study/check/paired_passes.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 constexpr std::size_t kRuns = 8;
@@ -38,4 +38,4 @@ TEST(PairedShiftRates, AHundredPlantedHalfMillimetres) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::check

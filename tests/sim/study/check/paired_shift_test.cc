@@ -12,7 +12,7 @@
 
 #include "tests/sim/study/check/paired_passes.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 using Runs = std::vector<std::vector<double>>;
@@ -114,4 +114,4 @@ TEST(PairedShift, APlantedHalfMillimetreIsFound) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::check

@@ -6,13 +6,14 @@
 #include "sim/scenario/loader.h"
 #include "sim/study/check/parting_words.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
-Scenario row(const std::string& mistake, const std::vector<std::string>& more = {}) {
+scenario::Scenario row(const std::string& mistake, const std::vector<std::string>& more = {}) {
   std::vector<std::string> sets = {"duration=6 s", "row.count=2"};
   sets.insert(sets.end(), more.begin(), more.end());
-  Scenario scenario = load_scenario(SILLION_SOURCE_DIR "/scenarios/pull_request_still.toml", sets);
+  scenario::Scenario scenario =
+      scenario::load_scenario(SILLION_SOURCE_DIR "/scenarios/pull_request_still.toml", sets);
   if (!mistake.empty())
     scenario.controller.library =
         std::string(SILLION_BINARY_DIR) + "/tests/libfaulty_" + mistake + ".so";
@@ -80,4 +81,4 @@ TEST(Parting, FramesAreNamedByNumberAndByte) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::check

@@ -10,7 +10,7 @@
 #include "sim/study/check/junit.h"
 #include "tests/support/run_program.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 constexpr const char* kReader = R"(
@@ -52,43 +52,43 @@ SuiteResult example() {
     suite.suite.cases.back().place = "suite.toml:1";
     suite.results.push_back({.id = id, .state = CaseState::kJudged});
     suite.results.back().seeds_placed = 10;
-    suite.results.back().verdict = Verdict::kHold;
+    suite.results.back().verdict = measure::Verdict::kHold;
     return suite.results.back();
   };
-  const RequirementResult holds{.name = "placement_error_mean at most",
-                                .unit = "m",
-                                .limit = 1e-3,
-                                .value = 4e-4,
-                                .holds = true,
-                                .margin = 6e-4,
-                                .worst = {.row = 1, .seed = 5, .at_s = 2.5},
-                                .place = "suite.toml:4"};
-  RequirementResult violated = holds;
+  const measure::RequirementResult holds{.name = "placement_error_mean at most",
+                                         .unit = "m",
+                                         .limit = 1e-3,
+                                         .value = 4e-4,
+                                         .holds = true,
+                                         .margin = 6e-4,
+                                         .worst = {.row = 1, .seed = 5, .at_s = 2.5},
+                                         .place = "suite.toml:4"};
+  measure::RequirementResult violated = holds;
   violated.value = 1.5e-3;
   violated.margin = -5e-4;
   violated.holds = false;
-  RequirementResult share{.name = "within <10 mm> & \"near\" at least",
-                          .unit = "ratio",
-                          .limit = 0.95,
-                          .value = 0.97,
-                          .holds = true,
-                          .margin = 0.02,
-                          .good = 97,
-                          .total = 100,
-                          .lower95_ratio = 0.93};
-  RequirementResult unseen = holds;
+  measure::RequirementResult share{.name = "within <10 mm> & \"near\" at least",
+                                   .unit = "ratio",
+                                   .limit = 0.95,
+                                   .value = 0.97,
+                                   .holds = true,
+                                   .margin = 0.02,
+                                   .good = 97,
+                                   .total = 100,
+                                   .lower95_ratio = 0.93};
+  measure::RequirementResult unseen = holds;
   unseen.seen = false;
   add("still/16 km/h", "still").requirements = {holds, share};
   CaseResult& bad = add("still/8 km/h", "still");
   bad.requirements = {violated};
-  bad.verdict = Verdict::kFail;
+  bad.verdict = measure::Verdict::kFail;
   CaseResult& hung = add("ramp", "ramp");
   hung.state = CaseState::kControllerFault;
   hung.fault = "row 3 at 1.5 s, call 9 (edge): does not return";
   hung.fault_at = {.row = 3, .seed = 7, .at_s = 1.5};
   CaseResult& dark = add("dark", "dark");
   dark.requirements = {unseen};
-  dark.verdict = Verdict::kNoData;
+  dark.verdict = measure::Verdict::kNoData;
   add("late/a", "late").state = CaseState::kNotRun;
   suite.suite.cases.back().mandatory = false;
   return suite;
@@ -159,18 +159,18 @@ TEST(Junit, StaysBelowItsSizeAndKeepsWhatIsRed) {
 
 TEST(SuiteReport, TheSentenceNamesTheGravestAndCountsTheRest) {
   SuiteResult suite = example();
-  EXPECT_EQ(suite_sentence(suite, Units::kMetric),
+  EXPECT_EQ(suite_sentence(suite, output::Units::kMetric),
             "3 of 5 scenarios are red; ramp: row 3 at 1.5 s, call 9 (edge): does not return; 1 of "
             "5 did not run");
   suite.suite.cases.resize(1);
   suite.results.resize(1);
-  EXPECT_EQ(suite_sentence(suite, Units::kMetric),
+  EXPECT_EQ(suite_sentence(suite, output::Units::kMetric),
             "1 scenario holds 2 requirements; tightest margin +2.0 % (within <10 mm> & \"near\" at "
             "least) in still/16 km/h");
 }
 
 TEST(SuiteReport, ErrorLinesAreAsCompilersWriteThem) {
-  EXPECT_EQ(error_lines(example(), Units::kMetric),
+  EXPECT_EQ(error_lines(example(), output::Units::kMetric),
             "suite.toml:4: error: still/8 km/h: placement_error_mean at most 1 mm: is 1.5 mm, "
             "violated by 0.5 mm (row 1, seed 5, 2.500 s)\n"
             "suite.toml:1: error: ramp: row 3 at 1.5 s, call 9 (edge): does not return\n"
@@ -195,7 +195,7 @@ TEST(SuiteReport, OneLineOfJsonACaseAndOneDocument) {
 }
 
 TEST(SuiteReport, MarkdownListsWhatIsRedTightAndLeftOut) {
-  const std::string text = suite_markdown(example(), Units::kMetric);
+  const std::string text = suite_markdown(example(), output::Units::kMetric);
   for (const char* part : {"## Red", "- **still/8 km/h** (violated)", "## Tightest margins",
                            "| still/8 km/h | placement_error_mean at most | 1.5 mm | −0.5 mm |",
                            "## Did not run: the budget was spent", "- late/a"})
@@ -203,4 +203,4 @@ TEST(SuiteReport, MarkdownListsWhatIsRedTightAndLeftOut) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::check

@@ -16,7 +16,7 @@
 #include "tests/support/scratch_folder.h"
 #include "tests/support/small_suite.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 /// Only the rows without noise, which take a moment.
@@ -44,7 +44,7 @@ TEST(SuiteRun, StopsWhereTheCallerAsks) {
   const Suite suite = quick_suite(scratch);
   const std::atomic<bool> stop{true};
   const std::size_t order[] = {0};
-  EXPECT_THROW(run_cases(suite, order, {.stop = &stop}), Interrupted);
+  EXPECT_THROW(run_cases(suite, order, {.stop = &stop}), bench::Interrupted);
 }
 
 TEST(SuiteRun, ACaseThatCannotBeServedIsAnInputFaultOfItsOwn) {
@@ -66,7 +66,7 @@ TEST(CaseFile, ReadsBackWhatWasWrittenAndNothingElse) {
   CaseOutcome outcome = run_case(suite.cases[0].scenario, nullptr);
   seal(outcome.result);
   CaseResult result = case_result_of(suite.cases[0], outcome);
-  result.inputs = inputs_hash(suite.cases[0].scenario);
+  result.inputs = run::inputs_hash(suite.cases[0].scenario);
   ASSERT_EQ(result.state, CaseState::kJudged);
   ASSERT_FALSE(result.requirements.empty());
   const std::string text = case_json(result);
@@ -88,14 +88,14 @@ TEST(CaseFile, ReadsBackWhatWasWrittenAndNothingElse) {
 TEST(CaseFile, InputsHangOnTheScenarioAndItsRequirements) {
   const ScratchFolder scratch;
   const Suite suite = quick_suite(scratch);
-  Scenario other = suite.cases[0].scenario;
-  const std::string before = inputs_hash(other);
+  scenario::Scenario other = suite.cases[0].scenario;
+  const std::string before = run::inputs_hash(other);
   EXPECT_EQ(before.size(), 16u);
   other.requirements[0].bound *= 1.01;
-  EXPECT_NE(inputs_hash(other), before);
+  EXPECT_NE(run::inputs_hash(other), before);
   other = suite.cases[0].scenario;
   other.rng_key += 1;
-  EXPECT_NE(inputs_hash(other), before);
+  EXPECT_NE(run::inputs_hash(other), before);
 }
 
 TEST(CaseResult, TightnessIsTheLeastMarginOverItsLimit) {
@@ -126,17 +126,17 @@ TEST(SuiteResult, EveryKindOfTroubleIsToldApart) {
   EXPECT_EQ(trouble_of(suite, 0), Trouble::kNoData);  // no seed placed
   result.seeds_placed = 5;
   EXPECT_EQ(trouble_of(suite, 0), Trouble::kNoData);  // no requirement
-  result.verdict = Verdict::kHold;
+  result.verdict = measure::Verdict::kHold;
   EXPECT_EQ(trouble_of(suite, 0), Trouble::kNone);
   suite.movements = {{.movement = Movement::kChanged}};
   EXPECT_EQ(trouble_of(suite, 0), Trouble::kChanged);
   suite.movements[0].movement = Movement::kWorse;
   EXPECT_EQ(trouble_of(suite, 0), Trouble::kWorse);
-  result.verdict = Verdict::kFail;
+  result.verdict = measure::Verdict::kFail;
   EXPECT_EQ(trouble_of(suite, 0), Trouble::kViolated);
   suite.movements[0].movement = Movement::kBroken;
   EXPECT_EQ(trouble_of(suite, 0), Trouble::kBytes);
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::check

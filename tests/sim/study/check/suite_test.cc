@@ -8,7 +8,7 @@
 #include "tests/support/scratch_folder.h"
 #include "tests/support/small_suite.h"
 
-namespace sim {
+namespace sim::check {
 namespace {
 
 TEST(Suite, CasesAreTheGridInTheOrderOfTheFile) {
@@ -31,7 +31,8 @@ TEST(Suite, CasesAreTheGridInTheOrderOfTheFile) {
 TEST(Suite, SetsOfACaseMakeTheSameScenario) {
   const ScratchFolder scratch;
   for (const SuiteCase& one : load_suite(support::write_small_suite(scratch.path())).cases)
-    EXPECT_EQ(canonical_text(load_scenario(one.base, one.sets)), canonical_text(one.scenario))
+    EXPECT_EQ(scenario::canonical_text(scenario::load_scenario(one.base, one.sets)),
+              scenario::canonical_text(one.scenario))
         << one.id;
 }
 
@@ -64,11 +65,11 @@ TEST(Suite, KeysMakeCasesAndCanBeReplaced) {
 }
 
 TEST(ShellWord, IsQuotedWhereAShellWouldTakeItApart) {
-  EXPECT_EQ(shell_word("travel.speed=3"), "travel.speed=3");
-  EXPECT_EQ(shell_word("travel.speed=12 km/h"), "'travel.speed=12 km/h'");
-  EXPECT_EQ(shell_word("it's"), "'it'\\''s'");
-  EXPECT_EQ(shell_word(""), "''");
+  EXPECT_EQ(text::shell_word("travel.speed=3"), "travel.speed=3");
+  EXPECT_EQ(text::shell_word("travel.speed=12 km/h"), "'travel.speed=12 km/h'");
+  EXPECT_EQ(text::shell_word("it's"), "'it'\\''s'");
+  EXPECT_EQ(text::shell_word(""), "''");
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::check

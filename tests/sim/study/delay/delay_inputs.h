@@ -6,7 +6,7 @@
 
 namespace sim_test {
 
-inline sim::DelayInputs ideal_inputs(const std::vector<std::string>& more = {}) {
+inline sim::delay::DelayInputs ideal_inputs(const std::vector<std::string>& more = {}) {
   std::vector<std::string> sets = {"row.physics=ideal",
                                    "row.opening_delay=\"3 ms\"",
                                    "row.closing_delay=\"2 ms\"",
@@ -17,7 +17,7 @@ inline sim::DelayInputs ideal_inputs(const std::vector<std::string>& more = {}) 
                                    "row.count=4",
                                    "controller.strip_test_bands=20"};
   sets.insert(sets.end(), more.begin(), more.end());
-  sim::DelayInputs inputs;
+  sim::delay::DelayInputs inputs;
   inputs.scenario = quiet_demo(sets);
   const model::Liquid liquid = inputs.scenario.liquid.liquid;
   inputs.liquid_at = [liquid](double) { return liquid; };

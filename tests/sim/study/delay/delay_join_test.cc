@@ -11,8 +11,9 @@ namespace {
 
 using testing::HasSubstr;
 
-const sim::DelayStudy& study_of_an_ideal_row() {
-  static const sim::DelayStudy kStudy = sim::run_delay_study(sim_test::ideal_inputs());
+const sim::delay::DelayStudy& study_of_an_ideal_row() {
+  static const sim::delay::DelayStudy kStudy =
+      sim::delay::run_delay_study(sim_test::ideal_inputs());
   return kStudy;
 }
 
@@ -29,30 +30,31 @@ constexpr const char* kPoints =
 
 TEST(DelayJoin, MeasuredPointsThatKnowBetterWin) {
   const ScratchFolder folder;
-  sim::DelayStudy study = study_of_an_ideal_row();
-  sim::join_points(
-      study, sim::read_points_to_join(folder.write("points.csv", kPoints), "bench", "2026-04-18"));
+  sim::delay::DelayStudy study = study_of_an_ideal_row();
+  sim::delay::join_points(study, sim::delay::read_points_to_join(
+                                     folder.write("points.csv", kPoints), "bench", "2026-04-18"));
   ASSERT_TRUE(study.measured.has_value());
   for (const double speed_mps : {2.0, 4.0, 5.0}) {
     const double flow_m3ps =
         study.scenario.rate.in_band_m3pm2 * study.scenario.row.width_m * speed_mps;
-    EXPECT_NEAR(sim::pulse_order(study.table, flow_m3ps, speed_mps).delay_s,
+    EXPECT_NEAR(sim::tune::pulse_order(study.table, flow_m3ps, speed_mps).delay_s,
                 -7e-3 + 0.140 / speed_mps, 0.15e-3);
   }
   EXPECT_EQ(study.table.evidence_grade, 1);
-  EXPECT_EQ(study.table.check_sum, sim::table_check_sum(study.table));
-  sim::seal(study);
-  const sim::DelayFile file = sim::delay_file_of(study);
+  EXPECT_EQ(study.table.check_sum, sim::scenario::table_check_sum(study.table));
+  sim::delay::seal(study);
+  const sim::scenario::DelayFile file = sim::delay::delay_file_of(study);
   EXPECT_EQ(file.evidence.measured_points, 6);
   EXPECT_EQ(file.evidence.measured_speeds, 3);
-  EXPECT_EQ(sim::grade_of(file, study.scenario.attachment).grade, "bench");
-  EXPECT_THAT(sim::delay_sheet_html(study, sim::Units::kUs), HasSubstr("bench of 2026-04-18"));
+  EXPECT_EQ(sim::scenario::grade_of(file, study.scenario.attachment).grade, "bench");
+  EXPECT_THAT(sim::delay::delay_sheet_html(study, sim::output::Units::kUs),
+              HasSubstr("bench of 2026-04-18"));
 }
 
 TEST(DelayJoin, AMeasuredGradeNeedsItsDate) {
   const ScratchFolder folder;
-  EXPECT_THROW(sim::read_points_to_join(folder.write("points.csv", kPoints), "field", ""),
-               sim::InputError);
+  EXPECT_THROW(sim::delay::read_points_to_join(folder.write("points.csv", kPoints), "field", ""),
+               sim::text::InputError);
 }
 
 }  // namespace

@@ -11,29 +11,29 @@ namespace {
 
 using testing::HasSubstr;
 
-std::string message_of(const sim::DelayInputs& inputs) {
+std::string message_of(const sim::delay::DelayInputs& inputs) {
   try {
-    sim::plan_delay_study(inputs);
-  } catch (const sim::InputError& error) {
+    sim::delay::plan_delay_study(inputs);
+  } catch (const sim::text::InputError& error) {
     return error.what();
   }
   return "";
 }
 
 TEST(DelayPlan, TheReportSeesNothingOfTheFit) {
-  const sim::DelayPlan plan = sim::plan_delay_study(sim_test::ideal_inputs());
+  const sim::delay::DelayPlan plan = sim::delay::plan_delay_study(sim_test::ideal_inputs());
   ASSERT_EQ(plan.fit.size(), 4u * 2u * 3u);
   std::set<double> speeds, temperatures, voltages, spacings;
   std::set<std::uint64_t> keys;
-  for (const sim::DelayCondition& one : plan.fit) {
+  for (const sim::delay::DelayCondition& one : plan.fit) {
     speeds.insert(one.speed_mps);
     temperatures.insert(one.temperature_k);
     voltages.insert(one.voltage_v);
     spacings.insert(one.spacing_m);
     keys.insert(one.rng_key);
   }
-  ASSERT_EQ(plan.report.size(), 3u * sim::kReportKeys);
-  for (const sim::DelayCondition& one : plan.report) {
+  ASSERT_EQ(plan.report.size(), 3u * sim::delay::kReportKeys);
+  for (const sim::delay::DelayCondition& one : plan.report) {
     EXPECT_EQ(speeds.count(one.speed_mps), 0u);
     EXPECT_EQ(temperatures.count(one.temperature_k), 0u);
     EXPECT_EQ(voltages.count(one.voltage_v), 0u);
@@ -60,10 +60,10 @@ TEST(DelayPlan, ATemperatureThatTheCatalogDoesNotKnowIsNotedNotGuessed) {
   const double middle_k = inputs.scenario.liquid.temperature_k;
   const model::Liquid liquid = inputs.scenario.liquid.liquid;
   inputs.liquid_at = [=](double temperature_k) {
-    if (temperature_k < middle_k) throw sim::InputError("too cold");
+    if (temperature_k < middle_k) throw sim::text::InputError("too cold");
     return liquid;
   };
-  const sim::DelayPlan plan = sim::plan_delay_study(inputs);
+  const sim::delay::DelayPlan plan = sim::delay::plan_delay_study(inputs);
   EXPECT_EQ(plan.temperatures_k.size(), 2u);
   ASSERT_EQ(plan.notes.size(), 1u);
   EXPECT_THAT(plan.notes[0], HasSubstr("too cold"));

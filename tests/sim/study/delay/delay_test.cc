@@ -34,15 +34,15 @@ sillion_attachment_table example_table() {
 
 TEST(TableSeal, BenchAndControllerSumAlike) {
   const sillion_attachment_table table = example_table();
-  EXPECT_EQ(sim::table_check_sum(table), controller::check_sum_of(table));
-  EXPECT_TRUE(controller::usable(sim::sealed_table(table)));
+  EXPECT_EQ(sim::scenario::table_check_sum(table), controller::check_sum_of(table));
+  EXPECT_TRUE(controller::usable(sim::scenario::sealed_table(table)));
 }
 
 TEST(TableReading, ReadsAsTheControllerDoes) {
   const sillion_attachment_table table = example_table();
   for (const int flow : {3000, 6000, 7000, 11'999, 20'000, 30'000, 50'000}) {
     const controller::SetPoint there = controller::set_point_for(table, flow);
-    const sim::TableReading here = sim::read_table(table, flow * 1e-9);
+    const sim::tune::TableReading here = sim::tune::read_table(table, flow * 1e-9);
     EXPECT_NEAR(here.lead_s * 1e6, there.lead_us, 1.0) << flow;
     EXPECT_NEAR(here.lag_s * 1e6, there.lag_us, 1.0) << flow;
     EXPECT_NEAR(here.pressure_pa, there.pressure_pa, 1.0) << flow;
@@ -52,20 +52,20 @@ TEST(TableReading, ReadsAsTheControllerDoes) {
 // An ideal row: lead 3 + 5 = 8 ms, lag 2 + 5 = 7 ms; a = -8 ms, b = 120 + 60 - 30 = 150 mm. The
 // scenario sets it wrong by 0.5 ms and 5 mm; the study finds both and its table takes them out.
 TEST(Delay, AWrongTableIsFoundAndMended) {
-  const sim::DelayStudy study = sim::run_delay_study(ideal_inputs(
+  const sim::delay::DelayStudy study = sim::delay::run_delay_study(ideal_inputs(
       {"controller.delay_time_error=\"0.5 ms\"", "controller.delay_distance_error=\"5 mm\""}));
   EXPECT_NEAR(study.fit.whole.time.value_s, 0.5e-3, 0.1e-3);
   EXPECT_NEAR(study.fit.whole.distance.value_m, 5e-3, 1e-3);
   EXPECT_NEAR(study.left.time.value_s, 0.0, 0.1e-3);
   EXPECT_NEAR(study.left.distance.value_m, 0.0, 1e-3);
-  const double delay_s = sim::pulse_order(study.table, 1.5e-5, 4.0).delay_s;
+  const double delay_s = sim::tune::pulse_order(study.table, 1.5e-5, 4.0).delay_s;
   EXPECT_NEAR(delay_s, -8e-3 + 0.150 / 4.0, 0.2e-3);
 }
 
 TEST(Delay, AQuietIdealRowHoldsAtEverySpeedAndInTheWholeBox) {
-  const sim::DelayStudy study = sim::run_delay_study(ideal_inputs());
+  const sim::delay::DelayStudy study = sim::delay::run_delay_study(ideal_inputs());
   ASSERT_EQ(study.speeds.size(), 3u);
-  for (const sim::DelaySpeed& at : study.speeds) {
+  for (const sim::delay::DelaySpeed& at : study.speeds) {
     EXPECT_TRUE(at.trimmed[0].holds) << at.speed_mps;
     EXPECT_LT(at.floor_sd_m, 1e-3);
     // 10 mm at v: D may be off by 10 mm/v less what is left, and no more
@@ -73,27 +73,27 @@ TEST(Delay, AQuietIdealRowHoldsAtEverySpeedAndInTheWholeBox) {
     EXPECT_GT(at.late_s, std::min(5e-3, 8.5e-3 / at.speed_mps) - 20e-6);
   }
   EXPECT_TRUE(study.box.voltage_si.low_open);
-  const sim::HeldRange held = sim::speeds_held_mps(study, 0, true);
+  const sim::delay::HeldRange held = sim::delay::speeds_held_mps(study, 0, true);
   EXPECT_EQ(held.high_si, study.speeds.back().speed_mps);
 }
 
 // The offset at which D is 0 is the offset less v D: 60 mm less what the delay still has to give.
 TEST(Delay, TheSmallestOffsetTakesTheDelayToZero) {
-  const sim::DelayStudy study = sim::run_delay_study(ideal_inputs());
-  for (const sim::DelaySpeed& at : study.speeds)
+  const sim::delay::DelayStudy study = sim::delay::run_delay_study(ideal_inputs());
+  for (const sim::delay::DelaySpeed& at : study.speeds)
     EXPECT_NEAR(at.smallest_offset_m, 0.030 + 8e-3 * at.speed_mps - 0.120, 1.5e-3);
 }
 
 TEST(Delay, ThreadsDoNotChangeAByte) {
-  sim::DelayStudy first;
+  sim::delay::DelayStudy first;
   {
     const oneapi::tbb::global_control one(oneapi::tbb::global_control::max_allowed_parallelism, 1);
-    first = sim::run_delay_study(ideal_inputs());
+    first = sim::delay::run_delay_study(ideal_inputs());
   }
-  sim::DelayStudy second = sim::run_delay_study(ideal_inputs());
-  sim::seal(first);
-  sim::seal(second);
-  EXPECT_EQ(sim::delay_summary_json(first), sim::delay_summary_json(second));
+  sim::delay::DelayStudy second = sim::delay::run_delay_study(ideal_inputs());
+  sim::delay::seal(first);
+  sim::delay::seal(second);
+  EXPECT_EQ(sim::delay::delay_summary_json(first), sim::delay::delay_summary_json(second));
 }
 
 }  // namespace

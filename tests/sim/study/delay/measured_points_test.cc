@@ -18,16 +18,16 @@ constexpr double kTime_s = 0.060;
 constexpr double kDistance_m = -0.180;
 
 // What is seen at `speed` of a table that opens `late` off the law.
-sim::DelayPoint seen_at(double speed_mps, double late_s, double uncertainty_m,
-                        double wild_m = 0.0) {
+sim::delay::DelayPoint seen_at(double speed_mps, double late_s, double uncertainty_m,
+                               double wild_m = 0.0) {
   return {.speed_mps = speed_mps,
           .delay_s = kTime_s + kDistance_m / speed_mps + late_s,
           .offset_m = late_s * speed_mps + wild_m,
           .uncertainty_m = uncertainty_m};
 }
 
-std::vector<sim::DelayPoint> six_points() {
-  std::vector<sim::DelayPoint> points;
+std::vector<sim::delay::DelayPoint> six_points() {
+  std::vector<sim::delay::DelayPoint> points;
   for (int k = 0; k < 6; ++k) {
     points.push_back(seen_at(2.0 + 0.5 * k, 1e-3 * (k - 2), 1e-3));
     points.back().line = k + 2;
@@ -35,10 +35,10 @@ std::vector<sim::DelayPoint> six_points() {
   return points;
 }
 
-std::string error_of(const std::vector<sim::DelayPoint>& points) {
+std::string error_of(const std::vector<sim::delay::DelayPoint>& points) {
   try {
-    sim::fit_measured_points(points, {}, {.file = "points.csv"});
-  } catch (const sim::InputError& error) {
+    sim::delay::fit_measured_points(points, {}, {.file = "points.csv"});
+  } catch (const sim::text::InputError& error) {
     return error.what();
   }
   return "taken";
@@ -48,8 +48,8 @@ std::string error_of(const std::vector<sim::DelayPoint>& points) {
 
 // Exact points of two speeds give the law back, whatever delay was in force at each.
 TEST(MeasuredPoints, ExactPointsGiveTheLawBack) {
-  const auto found =
-      sim::fit_measured_points(std::vector{seen_at(2.0, 5e-3, 1e-3), seen_at(4.0, -3e-3, 1e-3)});
+  const auto found = sim::delay::fit_measured_points(
+      std::vector{seen_at(2.0, 5e-3, 1e-3), seen_at(4.0, -3e-3, 1e-3)});
   EXPECT_NEAR(found.law.time_s, kTime_s, 1e-12);
   EXPECT_NEAR(found.law.distance_m, kDistance_m, 1e-12);
   EXPECT_EQ(found.freedom, 0);
@@ -59,8 +59,8 @@ TEST(MeasuredPoints, ExactPointsGiveTheLawBack) {
 // By hand, two speeds 2 and 4 m/s: wanted w = v delay - offset, a = (w4 - w2)/2, b = 2 w2 - w4, so
 // with sd u2 = 1 mm and u4 = 2 mm: sd a = sqrt(1 + 4)/2 mm/(m/s), sd b = sqrt(4 + 4) mm.
 TEST(MeasuredPoints, IntervalsOfTwoSpeedsByHand) {
-  const auto found =
-      sim::fit_measured_points(std::vector{seen_at(2.0, 0.0, 1e-3), seen_at(4.0, 0.0, 2e-3)});
+  const auto found = sim::delay::fit_measured_points(
+      std::vector{seen_at(2.0, 0.0, 1e-3), seen_at(4.0, 0.0, 2e-3)});
   EXPECT_NEAR(found.law.time_sd_s, std::sqrt(5.0) / 2.0 * 1e-3, 1e-9);
   EXPECT_NEAR(found.law.distance_sd_m, std::sqrt(8.0) * 1e-3, 1e-9);
   EXPECT_NEAR(found.time_half_s, 1.96 * std::sqrt(5.0) / 2.0 * 1e-3, 1e-7);
@@ -69,7 +69,7 @@ TEST(MeasuredPoints, IntervalsOfTwoSpeedsByHand) {
 // By hand: two points at one speed, 3 mm apart, weigh 1/u2: with u = 1 and 2 mm their mean lies
 // 1/5 of the way to the coarser one.
 TEST(MeasuredPoints, WeighsByStatedUncertainty) {
-  const auto found = sim::fit_measured_points(
+  const auto found = sim::delay::fit_measured_points(
       std::vector{seen_at(4.0, 0.0, 1e-3), seen_at(4.0, 0.0, 2e-3, 3e-3), seen_at(2.0, 0.0, 1e-3)});
   const double at_four_m = found.law.time_s * 4.0 + found.law.distance_m;
   EXPECT_NEAR(at_four_m - (kTime_s * 4.0 + kDistance_m), -0.6e-3, 1e-9);
@@ -82,7 +82,7 @@ TEST(MeasuredPoints, WeighsByStatedUncertainty) {
 TEST(MeasuredPoints, AWildPointIsNamedAndLeftOut) {
   auto points = six_points();
   points[4].offset_m += 12e-3;
-  const auto found = sim::fit_measured_points(points);
+  const auto found = sim::delay::fit_measured_points(points);
   for (std::size_t i = 0; i < points.size(); ++i) EXPECT_EQ(found.points[i].outlier, i == 4) << i;
   EXPECT_NEAR(found.law.time_s, kTime_s, 1e-9);
   EXPECT_NEAR(found.law.distance_m, kDistance_m, 1e-9);
@@ -98,7 +98,7 @@ TEST(MeasuredPoints, AWildPointIsNamedAndLeftOut) {
 TEST(MeasuredPoints, AWildEndPointDoesNotMaskItself) {
   auto points = six_points();
   points[0].offset_m -= 8e-3;
-  const auto found = sim::fit_measured_points(points);
+  const auto found = sim::delay::fit_measured_points(points);
   EXPECT_TRUE(found.points[0].outlier);
   EXPECT_NEAR(found.law.distance_m, kDistance_m, 1e-9);
 }
@@ -137,18 +137,18 @@ TEST(MeasuredPoints, ContradictionNamesThePairAndWhatReconcilesIt) {
   const std::size_t at = error.find("uncertainties ");
   ASSERT_NE(at, std::string::npos);
   const double widen_ratio = std::stod(error.substr(at + 14)) * 1.01;
-  for (sim::DelayPoint& point : points) point.uncertainty_m *= widen_ratio;
+  for (sim::delay::DelayPoint& point : points) point.uncertainty_m *= widen_ratio;
   EXPECT_THAT(error_of(points), testing::Not(HasSubstr("contradict")));
 }
 
 // An exact simulated law and points of the same uncertainty: halfway, by hand with one more pair.
 TEST(MeasuredPoints, JoinsTheSimulatedLawByItsUncertainty) {
   const std::vector points{seen_at(2.0, 0.0, 1e-3), seen_at(4.0, 0.0, 1e-3)};
-  const auto alone = sim::fit_measured_points(points);
-  sim::UncertainLaw simulated = alone.law;
+  const auto alone = sim::delay::fit_measured_points(points);
+  sim::delay::UncertainLaw simulated = alone.law;
   simulated.time_s += 1e-3;
   simulated.distance_m -= 2e-3;
-  const auto joined = sim::fit_measured_points(points, simulated);
+  const auto joined = sim::delay::fit_measured_points(points, simulated);
   ASSERT_TRUE(joined.prior_used);
   EXPECT_NEAR(joined.law.time_s, kTime_s + 0.5e-3, 1e-9);
   EXPECT_NEAR(joined.law.distance_m, kDistance_m - 1e-3, 1e-9);
@@ -157,8 +157,8 @@ TEST(MeasuredPoints, JoinsTheSimulatedLawByItsUncertainty) {
 
 TEST(MeasuredPoints, AContradictingSimulationIsLeftOut) {
   const std::vector points{seen_at(2.0, 0.0, 1e-3), seen_at(4.0, 0.0, 1e-3)};
-  const sim::UncertainLaw simulated{kTime_s + 0.02, 1e-3, kDistance_m, 1e-3, 0.0};
-  const auto found = sim::fit_measured_points(points, simulated);
+  const sim::delay::UncertainLaw simulated{kTime_s + 0.02, 1e-3, kDistance_m, 1e-3, 0.0};
+  const auto found = sim::delay::fit_measured_points(points, simulated);
   EXPECT_TRUE(found.prior_given);
   EXPECT_FALSE(found.prior_used);
   EXPECT_NEAR(found.law.time_s, kTime_s, 1e-12);
@@ -171,16 +171,16 @@ TEST(MeasuredPoints, IntervalsHoldWhatTheyPromise) {
   int named = 0;
   constexpr int kFiles = 2000;
   for (std::uint32_t file = 0; file < kFiles; ++file) {
-    std::vector<sim::DelayPoint> points;
-    const sim::RandomStream stream{.rng_key = 5, .row = file};
+    std::vector<sim::delay::DelayPoint> points;
+    const sim::bench::RandomStream stream{.rng_key = 5, .row = file};
     for (std::uint64_t k = 0; k < 8; ++k)
       points.push_back(seen_at(2.0 + 0.3 * static_cast<double>(k), 0.0, 1e-3,
-                               1e-3 * stream.normal_ratio(sim::Purpose::kStripReading, k)));
+                               1e-3 * stream.normal_ratio(sim::bench::Purpose::kStripReading, k)));
     try {
-      const auto found = sim::fit_measured_points(points);
+      const auto found = sim::delay::fit_measured_points(points);
       held += std::abs(found.law.time_s - kTime_s) <= found.time_half_s ? 1 : 0;
-      for (const sim::JudgedPoint& judged : found.points) named += judged.outlier ? 1 : 0;
-    } catch (const sim::InputError&) {  // 1 in 1000 contradicts itself by chance
+      for (const sim::delay::JudgedPoint& judged : found.points) named += judged.outlier ? 1 : 0;
+    } catch (const sim::text::InputError&) {  // 1 in 1000 contradicts itself by chance
     }
   }
   EXPECT_GE(held, 0.94 * kFiles);

@@ -28,11 +28,13 @@ struct Strip {
   std::uint32_t key = 1;
 };
 
-std::vector<sim::StripReading> lay(const Strip& strip) {
-  std::vector<sim::StripReading> readings;
+std::vector<sim::delay::StripReading> lay(const Strip& strip) {
+  std::vector<sim::delay::StripReading> readings;
   std::uint64_t draw = 0;
-  const sim::RandomStream stream{.rng_key = 77, .row = strip.key};
-  const auto normal = [&] { return stream.normal_ratio(sim::Purpose::kStripReading, draw++); };
+  const sim::bench::RandomStream stream{.rng_key = 77, .row = strip.key};
+  const auto normal = [&] {
+    return stream.normal_ratio(sim::bench::Purpose::kStripReading, draw++);
+  };
   for (const double speed_mps : {4.4, 2.2}) {
     for (int run = 0; run < strip.runs_a_speed; ++run) {
       const double common_m =
@@ -50,10 +52,10 @@ std::vector<sim::StripReading> lay(const Strip& strip) {
   return readings;
 }
 
-std::string error_of(const std::vector<sim::StripReading>& readings) {
+std::string error_of(const std::vector<sim::delay::StripReading>& readings) {
   try {
-    sim::fit_strip(readings, {.file = "strip.csv"});
-  } catch (const sim::InputError& error) {
+    sim::delay::fit_strip(readings, {.file = "strip.csv"});
+  } catch (const sim::text::InputError& error) {
     return error.what();
   }
   return "taken";
@@ -62,7 +64,7 @@ std::string error_of(const std::vector<sim::StripReading>& readings) {
 }  // namespace
 
 TEST(StripFit, ExactReadingsGiveEverythingBack) {
-  const auto fit = sim::fit_strip(lay({.scatter_m = 0.0}));
+  const auto fit = sim::delay::fit_strip(lay({.scatter_m = 0.0}));
   EXPECT_NEAR(fit.time_s, 1e-3, 1e-12);
   EXPECT_NEAR(fit.distance_m, -5e-3, 1e-12);
   ASSERT_EQ(fit.trims.size(), 6u);
@@ -76,7 +78,7 @@ TEST(StripFit, ExactReadingsGiveEverythingBack) {
 
 // A fine strip (0.5 mm, 200 bands) finds a tenth of a millisecond and a millimetre.
 TEST(StripFit, RecoversATenthOfAMillisecondAndAMillimetre) {
-  const auto fit = sim::fit_strip(lay(
+  const auto fit = sim::delay::fit_strip(lay(
       {.time_s = 1e-4, .distance_m = 1e-3, .scatter_m = 5e-4, .runs_a_speed = 3, .bands = 200}));
   EXPECT_NEAR(fit.time_s, 1e-4, 3e-5);
   EXPECT_NEAR(fit.distance_m, 1e-3, 1e-4);
@@ -89,7 +91,7 @@ TEST(StripFit, IntervalsCoverWithErrorsThatARunShares) {
   int time = 0, distance = 0, rows = 0;
   constexpr int kStrips = 1000;
   for (std::uint32_t key = 0; key < kStrips; ++key) {
-    const auto fit = sim::fit_strip(lay({.run_sd_m = 1e-3, .bands = 6, .key = key}));
+    const auto fit = sim::delay::fit_strip(lay({.run_sd_m = 1e-3, .bands = 6, .key = key}));
     time += std::abs(fit.time_s - 1e-3) <= fit.time_half_s ? 1 : 0;
     distance += std::abs(fit.distance_m + 5e-3) <= fit.distance_half_m ? 1 : 0;
     for (std::size_t row = 0; row < fit.trims.size(); ++row)
@@ -109,8 +111,8 @@ TEST(StripFit, TwoRunsRestOnTheAssumedErrorOfARun) {
   constexpr int kStrips = 1000;
   for (std::uint32_t key = 0; key < kStrips; ++key) {
     const auto fit =
-        sim::fit_strip(lay({.run_sd_m = 1e-3, .runs_a_speed = 1, .bands = 6, .key = key}),
-                       {.assumed_run_sd_m = 1e-3});
+        sim::delay::fit_strip(lay({.run_sd_m = 1e-3, .runs_a_speed = 1, .bands = 6, .key = key}),
+                              {.assumed_run_sd_m = 1e-3});
     EXPECT_FALSE(fit.run_error_seen);
     time += std::abs(fit.time_s - 1e-3) <= fit.time_half_s ? 1 : 0;
   }
@@ -121,7 +123,7 @@ TEST(StripFit, TwoRunsRestOnTheAssumedErrorOfARun) {
 TEST(StripFit, NamesAMisreadBand) {
   auto readings = lay({});
   readings[100].offset_m += 0.1;  // a decimetre misread on the tape
-  const auto fit = sim::fit_strip(readings);
+  const auto fit = sim::delay::fit_strip(readings);
   ASSERT_EQ(fit.outliers.size(), 1u);
   EXPECT_EQ(fit.outliers[0].line, 102);
   EXPECT_EQ(fit.readings, 599);
@@ -133,8 +135,8 @@ TEST(StripFit, NamesAMisreadBand) {
 TEST(StripFit, RecoveredShareFollowsTheBands) {
   std::vector<double> many, few;
   for (std::uint32_t key = 0; key < 101; ++key) {
-    many.push_back(sim::fit_strip(lay({.key = key})).recovered_ratio);
-    few.push_back(sim::fit_strip(lay({.bands = 4, .key = key})).recovered_ratio);
+    many.push_back(sim::delay::fit_strip(lay({.key = key})).recovered_ratio);
+    few.push_back(sim::delay::fit_strip(lay({.bands = 4, .key = key})).recovered_ratio);
   }
   std::sort(many.begin(), many.end());
   std::sort(few.begin(), few.end());

@@ -26,7 +26,7 @@ int count_of(const std::string& text, const std::string& word) {
 
 // Width in mm equals the width of its own frame, so one unit of the drawing is one millimetre.
 TEST(StripSheet, RulerIsDrawnOneToOne) {
-  const std::string svg = sim::ruler_svg();
+  const std::string svg = sim::delay::ruler_svg();
   EXPECT_THAT(svg, HasSubstr("width=\"180mm\""));
   EXPECT_THAT(svg, HasSubstr("viewBox=\"0 0 180 24\""));
   EXPECT_THAT(svg, HasSubstr("x1=\"40.00\" y1=\"16.00\" x2=\"140.00\" y2=\"16.00\""));
@@ -35,8 +35,8 @@ TEST(StripSheet, RulerIsDrawnOneToOne) {
 }
 
 TEST(StripSheet, HasAFieldForEveryBandAndTheCautions) {
-  const sim::StripPlan plan = sim::plan_strip({.rows = 20});
-  const std::string html = sim::strip_sheet_html(plan, "rake", sim::Units::kMetric);
+  const sim::delay::StripPlan plan = sim::delay::plan_strip({.rows = 20});
+  const std::string html = sim::delay::strip_sheet_html(plan, "rake", sim::output::Units::kMetric);
   EXPECT_EQ(count_of(html, "<td style=\"border"), 20 * plan.bands * plan.runs());
   EXPECT_THAT(html, HasSubstr("raised planter"));
   EXPECT_THAT(html, HasSubstr("radio command can fire a valve"));
@@ -47,14 +47,14 @@ TEST(StripSheet, HasAFieldForEveryBandAndTheCautions) {
 // The template is typed over by hand: an offset behind every last comma, and it reads back.
 TEST(StripSheet, FilledTemplateReadsBack) {
   const ScratchFolder folder;
-  const sim::StripPlan plan = sim::plan_strip({.rows = 3});
-  for (const sim::Units units : {sim::Units::kMetric, sim::Units::kUs}) {
-    std::string csv = sim::strip_readings_template_csv(plan, units);
+  const sim::delay::StripPlan plan = sim::delay::plan_strip({.rows = 3});
+  for (const sim::output::Units units : {sim::output::Units::kMetric, sim::output::Units::kUs}) {
+    std::string csv = sim::delay::strip_readings_template_csv(plan, units);
     for (std::size_t at = csv.find(",\n"); at != std::string::npos; at = csv.find(",\n", at + 1))
       csv.insert(at + 1, "-2.5");
-    const auto readings = sim::read_strip_readings(folder.write("filled.csv", csv));
+    const auto readings = sim::delay::read_strip_readings(folder.write("filled.csv", csv));
     EXPECT_EQ(readings.size(), static_cast<std::size_t>(3 * plan.bands * plan.runs()));
-    const sim::StripFit fit = sim::fit_strip(readings);
+    const sim::delay::StripFit fit = sim::delay::fit_strip(readings);
     EXPECT_EQ(fit.runs, plan.runs());
     EXPECT_NEAR(fit.distance_m, -2.5e-3, 1e-12);
     EXPECT_NEAR(fit.time_s, 0.0, 1e-12);
@@ -63,17 +63,19 @@ TEST(StripSheet, FilledTemplateReadsBack) {
 
 TEST(StripSheet, CommandWritesPlanThenResult) {
   const ScratchFolder folder;
-  sim::Scenario scenario;
+  sim::scenario::Scenario scenario;
   scenario.name = "rake";
   scenario.travel.speed_mps = 4.4;
   scenario.row.count = 2;
-  EXPECT_EQ(sim::strip_test(scenario, {.out = folder.path() / "plan"}), 0);
+  EXPECT_EQ(sim::command::strip_test(scenario, {.out = folder.path() / "plan"}), 0);
   for (const char* name : {"strip_sheet.html", "strip_readings.csv", "strip_plan.json"})
     EXPECT_TRUE(std::filesystem::exists(folder.path() / "plan" / name)) << name;
   const auto readings =
       folder.write("r.csv",
                    "speed [km/h],row,band,offset [mm]\n16,0,0,1\n16,0,1,2\n16,1,0,"
                    "3\n16,1,1,5\n8,0,0,1\n8,0,1,2\n8,1,0,3\n8,1,1,4\n");
-  EXPECT_EQ(sim::strip_test(scenario, {.readings = readings, .out = folder.path() / "result"}), 0);
+  EXPECT_EQ(
+      sim::command::strip_test(scenario, {.readings = readings, .out = folder.path() / "result"}),
+      0);
   EXPECT_TRUE(std::filesystem::exists(folder.path() / "result" / "strip_result.html"));
 }

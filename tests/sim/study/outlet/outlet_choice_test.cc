@@ -23,8 +23,8 @@ struct Made {
   int changes = 1;
 };
 
-sim::OutletCandidate made(const Made& figures) {
-  sim::OutletCandidate one;
+sim::outlet::OutletCandidate made(const Made& figures) {
+  sim::outlet::OutletCandidate one;
   one.pulsed = true;
   one.changes = figures.changes;
   one.pressure_ratio = figures.pressure_ratio;
@@ -39,23 +39,23 @@ sim::OutletCandidate made(const Made& figures) {
   return one;
 }
 
-sim::OutletResult chosen(const std::vector<Made>& figures) {
-  sim::OutletResult result;
+sim::outlet::OutletResult chosen(const std::vector<Made>& figures) {
+  sim::outlet::OutletResult result;
   result.scenario = sim_test::quiet_demo();
   result.speed_mps = 4.0;
   result.flow_m3ps = 16e-6;
   for (const Made& one : figures) {
     result.candidates.push_back(made(one));
-    sim::judge_demands(result.scenario, result.candidates.back());
+    sim::outlet::judge_demands(result.scenario, result.candidates.back());
   }
-  sim::choose(result);
+  sim::outlet::choose(result);
   return result;
 }
 
 }  // namespace
 
 TEST(OutletChoice, PartThatIsNowhereBetterIsDropped) {
-  const sim::OutletResult result =
+  const sim::outlet::OutletResult result =
       chosen({{}, {.shift_m = 2e-3}, {.shift_m = 2e-3, .tail_s = 0.0}});
   EXPECT_TRUE(result.candidates[0].pareto);
   EXPECT_FALSE(result.candidates[1].pareto);
@@ -63,14 +63,14 @@ TEST(OutletChoice, PartThatIsNowhereBetterIsDropped) {
 }
 
 TEST(OutletChoice, WhatIsEnoughCountsNoFurther) {
-  const sim::OutletResult result = chosen({{.pressure_ratio = 1.6, .plugging_ratio = 4.5},
-                                           {.pressure_ratio = 3.0, .plugging_ratio = 9.0}});
+  const sim::outlet::OutletResult result = chosen({{.pressure_ratio = 1.6, .plugging_ratio = 4.5},
+                                                   {.pressure_ratio = 3.0, .plugging_ratio = 9.0}});
   EXPECT_TRUE(result.candidates[0].pareto);
   EXPECT_TRUE(result.candidates[1].pareto);
 }
 
 TEST(OutletChoice, DifferenceThatNobodyTellsApartIsNone) {
-  const sim::OutletResult result =
+  const sim::outlet::OutletResult result =
       chosen({{.shift_m = 1.00e-3, .plugging_ratio = 3.0}, {.shift_m = 0.98e-3}});
   EXPECT_FALSE(result.candidates[0].pareto);  // 0.02 mm does not outweigh the narrower bore
 }
@@ -87,16 +87,16 @@ TEST(OutletChoice, ChangeMustBeWorthItsPrice) {
 
 // A pulse that never reaches 90 % of its steady flow has no rise; its ends are the dullest of all.
 TEST(OutletChoice, PulseWithoutARiseIsNeverRecommended) {
-  sim::OutletResult result = chosen({{}, {.shift_m = 0.1e-3}});
+  sim::outlet::OutletResult result = chosen({{}, {.shift_m = 0.1e-3}});
   ASSERT_EQ(result.recommended, 1);
   result.candidates[1].pulses.worst.rise_s = std::nan("");
-  sim::choose(result);
+  sim::outlet::choose(result);
   EXPECT_EQ(result.recommended, 0);
-  EXPECT_TRUE(std::isinf(sim::end_blur_m(result.candidates[1], 4.0)));
+  EXPECT_TRUE(std::isinf(sim::outlet::end_blur_m(result.candidates[1], 4.0)));
 }
 
 TEST(OutletChoice, NothingIsRecommendedThatMissesADemand) {
-  const sim::OutletResult result =
+  const sim::outlet::OutletResult result =
       chosen({{.shift_m = 0.1e-3, .plugging_ratio = 1.9}, {.pressure_ratio = 1.05}, {}});
   EXPECT_EQ(result.recommended, 2);
   EXPECT_FALSE(result.candidates[0].works);
@@ -105,27 +105,27 @@ TEST(OutletChoice, NothingIsRecommendedThatMissesADemand) {
 }
 
 TEST(OutletChoice, EveryDemandCanFailAlone) {
-  sim::OutletCandidate one = made({});
-  const sim::Scenario scenario = sim_test::quiet_demo();
-  const auto fails = [&](sim::Demand demand, auto spoil) {
-    sim::OutletCandidate spoilt = one;
+  sim::outlet::OutletCandidate one = made({});
+  const sim::scenario::Scenario scenario = sim_test::quiet_demo();
+  const auto fails = [&](sim::outlet::Demand demand, auto spoil) {
+    sim::outlet::OutletCandidate spoilt = one;
     spoil(spoilt);
-    sim::judge_demands(scenario, spoilt);
-    for (std::size_t k = 0; k < sim::kDemands; ++k)
+    sim::outlet::judge_demands(scenario, spoilt);
+    for (std::size_t k = 0; k < sim::outlet::kDemands; ++k)
       EXPECT_EQ(spoilt.holds[k], k != static_cast<std::size_t>(demand)) << k;
     EXPECT_FALSE(spoilt.works);
   };
-  fails(sim::Demand::kServesRate, [](auto& c) { c.pressure_ratio = 1.0; });
-  fails(sim::Demand::kHoldsPressure, [](auto& c) { c.pressure_pa = 0.1e5; });
-  fails(sim::Demand::kFollows, [](auto& c) { c.pulses.rates[0].follows = false; });
-  fails(sim::Demand::kHoldsLiquid, [](auto& c) { c.full.stop.refill_m = 11e-3; });
-  fails(sim::Demand::kJets, [](auto& c) { c.jet.drips = true; });
-  fails(sim::Demand::kLeavesSeed, [](auto& c) { c.jet.may_move_seed = true; });
-  fails(sim::Demand::kPassesGrit, [](auto& c) { c.plugging_ratio = 1.99; });
+  fails(sim::outlet::Demand::kServesRate, [](auto& c) { c.pressure_ratio = 1.0; });
+  fails(sim::outlet::Demand::kHoldsPressure, [](auto& c) { c.pressure_pa = 0.1e5; });
+  fails(sim::outlet::Demand::kFollows, [](auto& c) { c.pulses.rates[0].follows = false; });
+  fails(sim::outlet::Demand::kHoldsLiquid, [](auto& c) { c.full.stop.refill_m = 11e-3; });
+  fails(sim::outlet::Demand::kJets, [](auto& c) { c.jet.drips = true; });
+  fails(sim::outlet::Demand::kLeavesSeed, [](auto& c) { c.jet.may_move_seed = true; });
+  fails(sim::outlet::Demand::kPassesGrit, [](auto& c) { c.plugging_ratio = 1.99; });
 }
 
 TEST(OutletChoice, InterferenceHasNoEndWhereARateIsNotFollowed) {
-  sim::OutletCandidate one = made({});
+  sim::outlet::OutletCandidate one = made({});
   EXPECT_NEAR(one.pulses.interference_m(), 1e-3, 1e-12);
   one.pulses.rates[0].follows = false;
   EXPECT_TRUE(std::isinf(one.pulses.interference_m()));
@@ -135,12 +135,12 @@ TEST(OutletChoice, InterferenceHasNoEndWhereARateIsNotFollowed) {
 // p/rho) asks for A = 15.84e-6/(0.65 * sqrt(2 * 4.545e5/1395)) = 9.546e-7 m2, d = 1.1025 mm; lines
 // and seat take a little more.
 TEST(OutletChoice, NearestWorkableBoreServesTheRate) {
-  sim::OutletResult result = chosen({{.pressure_ratio = 0.0}});
+  sim::outlet::OutletResult result = chosen({{.pressure_ratio = 0.0}});
   result.flow_m3ps = 15.84e-6;
-  result.candidates[0].part = sim::part_of(result.scenario);
+  result.candidates[0].part = sim::outlet::part_of(result.scenario);
   result.candidates[0].part.bore_m = 0.5e-3;
   ASSERT_EQ(result.recommended, -1);
-  const std::string words = sim::nearest_workable(result);
+  const std::string words = sim::outlet::nearest_workable(result);
   EXPECT_THAT(words, HasSubstr("attachment.outlet.bore"));
   const double bore_mm = std::stod(words.substr(words.find('"') + 1));
   EXPECT_GT(bore_mm, 1.10);

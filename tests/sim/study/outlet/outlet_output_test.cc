@@ -16,11 +16,11 @@ namespace {
 using ::testing::HasSubstr;
 using ::testing::Not;
 
-const sim::OutletResult& example() {
-  static const sim::OutletResult result = [] {
-    sim::OutletResult made =
-        sim::run_outlet_study(sim_test::quiet_demo(), sim_test::small_outlet());
-    sim::seal(made);
+const sim::outlet::OutletResult& example() {
+  static const sim::outlet::OutletResult result = [] {
+    sim::outlet::OutletResult made =
+        sim::outlet::run_outlet_study(sim_test::quiet_demo(), sim_test::small_outlet());
+    sim::outlet::seal(made);
     return made;
   }();
   return result;
@@ -30,20 +30,21 @@ const sim::OutletResult& example() {
 
 // 1.6 mm is 62.99 thousandths of an inch.
 TEST(OutletOutput, BoresAreInMillimetresAndThousandths) {
-  EXPECT_EQ(sim::bore_words(1.6e-3), "1.60 mm (63 thousandths)");
+  EXPECT_EQ(sim::outlet::bore_words(1.6e-3), "1.60 mm (63 thousandths)");
 }
 
 TEST(OutletOutput, SentenceHasTheFigureFirstInEitherUnits) {
-  const std::string metric = sim::outlet_sentence(example(), sim::Units::kMetric);
+  const std::string metric = sim::outlet::outlet_sentence(example(), sim::output::Units::kMetric);
   EXPECT_EQ(metric.find("1."), 0u) << metric;
   EXPECT_THAT(metric, HasSubstr("tube holds its liquid"));
   EXPECT_THAT(metric, HasSubstr("30 to 60 Hz"));
   EXPECT_THAT(metric, HasSubstr(" bar for 56.1 l/ha at 16 km/h"));
-  EXPECT_THAT(sim::outlet_sentence(example(), sim::Units::kUs), HasSubstr("6.00 gal/ac"));
+  EXPECT_THAT(sim::outlet::outlet_sentence(example(), sim::output::Units::kUs),
+              HasSubstr("6.00 gal/ac"));
 }
 
 TEST(OutletOutput, SummaryHoldsRecommendedStatedAndHashes) {
-  const auto json = nlohmann::json::parse(sim::outlet_json(example()));
+  const auto json = nlohmann::json::parse(sim::outlet::outlet_json(example()));
   EXPECT_EQ(json["schema"], "sillion.outlet.1");
   EXPECT_EQ(json["counts"]["judged"], 4);
   EXPECT_EQ(json["recommended"]["rates"].size(), 2u);
@@ -53,7 +54,7 @@ TEST(OutletOutput, SummaryHoldsRecommendedStatedAndHashes) {
 }
 
 TEST(OutletOutput, CandidatesHaveALineEachAndAsManyColumns) {
-  const std::string csv = sim::candidates_csv(example());
+  const std::string csv = sim::outlet::candidates_csv(example());
   EXPECT_EQ(std::count(csv.begin(), csv.end(), '\n'), 5);
   const std::string head = csv.substr(0, csv.find('\n'));
   const std::string last = csv.substr(csv.rfind('\n', csv.size() - 2) + 1);
@@ -61,7 +62,7 @@ TEST(OutletOutput, CandidatesHaveALineEachAndAsManyColumns) {
 }
 
 TEST(OutletOutput, PageIsSelfContainedAndShowsWhatItRestsOn) {
-  const std::string page = sim::outlet_report_html(example(), sim::Units::kMetric);
+  const std::string page = sim::outlet::outlet_report_html(example(), sim::output::Units::kMetric);
   EXPECT_THAT(page, Not(HasSubstr("<script")));
   EXPECT_THAT(page, Not(HasSubstr("http://")));
   EXPECT_THAT(page, HasSubstr("Pareto list"));
@@ -71,10 +72,11 @@ TEST(OutletOutput, PageIsSelfContainedAndShowsWhatItRestsOn) {
 }
 
 TEST(OutletOutput, RunTakesTheSectionOverAndWithoutItNothingChanges) {
-  const sim::ReportExtras extras{sim::outlet_extra(example(), sim::Units::kMetric)};
-  const sim::RunResult run = tests::example_run();
-  const std::string with = sim::run_report_html(run, sim::Units::kMetric, extras);
-  const std::string without = sim::run_report_html(run, sim::Units::kMetric);
+  const sim::run::ReportExtras extras{
+      sim::outlet::outlet_extra(example(), sim::output::Units::kMetric)};
+  const sim::run::RunResult run = tests::example_run();
+  const std::string with = sim::run::run_report_html(run, sim::output::Units::kMetric, extras);
+  const std::string without = sim::run::run_report_html(run, sim::output::Units::kMetric);
   EXPECT_THAT(with, HasSubstr("Outlet, tube and hose"));
   EXPECT_THAT(without, Not(HasSubstr("Outlet, tube and hose")));
   std::string cut = with;

@@ -15,18 +15,19 @@ namespace {
 
 using ::testing::HasSubstr;
 
-sim::OutletCandidate judged(const sim::Scenario& scenario, double bore_m) {
-  sim::OutletPart part = sim::part_of(scenario);
+sim::outlet::OutletCandidate judged(const sim::scenario::Scenario& scenario, double bore_m) {
+  sim::outlet::OutletPart part = sim::outlet::part_of(scenario);
   part.bore_m = bore_m;
-  sim::OutletOptions options = sim_test::small_outlet();
+  sim::outlet::OutletOptions options = sim_test::small_outlet();
   options.rates_hz = {30.0};
-  return sim::judge_part(scenario, part, options);
+  return sim::outlet::judge_part(scenario, part, options);
 }
 
-std::string refusal(const sim::Scenario& scenario, const sim::OutletOptions& options) {
+std::string refusal(const sim::scenario::Scenario& scenario,
+                    const sim::outlet::OutletOptions& options) {
   try {
-    sim::run_outlet_study(scenario, options);
-  } catch (const sim::InputError& error) {
+    sim::outlet::run_outlet_study(scenario, options);
+  } catch (const sim::text::InputError& error) {
     return error.what();
   }
   return "not refused";
@@ -38,7 +39,7 @@ std::string refusal(const sim::Scenario& scenario, const sim::OutletOptions& opt
 // 14.54 m/s, 998.2/2 u^2 = 105.6 kPa. Seat: pi 4 mm sin 45 0.8 mm = 7.109 mm2, 4.11 m/s, 8.4 kPa.
 // Together 114.0 kPa; one per cent of room for both lines of 8 mm.
 TEST(OutletStudy, PressureForTheRateByTheOrificesLaw) {
-  const sim::OutletCandidate one = judged(
+  const sim::outlet::OutletCandidate one = judged(
       sim_test::quiet_demo({"liquid.name=\"water\"", "liquid.temperature=\"20 C\""}), 1.6e-3);
   EXPECT_NEAR(one.pressure_pa, 114.0e3, 0.01 * 114.0e3);
   EXPECT_NEAR(one.pressure_ratio, 5e5 / one.pressure_pa, 1e-9);
@@ -47,8 +48,9 @@ TEST(OutletStudy, PressureForTheRateByTheOrificesLaw) {
 }
 
 TEST(OutletStudy, WiderBoreNeedsLessPressureAndPlugsLessButJetsLess) {
-  const sim::Scenario scenario = sim_test::quiet_demo();
-  const sim::OutletCandidate narrow = judged(scenario, 1.3e-3), wide = judged(scenario, 2.2e-3);
+  const sim::scenario::Scenario scenario = sim_test::quiet_demo();
+  const sim::outlet::OutletCandidate narrow = judged(scenario, 1.3e-3),
+                                     wide = judged(scenario, 2.2e-3);
   EXPECT_GT(narrow.pressure_pa, wide.pressure_pa);
   EXPECT_LT(narrow.plugging_ratio, wide.plugging_ratio);
   EXPECT_GT(narrow.jet_margin_ratio, wide.jet_margin_ratio);
@@ -56,22 +58,22 @@ TEST(OutletStudy, WiderBoreNeedsLessPressureAndPlugsLessButJetsLess) {
 }
 
 TEST(OutletStudy, PartThatCannotPassTheRateIsNotPulsedAndDoesNotWork) {
-  const sim::OutletCandidate one = judged(sim_test::quiet_demo(), 0.6e-3);
+  const sim::outlet::OutletCandidate one = judged(sim_test::quiet_demo(), 0.6e-3);
   EXPECT_FALSE(one.pulsed);
   EXPECT_FALSE(one.works);
-  EXPECT_FALSE(one.holds[static_cast<std::size_t>(sim::Demand::kServesRate)]);
+  EXPECT_FALSE(one.holds[static_cast<std::size_t>(sim::outlet::Demand::kServesRate)]);
   EXPECT_EQ(one.pressure_ratio, 0.0);
 }
 
 TEST(OutletStudy, RecommendsAPartOfTheGridThatDoesAllThatIsDemanded) {
-  const sim::OutletResult result =
-      sim::run_outlet_study(sim_test::quiet_demo(), sim_test::small_outlet());
+  const sim::outlet::OutletResult result =
+      sim::outlet::run_outlet_study(sim_test::quiet_demo(), sim_test::small_outlet());
   ASSERT_GE(result.recommended, 0);
   ASSERT_EQ(result.candidates.size(), 4u);
   const auto& best = result.candidates[static_cast<std::size_t>(result.recommended)];
   EXPECT_TRUE(best.works && best.pareto && best.looked_at_closely);
   EXPECT_EQ(result.candidates[result.stated].changes, 0);
-  for (const sim::OutletCandidate& other : result.candidates) {
+  for (const sim::outlet::OutletCandidate& other : result.candidates) {
     if (!other.pareto) continue;
     EXPECT_LE(best.cost_m, other.cost_m);
   }
@@ -79,19 +81,20 @@ TEST(OutletStudy, RecommendsAPartOfTheGridThatDoesAllThatIsDemanded) {
 
 // The stated part is judged beside a grid that leaves it out.
 TEST(OutletStudy, StatedPartIsJudgedToo) {
-  sim::OutletOptions options = sim_test::small_outlet();
+  sim::outlet::OutletOptions options = sim_test::small_outlet();
   options.axes.bores_m = {1.4e-3};
-  const sim::OutletResult result = sim::run_outlet_study(sim_test::quiet_demo(), options);
+  const sim::outlet::OutletResult result =
+      sim::outlet::run_outlet_study(sim_test::quiet_demo(), options);
   EXPECT_EQ(result.candidates.size(), 3u);
   EXPECT_EQ(result.candidates[result.stated].part.bore_m, 1.6e-3);
 }
 
 TEST(OutletStudy, WhereNoneWorksTheNearestIsNamed) {
-  sim::OutletOptions options = sim_test::small_outlet();
+  sim::outlet::OutletOptions options = sim_test::small_outlet();
   options.axes.bores_m = {0.5e-3};
-  sim::Scenario weak = sim_test::quiet_demo();
+  sim::scenario::Scenario weak = sim_test::quiet_demo();
   weak.attachment.outlet.bore_m = 0.5e-3;
-  const sim::OutletResult result = sim::run_outlet_study(weak, options);
+  const sim::outlet::OutletResult result = sim::outlet::run_outlet_study(weak, options);
   EXPECT_EQ(result.recommended, -1);
   EXPECT_THAT(result.nearest_workable, HasSubstr("attachment.outlet.bore"));
 }
@@ -99,7 +102,7 @@ TEST(OutletStudy, WhereNoneWorksTheNearestIsNamed) {
 TEST(OutletStudy, RefusesAnIdealRowAndAGridOutOfBounds) {
   EXPECT_THAT(refusal(sim_test::quiet_demo({"row.physics=\"ideal\""}), sim_test::small_outlet()),
               HasSubstr("row.physics"));
-  sim::OutletOptions options = sim_test::small_outlet();
+  sim::outlet::OutletOptions options = sim_test::small_outlet();
   options.axes.bores_m = {9e-3};
   EXPECT_THAT(refusal(sim_test::quiet_demo(), options), HasSubstr("--bores"));
   for (int k = 0; k < 3000; ++k) options.axes.bores_m.push_back(1e-3 + k * 1e-6);

@@ -16,7 +16,7 @@
 #include "sim/study/rate/rate_words.h"
 #include "tests/support/run_program.h"
 
-namespace sim {
+namespace sim::rate {
 namespace {
 
 using namespace shared;
@@ -59,7 +59,7 @@ TEST(RatePlan, RefillsOfTheUnbrokenStreamStandBesideThoseOfThePlan) {
   EXPECT_EQ(result.stream_refills[0].pass, 74);
   EXPECT_NEAR(result.stream_refills[0].along_m, 57.3, 0.3);
   bool shown_beside = false;
-  for (const RateLine& line : rate_lines(result, Units::kMetric))
+  for (const RateLine& line : rate_lines(result, output::Units::kMetric))
     if (line.name == "Refills of a stream of 56.1 l/ha")
       shown_beside = line.text.starts_with("1: after 35.6 ha (pass 74, 57 m along)");
   EXPECT_TRUE(shown_beside);
@@ -90,7 +90,7 @@ TEST(RatePlan, ZonesAreHeldAgainstAStreamOfTheirOwnRates) {
   // a person reads the first two and the last of many
   const RateResult many = study_rate(load_rate_plan(file, {"plan.tank=200 l"}));
   std::string words;
-  for (const RateLine& line : rate_lines(many, Units::kMetric))
+  for (const RateLine& line : rate_lines(many, output::Units::kMetric))
     if (line.name.starts_with("Refills of a stream")) words = line.text;
   EXPECT_TRUE(words.starts_with("14: after ")) << words;
   EXPECT_NE(words.find(", and so on; the last after 20.0 ha in b"), std::string::npos) << words;
@@ -105,7 +105,7 @@ TEST(RatePlan, SaysWhatWouldMakeARateDeliverable) {
   EXPECT_EQ(twice.trouble, RateTrouble::kNotDeliverable);
   EXPECT_LT(twice.delivery.margin_up_ratio, 0.0);
   EXPECT_NEAR(twice.delivery.fastest_mps * 12.0, result.delivery.fastest_mps * 5.0, 1e-6);
-  const std::string sentence = rate_sentence(twice, Units::kMetric);
+  const std::string sentence = rate_sentence(twice, output::Units::kMetric);
   EXPECT_TRUE(sentence.starts_with("Not deliverable: ")) << sentence;
   EXPECT_NE(sentence.find("slower than"), std::string::npos) << sentence;
 }
@@ -114,14 +114,14 @@ TEST(RatePlan, OverAPublishedLimitThatComesFirstAndNothingSpeaksForThePlan) {
   // by hand: 6 gal/ac over f = 0.3966, 11.65 lb/gal, 10 % N: 17.62 lb/ac, 2.20 times 8
   const RateResult over = studied({"plan.concentrate=1"});
   EXPECT_EQ(over.trouble, RateTrouble::kOverLimit);
-  const std::string sentence = rate_sentence(over, Units::kUs);
+  const std::string sentence = rate_sentence(over, output::Units::kUs);
   EXPECT_TRUE(
       sentence.starts_with("In the band 17.6 lb/ac N + K2O, limit 8.0 lb/ac for medium-fine "
                            "soil, continuous stream: over by 120 %"))
       << sentence;
-  for (const RateLine& line : rate_lines(over, Units::kUs))
+  for (const RateLine& line : rate_lines(over, output::Units::kUs))
     EXPECT_EQ(line.name.find("Stays in the tank"), std::string::npos);
-  EXPECT_NE(rate_sheet_html(over, Units::kUs)
+  EXPECT_NE(rate_sheet_html(over, output::Units::kUs)
                 .find("continuous stream: over by <span class=\"q\">120 %</span>"),
             std::string::npos);
   // half a metre further from being in the furrow is no matter: sandy soil is stricter
@@ -130,9 +130,9 @@ TEST(RatePlan, OverAPublishedLimitThatComesFirstAndNothingSpeaksForThePlan) {
 
 TEST(RatePlan, SoybeanIsNeverWithinLimits) {
   const RateResult result = studied({"crop.name=soybean"});
-  std::string all = rate_sentence(result, Units::kUs);
-  for (const std::string& warning : rate_warnings(result, Units::kUs)) all += warning;
-  for (const RateLine& line : seed_lines(result, Units::kUs)) all += line.name + line.text;
+  std::string all = rate_sentence(result, output::Units::kUs);
+  for (const std::string& warning : rate_warnings(result, output::Units::kUs)) all += warning;
+  for (const RateLine& line : seed_lines(result, output::Units::kUs)) all += line.name + line.text;
   EXPECT_EQ(all.find("within"), std::string::npos) << all;
   EXPECT_EQ(all.find("Limit of"), std::string::npos) << all;
   EXPECT_NE(all.find("no rate is published as safe"), std::string::npos) << all;
@@ -141,7 +141,7 @@ TEST(RatePlan, SoybeanIsNeverWithinLimits) {
 TEST(RatePlan, UreaWithTheSeedIsRefusedAtAnyRate) {
   const RateResult result = studied({"product.urea=true", "plan.former=1 gal/ac"});
   EXPECT_EQ(result.trouble, RateTrouble::kUrea);
-  EXPECT_NE(rate_sentence(result, Units::kUs).find("allows none"), std::string::npos);
+  EXPECT_NE(rate_sentence(result, output::Units::kUs).find("allows none"), std::string::npos);
 }
 
 TEST(RatePlan, ALabelsRowRateIsTheUpperLimitInTheBand) {
@@ -150,8 +150,8 @@ TEST(RatePlan, ALabelsRowRateIsTheUpperLimitInTheBand) {
   // 6 gal/ac at 30 in is 44.1 fl oz per 1000 ft (1 fl oz/1000 ft = 0.136 gal/ac)
   const RateResult over = studied(sets);
   EXPECT_EQ(over.trouble, RateTrouble::kOverLabel);
-  EXPECT_NE(rate_sentence(over, Units::kUs).find("over by 22 %"), std::string::npos)
-      << rate_sentence(over, Units::kUs);
+  EXPECT_NE(rate_sentence(over, output::Units::kUs).find("over by 22 %"), std::string::npos)
+      << rate_sentence(over, output::Units::kUs);
   std::vector<std::string> wider = sets;
   wider.back() = "product.label_rate=6.1 gal/ac";
   EXPECT_EQ(studied(wider).trouble, RateTrouble::kNone);
@@ -161,7 +161,8 @@ TEST(RatePlan, ALivingProductIsHeldAgainstTimeAndTemperature) {
   const RateResult result = studied({"product.kind=biological", "product.tank_life=2 h",
                                      "product.coldest=16 C", "plan.concentrate=0"});
   std::string all;
-  for (const std::string& warning : rate_warnings(result, Units::kMetric)) all += warning + "\n";
+  for (const std::string& warning : rate_warnings(result, output::Units::kMetric))
+    all += warning + "\n";
   EXPECT_NE(all.find("jar test"), std::string::npos) << all;
   EXPECT_NE(all.find("the mix keeps for 2.0 h"), std::string::npos) << all;
   EXPECT_NE(all.find("is colder than the product may be"), std::string::npos) << all;
@@ -171,7 +172,7 @@ TEST(RatePlan, ABandLongerThanTheSpacingIsAStream) {
   const RateResult result = studied({"rate.band_length=200 mm", "plan.concentrate=0"});
   EXPECT_TRUE(result.continuous);
   EXPECT_DOUBLE_EQ(result.average_m3pm2, result.in_band_m3pm2);
-  EXPECT_NE(rate_sentence(result, Units::kUs).find("bands touch at this spacing"),
+  EXPECT_NE(rate_sentence(result, output::Units::kUs).find("bands touch at this spacing"),
             std::string::npos);
 }
 
@@ -240,7 +241,7 @@ TEST(RateCommand, AnswersWithSheetTablesAndItsCode) {
   std::string manual = support::text_of(SILLION_SOURCE_DIR "/README.md");
   std::replace(manual.begin(), manual.end(), '\n', ' ');
   EXPECT_NE(manual.find(sentence), std::string::npos);
-  const std::string over = rate_sentence(studied({"plan.concentrate=1"}), Units::kUs);
+  const std::string over = rate_sentence(studied({"plan.concentrate=1"}), output::Units::kUs);
   EXPECT_NE(manual.find(over.substr(0, over.find(" ("))), std::string::npos) << over;
   EXPECT_NE(good.out.find("in 500 pulses: "), std::string::npos);
   const std::string sheet = support::text_of(scratch.path() / "rate.html");
@@ -255,4 +256,4 @@ TEST(RateCommand, AnswersWithSheetTablesAndItsCode) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::rate

@@ -11,7 +11,7 @@
 
 #include "sim/study/rate/rate.h"
 
-namespace sim {
+namespace sim::rate {
 namespace {
 
 /// Counts the union over seeds that the meter itself lays, drawn by another generator.
@@ -76,4 +76,4 @@ TEST(TreatedShare, SkipsTakeTheirBandsAway) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::rate

@@ -26,15 +26,15 @@ kind = "pressure"
 value = "0 bar"
 )";
 
-sim::RigSetup load(const std::string& text, const std::vector<std::string>& sets = {}) {
+sim::rig::RigSetup load(const std::string& text, const std::vector<std::string>& sets = {}) {
   const ScratchFolder folder;
-  return sim::load_rig_setup(folder.write("setup.toml", text), sets);
+  return sim::rig::load_rig_setup(folder.write("setup.toml", text), sets);
 }
 
 std::string refusal(const std::string& text, const std::vector<std::string>& sets = {}) {
   try {
     load(text, sets);
-  } catch (const sim::InputError& error) {
+  } catch (const sim::text::InputError& error) {
     return error.what();
   }
   return "accepted";
@@ -49,8 +49,8 @@ void expect_refused(const std::string& text, const std::string& line, const std:
 }  // namespace
 
 TEST(RigSetup, ABareTubeSaysWhatItSays) {
-  const sim::RigSetup setup = load(kTube + kFlow + kEnd);
-  EXPECT_EQ(setup.inlet, sim::RigInlet::kFlow);
+  const sim::rig::RigSetup setup = load(kTube + kFlow + kEnd);
+  EXPECT_EQ(setup.inlet, sim::rig::RigInlet::kFlow);
   EXPECT_EQ(setup.end.kind, model::EndKind::kPressure);
   ASSERT_EQ(setup.history.knots.size(), 2U);
   EXPECT_DOUBLE_EQ(setup.history.knots[0].value, 10e-6);
@@ -58,8 +58,9 @@ TEST(RigSetup, ABareTubeSaysWhatItSays) {
 }
 
 TEST(RigSetup, AnAttachmentOfTheCatalogFillsTheChain) {
-  const sim::RigSetup setup = sim::load_rig_setup(SILLION_SOURCE_DIR "/scenarios/demo_rig.toml");
-  EXPECT_EQ(setup.inlet, sim::RigInlet::kChain);
+  const sim::rig::RigSetup setup =
+      sim::rig::load_rig_setup(SILLION_SOURCE_DIR "/scenarios/demo_rig.toml");
+  EXPECT_EQ(setup.inlet, sim::rig::RigInlet::kChain);
   EXPECT_DOUBLE_EQ(setup.part.tube.length_m, 0.3);
   EXPECT_DOUBLE_EQ(setup.drive.supply_v, 12.6);
   EXPECT_DOUBLE_EQ(setup.drive.current_limit_a, 2.5);
@@ -67,7 +68,7 @@ TEST(RigSetup, AnAttachmentOfTheCatalogFillsTheChain) {
 
 // Two trapezoids: knots by hand.
 TEST(RigSetup, ATrainOfTrapezoids) {
-  const sim::RigSetup setup = load(kTube + kEnd + R"([inlet]
+  const sim::rig::RigSetup setup = load(kTube + kEnd + R"([inlet]
 kind = "pressure"
 peak = "2 bar"
 rise = "1 ms"
@@ -120,8 +121,8 @@ TEST(RigSetup, RefusesWhatIsNoTube) {
 TEST(RigSetup, RefusesWhatCannotBeRun) {
   const auto demo_refusal = [](const std::vector<std::string>& sets) -> std::string {
     try {
-      sim::load_rig_setup(SILLION_SOURCE_DIR "/scenarios/demo_rig.toml", sets);
-    } catch (const sim::InputError& error) {
+      sim::rig::load_rig_setup(SILLION_SOURCE_DIR "/scenarios/demo_rig.toml", sets);
+    } catch (const sim::text::InputError& error) {
       return error.what();
     }
     return "accepted";
@@ -154,7 +155,7 @@ TEST(RigSetup, NamesTheNearestKeyOfARig) {
 // Wood's sum by hand, gas at the atmosphere:
 // 1/a^2 = rho_m ((1 - al)/K + al/p + 1/(rho a0^2) - 1/K).
 TEST(RigSetup, FreeGasSlowsTheTube) {
-  const sim::RigSetup setup = load(kTube + kFlow + kEnd, {"liquid.gas_fraction=0.001"});
+  const sim::rig::RigSetup setup = load(kTube + kFlow + kEnd, {"liquid.gas_fraction=0.001"});
   const double rho_kgpm3 = 998.207, bulk_pa = 2.1934e9, al = 1e-3;
   const double compliance_ppa =
       (1.0 - al) / bulk_pa + al / 101325.0 + 1.0 / (rho_kgpm3 * 400.0 * 400.0) - 1.0 / bulk_pa;

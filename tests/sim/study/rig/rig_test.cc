@@ -12,24 +12,25 @@
 
 namespace {
 
-sim::RigResult demo_rig(const std::vector<std::string>& sets = {}) {
-  return sim::run_rig(sim::load_rig_setup(SILLION_SOURCE_DIR "/scenarios/demo_rig.toml", sets));
+sim::rig::RigResult demo_rig(const std::vector<std::string>& sets = {}) {
+  return sim::rig::run_rig(
+      sim::rig::load_rig_setup(SILLION_SOURCE_DIR "/scenarios/demo_rig.toml", sets));
 }
 
 }  // namespace
 
 TEST(Rig, ThePulsesBalance) {
-  const sim::RigResult result = demo_rig();
+  const sim::rig::RigResult result = demo_rig();
   ASSERT_EQ(result.pulses.size(), 3U);
   EXPECT_LE(result.balance.residual_ratio(), 1e-10);
   double sum_m3 = 0.0;
-  for (const sim::RigPulse& pulse : result.pulses) sum_m3 += pulse.volume_m3;
+  for (const sim::rig::RigPulse& pulse : result.pulses) sum_m3 += pulse.volume_m3;
   EXPECT_NEAR(sum_m3, result.balance.out_m3, 1e-12 * sum_m3);
 }
 
 // A pulse of a second ends in the steady flow of the algebraic chain, and leaves rest behind.
 TEST(Rig, ALongPulseReachesTheAlgebraicChain) {
-  const sim::RigResult result =
+  const sim::rig::RigResult result =
       demo_rig({"drive.pulses=1", "drive.on_time=\"1 s\"", "drive.period=\"2 s\"",
                 "record.at=[\"1 s\"]", "record.duration=\"1.1 s\""});
   EXPECT_NEAR(result.series.outlet_flow_m3ps[0] / result.steady_flow_m3ps, 1.0, 1e-10);
@@ -38,8 +39,8 @@ TEST(Rig, ALongPulseReachesTheAlgebraicChain) {
 
 // Lead and lag are where the recorded outlet flow passes half of the steady one.
 TEST(Rig, LeadAndLagAreReadFromTheFlow) {
-  const sim::RigResult result = demo_rig({"drive.pulses=1", "record.every=\"10 us\""});
-  const sim::RigPulse& pulse = result.pulses[0];
+  const sim::rig::RigResult result = demo_rig({"drive.pulses=1", "record.every=\"10 us\""});
+  const sim::rig::RigPulse& pulse = result.pulses[0];
   const auto flow_at = [&](double t_s) {
     const double place = t_s / 10e-6;
     const auto i = static_cast<std::size_t>(place);
@@ -54,16 +55,16 @@ TEST(Rig, LeadAndLagAreReadFromTheFlow) {
 
 // Places are those of a jet that flies: nothing lands before the first liquid leaves plus flight.
 TEST(Rig, BandsFollowTheGround) {
-  const sim::RigResult slow =
+  const sim::rig::RigResult slow =
       demo_rig({"drive.pulses=1", "ground.speed=\"8 km/h\"", "ground.aim=\"0 deg\""});
-  const sim::RigResult fast =
+  const sim::rig::RigResult fast =
       demo_rig({"drive.pulses=1", "ground.speed=\"16 km/h\"", "ground.aim=\"0 deg\""});
   EXPECT_NEAR(fast.pulses[0].centroid_x_m / slow.pulses[0].centroid_x_m, 2.0, 1e-9);
   EXPECT_EQ(fast.pulses[0].lead_s, slow.pulses[0].lead_s);
 }
 
 TEST(Rig, IdealEndsInAChain) {
-  const sim::RigResult closed =
+  const sim::rig::RigResult closed =
       demo_rig({"drive.pulses=1", "outlet.kind=\"closed\"", "record.duration=\"200 ms\""});
   EXPECT_EQ(closed.balance.out_m3, 0.0);
   EXPECT_LE(closed.balance.residual_ratio(), 1e-10);
@@ -75,11 +76,11 @@ TEST(Rig, IdealEndsInAChain) {
 TEST(Rig, DivergenceIsReportedWithItsInstant) {
   const std::string setup = SILLION_SOURCE_DIR "/tests/published/setups/stop_water.toml";
   try {
-    sim::run_rig(
-        sim::load_rig_setup(setup, {"inlet.values=[\"0 ml/s\", \"1 m3/s\"]", "tube.bore=\"0.1 mm\"",
-                                    "tube.wave_speed=\"2000 m/s\"", "solver.step=\"3 us\""}));
+    sim::rig::run_rig(sim::rig::load_rig_setup(
+        setup, {"inlet.values=[\"0 ml/s\", \"1 m3/s\"]", "tube.bore=\"0.1 mm\"",
+                "tube.wave_speed=\"2000 m/s\"", "solver.step=\"3 us\""}));
     FAIL() << "nothing was reported";
-  } catch (const sim::BenchError& error) {
+  } catch (const sim::bench::BenchError& error) {
     EXPECT_NE(std::string(error.what()).find(" ms"), std::string::npos) << error.what();
   }
 }
@@ -120,7 +121,7 @@ TEST(Rig, ABadSetupIsCodeTwoAndLeavesNothing) {
 TEST(Rig, GasRiseAndCreepKeepTheBalance) {
   for (const char* place : {"valve exit", "middle", "outlet"})
     for (const char* dense : {"false", "true"}) {
-      const sim::RigResult result =
+      const sim::rig::RigResult result =
           demo_rig({std::string("gas_pocket.at=\"") + place + "\"", "gas_pocket.volume=\"5 mm3\"",
                     "tube.rise=\"-0.2 m\"", "hose.rise=\"0.4 m\"", "drive.pulses=1",
                     std::string("solver.dense=") + dense});
@@ -131,18 +132,18 @@ TEST(Rig, GasRiseAndCreepKeepTheBalance) {
 
 // Still liquid: rho g rise between both ends, 1000 * 9.80665 * 2 Pa.
 TEST(Rig, AStandingColumnHasItsHead) {
-  const sim::RigResult result = sim::run_rig(
-      sim::load_rig_setup(SILLION_SOURCE_DIR "/tests/published/setups/stop_water.toml",
-                          {"inlet.values=[\"0 ml/s\", \"0 ml/s\"]", "tube.rise=\"2 m\""}));
+  const sim::rig::RigResult result = sim::rig::run_rig(
+      sim::rig::load_rig_setup(SILLION_SOURCE_DIR "/tests/published/setups/stop_water.toml",
+                               {"inlet.values=[\"0 ml/s\", \"0 ml/s\"]", "tube.rise=\"2 m\""}));
   EXPECT_NEAR(result.series.inlet_pressure_pa.back(), 19613.3, 1e-6);
   EXPECT_NEAR(result.series.outlet_pressure_pa.back(), 0.0, 1e-6);
 }
 
 // 0.1 V through 4 ohm are 0.025 A: far below what spring and pressure ask for.
 TEST(Rig, SaysFirstThatTheValveCannotOpen) {
-  const sim::RigResult result = demo_rig({"valve.coil.supply=\"0.1 V\"", "drive.pulses=1"});
-  EXPECT_EQ(sim::rig_sentence(result, sim::Units::kMetric)
+  const sim::rig::RigResult result = demo_rig({"valve.coil.supply=\"0.1 V\"", "drive.pulses=1"});
+  EXPECT_EQ(sim::rig::rig_sentence(result, sim::output::Units::kMetric)
                 .rfind("The valve cannot open: its coil reaches 0.025 A at 0.1 V and needs", 0),
             0U)
-      << sim::rig_sentence(result, sim::Units::kMetric);
+      << sim::rig::rig_sentence(result, sim::output::Units::kMetric);
 }

@@ -8,14 +8,14 @@
 
 #include "sim/scenario/loader.h"
 
-namespace sim {
+namespace sim::rig {
 namespace {
 
 RigSetup demo(const std::vector<std::string>& sets = {}) {
   return load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml", sets);
 }
 
-std::vector<PulseCommand> one(double on_s) { return {{1e-3, 1e-3 + on_s}}; }
+std::vector<tune::PulseCommand> one(double on_s) { return {{1e-3, 1e-3 + on_s}}; }
 
 // A landing stands between the steps in which the lift arrives; the record of steps knows no more.
 TEST(ValveDrive, InstantsAreThoseOfTheSteps) {
@@ -76,4 +76,4 @@ TEST(ValveDrive, LiftOffIsWhereForcesBalance) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::rig

@@ -13,30 +13,30 @@ namespace {
 
 TEST(Explain, TheStepsOfASeedStandInOrderFromSensorToPlacement) {
   const auto scenario = sim_test::quiet_demo();
-  const sim::RunResult result = sim::run_scenario(scenario, {.watch = {0, 30}});
-  const auto steps = sim::explain_seed(result);
+  const sim::run::RunResult result = sim::run::run_scenario(scenario, {.watch = {0, 30}});
+  const auto steps = sim::run::explain_seed(result);
   std::vector<std::string> names;
-  for (const sim::SeedStep& step : steps)
+  for (const sim::bench::SeedStep& step : steps)
     if (step.step != "[4] event") names.push_back(step.step.substr(0, 3));
   EXPECT_EQ(names, (std::vector<std::string>{"[1]", "[2]", "[3]", "[4]", "[5]", "[6]", "[7]", "[8]",
                                              "[9]"}));
 }
 
 /// The steps of one seed, their times checked to stand in order and to be numbers.
-std::vector<sim::SeedStep> steps_of(const sim::Scenario& scenario, int seed) {
-  const sim::RunResult result = sim::run_scenario(scenario, {.watch = {0, seed}});
-  std::vector<sim::SeedStep> steps = sim::explain_seed(result);
+std::vector<sim::bench::SeedStep> steps_of(const sim::scenario::Scenario& scenario, int seed) {
+  const sim::run::RunResult result = sim::run::run_scenario(scenario, {.watch = {0, seed}});
+  std::vector<sim::bench::SeedStep> steps = sim::run::explain_seed(result);
   for (std::size_t k = 0; k < steps.size(); ++k) {
     EXPECT_TRUE(std::isfinite(steps[k].time_s)) << steps[k].step;
     EXPECT_GE(steps[k].time_s, steps[k == 0 ? 0 : k - 1].time_s) << steps[k].step;
   }
-  const std::string text = sim::explain_text(result);
+  const std::string text = sim::run::explain_text(result);
   EXPECT_THAT(text, testing::Not(testing::HasSubstr("nan")));
   EXPECT_THAT(text, testing::Not(testing::HasSubstr("0.00 A")));
   return steps;
 }
 
-sim::Scenario of_kind(const std::string& physics, const std::string& delivery) {
+sim::scenario::Scenario of_kind(const std::string& physics, const std::string& delivery) {
   return sim_test::quiet_demo(
       {"row.physics=\"" + physics + "\"", "row.count=1", "delivery.kind=\"" + delivery + "\""});
 }
@@ -48,7 +48,7 @@ TEST(Explain, StepsStandInOrderOfTimeOnEveryKindOfRow) {
     for (const char* delivery : {"conveyor", "gravity"})
       for (const int seed : {0, 30}) {
         SCOPED_TRACE(std::string(physics) + " " + delivery + " " + std::to_string(seed));
-        const std::vector<sim::SeedStep> steps = steps_of(of_kind(physics, delivery), seed);
+        const std::vector<sim::bench::SeedStep> steps = steps_of(of_kind(physics, delivery), seed);
         ASSERT_FALSE(steps.empty());
         EXPECT_EQ(steps.front().step, "[1] meter");
         EXPECT_EQ(steps.back().step, "[9] placement");
@@ -58,9 +58,9 @@ TEST(Explain, StepsStandInOrderOfTimeOnEveryKindOfRow) {
 // An ideal row has neither coil nor plunger, so nothing is said of them; its valve opens 1 ms after
 // the open command, as row.opening_delay says.
 TEST(Explain, AnIdealRowIsToldAsOne) {
-  const std::vector<sim::SeedStep> steps = steps_of(of_kind("ideal", "conveyor"), 30);
+  const std::vector<sim::bench::SeedStep> steps = steps_of(of_kind("ideal", "conveyor"), 30);
   double open_s = 0.0, opens_s = 0.0;
-  for (const sim::SeedStep& step : steps) {
+  for (const sim::bench::SeedStep& step : steps) {
     EXPECT_NE(step.step, "[5] valve drive");
     EXPECT_NE(step.step, "[6] plunger");
     if (step.step == "[4] controller") open_s = step.time_s;
@@ -70,12 +70,13 @@ TEST(Explain, AnIdealRowIsToldAsOne) {
 }
 
 TEST(Explain, ItsPlacementErrorIsTheSeedTables) {
-  const sim::RunResult result = sim::run_scenario(sim_test::quiet_demo(), {.watch = {0, 30}});
+  const sim::run::RunResult result =
+      sim::run::run_scenario(sim_test::quiet_demo(), {.watch = {0, 30}});
   char expected[32];
   std::snprintf(expected, sizeof expected, "%+.2f mm",
                 result.record.rows[0].seeds[30].placement_error_m * 1e3);
-  EXPECT_THAT(sim::explain_text(result), testing::HasSubstr(expected));
-  const auto json = nlohmann::json::parse(sim::explain_json(result));
+  EXPECT_THAT(sim::run::explain_text(result), testing::HasSubstr(expected));
+  const auto json = nlohmann::json::parse(sim::run::explain_json(result));
   EXPECT_EQ(json["row"], 0);
   EXPECT_EQ(json["seed"], 30);
 }
@@ -88,12 +89,12 @@ TEST(Explain, EndingOnceTheBandLiesTellsTheSame) {
                       "seeding.doubles=8 %", "row.physics=\"ideal\""});
   int compared = 0;
   for (const int seed : {0, 1, 17, 40, 41, 42, 43, 60, 77, 119}) {
-    const sim::RunResult whole = sim::run_scenario(scenario, {.watch = {1, seed}});
-    const sim::RunResult part =
-        sim::run_scenario(scenario, {.watch = {1, seed}, .until_watched = true});
-    if (sim::goes_on(part)) continue;  // a stretch that goes on is asked of the whole pass
+    const sim::run::RunResult whole = sim::run::run_scenario(scenario, {.watch = {1, seed}});
+    const sim::run::RunResult part =
+        sim::run::run_scenario(scenario, {.watch = {1, seed}, .until_watched = true});
+    if (sim::run::goes_on(part)) continue;  // a stretch that goes on is asked of the whole pass
     ++compared;
-    EXPECT_EQ(sim::explain_text(part), sim::explain_text(whole)) << seed;
+    EXPECT_EQ(sim::run::explain_text(part), sim::run::explain_text(whole)) << seed;
     if (seed < 60) {
       EXPECT_LT(part.record.simulated_s, 0.8 * whole.record.simulated_s) << seed;
     }
@@ -106,14 +107,14 @@ TEST(Explain, EndingOnceTheBandLiesTellsTheSame) {
 // amiss.
 TEST(Explain, BeginsWithTheErrorAndItsMainCause) {
   const auto thrown = sim_test::quiet_demo({"delivery.rest_scatter=6 mm", "rng_key=3"});
-  sim::RunResult result = sim::run_scenario(thrown, {.watch = {0, 30}});
-  EXPECT_THAT(sim::explain_text(result), testing::StartsWith("The band lies "));
-  EXPECT_THAT(sim::explain_sentence(result),
+  sim::run::RunResult result = sim::run::run_scenario(thrown, {.watch = {0, 30}});
+  EXPECT_THAT(sim::run::explain_text(result), testing::StartsWith("The band lies "));
+  EXPECT_THAT(sim::run::explain_sentence(result),
               testing::HasSubstr("main cause: where the seed came to rest"));
   const auto late = sim_test::quiet_demo({"controller.delay_time_error=2 ms"});
-  result = sim::run_scenario(late, {.watch = {0, 30}});
+  result = sim::run::run_scenario(late, {.watch = {0, 30}});
   result.tuned.table.delay_time_us -= 2000;  // as if the table had been meant to fire 2 ms earlier
-  EXPECT_THAT(sim::explain_sentence(result),
+  EXPECT_THAT(sim::run::explain_sentence(result),
               testing::HasSubstr("main cause: when the valve was commanded (+8."));
 }
 

@@ -19,8 +19,8 @@
 
 namespace {
 
-using sim::Measure;
-using sim::Units;
+using sim::output::Measure;
+using sim::output::Units;
 using testing::HasSubstr;
 using testing::Not;
 using testing::StartsWith;
@@ -60,11 +60,12 @@ std::string first_broken_tag(const std::string& html) {
 }
 
 const std::string& run_page() {
-  static const std::string page = sim::run_report_html(tests::example_run(), Units::kMetric);
+  static const std::string page = sim::run::run_report_html(tests::example_run(), Units::kMetric);
   return page;
 }
 const std::string& sweep_page() {
-  static const std::string page = sim::sweep_report_html(tests::example_sweep(), Units::kMetric);
+  static const std::string page =
+      sim::sweep::sweep_report_html(tests::example_sweep(), Units::kMetric);
   return page;
 }
 
@@ -107,13 +108,13 @@ TEST(Report, AsksNothingOfAnyHostAndNeedsNoScript) {
 }
 
 TEST(Report, EscapesNames) {
-  sim::RunResult run = tests::example_run(2, 20);
+  sim::run::RunResult run = tests::example_run(2, 20);
   run.scenario.title = "<script>alert(1)</script> & \"quotes\"";
   run.scenario.name = "<b>name</b>";
   run.scenario.attachment.name = "<i>tube</i>";
   run.scenario.liquid.name = "a<b";
   run.summary.requirements[0].name = "<u>metric</u> at least";
-  const std::string page = sim::run_report_html(run, Units::kMetric);
+  const std::string page = sim::run::run_report_html(run, Units::kMetric);
   EXPECT_THAT(page, HasSubstr("&lt;script&gt;alert(1)&lt;/script&gt; &amp; &quot;quotes&quot;"));
   for (const char* raw : {"<script", "<b>", "<i>", "<u>", "a<b"})
     EXPECT_THAT(page, Not(HasSubstr(raw)));
@@ -121,41 +122,41 @@ TEST(Report, EscapesNames) {
 }
 
 TEST(Report, GivesTheSameBytesAgain) {
-  EXPECT_EQ(run_page(), sim::run_report_html(tests::example_run(), Units::kMetric));
-  EXPECT_EQ(sweep_page(), sim::sweep_report_html(tests::example_sweep(), Units::kMetric));
+  EXPECT_EQ(run_page(), sim::run::run_report_html(tests::example_run(), Units::kMetric));
+  EXPECT_EQ(sweep_page(), sim::sweep::sweep_report_html(tests::example_sweep(), Units::kMetric));
 }
 
 TEST(Report, SaysWhatIsViolatedInWords) {
-  sim::RunResult run = tests::example_run(2, 40);
-  run.summary.verdict = sim::Verdict::kFail;
-  for (sim::RequirementResult& one : run.summary.requirements) one.holds = true;
+  sim::run::RunResult run = tests::example_run(2, 40);
+  run.summary.verdict = sim::measure::Verdict::kFail;
+  for (sim::measure::RequirementResult& one : run.summary.requirements) one.holds = true;
   run.summary.requirements[1].holds = false;
-  const std::string page = sim::run_report_html(run, Units::kMetric);
+  const std::string page = sim::run::run_report_html(run, Units::kMetric);
   EXPECT_THAT(plain_text(page), HasSubstr("1 of 3 requirements is violated"));
   EXPECT_THAT(page, HasSubstr("<td>violated</td>"));
 }
 
 TEST(Report, AWrongSeedIsSaidAtOnce) {
-  sim::RunResult run = tests::example_run(2, 40);
-  run.summary.verdict = sim::Verdict::kWrongSeed;
+  sim::run::RunResult run = tests::example_run(2, 40);
+  run.summary.verdict = sim::measure::Verdict::kWrongSeed;
   run.summary.all.lag_seeds = -1;
-  EXPECT_THAT(sim::run_sentence(run, Units::kMetric),
+  EXPECT_THAT(sim::run::run_sentence(run, Units::kMetric),
               HasSubstr("wrong seed: the bands follow the seeds 1 place away"));
 }
 
 TEST(Report, ALostGoalHasNoMargin) {
-  sim::Summary summary;
+  sim::measure::Summary summary;
   summary.break_even_scatter_m = 0.0;
-  EXPECT_THAT(sim::break_even_sentence(summary), HasSubstr("is not reached"));
-  summary.break_even_scatter_m = sim::kNone_ratio;
-  EXPECT_THAT(sim::break_even_sentence(summary), HasSubstr("not known"));
+  EXPECT_THAT(sim::run::break_even_sentence(summary), HasSubstr("is not reached"));
+  summary.break_even_scatter_m = sim::statistics::kNone_ratio;
+  EXPECT_THAT(sim::run::break_even_sentence(summary), HasSubstr("not known"));
 }
 
 TEST(Report, StandsWithoutFiguresThatDoNotExist) {
-  sim::RunResult run = tests::example_run(2, 20);
+  sim::run::RunResult run = tests::example_run(2, 20);
   run.summary = {};
   run.record = {};
-  const std::string page = sim::run_report_html(run, Units::kMetric);
+  const std::string page = sim::run::run_report_html(run, Units::kMetric);
   EXPECT_EQ(first_broken_tag(page), "");
   EXPECT_THAT(page, Not(HasSubstr("nan")));
   EXPECT_THAT(plain_text(page), HasSubstr("No seed was placed: nothing to judge"));
@@ -180,14 +181,14 @@ TEST(Report, StatesNoiseAndWhatIsNotModelled) {
 }
 
 TEST(Report, AGravityRowShowsItsRoll) {
-  sim::RunResult run = tests::example_run(1, 20);
+  sim::run::RunResult run = tests::example_run(1, 20);
   run.scenario.delivery.kind = model::DeliveryKind::kGravity;
-  EXPECT_THAT(sim::run_report_html(run, Units::kMetric), HasSubstr("Bounce and roll"));
+  EXPECT_THAT(sim::run::run_report_html(run, Units::kMetric), HasSubstr("Bounce and roll"));
   EXPECT_THAT(run_page(), Not(HasSubstr("Bounce and roll")));
 }
 
 TEST(Report, SpeaksUsUnitsWhenAsked) {
-  const std::string page = plain_text(sim::run_report_html(tests::example_run(), Units::kUs));
+  const std::string page = plain_text(sim::run::run_report_html(tests::example_run(), Units::kUs));
   for (const char* words : {"9.9 mph", "5.906 in", "gal/ac", "gpm", "psi", "fl oz/1000 ft"})
     EXPECT_THAT(page, HasSubstr(words));
   for (const char* words : {"km/h and", " l/ha", " l/min", " bar "})
@@ -210,16 +211,16 @@ TEST(Report, SetsTheSpacingBesideAnAcceptanceNormAndItsSource) {
 }
 
 TEST(SweepReport, ShowsANumberAndAWordInEveryCell) {
-  const sim::SweepResult sweep = tests::example_sweep();
-  const auto maps = sim::cell_maps(sweep);
+  const sim::sweep::SweepResult sweep = tests::example_sweep();
+  const auto maps = sim::sweep::cell_maps(sweep);
   ASSERT_EQ(maps.size(), 1u);
-  const std::string svg = sim::cell_map_svg(sweep, maps[0], 0, Units::kMetric);
+  const std::string svg = sim::sweep::cell_map_svg(sweep, maps[0], 0, Units::kMetric);
   std::size_t holds = 0;
   for (std::size_t at = svg.find(">holds<"); at != std::string::npos;
        at = svg.find(">holds<", at + 1))
     ++holds;
   const auto good = std::count_if(sweep.cells.begin(), sweep.cells.end(), [](const auto& cell) {
-    return cell.servable && cell.summary.verdict == sim::Verdict::kHold;
+    return cell.servable && cell.summary.verdict == sim::measure::Verdict::kHold;
   });
   EXPECT_EQ(holds, static_cast<std::size_t>(good));
   EXPECT_THAT(svg, HasSubstr(">servable<"));
@@ -227,16 +228,16 @@ TEST(SweepReport, ShowsANumberAndAWordInEveryCell) {
 }
 
 TEST(SweepReport, OpensAMapForEachChoiceOfAFurtherAxis) {
-  sim::SweepResult sweep = tests::example_sweep();
+  sim::sweep::SweepResult sweep = tests::example_sweep();
   sweep.axes.insert(sweep.axes.begin(), {"attachment.name", {"short tube", "long hook"}});
-  std::vector<sim::SweepCell> cells;
+  std::vector<sim::sweep::SweepCell> cells;
   for (const std::string& name : sweep.axes[0].values)
-    for (sim::SweepCell cell : sweep.cells) {
+    for (sim::sweep::SweepCell cell : sweep.cells) {
       cell.values.insert(cell.values.begin(), name);
       cells.push_back(cell);
     }
   sweep.cells = cells;
-  const auto maps = sim::cell_maps(sweep);
+  const auto maps = sim::sweep::cell_maps(sweep);
   ASSERT_EQ(maps.size(), 2u);
   EXPECT_EQ(maps[1].heading, "attachment: long hook");
   EXPECT_EQ(maps[1].cells.size(), 24u);
@@ -248,19 +249,19 @@ TEST(SweepReport, OpensAMapForEachChoiceOfAFurtherAxis) {
 // Speed by spacing with a further quantity: three pairs, each at the shown values and as the worst
 // over the third; the worst cell of a place is the one with the least share, or not servable.
 TEST(SweepReport, MapsEveryPairOfThreeQuantities) {
-  sim::SweepResult sweep = tests::example_sweep();
+  sim::sweep::SweepResult sweep = tests::example_sweep();
   sweep.axes.push_back({"supply.pressure", {"4 bar", "5 bar"}});
-  std::vector<sim::SweepCell> cells;
-  for (const sim::SweepCell& one : sweep.cells)
+  std::vector<sim::sweep::SweepCell> cells;
+  for (const sim::sweep::SweepCell& one : sweep.cells)
     for (const char* pressure : {"4 bar", "5 bar"}) {
-      sim::SweepCell cell = one;
+      sim::sweep::SweepCell cell = one;
       cell.values.emplace_back(pressure);
       if (cell.values.back() == "4 bar") cell.summary.all.within[0].sensed_ratio -= 0.1;
       cells.push_back(cell);
     }
   sweep.cells = cells;
   sweep.shown_values = {"8 km/h", "0.15 m", "5 bar"};
-  const auto maps = sim::cell_maps(sweep);
+  const auto maps = sim::sweep::cell_maps(sweep);
   ASSERT_EQ(maps.size(), 6u);
   EXPECT_EQ(maps[0].heading,
             "ground speed against theoretical spacing; at pressure that the pump holds 5 bar");
@@ -271,30 +272,30 @@ TEST(SweepReport, MapsEveryPairOfThreeQuantities) {
   for (const std::size_t cell : maps[1].cells)
     EXPECT_TRUE(!sweep.cells[cell].servable || sweep.cells[cell].values[2] == "4 bar");
   // Over spacing the cell at 16 km/h and 0.10 m, which cannot be served, is the worst of its place.
-  const sim::CellMap& pressure_map = maps[3];
+  const sim::sweep::CellMap& pressure_map = maps[3];
   EXPECT_EQ(pressure_map.cells.size(), 12u);
   EXPECT_FALSE(sweep.cells[pressure_map.cells[5]].servable);
-  EXPECT_THAT(sim::cell_map_svg(sweep, pressure_map, 0, Units::kUs), HasSubstr("psi"));
+  EXPECT_THAT(sim::sweep::cell_map_svg(sweep, pressure_map, 0, Units::kUs), HasSubstr("psi"));
 }
 
 TEST(SweepReport, StandsWithNothingServable) {
-  sim::SweepResult sweep = tests::example_sweep();
-  for (sim::SweepCell& cell : sweep.cells) cell.servable = false;
+  sim::sweep::SweepResult sweep = tests::example_sweep();
+  for (sim::sweep::SweepCell& cell : sweep.cells) cell.servable = false;
   sweep.shown = {};
-  const std::string page = sim::sweep_report_html(sweep, Units::kMetric);
+  const std::string page = sim::sweep::sweep_report_html(sweep, Units::kMetric);
   EXPECT_EQ(first_broken_tag(page), "");
   EXPECT_THAT(plain_text(page), HasSubstr("24 cannot be served"));
 }
 
 TEST(ErrorPlot, DrawsAnEnvelopeInsteadOfThousandsOfMarks) {
-  const std::string few = sim::error_by_seed_svg(tests::example_run(8, 300), Units::kMetric);
-  const std::string many = sim::error_by_seed_svg(tests::example_run(8, 3000), Units::kMetric);
+  const std::string few = sim::run::error_by_seed_svg(tests::example_run(8, 300), Units::kMetric);
+  const std::string many = sim::run::error_by_seed_svg(tests::example_run(8, 3000), Units::kMetric);
   EXPECT_LT(many.size(), 3 * few.size());
   EXPECT_LT(many.size(), 400'000u);
 }
 
 TEST(FurrowSvg, IsAFileOfItsOwn) {
-  const std::string svg = sim::furrow_svg(tests::example_run(2, 40), Units::kMetric);
+  const std::string svg = sim::run::furrow_svg(tests::example_run(2, 40), Units::kMetric);
   EXPECT_THAT(svg, StartsWith("<svg xmlns=\"http://www.w3.org/2000/svg\""));
   EXPECT_THAT(svg, HasSubstr("<title"));
   EXPECT_THAT(svg, HasSubstr("<desc"));
@@ -302,68 +303,70 @@ TEST(FurrowSvg, IsAFileOfItsOwn) {
 }
 
 TEST(FurrowSvg, StandsWithoutALineDensity) {
-  sim::RunResult run = tests::example_run(2, 40);
+  sim::run::RunResult run = tests::example_run(2, 40);
   run.record.rows[0].density = {};
-  EXPECT_THAT(sim::furrow_svg(run, Units::kMetric), HasSubstr("<rect"));
+  EXPECT_THAT(sim::run::furrow_svg(run, Units::kMetric), HasSubstr("<rect"));
 }
 
 TEST(FurrowSvg, StandsWithoutARateAndWithASeedThatNeverRested) {
-  sim::RunResult run = tests::example_run(2, 40);
+  sim::run::RunResult run = tests::example_run(2, 40);
   run.scenario.rate.in_band_m3pm2 = 0.0;
-  run.record.rows[0].seeds[1].rest_x_ground_m = sim::kNone_ratio;
-  EXPECT_EQ(first_broken_tag(sim::furrow_svg(run, Units::kMetric)), "");
+  run.record.rows[0].seeds[1].rest_x_ground_m = sim::statistics::kNone_ratio;
+  EXPECT_EQ(first_broken_tag(sim::run::furrow_svg(run, Units::kMetric)), "");
 }
 
 // One metre of furrow is 690 px wide: two seeds 0.15 m apart stand 103.5 px apart.
 TEST(FurrowSvg, IsToScaleAlongTheRow) {
-  sim::RunResult run = tests::example_run(1, 4);
+  sim::run::RunResult run = tests::example_run(1, 4);
   auto& row = run.record.rows[0];
   row.density = {};
   for (std::size_t i = 0; i < 4; ++i)
     row.seeds[i].rest_x_ground_m = 0.5 + 0.15 * static_cast<double>(i);
-  const std::string svg = sim::furrow_svg(run, Units::kMetric);
+  const std::string svg = sim::run::furrow_svg(run, Units::kMetric);
   // The stretch starts 0.1 m before the first seed: 62 + 69 = 131 px, then 234.5 px.
   EXPECT_THAT(svg, HasSubstr("<ellipse cx=\"131\""));
   EXPECT_THAT(svg, HasSubstr("<ellipse cx=\"234.5\""));
 }
 
 TEST(Ticks, StandAtRoundNumbers) {
-  const sim::Axis axis{-0.016, 0.016, 0.0, 100.0, {"mm", 1e3, 0.0, 1}};
+  const sim::output::Axis axis{-0.016, 0.016, 0.0, 100.0, {"mm", 1e3, 0.0, 1}};
   std::vector<std::string> labels;
-  for (const sim::Tick& tick : sim::round_ticks(axis, 8)) labels.push_back(tick.label);
+  for (const sim::output::Tick& tick : sim::output::round_ticks(axis, 8))
+    labels.push_back(tick.label);
   EXPECT_EQ(labels, (std::vector<std::string>{"−15", "−10", "−5", "0", "5", "10", "15"}));
-  const sim::Axis small{0.0, 0.9, 0.0, 100.0, {"", 1.0, 0.0, 1}};
-  EXPECT_EQ(sim::round_ticks(small, 5).back().label, "0.8");
-  EXPECT_TRUE(sim::round_ticks({1.0, 1.0, 0.0, 100.0, {"", 1.0, 0.0, 1}}, 5).empty());
+  const sim::output::Axis small{0.0, 0.9, 0.0, 100.0, {"", 1.0, 0.0, 1}};
+  EXPECT_EQ(sim::output::round_ticks(small, 5).back().label, "0.8");
+  EXPECT_TRUE(sim::output::round_ticks({1.0, 1.0, 0.0, 100.0, {"", 1.0, 0.0, 1}}, 5).empty());
 }
 
 // Factors exact by definition (shared/units.h names them): 16 km/h = 9.942 mph, 1 bar = 14.504 psi,
 // 1 gal/ac = 9.354 l/ha, 0 C = 32 F.
 TEST(ShownUnits, ConvertForBothSidesOfTheOcean) {
-  EXPECT_EQ(sim::shown(16.0 / 3.6, Measure::kSpeed, Units::kUs), "9.9 mph");
-  EXPECT_EQ(sim::shown(1e5, Measure::kPressure, Units::kUs), "14.5 psi");
-  EXPECT_EQ(sim::shown(shared::kGallonPerAcre_m3pm2, Measure::kRate, Units::kMetric, 3),
+  EXPECT_EQ(sim::output::shown(16.0 / 3.6, Measure::kSpeed, Units::kUs), "9.9 mph");
+  EXPECT_EQ(sim::output::shown(1e5, Measure::kPressure, Units::kUs), "14.5 psi");
+  EXPECT_EQ(sim::output::shown(shared::kGallonPerAcre_m3pm2, Measure::kRate, Units::kMetric, 3),
             "9.354 l/ha");
-  EXPECT_EQ(sim::shown(273.15, Measure::kTemperature, Units::kUs), "32.0 °F");
-  EXPECT_EQ(sim::shown(1.7e-3, Measure::kBore, Units::kMetric), "1.70 mm (67 thou)");
-  EXPECT_EQ(sim::shown(-0.0021, Measure::kTime, Units::kUs), "−2.10 ms");
-  EXPECT_EQ(sim::shown(sim::kNone_ratio, Measure::kPlace, Units::kUs), "not known");
-  EXPECT_EQ(sim::shown_plain(0.010, Measure::kPlace, Units::kMetric), "10 mm");
-  EXPECT_EQ(sim::shown_plain(0.0375, Measure::kPlace, Units::kMetric), "37.5 mm");
+  EXPECT_EQ(sim::output::shown(273.15, Measure::kTemperature, Units::kUs), "32.0 °F");
+  EXPECT_EQ(sim::output::shown(1.7e-3, Measure::kBore, Units::kMetric), "1.70 mm (67 thou)");
+  EXPECT_EQ(sim::output::shown(-0.0021, Measure::kTime, Units::kUs), "−2.10 ms");
+  EXPECT_EQ(sim::output::shown(sim::statistics::kNone_ratio, Measure::kPlace, Units::kUs),
+            "not known");
+  EXPECT_EQ(sim::output::shown_plain(0.010, Measure::kPlace, Units::kMetric), "10 mm");
+  EXPECT_EQ(sim::output::shown_plain(0.0375, Measure::kPlace, Units::kMetric), "37.5 mm");
   // 1 fl oz/1000 ft = 0.0970 ml/m (29.5735 ml over 304.8 m).
-  EXPECT_EQ(sim::shown(0.0970e-6, Measure::kLineDose, Units::kUs), "1.0 fl oz/1000 ft");
+  EXPECT_EQ(sim::output::shown(0.0970e-6, Measure::kLineDose, Units::kUs), "1.0 fl oz/1000 ft");
 }
 
 TEST(Html, KeepsANumberAndItsUnitOnOneLine) {
-  EXPECT_EQ(sim::paragraph_html("up to 3.4 mm, 95 % of <it>"),
+  EXPECT_EQ(sim::output::paragraph_html("up to 3.4 mm, 95 % of <it>"),
             "<p>up to <span class=\"q\">3.4 mm</span>, <span class=\"q\">95 %</span> of "
             "&lt;it&gt;</p>\n");
 }
 
 TEST(Svg, MixesColoursByShare) {
-  EXPECT_EQ(sim::between_colours("#000000", "#ffffff", 0.0), "#000000");
-  EXPECT_EQ(sim::between_colours("#000000", "#ffffff", 1.0), "#ffffff");
-  EXPECT_EQ(sim::between_colours("#000000", "#10ff20", 0.5), "#088010");
+  EXPECT_EQ(sim::output::between_colours("#000000", "#ffffff", 0.0), "#000000");
+  EXPECT_EQ(sim::output::between_colours("#000000", "#ffffff", 1.0), "#ffffff");
+  EXPECT_EQ(sim::output::between_colours("#000000", "#10ff20", 0.5), "#088010");
 }
 
 }  // namespace

@@ -9,28 +9,29 @@
 
 namespace {
 
-sim::RunResult watched(const std::vector<std::string>& sets, int seed = 30) {
-  return sim::run_scenario(sim_test::quiet_demo(sets), {.watch = {0, seed}});
+sim::run::RunResult watched(const std::vector<std::string>& sets, int seed = 30) {
+  return sim::run::run_scenario(sim_test::quiet_demo(sets), {.watch = {0, seed}});
 }
 
-sim::SeedParts parts_of(const sim::RunResult& result, int seed = 30) {
-  return sim::seed_parts(result, 0, seed);
+sim::run::SeedParts parts_of(const sim::run::RunResult& result, int seed = 30) {
+  return sim::run::seed_parts(result, 0, seed);
 }
 
 TEST(SeedParts, SumToThePlacementError) {
-  const sim::RunResult result =
+  const sim::run::RunResult result =
       watched({"delivery.rest_scatter=5 mm", "sensor.jitter=0.5 ms", "noise.outlet_mount=3 mm"});
   for (int seed = 5; seed < 35; ++seed) {
-    const sim::SeedRecord& one = result.record.rows[0].seeds[static_cast<std::size_t>(seed)];
+    const sim::measure::SeedRecord& one =
+        result.record.rows[0].seeds[static_cast<std::size_t>(seed)];
     if (std::isnan(one.placement_error_m)) continue;
-    const sim::SeedParts parts = parts_of(result, seed);
+    const sim::run::SeedParts parts = parts_of(result, seed);
     EXPECT_NEAR(parts.seed_m + parts.controller_m + parts.row_m, one.placement_error_m, 1e-12);
   }
 }
 
 // Without noise nothing is left of seed and command; the row's part is what the table misses by.
 TEST(SeedParts, OfAQuietRowAreSmall) {
-  const sim::SeedParts parts = parts_of(watched({}));
+  const sim::run::SeedParts parts = parts_of(watched({}));
   EXPECT_NEAR(parts.seed_m, 0.0, 1e-6);
   EXPECT_NEAR(parts.controller_m, 0.0, 0.5e-3);
   EXPECT_NEAR(parts.row_m, 0.0, 1e-3);
@@ -39,22 +40,23 @@ TEST(SeedParts, OfAQuietRowAreSmall) {
 // A table that fires 2 ms late at 16 km/h lays 2 ms * 4.444 m/s = 8.9 mm ahead, by the command.
 TEST(SeedParts, ALateTableIsTheCommands) {
   const auto late = sim_test::quiet_demo({"controller.delay_time_error=2 ms"});
-  sim::RunResult result = sim::run_scenario(late, {.watch = {0, 30}});
+  sim::run::RunResult result = sim::run::run_scenario(late, {.watch = {0, 30}});
   // seen from the table that was meant, not from the one that was carried
   result.tuned.table.delay_time_us -= 2000;
-  const sim::SeedParts parts = sim::seed_parts(result, 0, 30);
+  const sim::run::SeedParts parts = sim::run::seed_parts(result, 0, 30);
   EXPECT_NEAR(parts.controller_m, 2e-3 * 16.0 / 3.6, 0.5e-3);
   EXPECT_NEAR(parts.seed_m, 0.0, 1e-6);
 }
 
 // Where only places of rest scatter, the error is the seed's: two passes differ by nothing else.
 TEST(SeedParts, ScatterOfTheRestIsTheSeeds) {
-  const sim::RunResult still = watched({});
-  const sim::RunResult thrown = watched({"delivery.rest_scatter=5 mm"});
+  const sim::run::RunResult still = watched({});
+  const sim::run::RunResult thrown = watched({"delivery.rest_scatter=5 mm"});
   double largest_m = 0.0;
   for (int seed = 10; seed < 30; ++seed) {
     const auto k = static_cast<std::size_t>(seed);
-    const sim::SeedRecord &a = still.record.rows[0].seeds[k], &b = thrown.record.rows[0].seeds[k];
+    const sim::measure::SeedRecord &a = still.record.rows[0].seeds[k],
+                                   &b = thrown.record.rows[0].seeds[k];
     if (std::isnan(a.placement_error_m) || std::isnan(b.placement_error_m)) continue;
     EXPECT_NEAR(parts_of(thrown, seed).seed_m, a.rest_x_ground_m - b.rest_x_ground_m, 1e-6);
     largest_m = std::max(largest_m, std::abs(a.rest_x_ground_m - b.rest_x_ground_m));

@@ -49,34 +49,34 @@ std::vector<std::vector<std::string>> lines_of(const std::string& csv) {
 // message of the
 // NIST test vectors (SHA256ShortMsg, Len = 0).
 TEST(Sha256, GivesThePublishedDigests) {
-  EXPECT_EQ(sim::sha256_hex("abc"),
+  EXPECT_EQ(sim::output::sha256_hex("abc"),
             "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
-  EXPECT_EQ(sim::sha256_hex("abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq"),
+  EXPECT_EQ(sim::output::sha256_hex("abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq"),
             "248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1");
-  EXPECT_EQ(sim::sha256_hex(""),
+  EXPECT_EQ(sim::output::sha256_hex(""),
             "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
-  EXPECT_EQ(sim::sha256_hex(std::string(1000000, 'a')),
+  EXPECT_EQ(sim::output::sha256_hex(std::string(1000000, 'a')),
             "cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0");
-  EXPECT_EQ(sim::short_hash_hex("abc"), "ba7816bf8f01cfea");
+  EXPECT_EQ(sim::output::short_hash_hex("abc"), "ba7816bf8f01cfea");
 }
 
 TEST(NumberText, IsShortestAndReadsBack) {
-  EXPECT_EQ(sim::number_text(0.1), "0.1");
-  EXPECT_EQ(sim::number_text(-0.0), "0");
-  EXPECT_EQ(sim::number_text(1.0 / 3.0), "0.3333333333333333");
-  EXPECT_EQ(std::stod(sim::number_text(4.4444444444444446)), 4.4444444444444446);
-  EXPECT_EQ(sim::number_text(std::numeric_limits<double>::quiet_NaN()), "");
-  EXPECT_EQ(sim::fixed_text(-0.0004, 2), "0.00");
-  EXPECT_EQ(sim::fixed_text(95.649, 1), "95.6");
-  EXPECT_EQ(sim::fixed_text(-1.25, 1), "-1.2");  // exact tie: to even
+  EXPECT_EQ(sim::output::number_text(0.1), "0.1");
+  EXPECT_EQ(sim::output::number_text(-0.0), "0");
+  EXPECT_EQ(sim::output::number_text(1.0 / 3.0), "0.3333333333333333");
+  EXPECT_EQ(std::stod(sim::output::number_text(4.4444444444444446)), 4.4444444444444446);
+  EXPECT_EQ(sim::output::number_text(std::numeric_limits<double>::quiet_NaN()), "");
+  EXPECT_EQ(sim::output::fixed_text(-0.0004, 2), "0.00");
+  EXPECT_EQ(sim::output::fixed_text(95.649, 1), "95.6");
+  EXPECT_EQ(sim::output::fixed_text(-1.25, 1), "-1.2");  // exact tie: to even
 }
 
 TEST(JsonText, WritesNotANumberAsNullAndEscapesNames) {
   Json object = Json::object();
-  object["none"] = sim::number_or_null(std::numeric_limits<double>::quiet_NaN());
-  object["endless"] = sim::number_or_null(std::numeric_limits<double>::infinity());
+  object["none"] = sim::output::number_or_null(std::numeric_limits<double>::quiet_NaN());
+  object["endless"] = sim::output::number_or_null(std::numeric_limits<double>::infinity());
   object["quote\"\n"] = "back\\slash \x01 and broken \xff byte";
-  const Json back = Json::parse(sim::json_text(object));
+  const Json back = Json::parse(sim::output::json_text(object));
   EXPECT_TRUE(back["none"].is_null());
   EXPECT_TRUE(back["endless"].is_null());
   EXPECT_EQ(back["quote\"\n"].get<std::string>().substr(0, 16), "back\\slash \x01 and");
@@ -84,7 +84,7 @@ TEST(JsonText, WritesNotANumberAsNullAndEscapesNames) {
 
 // The keys of the README's list, in its order; what joined later comes behind `hashes`.
 TEST(SummaryJson, HasTheKeysOfTheContractInOrder) {
-  const Json json = Json::parse(sim::summary_json(tests::example_run()));
+  const Json json = Json::parse(sim::run::summary_json(tests::example_run()));
   const std::vector<std::string> contract = {"schema",
                                              "verdict",
                                              "requirements",
@@ -125,9 +125,9 @@ TEST(SummaryJson, HasTheKeysOfTheContractInOrder) {
 }
 
 TEST(SummaryJson, ValuesHaveTheirTypes) {
-  const sim::RunResult run = tests::example_run();
-  const Json json = Json::parse(sim::summary_json(run));
-  EXPECT_EQ(json["verdict"], sim::verdict_word(run.summary.verdict));
+  const sim::run::RunResult run = tests::example_run();
+  const Json json = Json::parse(sim::run::summary_json(run));
+  EXPECT_EQ(json["verdict"], sim::measure::verdict_word(run.summary.verdict));
   EXPECT_TRUE(json["requirements"][0]["holds"].is_boolean());
   EXPECT_TRUE(json["requirements"][0]["limit"].is_number());
   EXPECT_EQ(json["within"].size(), 3u);
@@ -144,19 +144,19 @@ TEST(SummaryJson, ValuesHaveTheirTypes) {
 }
 
 TEST(SummaryJson, AFigureThatDoesNotExistIsNull) {
-  sim::RunResult run = tests::example_run();
+  sim::run::RunResult run = tests::example_run();
   run.summary.all.placement_error = {};
-  run.summary.break_even_scatter_m = sim::kNone_ratio;
-  run.summary.requirements[0].value = sim::kNone_ratio;
-  const Json json = Json::parse(sim::summary_json(run));
+  run.summary.break_even_scatter_m = sim::statistics::kNone_ratio;
+  run.summary.requirements[0].value = sim::statistics::kNone_ratio;
+  const Json json = Json::parse(sim::run::summary_json(run));
   EXPECT_TRUE(json["placement_error_m"]["mean"].is_null());
   EXPECT_TRUE(json["break_even_scatter_m"].is_null());
   EXPECT_TRUE(json["requirements"][0]["value"].is_null());
-  EXPECT_EQ(sim::summary_json(run).find("nan"), std::string::npos);
+  EXPECT_EQ(sim::run::summary_json(run).find("nan"), std::string::npos);
 }
 
 TEST(SeedsCsv, HasTheHeaderOfTheContractAndALineASeed) {
-  const auto lines = lines_of(sim::seeds_csv(tests::example_run(2, 30)));
+  const auto lines = lines_of(sim::run::seeds_csv(tests::example_run(2, 30)));
   const std::vector<std::string> header = {"row",
                                            "seed",
                                            "edge_s",
@@ -180,37 +180,38 @@ TEST(SeedsCsv, HasTheHeaderOfTheContractAndALineASeed) {
 }
 
 TEST(SeedsCsv, ASeedWithoutABandHasEmptyCellsAndASharedOneShowsItsStretch) {
-  sim::RunResult run = tests::example_run(1, 6);
+  sim::run::RunResult run = tests::example_run(1, 6);
   auto& seeds = run.record.rows[0].seeds;
   const auto& bands = run.record.rows[0].bands;
   for (auto& seed : seeds)
-    seed.band = 0, seed.status = sim::SeedStatus::kBanded, seed.placement_error_m = 0.001;
-  seeds[1].band = -1, seeds[1].status = sim::SeedStatus::kNoBand,
-  seeds[1].placement_error_m = sim::kNone_ratio;
-  seeds[1].on_target_ratio = sim::kNone_ratio;
-  seeds[2].status = sim::SeedStatus::kShared, seeds[2].placement_error_m = sim::kNone_ratio;
-  const auto lines = lines_of(sim::seeds_csv(run));
+    seed.band = 0, seed.status = sim::measure::SeedStatus::kBanded, seed.placement_error_m = 0.001;
+  seeds[1].band = -1, seeds[1].status = sim::measure::SeedStatus::kNoBand,
+  seeds[1].placement_error_m = sim::statistics::kNone_ratio;
+  seeds[1].on_target_ratio = sim::statistics::kNone_ratio;
+  seeds[2].status = sim::measure::SeedStatus::kShared,
+  seeds[2].placement_error_m = sim::statistics::kNone_ratio;
+  const auto lines = lines_of(sim::run::seeds_csv(run));
   for (std::size_t column = 4; column <= 13; ++column)
     EXPECT_EQ(lines[2][column], "") << "column " << column;
   EXPECT_EQ(lines[2].back(), "no_band");
   EXPECT_EQ(lines[3].back(), "shared");
-  EXPECT_EQ(lines[3][4], sim::number_text(bands[0].open_s));
+  EXPECT_EQ(lines[3][4], sim::output::number_text(bands[0].open_s));
   EXPECT_EQ(lines[3][10], "");
 }
 
 TEST(SeedsCsv, KnowsEveryStatusWord) {
-  using enum sim::SeedStatus;
-  EXPECT_STREQ(sim::status_word(kBanded), "banded");
-  EXPECT_STREQ(sim::status_word(kMerged), "merged");
-  EXPECT_STREQ(sim::status_word(kShared), "shared");
-  EXPECT_STREQ(sim::status_word(kEdgeMissed), "edge_missed");
-  EXPECT_STREQ(sim::status_word(kNoBand), "no_band");
-  EXPECT_STREQ(sim::status_word(kWeak), "weak");
+  using enum sim::measure::SeedStatus;
+  EXPECT_STREQ(sim::run::status_word(kBanded), "banded");
+  EXPECT_STREQ(sim::run::status_word(kMerged), "merged");
+  EXPECT_STREQ(sim::run::status_word(kShared), "shared");
+  EXPECT_STREQ(sim::run::status_word(kEdgeMissed), "edge_missed");
+  EXPECT_STREQ(sim::run::status_word(kNoBand), "no_band");
+  EXPECT_STREQ(sim::run::status_word(kWeak), "weak");
 }
 
 TEST(CellsCsv, PutsAxesFirstInSiAndMarksCellsThatCannotBeServed) {
-  const sim::SweepResult sweep = tests::example_sweep();
-  const auto lines = lines_of(sim::cells_csv(sweep));
+  const sim::sweep::SweepResult sweep = tests::example_sweep();
+  const auto lines = lines_of(sim::sweep::cells_csv(sweep));
   ASSERT_EQ(lines.size(), 1 + sweep.cells.size());
   EXPECT_EQ(lines[0][0], "travel.speed_mps");
   EXPECT_EQ(lines[0][1], "seeding.spacing_m");
@@ -228,8 +229,8 @@ TEST(CellsCsv, PutsAxesFirstInSiAndMarksCellsThatCannotBeServed) {
 }
 
 TEST(CellsCsv, GivesAnIntervalBesideTheFigure) {
-  const sim::SweepResult sweep = tests::example_sweep();
-  const auto lines = lines_of(sim::cells_csv(sweep));
+  const sim::sweep::SweepResult sweep = tests::example_sweep();
+  const auto lines = lines_of(sim::sweep::cells_csv(sweep));
   const auto column = [&](const std::string& name) {
     const auto found = std::find(lines[0].begin(), lines[0].end(), name);
     EXPECT_NE(found, lines[0].end()) << name;
@@ -245,23 +246,23 @@ TEST(CellsCsv, GivesAnIntervalBesideTheFigure) {
 // Worked by hand: 1, 2, 3 have mean 2, sd 1; t(0.975, 2) = 4.303, so the half width is 4.303 /
 // sqrt(3) = 2.4843.
 TEST(Interval, FollowsStudent) {
-  const std::vector<double> values = {1.0, 2.0, sim::kNone_ratio, 3.0};
-  EXPECT_NEAR(sim::interval95(values).low_si, 2.0 - 2.4843, 1e-4);
-  EXPECT_NEAR(sim::interval95(values).high_si, 2.0 + 2.4843, 1e-4);
-  EXPECT_TRUE(std::isnan(sim::interval95(std::vector<double>{1.0}).low_si));
+  const std::vector<double> values = {1.0, 2.0, sim::statistics::kNone_ratio, 3.0};
+  EXPECT_NEAR(sim::statistics::interval95(values).low_si, 2.0 - 2.4843, 1e-4);
+  EXPECT_NEAR(sim::statistics::interval95(values).high_si, 2.0 + 2.4843, 1e-4);
+  EXPECT_TRUE(std::isnan(sim::statistics::interval95(std::vector<double>{1.0}).low_si));
 }
 
 TEST(AxisValue, KeepsWordsAndConvertsQuantities) {
-  EXPECT_EQ(sim::axis_value("conveyor"), "conveyor");
-  EXPECT_NEAR(std::stod(sim::axis_value("6 in")), 0.1524,
+  EXPECT_EQ(sim::sweep::axis_value("conveyor"), "conveyor");
+  EXPECT_NEAR(std::stod(sim::sweep::axis_value("6 in")), 0.1524,
               1e-15);  // 6 x 0.0254, exact by definition
-  EXPECT_EQ(sim::axis_value("0.12"), "0.12");
-  EXPECT_NEAR(sim::axis_value_si("68 F"), 293.15, 1e-9);
-  EXPECT_EQ(sim::axis_column({"liquid.name", {"water"}}), "liquid.name");
+  EXPECT_EQ(sim::sweep::axis_value("0.12"), "0.12");
+  EXPECT_NEAR(sim::sweep::axis_value_si("68 F"), 293.15, 1e-9);
+  EXPECT_EQ(sim::sweep::axis_column({"liquid.name", {"water"}}), "liquid.name");
 }
 
 TEST(SweepJson, CountsItsCellsAndLeavesOutFiguresWhereNothingRan) {
-  const Json json = Json::parse(sim::sweep_summary_json(tests::example_sweep()));
+  const Json json = Json::parse(sim::sweep::sweep_summary_json(tests::example_sweep()));
   EXPECT_EQ(json["counts"]["cells"], 24);
   EXPECT_EQ(json["counts"]["not_servable"], 1);
   EXPECT_EQ(json["cells"][20]["status"], "not servable");
@@ -271,22 +272,22 @@ TEST(SweepJson, CountsItsCellsAndLeavesOutFiguresWhereNothingRan) {
 }
 
 TEST(Seal, HashesDifferByWhatTheyAreTakenOf) {
-  sim::RunResult run = tests::example_run(1, 20);
-  sim::seal(run);
-  const sim::RunHashes before = run.hashes;
-  EXPECT_EQ(before.result,
-            sim::short_hash_hex(sim::unhashed_summary_json(run) + sim::seeds_csv(run)));
+  sim::run::RunResult run = tests::example_run(1, 20);
+  sim::run::seal(run);
+  const sim::output::RunHashes before = run.hashes;
+  EXPECT_EQ(before.result, sim::output::short_hash_hex(sim::run::unhashed_summary_json(run) +
+                                                       sim::run::seeds_csv(run)));
   for (const std::string& hash :
        {before.scenario, before.parameters, before.controller, before.program, before.result}) {
     EXPECT_EQ(hash.size(), 16u);
     EXPECT_EQ(hash.find_first_not_of("0123456789abcdef"), std::string::npos);
   }
   run.record.rows[0].seeds[3].rest_x_ground_m += 1e-12;
-  sim::seal(run);
+  sim::run::seal(run);
   EXPECT_NE(run.hashes.result, before.result);
   EXPECT_EQ(run.hashes.parameters, before.parameters);
   run.tuned.table.lead_us[0] += 1;
-  sim::seal(run);
+  sim::run::seal(run);
   EXPECT_NE(run.hashes.parameters, before.parameters);
   EXPECT_EQ(run.hashes.program, before.program);
 }
@@ -294,20 +295,20 @@ TEST(Seal, HashesDifferByWhatTheyAreTakenOf) {
 TEST(Seal, AForeignControllerIsHashedByItsBytes) {
   const fs::path library =
       fs::temp_directory_path() / ("sillion_library_" + std::to_string(::getpid()));
-  sim::write_file(library, "abc");
-  sim::RunResult run = tests::example_run(1, 20);
+  sim::output::write_file(library, "abc");
+  sim::run::RunResult run = tests::example_run(1, 20);
   run.scenario.controller.library = library.string();
-  sim::seal(run);
+  sim::run::seal(run);
   EXPECT_EQ(run.hashes.controller, "ba7816bf8f01cfea");
   fs::remove(library);
-  EXPECT_THROW(sim::seal(run), sim::OutputError);
+  EXPECT_THROW(sim::run::seal(run), sim::output::OutputError);
 }
 
 TEST(Results, CarryNoPath) {
-  sim::RunResult run = tests::example_run(1, 20);
+  sim::run::RunResult run = tests::example_run(1, 20);
   run.scenario.controller.library = "/somewhere/on/this/machine.so";
   run.scenario.travel.log = "/somewhere/else.nmea";
-  for (const std::string& text : {sim::summary_json(run), sim::seeds_csv(run)})
+  for (const std::string& text : {sim::run::summary_json(run), sim::run::seeds_csv(run)})
     EXPECT_EQ(text.find("/somewhere"), std::string::npos);
 }
 

@@ -14,7 +14,7 @@
 #include "tests/support/run_program.h"
 #include "tests/support/small_study.h"
 
-namespace sim {
+namespace sim::sweep {
 namespace {
 
 Study small_study() {
@@ -47,7 +47,8 @@ SweepResult swept(const Study& study, Kept& kept, bool find) {
 }
 
 std::string all_text(const SweepResult& result) {
-  return sweep_summary_json(result) + cells_csv(result) + sweep_report_html(result, Units::kMetric);
+  return sweep_summary_json(result) + cells_csv(result) +
+         sweep_report_html(result, output::Units::kMetric);
 }
 
 TEST(CellFile, ASweepFromItsFilesIsTheSameToTheByteAndRunsNothing) {
@@ -140,4 +141,4 @@ TEST(CellFile, HangsOnScenarioPassesAndWhenTheyStop) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::sweep

@@ -9,10 +9,10 @@
 
 namespace {
 
-using sim::MeanInterval;
-using sim::Observation;
-using sim::StopPlan;
-using sim::StopState;
+using sim::sweep::MeanInterval;
+using sim::sweep::Observation;
+using sim::sweep::StopPlan;
+using sim::sweep::StopState;
 
 std::vector<Observation> plain(const std::vector<double>& values_si) {
   std::vector<Observation> seen;
@@ -22,7 +22,7 @@ std::vector<Observation> plain(const std::vector<double>& values_si) {
 
 // Mean .94, sd .04; t(.975, 2) = 4.303 (NIST table), half = 4.303 * .04 / sqrt 3 = .09937.
 TEST(MeanInterval, ThreeValuesByHand) {
-  const MeanInterval interval = sim::mean_interval(plain({0.90, 0.94, 0.98}), 0.05);
+  const MeanInterval interval = sim::sweep::mean_interval(plain({0.90, 0.94, 0.98}), 0.05);
   EXPECT_NEAR(interval.mean_si, 0.94, 1e-12);
   EXPECT_NEAR(interval.half_width_si, 0.09937, 1e-5);
   EXPECT_NEAR(interval.low_si, 0.94 - 0.09937, 1e-5);
@@ -32,30 +32,30 @@ TEST(MeanInterval, ThreeValuesByHand) {
 // 200 / 203.8415 = .98115.
 TEST(MeanInterval, PassesThatAgreeByChanceAreNotCertain) {
   const std::vector<Observation> seen = {{1.0, 100}, {1.0, 100}};
-  const MeanInterval interval = sim::mean_interval(seen, 0.05);
+  const MeanInterval interval = sim::sweep::mean_interval(seen, 0.05);
   EXPECT_NEAR(interval.low_si, 0.98115, 1e-5);
   EXPECT_EQ(interval.high_si, 1.0);
-  EXPECT_EQ(sim::stop_state(seen, {0.01, 2, 20}, false), StopState::kGoesOn);
+  EXPECT_EQ(sim::sweep::stop_state(seen, {0.01, 2, 20}, false), StopState::kGoesOn);
 }
 
 TEST(MeanInterval, NeedsTwoAndAllOfThem) {
-  EXPECT_TRUE(std::isnan(sim::mean_interval({}, 0.05).mean_si));
-  const MeanInterval one = sim::mean_interval(plain({3.0}), 0.05);
+  EXPECT_TRUE(std::isnan(sim::sweep::mean_interval({}, 0.05).mean_si));
+  const MeanInterval one = sim::sweep::mean_interval(plain({3.0}), 0.05);
   EXPECT_EQ(one.mean_si, 3.0);
   EXPECT_TRUE(std::isnan(one.half_width_si));
-  const auto missing = plain({1.0, 1.0, sim::kNone_ratio});
-  EXPECT_TRUE(std::isnan(sim::mean_interval(missing, 0.05).half_width_si));
-  EXPECT_EQ(sim::stop_state(missing, {10.0, 3, 6}, false), StopState::kGoesOn);
-  EXPECT_EQ(sim::stop_state(missing, {10.0, 3, 6}, true), StopState::kNotEnough);
-  EXPECT_EQ(sim::needed_of(missing, {10.0, 3, 6}), 0);
+  const auto missing = plain({1.0, 1.0, sim::statistics::kNone_ratio});
+  EXPECT_TRUE(std::isnan(sim::sweep::mean_interval(missing, 0.05).half_width_si));
+  EXPECT_EQ(sim::sweep::stop_state(missing, {10.0, 3, 6}, false), StopState::kGoesOn);
+  EXPECT_EQ(sim::sweep::stop_state(missing, {10.0, 3, 6}, true), StopState::kNotEnough);
+  EXPECT_EQ(sim::sweep::needed_of(missing, {10.0, 3, 6}), 0);
 }
 
 TEST(StopRule, SharesItsMissOverThePlannedLooks) {
-  EXPECT_EQ(sim::looks_of({0.01, 2, 10}), 5);
-  EXPECT_NEAR(sim::look_miss_ratio({0.01, 2, 10}), 0.01, 1e-15);
-  EXPECT_EQ(sim::looks_of({0.01, 1, 10}), 9);  // a single observation is no look
-  EXPECT_EQ(sim::looks_of({0.01, 7, 0}), 1);   // fixed
-  EXPECT_EQ(sim::looks_of({0.01, 10, 10}), 1);
+  EXPECT_EQ(sim::sweep::looks_of({0.01, 2, 10}), 5);
+  EXPECT_NEAR(sim::sweep::look_miss_ratio({0.01, 2, 10}), 0.01, 1e-15);
+  EXPECT_EQ(sim::sweep::looks_of({0.01, 1, 10}), 9);  // a single observation is no look
+  EXPECT_EQ(sim::sweep::looks_of({0.01, 7, 0}), 1);   // fixed
+  EXPECT_EQ(sim::sweep::looks_of({0.01, 10, 10}), 1);
 }
 
 // n with t(.975, n-1) * 4 / sqrt n <= 2: 17.6 by t = 2.1, and 18 gives 2.110 * 4 / 4.243 = 1.989,
@@ -63,8 +63,9 @@ TEST(StopRule, SharesItsMissOverThePlannedLooks) {
 TEST(StopRule, TellsHowManyWouldDo) {
   std::vector<double> values_si;  // tidy: unit is the metric's
   for (int i = 0; i < 6; ++i) values_si.push_back(i % 2 == 0 ? 10.0 : 10.0 + 8.0 / std::sqrt(1.2));
-  EXPECT_EQ(sim::needed_of(plain(values_si), {2.0, 6, 0}), 18);  // sd = 4: +-4/sqrt 1.2, n - 1 = 5
-  EXPECT_EQ(sim::stop_state(plain(values_si), {2.0, 6, 0}, true), StopState::kNotEnough);
+  EXPECT_EQ(sim::sweep::needed_of(plain(values_si), {2.0, 6, 0}),
+            18);  // sd = 4: +-4/sqrt 1.2, n - 1 = 5
+  EXPECT_EQ(sim::sweep::stop_state(plain(values_si), {2.0, 6, 0}, true), StopState::kNotEnough);
 }
 
 struct Studied {
@@ -80,13 +81,13 @@ Studied study(const StopPlan& plan, double miss_ratio, Observe observe) {
   Studied done;
   while (done.state == StopState::kGoesOn) {
     for (int i = 0; i < plan.batch; ++i) seen.push_back(observe());
-    done.interval = sim::mean_interval(seen, miss_ratio);
+    done.interval = sim::sweep::mean_interval(seen, miss_ratio);
     const bool last = static_cast<int>(seen.size()) >= plan.most;
     done.state = done.interval.half_width_si <= plan.half_width_si ? StopState::kEnough
                  : last                                            ? StopState::kNotEnough
                                                                    : StopState::kGoesOn;
-    if (miss_ratio == sim::look_miss_ratio(plan)) {
-      EXPECT_EQ(done.state, sim::stop_state(seen, plan, last));
+    if (miss_ratio == sim::sweep::look_miss_ratio(plan)) {
+      EXPECT_EQ(done.state, sim::sweep::stop_state(seen, plan, last));
     }
   }
   done.observations = static_cast<int>(seen.size());
@@ -107,7 +108,7 @@ TEST(StopRule, ItsIntervalHoldsTheTruthInNineteenOfTwentyStudies) {
   tests::Dice dice(1);
   int holds = 0, naive_holds = 0, stopped = 0;
   for (int i = 0; i < 1000; ++i) {
-    const Studied done = study(plan, sim::look_miss_ratio(plan), [&] { return pass(dice); });
+    const Studied done = study(plan, sim::sweep::look_miss_ratio(plan), [&] { return pass(dice); });
     holds += done.interval.low_si <= 0.95 && 0.95 <= done.interval.high_si;
     stopped += done.state == StopState::kEnough;
     const Studied naive = study(plan, 0.05, [&] { return pass(dice); });
@@ -126,7 +127,7 @@ TEST(StopRule, HoldsForSharesCloseToOne) {
   tests::Dice dice(2);
   int holds = 0;
   for (int i = 0; i < 1000; ++i) {
-    const Studied done = study(plan, sim::look_miss_ratio(plan), [&] {
+    const Studied done = study(plan, sim::sweep::look_miss_ratio(plan), [&] {
       int good = 0;
       for (int k = 0; k < 40; ++k) good += dice.uniform_ratio() < 0.995;
       return Observation{good / 40.0, 40};
@@ -139,8 +140,8 @@ TEST(StopRule, HoldsForSharesCloseToOne) {
 TEST(StopRule, StopsAtTheCapAndSaysSo) {
   tests::Dice dice(3);
   const StopPlan plan{1e-4, 4, 12};
-  const Studied done =
-      study(plan, sim::look_miss_ratio(plan), [&] { return Observation{dice.normal_ratio(), 0}; });
+  const Studied done = study(plan, sim::sweep::look_miss_ratio(plan),
+                             [&] { return Observation{dice.normal_ratio(), 0}; });
   EXPECT_EQ(done.state, StopState::kNotEnough);
   EXPECT_EQ(done.observations, 12);
 }

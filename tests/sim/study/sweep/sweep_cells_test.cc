@@ -21,10 +21,10 @@ void put(const support::ScratchFolder& folder, const char* name, const std::stri
   std::ofstream(folder.path() / name) << text;
 }
 
-sim::Study study_of(const ScratchFolder& folder, const std::string& more) {
+sim::sweep::Study study_of(const ScratchFolder& folder, const std::string& more) {
   put(folder, "study.toml",
       "base = \"" SILLION_SOURCE_DIR "/scenarios/pull_request_still.toml\"\n" + more);
-  return sim::load_study(folder.path() / "study.toml");
+  return sim::sweep::load_study(folder.path() / "study.toml");
 }
 
 const char* grid(int steps) {
@@ -37,8 +37,8 @@ const char* grid(int steps) {
 
 TEST(LookAtCells, OfASmallGridAreAll) {
   const ScratchFolder folder;
-  const sim::Study study = study_of(folder, grid(5));
-  const sim::LookedAt seen = sim::look_at_cells(study, 100);
+  const sim::sweep::Study study = study_of(folder, grid(5));
+  const sim::sweep::LookedAt seen = sim::sweep::look_at_cells(study, 100);
   ASSERT_EQ(seen.scenarios.size(), 25u);
   for (std::size_t k = 0; k < 25; ++k) EXPECT_EQ(seen.groups[k], k);
 }
@@ -46,16 +46,16 @@ TEST(LookAtCells, OfASmallGridAreAll) {
 // 90 000 cells are weighed by a few hundred: the cost of a plan does not grow with its grid.
 TEST(LookAtCells, OfALargeGridAreItsCornersAndCellsThatFollowNoAxis) {
   const ScratchFolder folder;
-  const sim::Study study = study_of(folder, grid(300));
-  EXPECT_EQ(sim::cell_count(study), 90000u);
-  const sim::LookedAt seen = sim::look_at_cells(study, 400);
+  const sim::sweep::Study study = study_of(folder, grid(300));
+  EXPECT_EQ(sim::sweep::cell_count(study), 90000u);
+  const sim::sweep::LookedAt seen = sim::sweep::look_at_cells(study, 400);
   EXPECT_LE(seen.scenarios.size(), 404u);
   EXPECT_GE(seen.scenarios.size(), 400u);
   for (const std::size_t corner : {0u, 299u, 89700u, 89999u})
     EXPECT_TRUE(std::binary_search(seen.groups.begin(), seen.groups.end(), corner)) << corner;
   std::set<double> speeds, spacings;
   double sum_mps = 0.0;
-  for (const sim::Scenario& one : seen.scenarios) {
+  for (const sim::scenario::Scenario& one : seen.scenarios) {
     speeds.insert(one.travel.speed_mps);
     spacings.insert(one.seeding.meter.spacing_m);
     sum_mps += one.travel.speed_mps;
@@ -72,13 +72,13 @@ TEST(LookAtCells, OfSamplesAreTheirsAndNoOthers) {
       "sampling = \"random\"\nsamples = 600\n[axes]\n"
       "\"travel.speed\" = {uniform = [\"6 km/h\", \"16 km/h\"]}\n"
       "\"seeding.spacing\" = [\"100 mm\", \"200 mm\"]\n";
-  const sim::Study study = study_of(folder, axes);
-  EXPECT_EQ(sim::cell_count(study), 1200u);
-  const sim::LookedAt seen = sim::look_at_cells(study, 50);
+  const sim::sweep::Study study = study_of(folder, axes);
+  EXPECT_EQ(sim::sweep::cell_count(study), 1200u);
+  const sim::sweep::LookedAt seen = sim::sweep::look_at_cells(study, 50);
   std::set<double> all_mps;
-  for (const sim::CellPlan& cell : sim::batch_cells(study, 0, 0))
+  for (const sim::sweep::CellPlan& cell : sim::sweep::batch_cells(study, 0, 0))
     all_mps.insert(cell.scenario.travel.speed_mps);
-  for (const sim::Scenario& one : seen.scenarios)
+  for (const sim::scenario::Scenario& one : seen.scenarios)
     EXPECT_TRUE(all_mps.contains(one.travel.speed_mps));
 }
 
@@ -88,13 +88,13 @@ TEST(JudgeCells, ACombinationThatCannotRunIsRefused) {
   const ScratchFolder folder;
   put(folder, "no_library.so", "text");
   const std::atomic<bool> stop{false};
-  const sim::Study study =
+  const sim::sweep::Study study =
       study_of(folder, "[axes]\n\"controller.library\" = [\"\", \"" +
                            (folder.path() / "no_library.so").string() + "\"]\n");
   try {
-    sim::judge_cells(study, stop, [](double) {});
+    sim::sweep::judge_cells(study, stop, [](double) {});
     FAIL() << "a library that is none was not refused";
-  } catch (const sim::InputError& error) {
+  } catch (const sim::text::InputError& error) {
     EXPECT_THAT(error.what(), HasSubstr("no_library.so"));
   }
 }
@@ -102,8 +102,8 @@ TEST(JudgeCells, ACombinationThatCannotRunIsRefused) {
 TEST(JudgeCells, StopsWhenAsked) {
   const ScratchFolder folder;
   const std::atomic<bool> stop{true};
-  EXPECT_THROW(sim::judge_cells(study_of(folder, grid(300)), stop, [](double) {}),
-               sim::Interrupted);
+  EXPECT_THROW(sim::sweep::judge_cells(study_of(folder, grid(300)), stop, [](double) {}),
+               sim::bench::Interrupted);
 }
 
 }  // namespace

@@ -7,7 +7,7 @@
 
 namespace {
 
-sim::Study small_study() {
+sim::sweep::Study small_study() {
   return {.name = "small",
           .title = "small",
           .base = std::string(SILLION_SOURCE_DIR) + "/scenarios/demo.toml",
@@ -20,7 +20,7 @@ sim::Study small_study() {
 }
 
 TEST(Sweep, CellsStandInOrderWithTheLastAxisFastest) {
-  const sim::SweepResult result = sim::run_sweep(small_study());
+  const sim::sweep::SweepResult result = sim::sweep::run_sweep(small_study());
   ASSERT_EQ(result.cells.size(), 4u);
   EXPECT_EQ(result.cells[0].values, (std::vector<std::string>{"8 km/h", "60 mm"}));
   EXPECT_EQ(result.cells[1].values, (std::vector<std::string>{"8 km/h", "-100 mm"}));
@@ -29,7 +29,7 @@ TEST(Sweep, CellsStandInOrderWithTheLastAxisFastest) {
 }
 
 TEST(Sweep, ACellThatCannotBeServedSaysSoAndNamesTheOffset) {
-  const sim::SweepResult result = sim::run_sweep(small_study());
+  const sim::sweep::SweepResult result = sim::sweep::run_sweep(small_study());
   EXPECT_TRUE(result.cells[2].servable);
   EXPECT_FALSE(result.cells[3].servable);
   EXPECT_GT(result.cells[3].tuned.smallest_offset_m, -0.1);
@@ -37,13 +37,13 @@ TEST(Sweep, ACellThatCannotBeServedSaysSoAndNamesTheOffset) {
 }
 
 TEST(Sweep, AOneCellSweepIsTheRun) {
-  sim::Study study = small_study();
+  sim::sweep::Study study = small_study();
   study.axes = {{"travel.speed", {"16 km/h"}}};
   study.replicas = 1;
-  const sim::SweepResult result = sim::run_sweep(study);
-  auto scenario = sim::load_scenario(study.base, study.sets);
+  const sim::sweep::SweepResult result = sim::sweep::run_sweep(study);
+  auto scenario = sim::scenario::load_scenario(study.base, study.sets);
   scenario.rng_key = study.rng_key;
-  const sim::RunResult run = sim::run_scenario(scenario);
+  const sim::run::RunResult run = sim::run::run_scenario(scenario);
   EXPECT_EQ(result.cells[0].summary.all.placement_error.mean_m,
             run.summary.all.placement_error.mean_m);
   EXPECT_EQ(result.cells[0].summary.all.applied_volume_m3, run.summary.all.applied_volume_m3);

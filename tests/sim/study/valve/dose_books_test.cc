@@ -11,14 +11,15 @@
 #include "sim/study/valve/valve_check.h"
 #include "tests/support/simulated_valve.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 constexpr double kMlPerMin_m3ps = 1e-6 / 60.0;
 constexpr std::array kWidths_s = {2e-3, 6e-3, 12e-3, 2e-3, 6e-3, 12e-3};
 
-RigSetup bench() {
-  RigSetup setup = load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml");
+rig::RigSetup bench() {
+  rig::RigSetup setup =
+      rig::load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml");
   setup.liquid.liquid.density_kgpm3 = support::SimulatedValve{}.density_kgpm3;
   return setup;
 }
@@ -39,7 +40,7 @@ const ValveFigure& figure(const std::vector<ValveFigure>& figures, ValveFigureKi
 /// 1 ms. The leak to 1 %, and 0.02 ml/min: the steps of a number of 24 bits in the cup's mass. The
 /// smallest dose to 1 % more: it is read off a line through three widths.
 void expect_books(const ValveTrace& trace, const std::vector<double>& doses_m3, double leak_mlpmin,
-                  const RigSetup& setup, const std::string& where) {
+                  const rig::RigSetup& setup, const std::string& where) {
   const TraceFindings found = analyse_trace(trace, reading_of(setup));
   ASSERT_EQ(found.pulses.size(), doses_m3.size()) << where;
   for (std::size_t k = 0; k < doses_m3.size(); ++k)
@@ -54,7 +55,7 @@ void expect_books(const ValveTrace& trace, const std::vector<double>& doses_m3, 
       << where;
 }
 
-std::vector<LimitStanding> standings(const ValveTrace& trace, const RigSetup& setup,
+std::vector<LimitStanding> standings(const ValveTrace& trace, const rig::RigSetup& setup,
                                      const ValveLimits& limits) {
   const ValveVerdict verdict =
       judge_valve(figures_of(analyse_trace(trace, reading_of(setup)), setup), limits);
@@ -64,7 +65,7 @@ std::vector<LimitStanding> standings(const ValveTrace& trace, const RigSetup& se
 }
 
 TEST(DoseBooks, HoldForEveryLeakAndRestByFlowAndByMass) {
-  const RigSetup setup = bench();
+  const rig::RigSetup setup = bench();
   const ValveLimits limits = read_valve_limits(setup.bench.limits);
   for (const double leak_mlpmin : {0.0, 0.7, 3.0, 10.0}) {
     std::optional<std::vector<LimitStanding>> first;
@@ -85,7 +86,7 @@ TEST(DoseBooks, HoldForEveryLeakAndRestByFlowAndByMass) {
 
 // The rest before the first command may be short too: then the rests between tell the leak.
 TEST(DoseBooks, HoldWithoutALongRestAndWithoutACommandColumn) {
-  const RigSetup setup = bench();
+  const rig::RigSetup setup = bench();
   for (const double leak_mlpmin : {0.0, 3.0}) {
     support::SimulatedTrace trace = made(leak_mlpmin, 0.3, 0.02);
     trace.trace.command_ratio.clear();
@@ -97,7 +98,7 @@ TEST(DoseBooks, HoldWithoutALongRestAndWithoutACommandColumn) {
 
 // As it happened: an allowed leak, and the bench left running for 10 s after the last pulse.
 TEST(DoseBooks, AGoodValveThatDripsWithinItsLimitIsInOrder) {
-  const RigSetup setup = bench();
+  const rig::RigSetup setup = bench();
   const ValveLimits limits = read_valve_limits(setup.bench.limits);
   const support::SimulatedTrace long_one = made(0.7, 10.0);
   ValveTraceReader reader("bench.csv");
@@ -122,4 +123,4 @@ TEST(DoseBooks, TheBooksThemselvesHoldByHand) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::valve

@@ -10,13 +10,13 @@
 #include "sim/study/rig/valve_drive.h"
 #include "sim/study/valve/trace/trace_pulses.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
-RigSetup demo(std::vector<std::string> sets) {
+rig::RigSetup demo(std::vector<std::string> sets) {
   sets.push_back("drive.period=\"60 ms\"");
   sets.push_back("drive.pulses=4");
-  return load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml", sets);
+  return rig::load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml", sets);
 }
 
 std::size_t sample_at(const ValveTrace& trace, double time_s) {
@@ -80,8 +80,8 @@ TEST(InventedTrace, WidthsComeInTurn) {
 // The worn pair's leak, Q = pi d h^3 dp/(12 mu L) (model/valve/wear.h), falls into the cup before
 // the first command as well, and the trace's analysis weighs it.
 TEST(InventedTrace, ALeakIsWeighedInTheRestBeforeTheFirstPulse) {
-  const RigSetup setup = demo({"bench.weighed=true", "drive.first_on=\"2 s\"",
-                               "valve.wear.cycles=60e6", "valve.wear.gap_at_life=\"15 um\""});
+  const rig::RigSetup setup = demo({"bench.weighed=true", "drive.first_on=\"2 s\"",
+                                    "valve.wear.cycles=60e6", "valve.wear.gap_at_life=\"15 um\""});
   const double leak_m3ps =
       model::leak_m3pspa(setup.part.valve, setup.liquid.liquid) * setup.supply_pa;
   const TraceFindings findings = analyse_trace(
@@ -92,9 +92,10 @@ TEST(InventedTrace, ALeakIsWeighedInTheRestBeforeTheFirstPulse) {
 
 // Times of the drive itself against those that its trace shows: another sampling, noise, 12 bits.
 TEST(InventedTrace, ItsAnalysisFindsTheTimesOfTheDrive) {
-  const RigSetup setup = demo({"bench.sample_rate=\"100 kHz\""});
-  const PulseCommand command{1e-3, 1e-3 + setup.drive.on_time_s};
-  const TimedPulse truth = drive_valve(setup, conditions_of(setup), {&command, 1}, 0.02)[0];
+  const rig::RigSetup setup = demo({"bench.sample_rate=\"100 kHz\""});
+  const tune::PulseCommand command{1e-3, 1e-3 + setup.drive.on_time_s};
+  const rig::TimedPulse truth =
+      rig::drive_valve(setup, rig::conditions_of(setup), {&command, 1}, 0.02)[0];
   const TraceFindings findings = analyse_trace(invent_trace(setup), {.decay = setup.drive.decay});
   ASSERT_EQ(findings.pulses.size(), 4u);
   for (const TracePulse& pulse : findings.pulses) {
@@ -108,21 +109,21 @@ TEST(InventedTrace, ItsAnalysisFindsTheTimesOfTheDrive) {
 }
 
 TEST(InventedTrace, MoreSamplesThanATraceMayHaveAreRefused) {
-  RigSetup setup = demo({});
+  rig::RigSetup setup = demo({});
   setup.drive.pulses = 1'000'000;
   try {
     invent_trace(setup);
     FAIL() << "accepted";
-  } catch (const InputError& error) {
+  } catch (const text::InputError& error) {
     EXPECT_NE(std::string(error.what()).find("fewer drive.pulses"), std::string::npos)
         << error.what();
   }
 }
 
 TEST(InventedTrace, PulsesThatRunIntoEachOtherAreRefused) {
-  RigSetup setup = demo({});
+  rig::RigSetup setup = demo({});
   setup.drive.period_s = 20e-3;
-  EXPECT_THROW(invent_trace(setup), InputError);
+  EXPECT_THROW(invent_trace(setup), text::InputError);
 }
 
 TEST(InventedTrace, SameBytesTwice) {
@@ -130,4 +131,4 @@ TEST(InventedTrace, SameBytesTwice) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::valve

@@ -7,15 +7,15 @@
 #include "sim/study/valve/invented_trace.h"
 #include "sim/study/valve/valve_sheet.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 const std::string kFolder = std::string(SILLION_SOURCE_DIR) + "/scenarios/";
 
 /// Without the fit: what the trace itself says.
 ValveVerdict verdict_of(const std::string& trace_of, const std::vector<std::string>& sets = {}) {
-  const RigSetup setup = load_rig_setup(kFolder + "demo_valve.toml");
-  const ValveTrace trace = invent_trace(load_rig_setup(kFolder + trace_of, sets));
+  const rig::RigSetup setup = rig::load_rig_setup(kFolder + "demo_valve.toml");
+  const ValveTrace trace = invent_trace(rig::load_rig_setup(kFolder + trace_of, sets));
   return judge_valve(figures_of(analyse_trace(trace, reading_of(setup)), setup),
                      read_valve_limits(setup.bench.limits));
 }
@@ -45,22 +45,23 @@ TEST(ValveCheck, AWornValveClosesLateLeaksAndIsDue) {
 }
 
 TEST(ValveCheck, ALowSupplyIsNamedFirst) {
-  const RigSetup setup = load_rig_setup(kFolder + "demo_valve.toml");
-  const ValveTrace trace =
-      invent_trace(load_rig_setup(kFolder + "demo_valve_good.toml", {"valve.coil.supply=\"9 V\""}));
+  const rig::RigSetup setup = rig::load_rig_setup(kFolder + "demo_valve.toml");
+  const ValveTrace trace = invent_trace(
+      rig::load_rig_setup(kFolder + "demo_valve_good.toml", {"valve.coil.supply=\"9 V\""}));
   ValveCheck check;
   check.limits = read_valve_limits(setup.bench.limits);
   check.verdict =
       judge_valve(figures_of(analyse_trace(trace, reading_of(setup)), setup), check.limits);
-  EXPECT_EQ(valve_sentence(check, Units::kMetric).rfind("Not in order: supply too low", 0), 0u)
-      << valve_sentence(check, Units::kMetric);
+  EXPECT_EQ(valve_sentence(check, output::Units::kMetric).rfind("Not in order: supply too low", 0),
+            0u)
+      << valve_sentence(check, output::Units::kMetric);
 }
 
 // Fast decay and no voltage column: the current is gone before the plunger lands.
 TEST(ValveCheck, ATraceThatHidesTheClosingHasNoVerdict) {
   const std::vector<std::string> fast = {"drive.decay=\"fast\""};
-  const RigSetup setup = load_rig_setup(kFolder + "demo_valve.toml", fast);
-  ValveTrace trace = invent_trace(load_rig_setup(kFolder + "demo_valve_good.toml", fast));
+  const rig::RigSetup setup = rig::load_rig_setup(kFolder + "demo_valve.toml", fast);
+  ValveTrace trace = invent_trace(rig::load_rig_setup(kFolder + "demo_valve_good.toml", fast));
   const auto standing = [&] {
     return judge_valve(figures_of(analyse_trace(trace, reading_of(setup)), setup),
                        read_valve_limits(setup.bench.limits))
@@ -72,4 +73,4 @@ TEST(ValveCheck, ATraceThatHidesTheClosingHasNoVerdict) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::valve

@@ -5,7 +5,7 @@
 
 #include <vector>
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 // 20 mm3/ms from a dead time of 1.5 ms, and two ballistic points above the line.
@@ -52,4 +52,4 @@ TEST(ValveDose, TheLongestPartMayLieInTheMiddle) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::valve

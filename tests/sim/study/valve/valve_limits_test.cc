@@ -9,7 +9,7 @@
 #include "sim/scenario/loader.h"
 #include "tests/support/scratch_folder.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 std::string refusal(const std::string& text) {
@@ -18,7 +18,7 @@ std::string refusal(const std::string& text) {
   std::ofstream(file) << text;
   try {
     read_valve_limits(file);
-  } catch (const InputError& error) {
+  } catch (const text::InputError& error) {
     return error.what();
   }
   return {};
@@ -73,4 +73,4 @@ TEST(ValveLimits, TheDemosSayThatTheyAreExamples) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::valve

@@ -8,11 +8,11 @@
 #include "sim/scenario/loader.h"
 #include "sim/study/valve/valve_bursts.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
-RigSetup demo(const std::vector<std::string>& sets = {}) {
-  return load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml", sets);
+rig::RigSetup demo(const std::vector<std::string>& sets = {}) {
+  return rig::load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml", sets);
 }
 
 const ValveProgramme& programme() {
@@ -36,9 +36,9 @@ TEST(ValveProgramme, ThePlungerIsSeatedAfterTheShortestClosedTimeAndNotBefore) {
   const ValveProgramme& p = programme();
   const double on_s = p.setup.drive.on_time_s;
   const auto seated = [&](double gap_s) {
-    return std::isfinite(
-        drive_valve(p.setup, conditions_of(p.setup), even_train(on_s, on_s + gap_s, 2), 0.0)[0]
-            .seated_s);
+    return std::isfinite(rig::drive_valve(p.setup, rig::conditions_of(p.setup),
+                                          even_train(on_s, on_s + gap_s, 2), 0.0)[0]
+                             .seated_s);
   };
   EXPECT_TRUE(seated(p.shortest_closed_s + 20e-6));
   EXPECT_FALSE(seated(p.shortest_closed_s - 20e-6));
@@ -46,7 +46,7 @@ TEST(ValveProgramme, ThePlungerIsSeatedAfterTheShortestClosedTimeAndNotBefore) {
 
 TEST(ValveProgramme, LiftThatSnapsHasNoStepBetween) {
   ASSERT_FALSE(programme().lift.settable);
-  for (const HeldLift& held : programme().lifts)
+  for (const rig::HeldLift& held : programme().lifts)
     EXPECT_TRUE(held.lift_m < 0.01 * 0.8e-3 || held.lift_m > 0.99 * 0.8e-3) << held.current_a;
 }
 
@@ -56,7 +56,7 @@ TEST(ValveProgramme, AStiffSpringLetsTheCurrentSetTheLift) {
             "programme.repetitions=[\"10 Hz\"]", "programme.pulses=4"}));
   ASSERT_TRUE(p.lift.settable);
   int between = 0;
-  for (const HeldLift& held : p.lifts)
+  for (const rig::HeldLift& held : p.lifts)
     between += held.lift_m > 0.05 * 0.8e-3 && held.lift_m < 0.95 * 0.8e-3 ? 1 : 0;
   EXPECT_GE(between, 3);
 }
@@ -79,8 +79,8 @@ TEST(ValveProgramme, AWornPairLeaksAndItsSmallestDoseGrows) {
 TEST(ValveProgramme, WhatCannotBeCheckedIsSaid) {
   const auto refusal = [](const std::string& file, const std::vector<std::string>& sets) {
     try {
-      run_valve_programme(load_rig_setup(std::string(SILLION_SOURCE_DIR) + file, sets));
-    } catch (const InputError& error) {
+      run_valve_programme(rig::load_rig_setup(std::string(SILLION_SOURCE_DIR) + file, sets));
+    } catch (const text::InputError& error) {
       return std::string(error.what());
     }
     return std::string();
@@ -101,4 +101,4 @@ TEST(ValveProgramme, WhatCannotBeCheckedIsSaid) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::valve

@@ -12,20 +12,20 @@
 #include "sim/scenario/loader.h"
 #include "tests/support/scratch_folder.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 const ValveCheck& demo() {
   static const ValveCheck check = [] {
     const std::string folder = std::string(SILLION_SOURCE_DIR) + "/scenarios/";
-    const RigSetup setup = load_rig_setup(folder + "demo_valve.toml");
+    const rig::RigSetup setup = rig::load_rig_setup(folder + "demo_valve.toml");
     return check_model(setup, read_valve_limits(setup.bench.limits));
   }();
   return check;
 }
 
 TEST(ValveSheet, BeginsWithItsSentenceAndAsksNothingOfAnyHost) {
-  const std::string page = valve_sheet_html(demo(), Units::kMetric);
+  const std::string page = valve_sheet_html(demo(), output::Units::kMetric);
   EXPECT_NE(page.find("<h1>In order: opening"), std::string::npos);
   for (const char* word : {"<script", "http://", "https://", "src="})
     EXPECT_EQ(page.find(word), std::string::npos) << word;
@@ -45,7 +45,7 @@ TEST(ValveSheet, JsonIsReadBackWithTheSameFigures) {
 
 TEST(ValveSheet, UnitsOfTheOtherSideOfTheOcean) {
   std::string text;
-  for (const auto& line : figure_lines(demo(), Units::kUs))
+  for (const auto& line : figure_lines(demo(), output::Units::kUs))
     for (const std::string& word : line) text += word + "\n";
   EXPECT_NE(text.find("fl oz/min"), std::string::npos);
   EXPECT_NE(text.find("gal"), std::string::npos);
@@ -54,22 +54,26 @@ TEST(ValveSheet, UnitsOfTheOtherSideOfTheOcean) {
 
 // 1 l/min is 33.814 US fl oz/min (1 fl oz = 29.5735295625 ml exactly).
 TEST(ValveSheet, SmallFlowsInFluidOunces) {
-  EXPECT_EQ(figure_words(ValveFigureKind::kLeak, 1e-3 / 60.0, Units::kUs), "33.81 fl oz/min");
-  EXPECT_EQ(figure_words(ValveFigureKind::kLeak, 1e-3 / 60.0, Units::kMetric), "1000.0 ml/min");
-  EXPECT_EQ(figure_words(ValveFigureKind::kLeak, std::nan(""), Units::kMetric), "not seen");
+  EXPECT_EQ(figure_words(ValveFigureKind::kLeak, 1e-3 / 60.0, output::Units::kUs),
+            "33.81 fl oz/min");
+  EXPECT_EQ(figure_words(ValveFigureKind::kLeak, 1e-3 / 60.0, output::Units::kMetric),
+            "1000.0 ml/min");
+  EXPECT_EQ(figure_words(ValveFigureKind::kLeak, std::nan(""), output::Units::kMetric), "not seen");
 }
 
 // 0.8 mm is 0.0315 in; 66.5 mm3 is 0.00225 fl oz, and at 30 Hz 119.7 ml/min.
 TEST(ValveSheet, LengthsAndDosesHaveDigitsEnough) {
-  EXPECT_EQ(valve_length_words(0.8e-3, Units::kUs), "0.0315 in");
-  EXPECT_EQ(valve_length_words(0.8e-3, Units::kMetric), "0.800 mm");
-  EXPECT_EQ(figure_words(ValveFigureKind::kSmallestDose, 66.5e-9, Units::kUs), "0.00225 fl oz");
-  EXPECT_EQ(figure_words(ValveFigureKind::kSmallestDose, 66.5e-9, Units::kMetric, 1.0 / 30.0),
-            "66.5 mm³ (119.7 ml/min at 30.0 Hz)");
+  EXPECT_EQ(valve_length_words(0.8e-3, output::Units::kUs), "0.0315 in");
+  EXPECT_EQ(valve_length_words(0.8e-3, output::Units::kMetric), "0.800 mm");
+  EXPECT_EQ(figure_words(ValveFigureKind::kSmallestDose, 66.5e-9, output::Units::kUs),
+            "0.00225 fl oz");
+  EXPECT_EQ(
+      figure_words(ValveFigureKind::kSmallestDose, 66.5e-9, output::Units::kMetric, 1.0 / 30.0),
+      "66.5 mm³ (119.7 ml/min at 30.0 Hz)");
 }
 
 TEST(ValveSheet, EveryTableIsInTheUnitsThatWereAskedFor) {
-  const std::string page = valve_sheet_html(demo(), Units::kUs);
+  const std::string page = valve_sheet_html(demo(), output::Units::kUs);
   for (const char* word : {" mm<", "mm³", "ml/min", " bar<", " bar;", "°C", "N/mm"})
     EXPECT_EQ(page.find(word), std::string::npos) << word;
   for (const char* word : {"fl oz", " psi", "°F", " in<", "lb/in"})
@@ -77,7 +81,7 @@ TEST(ValveSheet, EveryTableIsInTheUnitsThatWereAskedFor) {
 }
 
 TEST(ValveSheet, HasItsPiecesInTheirOrder) {
-  const std::string page = valve_sheet_html(demo(), Units::kMetric);
+  const std::string page = valve_sheet_html(demo(), output::Units::kMetric);
   std::size_t at = 0;
   for (const char* piece : {"<h1>", "class=\"quality\"", "interval", "margin", "next step",
                             "id=\"pulse", "Cautions", "Limits: demo_valve_limits.toml"}) {
@@ -94,7 +98,7 @@ TEST(ValveSheet, WhatCannotBeComputedIsNotTold) {
   check.programme.repeat.dose_sd_ratio = std::nan("");
   check.programme.repeat.opening_sd_s = std::nan("");
   std::string text;
-  for (const auto& line : figure_lines(check, Units::kMetric)) text += line[1] + "\n";
+  for (const auto& line : figure_lines(check, output::Units::kMetric)) text += line[1] + "\n";
   EXPECT_NE(text.find("dose not told: the pulses pass no liquid"), std::string::npos) << text;
   EXPECT_EQ(text.find("inf"), std::string::npos) << text;
   EXPECT_EQ(text.find("nan"), std::string::npos) << text;
@@ -118,9 +122,9 @@ TEST(ValveSheet, PulsesOfATraceAsTable) {
 }
 
 TEST(ValveSheet, SameBytesOnOneAndTwoThreads) {
-  const RigSetup setup =
-      load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml",
-                     {"programme.repetitions=[\"20 Hz\", \"60 Hz\"]", "programme.pulses=10"});
+  const rig::RigSetup setup =
+      rig::load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml",
+                          {"programme.repetitions=[\"20 Hz\", \"60 Hz\"]", "programme.pulses=10"});
   const auto text = [&](std::size_t threads) {
     const tbb::global_control control(tbb::global_control::max_allowed_parallelism, threads);
     return valve_json(check_model(setup, {}));
@@ -131,7 +135,7 @@ TEST(ValveSheet, SameBytesOnOneAndTwoThreads) {
 TEST(ValveSheet, WritesItsFolder) {
   const ScratchFolder folder;
   ValveCheck check = demo();
-  write_valve(check, folder.path() / "sheet", Units::kMetric);
+  write_valve(check, folder.path() / "sheet", output::Units::kMetric);
   EXPECT_TRUE(std::filesystem::exists(folder.path() / "sheet/sheet.html"));
   EXPECT_TRUE(std::filesystem::exists(folder.path() / "sheet/valve.json"));
   EXPECT_FALSE(std::filesystem::exists(folder.path() / "sheet/pulses.csv")) << "no trace";
@@ -139,4 +143,4 @@ TEST(ValveSheet, WritesItsFolder) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::valve

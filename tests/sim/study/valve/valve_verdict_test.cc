@@ -10,7 +10,7 @@
 #include "sim/study/valve/valve_sheet.h"
 #include "tests/support/scratch_folder.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 ValveLimits limits_of(const std::string& lines) {
@@ -33,7 +33,7 @@ std::string sentence(const ValveVerdict& verdict, const ValveLimits& limits) {
   ValveCheck check;
   check.limits = limits;
   check.verdict = verdict;
-  return valve_sentence(check, Units::kMetric);
+  return valve_sentence(check, output::Units::kMetric);
 }
 
 TEST(ValveVerdict, SaysWhatIsWrongAndWhatToDo) {
@@ -54,7 +54,7 @@ TEST(ValveVerdict, AMisfitIsNamedBeforeTheRecommendation) {
   check.verdict = judge_valve(times(2.0e-3, 4.1e-3), limits);
   check.fit.emplace().misfit = true;
   check.fit->misfit_ratio = 6.5;
-  const std::string said = valve_sentence(check, Units::kMetric);
+  const std::string said = valve_sentence(check, output::Units::kMetric);
   const std::size_t misfit = said.find("MISFIT: the model leaves 6.5 times"),
                     advice = said.find("replace plunger");
   ASSERT_NE(misfit, std::string::npos) << said;
@@ -118,7 +118,7 @@ const ValveFigure& figure(const std::vector<ValveFigure>& figures, ValveFigureKi
 // Mean of 2, 3 and 4 ms is 3; sd 1 ms, over root 3 and times 1.96: 1.1316 ms.
 TEST(ValveVerdict, ATracesTimeIsItsMeanWithTheScatterBetweenPulses) {
   const std::vector<ValveFigure> figures =
-      figures_of(findings_with({2e-3, 3e-3, 4e-3}), RigSetup{});
+      figures_of(findings_with({2e-3, 3e-3, 4e-3}), rig::RigSetup{});
   const ValveFigure& closing = figure(figures, ValveFigureKind::kClosing);
   EXPECT_NEAR(closing.value_si, 3e-3, 1e-15);
   EXPECT_NEAR(closing.half_si, 1.96 * 1e-3 / std::sqrt(3.0), 1e-7);
@@ -127,7 +127,7 @@ TEST(ValveVerdict, ATracesTimeIsItsMeanWithTheScatterBetweenPulses) {
 // Pulses that agree still know no more than each of them does: 1.96 * 10 us / root 4.
 TEST(ValveVerdict, OrWithWhatEachPulseDoesNotKnow) {
   const std::vector<ValveFigure> figures =
-      figures_of(findings_with({3e-3, 3e-3, 3e-3, 3e-3}), RigSetup{});
+      figures_of(findings_with({3e-3, 3e-3, 3e-3, 3e-3}), rig::RigSetup{});
   EXPECT_NEAR(figure(figures, ValveFigureKind::kClosing).half_si, 1.96 * 10e-6 / 2.0, 1e-9);
 }
 
@@ -135,7 +135,7 @@ TEST(ValveVerdict, ACoilWithoutCurrentIsOpen) {
   TraceFindings findings = findings_with({std::nan("")}, 0.001);
   findings.pulses[0].faults = kPulseMissing;
   const ValveLimits limits = limits_of("resistance_at_most = \"5.5 ohm\"\n");
-  const ValveVerdict verdict = judge_valve(figures_of(findings, RigSetup{}), limits);
+  const ValveVerdict verdict = judge_valve(figures_of(findings, rig::RigSetup{}), limits);
   EXPECT_EQ(verdict.standing, ValveStanding::kNotInOrder);
   EXPECT_NE(sentence(verdict, limits).find("coil open"), std::string::npos);
 }
@@ -143,7 +143,7 @@ TEST(ValveVerdict, ACoilWithoutCurrentIsOpen) {
 TEST(ValveVerdict, AShortedCoilDrawsTooMuch) {
   const ValveLimits limits = limits_of("resistance_at_least = \"3.5 ohm\"\n");
   const ValveVerdict verdict =
-      judge_valve(figures_of(findings_with({2e-3}, 8.0), RigSetup{}), limits);
+      judge_valve(figures_of(findings_with({2e-3}, 8.0), rig::RigSetup{}), limits);
   EXPECT_EQ(verdict.standing, ValveStanding::kNotInOrder) << "12 V / 8 A is 1.5 ohm";
 }
 
@@ -151,9 +151,9 @@ TEST(ValveVerdict, AShortedCoilDrawsTooMuch) {
 TEST(ValveVerdict, ALeakBelowZeroIsNone) {
   TraceFindings findings = findings_with({3e-3});
   findings.leak_m3ps = {.value = -0.2e-6 / 60.0, .sd = 0.2e-6 / 60.0};
-  EXPECT_EQ(figure(figures_of(findings, RigSetup{}), ValveFigureKind::kLeak).value_si, 0.0);
+  EXPECT_EQ(figure(figures_of(findings, rig::RigSetup{}), ValveFigureKind::kLeak).value_si, 0.0);
   findings.leak_m3ps.sd = 1e-12;
-  const ValveFigure leak = figure(figures_of(findings, RigSetup{}), ValveFigureKind::kLeak);
+  const ValveFigure leak = figure(figures_of(findings, rig::RigSetup{}), ValveFigureKind::kLeak);
   EXPECT_TRUE(std::isnan(leak.value_si));
   EXPECT_NE(leak.why_not.find("not told"), std::string::npos);
 }
@@ -161,9 +161,9 @@ TEST(ValveVerdict, ALeakBelowZeroIsNone) {
 TEST(ValveVerdict, MissingPulsesAreOddOnes) {
   TraceFindings findings = findings_with({3e-3, 3e-3, 3e-3, 3e-3});
   findings.pulses[1].faults = kPulseMissing;
-  const std::vector<ValveFigure> figures = figures_of(findings, RigSetup{});
+  const std::vector<ValveFigure> figures = figures_of(findings, rig::RigSetup{});
   EXPECT_DOUBLE_EQ(figure(figures, ValveFigureKind::kOddPulses).value_si, 0.25);
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::valve

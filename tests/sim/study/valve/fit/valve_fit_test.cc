@@ -11,7 +11,7 @@
 #include "tests/support/fit_cases.h"
 #include "tests/support/scratch_folder.h"
 
-namespace sim {
+namespace sim::valve {
 namespace {
 
 support::BenchOptions probe() {
@@ -22,7 +22,7 @@ support::BenchOptions probe() {
           .bits = 12};
 }
 
-ValveFit fit_of(const RigSetup& setup, const support::FitCase& one) {
+ValveFit fit_of(const rig::RigSetup& setup, const support::FitCase& one) {
   return fit_valve(setup, one.bench.trace, support::findings_of(one.bench.trace, setup), {});
 }
 
@@ -33,7 +33,7 @@ const FittedValue& value_of(const ValveFit& fit, const std::string& key) {
 }
 
 TEST(ValveFit, FindsTheCoilAndTheTimes) {
-  const RigSetup setup = support::fit_setup(0.3);
+  const rig::RigSetup setup = support::fit_setup(0.3);
   const auto one =
       support::fit_case(setup, support::moved_valve(setup.part.valve, 1, 0.2), 3, probe());
   const ValveFit fit = fit_of(setup, one);
@@ -46,7 +46,7 @@ TEST(ValveFit, FindsTheCoilAndTheTimes) {
 
 // Mass and seat set the scale of all forces: a current tells the ratios.
 TEST(ValveFit, SaysWhatItHolds) {
-  const RigSetup setup = support::fit_setup(0.3);
+  const rig::RigSetup setup = support::fit_setup(0.3);
   const ValveFit fit = fit_of(setup, support::fit_case(setup, setup.part.valve, 1, probe()));
   for (const char* key : {"plunger.mass", "seat.diameter"}) {
     const FittedValue& value = value_of(fit, key);
@@ -61,13 +61,13 @@ TEST(ValveFit, SaysWhatItHolds) {
 }
 
 TEST(ValveFit, ItsFileIsReadBackToTheBit) {
-  const RigSetup setup = support::fit_setup(0.3);
+  const rig::RigSetup setup = support::fit_setup(0.3);
   const ValveFit fit = fit_of(setup, support::fit_case(setup, setup.part.valve, 1, probe()));
   const ScratchFolder folder;
   const auto file = folder.write("valve.toml", valve_file_text(fit, "bench"));
-  const RigSetup taken =
-      load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml",
-                     {"valve.file=\"" + file.string() + "\""});
+  const rig::RigSetup taken =
+      rig::load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml",
+                          {"valve.file=\"" + file.string() + "\""});
   EXPECT_EQ(taken.part.valve.coil.resistance_ohm, fit.valve.coil.resistance_ohm);
   EXPECT_EQ(taken.part.valve.coil.force_constant_npa, fit.valve.coil.force_constant_npa);
   EXPECT_EQ(taken.part.valve.plunger.preload_n, fit.valve.plunger.preload_n);
@@ -78,7 +78,7 @@ TEST(ValveFit, ItsFileIsReadBackToTheBit) {
 }
 
 TEST(ValveFit, TheSameBytesOnOneThreadAndTwo) {
-  const RigSetup setup = support::fit_setup(0.3);
+  const rig::RigSetup setup = support::fit_setup(0.3);
   const auto one = support::fit_case(setup, setup.part.valve, 1, probe());
   std::string texts[2];
   for (int threads = 1; threads <= 2; ++threads) {
@@ -90,16 +90,16 @@ TEST(ValveFit, TheSameBytesOnOneThreadAndTwo) {
 }
 
 TEST(ValveFit, NoPulseThatCanBeFittedIsSaid) {
-  const RigSetup setup = support::fit_setup(0.3);
+  const rig::RigSetup setup = support::fit_setup(0.3);
   const auto one = support::fit_case(setup, setup.part.valve, 2, probe());
   TraceFindings findings = support::findings_of(one.bench.trace, setup);
   for (TracePulse& pulse : findings.pulses) pulse.faults |= kPulseMissing;
-  EXPECT_THROW(fit_valve(setup, one.bench.trace, findings, {}), InputError);
+  EXPECT_THROW(fit_valve(setup, one.bench.trace, findings, {}), text::InputError);
 }
 
 // One of three pulses is said to be missing: the two others carry the fit.
 TEST(ValveFit, LeavesAMissingPulseOut) {
-  const RigSetup setup = support::fit_setup(0.3);
+  const rig::RigSetup setup = support::fit_setup(0.3);
   const auto one = support::fit_case(setup, setup.part.valve, 3, probe());
   TraceFindings findings = support::findings_of(one.bench.trace, setup);
   ASSERT_EQ(findings.pulses.size(), 3U);
@@ -108,4 +108,4 @@ TEST(ValveFit, LeavesAMissingPulseOut) {
 }
 
 }  // namespace
-}  // namespace sim
+}  // namespace sim::valve

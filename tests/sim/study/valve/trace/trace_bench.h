@@ -42,7 +42,7 @@ struct Truth {
 };
 
 struct Made {
-  sim::ValveTrace trace;
+  sim::valve::ValveTrace trace;
   std::vector<Truth> truth;
 };
 

@@ -17,16 +17,16 @@ using ::testing::Contains;
 using ::testing::HasSubstr;
 using namespace trace_bench;
 
-sim::TraceReading reading_of(const Bench& bench) {
+sim::valve::TraceReading reading_of(const Bench& bench) {
   return {.supply_v = bench.volt,
-          .decay = bench.slow ? sim::CurrentDecay::kSlow : sim::CurrentDecay::kFast};
+          .decay = bench.slow ? sim::rig::CurrentDecay::kSlow : sim::rig::CurrentDecay::kFast};
 }
 
 // How often a figure was seen, near the truth, and within its own 95 %.
 struct Tally {
   int asked = 0, seen = 0, near = 0, covered = 0;
 
-  void take(double truth_s, const sim::Found& found, double near_s) {
+  void take(double truth_s, const sim::valve::Found& found, double near_s) {
     if (std::isnan(truth_s)) return;
     ++asked;
     if (!found.seen()) return;
@@ -43,11 +43,11 @@ struct Tallies {
 
 Tallies tallies_of(const Bench& bench, int pulses, double near_s) {
   const Made made = run(bench, train(pulses), 10e-3 + pulses * 33.78e-3);
-  const sim::TraceFindings found = sim::analyse_trace(made.trace, reading_of(bench));
+  const sim::valve::TraceFindings found = sim::valve::analyse_trace(made.trace, reading_of(bench));
   EXPECT_EQ(found.pulses.size(), static_cast<std::size_t>(pulses));
   Tallies all;
   for (std::size_t p = 0; p < found.pulses.size(); ++p) {
-    const sim::TracePulse& pulse = found.pulses[p];
+    const sim::valve::TracePulse& pulse = found.pulses[p];
     all.motion.take(made.truth[p].motion, pulse.first_motion_after_s, near_s);
     all.stop.take(made.truth[p].stop, pulse.at_stop_after_s, near_s);
     all.left.take(made.truth[p].left, pulse.left_stop_after_s, near_s);
@@ -64,10 +64,11 @@ void expect_good(const Tally& tally, const char* what, int pulses) {
   EXPECT_GE(tally.covered, 0.90 * tally.seen) << what;
 }
 
-std::string error_of(const sim::ValveTrace& trace, const sim::TraceReading& reading = {}) {
+std::string error_of(const sim::valve::ValveTrace& trace,
+                     const sim::valve::TraceReading& reading = {}) {
   try {
-    sim::analyse_trace(trace, reading);
-  } catch (const sim::InputError& error) {
+    sim::valve::analyse_trace(trace, reading);
+  } catch (const sim::text::InputError& error) {
     return error.what();
   }
   return "taken";
@@ -146,10 +147,10 @@ TEST(TracePulses, OtherSampleRates) {
   Bench one;
   one.hz = 1e3;
   const Made made = run(one, train(10), 0.35);
-  const sim::TraceFindings found = sim::analyse_trace(made.trace, reading_of(one));
+  const sim::valve::TraceFindings found = sim::valve::analyse_trace(made.trace, reading_of(one));
   EXPECT_THAT(found.cannot_tell, Contains(HasSubstr("one sample at 1 kHz")));
   EXPECT_NEAR(found.resistance_ohm.value, 4.0, 0.01);
-  for (const sim::TracePulse& pulse : found.pulses) {
+  for (const sim::valve::TracePulse& pulse : found.pulses) {
     EXPECT_FALSE(pulse.first_motion_after_s.seen());
     EXPECT_EQ(pulse.faults, 0);  // what is not seen is not called a fault
   }
@@ -161,7 +162,7 @@ TEST(TracePulses, CoilProbeAndLinkage) {
   bench.offset = -0.05;
   bench.drift = 0.03;
   const Made made = run(bench, train(30), 1.05);
-  const sim::TraceFindings found = sim::analyse_trace(made.trace, reading_of(bench));
+  const sim::valve::TraceFindings found = sim::valve::analyse_trace(made.trace, reading_of(bench));
   EXPECT_NEAR(found.resistance_ohm.value, 4.0, 0.004);
   EXPECT_NEAR(found.inductance_h.value, 2e-3, 4.0 * found.inductance_h.sd);
   EXPECT_LT(found.inductance_h.sd, 10e-6);
@@ -174,7 +175,7 @@ TEST(TracePulses, CoilProbeAndLinkage) {
   EXPECT_NEAR(found.sample_hz, 100e3, 1.0);
   EXPECT_LT(found.misfit_ratio, 1.2);
   EXPECT_EQ(found.gaps, 0);
-  const sim::TracePulse& pulse = found.pulses[3];
+  const sim::valve::TracePulse& pulse = found.pulses[3];
   EXPECT_NEAR(pulse.on_s, train(30)[3].on, 2e-6);
   EXPECT_NEAR(pulse.off_s, train(30)[3].off, 2e-6);
   EXPECT_NEAR(pulse.lift_off_a, 6.0 / 5.0, 0.05);  // preload over force constant
@@ -190,7 +191,7 @@ TEST(TracePulses, FaultsAreTold) {
   pulses[3].held = true;                   // does not leave its seat
   pulses[5].off = pulses[5].on + 0.95e-3;  // shorter than its way up
   const Made made = run(bench, pulses, 0.42);
-  const sim::TraceFindings found = sim::analyse_trace(made.trace, reading_of(bench));
+  const sim::valve::TraceFindings found = sim::valve::analyse_trace(made.trace, reading_of(bench));
   for (std::size_t p = 0; p < 12; ++p) {
     const int expected = p == 3 ? sim::kPulseMissing : p == 5 ? sim::kPulseClipped : 0;
     EXPECT_EQ(found.pulses[p].faults, expected) << "pulse " << p;
@@ -205,7 +206,7 @@ TEST(TracePulses, AReboundIsMeasuredAndCalledBouncing) {
   hard.valve.e = 0.5;
   const auto bounce = [](const Bench& bench) {
     const Made made = run(bench, train(6), 0.22);
-    return sim::analyse_trace(made.trace, reading_of(bench)).pulses[2];
+    return sim::valve::analyse_trace(made.trace, reading_of(bench)).pulses[2];
   };
   EXPECT_EQ(bounce(soft).bounce_s, 0.0);
   EXPECT_EQ(bounce(soft).faults, 0);
@@ -216,7 +217,7 @@ TEST(TracePulses, AReboundIsMeasuredAndCalledBouncing) {
 TEST(TracePulses, AGapSpoilsItsPulseAlone) {
   const Bench bench;
   Made made = run(bench, train(8), 0.28);
-  sim::ValveTrace& trace = made.trace;
+  sim::valve::ValveTrace& trace = made.trace;
   // 0.3 ms lost while the third pulse opens.
   const auto lost_from = static_cast<std::ptrdiff_t>((train(8)[2].on + 0.6e-3) * 1e5);
   const auto cut = [&](auto& column) {
@@ -225,7 +226,7 @@ TEST(TracePulses, AGapSpoilsItsPulseAlone) {
   cut(trace.time_s);
   cut(trace.command_ratio);
   cut(trace.current_a);
-  const sim::TraceFindings found = sim::analyse_trace(trace, reading_of(bench));
+  const sim::valve::TraceFindings found = sim::valve::analyse_trace(trace, reading_of(bench));
   EXPECT_EQ(found.gaps, 1);
   EXPECT_NEAR(found.longest_gap_s, 0.31e-3, 1e-6);
   for (std::size_t p = 0; p < 8; ++p)
@@ -237,13 +238,13 @@ TEST(TracePulses, AGapSpoilsItsPulseAlone) {
 TEST(TracePulses, WhatFastDecayHidesIsSaid) {
   Bench bench;
   const Made made = run(bench, train(4), 0.15);
-  EXPECT_THAT(sim::analyse_trace(made.trace, reading_of(bench)).cannot_tell,
+  EXPECT_THAT(sim::valve::analyse_trace(made.trace, reading_of(bench)).cannot_tell,
               Contains(HasSubstr("a column `voltage [V]`")));
   bench.with_voltage = true;
   const Made volt = run(bench, train(4), 0.15);
-  const sim::TraceFindings found = sim::analyse_trace(volt.trace, {});
+  const sim::valve::TraceFindings found = sim::valve::analyse_trace(volt.trace, {});
   EXPECT_TRUE(found.closing_seen);
-  EXPECT_EQ(found.decay, sim::CurrentDecay::kFast);
+  EXPECT_EQ(found.decay, sim::rig::CurrentDecay::kFast);
   EXPECT_TRUE(found.cannot_tell.empty());
 }
 
@@ -253,13 +254,14 @@ TEST(TracePulses, TheVoltageAloneTellsTheCommands) {
   const Made both = run(bench, train(5), 0.18);
   bench.with_command = false;
   const Made alone = run(bench, train(5), 0.18);
-  const auto a = sim::analyse_trace(both.trace, {}), b = sim::analyse_trace(alone.trace, {});
+  const auto a = sim::valve::analyse_trace(both.trace, {}),
+             b = sim::valve::analyse_trace(alone.trace, {});
   ASSERT_EQ(b.pulses.size(), 5u);
   for (std::size_t p = 0; p < 5; ++p) EXPECT_NEAR(a.pulses[p].on_s, b.pulses[p].on_s, 2e-6);
 }
 
 TEST(TracePulses, NoCommandIsToldWithItsLevels) {
-  sim::ValveTrace trace;
+  sim::valve::ValveTrace trace;
   for (int k = 0; k < 100; ++k) {
     trace.time_s.push_back(k * 1e-5);
     trace.command_ratio.push_back(0.0f);
@@ -274,7 +276,7 @@ TEST(TracePulses, ACurrentThatIsCutOffIsRefused) {
   const Bench bench;
   Made made = run(bench, train(4), 0.15);
   EXPECT_EQ(error_of(made.trace, reading_of(bench)), "taken");
-  sim::TraceReading reading = reading_of(bench);
+  sim::valve::TraceReading reading = reading_of(bench);
   reading.probe_range_a = 10.0;
   EXPECT_EQ(error_of(made.trace, reading), "taken");
   for (float& current : made.trace.current_a) current = std::min(current, 2.5f);
@@ -308,9 +310,9 @@ TEST(TracePulses, FlowAndMassGiveDoseAndHalfFlow) {
     made.trace.mass_kg.push_back(static_cast<float>(mass_kg));
     made.trace.pressure_pa.push_back(3e5f);
   }
-  sim::TraceFindings found = sim::analyse_trace(made.trace, reading_of(bench));
+  sim::valve::TraceFindings found = sim::valve::analyse_trace(made.trace, reading_of(bench));
   const double dose_m3 = 1e-6 * (12.0021e-3 + 1e-3);
-  for (const sim::TracePulse& pulse : found.pulses) {
+  for (const sim::valve::TracePulse& pulse : found.pulses) {
     EXPECT_NEAR(pulse.dose_m3.value, dose_m3, 1e-3 * dose_m3);
     EXPECT_NEAR(pulse.half_flow_up_after_s.value, 2.5e-3, 10e-6);
     EXPECT_NEAR(pulse.half_flow_down_after_s.value, 3.5e-3, 10e-6);
@@ -318,16 +320,16 @@ TEST(TracePulses, FlowAndMassGiveDoseAndHalfFlow) {
   EXPECT_NEAR(found.pressure_pa, 3e5, 1.0);
   EXPECT_NEAR(found.leak_m3ps.value, 0.0, 1e-12);
   made.trace.flow_m3ps.clear();  // by mass alone
-  found = sim::analyse_trace(made.trace, reading_of(bench));
+  found = sim::valve::analyse_trace(made.trace, reading_of(bench));
   EXPECT_NEAR(found.pulses[1].dose_m3.value, dose_m3, 1e-3 * dose_m3);
 }
 
 TEST(TracePulses, TheSameOnAnyThreads) {
   const Bench bench;
   const Made made = run(bench, train(10), 0.35);
-  const auto many = sim::analyse_trace(made.trace, reading_of(bench));
+  const auto many = sim::valve::analyse_trace(made.trace, reading_of(bench));
   const oneapi::tbb::global_control one(oneapi::tbb::global_control::max_allowed_parallelism, 1);
-  const auto alone = sim::analyse_trace(made.trace, reading_of(bench));
+  const auto alone = sim::valve::analyse_trace(made.trace, reading_of(bench));
   EXPECT_TRUE(same_bits(many.inductance_h.value, alone.inductance_h.value));
   for (std::size_t p = 0; p < 10; ++p) {
     EXPECT_TRUE(same_bits(many.pulses[p].first_motion_after_s.value,
@@ -339,7 +341,7 @@ TEST(TracePulses, TheSameOnAnyThreads) {
 // y = 2 + 3 x through five points, one of them off by 0.5: by hand, x = -2..2, the error at x = 0
 // moves the value by 0.1 and the slope not at all; squares left 0.25 (1 - 1/5).
 TEST(TraceFit, AStraightLineByHand) {
-  sim::SmallFit fit(2);
+  sim::valve::SmallFit fit(2);
   for (int x = -2; x <= 2; ++x) fit.take({1.0, double(x)}, 2.0 + 3.0 * x + (x == 0 ? 0.5 : 0.0));
   ASSERT_TRUE(fit.solve());
   EXPECT_NEAR(fit.value(0), 2.1, 1e-12);
@@ -347,7 +349,7 @@ TEST(TraceFit, AStraightLineByHand) {
   EXPECT_NEAR(fit.variance(0), 1.0 / 5.0, 1e-12);
   EXPECT_NEAR(fit.variance(1), 1.0 / 10.0, 1e-12);
   EXPECT_NEAR(fit.rest(), 0.2, 1e-12);
-  sim::SmallFit twice(2);
+  sim::valve::SmallFit twice(2);
   for (int x = 0; x < 5; ++x) twice.take({1.0, 2.0}, 1.0);
   EXPECT_FALSE(twice.solve());
 }

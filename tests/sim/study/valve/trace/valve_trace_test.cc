@@ -28,8 +28,8 @@ std::string lines(int count, int first = 0) {
 std::string file_error(const std::string& text) {
   const ScratchFolder folder;
   try {
-    sim::read_valve_trace(folder.write("trace.csv", text));
-  } catch (const sim::InputError& error) {
+    sim::valve::read_valve_trace(folder.write("trace.csv", text));
+  } catch (const sim::text::InputError& error) {
     const std::string what = error.what();
     const std::string prefix = folder.path().string() + "/";
     return what.starts_with(prefix) ? what.substr(prefix.size()) : what;
@@ -39,10 +39,10 @@ std::string file_error(const std::string& text) {
 
 std::string pieces_error(const std::string& text, std::size_t piece) {
   try {
-    sim::ValveTraceReader reader("trace.csv");
+    sim::valve::ValveTraceReader reader("trace.csv");
     for (std::size_t at = 0; at < text.size(); at += piece) reader.take(text.substr(at, piece));
     reader.finish();
-  } catch (const sim::InputError& error) {
+  } catch (const sim::text::InputError& error) {
     return error.what();
   }
   return "taken";
@@ -56,12 +56,12 @@ std::string error_of(const std::string& text) {
   return message;
 }
 
-sim::ValveTrace trace_of(const std::string& text) {
+sim::valve::ValveTrace trace_of(const std::string& text) {
   const ScratchFolder folder;
-  return sim::read_valve_trace(folder.write("trace.csv", text));
+  return sim::valve::read_valve_trace(folder.write("trace.csv", text));
 }
 
-void expect_same(const sim::ValveTrace& a, const sim::ValveTrace& b) {
+void expect_same(const sim::valve::ValveTrace& a, const sim::valve::ValveTrace& b) {
   EXPECT_EQ(a.time_s, b.time_s);
   EXPECT_EQ(a.command_ratio, b.command_ratio);
   EXPECT_EQ(a.voltage_v, b.voltage_v);
@@ -81,7 +81,7 @@ TEST(ValveTrace, EveryColumnInItsUnitAndInAnyOrder) {
       "time_us\r\n";
   for (int k = 0; k < 25; ++k)
     text += "1.5; 20 ;-50;3;\"1.25e3\";-12e3;+5;" + std::to_string(10 * k) + " # note\r\n";
-  const sim::ValveTrace trace = trace_of(text);
+  const sim::valve::ValveTrace trace = trace_of(text);
   ASSERT_EQ(trace.size(), 25u);
   EXPECT_DOUBLE_EQ(trace.time_s[3], 30e-6);
   EXPECT_FLOAT_EQ(trace.command_ratio[3], 5.0f);
@@ -94,7 +94,7 @@ TEST(ValveTrace, EveryColumnInItsUnitAndInAnyOrder) {
 }
 
 TEST(ValveTrace, ColumnsThatAreNotThereAreEmpty) {
-  const sim::ValveTrace trace = trace_of("time [ms]\tvoltage [V]\tcurrent [A]\n" + [] {
+  const sim::valve::ValveTrace trace = trace_of("time [ms]\tvoltage [V]\tcurrent [A]\n" + [] {
     std::string text;
     for (int k = 0; k < 20; ++k) text += "0." + std::to_string(100 + k) + "\t12\t.5\n";
     return text;
@@ -187,15 +187,15 @@ TEST(ValveTrace, OneKilohertzToOneMegahertz) {
 TEST(ValveTrace, ALargeFileIsRefusedByItsSize) {
   const ScratchFolder folder;
   const auto file = folder.write("large.csv", kHead + lines(30));
-  std::filesystem::resize_file(file, sim::kMostTraceBytes + 1);  // sparse: takes no room
+  std::filesystem::resize_file(file, sim::valve::kMostTraceBytes + 1);  // sparse: takes no room
   try {
-    sim::read_valve_trace(file);
+    sim::valve::read_valve_trace(file);
     FAIL() << "was taken";
-  } catch (const sim::InputError& error) {
+  } catch (const sim::text::InputError& error) {
     EXPECT_THAT(error.what(), HasSubstr("large.csv: larger than 1000000000 bytes"));
   }
-  EXPECT_THROW(sim::read_valve_trace(folder.path()), sim::InputError);
-  EXPECT_THROW(sim::read_valve_trace(folder.path() / "none.csv"), sim::InputError);
+  EXPECT_THROW(sim::valve::read_valve_trace(folder.path()), sim::text::InputError);
+  EXPECT_THROW(sim::valve::read_valve_trace(folder.path() / "none.csv"), sim::text::InputError);
 }
 
 // Several chunks of 4 MB: line numbers, joints and the number of threads must not show.
@@ -207,15 +207,15 @@ TEST(ValveTrace, ChunksAreJoinedAsOneText) {
   ASSERT_GT(text.size(), 9'000'000u);
   const ScratchFolder folder;
   const auto file = folder.write("trace.csv", text);
-  const sim::ValveTrace whole = sim::read_valve_trace(file);
+  const sim::valve::ValveTrace whole = sim::valve::read_valve_trace(file);
   ASSERT_EQ(whole.size(), 600'000u);
   for (const std::size_t k : {0u, 1u, 123'456u, 599'999u})
     EXPECT_EQ(whole.time_s[k], std::stod(std::to_string(k) + "e-5"));
   {
     const oneapi::tbb::global_control one(oneapi::tbb::global_control::max_allowed_parallelism, 1);
-    expect_same(sim::read_valve_trace(file), whole);
+    expect_same(sim::valve::read_valve_trace(file), whole);
   }
-  sim::ValveTraceReader reader("trace.csv");
+  sim::valve::ValveTraceReader reader("trace.csv");
   for (std::size_t at = 0; at < text.size(); at += 99'991) reader.take(text.substr(at, 99'991));
   reader.finish();
   expect_same(reader.trace(), whole);
