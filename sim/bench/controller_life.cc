@@ -7,7 +7,7 @@
 namespace sim::bench {
 namespace {
 
-constexpr shared::Instant kNever{std::numeric_limits<std::int64_t>::max()};
+constexpr shared::Instant kNoInstant{std::numeric_limits<std::int64_t>::max()};
 constexpr double kStartTime_s = 10e-3;
 constexpr int kCauseWatchdog = 1;  // of kResetCauses
 constexpr int kMemoryKept = 0;     // of kRetained
@@ -41,7 +41,7 @@ void ControllerLife::find_next() {
     next_ = shared::instant_of(now_off_.at_s + now_off_.off_s);
     return;
   }
-  next_ = kNever;
+  next_ = kNoInstant;
   if (next_restart_ < restarts_.size()) next_ = shared::instant_of(restarts_[next_restart_].at_s);
   if (watched_ && watchdog_.ns > 0) next_ = std::min(next_, seen_kick_ + watchdog_);
 }

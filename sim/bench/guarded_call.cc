@@ -27,10 +27,10 @@ namespace {
 constexpr int kCrashSignals[] = {SIGSEGV, SIGBUS, SIGFPE, SIGILL, SIGABRT};
 /// Ignored by default, so one that comes too late does nothing.
 constexpr int kHangSignal = SIGURG;
-constexpr auto kLookEvery = std::chrono::milliseconds(50);
+constexpr auto kWatchEvery = std::chrono::milliseconds(50);
 constexpr int kMostLooks = 600;
-constexpr std::int64_t kMostCpuNs = 1'000'000'000;
-constexpr std::size_t kSignalStackBytes = 64 * 1024;
+constexpr std::int64_t kMostCallCpuNs = 1'000'000'000;
+constexpr std::size_t kGuardStackBytes = 64 * 1024;
 
 /// One thread that calls controllers. `calls` is odd inside a call.
 struct Caller {
@@ -71,7 +71,7 @@ bool inside(const Caller* caller) {
   return caller != nullptr && caller->calls.load(std::memory_order_relaxed) % 2 == 1;
 }
 
-void on_crash(int number, siginfo_t* told, void*) {
+void on_call_crash(int number, siginfo_t* told, void*) {
   if (inside(this_caller)) {
     this_caller->address = number == SIGSEGV || number == SIGBUS ? told->si_addr : nullptr;
     siglongjmp(this_caller->landing, number);
@@ -89,7 +89,7 @@ void on_hang(int, siginfo_t*, void*) {
 
 void watch() {
   for (;;) {
-    std::this_thread::sleep_for(kLookEvery);
+    std::this_thread::sleep_for(kWatchEvery);
     const std::lock_guard lock(callers().mutex);
     for (Caller* caller : callers().all) {
       const std::uint64_t call = caller->calls.load();
@@ -100,7 +100,7 @@ void watch() {
         caller->looks = 0;
         continue;
       }
-      if (++caller->looks < kMostLooks && now_ns - caller->seen_cpu_ns < kMostCpuNs) continue;
+      if (++caller->looks < kMostLooks && now_ns - caller->seen_cpu_ns < kMostCallCpuNs) continue;
       caller->ended_by_watcher.store(call);
       pthread_kill(caller->thread, kHangSignal);
     }
@@ -112,7 +112,7 @@ void install() {
   sigemptyset(&action.sa_mask);
   // The jump leaves the handler without returning, so the signal must not stay blocked.
   action.sa_flags = SA_SIGINFO | SA_NODEFER | SA_ONSTACK;
-  action.sa_sigaction = on_crash;
+  action.sa_sigaction = on_call_crash;
   for (const int number : kCrashSignals) sigaction(number, &action, &before[number]);
   action.sa_sigaction = on_hang;
   sigaction(kHangSignal, &action, &before[kHangSignal]);
@@ -133,8 +133,8 @@ class Enrolled {
     pthread_getcpuclockid(caller_.thread, &caller_.cpu_clock);
     stack_t there{};
     if (sigaltstack(nullptr, &there) == 0 && (there.ss_flags & SS_DISABLE) != 0) {
-      signal_stack_ = std::make_unique<char[]>(kSignalStackBytes);
-      const stack_t wanted{signal_stack_.get(), 0, kSignalStackBytes};
+      signal_stack_ = std::make_unique<char[]>(kGuardStackBytes);
+      const stack_t wanted{signal_stack_.get(), 0, kGuardStackBytes};
       sigaltstack(&wanted, nullptr);
     }
     const std::lock_guard lock(callers().mutex);

@@ -147,13 +147,13 @@ class DirectHost : public ControllerHost {
  public:
   std::optional<sillion_hardware> describe(std::uint32_t role) override {
     WorkerAnswered& said = worker->exchange.answered();
-    sim::describe(role, said);
+    sim::bench::describe(role, said);
     if (said.given == 0) return std::nullopt;
     return said.hardware;
   }
   bool start(int lane, std::uint32_t memory_bytes, const sillion_config& config,
              Retained retained) override {
-    return sim::start(lane, memory_bytes, config, retained);
+    return sim::bench::start(lane, memory_bytes, config, retained);
   }
   void step(std::span<StepCall> calls) override {
     WorkerAnswered& said = worker->exchange.answered();

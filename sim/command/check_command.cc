@@ -35,7 +35,7 @@ double budget_s(const std::string& text) {
   return read.value_si;
 }
 
-constexpr const char* kResults[] = {"junit.xml", "cases.jsonl", "summary.md"};
+constexpr const char* kSuiteFiles[] = {"junit.xml", "cases.jsonl", "summary.md"};
 
 /// Clears what an earlier check left, so that a killed one leaves no older verdict behind, and
 /// finds out before the first pass whether there is room.
@@ -44,7 +44,7 @@ void prepare(const std::filesystem::path& out, bool resume, const check::SuiteRe
   output::write_whole_file(probe, "x");
   std::error_code ignored;
   std::filesystem::remove(probe, ignored);
-  for (const char* file : kResults)
+  for (const char* file : kSuiteFiles)
     if (std::filesystem::is_regular_file(out / file, ignored))
       std::filesystem::remove(out / file, ignored);
   if (resume) return;
@@ -135,9 +135,9 @@ int check_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   add_red_causes(suite, stop);
   const int code = code_of(suite, options.suite.strict);
   const std::array<output::ResultFile, 3> files = {
-      {{kResults[0], check::junit_xml(suite)},
-       {kResults[1], check::cases_jsonl(suite)},
-       {kResults[2], check::suite_markdown(suite, options.units)}}};
+      {{kSuiteFiles[0], check::junit_xml(suite)},
+       {kSuiteFiles[1], check::cases_jsonl(suite)},
+       {kSuiteFiles[2], check::suite_markdown(suite, options.units)}}};
   output::write_folder(files, out);
   std::fputs(check::error_lines(suite, options.units).c_str(), stderr);
   if (options.json)

@@ -188,7 +188,7 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   if (points) delay::join_points(study, *points);
   seal(study);
   const scenario::Grade grade =
-      scenario::grade_of(delay_file_of(study), inputs.scenario.attachment);
+      scenario::grade_of(delay::delay_file_of(study), inputs.scenario.attachment);
   if (options.grade != "simulated" && !grade.why_not.empty())
     throw text::InputError("--grade: \"" + options.grade + "\" is refused: " + grade.why_not);
   delay::write_delay(study, out, options.units);

@@ -31,7 +31,7 @@ Listing of_catalog(const std::vector<scenario::CatalogEntry>& catalog) {
 Listing liquids() { return of_catalog(scenario::liquid_catalog(std::filesystem::current_path())); }
 /// What the delay table beside an attachment bears: grade, delivery, speeds; or why none.
 std::string evidence_words(const std::string& name, const std::filesystem::path& folder) {
-  const std::filesystem::path file = delay_file_of(name, folder);
+  const std::filesystem::path file = scenario::delay_file_of(name, folder);
   if (file.empty()) return "no grade: no delay table; make one with `sillion delay`";
   scenario::AttachmentSection attachment;
   text::Places places;

@@ -29,7 +29,7 @@ constexpr int kWaitsForName = 20;
 std::mutex held_mutex;
 std::vector<OutLock*> held;  // of this process
 
-[[noreturn]] void fail(const fs::path& path, int reason) {
+[[noreturn]] void refuse(const fs::path& path, int reason) {
   throw output::OutputError(path.string() + ": cannot write: " + std::strerror(reason));
 }
 
@@ -78,11 +78,11 @@ OutLock::OutLock(const fs::path& out, const std::string& command) : owner_(getpi
   constexpr std::size_t kInside = 64;  // the longest path of a result inside the folder
   if (folder_.filename().string().size() + kBeside > NAME_MAX ||
       folder_.string().size() + kBeside + kInside > PATH_MAX)
-    fail(out, ENAMETOOLONG);
+    refuse(out, ENAMETOOLONG);
   if (fs::exists(folder_, error) && !fs::is_directory(folder_, error))
     throw output::OutputError(out.string() + ": cannot write: a file of that name is in the way");
   if (fs::is_directory(folder_, error) && access(folder_.c_str(), W_OK | X_OK) != 0)
-    fail(out, errno);
+    refuse(out, errno);
   file_ = folder_.parent_path() / ("." + folder_.filename().string() + ".lock");
   try {
     while (!take(command)) {
@@ -121,13 +121,13 @@ bool OutLock::take(const std::string& command) {
   descriptor_ = open(file_.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0644);
   if (descriptor_ < 0) {
     if (errno == ENOENT) return false;
-    fail(folder_, errno);
+    refuse(folder_, errno);
   }
   if (!lock_whole(descriptor_)) {
     const int reason = errno;
     close(descriptor_);
     descriptor_ = -1;
-    if (reason != EACCES && reason != EAGAIN) fail(file_, reason);
+    if (reason != EACCES && reason != EAGAIN) refuse(file_, reason);
     throw output::OutputError(
         fmt::format("{}: {} is at work there; let it end, or state another folder with --out",
                     folder_.string(), holder_of(file_)));
@@ -144,7 +144,7 @@ bool OutLock::take(const std::string& command) {
     unlink(file_.c_str());
     close(descriptor_);
     descriptor_ = -1;
-    fail(file_, reason);
+    refuse(file_, reason);
   }
   return true;
 }

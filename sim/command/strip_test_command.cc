@@ -49,7 +49,7 @@ int take_readings(const scenario::Scenario& scenario, const StripTestOptions& op
     return kHeld;
   }
   print(delay::strip_fit_lines(fit, options.units), options.out / "strip_result.html");
-  for (const delay::RowTrim& row : fit.trims)
+  for (const delay::StripTrim& row : fit.trims)
     std::fputs(fmt::format("row {:>2}  trim {:+.2f} mm  ± {:.2f} mm\n", row.row, row.trim_m * 1e3,
                            row.half_m * 1e3)
                    .c_str(),

@@ -83,12 +83,12 @@ void print_precision(const sweep::SweepResult& result, output::Units units) {
   }
 }
 
-constexpr std::string_view kResults[] = {"summary.json", "cells.csv", "report.html"};
+constexpr std::string_view kSweepFiles[] = {"summary.json", "cells.csv", "report.html"};
 
 /// Clears what an earlier sweep left, so that a killed one leaves no older results behind.
 void prepare(const std::filesystem::path& out, bool resume) {
   std::error_code ignored;
-  for (const std::string_view file : kResults)
+  for (const std::string_view file : kSweepFiles)
     if (std::filesystem::is_regular_file(out / file, ignored))
       std::filesystem::remove(out / file, ignored);
   if (!resume) sweep::clear_cells(out);
@@ -166,7 +166,7 @@ int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop) 
     return kHeld;
   }
   const OutLock lock(out, options.typed);
-  require_free(out, kResults);
+  require_free(out, kSweepFiles);
   judge_first(study, options, stop);
   prepare(out, options.suite.resume);
   if (!options.quiet)

@@ -32,7 +32,7 @@ std::optional<scenario::DelayFile> stated_table(const CommandOptions& options,
   if (file.empty()) {
     const std::filesystem::path folder =
         options.scenario.empty() ? std::filesystem::path(".") : options.scenario.parent_path();
-    file = delay_file_of(reference.scenario.attachment.name, folder);
+    file = scenario::delay_file_of(reference.scenario.attachment.name, folder);
   }
   if (file.empty()) {
     words = "no delay table beside the attachment: tuned on the scenario's machine first";

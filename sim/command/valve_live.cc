@@ -97,7 +97,7 @@ std::string line_of(double time_s, int pulses, const valve::TraceFindings& findi
                   words_of(last.at_stop_after_s), words_of(last.seated_after_s), last.hold_a);
   int odd = 0;
   for (const valve::TracePulse& pulse : findings.pulses)
-    odd += (pulse.faults & (kPulseMissing | kPulseLate | kPulseSticking)) != 0 ? 1 : 0;
+    odd += (pulse.faults & (valve::kPulseMissing | valve::kPulseLate | valve::kPulseSticking)) != 0 ? 1 : 0;
   if (odd > 0) line += fmt::format("  ODD {}", odd);
   return line;
 }

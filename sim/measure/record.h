@@ -97,6 +97,14 @@ struct RowRecord {
   RowSignals signals;  // kept only for requirements over time
 };
 
+/// Whether the seed has a band of its own, strong or weak, and which.
+inline bool has_own_band(const SeedRecord& seed) {
+  return seed.status == SeedStatus::kBanded || seed.status == SeedStatus::kWeak;
+}
+inline const BandRecord& band_of(const RowRecord& row, const SeedRecord& seed) {
+  return row.bands[static_cast<std::size_t>(seed.band)];
+}
+
 /// Time history of one pulse for the report and for explain: all vectors of one length.
 struct PulseHistory {
   std::vector<double> time_s;

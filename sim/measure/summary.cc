@@ -21,17 +21,9 @@ namespace {
 constexpr double kDoseMiss_ratio = 0.10;
 constexpr double kLengthMiss_m = 0.010;
 
-double share(long long part, long long whole) {
+double share_of(long long part, long long whole) {
   return whole > 0 ? static_cast<double>(part) / static_cast<double>(whole)
                    : statistics::kNone_ratio;
-}
-
-bool has_own_band(const SeedRecord& seed) {
-  return seed.status == SeedStatus::kBanded || seed.status == SeedStatus::kWeak;
-}
-
-const BandRecord& band_of(const RowRecord& row, const SeedRecord& seed) {
-  return row.bands[static_cast<std::size_t>(seed.band)];
 }
 
 double length_m(const BandRecord& band) { return band.end_x_ground_m - band.start_x_ground_m; }
@@ -71,8 +63,8 @@ WithinTolerance within_of(std::span<const RowRecord> rows, double tolerance_m,
   }
   WithinTolerance within;
   within.tolerance_m = tolerance_m;
-  within.placed_ratio = share(good, placed);
-  within.sensed_ratio = share(all_good_sensed, all_sensed);
+  within.placed_ratio = share_of(good, placed);
+  within.sensed_ratio = share_of(all_good_sensed, all_sensed);
   within.lower95_ratio = statistics::lower95_ratio(good_sensed, sensed);
   return within;
 }
@@ -141,8 +133,8 @@ Figures figures_of(std::span<const RowRecord> rows, const scenario::Scenario& sc
   figures.placement_error = statistics::spread_of(own.error_m);
   figures.band_length = statistics::spread_of(own.length_m);
   figures.own_bands_sensed = own.sensed;
-  figures.dose_within_10_percent_sensed_ratio = share(own.dose_good, own.sensed);
-  figures.length_within_10mm_sensed_ratio = share(own.length_good, own.sensed);
+  figures.dose_within_10_percent_sensed_ratio = share_of(own.dose_good, own.sensed);
+  figures.length_within_10mm_sensed_ratio = share_of(own.length_good, own.sensed);
   figures.dose_mean_m3 = statistics::mean_of(own.dose_m3);
   figures.dose_sd_m3 = statistics::sd_of(own.dose_m3);
   std::sort(own.on_target_ratio.begin(), own.on_target_ratio.end());

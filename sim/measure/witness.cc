@@ -14,12 +14,6 @@ using Score = std::function<double(const RowRecord&, int seed)>;    // negative:
 const SeedRecord& seed_of(const RowRecord& row, int seed) {
   return row.seeds[static_cast<std::size_t>(seed)];
 }
-bool has_own_band(const SeedRecord& seed) {
-  return seed.status == SeedStatus::kBanded || seed.status == SeedStatus::kWeak;
-}
-const BandRecord& band_of(const RowRecord& row, const SeedRecord& seed) {
-  return row.bands[static_cast<std::size_t>(seed.band)];
-}
 
 double missed_or_far(const RowRecord& row, int seed,
                      const PlacementRules& rules) {  // tidy: unit the score's

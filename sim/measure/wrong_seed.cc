@@ -24,10 +24,6 @@ struct Spacings {
   std::vector<double> bands_m;  // not-a-number where one of the two seeds has no band of its own
 };
 
-bool has_own_band(const SeedRecord& seed) {
-  return seed.status == SeedStatus::kBanded || seed.status == SeedStatus::kWeak;
-}
-
 Spacings spacings_of(const RowRecord& row) {
   std::vector<const SeedRecord*> seeds;
   for (const SeedRecord& seed : row.seeds)

@@ -11,8 +11,6 @@
 namespace sim::scenario {
 namespace {
 
-constexpr text::Range kAny{-1e30, 1e30};
-
 const std::vector<text::Node>& tables_of(const text::Node& list, std::string_view key) {
   if (list.kind != text::NodeKind::kArray)
     text::fail(list.place, key, "must be a list of tables: [[" + std::string(key) + "]]");
@@ -46,7 +44,8 @@ text::Range range_of_metric(const MetricName& metric) {
   const bool size = metric.unit == "m3" || metric.unit == "m3/m2" || name.ends_with("_sd") ||
                     name.find("abs") != std::string_view::npos;
   const bool count = metric.unit == "1" && name != "lag_seeds";
-  return {size || count || metric.unit == "ratio" ? 0.0 : kAny.low_si, kAny.high_si};
+  return {size || count || metric.unit == "ratio" ? 0.0 : text::kAnyValue.low_si,
+          text::kAnyValue.high_si};
 }
 
 /// A bound that no pass can violate says nothing; one that no pass can meet is a slip of the pen.
@@ -98,7 +97,8 @@ Requirement read_requirement(const text::Node& table, const std::string& prefix)
   Requirement requirement;
   requirement.metric = metric.name;
   requirement.sense = most != nullptr ? BoundSense::kAtMost : BoundSense::kAtLeast;
-  requirement.bound = text::read_quantity_si(bound, key, kind_of_metric(metric.unit), kAny);
+  requirement.bound =
+      text::read_quantity_si(bound, key, kind_of_metric(metric.unit), text::kAnyValue);
   refuse_idle_bound(requirement, metric, bound, key);
   return requirement;
 }

@@ -9,7 +9,7 @@ constexpr std::int64_t kMostWhole = 9'223'372'036'854'775'807;
 constexpr std::string_view kDeliveries[] = {"conveyor", "conveyor timed", "gravity"};
 constexpr std::string_view kPhysics[] = {"full", "ideal"};
 constexpr std::string_view kDelaySources[] = {"tuned", "given", "table"};
-constexpr std::string_view kForms[] = {"fast", "dense"};
+constexpr std::string_view kSolverForms[] = {"fast", "dense"};
 
 void describe(TravelSection& travel, text::Fields& f) {
   f.quantity("speed", travel.speed_mps, text::Kind::kSpeed, {0.0, 20.0}, "ground speed, constant");
@@ -244,7 +244,7 @@ void describe(NoiseSection& noise, text::Fields& f) {
 }
 
 void describe(model::SolverParams& solver, text::Fields& f) {
-  f.choice("form", solver.form, kForms, "friction at stations, or in every cell");
+  f.choice("form", solver.form, kSolverForms, "friction at stations, or in every cell");
   double step_s = static_cast<double>(solver.step_ns) * 1e-9;
   f.quantity("step", step_s, text::Kind::kTime, {1e-7, 1e-3}, "the largest step");
   solver.step_ns = shared::nanoseconds_of(step_s);

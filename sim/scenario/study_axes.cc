@@ -10,7 +10,6 @@ namespace sim::scenario {
 namespace {
 
 constexpr std::int64_t kMostSteps = 1000;
-constexpr text::Range kAny{-1e30, 1e30};
 
 text::Kind kind_of_range(const text::Node& from, const std::string& key) {
   for (const text::KeyHelp& help : scenario_keys()) {
@@ -48,8 +47,8 @@ std::vector<std::string> steps_between(const text::Node& node, const std::string
   const std::int64_t steps =
       text::read_whole(part_of(node, name, "steps", form), name + ".steps", 1, kMostSteps);
   const text::Kind kind = kind_of_range(from, key);
-  const double from_si = text::read_quantity_si(from, name + ".from", kind, kAny);
-  const double to_si = text::read_quantity_si(to, name + ".to", kind, kAny);
+  const double from_si = text::read_quantity_si(from, name + ".from", kind, text::kAnyValue);
+  const double to_si = text::read_quantity_si(to, name + ".to", kind, text::kAnyValue);
   if ((steps == 1) != (from_si == to_si))
     text::fail(node.place, name + ".steps",
                "one step needs from = to, and several need from and to apart");
@@ -67,7 +66,7 @@ std::vector<std::string> steps_between(const text::Node& node, const std::string
 
 // A spread is a difference: 3 C are 3 K, not 276.15 K.
 double read_sd_si(const text::Node& node, const std::string& name, text::Kind kind) {
-  const double with_zero_si = text::read_quantity_si(node, name, kind, kAny);
+  const double with_zero_si = text::read_quantity_si(node, name, kind, text::kAnyValue);
   const std::string unit = unit_of(node, kind);
   const double zero_si = unit.empty() ? 0.0 : text::parse_quantity("0 " + unit, kind).value_si;
   const double sd_si = with_zero_si - zero_si;
@@ -81,8 +80,8 @@ void read_ends(const text::Node& ends, const std::string& name, AxisDraw& draw) 
   if (ends.kind != text::NodeKind::kArray || ends.items.size() != 2)
     text::fail(ends.place, name, "must be two values: [from, to]");
   draw.unit = unit_of(ends.items[0], draw.kind);
-  draw.first_si = text::read_quantity_si(ends.items[0], name + "[0]", draw.kind, kAny);
-  draw.second_si = text::read_quantity_si(ends.items[1], name + "[1]", draw.kind, kAny);
+  draw.first_si = text::read_quantity_si(ends.items[0], name + "[0]", draw.kind, text::kAnyValue);
+  draw.second_si = text::read_quantity_si(ends.items[1], name + "[1]", draw.kind, text::kAnyValue);
   if (!(draw.first_si < draw.second_si))
     text::fail(
         ends.place, name,
@@ -103,15 +102,15 @@ void read_normal(const text::Node& table, const std::string& name, AxisDraw& dra
   const text::Node& mean = part_of(table, name, "mean", form);
   const text::Node& sd = part_of(table, name, "sd", form);
   draw.unit = unit_of(mean, draw.kind);
-  draw.first_si = text::read_quantity_si(mean, name + ".mean", draw.kind, kAny);
+  draw.first_si = text::read_quantity_si(mean, name + ".mean", draw.kind, text::kAnyValue);
   draw.second_si = read_sd_si(sd, name + ".sd", draw.kind);
   draw.words = "normal, mean " + written(mean) + ", sd " + written(sd);
   if (const text::Node* low = table.find("low")) {
-    draw.low_si = text::read_quantity_si(*low, name + ".low", draw.kind, kAny);
+    draw.low_si = text::read_quantity_si(*low, name + ".low", draw.kind, text::kAnyValue);
     draw.words += ", not below " + written(*low);
   }
   if (const text::Node* high = table.find("high")) {
-    draw.high_si = text::read_quantity_si(*high, name + ".high", draw.kind, kAny);
+    draw.high_si = text::read_quantity_si(*high, name + ".high", draw.kind, text::kAnyValue);
     draw.words += ", not above " + written(*high);
   }
   // Further out the density underflows, and cutting there leaves nothing to scale up.

@@ -17,7 +17,6 @@
 namespace sim::scenario {
 namespace {
 
-constexpr text::Range kAny{-1e30, 1e30};
 constexpr text::Range kTimes{0.0, 1e6};
 constexpr std::array<std::pair<const char*, TemporalForm>, 4> kForms = {
     {{"always", TemporalForm::kAlways},
@@ -72,7 +71,7 @@ void read_always(const text::Node& table, const std::string& prefix, Requirement
   requirement.sense = most != nullptr ? BoundSense::kAtMost : BoundSense::kAtLeast;
   requirement.bound = text::read_quantity_si(most != nullptr ? *most : *least,
                                              prefix + (most != nullptr ? "at_most" : "at_least"),
-                                             kind_of_metric(kind->unit), kAny);
+                                             kind_of_metric(kind->unit), text::kAnyValue);
   if (const text::Node* during = table.find("while"))
     requirement.rule.during = read_on_off(*during, prefix + "while", true);
 }

@@ -7,7 +7,7 @@
 namespace sim::scenario {
 namespace {
 
-std::vector<int> read_rows(const text::Node& table, const std::string& prefix, int row_count) {
+std::vector<int> read_row_list(const text::Node& table, const std::string& prefix, int row_count) {
   const text::Node* rows = table.find("rows");
   if (rows == nullptr) text::fail(table.place, prefix + "rows", "is missing");
   if (rows->kind != text::NodeKind::kArray || rows->items.empty())
@@ -34,7 +34,7 @@ std::vector<RowsOff> read_row_off(const text::Node& document, int row_count) {
     if (item.kind != text::NodeKind::kTable)
       text::fail(item.place, "work.row_off", "each item is a table {rows = [0], from = \"3 s\"}");
     text::refuse_other_keys(item, prefix, kKnown);
-    RowsOff one{.rows = read_rows(item, prefix, row_count)};
+    RowsOff one{.rows = read_row_list(item, prefix, row_count)};
     if (const text::Node* from = item.find("from"))
       one.from_s = text::read_quantity_si(*from, prefix + "from", text::Kind::kTime, {0.0, 1e9});
     if (const text::Node* until = item.find("until"))

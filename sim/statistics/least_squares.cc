@@ -71,7 +71,7 @@ void LeastSquares::sum_residuals() {
     group.score = Eigen::VectorXd::Zero(unknowns_);
   }
   double squares = 0.0;  // tidy: unit the observation's squared
-  for (const sweep::Observation& one : observations_) {
+  for (const Observation& one : observations_) {
     double left = one.observed;  // tidy: unit the observation's
     for (std::size_t k = one.first; k < one.first + one.count; ++k)
       left -= entries_[k].factor * beta_(entries_[k].unknown);

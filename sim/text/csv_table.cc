@@ -11,7 +11,7 @@
 namespace sim::text {
 namespace {
 
-constexpr std::size_t kMostBytes = 4'000'000;  // some 100 000 lines: no person types more
+constexpr std::size_t kMostTableBytes = 4'000'000;  // some 100 000 lines: no person types more
 
 struct Column {
   const CsvColumn* wanted = nullptr;
@@ -24,9 +24,9 @@ std::string limit_text(double limit_si, const CsvColumn& column, std::string_vie
   return format_quantity(limit_si, column.kind, unit);
 }
 
-class Reader {
+class TableReader {
  public:
-  Reader(const std::filesystem::path& file, std::span<const CsvColumn> wanted)
+  TableReader(const std::filesystem::path& file, std::span<const CsvColumn> wanted)
       : wanted_(wanted), place_{file.string(), 0, {}} {}
 
   std::vector<CsvLine> read(std::string_view content) {
@@ -167,7 +167,7 @@ class Reader {
 
 std::vector<CsvLine> read_csv(const std::filesystem::path& file,
                               std::span<const CsvColumn> columns) {
-  return Reader(file, columns).read(read_text(file, kMostBytes));
+  return TableReader(file, columns).read(read_text(file, kMostTableBytes));
 }
 
 }  // namespace sim::text

@@ -22,6 +22,8 @@ struct Range {
   double high_si = 0.0;
   bool above = false;
 };
+/// No bound but that of what a person would write.
+inline constexpr Range kAnyValue{-1e30, 1e30};
 
 /// One key as people are told of it.
 struct KeyHelp {

@@ -115,7 +115,7 @@ double power_of_ten_ratio(int exponent) {
   return power_ratio;
 }
 
-std::string quoted(std::string_view text) { return "\"" + std::string(text) + "\""; }
+std::string in_quotes(std::string_view text) { return "\"" + std::string(text) + "\""; }
 
 Quantity mistake(std::string error, std::string nearest = {}) {
   return {0.0, {}, std::move(error), std::move(nearest)};
@@ -124,14 +124,14 @@ Quantity mistake(std::string error, std::string nearest = {}) {
 Quantity unknown_unit(std::string_view text, const std::string& name, Kind kind) {
   const KindWord& word = kind_word(kind);
   if (const Unit* other = find_unit_of_any_kind(name)) {
-    return mistake(quoted(text) + " is a " + std::string(kind_word(other->kind).name) + ", a " +
+    return mistake(in_quotes(text) + " is a " + std::string(kind_word(other->kind).name) + ", a " +
                    std::string(word.name) + " is wanted (units: " + unit_names(kind) + ")");
   }
   std::vector<std::string> names;
   for (const Unit& unit : units()) {
     if (unit.kind == kind) names.emplace_back(unit.name);
   }
-  return mistake("unknown unit " + quoted(name) + " in " + quoted(text) + ", a " +
+  return mistake("unknown unit " + in_quotes(name) + " in " + in_quotes(text) + ", a " +
                      std::string(word.name) + " is wanted (units: " + unit_names(kind) + ")",
                  nearest_name(name, names));
 }
@@ -142,25 +142,25 @@ Quantity parse_quantity(std::string_view text, Kind kind) {
   const std::string_view whole = trimmed(text);
   const std::size_t length = number_length(whole);
   if (length == 0) {
-    return mistake(quoted(text) + " is not a " + std::string(kind_word(kind).name) +
+    return mistake(in_quotes(text) + " is not a " + std::string(kind_word(kind).name) +
                    ": write a finite number and a unit, such as " +
-                   quoted(kind_word(kind).example));
+                   in_quotes(kind_word(kind).example));
   }
   const std::string_view number = whole.substr(0, length);
   const std::string name = plain_unit(whole.substr(length));
   static constexpr Unit kPlain{"", Kind::kRatio};
   const Unit* unit = name.empty() && kind == Kind::kRatio ? &kPlain : find_unit(name, kind);
   if (unit == nullptr && name.empty()) {
-    return mistake(quoted(text) + " has no unit: write for example " +
-                   quoted(kind_word(kind).example) + " (units: " + unit_names(kind) + ")");
+    return mistake(in_quotes(text) + " has no unit: write for example " +
+                   in_quotes(kind_word(kind).example) + " (units: " + unit_names(kind) + ")");
   }
   if (unit == nullptr) return unknown_unit(text, name, kind);
   const std::optional<double> shifted = shifted_number(number, unit->exponent10);
-  if (!shifted) return mistake(quoted(text) + " is not a finite number that a double can hold");
+  if (!shifted) return mistake(in_quotes(text) + " is not a finite number that a double can hold");
   const double value_si =
       (*shifted + unit->before_si) * unit->multiplier_ratio / unit->divisor_ratio;
   if (!std::isfinite(value_si))
-    return mistake(quoted(text) + " is not a finite number that a double can hold");
+    return mistake(in_quotes(text) + " is not a finite number that a double can hold");
   return {value_si, std::string(unit->name), {}, {}};
 }
 

@@ -14,7 +14,7 @@
 namespace sim::check {
 namespace {
 
-constexpr std::string_view kSchema = "# sillion baseline 1";
+constexpr std::string_view kBaselineSchema = "# sillion baseline 1";
 constexpr std::string_view kTightest = "tightest margin";
 constexpr std::size_t kMostBytes = 50'000'000;
 
@@ -86,10 +86,10 @@ Baseline read_baseline(const std::filesystem::path& file) {
     const std::string line = text.substr(at, end - at);
     at = end + 1;
     ++place.line;
-    if (place.line == 1 && line != kSchema)
+    if (place.line == 1 && line != kBaselineSchema)
       text::fail(place, {},
-                 "no baseline of this schema: the first line must be `" + std::string(kSchema) +
-                     "`, not `" + line.substr(0, 60) + "`");
+                 "no baseline of this schema: the first line must be `" +
+                     std::string(kBaselineSchema) + "`, not `" + line.substr(0, 60) + "`");
     if (place.line > 1) read_line(line, place, baseline);
   }
   if (place.line == 0) text::fail(place, {}, "is empty: no baseline");
@@ -97,7 +97,7 @@ Baseline read_baseline(const std::filesystem::path& file) {
 }
 
 std::string baseline_text(const Baseline& baseline) {
-  std::string text = std::string(kSchema) + "\n";
+  std::string text = std::string(kBaselineSchema) + "\n";
   for (const auto& [id, one] : baseline.cases) {
     const auto line = [&text, &id = id](const std::string& name, const std::string& value,
                                         const std::string& released, const std::string& unit) {

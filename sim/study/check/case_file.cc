@@ -13,7 +13,7 @@ namespace sim::check {
 namespace {
 
 using Json = nlohmann::ordered_json;
-constexpr const char* kSchema = "sillion.case.2";
+constexpr const char* kCaseSchema = "sillion.case.2";
 
 CaseResult result_from(const Json& fields) {
   CaseResult result;
@@ -47,7 +47,7 @@ std::string case_json(const CaseResult& result) {
   Json figures = Json::array();
   for (const double value_si : result.figures_si)
     figures.push_back(output::number_or_null(value_si));
-  const Json fields = {{"schema", kSchema},
+  const Json fields = {{"schema", kCaseSchema},
                        {"case", result.id},
                        {"inputs", result.inputs},
                        {"state", static_cast<int>(result.state)},
@@ -70,7 +70,8 @@ std::optional<CaseResult> read_case(const std::filesystem::path& file, const std
   const std::string text{std::istreambuf_iterator<char>(in), {}};
   try {
     const Json fields = Json::parse(text);
-    if (fields.at("schema") != kSchema || fields.at("case") != id || fields.at("inputs") != inputs)
+    if (fields.at("schema") != kCaseSchema || fields.at("case") != id ||
+        fields.at("inputs") != inputs)
       return {};
     return result_from(fields);
   } catch (const Json::exception&) {

@@ -13,8 +13,6 @@ namespace {
 // some tens of milliseconds; beyond the last point a pulse stands alone.
 constexpr double kRestPoints_s[SILLION_CORRECTION_POINTS] = {5e-3, 10e-3, 18e-3, 35e-3};
 
-std::int32_t micro(double value) { return static_cast<std::int32_t>(std::llround(value * 1e6)); }
-
 /// Weights of a value between the points of a list, as the controller interpolates.
 struct Between {
   int low = 0;

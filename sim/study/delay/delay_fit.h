@@ -26,6 +26,8 @@
 // Checked    tests/sim/study/delay/delay_fit_test.cc
 #pragma once
 
+#include <cmath>
+#include <cstdint>
 #include <span>
 #include <vector>
 
@@ -74,6 +76,10 @@ struct FitReferences {
   std::vector<double> viscosities_pas;  // likewise
 };
 
+/// Seconds or metres as the whole microseconds or micrometres of a delay table.
+inline std::int32_t micro(double value) {  // tidy: unit the caller's
+  return static_cast<std::int32_t>(std::llround(value * 1e6));
+}
 LawError law_error_of(std::span<const SeenCondition> seen);
 DelayFit fit_delay(std::span<const SeenCondition> seen, const sillion_attachment_table& table,
                    const FitReferences& references);

@@ -5,13 +5,12 @@
 #include "sim/scenario/table_seal.h"
 #include "sim/statistics/quantiles.h"
 #include "sim/study/delay/delay.h"
+#include "sim/study/delay/delay_fit.h"
 #include "sim/study/delay/delay_points_csv.h"
 #include "sim/study/tune/table_reading.h"
 
 namespace sim::delay {
 namespace {
-
-std::int32_t micro(double value) { return static_cast<std::int32_t>(std::llround(value * 1e6)); }
 
 std::int32_t grade_number(const std::string& grade) {
   if (grade == "bench") return 1;

@@ -34,7 +34,7 @@
 
 namespace sim::delay {
 
-struct RowTrim {
+struct StripTrim {
   int row = 0;
   double trim_m = 0.0;  // to enter: minus what the row's bands lie ahead of all rows' mean
   double half_m = 0.0;  // 95 %
@@ -50,7 +50,7 @@ struct StripFit {
   double time_s = 0.0, time_half_s = 0.0;
   double distance_m = 0.0, distance_half_m = 0.0;
   double correlation_ratio = 0.0;
-  std::vector<RowTrim> trims;        // empty: one row
+  std::vector<StripTrim> trims;        // empty: one row
   std::vector<SpeedOffset> offsets;  // at the slowest and fastest speed, from the line
   bool run_error_seen = false;       // 3 runs or more
   double run_sd_m = 0.0;             // of a run's mean about the line; not seen: what was assumed

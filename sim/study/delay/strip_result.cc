@@ -49,7 +49,7 @@ output::Table trim_table(const StripFit& fit) {
                       {"Row", "Trim", "±"},
                       {},
                       1};
-  for (const RowTrim& row : fit.trims)
+  for (const StripTrim& row : fit.trims)
     table.lines.push_back({std::to_string(row.row), signed_place(row.trim_m), place(row.half_m)});
   return table;
 }
@@ -135,7 +135,7 @@ std::string strip_fit_json(const StripFit& fit) {
   object["distance_error_m"] = {{"value", fit.distance_m}, {"half95", fit.distance_half_m}};
   object["correlation_ratio"] = fit.correlation_ratio;
   object["trims"] = Json::array();
-  for (const RowTrim& row : fit.trims)
+  for (const StripTrim& row : fit.trims)
     object["trims"].push_back({{"row", row.row}, {"trim_m", row.trim_m}, {"half95_m", row.half_m}});
   object["offsets"] = Json::array();
   for (const SpeedOffset& at : fit.offsets)

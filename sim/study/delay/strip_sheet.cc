@@ -16,15 +16,16 @@ constexpr int kRuler_mm = 180;     // the width between the margins of A4
 constexpr int kRowsOnAPage = 16;   // columns that a pencil can write into
 constexpr int kBandsOnAPage = 40;  // lines of 5 mm
 
-std::string mm(double place) { return output::fixed_text(place, 2); }
+std::string mm_text(double place) { return output::fixed_text(place, 2); }
 
 std::string line_svg(double x1, double y1, double x2, double y2, double width) {
-  return "<line x1=\"" + mm(x1) + "\" y1=\"" + mm(y1) + "\" x2=\"" + mm(x2) + "\" y2=\"" + mm(y2) +
-         "\" stroke=\"" + std::string(output::kInk) + "\" stroke-width=\"" + mm(width) + "\"/>\n";
+  return "<line x1=\"" + mm_text(x1) + "\" y1=\"" + mm_text(y1) + "\" x2=\"" + mm_text(x2) +
+         "\" y2=\"" + mm_text(y2) + "\" stroke=\"" + std::string(output::kInk) +
+         "\" stroke-width=\"" + mm_text(width) + "\"/>\n";
 }
 
 std::string text_svg(double x, double y, std::string_view anchor, std::string_view words) {
-  return "<text x=\"" + mm(x) + "\" y=\"" + mm(y) + "\" font-size=\"3\" fill=\"" +
+  return "<text x=\"" + mm_text(x) + "\" y=\"" + mm_text(y) + "\" font-size=\"3\" fill=\"" +
          std::string(output::kInk) +
          "\" font-family=\"Liberation Sans, Arial, sans-serif\" text-anchor=\"" +
          std::string(anchor) + "\">" + output::escaped(words) + "</text>\n";

@@ -11,7 +11,7 @@
 namespace sim::delay {
 namespace {
 
-constexpr double kSameSpeed_ratio = 1.0 + 1e-9;  // what a file rounds
+constexpr double kRoundedSpeed_ratio = 1.0 + 1e-9;  // what a file rounds
 
 bool outside(const sillion_correction& correction, double value,
              double scale_ratio) {  // tidy: unit
@@ -27,7 +27,7 @@ class Search {
       : inputs_(inputs), table_(table), options_(options), judging_(judging_of(inputs)) {
     strips_ = lay_strips(reference, plan_delay_study(reference), table, seeing());
     std::erase_if(judging_.speeds_mps, [&](double speed_mps) {
-      return speed_mps > options.fastest_judged_mps * kSameSpeed_ratio;
+      return speed_mps > options.fastest_judged_mps * kRoundedSpeed_ratio;
     });
     if (judging_.speeds_mps.empty()) refuse_speeds();
   }

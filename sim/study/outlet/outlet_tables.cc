@@ -19,60 +19,65 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 /// One figure of a candidate: its column in candidates.csv and its key in summary.json.
-struct Column {
+struct TableColumn {
   const char* name;
   double (*read_si)(const OutletCandidate&);
 };
 
 constexpr std::array kColumns = {
-    Column{"outlet_bore_m", [](const OutletCandidate& c) { return c.part.bore_m; }},
-    Column{"tube_bore_m", [](const OutletCandidate& c) { return c.part.tube_bore_m; }},
-    Column{"tube_length_m", [](const OutletCandidate& c) { return c.part.tube_length_m; }},
-    Column{"hose_bore_m", [](const OutletCandidate& c) { return c.part.hose_bore_m; }},
-    Column{"hose_length_m", [](const OutletCandidate& c) { return c.part.hose_length_m; }},
-    Column{"wave_speed_mps", [](const OutletCandidate& c) { return c.wave_speed_mps; }},
-    Column{"wave_speed_least_mps",
-           [](const OutletCandidate& c) { return c.wave_speeds.least_mps; }},
-    Column{"wave_speed_most_mps", [](const OutletCandidate& c) { return c.wave_speeds.most_mps; }},
-    Column{"largest_flow_m3ps", [](const OutletCandidate& c) { return c.largest_flow_m3ps; }},
-    Column{"pressure_pa", [](const OutletCandidate& c) { return c.pressure_pa; }},
-    Column{"pressure_margin_ratio", [](const OutletCandidate& c) { return c.pressure_ratio; }},
-    Column{"jet_speed_mps", [](const OutletCandidate& c) { return c.jet.speed_mps; }},
-    Column{"least_jetting_speed_mps",
-           [](const OutletCandidate& c) { return c.jet.least_jetting_speed_mps; }},
-    Column{"thrust_over_seed_weight_ratio",
-           [](const OutletCandidate& c) { return c.jet.thrust_over_seed_weight_ratio; }},
-    Column{"jet_margin_ratio", [](const OutletCandidate& c) { return c.jet_margin_ratio; }},
-    Column{"plugging_ratio", [](const OutletCandidate& c) { return c.plugging_ratio; }},
-    Column{"rise_s", [](const OutletCandidate& c) { return c.pulses.alone.rise_s; }},
-    Column{"fall_s", [](const OutletCandidate& c) { return c.pulses.alone.fall_s; }},
-    Column{"tail_s", [](const OutletCandidate& c) { return c.pulses.alone.tail_s; }},
-    Column{"secondary_ratio",
-           [](const OutletCandidate& c) { return c.pulses.alone.secondary_ratio; }},
-    Column{"worst_rise_s", [](const OutletCandidate& c) { return c.pulses.worst.rise_s; }},
-    Column{"worst_fall_s", [](const OutletCandidate& c) { return c.pulses.worst.fall_s; }},
-    Column{"worst_tail_s", [](const OutletCandidate& c) { return c.pulses.worst.tail_s; }},
-    Column{"worst_secondary_ratio",
-           [](const OutletCandidate& c) { return c.pulses.worst.secondary_ratio; }},
-    Column{"interference_m", [](const OutletCandidate& c) { return c.pulses.interference_m(); }},
-    Column{"worst_rate_hz", [](const OutletCandidate& c) { return c.pulses.worst_rate_hz(); }},
-    Column{"dose_change_ratio",
-           [](const OutletCandidate& c) { return c.pulses.dose_change_ratio(); }},
-    Column{"largest_void_m3", [](const OutletCandidate& c) { return c.pulses.largest_void_m3; }},
-    Column{"void_at_rest_m3", [](const OutletCandidate& c) { return c.full.closed.void_m3; }},
-    Column{"void_after_pass_m3", [](const OutletCandidate& c) { return c.full.pass.void_m3; }},
-    Column{"void_after_stop_m3", [](const OutletCandidate& c) { return c.full.stop.void_m3; }},
-    Column{"free_gas_m3", [](const OutletCandidate& c) { return c.full.free_gas_m3; }},
-    Column{"refill_after_pass_m", [](const OutletCandidate& c) { return c.full.pass.refill_m; }},
-    Column{"refill_after_stop_m", [](const OutletCandidate& c) { return c.full.stop.refill_m; }},
-    Column{"cost_m", [](const OutletCandidate& c) { return c.cost_m; }}};
+    TableColumn{"outlet_bore_m", [](const OutletCandidate& c) { return c.part.bore_m; }},
+    TableColumn{"tube_bore_m", [](const OutletCandidate& c) { return c.part.tube_bore_m; }},
+    TableColumn{"tube_length_m", [](const OutletCandidate& c) { return c.part.tube_length_m; }},
+    TableColumn{"hose_bore_m", [](const OutletCandidate& c) { return c.part.hose_bore_m; }},
+    TableColumn{"hose_length_m", [](const OutletCandidate& c) { return c.part.hose_length_m; }},
+    TableColumn{"wave_speed_mps", [](const OutletCandidate& c) { return c.wave_speed_mps; }},
+    TableColumn{"wave_speed_least_mps",
+                [](const OutletCandidate& c) { return c.wave_speeds.least_mps; }},
+    TableColumn{"wave_speed_most_mps",
+                [](const OutletCandidate& c) { return c.wave_speeds.most_mps; }},
+    TableColumn{"largest_flow_m3ps", [](const OutletCandidate& c) { return c.largest_flow_m3ps; }},
+    TableColumn{"pressure_pa", [](const OutletCandidate& c) { return c.pressure_pa; }},
+    TableColumn{"pressure_margin_ratio", [](const OutletCandidate& c) { return c.pressure_ratio; }},
+    TableColumn{"jet_speed_mps", [](const OutletCandidate& c) { return c.jet.speed_mps; }},
+    TableColumn{"least_jetting_speed_mps",
+                [](const OutletCandidate& c) { return c.jet.least_jetting_speed_mps; }},
+    TableColumn{"thrust_over_seed_weight_ratio",
+                [](const OutletCandidate& c) { return c.jet.thrust_over_seed_weight_ratio; }},
+    TableColumn{"jet_margin_ratio", [](const OutletCandidate& c) { return c.jet_margin_ratio; }},
+    TableColumn{"plugging_ratio", [](const OutletCandidate& c) { return c.plugging_ratio; }},
+    TableColumn{"rise_s", [](const OutletCandidate& c) { return c.pulses.alone.rise_s; }},
+    TableColumn{"fall_s", [](const OutletCandidate& c) { return c.pulses.alone.fall_s; }},
+    TableColumn{"tail_s", [](const OutletCandidate& c) { return c.pulses.alone.tail_s; }},
+    TableColumn{"secondary_ratio",
+                [](const OutletCandidate& c) { return c.pulses.alone.secondary_ratio; }},
+    TableColumn{"worst_rise_s", [](const OutletCandidate& c) { return c.pulses.worst.rise_s; }},
+    TableColumn{"worst_fall_s", [](const OutletCandidate& c) { return c.pulses.worst.fall_s; }},
+    TableColumn{"worst_tail_s", [](const OutletCandidate& c) { return c.pulses.worst.tail_s; }},
+    TableColumn{"worst_secondary_ratio",
+                [](const OutletCandidate& c) { return c.pulses.worst.secondary_ratio; }},
+    TableColumn{"interference_m",
+                [](const OutletCandidate& c) { return c.pulses.interference_m(); }},
+    TableColumn{"worst_rate_hz", [](const OutletCandidate& c) { return c.pulses.worst_rate_hz(); }},
+    TableColumn{"dose_change_ratio",
+                [](const OutletCandidate& c) { return c.pulses.dose_change_ratio(); }},
+    TableColumn{"largest_void_m3",
+                [](const OutletCandidate& c) { return c.pulses.largest_void_m3; }},
+    TableColumn{"void_at_rest_m3", [](const OutletCandidate& c) { return c.full.closed.void_m3; }},
+    TableColumn{"void_after_pass_m3", [](const OutletCandidate& c) { return c.full.pass.void_m3; }},
+    TableColumn{"void_after_stop_m3", [](const OutletCandidate& c) { return c.full.stop.void_m3; }},
+    TableColumn{"free_gas_m3", [](const OutletCandidate& c) { return c.full.free_gas_m3; }},
+    TableColumn{"refill_after_pass_m",
+                [](const OutletCandidate& c) { return c.full.pass.refill_m; }},
+    TableColumn{"refill_after_stop_m",
+                [](const OutletCandidate& c) { return c.full.stop.refill_m; }},
+    TableColumn{"cost_m", [](const OutletCandidate& c) { return c.cost_m; }}};
 
 constexpr std::array<const char*, kDemands> kDemandKeys = {
     "serves_rate", "holds_pressure", "follows",    "holds_liquid",
     "jets",        "leaves_seed",    "passes_grit"};
 
 // A part that was not pulsed has no figures of pulses, though zeros stand in its structs.
-bool of_pulses(const Column& column) {
+bool of_pulses(const TableColumn& column) {
   const std::string name = column.name;
   for (const char* word : {"rise_s", "fall_s", "tail_s", "secondary", "interference", "worst_",
                            "dose_", "void", "refill", "cost"})
@@ -80,7 +85,7 @@ bool of_pulses(const Column& column) {
   return false;
 }
 
-double value_si(const Column& column, const OutletCandidate& one) {
+double value_si(const TableColumn& column, const OutletCandidate& one) {
   return one.pulsed || !of_pulses(column) ? column.read_si(one) : statistics::kNone_ratio;
 }
 
@@ -128,7 +133,7 @@ Json candidate_fields(const OutletCandidate& one) {
   Json object = Json::object();
   object["tube_wall"] = one.part.tube_wall;
   object["hose_wall"] = one.part.hose_wall;
-  for (const Column& column : kColumns)
+  for (const TableColumn& column : kColumns)
     object[column.name] = output::number_or_null(value_si(column, one));
   for (std::size_t k = 0; k < kDemands; ++k) object[kDemandKeys[k]] = one.holds[k];
   object["works"] = one.works;
@@ -189,13 +194,14 @@ std::string outlet_json(const OutletResult& result) {
 
 std::string candidates_csv(const OutletResult& result) {
   std::string text = "index,tube_wall,hose_wall";
-  for (const Column& column : kColumns) text += std::string(",") + column.name;
+  for (const TableColumn& column : kColumns) text += std::string(",") + column.name;
   for (const char* key : kDemandKeys) text += std::string(",") + key;
   text += ",works,looked_at_closely,pareto,changes\n";
   for (std::size_t k = 0; k < result.candidates.size(); ++k) {
     const OutletCandidate& one = result.candidates[k];
     text += std::to_string(k) + "," + one.part.tube_wall + "," + one.part.hose_wall;
-    for (const Column& column : kColumns) text += "," + output::number_text(value_si(column, one));
+    for (const TableColumn& column : kColumns)
+      text += "," + output::number_text(value_si(column, one));
     for (const bool holds : one.holds) text += holds ? ",1" : ",0";
     text += one.works ? ",1" : ",0";
     text += one.looked_at_closely ? ",1" : ",0";

@@ -30,7 +30,7 @@ double shortest_closed_s(const RatePlan& plan) {
   const scenario::Scenario& scenario = plan.scenario;
   if (scenario.controller.delay == scenario::DelaySource::kTable)
     return scenario.controller.given.shortest_closed_us * 1e-6;
-  const std::filesystem::path file = delay_file_of(scenario.attachment.name, plan.folder);
+  const std::filesystem::path file = scenario::delay_file_of(scenario.attachment.name, plan.folder);
   if (!file.empty()) {
     const scenario::DelayFile table = scenario::read_delay_file(file);
     scenario::AttachmentSection tuned = scenario.attachment;

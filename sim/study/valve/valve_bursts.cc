@@ -10,7 +10,6 @@ namespace sim::valve {
 namespace {
 
 constexpr double kFirstOn_s = 1e-3;
-constexpr double kSettle_s = 0.12;
 constexpr double kLongestGap_s = 0.1;
 constexpr double kClosedTo_s = 10e-6;
 constexpr int kBurst = 10;

@@ -12,7 +12,6 @@
 namespace sim::valve {
 namespace {
 
-constexpr double kSettle_s = 0.12;
 constexpr double kLifted_ratio = 0.01;  // of the travel
 constexpr double kShortestTo_s = 10e-6;
 constexpr double kLongestOn_s = 0.25;

@@ -32,6 +32,9 @@
 
 namespace sim::valve {
 
+/// Time after the last pulse for which a drive goes on, so that the plunger and the line settle.
+inline constexpr double kSettle_s = 0.12;
+
 struct ConditionRun {
   rig::ValveConditions conditions;
   rig::TimedPulse pulse;

@@ -60,7 +60,7 @@ main { max-width: 1000px; }
 </style>
 )css";
 
-std::string ms(double time_s) {
+std::string ms_text(double time_s) {
   return time_s == time_s ? fmt::format("{:.2f}", time_s * 1e3) : std::string("-");
 }
 
@@ -72,8 +72,9 @@ std::string plot_html(const std::string& svg, const char* kind) {
 std::string conditions_table(const ValveProgramme& p, output::Units units) {
   output::Table table{"", {"Condition", "first motion", "opening", "closing", "dose"}, {}, 1};
   const auto add = [&](const ConditionRun& run, const std::string& name) {
-    table.lines.push_back({name, ms(run.pulse.first_motion_s), ms(run.pulse.at_stop_s),
-                           ms(run.pulse.seated_s), valve_dose_words(run.pulse.dose_m3, units)});
+    table.lines.push_back({name, ms_text(run.pulse.first_motion_s), ms_text(run.pulse.at_stop_s),
+                           ms_text(run.pulse.seated_s),
+                           valve_dose_words(run.pulse.dose_m3, units)});
   };
   for (const ConditionRun& run : p.voltages)
     add(run, fmt::format("{:.3g} V", run.conditions.supply_v));
@@ -90,7 +91,7 @@ std::string bursts_table(const ValveProgramme& p) {
       "", {"Burst", "on, ms", "dose error", "seats between", "straight share of duty"}, {}, 1};
   for (const RepetitionRun& run : p.repetitions)
     table.lines.push_back(
-        {fmt::format("{:.3g} Hz", run.rate_hz), ms(run.on_s),
+        {fmt::format("{:.3g} Hz", run.rate_hz), ms_text(run.on_s),
          std::isfinite(run.error_ratio) ? fmt::format("{:.1f} %", run.error_ratio * 1e2)
                                         : std::string("-"),
          run.seats_between ? "yes" : "no", fmt::format("{:.2f}", run.linear_share_ratio)});
@@ -214,7 +215,7 @@ std::string origin(const ValveCheck& check, output::Units units) {
       fmt::format("Limits: {}{}. Setup {}, {} pulse every {} at {}; {}. Program {}, result {}.",
                   check.limits.file.empty() ? "none" : check.limits.file,
                   check.limits.note.empty() ? "" : " (" + check.limits.note + ")", p.setup.name,
-                  ms(p.setup.drive.on_time_s) + " ms", ms(p.setup.drive.period_s) + " ms",
+                  ms_text(p.setup.drive.on_time_s) + " ms", ms_text(p.setup.drive.period_s) + " ms",
                   output::shown(p.setup.supply_pa, output::Measure::kPressure, units),
                   p.setup.drive.decay == rig::CurrentDecay::kFast ? "fast decay" : "slow decay",
                   check.hashes.program, check.hashes.result));

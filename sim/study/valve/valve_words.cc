@@ -10,14 +10,14 @@
 namespace sim::valve {
 namespace {
 
-bool seen(double value) { return value == value; }  // tidy: unit the caller's
+bool known(double value) { return value == value; }  // tidy: unit the caller's
 
 std::string ms(double time_s) {
-  return seen(time_s) ? fmt::format("{:.2f} ms", time_s * 1e3) : std::string("not seen");
+  return known(time_s) ? fmt::format("{:.2f} ms", time_s * 1e3) : std::string("not known");
 }
 
 std::string small_flow(double flow_m3ps, output::Units units) {
-  if (!seen(flow_m3ps)) return "not known";
+  if (!known(flow_m3ps)) return "not known";
   const double ounces_ratio = flow_m3ps * 60.0 / shared::kFluidOunce_m3;
   return units == output::Units::kUs
              ? fmt::format("{:.{}f} fl oz/min", ounces_ratio, ounces_ratio < 1.0 ? 4 : 2)
@@ -33,14 +33,14 @@ double period_of_s(const ValveCheck& check) { return check.programme.setup.drive
 
 /// Times with an interval are told to the microsecond, as their intervals are.
 std::string value_words(const ValveFigure& figure, const ValveCheck& check, output::Units units) {
-  if (seen(figure.value_si) && figure.half_si > 0.0 && is_time(figure.kind))
+  if (known(figure.value_si) && figure.half_si > 0.0 && is_time(figure.kind))
     return fmt::format("{:.3f} ms", figure.value_si * 1e3);
   return figure_words(figure.kind, figure.value_si, units, period_of_s(check));
 }
 
 /// Half of the 95 % interval; empty where there is none or it rounds to nothing.
 std::string half_words(const ValveFigure& figure, output::Units units) {
-  if (!seen(figure.value_si) || !(figure.half_si > 0.0)) return {};
+  if (!known(figure.value_si) || !(figure.half_si > 0.0)) return {};
   const std::string words = is_time(figure.kind) ? fmt::format("{:.3f} ms", figure.half_si * 1e3)
                                                  : figure_words(figure.kind, figure.half_si, units);
   const bool nothing = words.find_first_of("123456789") > words.find(' ');
@@ -56,7 +56,7 @@ std::string with_half(const ValveFigure& figure, const ValveCheck& check, output
 
 /// How far the figure stands from its limit, with its sign: below zero it is beyond it.
 std::string margin_words(const JudgedLimit& judged, output::Units units) {
-  if (!seen(judged.figure.value_si) || !std::isfinite(judged.figure.value_si)) return {};
+  if (!known(judged.figure.value_si) || !std::isfinite(judged.figure.value_si)) return {};
   const double sign_ratio = judged.limit.kind->at_most ? 1.0 : -1.0;
   const double margin =  // tidy: unit the figure's
       sign_ratio * (judged.limit.limit_si - judged.figure.value_si);
@@ -69,7 +69,7 @@ const char* standing_words(LimitStanding standing) {
     case LimitStanding::kHolds: return "holds";
     case LimitStanding::kViolated: return "VIOLATED";
     case LimitStanding::kUndecided: return "undecided";
-    case LimitStanding::kNotSeen: return "not seen";
+    case LimitStanding::kNotSeen: return "not known";
   }
   return "";
 }
@@ -135,12 +135,12 @@ void add_times(const ValveCheck& check, output::Units units,
 
 /// Scatter over the pulses of the repeatability; a train that passes nothing has none to tell.
 std::string repeat_words(const RepeatFigures& repeat) {
-  const std::string dose = seen(repeat.dose_sd_ratio)
+  const std::string dose = known(repeat.dose_sd_ratio)
                                ? fmt::format("dose sd {:.2f} %", repeat.dose_sd_ratio * 1e2)
                                : std::string("dose not told: the pulses pass no liquid");
   const auto time = [](const char* name, double sd_s) {
-    return seen(sd_s) ? fmt::format(", {} {:.3f} ms", name, sd_s * 1e3)
-                      : fmt::format(", {} not told: not every pulse lands", name);
+    return known(sd_s) ? fmt::format(", {} {:.3f} ms", name, sd_s * 1e3)
+                       : fmt::format(", {} not told: not every pulse lands", name);
   };
   return dose + time("opening", repeat.opening_sd_s) + time("closing", repeat.closing_sd_s);
 }
@@ -168,9 +168,10 @@ void add_doses(const ValveProgramme& p, output::Units units,
   }
   lines.push_back({"shortest closed time: command gap that seats", ms(p.shortest_closed_s)});
   lines.push_back({"smallest dose that repeats",
-                   seen(p.smallest_m3) ? figure_words(ValveFigureKind::kSmallestDose, p.smallest_m3,
-                                                      units, p.setup.drive.period_s)
-                                       : std::string("not told: the doses have no straight part")});
+                   known(p.smallest_m3)
+                       ? figure_words(ValveFigureKind::kSmallestDose, p.smallest_m3, units,
+                                      p.setup.drive.period_s)
+                       : std::string("not told: the doses have no straight part")});
   lines.push_back({fmt::format("highest flow at {:.1f} Hz", 1.0 / p.setup.drive.period_s),
                    small_flow(p.highest_m3ps, units)});
   lines.push_back(
@@ -214,13 +215,13 @@ void add_coil_and_wear(const ValveProgramme& p, output::Units units,
 }  // namespace
 
 std::string valve_length_words(double length_m, output::Units units) {
-  if (!seen(length_m)) return "not seen";
+  if (!known(length_m)) return "not known";
   return units == output::Units::kUs ? fmt::format("{:.4f} in", length_m / shared::kInch_m)
                                      : fmt::format("{:.3f} mm", length_m * 1e3);
 }
 
 std::string valve_dose_words(double dose_m3, output::Units units) {
-  if (!seen(dose_m3)) return "not seen";
+  if (!known(dose_m3)) return "not known";
   const double ounces_ratio = dose_m3 / shared::kFluidOunce_m3;
   return units == output::Units::kUs
              ? fmt::format("{:.{}f} fl oz", ounces_ratio, ounces_ratio < 1e-3 ? 6 : 5)
@@ -237,7 +238,7 @@ std::string quality_words(const ValveCheck& check) {
 
 std::string figure_words(ValveFigureKind kind, double value_si, output::Units units,
                          double period_s) {
-  if (!seen(value_si)) return "not seen";
+  if (!known(value_si)) return "not known";
   switch (kind) {
     case ValveFigureKind::kOpening:
     case ValveFigureKind::kClosing:

@@ -8,8 +8,8 @@
 namespace sim::valve {
 namespace {
 
-constexpr int kScanned = 16;
-constexpr int kRefined = 12;
+constexpr int kLandingScanned = 16;
+constexpr int kLandingRefined = 12;
 
 struct Orders {
   int before = 1, after = 1;
@@ -63,14 +63,14 @@ class KinkScan {
 };
 
 double best_kink(const KinkScan& scan, double low, double high) {
-  const double step = (high - low) / kScanned;
+  const double step = (high - low) / kLandingScanned;
   double best = low, least = scan.rest(low);
-  for (int k = 1; k <= kScanned; ++k) {
+  for (int k = 1; k <= kLandingScanned; ++k) {
     const double rest = scan.rest(low + k * step);
     if (rest < least) least = rest, best = low + k * step;
   }
   double a = std::max(low, best - step), b = std::min(high, best + step);
-  for (int k = 0; k < kRefined; ++k) {  // thirds: the squares have corners at the samples
+  for (int k = 0; k < kLandingRefined; ++k) {  // thirds: the squares have corners at the samples
     const double one = a + (b - a) * 0.4, other = b - (b - a) * 0.4;
     if (scan.rest(one) <= scan.rest(other))
       b = other;
