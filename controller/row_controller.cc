@@ -160,13 +160,13 @@ void step(RowController& row, const sillion_input& in, Report& report) {
                         setting.current_ma,
                         row.config.attachment.rest};
   take_matches(row.planner, row.queue, in, present, report);                      // [3]
-  const bool safe_closed = must_close(row.safe, row.motion, in.digital, report);  // [5]
-  const bool queued = take_edges(row, in, safe_closed, present, report);          // [4]
+  const bool safe_closed = must_close(row.safe, row.motion, in.digital, report);  // [4]
+  const bool queued = take_edges(row, in, safe_closed, present, report);          // [5]
   const bool tick = (in.why & SILLION_WHY_TICK) != 0;
-  if (safe_closed) {
+  if (safe_closed) {  // [6]
     // Given on every entry, the first call after a reset included: the bridge may still be driving.
     if (!row.shut) shut_down(row.planner, row.queue, present, report);
-  } else if (tick || queued || (in.why & SILLION_WHY_COMPARE) != 0) {  // [6]
+  } else if (tick || queued || (in.why & SILLION_WHY_COMPARE) != 0) {
     place_seeds(row.planner, row.queue, present);
     plan_pulses(row.planner, row.queue, row.config.continuous != 0, present, report);
     tell_not_resolvable(row, report);

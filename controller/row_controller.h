@@ -1,9 +1,10 @@
 // The row controller: what happens to one seed, in this order in every call.
 //
 //   [1] the odometer is brought to now        [2] frames: speed, set points
-//   [3] what the compares did is booked       [4] edges become seeds in the queue
-//   [5] safe or not: if not, valve closed and queue emptied
-//   [6] pulses are planned anew at every tick, and whenever a seed or a match came
+//   [3] what the compares did is booked       [4] the row decides whether it must stay closed
+//   [5] edges become seeds in the queue; those of a closed row are counted and get no band
+//   [6] a row that must close shuts its valve and empties the queue; any other plans its pulses
+//       anew at every tick, and whenever a seed or a match came
 //   [7] the flow loop                         [8] report to the machine
 //
 // Timing   every call costs at most one pass over the queue (128 seeds); no waiting, no recursion

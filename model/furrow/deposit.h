@@ -9,7 +9,7 @@
 // Each parcel is a point; quantiles are linear between the parcels' middles of cumulated volume.
 // Shapes   one span of parcels a pulse; no heap
 // Errors   EXPECTS finite places, volumes >= 0; covered_ratio EXPECTS from < to, cell_m > 0
-// Source   own definition, stated in README (Bands)
+// Source   this project's definitions, scenarios/manual/measures.md
 // Checked  tests/model/furrow/deposit_test.cc
 #pragma once
 

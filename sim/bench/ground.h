@@ -9,7 +9,7 @@
 //   A stretch of more than kParcelsMost parcels is thinned by joining neighbours of one kind.
 //
 // Frame    ground, along the row's own track
-// Source   this project's definitions (README, Bands)
+// Source   this project's definitions, scenarios/manual/measures.md
 // Checked  tests/sim/bench/ground_test.cc
 #pragma once
 

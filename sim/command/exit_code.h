@@ -1,4 +1,4 @@
-// Exit codes, as README lists them. The worst wins in the order 7, 3, 2, 4, 1, 5, 8, 6, 0.
+// Exit codes, as README.md lists them. The worst wins in the order 7, 3, 2, 4, 1, 5, 8, 6, 0.
 #pragma once
 
 namespace sim::command {

@@ -157,7 +157,7 @@ Listing keys() { return listing_of(scenario::scenario_keys()); }
 Listing rig() { return listing_of(rig::rig_keys()); }
 
 Listing schemas() {
-  return {{{"sillion run 1", "", "summary.json of run; seeds.csv has one line a seed (README)"},
+  return {{{"sillion run 1", "", "summary.json of run; seeds.csv has one line per seed"},
            {"sillion sweep 1", "", "summary.json of sweep; cells.csv has one line per cell"},
            {"sillion.rig.1", "", "rig.json and --json of rig; series.csv, pulses.csv beside it"},
            {"sillion.valve.1", "",
@@ -166,7 +166,7 @@ Listing schemas() {
            {"sillion explain 1", "", "--json of explain"},
            {"sillion.check.1", "", "--json of check; cases.jsonl has one line a scenario"},
            {"sillion.case.1", "", "runs/HASH.json of check: one finished scenario"},
-           {"sillion baseline 1", "", "accepted results of a suite: text with tabs (README)"},
+           {"sillion baseline 1", "", "accepted results of a suite: text with tabs"},
            {"sillion.compare.1", "", "comparison.json and --json of compare"},
            {"sillion.rate.1", "", "rate.json and --json of rate; rate.csv is key, value, unit"},
            {"sillion list 1", "", "--json of list"}}};

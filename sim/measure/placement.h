@@ -23,7 +23,7 @@
 // Input    RowRecord as a pass left it (fills its `filled by` fields)
 // Cost     n log n in seeds and bands
 // Errors   EXPECTS theoretical spacing > 0, band length > 0
-// Source   README (Bands, errors, matching): this project's definitions
+// Source   this project's definitions, scenarios/manual/measures.md
 // Checked  tests/sim/measure/placement_test.cc, tests/sim/measure/wrong_seed_test.cc
 #pragma once
 

@@ -1,5 +1,5 @@
-// The figures of a pass, as interface and README name them. Every share says its denominator in its
-// name.
+// The figures of a pass, as scenarios/manual/results.md names them. Every share says its
+// denominator in its name.
 //
 //   own band           a seed's band of its own, strong or weak; merged stretches are no own bands
 //   placement error    over seeds with a band of their own

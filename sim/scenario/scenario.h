@@ -1,6 +1,6 @@
 // One scenario in SI: everything that a pass needs to know. The defaults are the documentation; a
-// scenario file states what differs. Field order is section order of the file (README, Scenario
-// files).
+// scenario file states what differs. Field order is section order of the file
+// (scenarios/manual/files.md).
 //
 // Checked  tests/sim/scenario/loader_test.cc
 #pragma once

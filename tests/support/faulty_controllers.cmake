@@ -73,6 +73,6 @@ faulty_controller(silent row_controller.cc
 
 include(support/mistakes.cmake)
 
-# The example of README "Try your controller", built as it says there.
+# The smallest controller of the manual, built as it says there.
 add_library(example_controller SHARED ${CMAKE_CURRENT_SOURCE_DIR}/support/example_controller.c)
 target_link_libraries(example_controller PRIVATE shared)

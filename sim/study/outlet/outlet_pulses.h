@@ -1,7 +1,8 @@
 // How sharp the ends of a row's pulses are, and how much they disturb each other over their rate.
 //
 //   rise      outlet flow from 10 to 90 % of its steady value; fall 90 to 10 %, after the off
-//             command; tail from half to below 5 %; secondary share as in README (Bands)
+//             command; tail from half to below 5 %; secondary share as in
+//             scenarios/manual/measures.md
 //   alone     one pulse of the scenario's band; each rate is held against one pulse of the same on
 //             time
 //   at a rate an even train at f, on for min(B/v_f, 0.5/f), v_f = min(f * spacing, v): below the

@@ -11,7 +11,7 @@
 //
 // A continuous stream has treated share 1: the tank loses what was entered.
 // Errors   EXPECTS spacings not empty and > 0, band > 0, 0 < f <= 1, 0 <= s <= 1
-// Source   README (Rates); common practice of the trade
+// Source   scenarios/manual/measures.md; common practice of the trade, no source
 // Checked  tests/published/rate_test.cc
 #pragma once
 

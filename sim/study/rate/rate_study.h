@@ -16,7 +16,7 @@
 //   cycles               one a seed, season's area over rows
 //
 // Errors   InputError, as the loader; nothing of it runs a pass
-// Source   domain words of README; the trade's own unit identities (tests/published)
+// Source   scenarios/manual/words.md; the trade's own unit identities (tests/published)
 // Checked  tests/sim/study/rate/rate_plan_test.cc, tests/published/rate_plan_test.cc
 #pragma once
 

@@ -14,8 +14,8 @@
 //
 // Errors   none; no limit where none is published
 // Source   Kansas State University extension, in-furrow starter table; Penn State extension; South
-//          Dakota State University seed-placed fertiliser decision aid (as quoted in
-//          ../shared/design/checks_trade.md, section 3.4)
+//          Dakota State University seed-placed fertiliser decision aid; where each figure is
+//          printed stands beside its check
 // Checked  tests/published/rate_plan_test.cc
 #pragma once
 

@@ -3,7 +3,8 @@
 //   chain       supply -> hose -> valve -> tube -> outlet, driven by [drive]
 //   bare tube   [inlet] in place of supply, hose and valve, or of the valve alone ("opening")
 //
-// Sections and words are the README's (Rig). All pressures gauge but the vapour pressure.
+// Sections and words are those of scenarios/manual/rig.md. All pressures gauge but the vapour
+// pressure.
 // Errors   InputError with file, line, key and what to change
 // Checked  tests/sim/study/rig/rig_setup_test.cc
 #pragma once

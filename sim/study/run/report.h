@@ -27,7 +27,7 @@ using ReportExtras = std::vector<ReportExtra>;
 
 std::string run_report_html(const RunResult& result, output::Units units,
                             const ReportExtras& extras = {});
-/// One figure for the README: the furrow to scale with bands and seeds.
+/// The drawing at the top of README.md: the furrow to scale with bands and seeds.
 std::string furrow_svg(const RunResult& result, output::Units units);
 
 }  // namespace sim::run

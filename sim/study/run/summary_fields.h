@@ -1,5 +1,5 @@
-// The figures of a pass as JSON, key by key as the README lists them. Additions go to the end; no
-// key is renamed.
+// The figures of a pass as JSON, key by key as scenarios/manual/results.md lists them. Additions go
+// to the end; no key is renamed.
 //
 // Checked  tests/sim/study/run/tables_test.cc
 #pragma once

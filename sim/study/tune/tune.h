@@ -14,7 +14,7 @@
 // speeds of 4 to 21 km/h, at the pressure that gives the rate; the firmware reads them by flow.
 //
 // Errors   BenchError when the model leaves physics
-// Source   README (Geometry and time)
+// Source   scenarios/manual/measures.md (Delay)
 // Checked  tests/sim/study/tune/tune_test.cc
 #pragma once
 

@@ -1,6 +1,6 @@
 // The program as somebody meets it at the command line, mistakes and interruptions included.
 //
-// Exit codes are those of the README's table: 0 holds, 1 violated, 2 usage or input, 5 nothing to
+// Exit codes are those of README.md's table: 0 holds, 1 violated, 2 usage or input, 5 nothing to
 // judge, 130 and 143 interrupted. What a machine reads is on standard output, everything said to
 // people on standard error.
 #include <gmock/gmock.h>

@@ -13,8 +13,8 @@
 //                  with slow decay in the current itself
 //
 // Units    instants are the trace's own times; *_after_s count from the command's edge
-// Errors   NoCommand: the trace shows no pulse; Saturated: the current stands at its largest value
-//          for longer than a hold can explain (both InputError of the caller's making)
+// Errors   InputError: the trace shows no pulse, or the current stands at its largest value for
+//          longer than a hold can explain
 // Valid    one valve, commands apart by more than the coil's time constant
 // Checked  tests/sim/study/valve/trace/trace_pulses_test.cc, tests/published/valve_trace_test.cc
 #pragma once

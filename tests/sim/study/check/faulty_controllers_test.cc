@@ -201,7 +201,7 @@ TEST(FaultyController, ARunOfOneThatHangsNamesTheSeedAndShowsItsWaveform) {
   EXPECT_NE(text_of(scratch.path() / "seed.vcd").find("controller fault"), std::string::npos);
 }
 
-// The example of README "Try your controller": it lays bands, and not well.
+// The smallest controller of the manual: it lays bands, and not well.
 TEST(FaultyController, TheExampleInCRunsAndIsJudged) {
   const support::ScratchFolder scratch;
   const Ended ran =

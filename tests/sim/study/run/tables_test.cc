@@ -82,7 +82,7 @@ TEST(JsonText, WritesNotANumberAsNullAndEscapesNames) {
   EXPECT_EQ(back["quote\"\n"].get<std::string>().substr(0, 16), "back\\slash \x01 and");
 }
 
-// The keys of the README's list, in its order; what joined later comes behind `hashes`.
+// The keys of scenarios/manual/results.md, in its order; what joined later comes behind `hashes`.
 TEST(SummaryJson, HasTheKeysOfTheContractInOrder) {
   const Json json = Json::parse(sim::run::summary_json(tests::example_run()));
   const std::vector<std::string> contract = {"schema",
