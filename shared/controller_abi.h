@@ -7,12 +7,16 @@
  * counts tick_ns nominal nanoseconds and drifts against the world.
  *
  * Order inside one call: the outputs act at in->now_ticks, in the order bridge, compare requests,
- * frames, storage. A compare request whose instant is already past is not fired: it comes back as
+ * frames. A compare request whose instant is already past is not fired: it comes back as
  * SILLION_COMPARE_PAST at once. A firing instant never crosses the radio: frames carry set points,
  * the row's own compare fires its own valve.
  *
  * Frames between controllers are handed over every 10 ms. The bench does not drive a radio yet:
  * faults lose, delay, repeat, swap or damage frames, but no air time or channel is modelled.
+ *
+ * Members whose comment says `not simulated` exist because real hardware has them. The bench
+ * ignores what a controller gives there and never fills them in, so a port must not rely on them
+ * here. `sillion list signals` names them.
  *
  * A controller is written from this file and shared/row_frames.h alone: there every frame stands
  * byte by byte with an example, the converter channels with their scale, the digital inputs, what a
@@ -57,14 +61,14 @@ typedef struct {
   uint32_t capture_fifo_depth;
   uint32_t analog_channels; /* 0 pressure, 1 supply voltage, 2 coil current: row_frames.h */
   uint32_t analog_bits;
-  uint32_t analog_rate_hz;   /* the bench does not drive this yet: values are of the call */
-  uint32_t pwm_period_ticks; /* the bench does not drive this yet: a duty acts as its mean */
+  uint32_t analog_rate_hz;   /* not simulated: converter values are those at the call */
+  uint32_t pwm_period_ticks; /* not simulated: a duty acts as its mean */
   uint32_t period_ticks;     /* of the periodic call */
   /* 1: the pin acts at the match; 0: after interrupt_latency_ticks */
   uint32_t compare_in_hardware;
   uint32_t interrupt_latency_ticks;
   uint32_t memory_bytes;  /* block that sillion_init wants, 8-byte aligned */
-  uint32_t storage_pages; /* the bench does not drive this yet: nothing is written or read back */
+  uint32_t storage_pages; /* not simulated: nothing is written or read back */
 } sillion_hardware;
 
 enum sillion_reset {
@@ -137,7 +141,7 @@ typedef struct {
   uint32_t frame_count;
   sillion_frame frames[SILLION_FRAMES_MAX];
   uint32_t frames_sent_ok; /* since the last call */
-  /* the bench does not drive this yet: always 0, a frame that a fault loses counts as sent */
+  /* not simulated: always 0, a frame that a fault loses counts as sent */
   uint32_t frames_sent_failed;
 } sillion_input;
 
@@ -205,9 +209,8 @@ typedef struct {
   sillion_frame frames[SILLION_FRAMES_MAX];
   uint32_t pressure_setpoint_valid; /* machine role: drives the pressure regulator */
   uint32_t pressure_setpoint_pa;
-  /* 0: nothing to write. The bench does not drive this yet: what is given is dropped */
-  uint32_t storage_page_plus_1;
-  uint8_t storage[SILLION_PAGE_BYTES];
+  uint32_t storage_page_plus_1;        /* not simulated: no page is written; 0 means none */
+  uint8_t storage[SILLION_PAGE_BYTES]; /* not simulated: what is given is dropped */
   /* 1: kick. The watchdog runs from the first kick after a start; without another in its time (a
    * setting of the bench) the controller is reset, cause SILLION_RESET_WATCHDOG */
   uint32_t watchdog_kick;
@@ -285,7 +288,8 @@ typedef struct sillion_controller sillion_controller; /* lives inside the caller
 const sillion_hardware* sillion_describe(uint32_t role);
 
 /* Starts in the block of at least memory_bytes; `retained` is memory that survived the reset, or
- * null. Null on refusal. */
+ * null. On this bench that is the block itself: the watchdog keeps it, and the faults
+ * `restarted_row` and `restarted_machine` keep, clear or damage it. Null on refusal. */
 sillion_controller* sillion_init(void* memory, size_t size, const sillion_config* config,
                                  const void* retained, size_t retained_size);
 

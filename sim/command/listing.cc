@@ -125,6 +125,9 @@ Listing all_signals() {
     listing.entries.push_back(
         {fmt::format("controller, digital input {}: {}", one.number, one.name),
          std::string(one.unit), std::string(one.meaning)});
+  for (const scenario::NotSimulated& one : scenario::members_not_simulated())
+    listing.entries.push_back({fmt::format("controller, {}.{}", one.structure, one.member), "",
+                               fmt::format("not simulated: {}", one.instead)});
   for (ListEntry& entry : all_frames().entries) {
     entry.name = "frame, " + entry.name;
     listing.entries.push_back(std::move(entry));

@@ -1,9 +1,9 @@
 // What crosses the controller's interface besides edges and compares, as lists that are seen whole:
-// frames byte by byte, converter channels, digital inputs. `list frames` and `list signals` print
-// them.
+// frames byte by byte, converter channels, digital inputs, and the members that the bench does not
+// simulate. `list frames` and `list signals` print them.
 //
-// The words are those of shared/row_frames.h, which a controller is written from: a test holds the
-// two against each other, so that neither moves alone.
+// The words are those of shared/row_frames.h and shared/controller_abi.h, which a controller is
+// written from: a test holds them against each other, so that neither moves alone.
 //
 // Checked  tests/sim/scenario/frame_catalog_test.cc
 #pragma once
@@ -38,5 +38,13 @@ struct InterfaceInput {
 };
 std::span<const InterfaceInput> analog_channels();
 std::span<const InterfaceInput> digital_inputs();
+
+/// A member of the interface that the bench neither reads nor fills in.
+struct NotSimulated {
+  std::string_view structure;  // "sillion_hardware"
+  std::string_view member;
+  std::string_view instead;  // what a controller meets
+};
+std::span<const NotSimulated> members_not_simulated();
 
 }  // namespace sim::scenario
