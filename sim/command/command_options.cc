@@ -265,7 +265,7 @@ void define_rate(CLI::App& app, CommandOptions& options) {
       "  sillion rate scenarios/demo_plan.toml --set plan.concentrate=0 --json");
 }
 
-void define_commands(CLI::App& app, CommandOptions& options) {
+void define_run(CLI::App& app, CommandOptions& options) {
   CLI::App* run =
       app.add_subcommand("run", "one pass over the field: each band against its own seed");
   common_options(*run, options, "SCENARIO", "scenario file (TOML)");
@@ -290,12 +290,9 @@ void define_commands(CLI::App& app, CommandOptions& options) {
       "Examples:\n  sillion run scenarios/demo.toml\n"
       "  sillion run scenarios/demo.toml --set travel.speed=\"12 km/h\" --out out/slower --units "
       "us");
+}
 
-  define_budget(app, options);
-  define_check(app, options);
-  define_accept(app, options);
-  define_compare(app, options);
-  define_rate(app, options);
+void define_sweep(CLI::App& app, CommandOptions& options) {
   CLI::App* sweep =
       app.add_subcommand("sweep", "many passes over ground speed, spacing or any other key");
   common_options(*sweep, options, "STUDY", "study file (TOML)");
@@ -306,7 +303,9 @@ void define_commands(CLI::App& app, CommandOptions& options) {
   sweep->footer(
       "Examples:\n  sillion sweep scenarios/demo_sweep.toml\n"
       "  sillion sweep scenarios/demo_sweep.toml --set replicas=1 --out out/quick --json");
+}
 
+void define_rig(CLI::App& app, CommandOptions& options) {
   CLI::App* rig = app.add_subcommand(
       "rig", "one valve, line and outlet on the bench, no planter; parts can be ideal");
   common_options(*rig, options, "SETUP", "rig setup file (TOML); its keys: `sillion list rig`");
@@ -317,12 +316,9 @@ void define_commands(CLI::App& app, CommandOptions& options) {
   rig->footer(
       "Examples:\n  sillion rig scenarios/demo_rig.toml --plot\n"
       "  sillion rig tests/published/setups/stop_oil.toml --set solver.step=\"100 us\" --json");
+}
 
-  define_delay(app, options);
-  define_today(app, options);
-  define_outlet(app, options);
-  define_valve(app, options);
-
+void define_explain(CLI::App& app, CommandOptions& options) {
   CLI::App* explain =
       app.add_subcommand("explain", "one seed from sensor edge to placement error, with numbers");
   common_options(*explain, options, "SCENARIO", "scenario file (TOML)");
@@ -334,13 +330,33 @@ void define_commands(CLI::App& app, CommandOptions& options) {
   explain->footer(
       "Examples:\n  sillion explain scenarios/demo.toml --row 3 --seed 17\n"
       "  sillion explain scenarios/demo.toml --row 0 --seed 100 --wave out/seed.vcd");
+}
 
+void define_list(CLI::App& app, CommandOptions& options) {
   CLI::App* list = app.add_subcommand(
       "list", "what may be named: catalogs, signals, units, keys, crops' limits");
   common_options(*list, options, "KIND",
                  "one of: liquids, attachments, faults, metrics, signals, frames, units, schemas, "
                  "keys, rig, crops");
   list->footer("Examples:\n  sillion list attachments\n  sillion list metrics --json");
+}
+
+/// In the order in which --help lists them.
+void define_commands(CLI::App& app, CommandOptions& options) {
+  define_run(app, options);
+  define_budget(app, options);
+  define_check(app, options);
+  define_accept(app, options);
+  define_compare(app, options);
+  define_rate(app, options);
+  define_sweep(app, options);
+  define_rig(app, options);
+  define_delay(app, options);
+  define_today(app, options);
+  define_outlet(app, options);
+  define_valve(app, options);
+  define_explain(app, options);
+  define_list(app, options);
 }
 
 }  // namespace

@@ -139,6 +139,46 @@ double measured_work_s(const delay::DelayInputs& inputs, const delay::DelayPlan&
   return tuning_s + passing.spent_s() * row_s / row_time_of(inputs.scenario, one);
 }
 
+int plan_strip_test(const CommandOptions& options, const delay::DelayInputs& inputs,
+                    const std::filesystem::path& out) {
+  const OutLock lock(out, options.typed);
+  return strip_test(inputs.scenario, {.readings = options.readings,
+                                      .out = out,
+                                      .units = options.units,
+                                      .json = options.json,
+                                      .slowest_mps = inputs.scenario.tuning.slowest_mps,
+                                      .fastest_mps = inputs.scenario.tuning.fastest_mps});
+}
+
+void print_size_of_work(const delay::DelayInputs& inputs, const delay::DelayPlan& plan,
+                        double row_s, const std::filesystem::path& out) {
+  const double all_s = measured_work_s(inputs, plan, row_s);
+  std::fputs(
+      fmt::format("{}: {} passes for the fit, {} for the report, about {} for the valid "
+                  "box; {:.0f} simulated row-seconds, {}; about 0.1 MB in {}\n",
+                  inputs.scenario.name, plan.fit.size(), plan.report.size(), delay::kBoxPasses,
+                  row_s, time_words(all_s, all_s / cores_in_use()), out.string())
+          .c_str(),
+      stdout);
+}
+
+void print_study(const delay::DelayStudy& study, const scenario::Grade& grade,
+                 const std::filesystem::path& out, output::Units units) {
+  std::fputs((delay::delay_sentence(study, units) + "\n  judged by: " +
+              delay::holding_words(study.scenario, study.plan.judging, units) + "\n")
+                 .c_str(),
+             stdout);
+  print_speeds(study, units);
+  print_measured(study, units);
+  const std::string box = delay::valid_box_words(study, units);
+  if (!grade.why_not.empty())
+    std::fputs(("no grade in the catalog: " + grade.why_not + "\n").c_str(), stdout);
+  std::fputs(fmt::format("valid box: {}\ntable: {}\nsheet: {}\n", box.empty() ? "none" : box,
+                         (out / "delay.toml").string(), (out / "sheet.html").string())
+                 .c_str(),
+             stdout);
+}
+
 }  // namespace
 
 int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) {
@@ -146,15 +186,7 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / (inputs.scenario.name + "_delay")
                           : options.out;
-  if (options.strip_test) {
-    const OutLock lock(out, options.typed);
-    return strip_test(inputs.scenario, {.readings = options.readings,
-                                        .out = out,
-                                        .units = options.units,
-                                        .json = options.json,
-                                        .slowest_mps = inputs.scenario.tuning.slowest_mps,
-                                        .fastest_mps = inputs.scenario.tuning.fastest_mps});
-  }
+  if (options.strip_test) return plan_strip_test(options, inputs, out);
   if (options.grade != "simulated" && options.points.empty())
     throw text::InputError("--grade: \"" + options.grade + "\" needs --points: what was measured");
   std::optional<delay::PointsToJoin> points;
@@ -164,14 +196,7 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   require_opening(inputs.scenario);
   const double row_s = work_of(inputs, plan);
   if (options.dry_run) {
-    const double all_s = measured_work_s(inputs, plan, row_s);
-    std::fputs(
-        fmt::format("{}: {} passes for the fit, {} for the report, about {} for the valid "
-                    "box; {:.0f} simulated row-seconds, {}; about 0.1 MB in {}\n",
-                    inputs.scenario.name, plan.fit.size(), plan.report.size(), delay::kBoxPasses,
-                    row_s, time_words(all_s, all_s / cores_in_use()), out.string())
-            .c_str(),
-        stdout);
+    print_size_of_work(inputs, plan, row_s, out);
     return kHeld;
   }
   const OutLock lock(out, options.typed);
@@ -197,19 +222,7 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
     std::fputs(delay::delay_summary_json(study).c_str(), stdout);
     return code;
   }
-  std::fputs((delay::delay_sentence(study, options.units) + "\n  judged by: " +
-              delay::holding_words(study.scenario, study.plan.judging, options.units) + "\n")
-                 .c_str(),
-             stdout);
-  print_speeds(study, options.units);
-  print_measured(study, options.units);
-  const std::string box = delay::valid_box_words(study, options.units);
-  if (!grade.why_not.empty())
-    std::fputs(("no grade in the catalog: " + grade.why_not + "\n").c_str(), stdout);
-  std::fputs(fmt::format("valid box: {}\ntable: {}\nsheet: {}\n", box.empty() ? "none" : box,
-                         (out / "delay.toml").string(), (out / "sheet.html").string())
-                 .c_str(),
-             stdout);
+  print_study(study, grade, out, options.units);
   return code;
 }
 

@@ -104,6 +104,20 @@ void sample(const Stepper& stepper, const RowEquations& row, double to_s, double
   }
 }
 
+// The instant between from_s and to_s at which margin() is no longer positive: an event lies there.
+// `y` becomes the state at that instant.
+template <class Stepper>
+double event_time_s(const Stepper& stepper, const RowEquations& row, const model::Plunger& plunger,
+                    double from_s, double to_s, State& probe, State& y) {
+  for (int halving = 0; halving < 60 && to_s - from_s > 1e-12; ++halving) {
+    const double middle_s = 0.5 * (from_s + to_s);
+    stepper.calc_state(middle_s, probe);
+    (margin(row, probe, plunger) <= 0.0 ? to_s : from_s) = middle_s;
+  }
+  stepper.calc_state(to_s, y);
+  return to_s;
+}
+
 }  // namespace
 
 LinesRun run_method_of_lines(const model::RowUnitParams& params, double supply_pressure_pa,
@@ -141,13 +155,7 @@ LinesRun run_method_of_lines(const model::RowUnitParams& params, double supply_p
         y = stepper.current_state();
       }
       if (margin(row, y, params.valve.plunger) <= 0.0) {
-        double before_s = from_s;
-        for (int halving = 0; halving < 60 && to_s - before_s > 1e-12; ++halving) {
-          const double middle_s = 0.5 * (before_s + to_s);
-          stepper.calc_state(middle_s, probe);
-          (margin(row, probe, params.valve.plunger) <= 0.0 ? to_s : before_s) = middle_s;
-        }
-        stepper.calc_state(to_s, y);
+        to_s = event_time_s(stepper, row, params.valve.plunger, from_s, to_s, probe, y);
         if (with_trace && sampled)
           sample(stepper, row, to_s, setup.sample_every_s, probe, run.trace);
         apply_event(row, y, params.valve.plunger, setup.rest_speed_mps, to_s, run.events);
