@@ -1,5 +1,7 @@
 #include "tests/support/fast_cases.h"
 
+#include <algorithm>
+#include <cmath>
 #include <cstdio>
 
 #include "shared/units.h"
@@ -18,6 +20,22 @@ std::string name_of(bool wide, double viscosity_pas, double hose_m, const std::s
 }
 
 }  // namespace
+
+model::SolverParams dense_at(std::int64_t step_ns) {
+  model::SolverParams solver;
+  solver.form = model::LineForm::kDense;
+  solver.step_ns = step_ns;
+  return solver;
+}
+
+void WorstBand::take(const BandCase& one, const model::BandShape& found,
+                     const model::BandShape& exact) {
+  const double distance_m = band_distance_m(found, exact);
+  double& worst_m = one.short_band ? short_m : long_m;
+  worst_m = std::max(worst_m, distance_m);
+  if (!one.short_band)
+    dose_ratio = std::max(dose_ratio, std::abs(found.dose_m3 / exact.dose_m3 - 1.0));
+}
 
 model::RowUnitParams wide_row() {
   model::RowUnitParams row = base_row();

@@ -8,6 +8,7 @@
 // Errors   as drive_row      Checked   tests/model/row/fast_against_dense_test.cc
 #pragma once
 
+#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -23,6 +24,18 @@ struct BandCase {
   double on_s = 0.0;
   int pulses = 0;
   bool short_band = false;
+};
+
+/// The dense form at that step: what the fast form is held against.
+model::SolverParams dense_at(std::int64_t step_ns);
+
+/// The worst over many cases: of start, end and centre by the kind of band, and of the dose of all
+/// but the short ones.
+struct WorstBand {
+  double long_m = 0.0;
+  double short_m = 0.0;
+  double dose_ratio = 0.0;
+  void take(const BandCase& one, const model::BandShape& found, const model::BandShape& exact);
 };
 
 /// Tube 0.3 m x 8 mm, outlet 1.7 mm, 1300 kg/m3, 10 mPa s; hose and valve of the base case.
