@@ -4,11 +4,15 @@
 #include <gtest/gtest.h>
 
 #include <filesystem>
+#include <set>
 #include <string>
 #include <vector>
 
 #include "tests/arch/arrow_rules.h"
 #include "tests/arch/catalog_rules.h"
+#include "tests/arch/function_rule.h"
+#include "tests/arch/name_rules.h"
+#include "tests/arch/test_rules.h"
 #include "tests/arch/text_rules.h"
 #include "tests/arch/tree.h"
 #include "tests/arch/unit_rule.h"
@@ -66,6 +70,8 @@ TEST(Tree, HeavyHeadersHaveOneIncluder) { expect_none(arch::single_includer_find
 
 TEST(Tree, FilesAreShortAndNarrow) { expect_none(over_tree(arch::size_findings)); }
 
+TEST(Tree, FunctionsAreShort) { expect_none(over_tree(arch::function_findings)); }
+
 TEST(Tree, RealsSayTheirUnit) { expect_none(over_tree(arch::unit_findings)); }
 
 TEST(Tree, NothingIsLeftOver) { expect_none(over_tree(arch::leftover_findings)); }
@@ -91,4 +97,24 @@ TEST(Tree, LinksOfPagesLeadSomewhere) {
   const std::vector<std::string> paths = arch::all_paths(kRoot);
   expect_none(
       over_tree([&](const arch::SourceFile& page) { return arch::link_findings(page, paths); }));
+}
+
+TEST(Tree, PathsOfCommentsAndPagesAreThere) {
+  const std::vector<std::string> paths = arch::all_paths(kRoot);
+  expect_none(
+      over_tree([&](const arch::SourceFile& file) { return arch::path_findings(file, paths); }));
+}
+
+TEST(Tree, CommentsNamePagesByTheirPath) { expect_none(over_tree(arch::page_findings)); }
+
+TEST(Tree, CommentsNameWhatTheCodeHas) {
+  const std::set<std::string> words = arch::words_of_code(tree());
+  expect_none(
+      over_tree([&](const arch::SourceFile& file) { return arch::word_findings(file, words); }));
+}
+
+TEST(Tree, TestsRunAndCanFail) {
+  const std::set<std::string> expecting = arch::expecting_functions(tree());
+  expect_none(over_tree(
+      [&](const arch::SourceFile& file) { return arch::test_findings(file, expecting); }));
 }

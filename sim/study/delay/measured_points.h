@@ -19,7 +19,7 @@
 //                  second speed.
 //
 // Errors   InputError with the reason and the nearest workable value: fewer than two speeds; speeds
-//          too near to tell b to `most_distance_half`; points that contradict each other
+//          too near to tell b to `most_distance_half_m`; points that contradict each other
 //          (chi-square beyond its 99.9 % limit after outliers)
 // Source   weighted least squares; R. T. Birge, Phys. Rev. 40, 1932; deleted residuals with a
 //          Bonferroni limit: R. D. Cook, S. Weisberg, Residuals and Influence in Regression, 1982

@@ -10,7 +10,7 @@
 //   law      straight line through the run means over speed. With at least 3 runs its scatter about
 //            the line is measured (runs - 2 degrees of freedom, t) and the intervals hold run_r:
 //            two runs a speed have t = 4.30, which widens them much; three 2.78. With 2 runs run_r
-//            cannot be seen: `assumed_run_sd` stands for it, and the result says so
+//            cannot be seen: `assumed_run_sd_m` stands for it, and the result says so
 //   recovered  share of the true row-to-row variance that the trims take away: noise E = mean
 //            variance of a measured row, S = variance over rows; before = S - E, after = E,
 //            1 - E/(S - E); not below 0. Not-a-number where S <= E: nothing shows above the noise

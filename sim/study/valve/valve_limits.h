@@ -4,7 +4,8 @@
 //   [limits]
 //   opening_at_most = "2.5 ms"
 //
-// Every limit is optional. kLimitKinds is the whole list: figure, bound, words, what to check next.
+// Every limit is optional. `valve_limit_kinds` is the whole list: figure, bound, words, what to
+// check next.
 // Errors   InputError: no [limits] or none in it, an unknown key (with the nearest name), a value
 //          without unit or out of range
 // Checked  tests/sim/study/valve/valve_limits_test.cc
