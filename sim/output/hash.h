@@ -1,6 +1,9 @@
 // SHA-256 of bytes, and the short form of it that result files carry.
 //
-// Source   FIPS 180-4, Secure Hash Standard, sections 4.1.2, 5.1.1, 6.2
+// The digest is libsodium's. Its hash functions need neither sodium_init nor any state of the
+// process: they read the bytes that they are given and nothing else.
+//
+// Source   FIPS 180-4, Secure Hash Standard
 // Checked  tests/sim/study/run/tables_test.cc (examples of FIPS 180-4)
 #pragma once
 

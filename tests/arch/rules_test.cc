@@ -118,6 +118,11 @@ TEST(LibraryRule, SleefHasOneIncluder) {
   EXPECT_THAT(libraries("model/reproducible_math.h", "<sleef.h>"), IsEmpty());
 }
 
+TEST(LibraryRule, TheHashesLibraryHasOneIncluder) {
+  EXPECT_THAT(libraries("sim/study/run.cc", "<sodium/crypto_hash_sha256.h>"), SizeIs(1));
+  EXPECT_THAT(libraries("sim/output/hash.cc", "<sodium/crypto_hash_sha256.h>"), IsEmpty());
+}
+
 TEST(LibraryRule, ModelHasNoInputOutputOrClock) {
   EXPECT_THAT(libraries("model/x.cc", "<iostream>"), SizeIs(1));
   EXPECT_THAT(libraries("model/x.cc", "<chrono>"), SizeIs(1));

@@ -9,7 +9,7 @@ set -euo pipefail
 # A tool counts as there when it can be called, wherever it came from; its package stands beside it.
 PROGRAM_TOOLS=(g++:g++ cmake:cmake ninja:ninja-build pkg-config:pkg-config ccache:ccache)
 PROGRAM_PACKAGES=(libeigen3-dev libboost-dev libspdlog-dev libfmt-dev libtomlplusplus-dev nlohmann-json3-dev
-                  libcli11-dev libtbb-dev librandom123-dev libsleef-dev)
+                  libcli11-dev libtbb-dev librandom123-dev libsleef-dev libsodium-dev)
 TEST_TOOLS=(git:git vcd2fst:gtkwave sigrok-cli:sigrok-cli)
 TEST_PACKAGES=(libgtest-dev libgmock-dev libbenchmark-dev python3-junitparser)
 # The tools of version 14 that Debian 12 calls clang stumble over the ranges of libstdc++ 12.
