@@ -7,6 +7,7 @@
 #include "model/reproducible_math.h"
 #include "shared/units.h"
 #include "sim/measure/summary.h"
+#include "sim/statistics/spread.h"
 
 namespace sim::measure {
 namespace {
@@ -57,8 +58,7 @@ void add_shape(const scenario::Scenario& scenario, const model::Outlet& outlet, 
   if (aim.drop_height_m > 0.0) {
     const double along_m = model::jet_reach_m(speed_mps, 0.0, aim);
     const double side_m = model::jet_side_reach_m(speed_mps, aim);
-    jet.flight_path_m =
-        std::sqrt(aim.drop_height_m * aim.drop_height_m + along_m * along_m + side_m * side_m);
+    jet.flight_path_m = statistics::root_of_squares(aim.drop_height_m, along_m, side_m);
   }
   jet.breaks_up = !scenario.attachment.guided && jet.breakup_length_m < jet.flight_path_m;
   const double landing_mps =

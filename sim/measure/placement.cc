@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "shared/check.h"
+#include "sim/statistics/spread.h"
 
 namespace sim::measure {
 namespace {
@@ -181,10 +182,7 @@ class Matching {
       const double s = on_s - rules_.band_length_m / v_mps;
       if (v_mps > 0.0 && std::isfinite(s)) surplus_s.push_back(s);
     }
-    if (surplus_s.empty()) return 0.0;
-    const auto middle = surplus_s.begin() + static_cast<std::ptrdiff_t>(surplus_s.size() / 2);
-    std::nth_element(surplus_s.begin(), middle, surplus_s.end());
-    return *middle;
+    return surplus_s.empty() ? 0.0 : statistics::upper_median_of(std::move(surplus_s));
   }
 
   bool lawful(const BandRecord& band, double surplus_s) const {

@@ -32,6 +32,24 @@ double quantile_of(std::span<const double> sorted, double share_ratio) {
   return sorted[below] + way_ratio * (sorted[below + 1] - sorted[below]);
 }
 
+double upper_median_of(std::vector<double> values) {
+  if (values.empty()) return kNone_ratio;
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+double median_of(std::vector<double> values) {
+  const bool odd = values.size() % 2 == 1;
+  const double upper = upper_median_of(values);
+  if (odd || values.empty()) return upper;
+  const auto below = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2 - 1);
+  std::nth_element(values.begin(), below, values.end());
+  return 0.5 * (*below + upper);
+}
+
+double root_of_squares(double a, double b, double c) { return std::sqrt(a * a + b * b + c * c); }
+
 Spread spread_of(std::vector<double> values) {
   Spread spread;
   spread.mean_m = mean_of(values);

@@ -3,6 +3,9 @@
 //   quantile   linear between the sorted values: h = (n - 1) p, x[floor h] + (h - floor h) (next -
 //              x[floor h]); "type 7" of Hyndman and Fan 1996
 //   sd         divisor n - 1; not-a-number for fewer than two values
+//   median     of an even number of values the mean of the two middle ones
+//   upper median   of an even number of values the upper of the two, so that it is one of them: of
+//              figures that noise or a coarse clock has put on a few levels
 //
 // Input    values in any order, without not-a-number      Output   not-a-number when empty
 // Source   R. J. Hyndman, Y. Fan, The American Statistician 50(4), 1996 (from memory)
@@ -27,6 +30,14 @@ double sd_of(std::span<const double> values);    // tidy: unit is the metric's
 /// Of values already sorted.
 double quantile_of(std::span<const double> sorted,  // tidy: unit is the metric's
                    double share_ratio);
+double median_of(std::vector<double> values);        // tidy: unit is the metric's
+double upper_median_of(std::vector<double> values);  // tidy: unit is the metric's
 Spread spread_of(std::vector<double> values_m);
+
+/// Width of an even spread over its standard deviation: the square root of 12.
+inline constexpr double kWidthOfEvenSpread_ratio = 3.4641016151377544;
+
+/// The standard deviation of a sum of independent parts, or the length of a vector.
+double root_of_squares(double a, double b, double c = 0.0);  // tidy: unit is the caller's
 
 }  // namespace sim::statistics

@@ -169,8 +169,8 @@ std::vector<RowTrim> strip_trims(const SeenCondition& strip, double reading_m) {
           reading_m / root_ratio * stream.normal_ratio(bench::Purpose::kStripReading, 0);
       trim.trim_m = -(statistics::mean_of(errors_m) + tape_m);
       const double sd_m = statistics::sd_of(errors_m);
-      trim.half_m = statistics::kTwoSided95_ratio * std::sqrt(sd_m * sd_m + reading_m * reading_m) /
-                    root_ratio;
+      trim.half_m =
+          statistics::kTwoSided95_ratio * statistics::root_of_squares(sd_m, reading_m) / root_ratio;
     }
     trims.push_back(trim);
   }

@@ -6,6 +6,7 @@
 #include "shared/check.h"
 #include "sim/measure/record.h"
 #include "sim/statistics/quantiles.h"
+#include "sim/statistics/spread.h"
 #include "sim/text/document.h"
 #include "sim/text/quantity.h"
 
@@ -122,10 +123,9 @@ std::string place_text(double length_m) {
 }
 
 double middle_uncertainty_m(const std::vector<JudgedPoint>& points) {
-  std::vector<double> sorted_m;
-  for (const JudgedPoint& judged : points) sorted_m.push_back(judged.point.uncertainty_m);
-  std::sort(sorted_m.begin(), sorted_m.end());
-  return sorted_m[sorted_m.size() / 2];
+  std::vector<double> uncertainty_m;
+  for (const JudgedPoint& judged : points) uncertainty_m.push_back(judged.point.uncertainty_m);
+  return statistics::upper_median_of(std::move(uncertainty_m));
 }
 
 // The speed nearest below the range at which one more point tells b well enough; in words.
@@ -225,9 +225,8 @@ void require_agreement(const std::vector<JudgedPoint>& points, const Fit& fit,
       if (points[i].outlier || points[k].outlier) continue;
       const DelayPoint& p = points[i].point;
       const DelayPoint& q = points[k].point;
-      const double apart =
-          std::abs(residual_m(p, fit.law) - residual_m(q, fit.law)) /
-          std::sqrt(p.uncertainty_m * p.uncertainty_m + q.uncertainty_m * q.uncertainty_m);
+      const double apart = std::abs(residual_m(p, fit.law) - residual_m(q, fit.law)) /
+                           statistics::root_of_squares(p.uncertainty_m, q.uncertainty_m);
       if (apart > most) most = apart, one = i, other = k;
     }
   }

@@ -9,6 +9,7 @@
 #include "shared/check.h"
 #include "sim/measure/record.h"
 #include "sim/statistics/quantiles.h"
+#include "sim/statistics/spread.h"
 #include "sim/text/document.h"
 #include "sim/text/quantity.h"
 
@@ -33,12 +34,6 @@ struct Layout {
   std::vector<int> rows;           // numbers on the machine
   std::vector<Cell> cells;         // in the order of run, row
 };
-
-double median_m(std::vector<double> values_m) {
-  std::sort(values_m.begin(), values_m.end());
-  const std::size_t half = values_m.size() / 2;
-  return values_m.size() % 2 == 1 ? values_m[half] : 0.5 * (values_m[half - 1] + values_m[half]);
-}
 
 Layout layout_of(std::span<const StripReading> readings) {
   Layout layout;
@@ -71,7 +66,7 @@ void leave_out_outliers(Layout& layout, StripFit& fit) {
   for (const Cell& cell : layout.cells) {
     std::vector<double> offsets_m;
     for (const StripReading& r : cell.readings) offsets_m.push_back(r.offset_m);
-    medians_m.push_back(median_m(offsets_m));
+    medians_m.push_back(statistics::median_of(offsets_m));
     for (const double offset_m : offsets_m)
       distances_m.push_back(std::abs(offset_m - medians_m.back()));
   }
@@ -79,7 +74,8 @@ void leave_out_outliers(Layout& layout, StripFit& fit) {
   const double limit_ratio =
       std::max(kModifiedScore_ratio,
                statistics::normal_quantile_ratio(1.0 - kFalseName_frac / (2.0 * count)));
-  fit.outlier_limit_m = limit_ratio * median_m(std::move(distances_m)) / kMadOfNormal_ratio;
+  fit.outlier_limit_m =
+      limit_ratio * statistics::median_of(std::move(distances_m)) / kMadOfNormal_ratio;
   // More than half of the readings equal (a tape read to whole centimetres): no scale to judge by.
   if (!(fit.outlier_limit_m > 0.0)) return;
   for (std::size_t c = 0; c < layout.cells.size(); ++c) {

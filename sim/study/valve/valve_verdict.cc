@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "sim/statistics/quantiles.h"
+#include "sim/statistics/spread.h"
 
 namespace sim::valve {
 namespace {
@@ -84,7 +85,7 @@ ValveFigure resistance_figure(const TraceFindings& findings, const rig::RigSetup
     figure.value_si = findings.resistance_ohm.value;
     const double own_ohm = statistics::kTwoSided95_ratio * findings.resistance_ohm.sd;
     const double gain_ohm = gain_ratio * figure.value_si;
-    figure.half_si = std::sqrt(own_ohm * own_ohm + gain_ohm * gain_ohm);
+    figure.half_si = statistics::root_of_squares(own_ohm, gain_ohm);
     return figure;
   }
   // No steady current that an L and an R explain: the mean at the ends of the commands at least
@@ -145,8 +146,8 @@ ValveFigure smallest_figure(const TraceFindings& findings, const rig::RigSetup& 
   const double shortest_m3 = line.slope_m3ps * (line.from_s - line.dead_s);
   figure.value_si = std::max(0.0, leak_m3ps) * setup.drive.period_s + std::max(0.0, shortest_m3);
   const double by_leak_m3 = leak_sd_m3ps * setup.drive.period_s;
-  figure.half_si = statistics::kTwoSided95_ratio *
-                   std::sqrt(line.from_sd_m3 * line.from_sd_m3 + by_leak_m3 * by_leak_m3);
+  figure.half_si =
+      statistics::kTwoSided95_ratio * statistics::root_of_squares(line.from_sd_m3, by_leak_m3);
   return figure;
 }
 

@@ -9,6 +9,7 @@
 #include "model/denormals.h"
 #include "sim/bench/pass.h"
 #include "sim/scenario/loader.h"
+#include "sim/statistics/spread.h"
 
 namespace sim::valve {
 namespace {
@@ -76,7 +77,7 @@ double supply_se_v(const ValveTrace& trace, const TracePulse& pulse) {
 void find_noise(const ValveTrace& trace, const TraceFindings& findings, double on_s,
                 FitPulse& pulse) {
   const double bins_ratio = std::max(1.0, kBin_s * findings.sample_hz);
-  const double quantum_a = findings.quantum_a / 3.4641016151377544;
+  const double quantum_a = findings.quantum_a / statistics::kWidthOfEvenSpread_ratio;
   pulse.current_noise_a = std::max({findings.noise_a, quantum_a, 1e-6}) / std::sqrt(bins_ratio);
   if (trace.voltage_v.empty()) return;
   double count_ratio = 0.0, sum_v = 0.0, square = 0.0;  // tidy: unit V2
@@ -118,7 +119,7 @@ void bin_emf(FitPulse& pulse) {
     const auto last = first + static_cast<std::ptrdiff_t>(each);
     const auto count_ratio = static_cast<double>(each);
     const auto [least, most] = std::minmax_element(first, last);
-    const double jump_v = (*most - *least) / count_ratio / 3.4641016151377544;
+    const double jump_v = (*most - *least) / count_ratio / statistics::kWidthOfEvenSpread_ratio;
     pulse.emf.push_back(
         {.from_s = pulse.time_s[k] - 0.5 * sample_s,
          .to_s = pulse.time_s[k + each - 1] + 0.5 * sample_s,

@@ -5,12 +5,12 @@
 #include <algorithm>
 
 #include "model/reproducible_math.h"
+#include "sim/statistics/spread.h"
 
 namespace sim::valve {
 namespace {
 
 constexpr double kBlock_s = 0.3e-3;  // residuals closer than this may hang together
-constexpr double kShift_root12_ratio = 3.4641016151377544;  // 1 / sd of an edge, in samples
 
 double value_of(const Unknown& unknown, double setup_si, double x_ratio) {  // tidy: unit value's
   const double value_si =
@@ -140,8 +140,8 @@ Eigen::VectorXd FitProblem::rows_of(const std::vector<FitCourse>& courses,
       for (std::size_t i = 0; i < pulse.emf.size(); ++i)
         rows.push_back((samples.emf_v[i] - pulse.emf[i].mean_v) /
                        (emf_softness_ratio * pulse.emf[i].noise_v));
-      rows.push_back(kShift_root12_ratio * shifts[n].on_s / sample_s_);
-      rows.push_back(kShift_root12_ratio * shifts[n].off_s / sample_s_);
+      rows.push_back(statistics::kWidthOfEvenSpread_ratio * shifts[n].on_s / sample_s_);
+      rows.push_back(statistics::kWidthOfEvenSpread_ratio * shifts[n].off_s / sample_s_);
     }
   }
   return Eigen::Map<const Eigen::VectorXd>(rows.data(), static_cast<Eigen::Index>(rows.size()));

@@ -4,6 +4,7 @@
 #include <string>
 
 #include "sim/scenario/loader.h"
+#include "sim/statistics/spread.h"
 #include "sim/text/quantity.h"
 
 namespace sim::valve {
@@ -44,7 +45,7 @@ TraceClock clock_of(const ValveTrace& trace) {
   const std::size_t stride = std::max<std::size_t>(1, t_s.size() / 20'000);
   for (std::size_t k = 1; k < t_s.size(); k += stride) steps_s.push_back(t_s[k] - t_s[k - 1]);
   std::sort(steps_s.begin(), steps_s.end());
-  clock.step_s = steps_s[steps_s.size() / 2];
+  clock.step_s = statistics::upper_median_of(steps_s);
   // A coarse clock writes steps of one and two units: they are no gaps.
   const double usual_s = steps_s[steps_s.size() * 9 / 10];
   clock.gap_from_s = 1.6 * std::min(usual_s, 2.0 * clock.step_s);

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "sim/statistics/spread.h"
+
 namespace sim::valve {
 namespace {
 
@@ -13,8 +15,6 @@ constexpr double kLeastLinkage_ratio = 0.02;  // of L i: below it no plunger is 
 constexpr double kNowhere_s = std::numeric_limits<double>::quiet_NaN();
 
 using Span = std::span<const double>;
-
-double root_of_squares(double a, double b) { return std::sqrt(a * a + b * b); }
 
 // Mean of up to `count` samples from `from` on.
 double mean_from(Span y, std::size_t from, std::size_t count, std::size_t end) {
@@ -275,7 +275,8 @@ class Course {
       const double before_vs = mean_from(y_, 0, window_.on > 1 ? window_.on - 1 : 1, window_.on);
       course_.on_shift_s = std::clamp((course_.up.level_vs - before_vs) / on_v, -window_.on_half_s,
                                       window_.on_half_s);
-      course_.on_sd_s = root_of_squares(course_.up.level_sd_vs, 0.4 * valve_.noise_vs) / on_v;
+      course_.on_sd_s =
+          statistics::root_of_squares(course_.up.level_sd_vs, 0.4 * valve_.noise_vs) / on_v;
     }
     const double step_v = window_.driven_v - window_.released_v;
     if (!course_.down.found || !(step_v > 0.0)) return;
@@ -285,7 +286,8 @@ class Course {
     if (course_.down.level_sd_vs >= step_v * course_.off_sd_s) return;
     course_.off_shift_s = std::clamp((before_vs - course_.down.level_vs) / step_v,
                                      -window_.off_half_s, window_.off_half_s);
-    course_.off_sd_s = root_of_squares(course_.down.level_sd_vs, 0.3 * valve_.noise_vs) / step_v;
+    course_.off_sd_s =
+        statistics::root_of_squares(course_.down.level_sd_vs, 0.3 * valve_.noise_vs) / step_v;
   }
 
   const PulseWindow& window_;

@@ -5,17 +5,12 @@
 #include <algorithm>
 #include <cmath>
 
+#include "sim/statistics/spread.h"
+
 namespace sim::valve {
 namespace {
 
 constexpr double kBounce_ratio = 0.10;
-
-double median_of(std::vector<double> values) {
-  if (values.empty()) return std::numeric_limits<double>::quiet_NaN();
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 const Found& opened(const TracePulse& pulse) {
   return pulse.at_stop_after_s.seen() ? pulse.at_stop_after_s : pulse.first_motion_after_s;
@@ -25,7 +20,7 @@ double median_seen(const std::vector<TracePulse>& pulses, const Found TracePulse
   std::vector<double> seen;
   for (const TracePulse& pulse : pulses)
     if ((pulse.*figure).seen()) seen.push_back((pulse.*figure).value);
-  return median_of(std::move(seen));
+  return statistics::upper_median_of(std::move(seen));
 }
 
 }  // namespace

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <vector>
 
+#include "sim/statistics/spread.h"
+
 namespace sim::valve {
 namespace {
 
@@ -13,14 +15,6 @@ double around(const std::vector<float>& column, std::size_t k) {
   double sum = 0.0;
   for (std::size_t j = from; j < to; ++j) sum += static_cast<double>(column[j]);
   return sum / static_cast<double>(to - from);
-}
-
-double median_of(const std::vector<float>& column, std::size_t from, std::size_t to) {
-  std::vector<float> values(column.begin() + static_cast<std::ptrdiff_t>(from),
-                            column.begin() + static_cast<std::ptrdiff_t>(to));
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return static_cast<double>(*middle);
 }
 
 double noise_of(const std::vector<float>& column, std::size_t from, std::size_t to) {
@@ -59,7 +53,9 @@ void take_half_flow(const ValveTrace& trace, const std::vector<float>& column,
   const std::size_t on = window.first + window.on, off = window.first + window.off;
   const std::size_t last_third = off - (off - on) / 3;
   if (off - on < 6) return;
-  const double steady = median_of(column, last_third, off);
+  const double steady =
+      statistics::upper_median_of({column.begin() + static_cast<std::ptrdiff_t>(last_third),
+                                   column.begin() + static_cast<std::ptrdiff_t>(off)});
   const double noise = noise_of(column, last_third, off);
   const double rest = around(column, on - 1);
   if (!(steady - rest > 6.0 * noise)) return;
@@ -130,7 +126,7 @@ Found dose_by_mass(const ValveTrace& trace, const PulseSpan& span, std::size_t e
   const Found full = level_at(trace, after, off_s, leak_kgps);
   const Found empty = level_at(trace, before, off_s, leak_kgps);
   return {(full.value - empty.value) / density_kgpm3,
-          std::sqrt(square(full.sd) + square(empty.sd)) / density_kgpm3};
+          statistics::root_of_squares(full.sd, empty.sd) / density_kgpm3};
 }
 
 }  // namespace

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <vector>
 
+#include "sim/statistics/spread.h"
 #include "sim/study/valve/trace/trace_events.h"
 #include "sim/study/valve/trace/trace_fit.h"
 
@@ -267,8 +268,7 @@ MotionFit fit_motion(const MotionData& data, const MotionPrior& prior) {
       found.drive_ratio = 0.5 * (found.drive_ratio + other.drive_ratio);
     }
   }
-  found.start_sd_s = std::sqrt(found.start_sd_s * found.start_sd_s + apart_s * apart_s +
-                               unmodelled_s * unmodelled_s);
+  found.start_sd_s = statistics::root_of_squares(found.start_sd_s, apart_s, unmodelled_s);
   return found;
 }
 

@@ -5,6 +5,7 @@
 #include <string>
 
 #include "sim/scenario/loader.h"
+#include "sim/statistics/spread.h"
 #include "sim/text/quantity.h"
 
 namespace sim::valve {
@@ -102,7 +103,7 @@ ProbeFigures probe_of(const ValveTrace& trace, const std::vector<Stretch>& rests
   ProbeFigures probe;
   probe.quantum_a = quantum_of(trace);
   probe.noise_a = std::max(clipped_rms(differences(trace, rests)) / std::sqrt(2.0),
-                           probe.quantum_a / std::sqrt(12.0));
+                           probe.quantum_a / statistics::kWidthOfEvenSpread_ratio);
   const Line line = rest_line(trace, rests);
   probe.offset_a = line.at_start;
   probe.drift_aps = line.slope;

@@ -7,23 +7,13 @@
 #include <algorithm>
 #include <cmath>
 
+#include "sim/statistics/spread.h"
 #include "sim/study/valve/trace/trace_course.h"
 #include "sim/study/valve/trace/trace_faults.h"
 #include "sim/study/valve/trace/trace_flow.h"
 
 namespace sim::valve {
 namespace {
-
-double median_of(std::vector<double> values) {
-  if (values.empty()) return 0.0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
-double root_of_squares(double a, double b, double c = 0.0) {
-  return std::sqrt(a * a + b * b + c * c);
-}
 
 class Analysis {
  public:
@@ -69,7 +59,7 @@ class Analysis {
     double most_a = 0.0;
     for (const PulseWindow& head : heads_) most_a = std::max(most_a, head.hold_a);
     const double hidden_h = most_a > 0.0 ? 0.5 * coil.inductance_h * probe_.noise_a / most_a : 0.0;
-    coil_.inductance_sd_h = root_of_squares(coil.inductance_sd_h, hidden_h);
+    coil_.inductance_sd_h = statistics::root_of_squares(coil.inductance_sd_h, hidden_h);
     valve_.resistance_ohm = coil.resistance_ohm;
     valve_.inductance_h = coil.inductance_h;
     valve_.inductance_sd_h = coil_.inductance_sd_h;
@@ -115,21 +105,23 @@ class Analysis {
     if (!heights_vs.empty()) {
       const double highest_vs = *std::max_element(heights_vs.begin(), heights_vs.end());
       std::erase_if(heights_vs, [&](double height_vs) { return height_vs < 0.5 * highest_vs; });
-      valve_.linkage_vs = median_of(heights_vs);
+      valve_.linkage_vs = statistics::upper_median_of(heights_vs);
     }
     if (round == 0 || drives.empty()) return;
-    const double middle = median_of(drives);
+    const double middle = statistics::upper_median_of(drives);
     std::vector<double> off;
     for (const double drive : drives) off.push_back(std::abs(drive - middle));
     const auto count = static_cast<double>(drives.size());
-    const double spread = drives.size() > 2 ? 1.5 * median_of(off) / std::sqrt(count) : middle;
-    valve_.drive = {middle, std::max({0.10 * middle, spread, median_of(answers)})};
+    const double spread =
+        drives.size() > 2 ? 1.5 * statistics::upper_median_of(off) / std::sqrt(count) : middle;
+    valve_.drive = {middle,
+                    std::max({0.10 * middle, spread, statistics::upper_median_of(answers)})};
   }
 
   // A figure after a command's edge: its own scatter, the edge's, and a share of a sample.
   Found after(double at_s, double sd_s, double edge_s, double edge_sd_s, bool few) const {
     const double sampling_s = (few ? 0.3 : 0.1) * clock_.step_s;
-    return {at_s - edge_s, root_of_squares(sd_s, edge_sd_s, sampling_s)};
+    return {at_s - edge_s, statistics::root_of_squares(sd_s, edge_sd_s, sampling_s)};
   }
 
   PulseSpan span_of(std::size_t p) const {
@@ -158,7 +150,8 @@ class Analysis {
       pulse.lift_ratio = course.height_vs / valve_.linkage_vs;
     if (course.up.found) {
       // With a handful of samples on the way the start is known to a sample at best.
-      const double start_sd_s = root_of_squares(course.up.start_sd_s, few ? clock_.step_s : 0.0);
+      const double start_sd_s =
+          statistics::root_of_squares(course.up.start_sd_s, few ? clock_.step_s : 0.0);
       pulse.first_motion_after_s =
           after(course.up.start_s, start_sd_s, course.on_shift_s, course.on_sd_s, few);
       pulse.lift_off_a = course.up.start_a;
@@ -175,8 +168,8 @@ class Analysis {
                                  : 0.0;
     if (course.seat.found)
       pulse.seated_after_s =
-          after(course.seat.at_s, root_of_squares(course.seat.at_sd_s, between_s), off_s,
-                course.off_sd_s, few);
+          after(course.seat.at_s, statistics::root_of_squares(course.seat.at_sd_s, between_s),
+                off_s, course.off_sd_s, few);
     pulse.bounce_s = course.stop_bounce_s;
     pulse.seat_bounce_s = course.seat_bounce_s;
     take_flow(trace_, head, span_of(p), reading_, leak, pulse);
@@ -227,11 +220,11 @@ class Analysis {
     for (const PulseWindow& head : heads_)
       if (head.hold_a > 10.0 * probe_.noise_a) ohms.push_back(head.driven_v / head.hold_a);
     if (ohms.empty()) return {};
-    const double middle = median_of(ohms);
+    const double middle = statistics::upper_median_of(ohms);
     for (const double ohm : ohms) off.push_back(std::abs(ohm - middle));
     const double by_noise = middle * probe_.noise_a / (heads_[0].driven_v / middle);
     const auto count = static_cast<double>(ohms.size());
-    return {middle, std::max(1.5 * median_of(off), by_noise) / std::sqrt(count)};
+    return {middle, std::max(1.5 * statistics::upper_median_of(off), by_noise) / std::sqrt(count)};
   }
 
   void take_linkage(TraceFindings& found) const {

@@ -4,6 +4,7 @@
 #include <charconv>
 #include <cmath>
 
+#include "sim/statistics/spread.h"
 #include "sim/text/csv_cells.h"
 #include "sim/text/nearest.h"
 
@@ -211,12 +212,11 @@ void check_whole_trace(const ValveTrace& trace, const std::string& name) {
   const std::size_t stride = std::max<std::size_t>(1, (samples - 1) / kLooked);
   for (std::size_t k = 1; k < samples; k += stride)
     step_s.push_back(trace.time_s[k] - trace.time_s[k - 1]);
-  const auto middle = step_s.begin() + static_cast<std::ptrdiff_t>(step_s.size() / 2);
-  std::nth_element(step_s.begin(), middle, step_s.end());
+  const double middle_s = statistics::upper_median_of(std::move(step_s));
   constexpr double kSlack_ratio = 1.1;  // of clocks and rounded times
-  if (*middle > 1e-3 * kSlack_ratio || *middle * kSlack_ratio < 1e-6)
+  if (middle_s > 1e-3 * kSlack_ratio || middle_s * kSlack_ratio < 1e-6)
     text::fail(whole, "time",
-               "is sampled every " + text::shortest_text(*middle) +
+               "is sampled every " + text::shortest_text(middle_s) +
                    " s; a trace of a valve has 1 kHz to 1 MHz (is the unit right?)");
 }
 
