@@ -23,12 +23,9 @@ inline double pow_of(double x_ratio, double y_ratio) {
 inline double sin_of(double x_rad) { return Sleef_cinz_sind1_u10purec(x_rad); }
 inline double cos_of(double x_rad) { return Sleef_cinz_cosd1_u10purec(x_rad); }
 inline double tan_of(double x_rad) { return Sleef_cinz_tand1_u10purec(x_rad); }
-inline double asin_of(double x_ratio) { return Sleef_cinz_asind1_u10purec(x_ratio); }
-inline double acos_of(double x_ratio) { return Sleef_cinz_acosd1_u10purec(x_ratio); }
 inline double atan2_of(double y_ratio, double x_ratio) {
   return Sleef_cinz_atan2d1_u10purec(y_ratio, x_ratio);
 }
-inline double tanh_of(double x_ratio) { return Sleef_cinz_tanhd1_u10purec(x_ratio); }
 inline double acosh_of(double x_ratio) { return Sleef_cinz_acoshd1_u10purec(x_ratio); }
 /// Complement of the error function; error at most 1.5 units in the last place.
 inline double erfc_of(double x_ratio) { return Sleef_cinz_erfcd1_u15purec(x_ratio); }

@@ -82,7 +82,6 @@ class HereHost : public ControllerHost {
 }  // namespace
 
 void set_host_settings(const HostSettings& asked) { settings() = asked; }
-HostSettings host_settings() { return settings(); }
 
 std::unique_ptr<ControllerHost> make_host_here(const ControllerLibrary& library, int lanes) {
   return std::make_unique<HereHost>(library, lanes);

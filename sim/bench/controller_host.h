@@ -74,7 +74,6 @@ struct HostSettings {
   bool trusts_foreign = false;   // --trust
 };
 void set_host_settings(const HostSettings& settings);
-HostSettings host_settings();
 
 /// The host of one pass; `library` empty: the reference.
 std::unique_ptr<ControllerHost> make_host(const std::string& library, int lanes);

@@ -44,7 +44,6 @@ class ControllerPort {
   ControllerPort(ControllerHost& host, int lane, const sillion_config& config,
                  const ClockSetup& clock, const std::vector<EdgePair>& edges);
 
-  shared::Instant next_event() const { return next_event_; }
   /// Whether call_due() would find something: an event before `until`, or an answer's own request.
   bool busy_before(shared::Instant until) const { return next_event_ < until || input_.why != 0; }
   /// Brings the port to its next call before `until`, if there is one: what the pins did at that
@@ -79,7 +78,6 @@ class ControllerPort {
   /// Starts again at `at` after a reset of that cause (enum sillion_reset): the counter begins
   /// anew.
   void restart(shared::Instant at, std::uint32_t cause, Retained retained);
-  bool running() const { return running_; }
   /// Instant of the call that is due or was made last.
   shared::Instant at() const { return at_; }
   /// Calls made so far.

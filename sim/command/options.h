@@ -22,9 +22,8 @@ struct CommandOptions {
   bool json = false;
   bool dry_run = false;
   bool quiet = false;
-  bool plot = false;       // rig: also a page of plots
-  bool keep_runs = false;  // sweep: runs/INDEX/ of every cell
-  bool budget = false;     // run: also whose error it is
+  bool plot = false;    // rig: also a page of plots
+  bool budget = false;  // run: also whose error it is
   int orders = budget::kUsualOrders;
   int seeds = 0;            // budget: a row; 0 takes the scenario's
   int threads = 0;          // 0: all cores

@@ -13,11 +13,6 @@
 namespace sim::scenario {
 namespace {
 
-std::filesystem::path& given_dir() {
-  static std::filesystem::path dir;  // set once at start, read-only afterwards
-  return dir;
-}
-
 std::vector<std::filesystem::path> catalog_folders(const std::filesystem::path& folder) {
   std::vector<std::filesystem::path> folders;
   const auto offer = [&](const std::filesystem::path& one) {
@@ -39,7 +34,6 @@ std::vector<std::filesystem::path> catalog_folders(const std::filesystem::path& 
     offer(at / "scenarios" / "catalog");
     if (!at.has_parent_path() || at == at.parent_path()) break;
   }
-  if (!given_dir().empty()) offer(given_dir());
 #ifdef SILLION_CATALOG
   offer(std::filesystem::path(SILLION_CATALOG));
 #endif
@@ -269,8 +263,6 @@ void check_salt_out(const text::Node& entry, const std::string& name, const Liqu
 }
 
 }  // namespace
-
-void set_catalog_dir(const std::filesystem::path& dir) { given_dir() = dir; }
 
 std::vector<CatalogEntry> attachment_catalog(const std::filesystem::path& folder) {
   return list_of(read_catalog(folder, "attachment"), "attachment");

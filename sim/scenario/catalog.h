@@ -4,8 +4,7 @@
 //   top, and NAME.delay.toml beside it is its delay table (delay_file.h).
 //
 //   Looked for, first hit wins: `catalog/` and `scenarios/catalog/` in the scenario's folder and in
-//   every folder above it, then the folder given to set_catalog_dir, then the catalog in the source
-//   tree that this program was built from.
+//   every folder above it, then the catalog in the source tree that this program was built from.
 //
 // Errors   InputError: unknown name (with the nearest), a name that stands twice, temperature
 //          outside a liquid's table or below its salting out
@@ -20,9 +19,6 @@
 #include "sim/text/reader.h"
 
 namespace sim::scenario {
-
-/// For a program whose catalogs lie elsewhere. Called once at start, before any loading.
-void set_catalog_dir(const std::filesystem::path& dir);
 
 struct CatalogEntry {
   std::string name;

@@ -108,8 +108,6 @@ void LeastSquares::find_spreads() {
                         std::max(1.0, total - clusters_ratio);
   const double offsets =  // tidy: unit squared
       std::max(0.0, between / clusters_ratio - within * inverse_counts / clusters_ratio);
-  within_sd_ = std::sqrt(within);
-  between_sd_ = std::sqrt(offsets);
   for (Cluster& group : groups_) {
     if (group.count == 0.0 || within + group.count * offsets == 0.0) continue;
     const double q_ratio = 1.0 - std::sqrt(within / (within + group.count * offsets));

@@ -42,8 +42,6 @@ class LeastSquares {
   double half_width(int unknown) const;  // tidy: unit the unknown's
   double correlation_ratio(int one, int other) const;
   double residual_rms() const { return residual_rms_; }  // tidy: unit the observation's
-  double within_sd() const { return within_sd_; }        // tidy: unit the observation's
-  double between_sd() const { return between_sd_; }      // tidy: unit the observation's
   int clusters() const { return clusters_; }
 
  private:
@@ -75,8 +73,6 @@ class LeastSquares {
   std::vector<Observation> observations_;
   std::vector<Cluster> groups_;
   double residual_rms_ = 0.0;  // tidy: unit the observation's
-  double within_sd_ = 0.0;     // tidy: unit the observation's
-  double between_sd_ = 0.0;    // tidy: unit the observation's
   int clusters_ = 0;
 };
 

@@ -9,7 +9,7 @@
 //
 // Input    values in any order, without not-a-number      Output   not-a-number when empty
 // Source   R. J. Hyndman, Y. Fan, The American Statistician 50(4), 1996 (from memory)
-// Checked  tests/sim/measure/summary_test.cc
+// Checked  tests/sim/statistics/spread_test.cc, tests/sim/measure/summary_test.cc
 #pragma once
 
 #include <span>

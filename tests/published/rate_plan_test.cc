@@ -103,20 +103,6 @@ TEST(PublishedRate, TheListOfLimitsIsThePrintedOne) {
   EXPECT_EQ(without, 5);  // sorghum, small grain, soybean, oil seed, other
 }
 
-// South Dakota State University's equation as printed: corn, urea, slope -0.965 % per lb/ac, 1 in
-// opening, 30 in rows, 15 % tolerated, factor 1: 15.5 lb/ac of material, 7.2 lb/ac of N (urea is
-// 46 % N).
-TEST(PublishedRate, StandLossEquation) {
-  const double material_kgpm2 =
-      rate::sdsu_material_kgpm2(kInch_m, 0.15, -0.965, 30.0 * kInch_m, 1.0);
-  EXPECT_NEAR(material_kgpm2 / rate::kPoundPerAcre_kgpm2, 15.5, 0.05);
-  EXPECT_NEAR(0.46 * material_kgpm2 / rate::kPoundPerAcre_kgpm2, 7.2, 0.05);
-  EXPECT_NEAR(rate::sdsu_material_kgpm2(kInch_m, 0.15, -0.965, 60.0 * kInch_m, 1.0),
-              0.5 * material_kgpm2, 1e-15);
-  EXPECT_NEAR(rate::sdsu_material_kgpm2(kInch_m, 0.05, -0.965, 30.0 * kInch_m, 1.0),
-              material_kgpm2 / 3.0, 1e-15);
-}
-
 // A 50 mm band in 166 mm is a local factor of 3.3: 5 gal/ac of 10-34-0 (11.65 lb/gal) in the field
 // is 16.6 gal/ac and 19.3 lb/ac of N in the band. Derived with exact units.
 TEST(PublishedRate, WhatASeedInTheBandMeets) {

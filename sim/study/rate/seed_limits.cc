@@ -74,15 +74,6 @@ std::vector<KnownLimit> known_limits() {
   return known;
 }
 
-double sdsu_material_kgpm2(double furrow_opening_m, double stand_loss_ratio,
-                           double slope_percent_per_lb, double row_width_m,
-                           double moisture_texture_ratio) {
-  EXPECTS(slope_percent_per_lb < 0.0 && row_width_m > 0.0 && moisture_texture_ratio > 0.0);
-  return 30.0 * (furrow_opening_m / shared::kInch_m) * (-stand_loss_ratio * 100.0) /
-         (slope_percent_per_lb * (row_width_m / shared::kInch_m) * moisture_texture_ratio) *
-         kPoundPerAcre_kgpm2;
-}
-
 std::string crop_warning(Crop crop) {
   switch (crop) {
     case Crop::kSoybean:

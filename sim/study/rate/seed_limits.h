@@ -8,13 +8,9 @@
 //                     the printed figures by length of row
 //   extension note    corn, 10 lb/ac of N plus K2O, whatever the soil
 //   soybean           none is published to be safe with the seed; oil seeds and others likewise
-//   SDSU equation     F = 30 S (-T) / (C R MX): material in lb/ac by furrow opening S in inches,
-//                     tolerated stand loss T %, slope C % per lb/ac (negative), row R in inches,
-//                     moisture and texture MX
 //
 // Errors   none; no limit where none is published
-// Source   Kansas State University extension, in-furrow starter table; Penn State extension; South
-//          Dakota State University seed-placed fertiliser decision aid; where each figure is
+// Source   Kansas State University extension, in-furrow starter table; Penn State extension; what is
 //          printed stands beside its check
 // Checked  tests/published/rate_plan_test.cc
 #pragma once
@@ -48,10 +44,6 @@ struct KnownLimit {
 std::vector<KnownLimit> known_limits();
 /// The strictest first; empty: none published for that crop.
 std::vector<SeedLimit> seed_limits(Crop crop, SoilTexture soil, double row_width_m);
-/// Material in kg/m2 of the decision aid's equation.
-double sdsu_material_kgpm2(double furrow_opening_m, double stand_loss_ratio,
-                           double slope_percent_per_lb,  // tidy: unit % per lb/ac
-                           double row_width_m, double moisture_texture_ratio);
 /// What is known of a crop without a limit, in one sentence; empty for corn.
 std::string crop_warning(Crop crop);
 
