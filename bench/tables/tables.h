@@ -8,7 +8,7 @@ namespace bench {
 /// Rise, turbulence, creep and free gas: what each does to a band.
 void print_effects();
 /// The fast form against the dense one by stations, terms and step, on the rows of
-/// tests/model/fast_against_dense_test.cc.
+/// tests/model/row/fast_against_dense_test.cc.
 void print_forms();
 /// The same on rows beside those, on which no number of stations or terms was chosen: lengths,
 /// pressure and viscosity are moved by a few per cent.

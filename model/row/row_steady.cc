@@ -1,4 +1,5 @@
-// Steady flow of the whole chain and the lift verdict (model/row/row_unit.h): static, no step is taken.
+// Steady flow of the whole chain and the lift verdict (model/row/row_unit.h): static, no step is
+// taken.
 //
 //   p - rho g (rise of both lines) = R Q + T(Q) + seat drop(x, Q) + Ko Q^2 + bo Q, R = laminar
 //   friction of both lines, T = what turbulence adds: a quadratic in Q with T(Q)/Q of the last

@@ -102,10 +102,10 @@ struct RequirementResult {
   double limit = 0.0;  // tidy: unit is the metric's
   double value = 0.0;  // tidy: unit is the metric's
   bool holds = false;
-  double margin =
-      statistics::kNone_ratio;      // tidy: unit is the metric's; negative: violated by so much
-  bool seen = true;                 // false: nothing in the pass to judge by
-  long long good = -1, total = -1;  // of a share; -1: no share
+  // negative: violated by so much
+  double margin = statistics::kNone_ratio;         // tidy: unit is the metric's
+  bool seen = true;                                // false: nothing in the pass to judge by
+  long long good = -1, total = -1;                 // of a share; -1: no share
   double lower95_ratio = statistics::kNone_ratio;  // of a share, one-sided
   Witness worst;
   std::string place;  // of the file where it stands

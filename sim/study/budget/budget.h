@@ -1,6 +1,6 @@
 // `budget`: whose error it is. The same pass is run again and again on the same random streams with
-// effects at their ideal (sim/study/budget/budget_effects.h), and the parts are averaged over orders
-// (sim/study/budget/order_average.h).
+// effects at their ideal (sim/study/budget/budget_effects.h), and the parts are averaged over
+// orders (sim/study/budget/order_average.h).
 //
 //   error of a seed = sum of its parts + what remains with every effect at its ideal (the table,
 //                     the firmware's law, its ticks and whole numbers, a fault's leftovers none)

@@ -10,8 +10,8 @@
 //   soybean           none is published to be safe with the seed; oil seeds and others likewise
 //
 // Errors   none; no limit where none is published
-// Source   Kansas State University extension, in-furrow starter table; Penn State extension; what is
-//          printed stands beside its check
+// Source   Kansas State University extension, in-furrow starter table; Penn State extension; what
+//          is printed stands beside its check
 // Checked  tests/published/rate_plan_test.cc
 #pragma once
 

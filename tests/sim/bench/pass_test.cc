@@ -111,9 +111,9 @@ TEST(Pass, AFlowMeterMakesUpForPressureThatIsMissing) {
   EXPECT_LT(held_m3, 1.02 * whole_m3);
 }
 
-// The stream gives the commanded 6 gal/ac over the rows' width, by the gallon of 231 in3 and the acre
-// of 43 560 ft2. Two passes of different length differ by settled stream alone: how it starts and
-// ends is the same in both. A field crew calls 1 % of the rate good (common practice, no source).
+// The stream gives the commanded 6 gal/ac over the rows' width, by the gallon of 231 in3 and the
+// acre of 43 560 ft2. Two passes of different length differ by settled stream alone: how it starts
+// and ends is the same in both. The tolerance of 1 % is the project's own.
 TEST(Pass, AContinuousStreamHasNoBandsAndItsOwnRate) {
   const sim::measure::Figures some = pass(quiet_demo({"rate.continuous=true", "seeds=40"})).all;
   const sim::measure::Figures more = pass(quiet_demo({"rate.continuous=true", "seeds=100"})).all;
