@@ -320,4 +320,8 @@ TEST(LinkRule, CatchesALinkToNowhere) {
   EXPECT_THAT(arch::link_findings(page, paths), IsEmpty());
   EXPECT_THAT(arch::link_findings({"README.md", "![a](scenarios/furow.svg)\n"}, paths), SizeIs(1));
   EXPECT_THAT(arch::link_findings({"model/README.md", "[a](README.md)\n"}, paths), IsEmpty());
+  EXPECT_THAT(arch::link_findings({"model/a/b.md", "[a](../../scenarios/furrow.svg)\n"}, paths),
+              IsEmpty());
+  EXPECT_THAT(arch::link_findings({"model/a/b.md", "[a](../scenarios/furrow.svg)\n"}, paths),
+              SizeIs(1));
 }

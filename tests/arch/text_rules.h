@@ -6,6 +6,7 @@
 #pragma once
 
 #include <array>
+#include <filesystem>
 #include <set>
 #include <string>
 #include <string_view>
@@ -203,9 +204,12 @@ inline std::vector<Finding> link_findings(const SourceFile& page,
          at = lines[i].find("](", at + 1)) {
       const std::string target = lines[i].substr(at + 2, lines[i].find_first_of(")#", at) - at - 2);
       if (target.empty() || target.find("://") != std::string::npos) continue;
+      std::string meant =
+          std::filesystem::path(folder + target).lexically_normal().generic_string();
+      if (ends_with(meant, "/")) meant.pop_back();
       bool there = false;
       for (const std::string& path : paths) {
-        there = there || path == folder + target || starts_with(path, folder + target + "/");
+        there = there || path == meant || starts_with(path, meant + "/");
       }
       if (!there) {
         findings.push_back({page.path, static_cast<int>(i) + 1, target + " is not there"});
