@@ -238,7 +238,7 @@ TEST(RateCommand, AnswersWithSheetTablesAndItsCode) {
       "Enter {:.2f} gal/ac in the band; the field takes {:.2f} gal/ac", field / f, field);
   EXPECT_TRUE(good.out.starts_with(sentence + "\n")) << good.out;
   // the manual quotes what the commands print, over broken lines
-  std::string manual = support::text_of(SILLION_SOURCE_DIR "/README.md");
+  std::string manual = support::text_of(SILLION_SOURCE_DIR "/scenarios/manual/rate.md");
   std::replace(manual.begin(), manual.end(), '\n', ' ');
   EXPECT_NE(manual.find(sentence), std::string::npos);
   const std::string over = rate_sentence(studied({"plan.concentrate=1"}), output::Units::kUs);
