@@ -7,6 +7,7 @@
 
 #include "sim/command/exit_code.h"
 #include "sim/command/typed_words.h"
+#include "sim/output/cautions.h"
 #include "sim/text/nearest.h"
 
 namespace sim::command {
@@ -365,8 +366,8 @@ int parse_command_line(int argc, char** argv, CommandOptions& options) {
   options.again = options.typed = as_typed(argc, argv);
   CLI::App app{
       "sillion: physical model of a planter row's starter bands, with the controller under test in "
-      "the loop.\n"
-      "Simulated timing is a design aid: confirm on a bench and in the field before use.",
+      "the loop.\n" +
+          std::string(output::words_of(output::Caution::kDesignAid)),
       "sillion"};
   app.require_subcommand(1);
   app.footer("Examples:\n  sillion run scenarios/demo.toml\n  sillion list attachments");

@@ -1,6 +1,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "sim/output/cautions.h"
 #include "sim/output/html.h"
 #include "sim/output/json_text.h"
 #include "sim/output/shown_units.h"
@@ -99,12 +100,9 @@ std::string strip_result_html(const StripFit& fit, const std::string& name, outp
     body += output::section_html("Row trims", output::table_html(trim_table(fit)));
   body += output::section_html("What the readings say", output::list_html(lines));
   body += output::section_html(
-      "Before you use it",
-      output::paragraph_html(
-          "These figures are as good as the readings. Enter them, lay one more strip and "
-          "see that the bands come where they should, then confirm with product in the "
-          "field: its viscosity is not that of water. Follow the labels, local codes and "
-          "the machine maker's instructions."));
+      "Before you use it", output::paragraph_html(output::paragraph_of(
+                               {output::Caution::kReadingsAsGood, output::Caution::kFollowTheLabel,
+                                output::Caution::kMakers})));
   return output::page_html("Strip test " + name, body);
 }
 

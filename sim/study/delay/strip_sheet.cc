@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "sim/output/cautions.h"
 #include "sim/output/html.h"
 #include "sim/output/number_text.h"
 #include "sim/output/shown_units.h"
@@ -69,18 +70,6 @@ std::vector<std::string> steps(const StripPlan& plan, output::Units units) {
           "7. Type the readings into strip_readings.csv and give it to this command."};
 }
 
-std::vector<std::string> sheet_cautions() {
-  return {
-      "Nobody stands or reaches under a raised planter that is not on its stands, or stands near "
-      "the row units or in the path while the machine drives.",
-      "Lines hold pressure after key-off, and a radio command can fire a valve: before anyone "
-      "comes near an outlet bleed the lines, read zero on a gauge, cut the valves' supply, lock "
-      "the machine out.",
-      "Eye protection. Treated seed left in the meters: gloves and dust mask, follow the seed tag.",
-      "Flush product out before the dye and follow its label for the rinse. Follow the machine "
-      "maker's instructions: nothing here replaces them."};
-}
-
 std::string tally_page(const StripPlan& plan, int run, int first_row, int first_band,
                        output::Units units) {
   const int rows = std::min(plan.request.rows - first_row, kRowsOnAPage);
@@ -141,8 +130,8 @@ std::string strip_sheet_html(const StripPlan& plan, const std::string& name, out
       output::escaped(name) + "</p>\n<h1 style=\"font-size:13pt\">" + output::escaped(first) +
       "</h1>\n<h3>What to do</h3>\n" + output::list_html(steps(plan, units)) +
       "<h3>Ruler 1:1</h3>\n" + ruler_svg() + "<h3>Cautions</h3>\n" +
-      output::list_html(sheet_cautions()) + "<h3>What it gives</h3>\n" + output::list_html(gives) +
-      "</div>\n";
+      output::list_html(output::strip_test_cautions()) + "<h3>What it gives</h3>\n" +
+      output::list_html(gives) + "</div>\n";
   for (int run = 0; run < plan.runs(); ++run)
     for (int row = 0; row < plan.request.rows; row += kRowsOnAPage)
       for (int band = 0; band < plan.bands; band += kBandsOnAPage)

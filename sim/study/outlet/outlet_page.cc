@@ -90,15 +90,9 @@ std::string assumptions_html(const OutletResult& result, output::Units units) {
           output::table_html(table));
 }
 
-std::string outlet_cautions() {
-  return output::section_html(
-      "Cautions for outlet and tube",
-      output::list_html(
-          {"Check the liquid's label and data sheet for what it attacks: copper and its "
-           "alloys, for one, do not stand ammonia or many fertilisers.",
-           "A tube and its joints must bear the pump's highest pressure at the day's "
-           "highest temperature; follow their maker's rating, not these figures.",
-           "Never probe or blow out an outlet under pressure, nor by mouth."}));
+std::string outlet_cautions_section() {
+  return output::section_html("Cautions for outlet and tube",
+                              output::list_html(output::outlet_cautions()));
 }
 
 }  // namespace
@@ -118,7 +112,7 @@ std::string outlet_report_html(const OutletResult& result, output::Units units) 
       subject, output::verdict_html(subject, outlet_sentence(result, units) + ".", worked,
                                     result.recommended < 0) +
                    outlet_section(result, units) + assumptions_html(result, units) +
-                   outlet_cautions() + output::cautions_section() +
+                   outlet_cautions_section() + output::cautions_section() +
                    run::provenance_section(scenario.name, scenario.rng_key, result.hashes));
 }
 

@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "sim/output/axes.h"
+#include "sim/output/cautions.h"
 #include "sim/output/html.h"
 #include "sim/output/svg.h"
 #include "sim/study/rate/rate_words.h"
@@ -214,16 +215,7 @@ std::string rate_sheet_html(const RateResult& result, output::Units units) {
   body += "<div class=\"two\"><div>" + left + "</div><div>" + right + "</div></div>\n";
   body += zones_table(result, units);
   body += "<div class=\"small flat\"><h2>Cautions</h2>\n" +
-          output::list_html(
-              {"Figures, no recommendation: they follow from what was entered. The product's "
-               "label, its safety data sheet, local codes and licensed advice come first.",
-               "Fertiliser placed with seed can injure it; limits depend on crop, soil, salt and "
-               "distance. What the model leaves out: soaking and running in the furrow, and "
-               "what the band does to the plant.",
-               "Simulated hydraulics are a design aid: confirm rate and pressure by a catch "
-               "test before use. Lines hold pressure after the key is off: bleed them, read "
-               "zero on a gauge, and lock the machine out before anything is opened."}) +
-          "</div>\n";
+          output::list_html(output::rate_cautions()) + "</div>\n";
   return output::page_html(subject, body);
 }
 

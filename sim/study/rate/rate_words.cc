@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "shared/units.h"
+#include "sim/output/cautions.h"
 #include "sim/output/number_text.h"
 #include "sim/output/shown_units.h"
 
@@ -199,9 +200,7 @@ std::vector<std::string> rate_warnings(const RateResult& result, output::Units u
                       output::fixed_text(product.tank_life_s / shared::kHour_s, 1)));
   }
   if (product.kind == ProductKind::kPesticide)
-    warnings.push_back(
-        "Pesticide: the label's row rate is an upper limit in the band, and whether it "
-        "may be placed intermittently at all is for its label to say.");
+    warnings.emplace_back(output::words_of(output::Caution::kPesticideLabel));
   const double now_k = plan.scenario.liquid.temperature_k;
   if (product.coldest_k > 0.0 && now_k < product.coldest_k)
     warnings.push_back(
@@ -319,10 +318,10 @@ std::string catch_test_text(const RateResult& result, output::Units units) {
   return fmt::format(
       "Catch test, each row, machine standing, speed set to {}:\n"
       "  in 30 s ({} pulses): {}\n  in 500 pulses: {}\n"
-      "Limits of 10 % are common practice, no source. Face shield and gloves, water first; bleed "
-      "pressure before anything is opened.\n",
+      "Limits of 10 % are common practice, no source. {}\n",
       speed(test.speed_mps, units), output::fixed_text(test.pulses_in_30s, 0),
-      range(test.in_30s_m3), range(test.in_500_pulses_m3));
+      range(test.in_30s_m3), range(test.in_500_pulses_m3),
+      output::paragraph_of({output::Caution::kBenchPulses, output::Caution::kLinesHoldPressure}));
 }
 
 }  // namespace sim::rate

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "shared/units.h"
+#include "sim/output/cautions.h"
 #include "sim/output/html.h"
 #include "sim/output/shown_units.h"
 #include "sim/output/svg.h"
@@ -193,18 +194,7 @@ std::string fit_section(const ValveCheck& check, output::Units units) {
 }
 
 std::string cautions() {
-  return "<div class=\"small\"><h2>Cautions</h2>\n" +
-         output::list_html(
-             {"Liquid under pressure: face shield and gloves at bench pulses, water first; point "
-              "the "
-              "outlet into a cup that is held. Lines hold pressure after the supply is off: bleed "
-              "them, read zero on a gauge and cut the valve's supply before anything is opened.",
-              "A coil that is held on gets hot. Product: follow its label, its safety data sheet "
-              "and "
-              "local codes; contain spills, flush after.",
-              "A model is a design aid, no measurement: it was checked against exact solutions and "
-              "published figures, not against this valve. The instructions of the maker of machine "
-              "and valve come first."}) +
+  return "<div class=\"small\"><h2>Cautions</h2>\n" + output::list_html(output::bench_cautions()) +
          "</div>\n";
 }
 

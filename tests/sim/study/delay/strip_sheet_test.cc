@@ -40,7 +40,7 @@ TEST(StripSheet, HasAFieldForEveryBandAndTheCautions) {
   EXPECT_EQ(count_of(html, "<td style=\"border"), 20 * plan.bands * plan.runs());
   EXPECT_THAT(html, HasSubstr("raised planter"));
   EXPECT_THAT(html, HasSubstr("radio command can fire a valve"));
-  EXPECT_THAT(html, HasSubstr("Treated seed"));
+  EXPECT_THAT(html, HasSubstr("treated seed"));
   EXPECT_EQ(count_of(html, "http"), 1 + 1);  // http-equiv and the drawing's name space
 }
 
