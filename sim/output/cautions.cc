@@ -7,7 +7,8 @@ namespace sim::output {
 
 const char* words_of(Caution caution) {
   switch (caution) {
-    case Caution::kDesignAid: return kSimulatedCaution;  // a delay table's file says the same
+    case Caution::kDesignAid:
+      return scenario::kSimulatedCaution;  // a delay table's file says the same
     case Caution::kLinesHoldPressure:
       return "Lines hold pressure after the key is off. Bleed them, read zero on a gauge, cut the "
              "valves' supply and lock the machine out before you open anything or reach in.";

@@ -324,4 +324,7 @@ TEST(LinkRule, CatchesALinkToNowhere) {
               IsEmpty());
   EXPECT_THAT(arch::link_findings({"model/a/b.md", "[a](../scenarios/furrow.svg)\n"}, paths),
               SizeIs(1));
+  EXPECT_THAT(arch::link_findings({"scenarios/a.md", "[a](../model/README.md)\n"}, paths),
+              IsEmpty());
+  EXPECT_THAT(arch::link_findings({"scenarios/a.md", "[a](../README.md)\n"}, paths), SizeIs(1));
 }
