@@ -14,6 +14,7 @@
 #include <string>
 #include <vector>
 
+#include "sim/bench/pass.h"
 #include "sim/measure/summary.h"
 #include "sim/study/tune/tune.h"
 #include "tests/sim/demo_scenario.h"
@@ -47,11 +48,6 @@ std::vector<sim::measure::RowRecord> rows_of(const sim::scenario::Scenario& scen
       sim::bench::run_pass(scenario, sim::tune::tune(scenario).table, {});
   sim::measure::summarize(record.rows, scenario, record.simulated_s);
   return record.rows;
-}
-
-const sim::measure::BandRecord& band_of(const sim::measure::RowRecord& row,
-                                        const sim::measure::SeedRecord& seed) {
-  return row.bands[static_cast<std::size_t>(seed.band)];
 }
 
 // 16 km/h = 4.4444 m/s. Seed: x = v t_s + 120 mm. Band start: v (t_on + 2 + 4 ms) - 60 mm, end:

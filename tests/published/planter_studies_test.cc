@@ -17,6 +17,7 @@
 #include <cmath>
 #include <string>
 
+#include "sim/bench/pass.h"
 #include "sim/measure/summary.h"
 #include "sim/study/tune/tune.h"
 #include "tests/sim/demo_scenario.h"

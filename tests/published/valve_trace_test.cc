@@ -94,7 +94,7 @@ TEST(PublishedValveTrace, ResistanceAndInductanceOutOfTheExactRise) {
                 std::max(3.0 * found.inductance_h.sd, 1e-3 * kInductance_h));
     EXPECT_LT(found.inductance_h.sd, 5e-3 * kInductance_h);
     for (const sim::valve::TracePulse& pulse : found.pulses) {
-      EXPECT_EQ(pulse.faults, sim::kPulseMissing);  // it is held, and so it is said to be
+      EXPECT_EQ(pulse.faults, sim::valve::kPulseMissing);  // it is held, and so it is said to be
       EXPECT_FALSE(pulse.at_stop_after_s.seen());
     }
   }
