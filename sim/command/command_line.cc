@@ -12,6 +12,7 @@
 #include "sim/bench/worker_parent.h"
 #include "sim/command/command_options.h"
 #include "sim/command/exit_code.h"
+#include "sim/command/kept_findings.h"
 #include "sim/command/options.h"
 #include "sim/command/standard_streams.h"
 #include "sim/command/sudden_end.h"
@@ -89,6 +90,7 @@ int run_command_line(int argc, char** argv) {
                                    oneapi::tbb::global_control::max_allowed_parallelism);
     const oneapi::tbb::global_control control(oneapi::tbb::global_control::max_allowed_parallelism,
                                               threads);
+    const KeptFindings kept(options);
     return code_with_output(answer(options));
   };
   return options.trust ? run_trusted(command) : command();

@@ -42,7 +42,9 @@ void scenario_options(CLI::App& command, CommandOptions& options) {
       .add_option("--set", options.sets,
                   "KEY=VALUE over the file's, such as --set travel.speed=\"12 km/h\"")
       ->take_all();
-  command.add_option("--out", options.out, "folder for the results (default out/NAME)");
+  command.add_option("--out", options.out,
+                     "folder for the results (default out/NAME); below out, what takes long to "
+                     "find is kept in out/kept for the next command; that folder may be deleted");
   units_option(command, options);
 }
 

@@ -11,6 +11,7 @@
 #include "sim/scenario/loader.h"
 #include "sim/study/run/explain.h"
 #include "sim/study/run/run.h"
+#include "sim/study/run/run_parts.h"
 #include "sim/study/run/tables.h"
 
 namespace sim::command {
@@ -20,10 +21,14 @@ run::RunResult run_watched(const scenario::Scenario& scenario, const CommandOpti
                            const std::atomic<bool>& stop) {
   Progress progress(scenario.name, {.wall_s = pass_s(scenario, usual_pace()) / cores_in_use()},
                     options.quiet || options.json);
+  const run::RunParts parts = run::parts_of_run(scenario);
   // What a faulty controller did up to its fault is what is asked for here.
   run::RunOptions run{.watch = {options.row, options.seed},
                       .stop = &stop,
-                      .on_progress = [&](double done_ratio) { progress.at(done_ratio); },
+                      .on_progress =
+                          [&](double done_ratio) {
+                            progress.at(done_ratio, 0.0, run::part_under_way(parts, done_ratio));
+                          },
                       .wave = !options.wave.empty(),
                       .until_watched = true,
                       .keep_fault = true};

@@ -8,6 +8,7 @@
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
 #include "sim/command/out_lock.h"
+#include "sim/command/progress.h"
 #include "sim/output/shown_units.h"
 #include "sim/output/write_folder.h"
 #include "sim/study/rate/rate_passes.h"
@@ -50,8 +51,11 @@ void print_zones(const rate::RateResult& result, output::Units units) {
 
 /// To standard error where standard output holds one JSON document.
 void print_passes(const rate::RateResult& result, output::Units units, std::FILE* to,
-                  const std::atomic<bool>& stop) {
-  const rate::RatePasses passes = rate::pass_rates(result, &stop);
+                  const std::atomic<bool>& stop, bool quiet) {
+  const rate::RatePasses passes = [&] {
+    const Progress progress("passes over the plan's seeds", {}, quiet);
+    return rate::pass_rates(result, &stop);
+  }();
   const auto line = [&](const char* name, const rate::RatePass& pass) {
     std::fputs(
         fmt::format(
@@ -99,7 +103,9 @@ int rate_command(const CommandOptions& options, const std::atomic<bool>& stop) {
       std::fputs(rate::catch_test_text(result, options.units).c_str(), stdout);
     std::fputs(fmt::format("sheet: {}\n", (out / "rate.html").string()).c_str(), stdout);
   }
-  if (options.passes) print_passes(result, options.units, options.json ? stderr : stdout, stop);
+  if (options.passes)
+    print_passes(result, options.units, options.json ? stderr : stdout, stop,
+                 options.quiet || options.json);
   return result.trouble == rate::RateTrouble::kNone ? kHeld : kViolated;
 }
 

@@ -23,6 +23,7 @@
 #include "sim/study/outlet/outlet_report.h"
 #include "sim/study/run/drive_report.h"
 #include "sim/study/run/run.h"
+#include "sim/study/run/run_parts.h"
 #include "sim/study/run/sentences.h"
 #include "sim/study/run/tables.h"
 #include "sim/study/run/wave_marks.h"
@@ -158,9 +159,13 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
       scenario.name,
       {.row_s = row_time_s(scenario), .wall_s = pass_s(scenario, usual_pace()) / cores_in_use()},
       options.quiet || options.json);
+  const run::RunParts parts = run::parts_of_run(scenario);
   run::RunResult result = run::run_scenario(
       scenario, {.stop = &stop,
-                 .on_progress = [&](double done_ratio) { progress.at(done_ratio); },
+                 .on_progress =
+                     [&](double done_ratio) {
+                       progress.at(done_ratio, 0.0, run::part_under_way(parts, done_ratio));
+                     },
                  .keep_fault = true});
   if (!result.record.fault.text.empty()) return tell_fault(scenario, result, options, stop);
   seal(result);

@@ -13,7 +13,7 @@
 #include "sim/scenario/catalog.h"
 #include "sim/scenario/delay_file.h"
 #include "sim/study/delay/today_tables.h"
-#include "sim/study/tune/tune.h"
+#include "sim/study/tune/tune_once.h"
 
 namespace sim::command {
 namespace {
@@ -66,7 +66,7 @@ int today_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   const OutLock lock(out, options.typed);
   Progress progress(inputs.scenario.name, {}, options.quiet || options.json);
   const sillion_attachment_table table =
-      stated ? stated->table : tune::tune(reference.scenario).table;
+      stated ? stated->table : tune::tune_once(reference.scenario).table;
   delay::TodayOptions search{.stop = &stop,
                              .on_progress = [&](double done_ratio) { progress.at(done_ratio); }};
   if (stated && !stated->speeds.empty())

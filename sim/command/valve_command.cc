@@ -7,6 +7,7 @@
 #include "sim/command/exit_code.h"
 #include "sim/command/options.h"
 #include "sim/command/out_lock.h"
+#include "sim/command/progress.h"
 #include "sim/command/valve_live.h"
 #include "sim/output/write_folder.h"
 #include "sim/scenario/loader.h"
@@ -68,9 +69,13 @@ int valve_command(const CommandOptions& options, const std::atomic<bool>& stop) 
     check = valve::check_trace(setup, limits, record.trace, "live", &stop);
     recorded = std::move(record.text);
   } else if (!options.trace.empty()) {
+    const Progress progress(setup.name + ", reading and fitting the trace", {},
+                            options.quiet || options.json);
     const valve::ValveTrace trace = valve::read_valve_trace(options.trace);
     check = valve::check_trace(setup, limits, trace, options.trace.filename().string(), &stop);
   } else {
+    const Progress progress(setup.name + ", the standard programme", {},
+                            options.quiet || options.json);
     check = valve::check_model(setup, limits, &stop);
   }
   valve::write_valve(check, out, options.units);

@@ -10,7 +10,7 @@
 #include "sim/study/delay/delay_box.h"
 #include "sim/study/delay/delay_report.h"
 #include "sim/study/delay/holding.h"
-#include "sim/study/tune/tune.h"
+#include "sim/study/tune/tune_once.h"
 
 namespace sim::delay {
 namespace {
@@ -87,10 +87,10 @@ void note_left_out(const DelayPlan& plan, DelayStudy& study) {
 tune::TunedTable start_table(const DelayInputs& inputs, const DelayPlan& plan) {
   const scenario::TuningSection& tuning = inputs.scenario.tuning;
   const double span_ratio = tuning.rates > 1 ? tuning.rate_span_ratio : 0.0;
-  tune::TunedTable start = tune::tune(inputs.scenario, {.lowest_ratio = 1.0 - span_ratio,
-                                                        .highest_ratio = 1.0 + span_ratio,
-                                                        .slowest_mps = tuning.slowest_mps,
-                                                        .fastest_mps = tuning.fastest_mps});
+  tune::TunedTable start = tune::tune_once(inputs.scenario, {.lowest_ratio = 1.0 - span_ratio,
+                                                             .highest_ratio = 1.0 + span_ratio,
+                                                             .slowest_mps = tuning.slowest_mps,
+                                                             .fastest_mps = tuning.fastest_mps});
   if (inputs.scenario.row.physics == scenario::RowPhysics::kIdeal) return start;
   sillion_correction& viscosity = start.table.viscosity;
   for (const LiquidPoint& point : liquid_points(inputs, plan)) {

@@ -9,7 +9,7 @@
 #include "sim/scenario/delay_file.h"
 #include "sim/study/rate/rate.h"
 #include "sim/study/rate/treated_share.h"
-#include "sim/study/tune/tune.h"
+#include "sim/study/tune/tune_once.h"
 
 namespace sim::rate {
 namespace {
@@ -39,7 +39,7 @@ double shortest_closed_s(const RatePlan& plan) {
     if (table.evidence.attachment_sum == scenario::attachment_sum(tuned))
       return table.table.shortest_closed_us * 1e-6;
   }
-  return tune::tune(scenario).shortest_closed_s;
+  return tune::tune_once(scenario).shortest_closed_s;
 }
 
 Delivery delivery_of(const scenario::Scenario& scenario, double in_band_m3pm2,

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "sim/scenario/loader.h"
+#include "sim/study/run/run_parts.h"
 #include "sim/study/run/wave_marks.h"
 #include "sim/study/tune/strip_trim.h"
 #include "sim/study/tune/tune.h"
@@ -39,6 +40,16 @@ void cut_to_pulse(measure::PulseHistory& history, const measure::BandRecord& ban
     cut(*column, from, to);
 }
 
+/// What sees the progress of one part of a run; empty where nobody wants to know.
+std::function<void(double)> part_progress(const RunOptions& options, double from_ratio,
+                                          double to_ratio) {
+  if (!options.on_progress) return {};
+  options.on_progress(from_ratio);
+  return [&options, from_ratio, to_ratio](double done_ratio) {
+    options.on_progress(from_ratio + (to_ratio - from_ratio) * std::min(1.0, done_ratio));
+  };
+}
+
 }  // namespace
 
 void require_servable(const scenario::Scenario& scenario, const tune::TunedTable& tuned) {
@@ -54,18 +65,22 @@ void require_servable(const scenario::Scenario& scenario, const tune::TunedTable
 RunResult run_scenario(const scenario::Scenario& scenario, const RunOptions& options) {
   RunResult result;
   result.scenario = scenario;
-  result.tuned = tune::tune_once(scenario);
+  const RunParts parts = parts_of_run(scenario);
+  result.tuned = tune::tune_once(scenario, {}, part_progress(options, 0.0, parts.strip_from_ratio));
   require_servable(scenario, result.tuned);
   if (scenario.controller.row_trim)
-    result.trim_um = tune::strip_test_trim_um(scenario, options.stop);
-  result.record = bench::run_pass(scenario, result.tuned.table, result.trim_um,
-                                  {.watch = options.watch,
-                                   .stop = options.stop,
-                                   .on_progress = options.on_progress,
-                                   .wave = options.wave,
-                                   .until_watched = options.until_watched,
-                                   .keep_fault = options.keep_fault,
-                                   .calls = options.calls});
+    result.trim_um = tune::strip_test_trim_um(
+        scenario, options.stop,
+        part_progress(options, parts.strip_from_ratio, parts.pass_from_ratio));
+  result.record =
+      bench::run_pass(scenario, result.tuned.table, result.trim_um,
+                      {.watch = options.watch,
+                       .stop = options.stop,
+                       .on_progress = part_progress(options, parts.pass_from_ratio, 1.0),
+                       .wave = options.wave,
+                       .until_watched = options.until_watched,
+                       .keep_fault = options.keep_fault,
+                       .calls = options.calls});
   result.summary = measure::summarize(result.record.rows, scenario, result.record.simulated_s);
   const bench::Watch& watched = result.record.watched;
   if (watched.row >= 0) {

@@ -16,6 +16,9 @@
 namespace sim::sweep {
 namespace {
 
+/// A pass under way is told of so often.
+constexpr double kToldEvery_ratio = 0.02;
+
 /// Passes of one cell, by index; their rows stay until the cell is summed up.
 struct Passes {
   std::vector<std::vector<measure::RowRecord>> rows;
@@ -87,11 +90,11 @@ class Sweep {
         options_(options),
         stop_(stop_of(study)),
         read_metric_(measure::find_reading(stop_.metric)),
-        steps_of_cell_(static_cast<std::size_t>(most_passes(study)) + 1) {
+        steps_of_cell_(static_cast<double>(most_passes(study)) + 1.0) {
     const std::size_t cells = study.sampling == scenario::Sampling::kGrid
                                   ? 1
                                   : most_batches(study) * static_cast<std::size_t>(study.samples);
-    steps_of_group_ = cells * steps_of_cell_;
+    steps_of_group_ = static_cast<double>(cells) * steps_of_cell_;
     done_of_group_.resize(group_count(study));
   }
 
@@ -120,7 +123,6 @@ class Sweep {
       } catch (...) {
         failed[index - first] = std::current_exception();
       }
-      steps_done(plan.group, 1);
     });
     for (std::size_t k = 0; k < more; ++k)
       if (failed[k]) rethrow_of_pass(failed[k], first + k);
@@ -129,10 +131,24 @@ class Sweep {
   void run_one(const CellPlan& plan, const SweepCell& cell, std::size_t index, Passes& passes) {
     scenario::Scenario scenario = plan.scenario;
     scenario.rng_key = pass_key(study_, plan.sample, index);
+    // A pass that fails tells no more; its group's end counts what is missing.
+    double told_ratio = 0.0;
+    const auto tell = [&](double done_ratio) {
+      if (done_ratio < 1.0 && done_ratio < told_ratio + kToldEvery_ratio) return;
+      steps_done(plan.group, done_ratio - told_ratio);
+      told_ratio = done_ratio;
+    };
     std::vector<int> trim_um;
-    if (scenario.controller.row_trim) trim_um = tune::strip_test_trim_um(scenario, options_.stop);
+    const double strip_ratio = scenario.controller.row_trim ? 0.5 : 0.0;
+    if (scenario.controller.row_trim)
+      trim_um = tune::strip_test_trim_um(
+          scenario, options_.stop, [&](double done_ratio) { tell(strip_ratio * done_ratio); });
     bench::PassRecord record =
-        bench::run_pass(scenario, cell.tuned.table, trim_um, {.stop = options_.stop});
+        bench::run_pass(scenario, cell.tuned.table, trim_um,
+                        {.stop = options_.stop, .on_progress = [&](double done_ratio) {
+                           tell(strip_ratio + (1.0 - strip_ratio) * std::min(done_ratio, 1.0));
+                         }});
+    tell(1.0);
     if (study_.sampling == scenario::Sampling::kGrid) {
       std::vector<measure::RowRecord> rows = record.rows;  // matched here for this pass alone
       passes.seen[index] = observation_of(stop_.metric, read_metric_,
@@ -256,13 +272,12 @@ class Sweep {
     return all_s > 0.0 ? options_.group_work_s[group] / all_s : 0.0;
   }
 
-  void steps_done(std::size_t group, std::size_t steps, bool found = false) {
-    if (!options_.on_progress || steps == 0) return;
+  void steps_done(std::size_t group, double steps, bool found = false) {  // tidy: unit passes
+    if (!options_.on_progress || steps <= 0.0) return;
     const std::lock_guard lock(progress_);
     steps = std::min(steps, steps_of_group_ - done_of_group_[group]);
     done_of_group_[group] += steps;
-    const double more_ratio =
-        share_of(group) * static_cast<double>(steps) / static_cast<double>(steps_of_group_);
+    const double more_ratio = share_of(group) * steps / steps_of_group_;
     done_ratio_ += more_ratio;
     if (found) found_ratio_ += more_ratio;
     options_.on_progress(std::min(1.0, done_ratio_), found_ratio_);
@@ -272,10 +287,10 @@ class Sweep {
   const SweepOptions& options_;
   SweepStop stop_;
   measure::ReadMetric read_metric_;
-  std::size_t steps_of_cell_;
-  std::size_t steps_of_group_ = 0;
+  double steps_of_cell_;         // tidy: unit passes, and one for the table
+  double steps_of_group_ = 0.0;  // tidy: unit passes
   std::mutex progress_;
-  std::vector<std::size_t> done_of_group_;
+  std::vector<double> done_of_group_;  // tidy: unit passes
   double done_ratio_ = 0.0, found_ratio_ = 0.0;
 };
 

@@ -1,9 +1,15 @@
 #include "sim/study/tune/strip_trim.h"
 
+#include <fmt/format.h>
+
 #include <cmath>
+#include <optional>
 
 #include "sim/bench/random.h"
 #include "sim/measure/placement.h"
+#include "sim/scenario/loader.h"
+#include "sim/study/tune/keeper.h"
+#include "sim/study/tune/kept_text.h"
 #include "sim/study/tune/tune.h"
 #include "sim/study/tune/tune_once.h"
 
@@ -21,33 +27,27 @@ std::size_t unread_seeds(const scenario::Scenario& scenario) {
   return static_cast<std::size_t>(kRunUp_s * seeds_a_second);
 }
 
-}  // namespace
+constexpr char kTrimKind[] = "strip trim";
 
-scenario::Scenario strip_scenario(const scenario::Scenario& scenario) {
-  scenario::Scenario strip = scenario;
-  strip.controller.delay_time_error_s = 0.0;
-  strip.controller.delay_distance_error_m = 0.0;
-  strip.controller.ignore_lag = false;
-  strip.travel = {.speed_mps = judged_speed_mps(scenario)};
-  strip.duration_s = 0.0;
-  strip.seeds = scenario.controller.strip_test_bands + static_cast<int>(unread_seeds(scenario));
-  strip.work = {};
-  strip.rate.continuous = false;  // a strip shows bands
-  return strip;
+/// All that a strip test with the reference controller may look at.
+std::string strip_inputs(const scenario::Scenario& scenario,
+                         const sillion_attachment_table& table) {
+  scenario::Scenario strip = strip_scenario(scenario);
+  strip.requirements.clear();  // they judge a pass, and nobody judges this one
+  strip.tuning = {};
+  const scenario::IdealSwitches& ideal = strip.ideal;  // no key of a scenario file says these
+  return scenario::canonical_text(strip) +
+         fmt::format("ideal {} {} {} {} {:a}\ntable{}\n", ideal.even_places, ideal.single_seeds,
+                     ideal.mean_bounce, ideal.still_column, ideal.still_shift_s, words_of(table));
 }
 
-std::vector<int> strip_test_trim_um(const scenario::Scenario& scenario,
-                                    const std::atomic<bool>* stop) {
-  return strip_test_trim_um(scenario, tune_once(strip_scenario(scenario)).table, stop);
-}
-
-std::vector<int> strip_test_trim_um(const scenario::Scenario& scenario,
-                                    const sillion_attachment_table& table,
-                                    const std::atomic<bool>* stop) {
+std::vector<int> measured_trim_um(const scenario::Scenario& scenario,
+                                  const sillion_attachment_table& table,
+                                  const std::atomic<bool>* stop,
+                                  const std::function<void(double done_ratio)>& on_progress) {
   const std::size_t unread = unread_seeds(scenario);
-  bench::PassRecord record =
-      bench::run_pass(strip_scenario(scenario), table, {}, {.pass = 1, .stop = stop});
-
+  bench::PassRecord record = bench::run_pass(strip_scenario(scenario), table, {},
+                                             {.pass = 1, .stop = stop, .on_progress = on_progress});
   std::vector<int> trims_um;
   const measure::PlacementRules rules{.theoretical_spacing_m = scenario.seeding.meter.spacing_m,
                                       .band_length_m = scenario.rate.band_length_m};
@@ -71,6 +71,42 @@ std::vector<int> strip_test_trim_um(const scenario::Scenario& scenario,
                           stream.normal_ratio(bench::Purpose::kStripReading, 0);
     trims_um.push_back(static_cast<int>(std::llround(-(sum_m / read + tape_m) * 1e6)));
   }
+  return trims_um;
+}
+
+}  // namespace
+
+scenario::Scenario strip_scenario(const scenario::Scenario& scenario) {
+  scenario::Scenario strip = scenario;
+  strip.controller.delay_time_error_s = 0.0;
+  strip.controller.delay_distance_error_m = 0.0;
+  strip.controller.ignore_lag = false;
+  strip.travel = {.speed_mps = judged_speed_mps(scenario)};
+  strip.duration_s = 0.0;
+  strip.seeds = scenario.controller.strip_test_bands + static_cast<int>(unread_seeds(scenario));
+  strip.work = {};
+  strip.rate.continuous = false;  // a strip shows bands
+  return strip;
+}
+
+std::vector<int> strip_test_trim_um(const scenario::Scenario& scenario,
+                                    const std::atomic<bool>* stop,
+                                    const std::function<void(double done_ratio)>& on_progress) {
+  return strip_test_trim_um(scenario, tune_once(strip_scenario(scenario)).table, stop, on_progress);
+}
+
+std::vector<int> strip_test_trim_um(const scenario::Scenario& scenario,
+                                    const sillion_attachment_table& table,
+                                    const std::atomic<bool>* stop,
+                                    const std::function<void(double done_ratio)>& on_progress) {
+  if (!has_keeper() || !scenario.controller.library.empty())
+    return measured_trim_um(scenario, table, stop, on_progress);
+  const std::string inputs = strip_inputs(scenario, table);
+  const auto rows = static_cast<std::size_t>(scenario.row.count);
+  if (const std::optional<std::string> text = found_before(kTrimKind, inputs))
+    if (const std::optional<std::vector<int>> kept = trims_of_text(*text, rows)) return *kept;
+  const std::vector<int> trims_um = measured_trim_um(scenario, table, stop, on_progress);
+  keep_found(kTrimKind, inputs, trims_text(trims_um));
   return trims_um;
 }
 

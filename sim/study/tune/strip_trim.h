@@ -8,21 +8,30 @@
 // come after it. It sees what a person sees: the same rows (mounts, bores, coils), other seeds, a
 // straight run at the judged speed. It removes the fixed part of a row's error and nothing of the
 // scatter from seed to seed.
-// Shape    one trim a row, micrometres       Checked  tests/sim/study/run/run_test.cc
+// A command that keeps what it found (sim/study/tune/keeper.h) takes the trims of a strip test that
+// was run before from there; those of a foreign controller are measured anew each time.
+//
+// Shape    one trim per row, micrometres
+// Checked  tests/sim/study/run/run_test.cc,
+//          tests/sim/command/kept_findings_test.cc
 #pragma once
 
+#include <functional>
 #include <vector>
 
 #include "sim/bench/pass.h"
 
 namespace sim::tune {
 
+/// `on_progress` as of a pass (sim/bench/pass.h).
 std::vector<int> strip_test_trim_um(const scenario::Scenario& scenario,
-                                    const std::atomic<bool>* stop = nullptr);
+                                    const std::atomic<bool>* stop = nullptr,
+                                    const std::function<void(double done_ratio)>& on_progress = {});
 /// The same with a table that was tuned before, on strip_scenario.
 std::vector<int> strip_test_trim_um(const scenario::Scenario& scenario,
                                     const sillion_attachment_table& table,
-                                    const std::atomic<bool>* stop = nullptr);
+                                    const std::atomic<bool>* stop = nullptr,
+                                    const std::function<void(double done_ratio)>& on_progress = {});
 /// The run over the strip: straight, at the judged speed, with bands and with the table's own law.
 scenario::Scenario strip_scenario(const scenario::Scenario& scenario);
 

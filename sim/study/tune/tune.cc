@@ -1,7 +1,10 @@
 #include "sim/study/tune/tune.h"
 
+#include <oneapi/tbb/parallel_for.h>
+
 #include <algorithm>
 #include <cmath>
+#include <mutex>
 
 #include "model/furrow/outlet_jet.h"
 #include "model/reproducible_math.h"
@@ -173,31 +176,58 @@ double point_speed_mps(const SpeedRange& range, const TableSpan& span, int k) {
          model::exp_of(share_ratio * model::log_of(range.fastest_mps / range.slowest_mps));
 }
 
-/// Lead and lag of the settled row by flow and pressure, as the firmware reads them.
-void fill_points(const scenario::Scenario& scenario, const TableSpan& span, TunedTable& tuned) {
+/// How far the tuning is. Its parts take about as long as each other: every point of the table, the
+/// judged speed, and the shortest times.
+class TuneProgress {
+ public:
+  explicit TuneProgress(const std::function<void(double done_ratio)>& on_progress)
+      : on_progress_(on_progress) {}
+  void part_done() {
+    if (!on_progress_) return;
+    const std::lock_guard lock(one_at_a_time_);
+    on_progress_(static_cast<double>(++parts_done_) / kParts);
+  }
+
+ private:
+  static constexpr int kParts = SILLION_TABLE_POINTS + 2;
+  const std::function<void(double done_ratio)>& on_progress_;
+  std::mutex one_at_a_time_;
+  int parts_done_ = 0;
+};
+
+/// Point k of the table: lead and lag of the settled row by flow and pressure.
+void fill_point(const scenario::Scenario& scenario, const TableSpan& span, const SpeedRange& range,
+                int k, TunedTable& tuned) {
   sillion_attachment_table& table = tuned.table;
   const bool ideal = scenario.row.physics == scenario::RowPhysics::kIdeal;
   const bool given = scenario.controller.delay == scenario::DelaySource::kGiven;
+  const double at_rate_mps = point_speed_mps(range, span, k);
+  const double flow_m3ps = scenario.rate.in_band_m3pm2 * scenario.row.width_m * at_rate_mps;
+  const double speed_mps = std::clamp(at_rate_mps, span.slowest_mps, span.fastest_mps);
+  const double pressure_pa =
+      ideal ? scenario.supply.pressure_pa
+            : std::max(pressure_for_flow_pa(scenario, flow_m3ps), scenario.supply.pressure_min_pa);
+  const LeadLag found = given ? LeadLag{tuned.lead_s, tuned.lag_s}
+                              : measure_lead_lag(scenario, speed_mps, pressure_pa);
+  table.flow_mm3ps[k] = static_cast<std::int32_t>(std::llround(flow_m3ps * 1e9));
+  table.pressure_pa[k] = static_cast<std::int32_t>(std::llround(pressure_pa));
+  table.current_ma[k] =
+      static_cast<std::int32_t>(std::llround(scenario.attachment.hold_current_a * 1e3));
+  const double throw_s = tuned.throw_m / speed_mps;
+  table.lead_us[k] = micro(found.lead_s - throw_s);
+  table.lag_us[k] = micro((scenario.controller.ignore_lag ? found.lead_s : found.lag_s) - throw_s);
+}
+
+/// All points as the firmware reads them; each is a train of its own, so cores share them.
+void fill_points(const scenario::Scenario& scenario, const TableSpan& span, TunedTable& tuned,
+                 TuneProgress& progress) {
+  const bool ideal = scenario.row.physics == scenario::RowPhysics::kIdeal;
   const SpeedRange range = ideal ? SpeedRange{} : speeds_of_table(scenario, span);
-  table.points = SILLION_TABLE_POINTS;
-  for (int k = 0; k < table.points; ++k) {
-    const double at_rate_mps = point_speed_mps(range, span, k);
-    const double flow_m3ps = scenario.rate.in_band_m3pm2 * scenario.row.width_m * at_rate_mps;
-    const double speed_mps = std::clamp(at_rate_mps, span.slowest_mps, span.fastest_mps);
-    const double pressure_pa = ideal ? scenario.supply.pressure_pa
-                                     : std::max(pressure_for_flow_pa(scenario, flow_m3ps),
-                                                scenario.supply.pressure_min_pa);
-    const LeadLag found = given ? LeadLag{tuned.lead_s, tuned.lag_s}
-                                : measure_lead_lag(scenario, speed_mps, pressure_pa);
-    table.flow_mm3ps[k] = static_cast<std::int32_t>(std::llround(flow_m3ps * 1e9));
-    table.pressure_pa[k] = static_cast<std::int32_t>(std::llround(pressure_pa));
-    table.current_ma[k] =
-        static_cast<std::int32_t>(std::llround(scenario.attachment.hold_current_a * 1e3));
-    const double throw_s = tuned.throw_m / speed_mps;
-    table.lead_us[k] = micro(found.lead_s - throw_s);
-    table.lag_us[k] =
-        micro((scenario.controller.ignore_lag ? found.lead_s : found.lag_s) - throw_s);
-  }
+  tuned.table.points = SILLION_TABLE_POINTS;
+  oneapi::tbb::parallel_for(0, static_cast<int>(SILLION_TABLE_POINTS), [&](int k) {
+    fill_point(scenario, span, range, k, tuned);
+    progress.part_done();
+  });
 }
 
 /// A table from a file goes into the controller as it is; what a scenario adds to it on purpose
@@ -260,8 +290,10 @@ double still_shift_s(const scenario::Scenario& scenario, const TunedTable& tuned
   return std::isfinite(shift_s) ? shift_s : 0.0;  // the valve does not open at this pressure
 }
 
-TunedTable tune(const scenario::Scenario& scenario, const TableSpan& span) {
+TunedTable tune(const scenario::Scenario& scenario, const TableSpan& span,
+                const std::function<void(double done_ratio)>& on_progress) {
   TunedTable tuned;
+  TuneProgress progress(on_progress);
   const double speed_mps = judged_speed_mps(scenario);
   const double flow_per_speed_m2 = scenario.rate.in_band_m3pm2 * scenario.row.width_m;
   const bool ideal = scenario.row.physics == scenario::RowPhysics::kIdeal;
@@ -288,6 +320,7 @@ TunedTable tune(const scenario::Scenario& scenario, const TableSpan& span) {
   tuned.lag_s = given ? scenario.controller.lag_s : at_speed.lag_s;
   if (!ideal && !given) tuned.throw_m = throw_of_m(scenario, tuned.pressure_pa);
   fill_delay_law(scenario, speed_mps, tuned);
+  progress.part_done();
 
   if (scenario.controller.delay == scenario::DelaySource::kTable) {
     take_given_table(scenario, speed_mps, tuned);
@@ -299,8 +332,9 @@ TunedTable tune(const scenario::Scenario& scenario, const TableSpan& span) {
   table.reference_band_um = micro(scenario.rate.band_length_m);
   table.reference_lead_us = micro(tuned.lead_s - tuned.throw_m / speed_mps);
   table.lift_settable = tuned.lift_settable ? 1 : 0;
-  fill_points(scenario, span, tuned);
+  fill_points(scenario, span, tuned, progress);
   find_shortest(scenario, tuned.pressure_pa, speed_mps, table);
+  progress.part_done();
   tuned.shortest_closed_s = table.shortest_closed_us * 1e-6;
   return tuned;
 }

@@ -18,6 +18,8 @@
 // Checked  tests/sim/study/tune/tune_test.cc
 #pragma once
 
+#include <functional>
+
 #include "model/row/row_unit.h"
 #include "shared/controller_abi.h"
 #include "sim/scenario/scenario.h"
@@ -57,7 +59,9 @@ struct TableSpan {
   double fastest_mps = 21.0 / 3.6;
 };
 
-TunedTable tune(const scenario::Scenario& scenario, const TableSpan& span = {});
+/// `on_progress` sees the part that is done from 0 to 1, one call at a time, from any thread.
+TunedTable tune(const scenario::Scenario& scenario, const TableSpan& span = {},
+                const std::function<void(double done_ratio)>& on_progress = {});
 
 /// Smallest supply pressure whose steady flow is at least `flow`; the supply's full pressure where
 /// none is.

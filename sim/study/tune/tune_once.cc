@@ -1,22 +1,40 @@
 #include "sim/study/tune/tune_once.h"
 
+#include <fmt/format.h>
+
 #include <map>
 #include <mutex>
+#include <optional>
 
 #include "sim/scenario/loader.h"
+#include "sim/study/tune/keeper.h"
+#include "sim/study/tune/kept_text.h"
 #include "sim/study/tune/tune.h"
 
 namespace sim::tune {
 namespace {
 
 /// What a long sweep leaves behind in memory stays small.
-constexpr std::size_t kMostKept = 64;
+constexpr std::size_t kMostInMemory = 64;
+constexpr char kTableKind[] = "delay table";
 
-std::mutex kept_mutex;
-std::map<std::string, TunedTable> kept;
+std::mutex memory_mutex;
+std::map<std::string, TunedTable> in_memory;
+
+std::optional<TunedTable> remembered(const std::string& inputs) {
+  const std::lock_guard lock(memory_mutex);
+  const auto found = in_memory.find(inputs);
+  return found == in_memory.end() ? std::nullopt : std::optional(found->second);
+}
+
+void remember(const std::string& inputs, const TunedTable& tuned) {
+  const std::lock_guard lock(memory_mutex);
+  if (in_memory.size() >= kMostInMemory) in_memory.clear();
+  in_memory.emplace(inputs, tuned);
+}
 
 /// All that tune() may look at.
-std::string inputs_of(const scenario::Scenario& scenario) {
+std::string table_inputs(const scenario::Scenario& scenario, const TableSpan& span) {
   scenario::Scenario same = scenario;
   same.travel = {.speed_mps = judged_speed_mps(scenario)};
   same.work = {};
@@ -26,23 +44,39 @@ std::string inputs_of(const scenario::Scenario& scenario) {
   same.seeds = 1;
   same.duration_s = 0.0;
   same.rate.continuous = false;
-  return scenario::canonical_text(same);
+  same.noise = {};
+  same.clock = {};
+  same.sensor = {};
+  same.flow_meter = {};
+  same.tuning = {};
+  same.row.count = 1;
+  same.seeding.spacings_m.clear();
+  const scenario::ControllerSection plain;
+  same.controller.row_trim = plain.row_trim;
+  same.controller.strip_test_bands = plain.strip_test_bands;
+  same.controller.strip_test_reading_m = plain.strip_test_reading_m;
+  return scenario::canonical_text(same) + fmt::format("span {:a} {:a} {:a} {:a}\n",
+                                                      span.lowest_ratio, span.highest_ratio,
+                                                      span.slowest_mps, span.fastest_mps);
 }
 
 }  // namespace
 
-TunedTable tune_once(const scenario::Scenario& scenario) {
+TunedTable tune_once(const scenario::Scenario& scenario, const TableSpan& span,
+                     const std::function<void(double done_ratio)>& on_progress) {
   // A table from a file costs nothing to take.
-  if (scenario.controller.delay == scenario::DelaySource::kTable) return tune(scenario);
-  const std::string inputs = inputs_of(scenario);
-  {
-    const std::lock_guard lock(kept_mutex);
-    if (const auto found = kept.find(inputs); found != kept.end()) return found->second;
-  }
-  TunedTable tuned = tune(scenario);
-  const std::lock_guard lock(kept_mutex);
-  if (kept.size() >= kMostKept) kept.clear();
-  kept.emplace(inputs, tuned);
+  if (scenario.controller.delay == scenario::DelaySource::kTable)
+    return tune(scenario, span, on_progress);
+  const std::string inputs = table_inputs(scenario, span);
+  if (const std::optional<TunedTable> known = remembered(inputs)) return *known;
+  if (const std::optional<std::string> text = found_before(kTableKind, inputs))
+    if (const std::optional<TunedTable> kept = table_of_text(*text)) {
+      remember(inputs, *kept);
+      return *kept;
+    }
+  const TunedTable tuned = tune(scenario, span, on_progress);
+  remember(inputs, tuned);
+  keep_found(kTableKind, inputs, table_text(tuned));
   return tuned;
 }
 
