@@ -328,7 +328,8 @@ void RowBench::land(shared::Instant step_start, const model::RowStepOutput& out)
 void RowBench::keep_signals(shared::Instant step_start, const model::RowStepInput& input,
                             const model::RowStepOutput& out) {
   constexpr double kFlowing_ratio = 0.05;  // as a band's start (domain words of this project)
-  // As it was last solved for a pulse: solving it here would move that pulse's mark.
+  // The steady flow is the one that was solved for a pulse. Were it solved here, at the pressure of
+  // this step, the 5 % mark at which a pulse under way begins and ends would move with it.
   const double flowing_m3ps = kFlowing_ratio * steady_flow_kept_m3ps_;
   const bool open = unit_ ? out.lift_m > 0.0 : out.outlet_flow_m3ps > 0.0;
   measure::note_step(record_.signals,

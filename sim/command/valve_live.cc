@@ -95,9 +95,10 @@ std::string line_of(double time_s, int pulses, const valve::TraceFindings& findi
   std::string line =
       fmt::format("{:8.2f} s  {} pulses  opening {}  closing {}  hold {:.2f} A", time_s, pulses,
                   words_of(last.at_stop_after_s), words_of(last.seated_after_s), last.hold_a);
+  constexpr int kOddFaults = valve::kPulseMissing | valve::kPulseLate | valve::kPulseSticking;
   int odd = 0;
   for (const valve::TracePulse& pulse : findings.pulses)
-    odd += (pulse.faults & (valve::kPulseMissing | valve::kPulseLate | valve::kPulseSticking)) != 0 ? 1 : 0;
+    if ((pulse.faults & kOddFaults) != 0) ++odd;
   if (odd > 0) line += fmt::format("  ODD {}", odd);
   return line;
 }

@@ -1,4 +1,4 @@
-// Every caution of the program, worded once. Reports, sheets, the command line and README take
+// Every caution of the program, worded once. Reports, sheets, the command line and README.md take
 // their words from here, so that no two of them say different things about one danger.
 //
 // Errors   none
@@ -46,7 +46,8 @@ const char* words_of(Caution caution);
 /// The sentences of several cautions as one paragraph.
 std::string paragraph_of(std::initializer_list<Caution> cautions);
 
-/// What holds for every use of the program, in the order in which README and every report show it.
+/// What holds for every use of the program, in the order in which README.md and every report show
+/// it.
 std::vector<std::string> general_cautions();
 /// The general ones as a section of a page.
 std::string cautions_section();

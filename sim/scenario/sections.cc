@@ -282,7 +282,7 @@ void describe(Scenario& scenario, text::Fields& f) {
   f.special("base", "\"demo\"", "another scenario file; this one states what differs");
   f.text("title", scenario.title, "one sentence for the report");
   f.quantity("duration", scenario.duration_s, text::Kind::kTime, {0.0, 1e6},
-             "0: until `seeds` a row have come to rest");
+             "0: until `seeds` per row have come to rest");
   f.whole("seeds", scenario.seeds, 1, 100'000'000, "of each row");
   f.whole("rng_key", scenario.rng_key, 0, kMostWhole, "key of every random stream");
   section("travel", "how the machine moves", scenario.travel, f);

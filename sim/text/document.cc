@@ -11,7 +11,8 @@ struct ParserStumbled : std::logic_error {
 [[noreturn]] static void stumble(const char* expression) { throw ParserStumbled(expression); }
 }  // namespace sim::text
 #undef NDEBUG
-#define TOML_ASSERT(expression) ((expression) ? static_cast<void>(0) : ::sim::text::stumble(#expression))
+#define TOML_ASSERT(expression) \
+  ((expression) ? static_cast<void>(0) : ::sim::text::stumble(#expression))
 #include <toml++/toml.h>
 
 #include <algorithm>

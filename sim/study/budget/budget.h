@@ -2,8 +2,9 @@
 // effects at their ideal (sim/study/budget/budget_effects.h), and the parts are averaged over
 // orders (sim/study/budget/order_average.h).
 //
-//   error of a seed = sum of its parts + what remains with every effect at its ideal (the table,
-//                     the firmware's law, its ticks and whole numbers, a fault's leftovers none)
+//   error of a seed = sum of its parts + what remains with every effect at its ideal. What remains
+//                     is the error of the delay table and of the firmware, which reckons in ticks
+//                     and integers; no fault leaves anything in it
 //   share of variance   cov(part, error)/var(error)            sum over all parts is 1
 //   share of the error  mean(part * error)/mean(error^2)       the same with the mean in it
 //   interaction         r = error - what remains - sum of single parts; var(r)/var(error), for

@@ -13,7 +13,7 @@ namespace {
 bool known(double value) { return value == value; }  // tidy: unit the caller's
 
 std::string ms(double time_s) {
-  return known(time_s) ? fmt::format("{:.2f} ms", time_s * 1e3) : std::string("not known");
+  return known(time_s) ? fmt::format("{:.2f} ms", time_s * 1e3) : std::string("not seen");
 }
 
 std::string small_flow(double flow_m3ps, output::Units units) {
@@ -69,7 +69,7 @@ const char* standing_words(LimitStanding standing) {
     case LimitStanding::kHolds: return "holds";
     case LimitStanding::kViolated: return "VIOLATED";
     case LimitStanding::kUndecided: return "undecided";
-    case LimitStanding::kNotSeen: return "not known";
+    case LimitStanding::kNotSeen: return "not seen";
   }
   return "";
 }
@@ -215,13 +215,13 @@ void add_coil_and_wear(const ValveProgramme& p, output::Units units,
 }  // namespace
 
 std::string valve_length_words(double length_m, output::Units units) {
-  if (!known(length_m)) return "not known";
+  if (!known(length_m)) return "not seen";
   return units == output::Units::kUs ? fmt::format("{:.4f} in", length_m / shared::kInch_m)
                                      : fmt::format("{:.3f} mm", length_m * 1e3);
 }
 
 std::string valve_dose_words(double dose_m3, output::Units units) {
-  if (!known(dose_m3)) return "not known";
+  if (!known(dose_m3)) return "not seen";
   const double ounces_ratio = dose_m3 / shared::kFluidOunce_m3;
   return units == output::Units::kUs
              ? fmt::format("{:.{}f} fl oz", ounces_ratio, ounces_ratio < 1e-3 ? 6 : 5)
@@ -238,7 +238,7 @@ std::string quality_words(const ValveCheck& check) {
 
 std::string figure_words(ValveFigureKind kind, double value_si, output::Units units,
                          double period_s) {
-  if (!known(value_si)) return "not known";
+  if (!known(value_si)) return "not seen";
   switch (kind) {
     case ValveFigureKind::kOpening:
     case ValveFigureKind::kClosing:

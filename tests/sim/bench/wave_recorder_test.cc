@@ -46,7 +46,7 @@ TEST(WaveRecorder, NothingInsideTheWindowIsNoWaveform) {
 
 // Of one seed without noise: the edge, the command after the delay, lift and flow after that; what
 // leaves is the seed's own and lands where it is wanted, as placement says.
-TEST(measure::Waveform, ShowsTheWatchedSeedsPulseAndItsLiquid) {
+TEST(Waveform, ShowsTheWatchedSeedsPulseAndItsLiquid) {
   const scenario::Scenario scenario = sim_test::quiet_demo({"row.count=1", "seeds=30"});
   const run::RunResult result =
       run::run_scenario(scenario, {.watch = {.row = 0, .seed = 20}, .wave = true});

@@ -86,7 +86,7 @@ TEST(ValveLive, ASerialLineIsReadWhilePulsesRunAndEndsByItself) {
 }
 
 TEST(ValveLive, AFileEndsWithItsSamples) {
-  const ScratchFolder folder;
+  const ::ScratchFolder folder;
   const auto file = folder.write("trace.csv", valve::trace_csv(valve::invent_trace(demo())));
   const Seen seen = live(file.string(), 0);
   EXPECT_EQ(seen.record.why_ended, "the samples ended");
@@ -96,7 +96,7 @@ TEST(ValveLive, AFileEndsWithItsSamples) {
 }
 
 TEST(ValveLive, SoManyPulsesAreEnough) {
-  const ScratchFolder folder;
+  const ::ScratchFolder folder;
   const auto file = folder.write("trace.csv", valve::trace_csv(valve::invent_trace(demo())));
   const Seen seen = live(file.string(), 10);
   EXPECT_EQ(seen.record.why_ended, "10 pulses were seen");
@@ -105,7 +105,7 @@ TEST(ValveLive, SoManyPulsesAreEnough) {
 
 TEST(ValveLive, WhatCannotBeReadIsSaid) {
   EXPECT_THROW(live("/nowhere/tty", 0), text::InputError);
-  const ScratchFolder folder;
+  const ::ScratchFolder folder;
   EXPECT_THROW(live(folder.write("bad.csv", "time [s],current [A]\n0,1\n").string(), 0),
                text::InputError);
   EXPECT_THROW(live(folder.write("none.csv", "").string(), 0), text::InputError);

@@ -1,4 +1,4 @@
-// README's cautions are those of the program, word for word.
+// README.md's cautions are those of the program, word for word.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 

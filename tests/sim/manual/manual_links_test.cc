@@ -1,5 +1,5 @@
-// The manual hangs together: README is short and leads to every page, links and headings are there,
-// every page begins with the question that it answers.
+// The manual hangs together: README.md is short and leads to every page, links and headings are
+// there, every page begins with the question that it answers.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -14,7 +14,7 @@ namespace {
 using ::testing::Contains;
 using ::testing::HasSubstr;
 
-constexpr long kMostLines = 150;  // of README: one look from top to bottom
+constexpr long kMostLines = 150;  // of README.md: one look from top to bottom
 
 TEST(Manual, ReadmeIsShortAndBeginsWithTheJob) {
   const std::string text = support::text_of_page("README.md");

@@ -55,7 +55,8 @@ class Analysis {
 
   void use(const CoilFigures& coil) {
     coil_ = coil;
-    // Motion that half a noise hides may stand among the still stretches, in every pulse alike.
+    // A slow motion of the plunger, smaller than half the noise, can lie in the stretches that are
+    // taken for still ones. It does so in every pulse alike, so averaging does not remove it.
     double most_a = 0.0;
     for (const PulseWindow& head : heads_) most_a = std::max(most_a, head.hold_a);
     const double hidden_h = most_a > 0.0 ? 0.5 * coil.inductance_h * probe_.noise_a / most_a : 0.0;

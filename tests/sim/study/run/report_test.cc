@@ -14,6 +14,7 @@
 #include "sim/output/svg.h"
 #include "sim/study/run/plots.h"
 #include "sim/study/run/sentences.h"
+#include "sim/study/sweep/cell_maps.h"
 #include "sim/study/sweep/sweep_page.h"
 #include "tests/support/example_result.h"
 

@@ -9,6 +9,7 @@
 #include "sim/study/run/plots.h"
 #include "sim/study/run/report.h"
 #include "sim/study/run/tables.h"
+#include "sim/study/sweep/cell_maps.h"
 #include "sim/study/sweep/precision.h"
 #include "sim/study/sweep/study.h"
 #include "sim/study/sweep/sweep.h"

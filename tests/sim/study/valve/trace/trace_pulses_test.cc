@@ -193,7 +193,9 @@ TEST(TracePulses, FaultsAreTold) {
   const Made made = run(bench, pulses, 0.42);
   const sim::valve::TraceFindings found = sim::valve::analyse_trace(made.trace, reading_of(bench));
   for (std::size_t p = 0; p < 12; ++p) {
-    const int expected = p == 3 ? sim::valve::kPulseMissing : p == 5 ? sim::valve::kPulseClipped : 0;
+    const int expected = p == 3   ? sim::valve::kPulseMissing
+                         : p == 5 ? sim::valve::kPulseClipped
+                                  : 0;
     EXPECT_EQ(found.pulses[p].faults, expected) << "pulse " << p;
   }
   EXPECT_FALSE(found.pulses[3].first_motion_after_s.seen());
