@@ -11,6 +11,7 @@
 #include <cstdio>
 #include <string>
 #include <thread>
+#include <utility>
 
 namespace {
 
@@ -26,22 +27,32 @@ class TerminalAsStandardError {
               dup2(terminal_, STDERR_FILENO) == STDERR_FILENO;
   }
   ~TerminalAsStandardError() {
-    std::fflush(stderr);
-    dup2(before_, STDERR_FILENO);
-    for (const int one : {before_, ours_, terminal_}) close(one);
+    leave();
+    close(ours_);
   }
   TerminalAsStandardError(const TerminalAsStandardError&) = delete;
   TerminalAsStandardError& operator=(const TerminalAsStandardError&) = delete;
 
   bool opened() const { return opened_; }
-  /// What was shown; some must have been.
-  std::string shown() const {
-    char text[65'536];
-    const ssize_t size = read(ours_, text, sizeof text);
-    return {text, static_cast<std::size_t>(size > 0 ? size : 0)};
+  /// All that was shown, and the end of it. What is written to a terminal reaches its other side
+  /// late and in pieces, but whole once nobody can write any more.
+  std::string shown() {
+    leave();
+    std::string all;
+    char piece[4096];
+    for (ssize_t size; (size = read(ours_, piece, sizeof piece)) > 0;)
+      all.append(piece, static_cast<std::size_t>(size));
+    return all;
   }
 
  private:
+  void leave() {
+    if (before_ < 0) return;
+    std::fflush(stderr);
+    dup2(before_, STDERR_FILENO);
+    for (int* const one : {&before_, &terminal_}) close(std::exchange(*one, -1));
+  }
+
   int before_ = -1, ours_ = -1, terminal_ = -1;
   bool opened_ = false;
 };
@@ -54,7 +65,7 @@ int times(const std::string& text, const std::string& what) {
 }
 
 TEST(Progress, ATerminalIsToldEvery2SecondsWhileTheWorkSaysNothing) {
-  const TerminalAsStandardError terminal;
+  TerminalAsStandardError terminal;
   if (!terminal.opened()) GTEST_SKIP() << "no terminal can be made here";
   {
     sim::command::Progress progress("long work", {.row_s = 100.0}, false);
@@ -68,7 +79,7 @@ TEST(Progress, ATerminalIsToldEvery2SecondsWhileTheWorkSaysNothing) {
 }
 
 TEST(Progress, WorkThatTellsNoShareIsSaidToBeUnderWay) {
-  const TerminalAsStandardError terminal;
+  TerminalAsStandardError terminal;
   if (!terminal.opened()) GTEST_SKIP() << "no terminal can be made here";
   {
     const sim::command::Progress progress("a valve", {}, false);
