@@ -45,7 +45,7 @@ struct MachineBench {
     port.take(answered, no_bridge);
     life.answered(port);
   }
-  /// Ahead: as RowBench's.
+  /// Where ports run ahead: as ask_ahead and take_ahead of RowBench.
   bool ask_ahead(AheadHost& ahead, shared::Instant start);
   void take_ahead(const AheadHost& ahead) {
     port.take(ahead.answer(lane), no_bridge);

@@ -2,8 +2,9 @@
 //   [1] meter, [2] sensor edge, [3] delivery   sim/bench/seed_way: laid out once, nothing that the
 //                                              controller does changes it
 //   [4] controller plans a pulse               sim/bench/controller_port
-//   [5] valve drive, [6] plunger, [7] column   sim/bench/row_bench over model/row/row_unit
-//   [8] jet and deposit                        sim/bench/ground
+//   [5] valve drive                            sim/bench/bridge_drive
+//   [6] plunger, [7] column                    sim/bench/row_plant over model/row/row_unit
+//   [8] jet and deposit                        sim/bench/jet_landing, sim/bench/ground
 //   [9] bands against seeds                    sim/measure/placement, by whoever reads the record
 //
 // Time: machine and rows meet at slots of 10 ms. Inside a slot every row runs alone, from event to

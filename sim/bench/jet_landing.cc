@@ -1,0 +1,43 @@
+#include "sim/bench/jet_landing.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/furrow/outlet_jet.h"
+
+namespace sim::bench {
+
+double JetLanding::x_ground_m(shared::Instant start, shared::Duration step,
+                              const model::RowStepOutput& out) {
+  const double mid_s = start.seconds() + 0.5 * step.seconds();
+  const model::RowMotion motion = model::row_motion_at(travel_, fixed_.y_unit_m, mid_s);
+  const double outlet_x_m = motion.x_ground_m + scenario_.drop_x_unit_m -
+                            scenario_.attachment.outlet_offset_m + fixed_.outlet_shift_m;
+  if (scenario_.row.physics != scenario::RowPhysics::kFull)
+    return outlet_x_m + motion.speed_mps * scenario_.row.flight_time_s;
+  model::JetAim aim = scenario_.attachment.jet;
+  aim.drop_height_m = drop_height_m(motion.x_ground_m);
+  return outlet_x_m + model::jet_reach_m(out.jet_speed_mps, motion.speed_mps, aim) +
+         motion.speed_mps * scenario_.ideal.still_shift_s;
+}
+
+/// The row rides over the ground: drop height between knots of the ground, of unit variance at and
+/// between them.
+double JetLanding::drop_height_m(double x_ground_m) {
+  const scenario::NoiseSection& noise = scenario_.noise;
+  const double mean_m = scenario_.attachment.jet.drop_height_m;
+  if (noise.drop_height_ride_m <= 0.0) return mean_m;
+  const double place_ratio = std::max(0.0, x_ground_m) / noise.ride_length_m;
+  const auto knot = static_cast<long long>(place_ratio);
+  if (knot != knot_) {
+    knot_ = knot;
+    for (int k = 0; k < 2; ++k)
+      knot_ratio_[k] = stream_.normal_ratio(Purpose::kRide, static_cast<std::uint64_t>(knot + k));
+  }
+  const double w_ratio = place_ratio - static_cast<double>(knot);
+  const double ride_ratio = ((1.0 - w_ratio) * knot_ratio_[0] + w_ratio * knot_ratio_[1]) /
+                            std::sqrt((1.0 - w_ratio) * (1.0 - w_ratio) + w_ratio * w_ratio);
+  return std::max(0.1 * mean_m, mean_m + noise.drop_height_ride_m * ride_ratio);
+}
+
+}  // namespace sim::bench
