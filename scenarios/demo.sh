@@ -31,10 +31,10 @@ written=()
 begun=$SECONDS
 
 worst() {
-  if [ "$1" -ge 128 ]; then exit "$1"; fi  # interrupted: whoever stops one part means the whole
+  if [ "$1" -ge 128 ]; then exit "$1"; fi  # interrupted: a stop of one part means the whole demo
   if [ "$1" -gt "$status" ]; then status=$1; fi
 }
-# begin WORDS FILE: says what comes and what it writes.
+# begin WORDS FILE: prints what the step does and which file it writes.
 begin() {
   step=$((step + 1))
   since=$SECONDS
@@ -43,14 +43,14 @@ begin() {
   written+=("$2")
 }
 ended() { echo "== $step of $steps took $((SECONDS - since)) s"; }
-# A step whose verdict counts.
+# Runs a step whose verdict counts for the exit code.
 counts() {
   local code=0
   "$sillion" "$@" || code=$?
   ended
   worst "$code"
 }
-# A step that only has to be shown: a violated requirement there is an answer, not a failure of the demo.
+# Runs a step that only has to be shown: a violated requirement there is an answer, not a failure of the demo.
 shows() {
   local code=0
   "$sillion" "$@" || code=$?

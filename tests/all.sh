@@ -1,8 +1,8 @@
 #!/usr/bin/env bash
 # Builds everything and runs every test; the same command runs in CI.
 #
-#   bash tests/all.sh          all but the tests under the label slow: within 5 minutes on 2 cores after the build
-#   bash tests/all.sh --slow   and those too: same bytes under other compilers, lint, format
+#   bash tests/all.sh          all but the tests under the label slow: 7 minutes on 2 cores after the build (README.md)
+#   bash tests/all.sh --slow   the slow tests as well: same bytes under other compilers, lint, format
 #
 # The last line reads `N passed, N failed`; the exit code is 0 only when something ran and nothing failed.
 # A build that fails counts as one failure.
@@ -32,12 +32,12 @@ log=build/release/all_tests.log
 status=0
 ctest --test-dir build/release "${labels[@]}" -j "$jobs" --output-on-failure --no-tests=error 2>&1 | tee "$log" || status=$?
 
-# ctest prints one numbered line a test; what is neither passed nor skipped has failed, whatever ctest calls it.
+# ctest prints one numbered line per test; a test that neither passed nor was skipped has failed, whatever ctest calls it.
 read -r passed failed skipped < <(awk '
   /^ *[0-9]+\/[0-9]+ Test +#[0-9]+: / {
     if ($0 ~ / Passed +[0-9.]+ sec *$/) passed++
     else if ($0 ~ /\*\*\*Skipped/) skipped++
-    else if ($0 ~ /\*\*\*Not Run \(Disabled\)/) disabled++  # tables that a person asks for
+    else if ($0 ~ /\*\*\*Not Run \(Disabled\)/) disabled++  # tables that run only on request
     else failed++
   }
   END { print passed + 0, failed + 0, skipped + 0 }' "$log")

@@ -1,15 +1,15 @@
 #!/usr/bin/env bash
 # Which lines of controller/ run in the pull-request suite, and in suite and controller_tests together.
 #
-#   bash tests/coverage.sh            builds into build/coverage, runs both, prints a line a file and the total
+#   bash tests/coverage.sh            builds into build/coverage, runs both, prints a line per file and the total
 #   bash tests/coverage.sh --suite    and every line that the suite alone leaves out
-#   bash tests/coverage.sh --fast     nothing runs: what ran last is printed again
+#   bash tests/coverage.sh --fast     runs nothing and prints the counts of the last run again
 #
-# Unoptimized and counted, the suite takes about ten minutes of processor time.
+# Built without optimization and with counters, the suite takes about ten minutes of processor time.
 #
 # Only controller/ and its tests are instrumented (gcov, which comes with g++). A line that nothing runs must stand in
 # tests/support/uncovered_lines.txt with its reason. Exit 1 when a line is missing there, when a line that stands there
-# runs after all, below 98 % of the lines, or when suite or tests fail.
+# runs after all, when less than 98 % of the lines run, or when suite or tests fail.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
@@ -28,7 +28,7 @@ build=build/coverage
 reasons=tests/support/uncovered_lines.txt
 status=0
 
-# Of every executable line of controller/: file, number, 1 when it ran, the text. Inline code stands in several objects.
+# Prints for each executable line of controller/: file, number, 1 when it ran, text. Inline code is in several objects.
 lines_run() {
   find "$build" -name '*.gcda' -print0 | xargs -0 -r gcov -t -r -s "$PWD" 2>/dev/null | awk '
     {
@@ -57,7 +57,7 @@ if [ "$run" = yes ]; then
   find "$build" -name '*.gcda' -delete
   "$build/sillion" check scenarios/pull_request.toml --quiet --out "$build/suite" || status=1
   lines_run >"$build/suite.lines"
-  # Library.* looks for counters and the like in the built library, where there are some now.
+  # The tests Library.* look for counters and the like in the built library, which has some in this build.
   "$build/tests/controller_tests" --gtest_brief=1 --gtest_filter=-Library.* || status=1
   lines_run >"$build/together.lines"
 fi
@@ -83,7 +83,7 @@ if [ "$list_suite" = yes ]; then
   awk -F '\t' '$3 == 0 { printf "  %s:%d: %s\n", $1, $2, $4 }' "$build/suite.lines"
 fi
 
-# The reasons are found by the line's text, so that a line may move.
+# A reason is found by the text of its line, so that the line may move.
 echo
 awk -F '\t' -v least="$least_percent" -v where="$reasons" '
   NR == FNR {

@@ -7,12 +7,12 @@
 # files of a batch the same private name, the compiler says `redefinition`, and running CMake once more parts them.
 set(SILLION_BATCH_FILES 8 CACHE STRING "most files per batch: more compile faster cold, fewer after an edit")
 
-# Names that FILE declares at the start of a line, as a list in the variable OUT.
+# Sets the variable OUT to the list of names that FILE declares at the start of a line.
 function(sillion_declared_names FILE OUT)
   file(STRINGS ${FILE} LINES REGEX "^[a-zA-Z].*")
   set(NAMES "")
   foreach(LINE IN LISTS LINES)
-    # What stands before the first `(`, `=`, `{`, `[` or `;` ends in the declared name.
+    # The text before the first `(`, `=`, `{`, `[` or `;` ends in the declared name.
     if(LINE MATCHES "^(namespace|using|return|TEST|template|extern|INSTANTIATE)")
       continue()
     elseif(LINE MATCHES "^[^(={;[]*[ *&]([A-Za-z_][A-Za-z0-9_]*) *(\\(|=|{|\\[|:|$|;)")
@@ -38,7 +38,7 @@ function(sillion_batches TARGET)
     cmake_path(RELATIVE_PATH FOLDER BASE_DIRECTORY ${CMAKE_SOURCE_DIR})
     string(MAKE_C_IDENTIFIER ${FOLDER} ROOM)
     sillion_declared_names(${FILE} NAMES)
-    # The first batch of the room that is not full and shares no name.
+    # Finds the first batch of the room that is not full and shares no name with the file.
     foreach(INDEX RANGE 1000)
       set(BATCH ${ROOM}_${INDEX})
       list(LENGTH FILES_${BATCH} COUNT)
@@ -58,7 +58,7 @@ function(sillion_batches TARGET)
     list(APPEND NAMES_${BATCH} ${NAMES})
     set_source_files_properties(${FILE} PROPERTIES UNITY_GROUP ${BATCH})
   endforeach()
-  # g++ tells a header's types from a file's own by the file it was called with, which is the batch here.
+  # g++ decides by the name of the compiled file whether a type is its own or a header's; here that file is the batch.
   if(CMAKE_CXX_COMPILER_ID STREQUAL "GNU")
     target_compile_options(${TARGET} PRIVATE -Wno-subobject-linkage)
   endif()

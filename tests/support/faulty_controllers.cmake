@@ -1,10 +1,10 @@
-# The reference controller with one mistake each, as shared libraries: what the bench must catch.
+# Builds the reference controller with one mistake each as shared libraries: the bench must catch every mistake.
 #
 #   faulty_controller(NAME FILE FROM TO [FROM TO])   FILE of controller/ with FROM replaced by TO
 #
-# FROM must stand exactly once. Where it does not, because the source has moved on, the library is left out with a warning
-# and tests/sim/study/check/faulty_controllers_test.cc fails until the mistake has moved with it; the program itself still builds. A
-# header's mistake builds every file of the controller anew, a source's only itself.
+# FROM must stand exactly once. Where it does not, because the source has changed, the library is left out with a warning
+# and tests/sim/study/check/faulty_controllers_test.cc fails until the mistake fits the source again; the program itself
+# still builds. A mistake in a header rebuilds every file of the controller, a mistake in a source only that file.
 function(faulty_controller NAME FILE)
   set(TREE ${CMAKE_CURRENT_BINARY_DIR}/faulty/${NAME})
   set_property(DIRECTORY APPEND PROPERTY CMAKE_CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/controller/${FILE})
@@ -18,7 +18,7 @@ function(faulty_controller NAME FILE)
     string(FIND "${TEXT}" "${FROM}" LAST REVERSE)
     if(AT EQUAL -1 OR NOT AT EQUAL LAST)
       message(WARNING "faulty controller ${NAME}: controller/${FILE} no longer holds exactly once: ${FROM}")
-      file(REMOVE ${CMAKE_CURRENT_BINARY_DIR}/libfaulty_${NAME}.so)  # of an earlier build
+      file(REMOVE ${CMAKE_CURRENT_BINARY_DIR}/libfaulty_${NAME}.so)  # left by an earlier build
       return()
     endif()
     string(REPLACE "${FROM}" "${TO}" TEXT "${TEXT}")
@@ -28,7 +28,7 @@ function(faulty_controller NAME FILE)
   if(EXISTS ${TREE}/controller/${FILE})
     file(READ ${TREE}/controller/${FILE} OLD)
   endif()
-  if(NOT OLD STREQUAL TEXT)  # so that nothing is built again for nothing
+  if(NOT OLD STREQUAL TEXT)  # an unchanged text is not written, so that nothing is rebuilt
     file(WRITE ${TREE}/controller/${FILE} "${TEXT}")
   endif()
   set(SOURCES ${TREE}/controller/${FILE})
@@ -73,6 +73,6 @@ faulty_controller(silent row_controller.cc
 
 include(support/mistakes.cmake)
 
-# The smallest controller of the manual, built as it says there.
+# The smallest controller of the manual, built as the manual says.
 add_library(example_controller SHARED ${CMAKE_CURRENT_SOURCE_DIR}/support/example_controller.c)
 target_link_libraries(example_controller PRIVATE shared)

@@ -1,14 +1,14 @@
-# Controllers that do harm, as shared libraries: what the bench must survive and name.
+# Builds controllers that do harm as shared libraries: the bench must survive each and name what it did.
 #
 # Each is the honest core of tests/support/hostile_controllers/core.c with one mischief of that folder: the name of a
-# `const struct mischief` there is the name of the library, libhostile_NAME.so. The mischiefs are an archive, so that a
-# library takes in only the source that defines its own.
+# `const struct mischief` there is the name of the library, libhostile_NAME.so. The mischiefs form an archive, so that a
+# library takes in only the source that defines its own mischief.
 file(GLOB MISCHIEF_SOURCES CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/support/hostile_controllers/*.c
   ${CMAKE_CURRENT_SOURCE_DIR}/support/hostile_controllers/*.cc)
 list(FILTER MISCHIEF_SOURCES EXCLUDE REGEX "/core\\.c$")
 add_library(mischief STATIC ${MISCHIEF_SOURCES})
 target_link_libraries(mischief PRIVATE shared)
-# What a compiler would say of such code is true.
+# Warnings about this code are right and intended; they are switched off.
 target_compile_options(mischief PRIVATE -O1 -Wno-infinite-recursion -fno-sanitize=all)
 
 function(hostile_controllers)

@@ -1,8 +1,8 @@
 # More mistakes, each with the scenario of scenarios/pull_request.toml that is meant to catch it; the second column of
-# tests/sim/study/check/mistakes_test.cc names it. Where a header's own line is wrong, the mistake is made where the line is used, so
-# that one source is built anew instead of all.
+# tests/sim/study/check/mistakes_test.cc names that scenario. Where a line of a header is wrong, the mistake is made where
+# the line is used, so that one source is rebuilt instead of all.
 
-# -- what the delay table says of voltage, viscosity and rest --
+# -- corrections of the delay table for voltage, viscosity and rest --
 faulty_controller(voltage_turned corrections.cc
   "sum.lead_us += voltage.lead_us@" "sum.lead_us -= voltage.lead_us@")
 faulty_controller(voltage_deaf corrections.cc "if (state.supply_q6_mv > 0) {" "if (state.supply_q6_mv < 0) {")
@@ -25,7 +25,7 @@ faulty_controller(rest_deaf pulse_planner.cc "|| since_close_us > kAloneUs" "|| 
 faulty_controller(rest_of_plain pulse_planner.cc "constexpr int kRestPasses = 3@" "constexpr int kRestPasses = 1@")
 faulty_controller(half_lag delay_law.cc "law.lag_us = lag_us@" "law.lag_us = (lead_us + lag_us) / 2@")
 
-# -- pressure and flow of the table --
+# -- pressure and flow of the delay table --
 faulty_controller(pressure_straight set_point_table.cc
   "square(flow_mm3ps) - square(a.reachable_mm3ps)" "part"
   "square(b.reachable_mm3ps) - square(a.reachable_mm3ps))" "whole)")
@@ -39,7 +39,7 @@ faulty_controller(no_limit pressure_loop.cc
 faulty_controller(middle_row pressure_loop.cc
   "saturated(speed_umps + turning_umps)" "saturated(speed_umps + 0 * turning_umps)")
 
-# -- speed and way --
+# -- speed and distance --
 faulty_controller(yaw_turned row_motion.cc "sent.speed_umps - turning_umps" "sent.speed_umps + turning_umps")
 faulty_controller(gate_fixed tracker.cc
   "setup.gate * std::clamp(dt_us, kGatePeriodUs, 3 * kGatePeriodUs) / kGatePeriodUs" "setup.gate")

@@ -1,18 +1,18 @@
 #!/usr/bin/env bash
-# Installs what is missing on a Debian 12 and says what it installs; what is there is skipped.
+# Installs what is missing on a Debian 12 and prints what it installs; what is there already is skipped.
 #
 #   bash tests/support/setup.sh program   what the program needs (scenarios/demo.sh)
-#   bash tests/support/setup.sh tests     and what its tests need (tests/all.sh)
-#   bash tests/support/setup.sh slow      and what the tests under the label slow need: a second compiler, lint, format
+#   bash tests/support/setup.sh tests     also what its tests need (tests/all.sh)
+#   bash tests/support/setup.sh slow      also what the tests under the label slow need: a second compiler, lint, format
 set -euo pipefail
 
-# A tool counts as there when it can be called, wherever it came from; its package stands beside it.
+# Each entry is TOOL:PACKAGE. A tool counts as there when it can be called, wherever it came from.
 PROGRAM_TOOLS=(g++:g++ cmake:cmake ninja:ninja-build pkg-config:pkg-config ccache:ccache)
 PROGRAM_PACKAGES=(libeigen3-dev libboost-dev libspdlog-dev libfmt-dev libtomlplusplus-dev nlohmann-json3-dev
                   libcli11-dev libtbb-dev librandom123-dev libsleef-dev libsodium-dev)
 TEST_TOOLS=(git:git vcd2fst:gtkwave sigrok-cli:sigrok-cli)
 TEST_PACKAGES=(libgtest-dev libgmock-dev libbenchmark-dev python3-junitparser)
-# The tools of version 14 that Debian 12 calls clang stumble over the ranges of libstdc++ 12.
+# Debian 12's default clang is version 14, whose tools fail on the ranges of libstdc++ 12.
 SLOW_TOOLS=(clang++-19:clang-19 clang-format-19:clang-format-19 clang-tidy-19:clang-tidy-19)
 
 tools=("${PROGRAM_TOOLS[@]}")
@@ -53,7 +53,7 @@ if [ "$(id -u)" -ne 0 ]; then
   as_root=(sudo)
 fi
 
-# A lock held by another package run is waited for; a package mirror that stumbles is asked again.
+# apt-get waits for the lock of another package run, and asks a package mirror that fails again.
 apt_get() {
   "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive LC_ALL=C.UTF-8 \
     apt-get -qq -o DPkg::Lock::Timeout=300 -o Acquire::Retries=3 -o Dpkg::Use-Pty=0 "$@"
