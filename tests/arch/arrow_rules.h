@@ -109,7 +109,7 @@ inline std::optional<std::set<std::string>> reachable_folders(std::string_view p
     }
     if (const auto row = kArrows.find(folder); row != kArrows.end()) return row->second;
   }
-  // A folder of sim that is no room of the house: it may include nothing.
+  // A folder of sim that is not listed above may include nothing.
   if (starts_with(path, "sim/")) return std::set<std::string>{};
   return std::nullopt;
 }

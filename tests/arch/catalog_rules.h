@@ -1,5 +1,5 @@
-// Rules on the tree as a whole: a catalog shows every file of its folder, and the top holds only
-// the house.
+// Rules on the tree as a whole: a catalog lists every file of its folder, and the top folder holds
+// only what belongs there.
 //
 // Checked  tests/arch/rules_test.cc
 #pragma once
@@ -27,8 +27,8 @@ inline std::string type_name_of(const std::string& stem) {
   return name;
 }
 
-/// Each fault is a header beside the catalog that says its kind, is included there, and is a row of
-/// it by its type; seam.h is what they bend.
+/// Each fault is a header beside the catalog: it names its kind, the catalog includes it, and a row
+/// of the catalog holds its type. seam.h is no fault but what faults bend.
 inline std::vector<Finding> fault_catalog_findings(const std::vector<SourceFile>& tree) {
   const std::string folder = "sim/scenario/faults/";
   const std::string catalog = folder + "catalog.h";
@@ -69,8 +69,8 @@ inline std::vector<Finding> fault_catalog_findings(const std::vector<SourceFile>
   return findings;
 }
 
-/// The top level: the folders of the house, three pages, the build file and its presets; names with
-/// a dot are tools'.
+/// The top level holds our folders, two pages, the build file and its presets. Names that begin
+/// with a dot belong to tools and are not judged.
 inline std::vector<Finding> top_findings(const std::vector<std::string>& names) {
   static const std::set<std::string> kHouse = {
       "shared", "model",          "controller",        "sim",       "scenarios",    "tests",

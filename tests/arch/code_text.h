@@ -1,5 +1,4 @@
-// C++ text without what the compiler does not act on: comments and the insides of literals become
-// blanks.
+// C++ text in which comments and the insides of literals are replaced by blanks.
 //
 // Lines keep their numbers and columns, so that a finding in the bare text points into the file.
 // Checked  tests/arch/rules_test.cc
@@ -10,7 +9,7 @@
 
 namespace arch {
 
-/// Blanks comments; with `literals` also what stands between quotes (the quotes stay).
+/// Blanks comments, and with `literals` also what stands between quotes (the quotes stay).
 inline std::string bare_code(std::string_view text, bool literals) {
   std::string out(text);
   const auto blank = [&](std::size_t from, std::size_t to) {

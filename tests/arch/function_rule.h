@@ -1,10 +1,10 @@
 // Functions stay short: at most 60 lines from the line of the opening brace to that of the closing
 // one, counted as readability-function-size of .clang-tidy counts them.
 //
-// A reader of braces, not a parser. A brace at the level of a namespace or a class opens a function
-// when its statement has a parameter list, or nothing in front of it: the latter comes after a
-// member's initial value in braces. What stands inside a function, a lambda as well, counts as part
-// of it.
+// This reads braces and is not a parser. A brace at the level of a namespace or a class opens a
+// function when its statement has a parameter list, or when nothing stands in front of it, as after
+// a member's initial value in braces. What stands inside a function, a lambda included, counts as
+// part of it.
 // Checked  tests/arch/function_rule_test.cc
 #pragma once
 
@@ -35,7 +35,7 @@ inline void blank_directives(std::string& bare) {
   }
 }
 
-/// Without `template <...>` in front, whose parameters may say class.
+/// The head without its leading `template <...>`, whose parameters may say class.
 inline std::string_view without_template(std::string_view head) {
   const std::size_t word = find_word(head, "template");
   const std::size_t open = head.find('<');
@@ -48,7 +48,7 @@ inline std::string_view without_template(std::string_view head) {
   return head;
 }
 
-/// Whether the brace behind `head` opens a function; at the level of a namespace or a class.
+/// Whether the brace behind `head`, at the level of a namespace or a class, opens a function.
 inline bool opens_function(std::string_view head) {
   const std::size_t last = head.find_last_not_of(" \t\n");
   if (last == std::string_view::npos) return true;  // behind a member's initial value

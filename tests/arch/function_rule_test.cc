@@ -1,4 +1,4 @@
-// Texts that the rule on long functions must catch, and their lawful twins.
+// Texts that the rule on long functions must catch, each with a similar one that it must pass.
 #include "tests/arch/function_rule.h"
 
 #include <gmock/gmock.h>
@@ -11,7 +11,7 @@ namespace {
 using ::testing::IsEmpty;
 using ::testing::SizeIs;
 
-/// `head {`, so many lines less one of `x();`, and the closing brace.
+/// `head {`, `lines` - 1 lines of `x();`, and the closing brace.
 std::string function_of(const std::string& head, int lines) {
   std::string text = head + " {\n";
   for (int line = 1; line < lines; ++line) text += "  x();\n";

@@ -17,7 +17,7 @@ std::string tail_of(const std::string& text) {
   return text.substr(text.size() > kMost ? text.size() - kMost : 0);
 }
 
-/// Lints every source of the folder, both cores.
+/// Lints every source of the folder with two processes.
 void expect_clean(const std::string& folder) {
   const std::string sources = std::string(SILLION_SOURCE_DIR) + "/" + folder + "/.*\\.cc$";
   const support::Ended ended =

@@ -1,4 +1,4 @@
-// What a comment or a page names is there: files and folders, types, constants.
+// What a comment or a page names must exist: files and folders, types, constants.
 //
 // A path counts as named when it starts with a folder of the tree's top. It may leave its ending
 // out (sim/bench/pass), stand for several files by a star, or say NAME for one of the reader's own.
@@ -20,7 +20,7 @@ namespace arch {
 
 namespace detail {
 
-/// Of code: its comments, all else blank. Of a page or a script: the whole.
+/// The comments of a code file, all else blank; the whole text of a page or a script.
 inline std::string prose_of(const SourceFile& file) {
   if (!is_code(file.path)) return file.text;
   std::string prose = file.text;
@@ -46,7 +46,8 @@ inline bool is_there(std::string_view named, const std::vector<std::string>& pat
 
 }  // namespace detail
 
-/// Paths of the tree that are not there, and paths out of it.
+/// Finds paths into the tree that do not exist, and in code paths that are not written from the
+/// top.
 inline std::vector<Finding> path_findings(const SourceFile& file,
                                           const std::vector<std::string>& paths) {
   static constexpr std::array<std::string_view, 7> kFolders = {
@@ -74,7 +75,8 @@ inline std::vector<Finding> path_findings(const SourceFile& file,
   return findings;
 }
 
-/// The name without its ending says neither which page nor where: sections move from page to page.
+/// Finds README without its ending: it says neither which page nor where, and sections move between
+/// pages.
 inline std::vector<Finding> page_findings(const SourceFile& file) {
   std::vector<Finding> findings;
   if (!is_code(file.path)) return findings;
@@ -109,7 +111,7 @@ inline std::set<std::string> words_of_code(const std::vector<SourceFile>& tree) 
 /// Words with a capital inside, and words with an underscore between backquotes, in comments.
 inline std::vector<Finding> word_findings(const SourceFile& file,
                                           const std::set<std::string>& code) {
-  // units of computing, names of what lies outside of the tree, a column of somebody's table
+  // units of computing, names from outside of the tree, a column of a user's table
   static const std::set<std::string> kOutside = {"KiB", "GiB", "SplitMix64", "ZpsNfMtP",
                                                  "speed_mph"};
   std::vector<Finding> findings;

@@ -1,4 +1,4 @@
-// Comments that the rules on names must catch, and their lawful twins.
+// Comments that the rules on names must catch, each with a similar one that they must pass.
 #include "tests/arch/name_rules.h"
 
 #include <gmock/gmock.h>

@@ -1,4 +1,4 @@
-// Each rule catches what it is for, on a text made up here, and lets the lawful twin pass.
+// Each rule finds its fault in a text that is made up here, and passes a similar correct text.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 

@@ -1,7 +1,7 @@
-// What a test has to be: one that runs, and one that can fail.
+// A test must run, and it must be able to fail.
 //
 // A test can fail when its body states an expectation, or calls a function of the tests that does,
-// at any depth. What takes minutes and asserts nothing is no test: it is a command of bench/.
+// at any depth. A program that takes minutes and asserts nothing belongs into bench/ as a command.
 // Checked  tests/arch/test_rules_test.cc
 #pragma once
 
@@ -42,7 +42,7 @@ inline bool states_expectation(std::string_view body) {
   });
 }
 
-/// Words in front of a parenthesis, with or without template arguments in between.
+/// Whether the body calls one of the names, with or without template arguments.
 inline bool calls_one_of(std::string_view body, const std::set<std::string>& names) {
   for (std::size_t at = 0; at < body.size();) {
     std::size_t end = at;

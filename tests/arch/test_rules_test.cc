@@ -1,4 +1,4 @@
-// Tests that the rules on tests must catch, and their lawful twins.
+// Tests that the rules on tests must catch, each with a similar one that they must pass.
 #include "tests/arch/test_rules.h"
 
 #include <gmock/gmock.h>

@@ -1,4 +1,4 @@
-// Rules on the text of a file: its size, what must not be left in it, what a header has to say.
+// Rules on the text of a file: its size, what must not be left in it, what a header must say.
 //
 // Words that would be findings here are written in two halves, so that this file passes its own
 // rules.
@@ -20,8 +20,7 @@ namespace arch {
 inline constexpr int kMostLines = 400;
 inline constexpr int kMostColumns = 100;
 
-/// Files that were too long when the rule came, with their length then: it may only shrink. It is
-/// empty; keep it so.
+/// Files that were too long when the rule was introduced; the list may only shrink. It is empty.
 inline constexpr std::array<std::string_view, 0> kTooLongAlready = {};
 
 inline int columns_of(std::string_view line) {  // of UTF-8: a continuation byte takes no column
@@ -90,12 +89,12 @@ inline std::vector<Finding> leftover_findings(const SourceFile& file) {
                         "a path of one machine"}});
 }
 
-/// What would let chance, the clock, the locale or an address into a result.
+/// Finds what would let chance, the clock, the locale or an address into a result.
 inline std::vector<Finding> chance_findings(const SourceFile& file) {
   const bool product = starts_with(file.path, "shared/") || starts_with(file.path, "model/") ||
                        starts_with(file.path, "controller/") || starts_with(file.path, "sim/");
   if (!is_code(file.path) || !product) return {};
-  // what decides which passes run, and never what a pass gives
+  // outside_world decides which passes run, and never what a pass gives
   if (starts_with(file.path, "sim/command/outside_world.")) return {};
   const std::string bare = bare_code(file.text, true);
   std::vector<Banned> words = {
@@ -159,8 +158,8 @@ inline std::vector<Finding> firmware_findings(const SourceFile& file) {
                        {"dynamic_cast", "no run-time type information"}});
 }
 
-/// A header is included once and, in the model, says where it is checked; what it names must be
-/// there.
+/// A header is included only once and, in the model, says where it is checked; the file that it
+/// names must exist.
 inline std::vector<Finding> header_findings(const SourceFile& file,
                                             const std::vector<SourceFile>& tree) {
   std::vector<Finding> findings;

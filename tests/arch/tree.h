@@ -21,7 +21,7 @@ struct SourceFile {
   std::string text;
 };
 
-/// One breach of a rule; line 0 speaks of the whole file.
+/// One breach of a rule; line 0 means the whole file.
 struct Finding {
   std::string path;
   int line = 0;

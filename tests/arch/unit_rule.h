@@ -3,10 +3,11 @@
 //   double lift_m;   std::vector<double> time_s;   double flow_m3ps(double lift_m);
 //   double mean_m = 0, sd_m = 0;
 //
-// A regular grammar over the bare text, not a parser: it sees the word double or float (alone or
-// inside <...>) and the name that follows. A type parameter such as Real stands for a number type,
-// not for a quantity, and is not looked at. Functions of pure numbers have their two files. A line
-// with the words of kUnitElsewhere says why its number cannot name a unit.
+// This is a regular grammar over the bare text and not a parser: it sees the word double or float
+// (alone or inside <...>) and the name that follows. A type parameter such as Real stands for a
+// number type and not for a quantity, so it is not checked. The two files of pure functions of
+// numbers are exempt. A line with the words of kUnitElsewhere says why its number cannot name a
+// unit.
 // Checked  tests/arch/rules_test.cc
 #pragma once
 
@@ -43,8 +44,8 @@ inline std::string word_at(std::string_view text, std::size_t at) {
   return std::string(text.substr(at, end - at));
 }
 
-/// Past the template brackets that enclose `at`; npos where a call signature or a comparison is
-/// enclosed instead.
+/// The place past the template brackets that enclose `at`; npos where a call signature or a
+/// comparison is enclosed instead.
 inline std::size_t out_of_brackets(std::string_view text, std::size_t at) {
   int depth = 0;
   for (; at < text.size(); ++at) {
@@ -60,8 +61,8 @@ inline std::size_t out_of_brackets(std::string_view text, std::size_t at) {
   return std::string_view::npos;
 }
 
-/// Whether the innermost bracket around `at` belongs to a container, whose name then names its
-/// numbers.
+/// Whether the innermost bracket around `at` belongs to a container; the container's name then
+/// gives the unit of its numbers.
 inline bool in_container(std::string_view text, std::size_t at) {
   static const std::set<std::string> kContainers = {
       "vector", "array", "span", "optional", "pair", "valarray", "atomic", "initializer_list"};

@@ -59,7 +59,7 @@ inline Bytes bytes_of(const std::string& program, const Case& chosen, int thread
   return {support::text_of(out / "summary.json"), support::text_of(out / "seeds.csv")};
 }
 
-/// Where two texts part, for a failure that can be read.
+/// Where two texts differ first, with what stands around that place.
 inline std::string parting(const std::string& a, const std::string& b) {
   std::size_t at = 0;
   while (at < a.size() && at < b.size() && a[at] == b[at]) ++at;

@@ -49,8 +49,8 @@ void expect_same_as_build_under_test(const Build& build) {
   }
 }
 
-/// What the loader says of the processor: with a feature masked it no longer offers the level that
-/// needs it.
+/// Whether the loader offers the processor's level 3; when a feature that this level needs is
+/// masked, the loader no longer offers it.
 bool offers_level_3(const support::Environment& environment) {
   const support::Ended said =
       support::run_program({"/lib64/ld-linux-x86-64.so.2", "--help"}, environment);
@@ -68,8 +68,8 @@ TEST(SameBytesSlow, OfReleaseByTheSecondCompiler) {
 }
 
 // The C library picks other code for exp, log, sin and pow when it sees no AVX2 and no FMA, and
-// that code rounds otherwise. The names are those of glibc 2.36: with an older spelling it ignores
-// the mask, hence the look at the loader.
+// that code rounds differently. The names are those of glibc 2.36: it ignores a mask in an older
+// spelling, so the test first asks the loader whether the mask took effect.
 TEST(SameBytesSlow, UnderMaskedProcessorFeatures) {
   const support::Environment masked = {
       {"GLIBC_TUNABLES", "glibc.cpu.hwcaps=-AVX2,-FMA,-FMA4,-AVX512F,-AVX512VL"}};

@@ -12,7 +12,7 @@ TEST(SameBytes, WithOneAndFourThreads) {
   }
 }
 
-// Were rng_key ignored, or the files constant, the test above would pass on nothing.
+// If rng_key were ignored or the files were constant, the test above would pass and show nothing.
 TEST(SameBytes, ButNotWithAnotherKey) {
   golden::Case chosen = golden::cases().front();
   const golden::Bytes first = golden::bytes_of(support::sillion_path(), chosen, 2);
@@ -22,7 +22,7 @@ TEST(SameBytes, ButNotWithAnotherKey) {
   EXPECT_NE(first.summary, second.summary);
 }
 
-// A sweep hands its cells to the threads in any order; they are put in place by number.
+// A sweep hands its cells to the threads in any order and puts the results in place by number.
 TEST(SameBytes, OfASweepWithOneAndFourThreads) {
   const support::ScratchFolder scratch;
   for (const char* threads : {"1", "4"}) {

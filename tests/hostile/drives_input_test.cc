@@ -1,5 +1,5 @@
-// Keys that drive inputs, travel, frames and restarts: what a person can get wrong in them is told
-// with place, key and the nearest name.
+// Mistakes in keys that drive inputs, travel, frames and restarts are reported with place, key and
+// the nearest name.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 

@@ -1,5 +1,5 @@
-// What a person can get wrong in a scenario, a study or an override: each is one InputError that
-// says where, which key, what, and the nearest valid name. Nothing else ever comes out.
+// Each mistake that a person can make in a scenario, a study or an override gives one InputError
+// that says where, which key, what, and the nearest valid name. Nothing else is ever thrown.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 

@@ -1,4 +1,4 @@
-// Plans with mistakes: each is told with file, line, key and the nearest valid name.
+// Plans with mistakes: each is reported with file, line, key and the nearest valid name.
 #include <gtest/gtest.h>
 
 #include <string>
@@ -33,7 +33,7 @@ void expect_in(const std::string& text, const std::vector<std::string>& words) {
 TEST(BadPlan, AWholeOneLoads) { EXPECT_EQ(error_of(kHead + kProduct + kField + kCrop), ""); }
 
 TEST(BadPlan, UnknownCropAndSoilNameAllThatAreKnownAndTheNearest) {
-  // barley is near no known name: only the list helps
+  // barley is near no known name, so only the list helps
   expect_in(
       error_of(kHead + kProduct + kField + "[crop]\nname = \"barley\"\n"),
       {"plan.toml:7: crop.name: \"barley\" is not known; known are corn, sorghum, small grain, "
@@ -76,7 +76,7 @@ TEST(BadPlan, ConcentrateNeedsAFormerRateAndIsRefusedForAPesticide) {
             {"plan.concentrate: must be 0 for a pesticide"});
 }
 
-// The key had another name once: a plan that still has it is told the one of today.
+// The key had another name once: the error for a plan that still uses it gives today's name.
 TEST(BadPlan, TheFormerKeyIsRefusedWithTheNewName) {
   expect_in(
       error_of(kHead + kProduct + kField + kCrop + "[plan]\nformer = \"6 gal/ac\"\ninvest = 0.5\n"),

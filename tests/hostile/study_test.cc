@@ -1,5 +1,5 @@
-// What a person can get wrong in the sampling and in the stopping rule of a study: one InputError
-// with file, line, key and the nearest valid name, before anything runs.
+// What a person can get wrong in the sampling and in the stopping rule of a study gives one
+// InputError with file, line, key and the nearest valid name, before anything runs.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -22,7 +22,7 @@ const std::string kRandom = "base = \"base\"\nsampling = \"random\"\nsamples = 4
 const std::string kGrid = "base = \"base\"\nreplicas = 4\n";
 const std::string kListed = "[axes]\n\"travel.speed\" = [\"3 m/s\"]\n";
 
-// The message for a study, with the scratch folder's path taken off its front; its cells as well.
+// The message for a study and its cells, with the scratch folder's path taken off its front.
 std::string message(const std::string& text) {
   const ScratchFolder folder;
   folder.write("base.toml", kBase);
@@ -116,7 +116,7 @@ TEST(BadDistribution, OfAKeyThatIsNoQuantityOrNoKey) {
               HasSubstr("travel.sped: "));
 }
 
-// Nothing cuts this normal off, so some of its draws are speeds that no planter has.
+// This normal distribution has no bounds, so some of its draws are speeds that no planter has.
 TEST(BadDistribution, ADrawThatItsKeyRefusesNamesTheAxis) {
   EXPECT_THAT(axis_message("{normal = {mean = \"3 m/s\", sd = \"200 m/s\"}}"),
               testing::AllOf(StartsWith("study.toml:5: axes.travel.speed: sample "),

@@ -1,4 +1,4 @@
-// Suites and baselines with mistakes: each is told with file, line, key and the nearest valid name.
+// Mistakes in suites and baselines are reported with file, line, key and the nearest valid name.
 #include <gtest/gtest.h>
 
 #include <string>

@@ -1,5 +1,5 @@
-// Files that are no traces, and traces bent at random places: one InputError or a trace, nothing
-// else, and the same whether the text comes whole or in pieces.
+// Files that are no traces, and traces that are damaged at random places: each gives an InputError
+// or a trace and nothing else, and the same whether the text is read whole or in pieces.
 #include <gtest/gtest.h>
 
 #include <cstdint>
@@ -41,7 +41,7 @@ std::string in_pieces(const std::string& text, std::size_t piece, sim::valve::Va
   return {};
 }
 
-std::uint64_t next(std::uint64_t& state) {  // a linear congruence: the same bends in every run
+std::uint64_t next(std::uint64_t& state) {  // linear congruential: the same damage in every run
   state = state * 6364136223846793005u + 1442695040888963407u;
   return state >> 33;
 }
@@ -83,7 +83,7 @@ TEST(HostileTrace, BentTextsGiveATraceOrOneMessage) {
 }
 
 TEST(HostileTrace, WhatNeverEndsIsRefused) {
-  // A device without end and without lines: refused at its first bytes.
+  // An endless device without lines is refused at its first bytes.
   EXPECT_THROW(sim::valve::read_valve_trace("/dev/zero"), sim::text::InputError);
   EXPECT_THROW(sim::valve::read_valve_trace("/dev/null"), sim::text::InputError);
 }
