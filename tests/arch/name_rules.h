@@ -75,8 +75,8 @@ inline std::vector<Finding> path_findings(const SourceFile& file,
   return findings;
 }
 
-/// Finds README without its ending: it says neither which page nor where, and sections move between
-/// pages.
+/// Finds the front page's name without its ending: it says neither which page nor where, and
+/// sections move from page to page.
 inline std::vector<Finding> page_findings(const SourceFile& file) {
   std::vector<Finding> findings;
   if (!is_code(file.path)) return findings;

@@ -25,7 +25,7 @@ TEST(Abi, DescribesBothRolesAndNoOther) {
     EXPECT_EQ(hardware->abi_version, SILLION_ABI_VERSION);
     EXPECT_LE(hardware->tick_ns, 10'000u);  // 10 us or finer
     EXPECT_LE(hardware->compare_channels, static_cast<std::uint32_t>(SILLION_COMPARE_MAX));
-    EXPECT_LE(hardware->memory_bytes, 16'384u);  // a small part has that much
+    EXPECT_LE(hardware->memory_bytes, 16'384u);  // a small microcontroller has that much
   }
   EXPECT_EQ(sillion_describe(0), nullptr);
   EXPECT_EQ(sillion_describe(3), nullptr);
@@ -67,7 +67,7 @@ TEST(Abi, NullArgumentsDoNothing) {
   EXPECT_EQ(out.watchdog_kick, 0u);
 }
 
-/// A run whose changes can be compared.
+/// A run of 40 seeds whose bridge changes can be compared.
 FakeHardware busy_row(double speed_mps) {
   FakeHardware row(row_config());
   row.report_speed([=](double) { return speed_mps; }, 0.0, 500, 3'000'000);

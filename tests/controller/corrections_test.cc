@@ -69,7 +69,8 @@ TEST(CheckSum, ATableWithAWrongBitIsRefused) {
   EXPECT_EQ(sillion_init(memory.data(), memory.size() * 8, &config, nullptr, 0), nullptr);
 }
 
-// 800 at 11 V, -200 at 13 V: 300 in the middle, the ends held outside and said so.
+// Between 800 at 11 V and -200 at 13 V lie 300 in the middle; outside, the end's value holds, and a
+// flag says so.
 TEST(Corrections, AreLinearBetweenAndHeldOutside) {
   const sillion_correction voltage = two_points(11'000, 13'000);
   EXPECT_EQ(controller::shift_at(voltage, 12'000).lead_us, 300);
@@ -109,7 +110,7 @@ TEST(Corrections, VoltageMovesTheFiring) {
   EXPECT_EQ(row.count(SILLION_EVENT_CORRECTION_HELD), 0);
 }
 
-// 256 counts are 8.0 V: below the table, its end is held and said once.
+// 256 counts are 8.0 V, below the table: the value at its end is used, and that is reported once.
 TEST(Corrections, AVoltageOutsideIsHeldAndToldOnce) {
   sillion_config config = row_config();
   config.analog_full_scale[1] = 32'000;
@@ -136,7 +137,7 @@ TEST(Corrections, AnUnknownViscosityAddsNothing) {
 // Seeds at 1.000 and 1.030 s open at 1.065 and 1.095; the first closes at 1.082 875, so the second
 // would open 12.125 ms after a closing. Points at 10 and 20 ms, lead 800 and -200: a lead of l ms
 // leaves a rest of 12.125 - l, and there the line says l = 0.8 - 0.1 (2.125 - l), so l = 653 us.
-// The first stands alone: the last point holds for it, which here adds -200 us.
+// No pulse precedes the first one: the last point holds for it, which here adds -200 us.
 TEST(Corrections, TheRestBeforeAPulseMovesIt) {
   sillion_config config = row_config();
   config.attachment.rest = two_points(10'000, 20'000);
@@ -152,8 +153,9 @@ TEST(Corrections, TheRestBeforeAPulseMovesIt) {
   EXPECT_EQ(row.count(SILLION_EVENT_CORRECTION_HELD), 0);
 }
 
-// Seeds 23 ms apart: the closing at 1.082 875 and the plain opening at 1.088 leave 5.1 ms, and the
-// rest asks for 4 ms more lead; 1.1 ms is less than the 2 ms in which the valve shuts. One pulse.
+// Seeds 23 ms apart: the closing at 1.082 875 and the plain opening at 1.088 leave 5.1 ms, and
+// after that rest the table asks for 4 ms more lead; the remaining 1.1 ms are less than the 2 ms in
+// which the valve shuts. So both get one pulse.
 TEST(Corrections, TheRestBeforeAPulseMergesIt) {
   sillion_config config = row_config();
   config.attachment.rest = two_points(10'000, 20'000);

@@ -43,7 +43,7 @@ TEST(DelayLaw, LongerLeadOpensEarlier) {
   EXPECT_EQ(controller::steady_delay_us(law, 4'000'000), 68'500);
 }
 
-// Trim of 8 mm forward: at 4 m/s 2 ms later.
+// A trim of 8 mm forward opens 2 ms later at 4 m/s.
 TEST(DelayLaw, TrimMovesTheBandForward) {
   sillion_config config = test::row_config();
   config.trim_um = 8000;
@@ -83,7 +83,7 @@ TEST(DelayLaw, TravelTimeFollowsTheRamp) {
   EXPECT_EQ(controller::travel_time_us(-400'000, 4'000'000, 0), -100'000);
 }
 
-// Whatever comes, the result stays inside half a counter range (2147 s).
+// For any input the result stays within half a counter range (2147 s).
 TEST(DelayLaw, GarbageStaysBounded) {
   for (const std::int64_t distance :
        {std::int64_t{-9'000'000'000}, std::int64_t{0}, std::int64_t{9'000'000'000}}) {

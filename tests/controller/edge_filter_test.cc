@@ -34,7 +34,7 @@ TEST(EdgeFilter, ChatterWithinHalfADwellIsOneSeed) {
   EXPECT_EQ(beam.health.edges_rejected, 2u);
 }
 
-// A double of the meter at 5 % of 150 mm and 2 m/s: 3.75 ms later. It is a seed.
+// The second seed of a double at 5 % of 150 mm comes 3.75 ms later at 2 m/s: it counts as a seed.
 TEST(EdgeFilter, SecondSeedCloseBehindIsTaken) {
   Beam beam;
   EXPECT_TRUE(beam.edge(100'000));
@@ -71,7 +71,7 @@ TEST(EdgeFilter, OldEdgesAreForgotten) {
   EXPECT_TRUE(beam.edge(100'500));
 }
 
-// 1000 edges, one every 100 us: at most one in half a dwell gets through.
+// 1000 edges, one every 100 us: at most one per half dwell gets through.
 TEST(EdgeFilter, StormIsThinned) {
   Beam beam;
   for (std::uint32_t i = 0; i < 1000; ++i) beam.edge(100'000 + i * 100);

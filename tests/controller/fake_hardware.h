@@ -3,7 +3,7 @@
 //
 //   The world's time is in us since the start (64 bits); the controller sees a 32-bit counter that
 //   begins two seconds before its wrap. Order at one instant: compare matches, edges, frames, tick.
-//   The bridge's changes are kept with their instants, which is all that the tests judge by.
+//   The bridge's changes are kept with their instants; the tests judge by nothing else.
 #pragma once
 
 #include <gtest/gtest.h>
@@ -130,7 +130,7 @@ class FakeHardware {
     now_us_ = until_us;
   }
 
-  /// One raw call, for garbage: the input goes in as it is.
+  /// One raw call, for garbage: the input is passed on unchanged.
   const sillion_output& call(const sillion_input& in) {
     std::memset(&out_, 0, sizeof out_);
     sillion_step(controller_, &in, &out_);
@@ -160,7 +160,7 @@ class FakeHardware {
   std::vector<std::pair<std::int64_t, sillion_frame>> sent;
   std::vector<std::pair<std::int64_t, std::uint32_t>> pressures_pa;
   sillion_health health{};
-  bool lose_matches = false;  // the word of a match is lost, the pin acts
+  bool lose_matches = false;  // the report of a match is lost, while the pin acts
 
  private:
   struct Compare {

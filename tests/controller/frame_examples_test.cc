@@ -1,5 +1,5 @@
-// The examples in shared/row_frames.h, whose bytes a porter checks a controller by: the reference
-// makes those very bytes of what the example says, and reads it back from them.
+// Who ports a controller checks its bytes by the examples in shared/row_frames.h: the reference
+// makes exactly those bytes of what each example says, and reads the same values back from them.
 #include <gtest/gtest.h>
 
 #include <fstream>

@@ -71,7 +71,7 @@ TEST(Frames, NothingBadIsDecoded) {
   frame.length = 15;
   EXPECT_FALSE(decode(frame, motion));
   frame = encode(some_motion());
-  frame.sender = 3;  // a row does not tell the speed
+  frame.sender = 3;  // a row does not report the speed
   EXPECT_FALSE(decode(frame, motion));
   frame = encode(some_motion());
   frame.bytes[11] = 0x7f;  // 2131 m/s
@@ -79,7 +79,7 @@ TEST(Frames, NothingBadIsDecoded) {
   RowReportFrame row;
   sillion_frame said = encode(RowReportFrame{1, 3, 1, 5000, 5000});
   EXPECT_TRUE(decode(said, row));
-  said.sender = 4;  // speaks for another row
+  said.sender = 4;  // reports for another row
   EXPECT_FALSE(decode(said, row));
 }
 
@@ -94,7 +94,7 @@ TEST(Sequence, RepeatedAndOvertakenFramesAreDropped) {
   Sequence sequence;
   EXPECT_TRUE(in_sequence(sequence, 65'534));
   EXPECT_FALSE(in_sequence(sequence, 65'534));
-  EXPECT_TRUE(in_sequence(sequence, 1));  // through the wrap, two lost
+  EXPECT_TRUE(in_sequence(sequence, 1));  // across the wrap, two frames lost
   EXPECT_FALSE(in_sequence(sequence, 65'535));
   EXPECT_TRUE(in_sequence(sequence, 2));
 }

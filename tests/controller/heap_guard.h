@@ -1,13 +1,13 @@
-// Counts every allocation of this binary while a guard is up, those of the C library's malloc as
-// well (tests/support/no_heap.h counts operator new; its library brings the model along, which the
-// controller's tests may not link).
+// Counts every allocation of this binary while a guard lives, those by the C library's malloc as
+// well. (tests/support/no_heap.h counts operator new alone, and its library brings the model along,
+// which the controller's tests may not link.)
 //
 //   Include it in one file of a test binary: it replaces operator new and delete, and malloc,
 //   calloc and realloc of the C library (which hand on to its own entry points), for the whole
 //   binary. `const NoHeap guard; step(); EXPECT_EQ(guard.allocations(), 0);`
 //
-// Valid    GNU C library without a sanitizer: those bring a malloc of their own and pair every new
-//          with its delete, so under them nothing is replaced and the tests here are skipped
+// Valid    GNU C library without a sanitizer: sanitizers bring a malloc of their own and pair every
+//          new with its delete, so under them nothing is replaced and the tests here are skipped
 #pragma once
 
 #include <atomic>

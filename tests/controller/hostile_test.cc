@@ -1,5 +1,4 @@
-// Whatever the world sends, the valve obeys: never open when it must not be, never for unbounded
-// time.
+// Whatever input comes, the valve is never open when it must not be, and never for unbounded time.
 
 #include <gtest/gtest.h>
 
@@ -105,7 +104,7 @@ void expect_sane(const sillion_output& out) {
   }
 }
 
-// A lifted row under any input at all: the valve is never driven and no opening stays armed.
+// Under any input the valve of a lifted row is never driven, and no opening stays armed.
 TEST(Hostile, GarbageNeverOpensALiftedRow) {
   for (std::uint64_t key = 1; key <= 8; ++key) {
     RawController row(row_config());
@@ -125,7 +124,8 @@ TEST(Hostile, GarbageNeverOpensALiftedRow) {
   }
 }
 
-// The same with everything allowed in between: within the call that lifts it, it is shut.
+// The row is lowered in most calls, and anything may happen then: a call that finds it lifted shuts
+// the valve.
 TEST(Hostile, LiftingShutsWhateverHappenedBefore) {
   for (std::uint64_t key = 1; key <= 8; ++key) {
     RawController row(row_config());
@@ -155,7 +155,8 @@ TEST(Hostile, LiftingShutsWhateverHappenedBefore) {
   }
 }
 
-// No good speed, everything else garbage (frames of speed never from the machine): shut.
+// Without a valid speed (frames of speed never come from the machine) garbage leaves the valve
+// shut.
 TEST(Hostile, WithoutASpeedNothingOpens) {
   RawController row(row_config());
   Valve valve;
@@ -189,7 +190,7 @@ TEST(Hostile, AMachineSurvivesGarbage) {
   }
 }
 
-// Time that jumps to and fro is garbage too.
+// Time that jumps back and forth is garbage too.
 TEST(Hostile, SurvivesATimeThatJumps) {
   RawController row(row_config());
   Garbage garbage{4242};
@@ -206,8 +207,8 @@ TEST(Hostile, SurvivesATimeThatJumps) {
   }
 }
 
-// An edge storm: 10 kHz for a second. At most one seed in half a dwell gets in, and what opens
-// closes.
+// An edge storm: 10 kHz for a second. At most one seed per half dwell is accepted, and every
+// opening is followed by a closing.
 TEST(Hostile, EdgeStormEndsInAClosedValve) {
   FakeHardware row(row_config());
   row.report_speed([](double) { return 4.0; }, 0.0, 500, 5'000'000);
@@ -220,7 +221,7 @@ TEST(Hostile, EdgeStormEndsInAClosedValve) {
   EXPECT_LE(row.pulses().back().close_us, 2'000'000 + 89'750 + 1000);
 }
 
-// One seed at the slowest speed that still fires: open for (75 mm)/(v) + 1 ms, not a tick more.
+// One seed at the slowest speed that still fires: open for (75 mm)/v + 1 ms and not a tick longer.
 TEST(Hostile, OneSeedNeverOpensForLongerThanItsBand) {
   for (const double speed_mps : {0.051, 0.1, 0.5, 2.0, 5.0, 10.0}) {
     FakeHardware row(row_config());

@@ -60,7 +60,7 @@ TEST(Library, DefinesTheThreeFunctions) {
   EXPECT_EQ(found, 3);
 }
 
-// Mutable statics would make two controllers meet: no object may have a .data or .bss of its own.
+// Two controllers would share mutable statics, so no object may have a .data or .bss of its own.
 TEST(Library, HoldsNoMutableStatics) {
   for (const std::string& line :
        lines_of("nm --defined-only " SILLION_BINARY_DIR "/libcontroller.a")) {

@@ -87,7 +87,7 @@ TEST(MachineController, HoldsThePressureWhenTheSpeedIsLost) {
   EXPECT_NEAR(machine.pressures_pa.back().second, 254'000, 300);
 }
 
-// Machine and row together: the row takes what the machine sends.
+// Machine and row together: the row takes the frames that the machine sends.
 TEST(MachineController, ARowLivesOnItsFrames) {
   FakeHardware machine(machine_config());
   for (int i = 0; i < 30; ++i) machine.receive(50'000 + i * 100'000, ground_speed_of_4_mps());
@@ -114,7 +114,7 @@ struct Noise {
   }
 };
 
-// The whole chain at 16 km/h with the noise that a speed signal has at the least: 0.02 m/s, 10 Hz.
+// The whole chain at 16 km/h with the least noise that a speed signal has: 0.02 m/s, 10 Hz.
 // The opening's error stems from the speed alone: b/v^2 dv = 0.2/19.75 * 0.0068 m/s = 0.07 ms, or
 // 0.3 mm. Twice that is allowed. A seed whose opening is overtaken by a new speed counts as late;
 // by the same figures that is at most one in a hundred, and never by more than a fraction of a ms.

@@ -31,7 +31,8 @@ struct Machine {
     said.sequence = ++sequence;
     take_row_report(loop, encode(said), config, report);
   }
-  /// A row that gives `gain` times what the table promises at the pressure asked for.
+  /// One second with a row whose flow is `gain_ratio` times that of the table at the pressure asked
+  /// for.
   void second_with_gain(double gain_ratio, std::uint8_t state = kFlowValid) {
     now += 1'000'000;
     const std::int32_t promised = flow_at_pressure_mm3ps(config.attachment, loop.pressure_pa);
@@ -54,7 +55,8 @@ TEST(PressureLoop, PressureRisesWithTheWantedRate) {
   EXPECT_GT(machine.loop.pressure_pa, before);
 }
 
-// The outermost of 8 rows sits 2.667 m out: 0.1 rad/s there is 0.267 m/s more, whichever the turn.
+// The outermost of 8 rows sits 2.667 m out: 0.1 rad/s there is 0.267 m/s more for a turn to either
+// side.
 TEST(PressureLoop, TheFastestRowSetsIt) {
   for (const std::int32_t yaw : {100'000, -100'000}) {
     Machine machine;
@@ -81,7 +83,7 @@ TEST(PressureLoop, StandingIsNotOutOfRange) {
   EXPECT_EQ(machine.out_of_range_events, 0);
 }
 
-// 8 % too little from the rows: the flow asked of the table goes up by 1/0.92 - 1 = 8.7 %.
+// The rows report 8 % too little, so the flow asked of the table goes up by 1/0.92 - 1 = 8.7 %.
 TEST(PressureLoop, TrimsTheTableByTheMeters) {
   Machine machine;
   machine.drive(4'000'000);

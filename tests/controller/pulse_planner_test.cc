@@ -24,7 +24,7 @@ void expect_pulse(const test::ValvePulse& pulse, std::int64_t open_us, std::int6
   EXPECT_NEAR(static_cast<double>(pulse.close_us), static_cast<double>(close_us), 3.0);
 }
 
-// Closed for 5 ms at the least: seeds 25 ms apart leave 25 - 19.75 = 5.25 ms.
+// The valve stays closed for at least 5 ms: seeds 25 ms apart leave 25 - 19.75 = 5.25 ms.
 TEST(PulsePlanner, KeepsPulsesApartWhereTheValveCanClose) {
   FakeHardware row = row_at_4_mps();
   row.drop_seed(1'000'000);
@@ -37,7 +37,7 @@ TEST(PulsePlanner, KeepsPulsesApartWhereTheValveCanClose) {
   EXPECT_EQ(row.health.merged_seeds, 0u);
 }
 
-// 24.5 ms apart leave 4.75 ms: one pulse to the end of the second.
+// Seeds 24.5 ms apart leave 4.75 ms, so one pulse lasts to the end of the second.
 TEST(PulsePlanner, MergesWhereItCannot) {
   FakeHardware row = row_at_4_mps();
   row.drop_seed(1'000'000);
@@ -82,10 +82,10 @@ TEST(PulsePlanner, Serves90SeedsASecond) {
   EXPECT_EQ(row.health.late_compares, 0u);
 }
 
-// The first speed comes 72 ms after the edge: the opening would have been 2 ms ago. Edges are only
-// queued with a speed, so the lateness here comes from a speed that leaps: 1 m/s at the edge (D =
-// 220 ms), 4 m/s from 90 ms later on: then 0.2 m are gone after 24 ms delivery, 66 ms at 1 m/s and
-// (0.2 - 0.066)/4 = 33.5 ms: in time, as the distance is measured and not guessed from the speed.
+// Edges are only queued with a speed, and the speed that the row knows leaps: 1 m/s at the edge (D
+// = 220 ms), 4 m/s from 90 ms later on. The 0.2 m begin after 24 ms of delivery: 66 ms at 1 m/s,
+// then (0.2 - 0.066)/4 = 33.5 ms. The opening is in time, because the distance is measured and not
+// guessed from the speed.
 TEST(PulsePlanner, SpeedLeapIsServedByDistance) {
   FakeHardware row(row_config());
   row.report_speed([](double t_s) { return t_s < 1.05 ? 1.0 : 4.0; }, 0.0, 90'000, 3'000'000);
@@ -96,8 +96,7 @@ TEST(PulsePlanner, SpeedLeapIsServedByDistance) {
   EXPECT_NEAR(static_cast<double>(pulses[0].open_us), 1'090'000 + 33'500 - 4000, 10.0);
 }
 
-/// Closing the path suddenly: a set point with a longer lead makes the opening late by `lead - 4
-/// ms`.
+/// A set point with a longer lead arrives 1 ms before the opening, which is then late by `late_us`.
 FakeHardware row_with_late_lead(std::int32_t late_us) {
   sillion_config config = row_config();
   config.attachment.lead_us[0] = 4000;
@@ -138,7 +137,7 @@ TEST(PulsePlanner, MuchTooLateIsSkippedAndCounted) {
   EXPECT_EQ(row.health.skipped_seeds, 1u);
 }
 
-// 300 seeds at once would be noise; 2 ms apart they are an overfull queue: D = 0.5 s holds 250.
+// 300 seeds at once would be noise; 2 ms apart they overfill the queue: D = 0.5 s holds 250.
 sillion_config slow_attachment() {
   sillion_config config = row_config();
   config.attachment.delay_time_us = 450'000;
@@ -157,13 +156,13 @@ TEST(PulsePlanner, FullQueueGoesToTheStreamUntilItHasRoom) {
   EXPECT_EQ(row.pulses()[0].open_us, 1'256'000);
   EXPECT_TRUE(row.valve_open());
   row.run_until(3'000'000);
-  // It ends with the place of the last seed that found none: edge + 500 ms + on time.
+  // The stream ends with the place of the last seed that found no room: edge + 500 ms + on time.
   ASSERT_EQ(row.pulses().size(), 1u);
   EXPECT_NEAR(static_cast<double>(row.pulses()[0].close_us), 1'278'000.0 + 500'000 + kOn_us,
               1000.0);
   EXPECT_FALSE(row.valve_open());
   EXPECT_NEAR(row.health.continuous_ms, 542.0, 2.0);
-  // And seeds are served one by one again.
+  // Then seeds are served one by one again.
   row.drop_seed(3'100'000);
   row.run_until(4'000'000);
   ASSERT_EQ(row.pulses().size(), 2u);
@@ -183,8 +182,8 @@ TEST(PulsePlanner, StreamOfAFullQueueStopsWhenLifted) {
   EXPECT_FALSE(row.valve_open());
 }
 
-// The pin acts, but the interrupt's word never comes: no later pulse may be lost for long, and the
-// valve may not stay open.
+// The pin acts, but the interrupt's report never comes: no later pulse may be lost for long, and
+// the valve may not stay open.
 TEST(PulsePlanner, LostMatchesAreGivenUp) {
   FakeHardware row = row_at_4_mps();
   row.lose_matches = true;

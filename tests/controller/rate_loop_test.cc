@@ -16,7 +16,8 @@ RateLoop loop_with_meter(bool settable) {
   return rate_loop_for(config);
 }
 
-/// Half the time band, half gap: a row whose real flow is `gain` times what its set point asks for.
+/// Half the time band, half gap: a row whose real flow is `gain_ratio` times what its set point
+/// asks for.
 struct Row {
   RateLoop loop;
   double gain_ratio = 1.0;
@@ -32,7 +33,7 @@ struct Row {
   }
 };
 
-// 16 ml/s in the band half of the time is 40 pulses a second of 0.2 ml: within one pulse in 40.
+// 16 ml/s in the band for half of the time are 40 pulses of 0.2 ml per second: exact to one in 40.
 TEST(RateLoop, MeasuresTheFlowInTheBand) {
   Row row{loop_with_meter(false)};
   row.run(10'000, 16'000);
@@ -53,7 +54,7 @@ TEST(RateLoop, TrimStopsAt15PerCent) {
   Row row{loop_with_meter(true), 0.7};
   row.run(60'000, 16'000);
   EXPECT_EQ(row.loop.trim_q16, kMostTrimQ16);
-  // And comes back as soon as the reason is gone: within 5 % after 20 s.
+  // The trim comes back as soon as the reason is gone: within 5 % after 20 s.
   row.gain_ratio = 1.0;
   row.run(20'000, 16'000);
   EXPECT_NEAR(row.loop.trim_q16, 0, 65'536 * 0.05);
@@ -65,7 +66,7 @@ TEST(RateLoop, DoesNotWindUpAtTheTablesEnd) {
   EXPECT_EQ(row.loop.trim_q16, 0);
 }
 
-// Plugged to a third: reported, not chased.
+// A row that is plugged to a third of its flow is reported, and the trim does not follow it.
 TEST(RateLoop, APluggedRowIsReportedNotFollowed) {
   Row row{loop_with_meter(true), 0.33};
   row.run(30'000, 16'000);

@@ -41,7 +41,7 @@ TEST(RowController, FiresAfterTheDelayAt8KilometresAnHour) {
   EXPECT_NEAR(static_cast<double>(row.pulses()[0].close_us), 1'110'000.0 + 34'750.0, 3.0);
 }
 
-// The counter wraps 2 s after the start: a seed whose edge lies before and whose pulse lies after.
+// The counter wraps 2 s after the start: one seed's edge lies before the wrap and its pulse after.
 TEST(RowController, FiresAcrossTheCounterWrap) {
   FakeHardware row = row_at(k16kmph_mps, row_config());
   row.drop_seed(1'950'000);  // opens at 2 015 000
@@ -54,7 +54,7 @@ TEST(RowController, FiresAcrossTheCounterWrap) {
   EXPECT_NEAR(static_cast<double>(pulses[1].open_us), 2'015'000.0, 2.0);
 }
 
-/// Where the firing lies against where it belongs, when the true place is x(t).
+/// Error of the firing when the true place is x(t).
 ///   touch-down of the band's start: x(t_open + T_lead); it belongs at x(t_edge + T_d) + path
 struct Ramp {
   double from_mps = k8kmph_mps;
@@ -181,8 +181,8 @@ TEST(RowController, RestoresTheStreamWhenLoweredAgain) {
   EXPECT_TRUE(row.valve_open());
 }
 
-// 150 mm spacing, 75 mm band, 16 km/h: the gap of 75 mm takes 16.9 ms; a valve that needs 20
-// cannot.
+// 150 mm spacing, 75 mm band, 16 km/h: the gap of 75 mm takes 16.9 ms, too short for a valve that
+// needs 20.
 TEST(RowController, SaysThatBandsCannotBeToldApart) {
   sillion_config config = row_config();
   config.attachment.shortest_closed_us = 20'000;
@@ -190,7 +190,7 @@ TEST(RowController, SaysThatBandsCannotBeToldApart) {
   for (int i = 0; i < 60; ++i) row.drop_seed(200'000 + i * 33'750);
   row.run_until(3'000'000);
   EXPECT_EQ(row.count(SILLION_EVENT_NOT_RESOLVABLE), 1);
-  // Merging gives the stream by itself: one pulse from the first seed to the last.
+  // Merging alone gives the stream: one pulse from the first seed to the last.
   EXPECT_EQ(row.pulses().size(), 1u);
   EXPECT_EQ(row.health.merged_seeds, 59u);
 }
@@ -222,8 +222,8 @@ TEST(RowController, NegativeDelayFiresAtOnceAndIsCounted) {
   EXPECT_EQ(row.health.late_compares, 2u);
 }
 
-// The set point's pressure, not the row's own wish, says which flow and so which lead the row has:
-// p linear in Q^2 between (4000, 20 kPa) and (20000, 500 kPa): 80 kPa is 8000 mm3/s exactly
+// The set point's pressure, not the row's own wanted flow, decides the flow and with it the lead: p
+// linear in Q^2 between (4000, 20 kPa) and (20000, 500 kPa): 80 kPa is 8000 mm3/s exactly
 // (64e6 - 16e6)/(400e6 - 16e6) = 1/8 = (80 - 20)/480. Lead there 5000 + (9000 - 5000)/4 = 6000 us.
 TEST(RowController, LeadGoesWithThePressureSetPoint) {
   sillion_config config = row_config();

@@ -31,7 +31,7 @@ MotionFrame at_4_mps(std::uint16_t sequence) {
   return motion;
 }
 
-// 4 m/s measured 50 ms before the receipt, 0.5 m/s2: 100 ms after the receipt 4.075 m/s.
+// 4 m/s measured 50 ms before the receipt and 0.5 m/s2 give 4.075 m/s 100 ms after the receipt.
 TEST(RowMotion, CarriesTheSpeedOn) {
   Receiver receiver;
   MotionFrame sent = at_4_mps(1);
@@ -56,7 +56,7 @@ TEST(RowMotion, RepeatedAndLateFramesAreDroppedAndCounted) {
 TEST(RowMotion, BadStampsAreDropped) {
   Receiver receiver;
   receiver.take(at_4_mps(1), 5000, 1000);            // received in the future
-  receiver.take(at_4_mps(2), 1000, 1000 + 400'000);  // lay around for longer than it may hold
+  receiver.take(at_4_mps(2), 1000, 1000 + 400'000);  // waited for longer than it is valid
   EXPECT_FALSE(receiver.motion.known);
   EXPECT_EQ(receiver.health.bad_frames, 2u);
 }

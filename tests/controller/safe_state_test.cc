@@ -9,7 +9,7 @@ namespace {
 using test::FakeHardware;
 using test::row_config;
 
-/// The valve is open for long: a stream at 4 m/s, so that every closing shows.
+/// A stream at 4 m/s: the valve is open for long, so that every closing shows.
 FakeHardware streaming_row(std::int64_t speed_until_us) {
   sillion_config config = row_config();
   config.continuous = 1;
@@ -46,7 +46,7 @@ TEST(SafeState, AgeAtSendingCounts) {
   EXPECT_NEAR(static_cast<double>(row.pulses()[0].close_us), 251'000.0, 1000.0);
 }
 
-// A frame that says it holds for 100 ms only.
+// The frame says that it is valid for 100 ms only.
 TEST(SafeState, TheSendersValidityCounts) {
   FakeHardware row = streaming_row(0);
   controller::MotionFrame motion;
@@ -109,8 +109,8 @@ TEST(SafeState, InnerRowOfATightTurnCloses) {
   EXPECT_FALSE(row.valve_open());
 }
 
-// Each digital input closes by itself within one tick, empties the queue, and is said with its
-// cause.
+// Each digital input alone closes the valve within one tick and empties the queue; its cause is
+// reported.
 TEST(SafeState, DigitalInputsCloseAndEmptyTheQueue) {
   struct Case {
     std::uint32_t digital;
@@ -141,7 +141,7 @@ TEST(SafeState, DigitalInputsCloseAndEmptyTheQueue) {
   }
 }
 
-// A valve command at the very instant of lifting: the match and the safe state fall into one call.
+// A valve command at the very instant of lifting: the match and the safe state come in one call.
 TEST(SafeState, LiftingAtTheInstantOfTheMatchCloses) {
   FakeHardware row(row_config());
   row.report_speed([](double) { return 4.0; }, 0.0, 500, 3'000'000);

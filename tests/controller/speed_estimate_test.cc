@@ -151,7 +151,7 @@ TEST(SpeedEstimate, FollowsAStep) {
   EXPECT_LE(late.sd(), 0.05);
 }
 
-/// A line of frames straight into an estimate.
+/// Feeds frames straight into an estimate.
 struct Bus {
   SpeedEstimate estimate = controller::speed_estimate_for(test::machine_config());
   sillion_health health{};
