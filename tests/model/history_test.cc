@@ -1,4 +1,4 @@
-// What an ideal end is told: means over a step, worked by hand.
+// The values that an ideal end gets: means over a step, worked by hand.
 #include "model/history.h"
 
 #include <gtest/gtest.h>

@@ -52,7 +52,7 @@ TEST(Actuator, TheClampBringsTheCurrentToZeroAndHoldsIt) {
   EXPECT_EQ(coil_current_a(plan, current_a, 0.0, decay), 0.0);
 }
 
-// The row unit with a seat too small to feel, no spring and no pressure: the bare actuator.
+// The row unit as a bare actuator: its seat has no noticeable force, and spring and pressure are 0.
 struct Throw {
   std::vector<double> current_a{0.0};
   std::vector<double> lift_m{0.0};
@@ -66,7 +66,7 @@ Throw throw_plunger(LineForm form, double voltage_v, double resistance_ohm, doub
   row.tube = {.length_m = 0.1, .bore_m = 4e-3, .wave_speed_mps = 400.0};
   row.valve.coil = kCoil;
   row.valve.coil.resistance_ohm = resistance_ohm;
-  row.valve.coil.force_constant_npa *= scale;  // with the mass: the same throw, less back-EMF
+  row.valve.coil.force_constant_npa *= scale;  // with the mass: same throw, less back-EMF
   row.valve.coil.temperature_k = temperature_k;
   row.valve.plunger = {
       .mass_kg = 3e-3 * scale, .preload_n = 0.0, .spring_rate_npm = 0.0, .travel_m = 5e-3};
@@ -85,8 +85,8 @@ Throw throw_plunger(LineForm form, double voltage_v, double resistance_ohm, doub
   return result;
 }
 
-// Parabola through the three points round the crossing: the linear one would err by more than the
-// tolerance.
+// Parabola through the three points round the crossing, because a straight line would err by more
+// than the tolerance.
 double time_to_ms(const Throw& way, double lift_m) {
   std::size_t after = 1;
   while (way.lift_m[after] < lift_m) ++after;
@@ -171,7 +171,7 @@ TEST(Actuator, OpeningComesSoonerWithVoltageAndLaterWithHeat) {
   }
 }
 
-// The row itself warms its coil: 80 C by its key is R * 1.2358 by hand, to the bit of the table.
+// A row whose key warms its coil to 80 C: R * 1.2358 by hand, to the bit of the table.
 TEST(Actuator, AWarmCoilIsOneOfMoreResistance) {
   EXPECT_NEAR(opening_ms(12.0, 353.15),
               time_to_ms(throw_plunger(LineForm::kFast, 12.0, 4.0, 1.0, 353.15), 0.5e-3), 1e-12);

@@ -86,8 +86,8 @@ TEST_P(AfterDribble, ThroughALinearOutlet) {
   EXPECT_NEAR(volume_m3 / wanted_m3, 1.0, 1e-8);
 }
 
-// A root outlet p = k Q |Q| loses its grip as the waves get small; friction takes over, so only
-// with friction does it end.
+// The resistance of a root outlet p = k Q |Q| vanishes as the waves get small; then friction takes
+// over, so the dribble ends only with friction.
 TEST_P(AfterDribbleOrifice, ThroughATwoWayOrifice) {
   const Tube tube = tube_of(GetParam());
   const double orifice_k = 2e5 / (kFlow_m3ps * kFlow_m3ps);

@@ -1,4 +1,4 @@
-// Gas out of solution against Epstein and Plesset 1950: their equation integrated here by another
+// Gas out of solution against Epstein and Plesset 1950: their equation integrated here in another
 // way, a dissolving time of their table, and the limits by hand.
 #include "model/fluid/bubble_growth.h"
 

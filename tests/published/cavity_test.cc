@@ -48,7 +48,7 @@ TEST(Cavity, PressuresCollapseAndVolumeAreExact) {
     const sim::rig::RigSeries& series = result.series;
     const double r = exact.r;
     const double m = std::floor(r);
-    // While it stands the pressure is vapour pressure; after it, exact plateaus.
+    // While the cavity stands the pressure is vapour pressure; after it come exact plateaus.
     EXPECT_NEAR(pressure_at(series, 0.5 * kEcho_s), 0.0, 1e-10) << r;
     const double first_s = 0.5 * (exact.collapse + m + 1.0) * kEcho_s;
     const double second_s = 0.5 * (exact.collapse + 1.0 + m + 1.0) * kEcho_s;

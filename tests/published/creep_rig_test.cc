@@ -2,7 +2,7 @@
 // Setup: tests/published/setups/creep_polyethylene.toml.
 //
 // Source   wave speed 395 m/s, bore, wall and creep of the pipe of D. Covas et al. 2004/05 (from
-//          memory). No trace is at hand: the signs alone are held, as published for such pipes
+//          memory). No trace is at hand: only the signs are tested, as published for such pipes
 //          (K. Urbanowicz, H.-F. Duan, A. Bergant, SV-JME 66(2), 2020).
 #include <gtest/gtest.h>
 

@@ -1,7 +1,7 @@
-// The published cases on fine grids: what is left when the step is small.
+// The published cases on fine grids: the error that is left when the step is small.
 //
 // Source   as line_time_table_test.cc, frequency_response_test.cc and cavity_test.cc; here the
-//          tolerances are those that a grid of 400 to 800 cells must reach: a tenth of the quick
+//          tolerances are those that a grid of 400 to 800 cells must reach: a tenth of those there
 #include <gtest/gtest.h>
 
 #include <cmath>

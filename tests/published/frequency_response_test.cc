@@ -40,7 +40,8 @@ Complex phasor(const sim::rig::RigSeries& series, const std::vector<double>& val
                std::size_t last) {
   Complex sum = 0.0;
   const std::size_t from = series.time_s.size() - 1 - last;
-  // A mean flow that the start has left fades slowly: over whole periods it is a straight line.
+  // A mean flow that the start has left fades slowly: over whole periods it is nearly a straight
+  // line.
   const double trend = (values[from + last] - values[from]) / static_cast<double>(last);
   for (std::size_t i = from; i + 1 < series.time_s.size(); ++i)
     sum += (values[i] - trend * static_cast<double>(i - from)) *

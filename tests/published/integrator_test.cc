@@ -137,8 +137,8 @@ TEST(Integrator, F2KnownSwitches) {
   EXPECT_NEAR(y[0], 70.03731057008607, 110.0 * kAllowed_ratio);
 }
 
-// F problems change their law at every whole second. Time is a state, the event is its passing the
-// next whole second, and the law holds still until the event is located.
+// F problems change their law at every whole second. Time is a state, the event is that it passes
+// the next whole second, and the law stays the same until the event is located.
 template <class Law>
 Three at_twenty_by_events(const Law& law) {
   Three y{0.0, 0.0, 0.0};
@@ -189,8 +189,8 @@ TEST(Integrator, TwoEventsInOneStepAreTwo) {
   EXPECT_NEAR(y[0], 0.6, 1e-12);
 }
 
-// g = 0 at the very end of a span is not yet below zero: it counts in the next span, at its start,
-// and only there.
+// g = 0 at the very end of a span is not yet below zero: the event counts at the start of the next
+// span, and only there.
 TEST(Integrator, AnEventOnAStepEndCountsOnce) {
   const auto clock = [](const One&, One& out) { out[0] = 1.0; };
   One y{0.0};
@@ -210,8 +210,8 @@ TEST(Integrator, AnEventOnAStepEndCountsOnce) {
 }
 
 // A root that only touches, to within the error of the solution, is no event; one that dips below
-// for longer than a step is one, and located. A dip that lies wholly inside a step is not seen:
-// callers keep the spans short (the dense form of a row asks for 10 us).
+// for longer than a step is an event and is located. A dip that lies wholly inside a step is not
+// seen: callers keep the spans short (the dense form of a row asks for 10 us).
 TEST(Integrator, AGrazingRootIsNoEventADeepOneIs) {
   const auto circle = [](const Two& at, Two& out) { out = {at[1], -at[0]}; };
   for (const double relative : {1e-4, 1e-7, 1e-10}) {
@@ -229,8 +229,9 @@ TEST(Integrator, AGrazingRootIsNoEventADeepOneIs) {
   }
 }
 
-// The step follows the tolerance as its fifth root, so a tolerance 2^5 finer halves it; the event's
-// instant must then come nearer by the order of the pair's continuous output, 2^4, on the whole.
+// The step follows the tolerance as its fifth root, so a tolerance 2^5 finer halves it; the error
+// of the event's instant must then fall on average by 2^4, the order of the pair's continuous
+// output.
 TEST(Integrator, EventsConvergeWithTheStep) {
   const double third_zero_s = 2.5 * std::acos(-1.0);  // of cos t, far enough to take many steps
   std::vector<double> errors_s;

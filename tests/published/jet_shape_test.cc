@@ -29,7 +29,8 @@ struct Whole {
 
 class BreakUp : public testing::TestWithParam<Whole> {};
 
-// d = .8 mm. Weber's own law, L/d = 12 We^.5 (1 + 3 Oh), checks the numbers that the other takes.
+// d = .8 mm. Weber's own law, L/d = 12 We^.5 (1 + 3 Oh), checks the numbers that the other law
+// uses.
 TEST_P(BreakUp, OfLaminarJets) {
   const double bore_m = .8e-3;
   const JetNumbers jet = jet_numbers(kWater, GetParam().speed_mps, bore_m);
@@ -45,13 +46,13 @@ INSTANTIATE_TEST_SUITE_P(Water, BreakUp,
                                          Whole{2.0, 43.91, 64.4, 104.5},
                                          Whole{4.0, 175.65, 128.8, 208.9}));
 
-// 20 to 60 mm are covered whole above some 2 m/s.
+// Drop heights of 20 to 60 mm are covered whole above some 2 m/s.
 TEST(BreakUp, DropHeightsAreCoveredWholeAboveTwoMetresASecond) {
   EXPECT_GT(breakup_length_m(jet_numbers(kWater, 2.0, .8e-3), .8e-3), .060);
 }
 
-// 8.51 We^.32 by hand at We = 1000: 8.51 * 10^.96 = 77.611 d. Above Re 2300 it is the one taken,
-// and the shorter.
+// 8.51 We^.32 by hand at We = 1000: 8.51 * 10^.96 = 77.611 d. Above Re 2300 this law is the one
+// that is used, and it gives the shorter length.
 TEST(BreakUp, TurbulentJetsBreakEarlier) {
   EXPECT_NEAR(turbulent_breakup_length_m({.weber_ratio = 1000.0}, 1e-3), 77.611e-3, 1e-5);
   const JetNumbers slow = jet_numbers(kWater, 2.2, 1e-3);  // Re 2193

@@ -140,7 +140,7 @@ TEST(Kernel, ThePublishedSumsMissByWhatTheyAreKnownToMiss) {
                                   ? 0.5 * std::pow(10.0, std::floor(std::log10(set.error[decade])))
                                   : 5e-4;
       EXPECT_LE(error, 1.1 * set.error[decade] + rounding) << set.name << " from " << from;
-      // The error measure itself must see what is there.
+      // The error measure itself must show the error that the table states.
       if (set.error[decade] > 0.1) {
         EXPECT_GE(error, 0.9 * set.error[decade]) << set.name << " from " << from;
       }

@@ -120,9 +120,9 @@ TEST(Kinematics, ConstantAcceleration) {
 }
 
 // A speed that is T late is too small by a T. The controller counts b out at that speed, so it
-// stops (b/v) a T behind what it thinks, and the band is ahead of its seed by as much; half the
-// band's own length, counted out the same way, adds B/2 to b. Here b + B/2 = 120 + 60 mm and
-// a T = 0.15 m/s: 27 mm m/s over v, 6.75 mm at 4 m/s.
+// stops (b/v) a T behind the place that it computes, and the band is ahead of its seed by as much;
+// half the band's own length, counted out in the same way, adds B/2 to b. Here b + B/2 = 120 + 60
+// mm and a T = 0.15 m/s: 27 mm m/s over v, 6.75 mm at 4 m/s.
 TEST(Kinematics, ALateSpeedErrsByTheDistanceTimesWhatItMisses) {
   const Ramp truth;
   const double lag_s = 0.3;
@@ -163,7 +163,8 @@ TEST(Kinematics, ConstantRadius) {
       EXPECT_GT(speeds_mps[3], speeds_mps[0]);  // left turn: right-hand rows go faster
     else
       EXPECT_GT(speeds_mps[0], speeds_mps[3]);
-    // Each row's controller knows its own speed: a band of 180 mm/v late at 1.9 % would be 3.4 mm.
+    // Each row's controller knows its own speed: with the machine's, 180 mm/v at 1.9 % would err by
+    // 3.4 mm.
     for (const sim::measure::RowRecord& row : rows)
       for (std::size_t i = 10; i < row.seeds.size(); ++i)
         EXPECT_LT(std::fabs(row.seeds[i].placement_error_m), 1.0e-3);

@@ -48,8 +48,8 @@ struct Trace {
   std::vector<double> middle_ratio;
 };
 
-// The setup's valve stands upstream: what theory says of a valve downstream holds with the sign of
-// the pressure turned round.
+// The setup's valve stands upstream: what theory says of a valve downstream holds with the opposite
+// sign of the pressure.
 Trace trace_of(const sim::rig::RigResult& result) {
   const model::Line& tube = result.setup.part.tube;
   const model::Liquid& liquid = result.setup.liquid.liquid;
@@ -96,7 +96,7 @@ TEST(LineTimeTable, QuasiSteadyFrictionFailsIt) {
   EXPECT_NEAR(trace_of(run_setup("stop_water", sets)).valve_ratio[4], 0.9955, 0.001);
 }
 
-// Not held to the table, only told: friction at 12 stations with 5 fitted terms.
+// Printed and not tested against the table: friction at 12 stations with 5 fitted terms.
 TEST(LineTimeTable, TheFastFormIsPrinted) {
   for (const Case& one : kCases) {
     const Trace trace = trace_of(
@@ -105,7 +105,7 @@ TEST(LineTimeTable, TheFastFormIsPrinted) {
     for (std::size_t i = 0; i < one.valve_ratio.size(); ++i)
       worst_ratio = std::max(worst_ratio, std::abs(trace.valve_ratio[i] - one.valve_ratio[i]));
     printf("%-14s fast form, worst of ten instants %.4f of rho a V0\n", one.setup, worst_ratio);
-    EXPECT_LT(worst_ratio, 0.2) << one.setup;  // beyond it the form would not be the same line
+    EXPECT_LT(worst_ratio, 0.2) << one.setup;  // beyond 0.2 it would not be the same line
   }
 }
 

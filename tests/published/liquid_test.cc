@@ -35,7 +35,7 @@ std::string grade(const char* name) {
 
 }  // namespace
 
-// The yardsticks first: what the releases print to check a program by.
+// The reference formulas first: the check values that the releases print.
 TEST(Iapws, CheckValuesOfTheReleases) {
   EXPECT_NEAR(iapws::viscosity_pas(998.0, 298.15) * 1e6, 889.7351001498, 1e-9);
   EXPECT_NEAR(iapws::saturation_pressure_abs_pa(300.0) * 1e-3, 3.53658941, 5e-9);
@@ -48,8 +48,8 @@ TEST(Iapws, CheckValuesOfTheReleases) {
 class Water : public testing::TestWithParam<double> {};
 
 // Tolerances of rho .01 %, mu .2 %, c .05 %, p_v .1 %, on rows and half-way between them. IF97's
-// own speed of sound is up to 0.16 % above IAPWS-95 at the atmosphere, so Marczak's is the
-// yardstick.
+// own speed of sound is up to 0.16 % above IAPWS-95 at the atmosphere, so c is compared with
+// Marczak's.
 TEST_P(Water, IsWithinTheTolerances) {
   const double temperature_k = kIce_k + GetParam();
   const model::Liquid water = liquid_at("water", temperature_k);
@@ -128,7 +128,7 @@ TEST_P(Grade, IsRefusedWhereItSaltsOutAndSaysWhy) {
   }
 }
 
-// No viscosity was found in print: all that can be asserted is that it falls as it warms.
+// No viscosity was found in print: all that can be asserted is that it falls as the liquid warms.
 TEST_P(Grade, ThinsAsItWarms) {
   double colder_pas = 1e9;
   for (double celsius_k = -2.0; celsius_k <= 40.0; celsius_k += 2.0) {

@@ -1,5 +1,5 @@
-// Sobol points against the published directions, and what they are for: an integral known in closed
-// form is met sooner than by random points.
+// Sobol points against the published directions, and what they are for: they come closer to an
+// integral known in closed form, with as many points, than random points do.
 //
 // Source   S. Joe and F. Y. Kuo, Constructing Sobol sequences with better two-dimensional
 //          projections, SIAM J. Sci. Comput. 30, 2008; first points in three dimensions as their
@@ -85,7 +85,7 @@ double error_ratio(sim::scenario::Sampling sampling, int samples) {
 }
 
 // Random points miss by sd / sqrt(n), sd^2 = (4/3)^3 - 1 = 37/27; from 32 to 2048 points that is a
-// factor of 8. A net falls nearly with 1/n: more than twice as fast is asked for.
+// factor of 8. The error of a net falls nearly with 1/n: more than twice as much is required.
 TEST(Sobol, MeetsAKnownIntegralFasterThanRandomPoints) {
   const double few_ratio = error_ratio(sim::scenario::Sampling::kRandom, 32);
   EXPECT_NEAR(few_ratio, std::sqrt(37.0 / 27.0 / 32.0), 0.4 * few_ratio);  // 24 nets: +- 15 %

@@ -97,7 +97,8 @@ TEST(Order, Collapse) {
         "cavity", {"inlet.values=[\"" + std::to_string(r * unit_ml) + " ml/s\", \"0 ml/s\"]",
                    "solver.step=\"" + std::to_string(step_us) + " us\"", "record.every=\"1 us\"",
                    "record.duration=\"24 ms\""});
-    // The cavity's volume falls straight to zero: the line through two points before it says when.
+    // The cavity's volume falls straight to zero: the line through its last two points gives the
+    // instant.
     const sim::rig::RigSeries& series = result.series;
     std::size_t last = 0;
     for (std::size_t i = 0; i < series.time_s.size(); ++i)

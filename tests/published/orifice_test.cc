@@ -1,5 +1,5 @@
-// Discharge laws of outlets and seats: printed numbers, limits, and how far the model's own
-// two-coefficient law is from the whole of the short tube's.
+// Discharge laws of outlets and seats: printed numbers, limits, and how far the model's own law of
+// two coefficients is from the full law of the short tube.
 //
 // Source   beside each check; laws in tests/support/discharge_laws.h, the model's in
 //          model/fluid/discharge.h and orifice.h
@@ -46,9 +46,9 @@ TEST(ShortTubeLaw, PrintedValues) {
     EXPECT_NEAR(discharge::lichtarowicz_ratio(row[0], 4.0), row[1], 1e-4);
 }
 
-// Which Re? By the flow's speed V the law is Cd = Re/k as Re -> 0, so that p = (rho/2)(k nu/d)^2
-// whatever the flow. By the ideal speed u it is V = u^2 d/(k nu): pressure as flow. Only the second
-// can be.
+// Which Re? With the flow's speed V the law is Cd = Re/k as Re -> 0, so that p = (rho/2)(k nu/d)^2
+// at any flow. With the ideal speed u it is V = u^2 d/(k nu), so pressure goes as flow. Only the
+// second is possible.
 TEST(ShortTubeLaw, OnlyTheIdealSpeedGivesACreepingLimit) {
   const double length_ratio = 3.0;
   // Drop over rho nu^2/(2 d^2), at a flow given as V d/nu: the square of u d/nu.
@@ -77,14 +77,14 @@ double flow_over_law_ratio(double re_ratio, double length_ratio) {
          (area_m2 * ideal_mps * discharge::lichtarowicz_ratio(re_ratio, length_ratio));
 }
 
-// The two coefficients are the law's expansion at high Re: close where jets are, too tight below.
+// The two coefficients are the law's expansion at high Re: close where jets are, too small below.
 TEST(ShortTubeLaw, TwoCoefficientsAgainstTheWholeLaw) {
   for (double length_ratio = 2.0; length_ratio <= 10.0; length_ratio += 1.0) {
     for (double re_ratio = 10.0; re_ratio <= 2e4; re_ratio *= 1.1) {
       const double error_ratio = flow_over_law_ratio(re_ratio, length_ratio) - 1.0;
       EXPECT_LT(error_ratio, 0.0) << re_ratio << " " << length_ratio;
       const double k_over_re_ratio = 20.0 * (1.0 + 2.25 * length_ratio) / re_ratio;
-      // Second order of the expansion, and the term that is left out: .005 l/d of 1/Cd >= 1/Cdu.
+      // Second order of the expansion, and the term that it leaves out: .005 l/d of 1/Cd >= 1/Cdu.
       const double left_out_ratio = .005 * length_ratio * (.827 - .0085 * length_ratio);
       const double allowed_ratio =
           std::min(0.5, 0.5 * k_over_re_ratio * k_over_re_ratio + left_out_ratio);
@@ -154,7 +154,7 @@ TEST(OrificeLaw, SampsonsCreepingFlow) {
   EXPECT_NEAR(discharge::dagan_drop_pa(bore_m, 0.0, kWater.viscosity_pas, flow_m3ps), 0.01, 1e-15);
 }
 
-// Nakayama has no printed value at hand; inside both ranges it and the short tube's law speak of
+// Nakayama has no printed value at hand; inside both ranges this law and the short tube's are for
 // the same tubes and stay within 10 % of one another (l/d 2 to 6).
 TEST(OrificeLaw, NakayamaIsNearTheShortTube) {
   for (const double length_ratio : {2.0, 4.0, 6.0}) {
@@ -305,7 +305,7 @@ TEST(OrificeLaw, ReflectionOfTheOutlet) {
   const double table[4][2] = {{.5, -.2377}, {1.0, -.0689}, {2.0, .1039}, {3.0, .2028}};
   for (const auto& row : table) {
     const double drop_pa = row[0] * kBar_pa;
-    // Slope of the law itself, by what two neighbouring pressures pass.
+    // Slope of the law itself, from the flows at two neighbouring pressures.
     const double step_m3ps = outlet_m3ps(Outlet{}, kWater, drop_pa * (1.0 + 1e-5)) -
                              outlet_m3ps(Outlet{}, kWater, drop_pa * (1.0 - 1e-5));
     const double slope_paspm3 = 2e-5 * drop_pa / step_m3ps;

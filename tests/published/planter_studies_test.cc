@@ -2,10 +2,11 @@
 // back from seeds at rest.
 //
 // What is not read back by itself: the key `scatter` is the sd of a seed's place, so spacings
-// scatter by its square root of two; every index comes from counting rest places in classes (0.5
-// and 1.5 of the theoretical spacing); scatter by itself moves spacings over these edges, a skip's
-// double spacing and a double's two short ones are counted after it; precision is that of class II
-// alone, so cut at both ends it is smaller than the scatter that was put in.
+// These things are not read back by themselves: the key `scatter` is the sd of a seed's place, so
+// spacings scatter by its square root of two; every index comes from counting rest places in
+// classes (0.5 and 1.5 of the theoretical spacing); scatter by itself moves spacings over these
+// edges, a skip's double spacing and a double's two short ones are counted after it; precision is
+// that of class II alone, so cut at both ends it is smaller than the scatter that was put in.
 //
 // Source   [KUS] J. Agric. Sci., September 2021 (doaj f9be2138): vacuum planter at 4.0 km/h, miss
 //          5.1 %, multiple 2.9 %, precision 15.3 %, quality of feed 92 %; [VAC] Scientia Agricola
@@ -44,7 +45,7 @@ sim::measure::SpacingQuality read_back(const PutIn& put_in) {
   return sim::measure::summarize(record.rows, scenario, record.simulated_s).spacing;
 }
 
-// 5000 seeds: the sd of a share of 5 % is 0.3 %, of 85 % 0.5 %. Three of them.
+// 5000 seeds: the sd of a share of 5 % is 0.3 %, of 85 % 0.5 %. Three of these are allowed.
 TEST(PlanterStudy, AVacuumPlanterAtFourKilometresAnHour) {
   const sim::measure::SpacingQuality q = read_back({0.153, 0.051, 0.029});
   EXPECT_NEAR(q.simple.misses_ratio, 0.051, 0.010);
@@ -53,8 +54,8 @@ TEST(PlanterStudy, AVacuumPlanterAtFourKilometresAnHour) {
   EXPECT_NEAR(q.simple.precision_ratio, 0.153, 0.010);
 }
 
-// The study gives no split of what its quality of feed leaves, so half each is put in: the middle
-// of its range, 84.35 %, leaves 7.8 % for skips and 7.8 % for doubles.
+// The study does not split what its quality of feed leaves over, so half is put in for each: the
+// middle of its range, 84.35 %, leaves 7.8 % for skips and 7.8 % for doubles.
 TEST(PlanterStudy, ThreeVacuumSeeders) {
   const sim::measure::SpacingQuality q = read_back({0.174, 0.078, 0.078});
   EXPECT_GT(q.simple.quality_of_feed_ratio, 0.818);

@@ -82,7 +82,7 @@ TEST(PublishedRate, InFurrowTable) {
     EXPECT_TRUE(rate::seed_limits(crop, rate::SoilTexture::kMediumFine, 0.762).empty());
 }
 
-// What `list crops` shows of that table is what a plan at the printed widths is held against: 6, 8
+// What `list crops` shows of that table is what a plan is compared with at the printed widths: 6, 8
 // and 12, and 4, 6 and 8 lb/ac as printed (Kansas State University), 10 of the note (Penn State).
 TEST(PublishedRate, TheListOfLimitsIsThePrintedOne) {
   std::vector<double> listed_lbpac;  // tidy: unit lb/ac

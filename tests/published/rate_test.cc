@@ -1,4 +1,4 @@
-// Rates of the trade: what is entered, what the root meets, what the tank loses.
+// Rates of the trade: what is entered, what the root gets, what the tank loses.
 #include "sim/study/rate/rate.h"
 
 #include <gtest/gtest.h>

@@ -1,5 +1,5 @@
-// What holds a column up against numbers from outside: Jurin, Young and Laplace, the first lopsided
-// wave of a round meniscus, tubes that were pulled out of water, Bretherton's bubble.
+// What keeps a column hanging, against numbers from outside: Jurin, Young and Laplace, the first
+// lopsided wave of a round meniscus, tubes that were pulled out of water, Bretherton's bubble.
 #include "model/fluid/retention.h"
 
 #include <gtest/gtest.h>
@@ -46,7 +46,8 @@ TEST(Retention, FirstLopsidedWaveIsAZeroOfTheBesselFunctionsSlope) {
 
 // C. W. Extrand, Langmuir 33 (2017) 12903: tubes pulled out of a bath kept their liquid up to an
 // open diameter of 10 to 15 mm for water (72 mN/m, 998 kg/m3) and above 5 mm for a perfluoroether
-// oil (17 mN/m, 1880 kg/m3). The limit here lies at or below what was seen: it is the careful side.
+// oil (17 mN/m, 1880 kg/m3). The limit here lies at or below what was observed, on the careful
+// side.
 TEST(Retention, LimitLiesAtTheLowerEndOfWhatWasSeenInTubes) {
   model::Liquid water = kWater;
   water.surface_tension_npm = 0.072;

@@ -12,7 +12,7 @@
 
 namespace published {
 
-/// Every run also closes its volume: 1e-10 of what passed.
+/// Every run must also balance its volume to 1e-10 of what passed.
 inline sim::rig::RigResult run_setup(const std::string& name,
                                      const std::vector<std::string>& sets = {}) {
   const sim::rig::RigResult result = sim::rig::run_rig(sim::rig::load_rig_setup(

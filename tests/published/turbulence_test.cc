@@ -111,8 +111,8 @@ LinePlan<double> water_line(int cells, const std::vector<KernelTerm>& kernel) {
                          .turbulence = true});
 }
 
-// Shut at the outlet, constant pressure at the inlet: what sloshes must lose energy, and more than
-// the laminar law takes.
+// Shut at the outlet, constant pressure at the inlet: the sloshing column must lose energy, and
+// more than the laminar law takes.
 TEST(Turbulence, EnergyFallsAfterShutOff) {
   const auto kernel = fit_kernel(6, 1e-5);
   const auto plan = water_line(100, kernel);
@@ -131,7 +131,7 @@ TEST(Turbulence, EnergyFallsAfterShutOff) {
   }
 }
 
-// The extra drop lags by one step: halving the step must halve what a ring differs by.
+// The extra drop lags by one step: halving the step must halve the difference of a ring.
 TEST(Turbulence, TheLagIsOfFirstOrder) {
   const auto pressure_after_pa = [](int cells) {
     const auto kernel = fit_kernel(6, 1e-5);
@@ -151,7 +151,7 @@ TEST(Turbulence, TheLagIsOfFirstOrder) {
   EXPECT_LT(std::abs(c_pa - b_pa), 0.01 * std::abs(c_pa));
 }
 
-// A row held open with water: the steady chain of pressures adds up, and the row comes to it.
+// A row is kept open with water: the steady chain of pressures adds up, and the row settles to it.
 TEST(Turbulence, TheSteadyChainHoldsAndTheRowComesToIt) {
   RowUnitParams row = support::base_row();
   row.liquid = Liquid{};

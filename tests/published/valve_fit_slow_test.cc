@@ -30,7 +30,7 @@ struct Tally {
 struct Coverage {
   std::map<std::string, Tally> of;
   int misfits = 0, within_20us = 0, fits = 0;
-  int unflagged_told = 0, unflagged_inside = 0;  // of fits that say no misfit
+  int unflagged_told = 0, unflagged_inside = 0;  // of fits that report no misfit
 
   void take(const support::FitCase& one, const valve::ValveFit& fit) {
     model::Valve truth = one.truth;
@@ -93,8 +93,8 @@ Coverage covered(double lag_s, double gain_ratio, double tolerance_ratio) {
   return coverage;
 }
 
-// Goal of the project: 0.93 of the values. Of 200 cases it is 0.955; 40 cases (280 values that hang
-// together by case) scatter by some 0.02.
+// Goal of the project: 0.93 of the values. Over 200 cases it is 0.955; 40 cases (280 values, those
+// of one case being correlated) scatter by some 0.02.
 TEST(ValveFitCoverage, RightProbe) {
   Coverage coverage = covered(0.0, 1.0, 0.0);
   EXPECT_GE(coverage.pooled_ratio(), 0.93);

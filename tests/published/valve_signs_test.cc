@@ -1,5 +1,5 @@
-// A valve's programme against the signs that published studies report. Signs and order only: their
-// valves are not this one.
+// A valve's programme against the signs that published studies report. Only signs and order are
+// compared, because their valves are not this one.
 //
 // Source   opening falls with voltage: abstract of Meas. & Control 2019, 10.1177/0020294019866853;
 //          rises with the winding's temperature: copper's resistance (R/R20 = (234.5 + T)/254.5) on

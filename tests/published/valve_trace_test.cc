@@ -1,5 +1,5 @@
-// Exact laws of coil and plunger, sampled as a probe would, and found again by the trace analysis;
-// then traces of another integrator.
+// Exact laws of coil and plunger are sampled as by a probe and found again by the trace analysis;
+// then follow traces of another integrator.
 //
 //   RL rise and clamp decay   exact solutions of L di/dt = u - R i
 //   voice coil                R 4 ohm, L 2 mH, K 5 N/A, m 3 g, 12 V, no spring: eigenvalues
@@ -94,14 +94,15 @@ TEST(PublishedValveTrace, ResistanceAndInductanceOutOfTheExactRise) {
                 std::max(3.0 * found.inductance_h.sd, 1e-3 * kInductance_h));
     EXPECT_LT(found.inductance_h.sd, 5e-3 * kInductance_h);
     for (const sim::valve::TracePulse& pulse : found.pulses) {
-      EXPECT_EQ(pulse.faults, sim::valve::kPulseMissing);  // it is held, and so it is said to be
+      EXPECT_EQ(pulse.faults, sim::valve::kPulseMissing);  // held, and reported as such
       EXPECT_FALSE(pulse.at_stop_after_s.seen());
     }
   }
 }
 
 TEST(PublishedValveTrace, AWrongSupplyShowsInTheResistance) {
-  // Read with 10 % more than the valve had: R and L come out 10 % larger, as u/R and u/L demand.
+  // The trace is read with 10 % more supply than the valve had: R and L come out 10 % larger, as
+  // u/R and u/L demand.
   sim::valve::TraceReading reading;
   reading.supply_v = 1.1 * kSupply_v;
   const auto found = sim::valve::analyse_trace(sampled(held_a, 10, kOn_s, 1e-3, 0.0), reading);
@@ -168,7 +169,7 @@ constexpr std::array kCases = {
     Case{10.0, 3e5, 4.0, 3e-3, 0.6e-3, 2e-3, 3e-3, 12},
     Case{14.0, 4e5, 4.0, 4e-3, 0.6e-3, 2.5e-3, 2e-3, 14},
     Case{13.0, 2.5e5, 6.0, 2.5e-3, 0.7e-3, 1.5e-3, 5e-3, 12},
-    // The analysis was set up on the five above; it had not seen those below.
+    // The analysis was set up on the five above, without those below.
     Case{12.5, 2.8e5, 4.5, 3.5e-3, 0.55e-3, 2.2e-3, 5e-3, 12},
     Case{11.0, 2.2e5, 3.5, 2.8e-3, 0.5e-3, 1.8e-3, 4e-3, 12},
     Case{13.5, 3.5e5, 5.0, 3.2e-3, 0.65e-3, 2.4e-3, 3e-3, 0},
@@ -215,8 +216,7 @@ void run_case(const Case& one, Seen seen, std::uint64_t draws, Four& four) {
 
 // 95 % within 20 us is the aim. Landings reach it; first motion and leaving the stop fall short on
 // valves that the analysis was not set up on (73 to 98 %): what lines and seat do to the force
-// while
-// the plunger starts is not known. Their stated scatter must cover it all the same.
+// while the plunger starts is not known. Their stated scatter must cover the error all the same.
 void expect_near(const Tally& tally, const char* what, double near_ratio = 0.95) {
   tally.print(what);
   EXPECT_GT(tally.asked, 0) << what;

@@ -33,7 +33,8 @@ struct Ends {
   sim::rig::RigResult result;
 };
 
-// Five whole periods at the record's end; what is left of the start is a straight line there.
+// Five whole periods at the record's end, where the rest of the start's transient is a straight
+// line.
 Ends drive(double hz, double length_m, double step_s, double settle_s) {
   constexpr std::size_t kLast = 300;
   const double every_s = 1.0 / (60.0 * hz);

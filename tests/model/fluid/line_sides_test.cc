@@ -76,8 +76,8 @@ TEST(Rise, ARowAtRestFeelsItsHeads) {
   EXPECT_EQ(out.outlet_void_m3, 0.0);
 }
 
-// A siphon 12 m above a vessel at the atmosphere: liquid boils from the height on at which
-// p_vap,abs is reached, 10.11 m by hand ((101325 - 2339.3)/(998.207 * 9.80665)), not below.
+// A siphon 12 m above a vessel at the atmosphere: the liquid boils above the height at which
+// p_vap,abs is reached, 10.11 m by hand ((101325 - 2339.3)/(998.207 * 9.80665)), and not below it.
 TEST(Rise, ASiphonBoilsAboveItsVapourHeight) {
   for (const int stations : {12, kCells - 1}) {
     Line tube{.length_m = 12.0, .bore_m = 4e-3, .wave_speed_mps = 6000.0};
@@ -121,8 +121,8 @@ TEST(Creep, WithoutComplianceItIsTheElasticLineBitForBit) {
   }
 }
 
-// Long after all times the wall has the strain psi p (J0 + sum J)/2: twice of it times the bore's
-// volume is what the wall holds, the elastic part included.
+// After much longer than all relaxation times the wall has the strain psi p (J0 + sum J)/2. Twice
+// this strain times the bore's volume is what the wall holds, the elastic part included.
 TEST(Creep, StaticStrainIsThatOfAllCompliances) {
   Line tube = soft_tube();
   tube.creep = {{.compliance_ppa = 3e-10, .time_s = 2e-3},
@@ -146,7 +146,8 @@ TEST(Creep, StaticStrainIsThatOfAllCompliances) {
     const double bore_m3 = 0.25 * shared::kPi_ratio * 16e-6 * 0.8;
     const double strain_ratio = wall_psi_ratio(4e-3, tube.wall) * 2e5 * (1e-9 + 8e-10) / 2.0;
     const double liquid_ratio = 2e5 / Liquid{}.bulk_modulus_pa;
-    // The wave speed is rounded to whole cells: the elastic part by its plan.
+    // Rounding to whole cells could change the wave speed and with it the elastic part: here it
+    // does not.
     const double shift_ratio = plan.wave_speed_mps / tube.wave_speed_mps;
     EXPECT_NEAR(shift_ratio, 1.0, 1e-12);
     EXPECT_NEAR(
@@ -243,7 +244,7 @@ TEST(MiddleGas, KeepsItsMassAndTheBalance) {
     in_m3 += push_m3(plan, state, 1e5, outlet_m3ps);
     out_m3 += outlet_m3ps * kStep_s;
     ASSERT_GT(state.pocket_m3, 0.0);
-    // The pressure of the waves with what the pocket gave them, times the gas' volume.
+    // The pressure of the waves, with the volume that the pocket gave them, times the gas' volume.
     const double pressure_pa =
         0.5 * (sum_pa + (state.pocket_m3 - old_m3) / plan.step_over_impedance_m3ppa);
     const double scale_pa = std::abs(sum_pa) +

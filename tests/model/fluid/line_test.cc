@@ -152,7 +152,7 @@ TEST(Line, CavityTakesWhatTensionWouldHavePulledApart) {
     most_m3 = std::max(most_m3, line_cavity_volume_m3(state));
   }
   EXPECT_GT(most_m3, 0.0);
-  // Both ends let go: the cavities close and leave nothing behind.
+  // Both ends stop drawing: the cavities close and leave nothing behind.
   for (int step = 0; step < 4000; ++step) {
     const auto in = arrivals(plan, state);
     depart(plan, state, {.at_inlet_pa = 2e5, .at_outlet_pa = 2e5 - 0.0 * in.at_outlet_pa});

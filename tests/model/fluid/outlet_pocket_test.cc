@@ -104,7 +104,7 @@ TEST(GasPlaces, VolumeBalanceClosesAtEveryPlaceWithRiseAndCreep) {
       }
 }
 
-// 1e-7 of the tube's volume as gas must give the row without gas.
+// Gas of 1e-7 of the tube's volume must give the same as a row without gas.
 TEST(GasPlaces, TinyPocketsAreNone) {
   RowUnitParams row = support::base_row();
   const double dry_m3 = pulses(row, {}).jet_m3;

@@ -45,7 +45,7 @@ TEST(WallFriction, IntegralIsTheAreaUnderTheKernel) {
   EXPECT_NEAR(exact_kernel_integral_ratio(0.05), area_ratio, 1e-9);
 }
 
-// Errors that the study of the notes found: 6 to 12 % with 5 terms, 0.3 % only with 9 or more.
+// The study in the design notes found errors of 6 to 12 % with 5 terms, 0.3 % only with 9 or more.
 TEST(WallFriction, FitTightensWithEveryTerm) {
   double before_ratio = 1.0;
   for (const int count : {2, 3, 4, 5, 6, 8}) {
@@ -72,7 +72,7 @@ TEST(WallFriction, FitHoldsOverTheRangesOfThinAndThickLiquids) {
 }
 
 TEST(WallFriction, TailOfTheFitIsKept) {
-  // What the sum holds after the first step must be what the kernel holds: inertia is not invented.
+  // After the first step the sum must have as much left as the kernel, or it would add inertia.
   for (const int count : {5, 6, 8}) {
     const double tau_ratio = 2e-5;
     double tail_ratio = 0.0;

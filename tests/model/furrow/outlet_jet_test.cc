@@ -81,7 +81,7 @@ TEST(OutletJet, GuidedItTakesTheGuidesTimeAndFallsTheRest) {
   EXPECT_NEAR(jet_reach_m(12.0, 4.0, guided), 4.0 * 48.34910e-3, 1e-7);
 }
 
-// A row that rides low: the floor cuts the surface, and the way is all surface.
+// A row that rides low: the floor cuts the guide short, and the jet falls nowhere freely.
 TEST(OutletJet, AGuideEndsAtTheFloor) {
   const JetAim low{.drop_height_m = 0.02, .guide_length_m = 0.03, .guide_speed_mps = 0.5};
   EXPECT_NEAR(jet_flight_time_s(5.0, low), 0.04, 1e-15);

@@ -36,7 +36,8 @@ TEST(Manifold, WithTheReliefShutThePumpCurveSetsThePressure) {
   EXPECT_NEAR(run(manifold, 7e5, 1e-4, 1e-3, 20.0).pressure_pa, 6e5, 1e-3);
 }
 
-// Pump, relief and rows meet where their curves do; the relief's is written out here again.
+// The steady pressure lies where the curves of pump, relief and rows meet; the relief's is repeated
+// here.
 TEST(Manifold, SteadyPressureIsTheIntersectionOfTheCurves) {
   for (const double setpoint_pa : {0.5e5, 1.5e5, 3e5})
     for (const double rows_m3ps : {0.0, 3e-5, 9e-5}) {
@@ -76,8 +77,8 @@ TEST(Manifold, SagIsFlowTimesTimeOverCompliance) {
   EXPECT_NEAR(before_pa - state.pressure_pa, 1000.0, 1e-6);
 }
 
-// Held, e closes on the overpressure by 1 - 1/e in one lag: the relief is driven by a pressure that
-// a huge volume holds.
+// A huge volume holds the pressure that drives the relief: its opening e comes nearer to the
+// overpressure by 1 - 1/e within one lag.
 TEST(Manifold, TheReliefOpensWithItsLag) {
   Manifold manifold = small_pump();
   manifold.volume_m3 = 1e6;
@@ -87,7 +88,8 @@ TEST(Manifold, TheReliefOpensWithItsLag) {
   EXPECT_NEAR(state.over_pa, 0.5e5 * (1.0 - std::exp(-1.0)), 1.0);
 }
 
-// Whatever the rows draw, liquid closes: in - out is what is stored now less what was.
+// Whatever the rows draw, the volume balances: in - out is what is stored now less what was stored
+// before.
 TEST(Manifold, VolumeClosesToRounding) {
   Manifold manifold = small_pump();
   ManifoldState state = filled_manifold(manifold, 1e5);
@@ -105,9 +107,9 @@ TEST(Manifold, VolumeClosesToRounding) {
   EXPECT_GT(state.relief_volume_m3, 0.0);
 }
 
-// 0.1 l in the tank and nobody drawing: the relief's return keeps it from emptying. With 5e-5 m3/s
-// drawn it lasts about 2 s; then gas grows by what the pump packs in, p V = A at every instant,
-// and the manifold's 2 l last on.
+// 0.1 l in the tank and no row drawing: the relief's return keeps the tank from emptying. With 5e-5
+// m3/s drawn it lasts about 2 s; then gas grows by what the pump packs in, p V = A at every
+// instant, and the rows draw from the manifold's 2 l.
 TEST(Manifold, AnEmptyTankMakesThePumpDeliverAir) {
   Manifold manifold = small_pump();
   manifold.tank_m3 = 1e-4;
@@ -119,7 +121,7 @@ TEST(Manifold, AnEmptyTankMakesThePumpDeliverAir) {
   EXPECT_LT(state.pressure_pa, 1.5e5 + 0.2e5);
   const double gas_m3 = 1e-10 * state.pressure_pa - state.stored_m3;
   EXPECT_NEAR(gas_m3 * (101325.0 + state.pressure_pa) / state.gas_pam3, 1.0, 1e-12);
-  // what has left for good since the start is tank and manifold together
+  // the volume that has left for good since the start came from tank and manifold together
   EXPECT_NEAR(state.rows_volume_m3 + state.relief_volume_m3 - state.pump_volume_m3,
               1e-10 * 1.5e5 - state.stored_m3, 1e-14);
   const ManifoldState later = run(manifold, 1.5e5, 5e-5, 1e-3, 60.0, 1.5e5);

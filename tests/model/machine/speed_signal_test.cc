@@ -41,7 +41,8 @@ TEST(SpeedSignal, AfterAStepItIsOneTimeConstantLate) {
   EXPECT_NEAR(lagged_motion_at(signal, 9.0).speed_mps, 4.0, 1e-10);
 }
 
-// Textbook: on a ramp it settles to what was true one lag ago: 0.5 m/s2 * 0.3 s = 0.15 m/s short.
+// Textbook: on a ramp it settles to the true value of one lag ago: 0.5 m/s2 * 0.3 s = 0.15 m/s
+// short.
 TEST(SpeedSignal, OnARampItLagsByAccelerationTimesLag) {
   const SpeedSignal signal =
       make_speed_signal(make_travel({{0.0, 2.0, 0.0}, {6.0, 5.0, 0.0}}), given_lag(0.3));

@@ -52,7 +52,7 @@ TEST(Travel, TheRowAtTheCentreOfTheTurnStandsStill) {
   EXPECT_EQ(row_motion_at(tight, 4.0, 5.0).speed_mps, 0.0);
   EXPECT_EQ(row_motion_at(tight, 4.0, 5.0).x_ground_m, 0.0);
   EXPECT_TRUE(std::isnan(time_at_row_x_s(tight, 4.0, 0.001)));
-  // Further in it runs backwards and reaches nothing ahead.
+  // Further inside the turn the row runs backwards and reaches nothing ahead of it.
   EXPECT_LT(row_motion_at(tight, 5.0, 5.0).speed_mps, 0.0);
   EXPECT_TRUE(std::isnan(time_at_row_x_s(tight, 5.0, 1.0)));
 }
@@ -121,7 +121,7 @@ TEST(Travel, ARowThatRollsBackFirstArrivesOnItsWayForward) {
 }
 
 // 2 m/s for 4 s, to -1 m/s at 5 s (through 0 at 4.667 s), until 7 s, to 2 m/s at 8 s (through 0 at
-// 7.333 s): forwards the row goes 8 + 2/3 m, then 2/3 m more to 8 s, and not a step between.
+// 7.333 s): forwards the row goes 8 + 2/3 m, stands until 7.333 s, and goes 2/3 m more until 8 s.
 TEST(Travel, TheForwardPartStandsWhileTheRowGoesBack) {
   const Travel shuttle = make_travel(
       {{0.0, 2.0, 0.0}, {4.0, 2.0, 0.0}, {5.0, -1.0, 0.0}, {7.0, -1.0, 0.0}, {8.0, 2.0, 0.0}});
@@ -134,7 +134,7 @@ TEST(Travel, TheForwardPartStandsWhileTheRowGoesBack) {
   EXPECT_NEAR(time_at_row_x_s(forward, 0.0, 10.0 + 4.0 / 3.0), 9.0, 1e-12);
 }
 
-// In a turn of 0.5 rad/s at 2 m/s the row 5 m to the right runs at -0.5 m/s: it goes nowhere.
+// In a turn of 0.5 rad/s at 2 m/s the row 5 m to the right runs at -0.5 m/s and never forwards.
 TEST(Travel, TheForwardPartIsOfItsOwnRow) {
   const Travel bend = make_travel({{0.0, 2.0, 0.5}});
   EXPECT_DOUBLE_EQ(row_motion_at(model::forward_part(bend, 5.0), 0.0, 3.0).x_ground_m, 0.0);
@@ -148,7 +148,8 @@ TEST(Travel, StandingAtFirstDelaysTheArrival) {
 }
 
 TEST(Travel, PlacesAndTimesAreInverse) {
-  // A drive with ramps, a bend both ways and a stop; a far row scans, a near one halves.
+  // A drive with ramps, a bend both ways and a stop: the search scans for a far row, halves for a
+  // near one.
   const Travel drive = make_travel({{0.0, 3.0, 0.0},
                                     {4.0, 4.5, 0.05},
                                     {9.0, 2.0, -0.08},

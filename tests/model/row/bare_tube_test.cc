@@ -1,4 +1,4 @@
-// A tube alone between ideal ends: steady states, balance, pockets, what is refused.
+// A tube alone between ideal ends: steady states, balance, pockets, and tubes that are refused.
 #include "model/row/bare_tube.h"
 
 #include <gtest/gtest.h>

@@ -1,10 +1,10 @@
 // The fast form (friction at stations, fitted kernel, midpoint valve) against the dense one
 // (friction and 26-term kernel in every cell, valve by Odeint inside the step) at half the step.
 // Limits: 0.15 mm (trains: 0.35) on start, end and centre at 16 km/h and 0.3 % of the dose; 0.4 mm
-// for 20 mm bands
-// at 45 and 90 Hz. They are the project's own goals; no outside source. The default stations and
-// terms were chosen on these rows, so the worst figure flatters: bench/tables/forms.cc prints rows
-// that took no part in the choice, and model/README.md shows them.
+// for 20 mm bands at 45 and 90 Hz. The limits are the project's own goals and have no outside
+// source. The default stations and terms were chosen on these rows, so the worst figure here is
+// flattering: bench/tables/forms.cc prints rows that took no part in the choice, and
+// model/README.md shows them.
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -16,7 +16,7 @@ namespace model {
 namespace {
 
 constexpr double kLongLimit_m = 0.15e-3;
-// A train with vapour in its lines is one sample of the table of neighbours, whose worst is 0.33.
+// A train with vapour in its lines is one row of the table of neighbours, whose worst is 0.33 mm.
 constexpr double kTrainLimit_m = 0.35e-3;
 constexpr double kShortLimit_m = 0.4e-3;
 constexpr double kDoseLimit_ratio = 3e-3;

@@ -128,7 +128,7 @@ TEST(RowUnit, SteadyFlowOfTheBaseCase) {
   EXPECT_EQ(steady_flow_m3ps(support::base_row(), 0.0, 0.6e-3), 0.0);
 }
 
-// Figures of the notes: about 13 N/mm at 3 bar with a 3 mm seat, 19 at 5 bar with 4 mm.
+// Figures of the design notes: about 13 N/mm at 3 bar with a 3 mm seat, 19 at 5 bar with 4 mm.
 TEST(RowUnit, LiftVerdictNeedsTheSpringOfTheNotes) {
   RowUnitParams row = support::base_row();
   const auto soft = lift_verdict(row, 3e5);
@@ -170,7 +170,7 @@ TEST(RowUnit, MorePressureMoreLiquidAndEarlier) {
   double high_m3 = 0.0;
   first_drop_s(2e5, low_m3);
   first_drop_s(4e5, high_m3);
-  // Dose as the root of pressure (1.41), and a little more as the column starts sooner.
+  // The dose grows as the root of pressure (1.41), and a little more as the column starts sooner.
   EXPECT_GT(high_m3 / low_m3, 1.35);
   EXPECT_LT(high_m3 / low_m3, 1.75);
 }
@@ -216,7 +216,8 @@ TEST(RowUnit, RefusesUnphysicalParts) {
   refused([](RowUnitParams& row) { row.gas.volume_m3 = -1e-9; });
 }
 
-// A larger Coulomb friction, free gas and a laminar seat at once: nothing breaks, volume closes.
+// A larger Coulomb friction, free gas and a laminar seat at once: nothing breaks, the volume
+// balances.
 TEST(RowUnit, HoldsWithEverythingOn) {
   RowUnitParams row = support::base_row();
   row.valve.plunger.coulomb_friction_n = 0.5;

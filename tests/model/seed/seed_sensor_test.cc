@@ -80,7 +80,7 @@ TEST(SeedSensor, AFalsePulseSwallowsTheSeedUnderIt) {
   EXPECT_TRUE(record.pulses[1].false_one);
   EXPECT_DOUBLE_EQ(record.pulses[1].falling_s, 0.111);
   EXPECT_FALSE(record.sensed[1]);
-  // The other way round the seed keeps its edge and the false pulse only prolongs it.
+  // In the other order the seed keeps its edge, and the false pulse only prolongs it.
   const SensorRecord before = sensed({doubled, seed_at(0.106)});
   ASSERT_EQ(before.pulses.size(), 2u);
   EXPECT_FALSE(before.pulses[1].false_one);

@@ -62,7 +62,7 @@ TEST(Coil, IdealLimitHoldsAndALowerOneIsReachedByFreewheeling) {
 }
 
 TEST(Coil, ShareOfAStepIsWorthItsTime) {
-  // Driven for 40 % of a step: as if the command had come 6 us later, to 0.5 % of the step's rise.
+  // A step driven for 40 % acts as if the command had come 6 us later, to 0.5 % of the step's rise.
   const auto plan = make_coil_plan(kCoil, 1e-5);
   const auto whole = make_coil_plan(kCoil, 4e-6);
   EXPECT_NEAR(coil_current_a(plan, 0.0, 0.0, bridge(0.4, 0.6)),

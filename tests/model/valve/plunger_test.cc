@@ -48,7 +48,7 @@ TEST(Plunger, ReboundsToTheSquareOfTheRestitution) {
 }
 
 TEST(Plunger, ImpactsAreLocatedInsideTheStep) {
-  // The time of the first fall, 2 sqrt(2 h/a) long with the rebound, must not jitter with the grid.
+  // The instant of the first impact, sqrt(2 h/a), must not jitter with the grid.
   for (const double height_m : {1.00e-3, 1.01e-3, 1.02e-3, 1.03e-3}) {
     const auto plan = make_plunger_plan(kFree, kStep_s);
     PlungerState<double> state{.lift_m = height_m};

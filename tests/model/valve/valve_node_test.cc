@@ -46,8 +46,8 @@ TEST(ValveNode, ShutSeatReflectsBothWaves) {
   EXPECT_EQ(node.tube_pa, 1e5);
 }
 
-/// Whatever the waves: pockets >= 0, pressures >= vapour, one of them at its limit, flows balance,
-/// and the seat's law holds (with gas to the accuracy of its linearisation).
+/// For any waves: pockets >= 0, pressures >= vapour, one of them at its limit, flows balance, and
+/// the seat's law holds (with gas to the accuracy of its linearisation).
 void expect_lawful(double gas_pam3, double law_tolerance_ratio) {
   const auto plan = node_plan(gas_pam3);
   const auto seat = make_seat_plan(Seat{}, kWater);
@@ -83,7 +83,7 @@ void expect_lawful(double gas_pam3, double law_tolerance_ratio) {
     pockets = node.pockets;
   }
   if (!plan.gas) {
-    EXPECT_GT(vapour_steps, 100);  // the case was met
+    EXPECT_GT(vapour_steps, 100);  // the case occurred
   }
 }
 

@@ -76,8 +76,9 @@ TEST(Valve, OpensAndShutsAgain) {
   EXPECT_EQ(trace.current_a, 0.0);
 }
 
-// The fast form against Odeint inside the step: what passes the seat in one pulse to 0.2 % of 3 ms,
-// 6 us or 0.03 mm at 16 km/h, a fifth of what the whole fast form may cost. (Found: 0.16 %.)
+// The fast form against Odeint inside the step: the volumes that pass the seat in one pulse differ
+// by less than 0.2 % of 3 ms, 6 us or 0.03 mm at 16 km/h, a fifth of what the whole fast form may
+// cost. (Found: 0.16 %.)
 TEST(Valve, FastFormPassesWhatTheReferencePasses) {
   const auto fast = open_and_shut(1e-5, false);
   const auto exact = open_and_shut(1e-5, true);
@@ -87,7 +88,7 @@ TEST(Valve, FastFormPassesWhatTheReferencePasses) {
 
 // Thrown up at 0.4 m/s against preload 0.2 N and friction 0.3 N, 3 g: it stops after v^2 m/(2 (F0 +
 // Fc)) = 0.48 mm and stays there, since the friction holds more than the preload. By hand; the seat
-// is too small to feel.
+// is so small that its force does not count.
 TEST(Valve, TheReferenceFormSticksWhereFrictionHolds) {
   Valve valve;
   valve.plunger = {.mass_kg = 3e-3,
@@ -106,8 +107,8 @@ TEST(Valve, TheReferenceFormSticksWhereFrictionHolds) {
   EXPECT_EQ(state.plunger.speed_mps, 0.0);
 }
 
-/// Roughness of a coil current after landing over a hundredth of a per cent of the force constant:
-/// largest second difference over the largest change, 0 for a straight dependence.
+/// Roughness of a coil current after landing when the force constant moves in steps of a hundredth
+/// of a per cent: largest second difference over the largest change, 0 for a straight dependence.
 double roughness(bool reference) {
   RowUnitParams row;
   row.hose = {.length_m = 0.2, .bore_m = 8e-3, .wave_speed_mps = 500.0};
@@ -129,8 +130,8 @@ double roughness(bool reference) {
   return bend_a / std::abs(current_a.back() - current_a.front());
 }
 
-// Impacts inside a step make the fast form jump where a value of the valve moves a little: a fit
-// that follows slopes is lost there. The reference form locates them.
+// Impacts inside a step make the fast form jump when a parameter of the valve moves a little, and a
+// fit that follows slopes fails there. The reference form locates the impacts.
 TEST(Valve, TheReferenceFormIsSmoothInTheValvesValues) {
   const double fast = roughness(false), reference = roughness(true);  // tidy: unit a share
   std::printf("roughness: fast %.3g, reference %.3g\n", fast, reference);

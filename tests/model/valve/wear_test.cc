@@ -40,7 +40,7 @@ TEST(Wear, ALifeThatIsNotKnownTakesNoPart) {
   EXPECT_FALSE(life_left(wear, 1.0, {.pulse_rate_hz = 30.0}).known);
 }
 
-// By the cube of the gap: half worn leaks an eighth of worn.
+// The leak grows with the cube of the gap: a half worn valve leaks an eighth of a worn one.
 TEST(Wear, TheLeakGrowsWithTheCubeOfTheShare) {
   Valve valve;
   valve.wear = half_worn();
@@ -64,7 +64,7 @@ TEST(Wear, LifeLeftByCyclesAlone) {
   EXPECT_NEAR(left.volume_m3 * 1e3, 2160.0, 1e-6);
 }
 
-// Run on by what is left and the share is 1; then nothing is left, and never less than nothing.
+// After running for the life that is left, the share is 1; then nothing is left, and never less.
 TEST(Wear, WhatIsLeftEndsTheLife) {
   Wear wear = half_worn();
   const Duty duty{.pulse_rate_hz = 20.0, .dose_m3 = 0.4e-6, .speed_mps = 3.0, .width_m = 0.5};
@@ -76,7 +76,8 @@ TEST(Wear, WhatIsLeftEndsTheLife) {
   EXPECT_EQ(life_left(wear, 1.7, duty).cycles_ratio, 0.0);
 }
 
-// New: the shortest dose alone. It grows with wear, and by what leaks in 1/30 s alone.
+// A new valve's smallest dose is the shortest dose; with wear it grows by what leaks in 1/30 s
+// alone.
 TEST(Wear, TheSmallestDoseGrowsWithWear) {
   Valve valve;
   const double dose_m3 = 40e-9;
@@ -92,7 +93,7 @@ TEST(Wear, TheSmallestDoseGrowsWithWear) {
   }
 }
 
-// Whatever the waves and the lift: seat law and annulus hold at once, at one pressure drop.
+// For any waves and lift: the laws of seat and annulus hold together at one pressure drop.
 TEST(Wear, SeatAndLeakShareOneDrop) {
   SeatPlan<double> seat = make_seat_plan(Seat{}, Liquid{});
   seat.leak_m3pspa = 3e-11;
