@@ -73,7 +73,7 @@ namespace {
 /// Columns out of the unspoilt run.
 void spoil(const model::RowUnitParams& row, std::span<const OnOff> pulses,
            const BenchOptions& options, BenchTrace& bench) {
-  // One stream of draws a column, so that a column more does not shift the others.
+  // One stream of draws per column, so that another column does not shift the others.
   const auto noise = [&](std::uint64_t column, std::size_t sample) {
     return normal_draw_ratio(options.draws * 16 + column, sample);
   };

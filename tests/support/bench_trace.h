@@ -1,5 +1,5 @@
 // A bench trace whose truth is known: the method of lines (another integrator than the one that is
-// fitted), sampled, then spoilt as probes spoil it.
+// fitted) is sampled and then spoilt as probes spoil it.
 //
 //   measured = gain i + offset + drift t + noise, rounded to range / 2^(bits - 1)
 //   lag      the current that pulls the plunger follows the coil's by a first-order lag (eddy
@@ -26,7 +26,7 @@ struct BenchOptions {
   double supply_pa = 3e5;
   double supply_v = 12.0;
   double rate_hz = 100e3;
-  double end_s = 0.0;  // 0: a while past the last pulse
+  double end_s = 0.0;  // 0: a while after the last pulse
   bool slow_decay = false;
   double eddy_lag_s = 0.0;
   double current_noise_a = 0.0;
@@ -39,14 +39,14 @@ struct BenchOptions {
   int bits = 0;  // 0: not rounded
   double range_a = 10.0;
   double range_v = 50.0;
-  std::uint64_t draws = 1;  // another number, another noise
+  std::uint64_t draws = 1;  // another number gives another noise
   bool command = true, voltage = true;
   bool pressure = false, exit_pressure = false, flow = false, mass = false;
   int cells = 20;  // of hose and of tube
   double tolerance_ratio = 1e-5;
 };
 
-/// Not-a-number: did not happen before the next command.
+/// Not-a-number: the event did not happen before the next command.
 struct PulseTruth {
   double on_s = 0.0, off_s = 0.0;
   double first_motion_s = 0.0;  // instants of the trace
@@ -64,13 +64,13 @@ struct BenchTrace {
 BenchTrace bench_trace(const model::RowUnitParams& row, std::span<const OnOff> pulses,
                        const BenchOptions& options);
 
-/// As many pulses that each start on a column at rest: every one is a run of its own from rest,
-/// 9, 10 and 11 ms wide in turn and off the samples' instants; still stretches fill the time
-/// between.
+/// So many pulses that each start on a column at rest. Every pulse is a run of its own from rest;
+/// the widths are 9, 10 and 11 ms in turn and off the samples' instants, and still stretches fill
+/// the time between.
 BenchTrace rested_bench_trace(const model::RowUnitParams& row, int pulses, double apart_s,
                               const BenchOptions& options);
 
-/// Even train, as a rig's drive states it.
+/// An even train, as a rig's drive states it.
 std::vector<OnOff> even_pulses(double first_on_s, double on_time_s, double period_s, int pulses);
 
 /// Counted draws: the same number for the same stream and index.

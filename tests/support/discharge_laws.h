@@ -1,7 +1,7 @@
 // Published discharge laws of small orifices and tubes that the model does not use itself: limits
-// and neighbours to judge its own against.
+// of its own law, and laws to compare it with.
 //
-// Source   beside each
+// Source   beside each law
 #pragma once
 
 #include <cmath>
@@ -10,7 +10,8 @@
 
 namespace discharge {
 
-/// Lichtarowicz, Duggins, Markland 1965, whole. Re by the ideal speed sqrt(2 p/rho).
+/// The whole law of Lichtarowicz, Duggins, Markland 1965. Re is that of the ideal speed sqrt(2
+/// p/rho).
 inline double lichtarowicz_ratio(double re_ratio, double length_over_bore_ratio) {
   const double log10 = std::log10(1.5e-4 * re_ratio);
   return 1.0 / (1.0 / (.827 - .0085 * length_over_bore_ratio) +

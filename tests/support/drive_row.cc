@@ -14,7 +14,7 @@ model::RowStepInput bridge_of(std::span<const OnOff> pulses, double from_s, doub
   input.supply_voltage_v = supply_voltage_v;
   const double to_s = from_s + step_s;
   double driven_s = 0.0;
-  double idle_s = 0.0;  // before the first pulse there is nothing to decay
+  double idle_s = 0.0;  // nothing decays before the first pulse
   if (!pulses.empty()) idle_s = std::clamp(pulses.front().on_s - from_s, 0.0, step_s);
   for (const OnOff& pulse : pulses)
     driven_s += std::max(0.0, std::min(to_s, pulse.off_s) - std::max(from_s, pulse.on_s));

@@ -1,5 +1,5 @@
-// A row unit driven through pulses on its own step, as the method of lines is: same input, same
-// output words.
+// A row unit driven through pulses on its own step, with the same input and the same output types
+// as the method of lines.
 //
 //   drive from on to off, fast decay from off to the next on; a step that holds an edge gets its
 //   share of each
@@ -26,8 +26,9 @@ std::vector<OutletSample> drive_row(const model::RowUnitParams& row,
                                     double supply_voltage_v, std::span<const OnOff> pulses,
                                     double end_s);
 
-/// The base case of the row's notes: 3 bar, hose 1.0 m x 6 mm (500 m/s), tube 0.9 m x 4 mm (400
-/// m/s), 1200 kg/m3, 10 mPa s, outlet 1.0 mm; the valve as its defaults say (12 V, 0.6 mm travel).
+/// The base case of the design notes on the row: 3 bar, hose 1.0 m x 6 mm (500 m/s), tube 0.9 m x 4
+/// mm (400 m/s), 1200 kg/m3, 10 mPa s, outlet 1.0 mm; the valve has its defaults (12 V, 0.6 mm
+/// travel).
 model::RowUnitParams base_row();
 
 /// The largest difference of start, end and centre.

@@ -23,7 +23,7 @@ inline bool names_a_file(const std::string& word) {
   return std::regex_match(word, file);
 }
 
-/// The value of KEY=VALUE without its quotes; a word without `=` as it is.
+/// The value of KEY=VALUE without its quotes; a word without `=` is returned as it is.
 inline std::string value_of(const std::string& word) {
   std::string value = word.substr(word.find('=') == std::string::npos ? 0 : word.find('=') + 1);
   std::erase(value, '"');
@@ -35,7 +35,7 @@ class ExampleFiles {
   /// A file that the reader writes before the first command.
   void add_written(const std::string& file) { written_.push_back(file); }
 
-  /// Files that this command needs and nobody has written yet; then it counts as run.
+  /// Files that this command needs and nothing has written yet. The command then counts as run.
   std::vector<std::string> missing_of(const Example& example) {
     std::vector<std::string> missing;
     std::vector<std::string> written;
@@ -59,8 +59,9 @@ class ExampleFiles {
     if (option == "-o" || option == "--wave" || option == "--furrow") return true;
     return option == "--trace" && example.words.size() > 1 && example.words[1] == "rig";
   }
-  /// In the tree, in this build (what `build/release` means to a reader), written by an earlier
-  /// command, or a documented result in a folder that one has written.
+  /// Whether the file is in the tree, in this build (what `build/release` means to a reader),
+  /// written by an earlier command, or a documented result in a folder that an earlier command has
+  /// written.
   bool is_there(const std::string& file) const {
     namespace fs = std::filesystem;
     const std::string release = "build/release/";

@@ -1,7 +1,6 @@
 // A small run and a small sweep put together by hand, for tests of tables and report. INVENTED: no
-// bench made these
-// figures; they only have the size of plausible ones (16 km/h, 0.15 m, bands of 75 mm, errors of a
-// few millimetres).
+// bench made these figures; they only have the size of plausible ones (16 km/h, 0.15 m, bands of 75
+// mm, errors of a few millimetres).
 #pragma once
 
 #include <algorithm>
@@ -93,7 +92,7 @@ inline sim::measure::RowRecord example_row(int row_index, int seeds, double erro
   return row;
 }
 
-/// Line density of row 0's first 3 m: each band a flat top with short flanks, and a thin tail
+/// Line density of row 0's first 3 m: each band has a flat top with short flanks and a thin tail
 /// behind it.
 inline void fill_density(sim::measure::RowRecord& row) {
   row.density = {row.bands.front().start_x_ground_m - 0.05, 1e-3, std::vector<double>(3000, 0.0)};

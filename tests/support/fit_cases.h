@@ -1,7 +1,7 @@
 // Cases for the fit of a valve: a setup as a person states it, a true valve beside it, and the
 // trace that the true valve leaves.
 //
-//   truth   each value that a trace can tell is moved by up to `moved_ratio` either way, the
+//   truth   each value that a trace can reveal is moved by up to `moved_ratio` either way, the
 //           others are the setup's; draws are counted, so that case k is always the same
 //
 // Errors   those of bench_trace.h
@@ -20,7 +20,7 @@
 
 namespace support {
 
-/// Hose, tube, outlet and valve as scenarios/catalog/attachments/short_rake.toml; 3 bar, 12 V.
+/// Hose, tube, outlet and valve of scenarios/catalog/attachments/short_rake.toml; 3 bar, 12 V.
 inline sim::rig::RigSetup fit_setup(double friction_n) {
   sim::rig::RigSetup setup;
   setup.part.hose = {.length_m = 0.2, .bore_m = 8e-3, .wave_speed_mps = 500.0};
@@ -33,7 +33,7 @@ inline sim::rig::RigSetup fit_setup(double friction_n) {
   return setup;
 }
 
-/// By the key of FittedValue.
+/// The value that belongs to a key of FittedValue.
 inline double& value_in(model::Valve& valve, std::string_view key) {  // tidy: unit the value's
   if (key == "coil.resistance") return valve.coil.resistance_ohm;
   if (key == "coil.inductance") return valve.coil.inductance_h;
@@ -72,8 +72,8 @@ struct FitCase {
   BenchTrace bench;
 };
 
-/// A trace of `pulses` pulses of the true valve under the setup's hydraulics, each on a column that
-/// came to rest: every pulse is a run of its own (three widths in turn), kApart_s between them.
+/// A trace of `pulses` pulses of the true valve under the setup's hydraulics. Each starts on a
+/// column at rest: every pulse is a run of its own (three widths in turn), kApart_s between them.
 inline constexpr double kApart_s = 0.25;
 inline FitCase fit_case(const sim::rig::RigSetup& setup, const model::Valve& truth, int pulses,
                         BenchOptions options) {

@@ -19,7 +19,7 @@
 
 namespace support {
 
-// The state is kept near one so that a single absolute tolerance fits all of it.
+// The state is scaled to values near one, so that a single absolute tolerance fits all of it.
 inline constexpr double kPressureUnit_pa = 1e5;
 inline constexpr double kFlowUnit_m3ps = 1e-6;
 inline constexpr double kLiftUnit_m = 1e-3;
@@ -39,7 +39,7 @@ inline constexpr std::array<model::KernelTerm, 10> kPublishedMemory{{{1.02700, 2
                                                                      {55.1523, 103956.0},
                                                                      {99.4544, 309336.0}}};
 
-// One line's constants in the state's units, and where its numbers lie in the state.
+// One line's constants in the state's units, and where its values lie in the state.
 struct LineGrid {
   int cells = 0;
   int terms = 0;
@@ -159,11 +159,11 @@ class RowEquations {
 
     line_rates(hose_, y, rate, through_m3ps / kFlowUnit_m3ps, true, vapour_bar_);
     line_rates(tube_, y, rate, jet_m3ps / kFlowUnit_m3ps, false, 0.0);
-    rate[hose_.pressure_at] = 0.0;  // the supply holds it
+    rate[hose_.pressure_at] = 0.0;  // the supply keeps its pressure
     rate[tube_.pressure_at] += 2.0 * tube_.pressure_rate * through_m3ps / kFlowUnit_m3ps;
   }
 
-  // Along x, opening positive, contact forces and friction left out.
+  // Along x, opening positive, without contact forces and friction.
   double net_force_n(const State& y) const {
     const double lift_m = contact == Contact::kSeat ? 0.0 : y[kLift] * kLiftUnit_m;
     const double drop_pa = (held(y[hose_.pressure_at + static_cast<std::size_t>(hose_.cells)]) -
@@ -180,8 +180,8 @@ class RowEquations {
     for (const LineGrid* grid : {&hose_, &tube_}) {
       for (int node = 0; node <= grid->cells; ++node) {
         const double share = node == 0 || node == grid->cells ? 0.5 : 1.0;
-        // A pressure below the held one is the missing volume itself: cavity and void need no
-        // account of their own.
+        // A pressure below the limit at which the node is held is the missing volume itself, so
+        // cavity and void need no account of their own.
         stored_m3 += share * grid->node_capacity_m3ppa * kPressureUnit_pa *
                      y[grid->pressure_at + static_cast<std::size_t>(node)];
       }

@@ -26,18 +26,18 @@ struct FencedBlock {
 struct Example {
   std::string place;                 // "scenarios/manual/run.md:12"
   std::string command;               // as it stands in the page
-  std::vector<std::string> words;    // as a shell splits it; $PWD is the folder that is named
+  std::vector<std::string> words;    // as a shell splits it; $PWD is the folder in use
   std::string reads;                 // behind `<`
   std::vector<std::string> printed;  // lines below it, in a console block
 };
 
-/// README.md first, then the pages of scenarios/manual/ by name.
+/// README.md first, then the pages of scenarios/manual/ in the order of their names.
 std::vector<std::string> manual_pages();
 std::string text_of_page(const std::string& page);
 std::vector<FencedBlock> fenced_blocks(const std::string& page, const std::string& text);
 /// The page's text without its fenced blocks.
 std::string prose_of(const std::string& text);
-/// The commands of a block; several of one line (`&&`) are several.
+/// The commands of a block; several commands in one line (`&&`) count as several.
 std::vector<Example> examples_of(const FencedBlock& block);
 /// The commands below "Examples:" of a --help.
 std::vector<Example> examples_of_help(const std::string& command, const std::string& help);
@@ -45,11 +45,11 @@ std::vector<Example> examples_of_help(const std::string& command, const std::str
 std::vector<std::string> anchors_of(const std::string& text);
 /// Targets of links, "files.md#requirements".
 std::vector<std::string> links_of(const std::string& text);
-/// What stands between single back quotes.
+/// The words that stand between single back quotes.
 std::vector<std::string> code_words_of(const std::string& prose);
 
 /// Empty where `printed` shows what `output` says, else the first line that does not agree. A line
-/// `...` skips any number of lines, a line that ends in ` ...` need only begin so.
+/// `...` skips any number of lines; of a line that ends in ` ...` only the beginning must agree.
 std::string first_disagreement(const std::vector<std::string>& printed, const std::string& output);
 
 }  // namespace support

@@ -33,7 +33,7 @@ double margin(const RowEquations& row, const State& y, const model::Plunger& plu
   return least;
 }
 
-// A plunger at rest starts where the force exceeds what holds it.
+// A plunger at rest starts where the net force exceeds what holds it.
 void start_plunger(RowEquations& row, const State& y, double friction_n, double now_s,
                    std::vector<LinesEvent>& events) {
   const double force_n = row.net_force_n(y);
@@ -46,7 +46,7 @@ void start_plunger(RowEquations& row, const State& y, double friction_n, double 
   row.sense = up ? 1.0 : -1.0;
 }
 
-// What the located event does. Order at one instant: coil, then contact.
+// Changes state and equations for the located event. Order at one instant: coil, then contact.
 void apply_event(RowEquations& row, State& y, const model::Plunger& plunger, double rest_speed_mps,
                  double now_s, std::vector<LinesEvent>& events) {
   const double travel = plunger.travel_m / kLiftUnit_m;
@@ -93,7 +93,7 @@ std::vector<Switch> switches_of(std::span<const OnOff> pulses, double end_s, boo
   return switches;
 }
 
-// The trace on the dense output of the step that ends at to_s; the step's equations are in force.
+// Samples the dense output of the step that ends at to_s; that step's equations are in force.
 template <class Stepper>
 void sample(const Stepper& stepper, const RowEquations& row, double to_s, double every_s,
             State& probe, std::vector<LinesTrace>& trace) {

@@ -1,5 +1,5 @@
 // The row's physics as ordinary differential equations, stepped by a general integrator: a
-// yardstick that shares no discretisation with model/fluid. The bench compares its cost, the tests
+// reference that shares no discretisation with model/fluid. The bench compares its cost, the tests
 // compare its bands.
 //
 //   staggered grid: pressures at n + 1 nodes (the end nodes with half a cell's capacity), flows in
@@ -13,7 +13,7 @@
 //
 // Stepping Odeint runge_kutta_dopri5 with error control and dense output. Instants at which the
 //          equations change (seat, stop, lift-off, current back at zero) are located by bisection
-//          on the dense output, then the run starts anew.
+//          on the dense output, then the integration starts anew.
 // Kernel   published 10-term set unless another is given; terms faster than the grid can carry act
 //          as added inertia, 4 m/n each, which is their exact slow limit
 // Cost     the step is bounded by stiffness, not by tolerance: an open seat empties the half cells
@@ -49,7 +49,7 @@ struct LinesSetup {
   double rest_speed_mps = 1e-3;  // a rebound slower than this stays on seat or stop
   bool slow_decay = false;
   double force_lag_s = 0.0;  // the current that pulls lags the coil's: eddy currents, first order
-  double sample_every_s = 0.0;  // 0: the trace has one entry a step
+  double sample_every_s = 0.0;  // 0: the trace has one entry per step
 };
 
 struct OnOff {
@@ -57,7 +57,7 @@ struct OnOff {
   double off_s = 0.0;
 };
 
-/// What left the outlet within one step of whichever solver.
+/// What left the outlet within one step of either solver.
 struct OutletSample {
   double time_s = 0.0;  // middle of the step
   double volume_m3 = 0.0;
@@ -84,7 +84,7 @@ struct LinesEvent {
 
 struct LinesRun {
   std::vector<OutletSample> outlet;
-  std::vector<LinesTrace> trace;  // one a step or sample; empty unless asked for
+  std::vector<LinesTrace> trace;  // one entry per step or sample; empty unless asked for
   std::vector<LinesEvent> events;
   double inlet_volume_m3 = 0.0;
   double jet_volume_m3 = 0.0;
@@ -100,8 +100,8 @@ LinesRun run_method_of_lines(const model::RowUnitParams& row, double supply_pres
                              double supply_voltage_v, std::span<const OnOff> pulses, double end_s,
                              const LinesSetup& setup, bool with_trace = false);
 
-/// The band of what left between two instants, at steady ground speed; x = 0 is the outlet's place
-/// at time zero.
+/// The band of the liquid that left between two instants, at steady ground speed; x = 0 is the
+/// outlet's place at time zero.
 model::BandShape band_of(std::span<const OutletSample> outlet, const model::RowUnitParams& row,
                          double from_s, double to_s, double ground_speed_mps,
                          const model::JetAim& aim);

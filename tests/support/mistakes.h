@@ -1,9 +1,9 @@
 // The mistakes of tests/support/mistakes.cmake and, for each, the scenario of the pull-request
-// suite that is meant to catch it and the requirement that says so.
+// suite that is meant to catch it and the requirement that must then be violated.
 //
-// A mistake counts as caught only when it is told apart: the reference holds the requirement with a
-// margin, and the mistake violates it by at least as much, so that the limit stands between the two
-// with room on both sides.
+// A mistake counts as caught only when it is distinguished clearly: the reference holds the
+// requirement with a margin, and the mistake violates it by at least as much, so that the limit
+// lies between the two with room on both sides.
 #pragma once
 
 #include <gtest/gtest.h>
@@ -38,7 +38,8 @@ inline nlohmann::json checked_case(const MistakeCase& mistake, const std::string
   return said["cases"][0];
 }
 
-/// By how much a case holds the named requirement; negative: violated. Not met: a failure.
+/// By how much a case holds the named requirement; negative: violated. A missing one fails the
+/// test.
 inline double margin_si(const nlohmann::json& one,
                         const std::string& name) {  // tidy: unit the requirement's
   for (const nlohmann::json& requirement : one["requirements"])

@@ -11,7 +11,7 @@
 
 namespace support {
 
-/// True where the program would go on and run it. What the parser prints stands on its streams.
+/// True where the program would go on and run it. The parser's messages go to its streams.
 inline bool program_takes(const std::vector<std::string>& words) {
   std::vector<std::string> copy = words;
   std::vector<char*> argv;

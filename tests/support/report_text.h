@@ -9,7 +9,7 @@
 
 namespace support {
 
-/// Pictures are left out; their texts are read by themselves (texts_of_pictures).
+/// Pictures are left out; texts_of_pictures reads their texts.
 inline std::vector<std::string> report_lines(const std::string& html) {
   std::string text;
   const auto starts = [&](std::size_t at, std::string_view tag) {
@@ -50,7 +50,7 @@ inline std::vector<std::string> cells_of(const std::string& line) {
   return cells;
 }
 
-/// The cells of the first table line whose first cell starts so; empty: there is none.
+/// The cells of the first table line whose first cell starts with `start`; empty: there is none.
 inline std::vector<std::string> table_line(const std::vector<std::string>& lines,
                                            const std::string& start) {
   for (const std::string& line : lines) {

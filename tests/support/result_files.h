@@ -10,7 +10,7 @@
 
 namespace support {
 
-/// junit.xml is the one file that holds a time of the wall clock: its times are taken out.
+/// junit.xml is the only file that holds times of the wall clock: this removes them.
 inline std::string without_times(std::string xml) {
   const std::string name = " time=\"";
   for (std::size_t at = 0; (at = xml.find(name, at)) != std::string::npos;)

@@ -1,5 +1,5 @@
-// Another program, run and watched by a test: its arguments, its environment, what it wrote, how it
-// ended.
+// Another program, run and watched by a test: its arguments, its environment, what it wrote, and
+// how it ended.
 //
 // The child's standard streams go to files of a folder of the test's own, so that no pipe can fill
 // up and stall it.
@@ -101,7 +101,7 @@ class Program {
     const int code = WIFSIGNALED(status_) ? 128 + WTERMSIG(status_) : WEXITSTATUS(status_);
     return {code, text_of(streams_.path() / "out"), text_of(streams_.path() / "err")};
   }
-  /// False when the program is still running after that long.
+  /// False when the program is still running after the limit.
   bool ends_within(std::chrono::milliseconds limit) {
     const auto until = std::chrono::steady_clock::now() + limit;
     while (running()) {

@@ -1,4 +1,4 @@
-// A folder of its own for one test, gone when the test ends. Tests run side by side, so the name
+// A folder for one test, deleted when the test ends. Tests run side by side, so the folder's name
 // holds the test's name and the process.
 #pragma once
 

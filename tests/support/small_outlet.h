@@ -1,4 +1,4 @@
-// A small outlet study on the quiet demo: few parts, two rates, a moment of work.
+// A small outlet study on the quiet demo: few parts and two rates, so that it takes a moment.
 #pragma once
 
 #include "sim/study/outlet/outlet_study.h"

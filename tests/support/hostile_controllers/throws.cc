@@ -1,4 +1,4 @@
-// Controllers that throw: the interface is C, nobody catches.
+// Controllers that throw: the interface is C, so nothing catches.
 #include <stdexcept>
 
 #include "tests/support/hostile_controllers/mischief.h"
