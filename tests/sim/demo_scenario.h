@@ -14,7 +14,7 @@ inline sim::scenario::Scenario demo(std::vector<std::string> sets = {}) {
                                       sets);
 }
 
-/// Nothing scatters: what is left is the controller's and the model's own.
+/// Nothing scatters: only the errors of the controller and of the model are left.
 inline sim::scenario::Scenario quiet_demo(const std::vector<std::string>& more = {}) {
   std::vector<std::string> sets = {"seeds=60", "row.count=2", "controller.row_trim=false"};
   for (const char* key : {"seeding.scatter", "seeding.doubles", "seeding.skips", "sensor.missed",

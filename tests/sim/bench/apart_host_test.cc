@@ -1,5 +1,5 @@
-// The worker of a pass: started, asked, ended, many at once; and the turn of two that wait for each
-// other.
+// The worker of a pass is started, asked and ended, also many at once; two that wait for each other
+// take turns.
 #include "sim/bench/apart_host.h"
 
 #include <gtest/gtest.h>

@@ -114,7 +114,7 @@ TEST(GuardedMemory, ItsEndTouchesWhatNobodyMayTouch) {
   EXPECT_FALSE(memory.fences_whole());
 }
 
-// A size that is no multiple of a word: the bytes up to it are fence.
+// A size that is no multiple of a word: the bytes that round it up belong to the fence.
 TEST(GuardedMemory, BytesThatRoundItsSizeUpAreNotItsOwn) {
   sim::bench::GuardedMemory memory(1003);
   EXPECT_TRUE(memory.fences_whole());

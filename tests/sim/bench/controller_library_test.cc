@@ -1,4 +1,4 @@
-// A library is judged by its own header before anything of it runs: expected and found.
+// A library is judged by its own header before any of its code runs: expected and found are named.
 #include "sim/bench/controller_library.h"
 
 #include <gtest/gtest.h>

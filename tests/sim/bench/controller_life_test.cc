@@ -88,7 +88,7 @@ TEST(ControllerLife, AWatchdogThatSeesNoKicksResets) {
   EXPECT_EQ(pass(longer, {"controller.watchdog=\"0 ms\""}).rows[0].health.resets, 0u);
 }
 
-// Rows hear no speed for the second that the machine's controller is off: they close after 300 ms.
+// Rows get no speed for the second that the machine's controller is off: they close after 300 ms.
 TEST(ControllerLife, RowsCloseWhileTheMachineIsOffAndGoOnWhenItIsBack) {
   const sim::bench::PassRecord record = pass(
       "{kind = \"restarted_machine\", from = \"3 s\", by = \"1 s\", cause = \"power\","

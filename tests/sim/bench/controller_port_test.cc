@@ -21,7 +21,7 @@ struct Scripted {
 Scripted* scripted = nullptr;
 
 const sillion_hardware* describe(std::uint32_t) { return &scripted->hardware; }
-unsigned char* block = nullptr;  // memory of the last that started
+unsigned char* block = nullptr;  // memory of the controller that started last
 sillion_controller* init(void* memory, std::size_t, const sillion_config*, const void*,
                          std::size_t) {
   block = static_cast<unsigned char*>(memory);

@@ -95,7 +95,7 @@ TEST_F(ControllerFile, NoLibraryAtAll) {
   refused("/dev/null", 2, no_file);
 }
 
-// In the header, and where only parts that the loader would map are cut off.
+// The file ends in its header, or only parts that the loader would map are cut off.
 TEST_F(ControllerFile, CutShort) {
   const std::string whole = text_of(hostile("none"));
   for (const std::size_t bytes : {std::size_t{40}, std::size_t{64}, whole.size() / 4})

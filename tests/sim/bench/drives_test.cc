@@ -116,7 +116,7 @@ TEST(Drives, StopAndGoStopsAndGoes) {
 }
 
 // The speed timeout is 300 ms. With an error value in the speed, or a direction that is not known,
-// the ground-based speed is none; the course's stands in once it has been silent for 1 s.
+// the ground-based speed is missing; the course's speed replaces it after 1 s of silence.
 TEST(Drives, ErrorValuesOnTheBusAreNoSpeed) {
   for (const char* kind :
        {"speed_error", "speed_not_available", "direction_error", "direction_not_available"}) {
@@ -134,9 +134,8 @@ TEST(Drives, ErrorValuesOnTheBusAreNoSpeed) {
   }
 }
 
-// A gateway that repeats 4.44 m/s while the machine brakes to 2.2 m/s: the controller cannot know,
-// its bands lie where they would at the old speed. So they err while the fault is on and not
-// before.
+// A gateway repeats 4.44 m/s while the machine brakes to 2.2 m/s. The controller cannot know, so
+// its bands lie where they would at the old speed: they err while the fault is on and not before.
 TEST(Drives, ARepeatedOldSpeedIsBelieved) {
   const std::string brakes =
       "travel.profile=[{time = \"0 s\", speed = \"16 km/h\"}, {time = \"3 s\", speed = \"16 "
@@ -150,7 +149,7 @@ TEST(Drives, ARepeatedOldSpeedIsBelieved) {
       if (band.open_s > 5.0) sum_m += band.end_x_ground_m - band.start_x_ground_m, ++count;
     return sum_m / count;
   };
-  // Half the speed under the times of the whole one: bands half as long.
+  // At half the speed the on times of the full speed give bands half as long.
   EXPECT_NEAR(length_m(pass({brakes, stale})) / length_m(pass({brakes})), 0.5, 0.05);
 }
 
@@ -179,7 +178,7 @@ TEST(Drives, ABurstOverrunsTheCaptureFifo) {
   EXPECT_GE(row.health.edges_rejected, 7 * seeds);
 }
 
-// A motion and a set-point frame come every 100 ms, 20 a second: counts are of 1 s at 100 %.
+// Motion and set-point frames come every 100 ms, 20 a second: the counts are for 1 s at 100 %.
 TEST(Drives, BadFramesAreCountedAndTheRowClosesWhenNothingGoodComes) {
   const auto faulty = [](const std::string& kind, const std::string& more = "") {
     return pass({"fault=[{kind = \"" + kind + "\", amount = \"100 %\"" + more +
@@ -194,7 +193,7 @@ TEST(Drives, BadFramesAreCountedAndTheRowClosesWhenNothingGoodComes) {
   }
   EXPECT_GE(faulty("short_frames").rows[1].health.bad_frames, 18u);
   EXPECT_GE(faulty("repeated_frames").rows[1].health.bad_frames, 18u);
-  // Of every two of a kind that change places the older one comes behind the newer: 5 and 5.
+  // In each pair of one kind that changes places the older frame follows the newer: 5 and 5.
   EXPECT_GE(faulty("reordered_frames").rows[1].health.bad_frames, 8u);
   // 50 ms late: within the frame's validity and the speed's timeout, and nothing is out of order.
   EXPECT_GT(bands(faulty("late_frames", ", by = \"50 ms\"").rows[1], 3.3, 4.0), 15);

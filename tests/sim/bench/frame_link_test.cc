@@ -82,7 +82,8 @@ TEST(FrameLink, CorruptionFlipsOneBitAndAShortFrameLosesItsEnd) {
 }
 
 // 1000 frames of which 30 % are lost: 300 +- 5 sd of sqrt(1000 * 0.3 * 0.7) = 14.5. Each row and
-// each direction loses others, and a fault that is added takes none of the first one's draws.
+// each direction loses frames of its own, and a fault that is added takes none of the first one's
+// draws.
 TEST(FrameLink, SharesAreDrawnByRowDirectionAndKind) {
   const auto lost = [](const sim::scenario::Scenario& scenario, int row, bool up) {
     sim::bench::FrameLink link(scenario, row,

@@ -77,7 +77,7 @@ TEST(Ground, LiquidBeyondEveryWantedBandIsOutside) {
 TEST(Ground, EachPulseOwnsWhatLeavesAfterItsOwnCommand) {
   Machine machine({0.22, 0.42});
   sim::bench::GroundRules late = rules();
-  // a column that answers 5 ms later: the first quarter of each pulse goes to the one before
+  // a column that answers 5 ms later: the first quarter of each pulse goes to the pulse before
   late.owned_after_s = 0.005;
   machine.drive(late, {{0.10, 0.12}, {0.20, 0.22}}, 0.3);
   ASSERT_EQ(machine.record.bands.size(), 2u);

@@ -1,4 +1,4 @@
-// A controller that goes wrong inside a call: the bench tells what happened and goes on.
+// A controller that goes wrong inside a call: the bench reports what happened and goes on.
 #include "sim/bench/guarded_call.h"
 
 #include <gtest/gtest.h>
@@ -31,7 +31,7 @@ CallEnd guarded(const std::function<void()>& body) {
                       const_cast<std::function<void()>*>(&body));
 }
 
-// What the compiler must not see through.
+// Values that the compiler must not know.
 volatile int zero = 0;
 volatile float no_float = 0.0f;
 int* volatile nowhere = nullptr;
@@ -60,7 +60,7 @@ TEST_F(GuardedCall, AbortAndIllegalInstructionAreCrashes) {
   EXPECT_EQ(guarded([] { raise(SIGILL); }).signal, SIGILL);
 }
 
-// A stack that is used up leaves none for the handler: it has one of its own.
+// A used-up stack leaves none for the signal handler, so the handler has a stack of its own.
 TEST_F(GuardedCall, EndlessRecursionIsACrash) {
 #if defined(__SANITIZE_ADDRESS__)
   GTEST_SKIP() << "the sanitizer's own stack checks come first";

@@ -1,7 +1,7 @@
 // The bench's own test: controllers that end, kill, hang, fork, scribble and lie
 // (tests/support/hostile_controllers), each under `run` and in the middle of a `check`. Each is
-// named with row, instant and call, the rest of the suite goes on, and nothing of it is left: no
-// process, no file, no word in what a program reads.
+// named with row, instant and call, the rest of the suite goes on, and nothing of the controller is
+// left: no process, no file, no word in what a program reads.
 #include <gtest/gtest.h>
 #include <signal.h>
 
@@ -17,7 +17,7 @@ namespace {
 using support::Ended;
 using support::text_of;
 
-/// Where the words of a fault have to stand.
+/// Which place the sentence on a fault has to name.
 enum class Where {
   kCall,    // "row 1 at 0.051000 s, call 50 (tick): "
   kStart,   // before the first call of row 1
@@ -38,7 +38,7 @@ void PrintTo(const Hostile& hostile, std::ostream* out) { *out << hostile.name; 
 constexpr char kSomeEnd[] =
     "(crashed|wrote outside its memory block|wrote over what it shares|returned |sent |uses |"
     "ended |gave up|asked the operating system|does not return|used up its stack)";
-// Of a kernel that refuses system calls, and of one that cannot.
+// Sentences of a kernel that refuses system calls, and of one that cannot.
 constexpr char kSleeps[] =
     "(asked the operating system for a (sleep|wait|pipe) \\(|sleeps in a call)";
 
@@ -119,7 +119,7 @@ constexpr Hostile kHostile[] = {
 };
 
 constexpr char kMark[] = "SILLION_HOSTILE_TEST";
-/// Far beyond what any of them takes (2 s): a test that times nothing, but ends.
+/// Far longer than any of them takes (2 s): the test measures no time, it only has to end.
 constexpr std::chrono::seconds kPatience{40};
 
 std::string library_of(const std::string& name) {
@@ -140,7 +140,7 @@ std::set<std::string> marked(const std::string& mark) {
   return found;
 }
 
-/// Until none carries the mark, or 5 s are over.
+/// Waits until no process carries the mark, for at most 5 s.
 bool all_gone(const std::string& mark) {
   for (int looks = 0; looks < 500; ++looks) {
     if (marked(mark).empty()) return true;
@@ -169,7 +169,8 @@ class HostileController : public testing::TestWithParam<Hostile> {
     ASSERT_TRUE(std::filesystem::exists(library_of(GetParam().name)));
   }
 
-  /// In a folder of its own, below a shell, so that who kills its parent does not kill this test.
+  /// Runs in a folder of its own and below a shell, so that a controller that kills its parent does
+  /// not kill this test.
   Ended sillion(std::vector<std::string> arguments) {
     std::vector<std::string> command = {"sh", "-c", "\"$@\"; code=$?; exit $code", "sh",
                                         support::sillion_path()};

@@ -48,8 +48,8 @@ TEST(PassSupply, AHugeManifoldHoldsThePressure) {
   EXPECT_NEAR(last_dose_m3(fed.rows[0]) / last_dose_m3(held.rows[0]), 1.0, 0.01);
 }
 
-// Liquid closes over the whole machine: what the pump gave less what the relief took is what the
-// rows drew and the manifold holds; each row's own balance closes too.
+// The liquid balances over the whole machine: what the pump gave less what the relief took is what
+// the rows drew and the manifold holds; each row's own balance closes too.
 TEST(PassSupply, LiquidClosesOverTheWholeMachine) {
   const sim::bench::PassRecord record = pass(quiet_demo(manifold()));
   double rows_m3 = 0.0;
@@ -73,7 +73,7 @@ TEST(PassSupply, NeighboursTakeFromEachOther) {
 }
 
 // 0.15 l for two rows of about 0.5 l/min each: empty after some seconds; then the manifold's 0.1 l,
-// then what hose and tube hold (25 ml a row), then nothing.
+// then what hose and tube hold (25 ml per row), then nothing.
 TEST(PassSupply, AnEmptyTankEndsTheBands) {
   const sim::bench::PassRecord full = pass(quiet_demo(manifold({"seeds=300"})));
   const auto scenario = quiet_demo(manifold(
@@ -103,15 +103,15 @@ TEST(PassSupply, AnEmptyTankEndsTheBands) {
     EXPECT_NEAR(row.balance_residual_m3, 0.0, 1e-9 * row.applied_volume_m3);
   }
   EXPECT_GT(summary.all.seeds.no_band, 50);
-  // tank, manifold and lines are all that there was
+  // tank, manifold and lines held all the liquid that there was
   double applied_m3 = 0.0;
   for (const sim::measure::RowRecord& row : record.rows) applied_m3 += row.applied_volume_m3;
   EXPECT_LT(applied_m3, 0.02e-3 + 0.02e-3 + 2.0 * line_m3 + 1e-6);
   EXPECT_GT(full.rows[0].applied_volume_m3, record.rows[0].applied_volume_m3);
 }
 
-// Through a wholly plugged seat nothing goes: the hose takes no more than stretches it, and all
-// that the outlet sees is what the plunger itself shifts, A_s times travel a stroke.
+// Nothing passes a wholly plugged seat: the hose takes no more than stretches it, and the outlet
+// passes only what the plunger itself displaces, A_s times travel per stroke.
 TEST(PassSupply, AWhollyPluggedValvePassesNothing) {
   auto scenario = quiet_demo({"seeds=40"});
   const sim::bench::PassRecord whole = pass(scenario);
@@ -159,8 +159,8 @@ double first_open_shift_m(const std::vector<std::string>& sets) {
   return summary.all.placement_error.mean_m;
 }
 
-// Later opening lays the band further ahead. The lag is not touched by much, so the centre moves by
-// about half of it.
+// Later opening lays the band further ahead. The lag hardly changes, so the centre moves by about
+// half of the shift.
 TEST(PassSupply, LessVoltageAndMoreHeatOpenLater) {
   const double cold_m = first_open_shift_m({});
   EXPECT_GT(first_open_shift_m({"attachment.valve.coil.temperature=\"80 C\""}), cold_m);
@@ -183,7 +183,8 @@ TEST(PassSupply, TheSagOfARowsOwnHarnessIsItsCurrentTimesItsResistance) {
   EXPECT_LT(own_m, lower_m);
 }
 
-// A worn pair leaks between bands: more liquid outside them, and its own balance still closes.
+// A worn pair leaks between bands: more liquid lies outside them, and the row's balance still
+// closes.
 TEST(PassSupply, AWornValveWeeps) {
   const auto worn = quiet_demo({"seeds=40", "attachment.valve.wear.cycles=8e6",
                                 "attachment.valve.wear.life_cycles=8e6",

@@ -19,8 +19,8 @@ sim::measure::Summary pass(const sim::scenario::Scenario& scenario) {
   return sim::measure::summarize(record.rows, scenario, record.simulated_s);
 }
 
-// An ideal row has no physics to err: what remains is arithmetic in whole microseconds and the
-// clock. 1 us is 4.4 um.
+// An ideal row has no physics that could err: what remains is arithmetic in whole microseconds and
+// the clock. 1 us is 4.4 um.
 TEST(Pass, AnIdealRowMissesByTheControllersArithmeticAlone) {
   const sim::measure::Summary summary = pass(quiet_demo({"row.physics=ideal"}));
   EXPECT_LT(summary.all.placement_error.max_abs_m, 0.15e-3);
@@ -96,9 +96,10 @@ TEST(Pass, AFlowMeterOfAnyFinenessHoldsTheDose) {
   }
 }
 
-// Root law: 15 % of the pressure missing are 1 - sqrt(0.85) = 8 % of the dose. The loop asks for
-// more pressure once a second by an eighth of what is missing: over 30 s a quarter of it is missing
-// in the mean, (1 - (7/8)^30) / (30 ln(8/7)), and what the meter takes to see the first of it.
+// Root law: 15 % less pressure gives 1 - sqrt(0.85) = 8 % less dose. Once a second the loop asks
+// for more pressure by an eighth of what is missing: over 30 s a quarter of it is missing in the
+// mean,
+// (1 - (7/8)^30) / (30 ln(8/7)), and besides what is lost until the meter sees the first of it.
 TEST(Pass, AFlowMeterMakesUpForPressureThatIsMissing) {
   const std::string sag = "fault=[{kind = \"pressure_sag\", amount = \"15 %\"}]";
   const auto table = sim::tune::tune(quiet_demo({"row.count=1"})).table;

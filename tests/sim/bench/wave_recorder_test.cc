@@ -1,4 +1,4 @@
-// A waveform: what happened between steps stands at its own instant, marks say whose liquid leaves.
+// A waveform: events between steps stand at their own instants, and marks say whose liquid leaves.
 #include "sim/bench/wave_recorder.h"
 
 #include <gtest/gtest.h>
@@ -44,8 +44,8 @@ TEST(WaveRecorder, NothingInsideTheWindowIsNoWaveform) {
   EXPECT_TRUE(recorder.instants({}, {}).empty());
 }
 
-// Of one seed without noise: the edge, the command after the delay, lift and flow after that; what
-// leaves is the seed's own and lands where it is wanted, as placement says.
+// One seed without noise: the edge, the command after the delay, then lift and flow; the liquid
+// that leaves is the seed's own and lands where it is wanted, as placement says.
 TEST(Waveform, ShowsTheWatchedSeedsPulseAndItsLiquid) {
   const scenario::Scenario scenario = sim_test::quiet_demo({"row.count=1", "seeds=30"});
   const run::RunResult result =

@@ -28,7 +28,7 @@ std::string refusal(const std::string& attachment, const std::filesystem::path& 
   return "not refused";
 }
 
-/// A whole part of one's own, invented here; it takes away what `without` names.
+/// A complete part of a user's own, invented here; what `without` names is left out.
 std::string own_part(const std::string& name, const std::string& without = "nothing") {
   const std::string lines[] = {
       "[attachment]",
@@ -66,7 +66,7 @@ TEST(AttachmentInput, AWholePartOfOnesOwnNeedsNoCatalog) {
   EXPECT_DOUBLE_EQ(s.attachment.valve.seat.diameter_m, 3.5e-3);
   EXPECT_EQ(sim::command::attachment_input(nameless.string(), {}, {kRate}).attachment.name,
             "nameless");
-  // With the demo's machine around it nothing of the demo's part shines through.
+  // With the demo's machine around it, nothing of the demo's part is left.
   const sim::scenario::Scenario beside =
       sim::command::attachment_input(nameless.string(), kDemo, {});
   EXPECT_EQ(beside.liquid.name, "invented starter");
@@ -94,7 +94,7 @@ TEST(AttachmentInput, WhatAPartOfOnesOwnLacksIsToldWithFileLineAndKey) {
                     EndsWith("nearest valid name: `short rake`")));
 }
 
-// A catalog of one's own that holds the built-in names, too: both are in reach.
+// A user's catalog that also holds the built-in names: both are within reach.
 TEST(AttachmentInput, EachKnownNameIsToldOnce) {
   const ScratchFolder scratch;
   std::filesystem::copy(kDemo.parent_path() / "catalog", scratch.path() / "catalog",

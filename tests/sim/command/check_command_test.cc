@@ -1,4 +1,4 @@
-// `check` and `accept` as somebody meets them: exit codes in their order, what is refused, and a
+// `check` and `accept` as a user meets them: exit codes in their order, what is refused, and a
 // check that is killed and goes on to the same bytes.
 #include <gtest/gtest.h>
 #include <signal.h>
@@ -79,7 +79,7 @@ TEST_F(Check, OnlySomeIsNoVerdictOfTheSuite) {
 
 TEST_F(Check, WorseThanAcceptedIsRedEvenWhereRequirementsHold) {
   std::string text = support::small_suite_text();
-  // only what the requirements cannot see is left: the mean may move by 0.3 mm, not by 0.45
+  // leaves only what the requirements cannot see: the mean may move by 0.3 mm, not by 0.45
   for (std::size_t at = 0; (at = text.find("at_most = \"0.45 mm\"", at)) != std::string::npos;)
     text.replace(at, 19, "at_most = \"9.45 mm\"");
   write_suite(text);
@@ -120,8 +120,8 @@ TEST_F(Check, AcceptIsRefusedInCiWithoutResultsWithoutReasonAndForNoName) {
   EXPECT_FALSE(fs::exists(baseline()));
 }
 
-// The margins are wide enough for the change, so it is one of behaviour alone; a fourth of the
-// suite is more than a tenth.
+// The margins are wide enough for the change, so only the behaviour differs; a fourth of the suite
+// is more than a tenth.
 TEST_F(Check, ManyAtOnceNeedBulkAndAReleaseMarkNeedsAcceptance) {
   std::string text = support::small_suite_text();
   text.replace(text.rfind("at_least = \"95 %\""), 17, "at_least = \"10 %\"");
@@ -173,7 +173,7 @@ TEST_F(Check, ABudgetThatIsSpentNamesWhatDidNotRunAndIsNoPass) {
   EXPECT_NE(summary.find("- still/10 km/h (mandatory)\n"), std::string::npos) << summary;
   EXPECT_NE(summary.find("- row\n"), std::string::npos) << summary;
   EXPECT_EQ(check({"--budget", "soon"}).code, 2);
-  // One mandatory case gone on from is a check in which something ran, and others are missing.
+  // A check that resumes from one mandatory case has run something, and other cases are missing.
   ASSERT_EQ(check().code, 0);
   std::size_t left = 0;
   for (const auto& entry : fs::directory_iterator(out_ / "runs"))
@@ -204,7 +204,7 @@ TEST_F(Check, MistakesAreTwoAndSayWhere) {
       << ended.err;
 }
 
-// Keys that were drawn are told, give other results, and give the same ones again.
+// Drawn keys are reported, give other results than the suite's, and repeat their own results.
 TEST_F(Check, FreshKeysAreRecordedAndRepeated) {
   const Ended fresh = check({"--fresh-keys"});
   const std::string summary = text_of(out_ / "summary.md");
@@ -244,7 +244,7 @@ TEST_F(Check, ItsFirstDeedIsToTakeTheOldVerdictAway) {
   EXPECT_FALSE(fs::exists(out_ / "junit.xml"));
 }
 
-// The line that a failure prints is that failure again.
+// The command line that a failure prints repeats that failure.
 TEST_F(Check, TheReplayLineFailsAsTheCaseDid) {
   check({"--controller", faulty("deaf"), "--json"});
   const std::string lines = text_of(out_ / "cases.jsonl");
@@ -259,7 +259,7 @@ TEST_F(Check, TheReplayLineFailsAsTheCaseDid) {
   EXPECT_EQ(summary["hashes"]["result"], one["hashes"]["result"]);
 }
 
-/// Killed again and again at other instants, gone on from each time, it ends as one left alone.
+/// A check that is killed at many instants and resumed each time ends as one that is left alone.
 void kill_and_resume(const fs::path& suite, const fs::path& scratch, int kills) {
   const auto words = [&](const fs::path& out, bool resume) {
     std::vector<std::string> all = {

@@ -1,4 +1,4 @@
-// The program as somebody meets it at the command line, mistakes and interruptions included.
+// The program as a user meets it at the command line, mistakes and interruptions included.
 //
 // Exit codes are those of README.md's table: 0 holds, 1 violated, 2 usage or input, 5 nothing to
 // judge, 130 and 143 interrupted. What a machine reads is on standard output, everything said to
@@ -218,7 +218,7 @@ TEST(CommandExplain, TellsTheSeedsWayWithNumbers) {
   EXPECT_THAT(ended.out, HasSubstr("ms"));
 }
 
-// At 0.1 V no plunger leaves its seat: that stands first, before any share.
+// At 0.1 V no plunger leaves its seat: this is reported first, before any share.
 TEST(CommandRun, SaysFirstThatTheValveCannotOpen) {
   const ScratchFolder scratch;
   const Ended ended =

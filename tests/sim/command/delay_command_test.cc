@@ -1,4 +1,4 @@
-// What `delay` and `today` end with, and what they refuse before any work: by the program itself.
+// The exit codes of `delay` and `today`, and what the program refuses before any work.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 

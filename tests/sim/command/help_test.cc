@@ -30,7 +30,7 @@ TEST(Help, ExamplesAreTakenAndNameOnlyFilesThatAreThere) {
   }
 }
 
-// A number out of range is told in a line that a person reads.
+// A number out of range is reported in one line that a person can read.
 TEST(Help, ANumberOutOfRangeIsToldShortly) {
   for (const std::vector<std::string>& words : std::vector<std::vector<std::string>>{
            {"run", "scenarios/demo.toml", "--threads", "-1"},

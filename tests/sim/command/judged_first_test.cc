@@ -1,4 +1,4 @@
-// What is wrong with inputs and outputs is told before the work, and nothing is left behind.
+// What is wrong with inputs and outputs is reported before the work, and nothing is left behind.
 #include "sim/command/judged_first.h"
 
 #include <gmock/gmock.h>
@@ -49,7 +49,8 @@ TEST(JudgedFirst, AFileThatCannotBeWrittenIsNamedWithItsReason) {
   EXPECT_THAT(refusal("/proc/nowhere/a.vcd"), HasSubstr("/proc"));
 }
 
-/// Each is a slip of a moment that must not cost the passes before it: none of these may run one.
+/// A small mistake on the command line that must not cost any passes: each is refused before the
+/// first.
 struct Slip {
   const char* name;
   std::vector<std::string> words;

@@ -1,5 +1,5 @@
 // Tables and trims that were kept change no byte of a result, whether they are there, damaged, or
-// cannot be kept; and what they depend on decides whether they are taken.
+// cannot be kept; what they depend on decides whether they are used.
 #include "sim/command/kept_findings.h"
 
 #include <gmock/gmock.h>
@@ -29,7 +29,7 @@ using support::text_of;
 using testing::HasSubstr;
 using testing::SizeIs;
 
-/// Full rows with a strip test, in a moment.
+/// Full rows with a strip test that takes a moment.
 const std::vector<std::string> kShort = {"seeds=20", "row.count=2",
                                          "controller.strip_test_bands=5"};
 
@@ -65,7 +65,7 @@ std::vector<fs::path> files_in(const fs::path& folder) {
   return files;
 }
 
-/// What `change` makes of every kept file.
+/// Replaces every kept file by what `change` makes of it.
 template <typename Change>
 void change_all(const fs::path& kept, const Change& change) {
   for (const fs::path& file : files_in(kept)) {
@@ -109,8 +109,8 @@ TEST(KeptFindings, ColdWarmDamagedAndWithoutThemTheBytesAreTheSame) {
   }
 }
 
-// That they are taken at all: a trim that somebody changed by 5 mm, with its sum put right, moves
-// the bands. (Whoever forges a file finds a forged result; the sum guards against accidents.)
+// Kept trims are really used: a trim that is changed by 5 mm, with its sum put right, moves the
+// bands. (Whoever forges a file gets a forged result; the sum guards against accidents.)
 TEST(KeptFindings, AWarmRunTakesWhatWasKept) {
   const ScratchFolder scratch;
   ASSERT_LE(run_in(scratch.path(), "out/cold").code, 1);
@@ -190,7 +190,7 @@ TEST(KeptFindings, TheProgramIsItsSourcesAndWhatIsLoaded) {
   EXPECT_THAT(code, testing::ContainsRegex("libsleef[^ \n]* [0-9a-f]+"));
 }
 
-/// Notes the inputs that are asked for and answers every strip test at once.
+/// Notes the inputs of each request and answers every strip test at once.
 class Asked {
  public:
   Asked()
@@ -202,7 +202,7 @@ class Asked {
                    return "trim_um 1\ntrim_um 2\n";
                  },
                  .keep = {}}) {}
-  /// Of the strip test of this scenario with this table.
+  /// Inputs of the strip test of this scenario with this table.
   std::string inputs_of(const sim::scenario::Scenario& scenario,
                         const sillion_attachment_table& table) {
     EXPECT_EQ(sim::tune::strip_test_trim_um(scenario, table), (std::vector<int>{1, 2}));
@@ -237,7 +237,7 @@ TEST(KeptFindings, WhatAStripTestRestsOnGivesOtherTrims) {
   sillion_attachment_table other{};
   other.lag_us[3] = 1;
   EXPECT_TRUE(seen.insert(asked.inputs_of(short_demo(), other)).second);
-  // What a counterfactual pass has at its ideal stands in no key of a file.
+  // No key of a file states what a counterfactual pass makes ideal.
   for (const auto make_ideal :
        {+[](sim::scenario::IdealSwitches& ideal) { ideal.even_places = true; },
         +[](sim::scenario::IdealSwitches& ideal) { ideal.single_seeds = true; },
@@ -266,7 +266,7 @@ TEST(KeptFindings, AForeignControllerIsTestedAnewEachTime) {
   EXPECT_ANY_THROW(sim::tune::strip_test_trim_um(scenario, sillion_attachment_table{}));
 }
 
-// Cells whose scenarios differ only in what no table and no strip test rests on share both.
+// Cells share both when their scenarios differ only in what no table and no strip test depends on.
 TEST(KeptFindings, CellsOfASweepShareWhatTheyCan) {
   const ScratchFolder scratch;
   const fs::path file = scratch.path() / "lengths.toml";
@@ -286,7 +286,7 @@ TEST(KeptFindings, CellsOfASweepShareWhatTheyCan) {
   sim::sweep::seal(with);
   EXPECT_EQ(sim::sweep::sweep_summary_json(with), sim::sweep::sweep_summary_json(without));
   EXPECT_EQ(sim::sweep::cells_csv(with), sim::sweep::cells_csv(without));
-  // Six passes by two keys: two strip tests. Their table was tuned before.
+  // Six passes with two keys have two strip tests. Their table was tuned before.
   EXPECT_THAT(files_in(scratch.path() / "kept"), SizeIs(2));
 }
 

@@ -1,5 +1,5 @@
-// What --dry-run says against what a run then takes. It measures the machine, so it runs under the
-// label slow.
+// Compares the time that --dry-run states with the time that a run then takes. It measures the
+// machine, so it runs under the label slow.
 #include <gtest/gtest.h>
 #include <sys/resource.h>
 
@@ -45,8 +45,8 @@ void PrintTo(const Work& work, std::ostream* os) { *os << work.name; }
 
 class ToldTime : public testing::TestWithParam<Work> {};
 
-/// Meant to be within 1.5 on an idle machine; processor time on a busy one stretches by what else
-/// the core does, and the measurement and the run need not meet the same, so 2.5 here.
+/// The factor should be within 1.5 on an idle machine. On a busy one processor time stretches with
+/// the core's other work, which can differ between measurement and run, so 2.5 is allowed here.
 TEST_P(ToldTime, IsWhatTheRunThenTakes) {
   const support::ScratchFolder scratch;
   std::vector<std::string> words = GetParam().words;

@@ -1,5 +1,5 @@
-// Told times: what is expected before something is known. What --dry-run says against what a run
-// then takes is in machine_pace_slow_test.cc.
+// Stated times: what is expected before anything is known. machine_pace_slow_test.cc compares
+// --dry-run with the time that a run then takes.
 #include "sim/command/machine_pace.h"
 
 #include <gtest/gtest.h>

@@ -1,4 +1,5 @@
-// Two commands on one folder of results: the second is refused and told whose work it would spoil.
+// Two commands on one folder of results: the second is refused, and learns whose work it would
+// spoil.
 #include "sim/command/out_lock.h"
 
 #include <gtest/gtest.h>
@@ -18,8 +19,8 @@ namespace fs = std::filesystem;
 using support::Ended;
 using support::Program;
 
-/// A process that holds the lock of a folder until it is told to end. Locks of one process do not
-/// stand in its own way, so the holder is another one.
+/// A process that holds the lock of a folder until it is told to end. A process is not stopped by
+/// its own locks, so the holder is another one.
 class Holder {
  public:
   explicit Holder(const fs::path& out) {
@@ -84,7 +85,7 @@ TEST(OutLock, WhatAKilledProcessLeftBlocksNobody) {
   ASSERT_TRUE(holder.held());
   ASSERT_NE(refusal(out), "");
   holder.end();
-  EXPECT_TRUE(fs::exists(scratch.path() / "deep" / ".out.lock"));  // killed: nobody took it away
+  EXPECT_TRUE(fs::exists(scratch.path() / "deep" / ".out.lock"));  // the killed holder left it
   EXPECT_EQ(refusal(out), "");
   EXPECT_FALSE(fs::exists(scratch.path() / "deep" / ".out.lock"));
 }
@@ -99,8 +100,8 @@ TEST(OutLock, LeavesNothingBehindAndRefusesAFileInTheWay) {
   EXPECT_NE(refusal(scratch.path() / "file" / "out").find("cannot write"), std::string::npos);
 }
 
-// Opened before the first took its file away: the lock that the second then gets is on a file that
-// nobody else can see, so it must not count.
+// A command may open the lock's file before the first holder deletes it. Nobody else can see that
+// file, so a lock on it must not count.
 TEST(OutLock, ManyAtOnceAreNeverTwo) {
   const support::ScratchFolder scratch;
   const fs::path out = scratch.path() / "out";

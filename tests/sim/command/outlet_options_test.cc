@@ -1,5 +1,5 @@
-// Lists of `outlet` as typed: order and repeats do not matter, mistakes name the option and what
-// would do.
+// Lists of `outlet` as typed: order and repeats do not matter, and for a mistake the option and its
+// valid values are named.
 #include "sim/command/outlet_options.h"
 
 #include <gmock/gmock.h>

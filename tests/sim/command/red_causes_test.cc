@@ -1,4 +1,5 @@
-// A red scenario names where its controller parts from the reference, wherever the suite is told.
+// A red scenario names where its controller departs from the reference, in every report of the
+// suite.
 #include <gtest/gtest.h>
 
 #include "tests/support/run_program.h"

@@ -43,7 +43,7 @@ TEST(ShownPath, IsRelativeAtTheTopOnly) {
   EXPECT_EQ(sim::command::shown_path("../b.toml"), (top / "b.toml").string());
 }
 
-// Started in some folder with names relative to it; the printed commands run from another.
+// The program is started in one folder with names relative to it; its commands run from another.
 TEST(ShownPath, ReplayAndExplainRunFromElsewhere) {
   const support::ScratchFolder scratch;
   support::write_small_suite(scratch.path() / "suites");

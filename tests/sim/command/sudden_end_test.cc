@@ -1,6 +1,6 @@
-// Ctrl-C and kill end every command, wherever it is; with the code of the signal, the command that
-// starts it again, and nothing half done left behind. How soon is told by the program's own
-// patience (sim/command/sudden_end.cc): half a second and 0.3 s for a result that is being written.
+// Ctrl-C and kill end every command, wherever it is, with the signal's code and the command that
+// starts it again, and leave nothing half done. The limits are the program's own
+// (sim/command/sudden_end.cc): half a second, and 0.3 s for a result that is being written.
 #include "sim/command/sudden_end.h"
 
 #include <gmock/gmock.h>

@@ -1,5 +1,5 @@
-// `sweep` as somebody meets it: it goes on past a controller that fails, names the cell, and after
-// a kill at any instant ends with the same bytes.
+// `sweep` as a user meets it: it goes on past a controller that fails, names the cell, and after a
+// kill at any instant ends with the same bytes.
 #include <gtest/gtest.h>
 #include <signal.h>
 
@@ -75,7 +75,7 @@ TEST(SweepCommand, GoesOnPastAControllerThatFailsAndNamesItsCells) {
   const std::string page = text_of(out / "report.html");
   EXPECT_NE(page.find("3 cells</span> failed: the controller"), std::string::npos);
   EXPECT_NE(page.find("pass 0: "), std::string::npos);
-  // The cells that do not fail are those of a sweep that has no others.
+  // The cells that do not fail equal those of a sweep without the failing ones.
   const fs::path half = support::write_small_study(scratch.path() / "half", "[\"3 s\"]");
   ASSERT_EQ(support::run_program(
                 sweep_words(half, scratch.path() / "few", {"--controller", faulty("silent")}))
@@ -84,7 +84,7 @@ TEST(SweepCommand, GoesOnPastAControllerThatFailsAndNamesItsCells) {
   const std::vector<std::string> few = lines_of(text_of(scratch.path() / "few" / "cells.csv"));
   ASSERT_EQ(few.size(), 4u);
   for (std::size_t k = 0; k < 3; ++k) EXPECT_EQ(few[k + 1], lines[2 * k + 1]);
-  // Gone on from, failed cells are not run again, and say the same.
+  // With --resume, failed cells are not run again and report the same.
   const Ended again = support::run_program(
       sweep_words(study, scratch.path() / "out", {"--controller", faulty("silent"), "--resume"}));
   EXPECT_EQ(again.code, 4);

@@ -44,7 +44,7 @@ class PseudoTerminal {
   PseudoTerminal() : end_(posix_openpt(O_RDWR | O_NOCTTY)) {
     if (end_ < 0 || grantpt(end_) != 0 || unlockpt(end_) != 0) return;
     name_ = ptsname(end_);
-    // Held open here, so that the line does not hang up before the reader comes.
+    // Kept open here, so that the line does not hang up before the reader comes.
     held_ = open(name_.c_str(), O_RDWR | O_NOCTTY);
   }
   ~PseudoTerminal() {

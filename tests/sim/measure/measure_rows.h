@@ -43,12 +43,12 @@ inline sim::measure::BandRecord& add_band(sim::measure::RowRecord& row, double s
   return row.bands.back();
 }
 
-/// An ordinary band with its centre there.
+/// An ordinary band with its centre at centre_m.
 inline sim::measure::BandRecord& add_band_at(sim::measure::RowRecord& row, double centre_m) {
   return add_band(row, centre_m - 0.5 * kBand_m, centre_m + 0.5 * kBand_m);
 }
 
-/// A seed's own stretch as covered by the band, written after the band.
+/// Notes how much of a seed's own stretch the band covers; to be called after the band is added.
 inline void cover(sim::measure::RowRecord& row, int band, int seed, double covered_ratio) {
   sim::measure::BandRecord& record = row.bands[static_cast<std::size_t>(band)];
   if (record.covered_count == 0) record.first_covered = static_cast<int>(row.covered.size());

@@ -79,8 +79,8 @@ TEST(Matching, OfTwoBandsTheNearerKeepsTheSeed) {
   EXPECT_TRUE(row.bands[0].stray);
 }
 
-// The second band's nearest seed prefers the first band: one round, so it is nobody's, and the far
-// seed stays without.
+// The second band's nearest seed prefers the first band. There is only one round, so the second
+// band stays unmatched and the far seed without a band.
 TEST(Matching, IsMutualAndOneRound) {
   RowRecord row;
   add_seed(row, 1.000);

@@ -1,4 +1,4 @@
-// What the meter was asked for is what the spacing indices read back.
+// The spacing indices give back what was set for the meter.
 #include "sim/measure/spacing.h"
 
 #include <gtest/gtest.h>

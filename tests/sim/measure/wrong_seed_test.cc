@@ -55,8 +55,8 @@ TEST(WrongSeed, WithoutTheCheckTheShiftedRowWouldScore) {
   EXPECT_GT(matched, 40);
 }
 
-// With even spacings nothing tells one seed from the next, so no lag can be told: 0, and the
-// correlation is stated as 0 though the bands are one spacing off.
+// With even spacings nothing distinguishes one seed from the next, so no lag can be determined: it
+// is 0, and the correlation is stated as 0 though the bands are one spacing off.
 TEST(WrongSeed, InARegularRowNoLagCanBeTold) {
   RowRecord row;
   for (int k = 0; k < 60; ++k) add_seed(row, 3000.0 + kSpacing_m * k);
@@ -90,7 +90,7 @@ TEST(WrongSeed, ChanceIsNoWrongSeed) {
     }
     alarms += winning_lag_seeds(row) != 0 ? 1 : 0;
   }
-  EXPECT_GT(largest_is_elsewhere, 100);  // the bare maximum would cry wolf in most rows
+  EXPECT_GT(largest_is_elsewhere, 100);  // the bare maximum would raise false alarms
   EXPECT_EQ(alarms, 0);
 }
 

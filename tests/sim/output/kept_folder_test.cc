@@ -1,4 +1,4 @@
-// A kept finding comes back whole or not at all, and a folder that cannot serve fails nothing.
+// A kept finding comes back whole or not at all, and an unusable folder makes nothing fail.
 #include "sim/output/kept_folder.h"
 
 #include <gtest/gtest.h>
@@ -93,7 +93,7 @@ TEST(KeptFolder, NoFileThatWasCutShortOrGrewIsBelieved) {
   EXPECT_EQ(bytes_of(names.file_of(kKind, kInputs)), whole);
 }
 
-// Root may read every file, so what cannot be read is a folder in the file's place.
+// Root may read every file, so a folder in the file's place stands for what cannot be read.
 TEST(KeptFolder, WhatCannotBeReadOrReplacedIsAsGoodAsNone) {
   const ScratchFolder scratch;
   KeptFolder kept(scratch.path(), "program 1");
@@ -118,7 +118,7 @@ TEST(KeptFolder, AFolderThatCannotBeMadeFailsNothing) {
   EXPECT_EQ(bytes_of(file), "a file where the folder should be");
 }
 
-/// No file of this process may grow beyond so many bytes, as on a disk that is full.
+/// While one lives, no file of this process may grow beyond its limit, as on a full disk.
 class FullDisk {
  public:
   explicit FullDisk(rlim_t size) {

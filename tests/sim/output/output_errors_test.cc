@@ -101,7 +101,7 @@ TEST(OutputErrors, AFileThatCannotBeWrittenIsNamed) {
   EXPECT_EQ(support::text_of(scratch.path() / "file"), "in the way");
 }
 
-// A disk that is full, in a mount namespace of its own; skipped where none may be made.
+// A full disk, in a mount namespace of its own; skipped where no namespace may be made.
 TEST(OutputErrors, AFullDiskIsExitTwoAndLeavesNothingHalf) {
   const support::ScratchFolder scratch;
   const std::string at = scratch.path().string();
@@ -117,8 +117,8 @@ TEST(OutputErrors, AFullDiskIsExitTwoAndLeavesNothingHalf) {
   EXPECT_EQ(ended.code, 2) << ended.err;
   EXPECT_NE(ended.err.find("No space left on device"), std::string::npos) << ended.err;
   EXPECT_EQ(ended.err.find("summary.json\n"), std::string::npos) << ended.err;
-  // Six cells of some 4 KB and the results do not fit: as cells end, or at the latest with the
-  // report.
+  // Six cells of some 4 KB and the results do not fit: the disk is full as cells end, or at the
+  // latest with the report.
   const support::ScratchFolder elsewhere;
   const std::string study = support::write_small_study(elsewhere.path()).string();
   for (const char* size : {"8k", "16k", "32k"}) {

@@ -1,5 +1,5 @@
-// Words in the plots of a run's report: none leaves its drawing, none lies over another. A letter
-// of the page's typeface is half as wide as it is high in the mean (Liberation Sans; measured on
+// Words in the plots of a run's report: none leaves its drawing, none overlaps another. A letter of
+// the page's typeface is on average half as wide as it is high (Liberation Sans; measured on
 // screen, no source), so a word's place follows from its anchor, size and length.
 #include <gtest/gtest.h>
 
@@ -22,7 +22,7 @@ struct Words {
   std::string text;
 };
 
-/// Level words of one drawing; those that are turned are left out.
+/// The level words of one drawing; turned words are left out.
 std::vector<Words> words_of(const std::string& svg) {
   static const std::regex kText(
       "<text x=\"([-0-9.]+)\" y=\"([-0-9.]+)\" font-size=\"([0-9.]+)\"([^>]*)>([^<]*)</text>");

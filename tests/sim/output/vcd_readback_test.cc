@@ -1,5 +1,5 @@
-// A dump as others read it: gtkwave's converter takes it to its own format and back, sigrok takes
-// its one-bit signals. Both know nothing of this project.
+// A dump as other programs read it: gtkwave's converter takes it to its own format and back, sigrok
+// reads its one-bit signals. Neither knows anything of this project.
 #include <gtest/gtest.h>
 
 #include <map>
@@ -93,7 +93,7 @@ TEST_F(VcdReadback, SigrokReadsTheOneBitSignals) {
   const support::Ended ended = run_program(
       {"sigrok-cli", "-I", "vcd", "-i", vcd_.string(), "-O", "csv:header=false:label=off"});
   ASSERT_EQ(ended.code, 0) << ended.err;
-  // one line a microsecond, one column a wire in the order of the file
+  // one line per microsecond, one column per wire in the order of the file
   std::istringstream lines(ended.out);
   std::string line;
   std::vector<int> rises(9, 0);

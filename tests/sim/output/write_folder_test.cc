@@ -77,8 +77,8 @@ TEST_F(WriteFolder, AFileInTheWayIsAnErrorThatNamesIt) {
 }
 
 TEST_F(WriteFolder, AnErrorTakesAwayWhatWasBegun) {
-  // A name with a slash to a folder that is not there cannot be opened: the second file fails after
-  // the first is down.
+  // A name with a slash to a folder that does not exist cannot be opened: the second file fails
+  // after the first is written.
   const std::vector<sim::output::ResultFile> files = {{"seeds.csv", "new"},
                                                       {"nowhere/summary.json", "{}"}};
   EXPECT_THROW(sim::output::write_folder(files, folder_ / "a" / "b"), sim::output::OutputError);

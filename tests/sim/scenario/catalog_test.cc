@@ -1,4 +1,4 @@
-// Liquids against figures from outside, attachments against what their scenarios need of them.
+// Liquids against figures from outside, attachments against what their scenarios need from them.
 #include "sim/scenario/catalog.h"
 #include "sim/scenario/delay_file.h"
 
@@ -104,8 +104,9 @@ TEST(Attachments, AreFourAndEachSaysItIsInventedAndBearsItsGrade) {
   }
 }
 
-// Bernoulli: 5 bar through the outlet alone, no loss before it. Below the wanted flow no valve
-// helps; 5 gal/ac over 0.762 m at 16 km/h is 15.84 ml/s, 10 gal/ac twice that.
+// Bernoulli: 5 bar through the outlet alone, without any loss before it. Where this gives less than
+// the wanted flow no valve helps; 5 gal/ac over 0.762 m at 16 km/h is 15.84 ml/s, 10 gal/ac twice
+// that.
 TEST(Attachments, OutletBoundTellsTheBestFromTheUnfit) {
   const auto bound_m3ps = [](const char* name) {
     const sim::scenario::Scenario s = sim::scenario::load_scenario(

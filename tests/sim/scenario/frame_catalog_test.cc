@@ -1,5 +1,5 @@
-// One set of words for the frames: the catalog that `list` prints, the header that a controller is
-// written from, and the constants of the interface.
+// Frames are described in the same words by the catalog that `list` prints, the header that a
+// controller is written from, and the constants of the interface.
 #include "sim/scenario/frame_catalog.h"
 
 #include <fmt/format.h>
@@ -21,7 +21,7 @@ namespace {
 
 constexpr const char* kInterface = "/shared/controller_abi.h";
 
-/// Without what a comment adds: marks at the line's start, and any number of blanks for one.
+/// The text without what a comment adds: marks at a line's start go, several blanks become one.
 std::string flat(const std::string& text) {
   std::istringstream lines(text);
   std::string flat_text, line;
@@ -89,7 +89,7 @@ TEST(FrameCatalog, TellsWhatTheHeaderMarksAsNotSimulated) {
   EXPECT_EQ(text.find("not simulated", at), std::string::npos) << "one more is marked";
 }
 
-// The bench reads or fills in every other member, and none of those: what its sources name says so.
+// The bench reads or fills in every other member and none of the marked ones, as its sources show.
 TEST(FrameCatalog, WhatIsSimulatedIsInTheBenchsSources) {
   const std::string header = support::text_of(std::string(SILLION_SOURCE_DIR) + kInterface);
   std::string bench;

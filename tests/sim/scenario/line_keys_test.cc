@@ -17,7 +17,7 @@ in_band = "5 gal/ac"
 name = "short rake"
 )";
 
-// The message, or nothing where the scenario loads.
+// The error's text; empty where the scenario loads.
 std::string refusal_of(const std::string& text) {
   const ScratchFolder folder;
   try {

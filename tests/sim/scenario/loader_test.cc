@@ -28,7 +28,7 @@ name = "short rake"
 in_band = "5 gal/ac"
 )";
 
-// The goal's figures may be asked for sharper, never softer.
+// The goal's figures may be required more strictly, never more loosely.
 bool requires_of(const sim::scenario::Scenario& scenario, const std::string& metric,
                  sim::scenario::BoundSense sense, double bound_ratio) {
   for (const sim::scenario::Requirement& r : scenario.requirements) {
@@ -65,7 +65,7 @@ TEST(Loader, DemoSaysWhatItSays) {
   EXPECT_TRUE(requires_of(s, "secondary_ratio", sim::scenario::BoundSense::kAtMost, 0.03));
 }
 
-// The noise of the demo is never below what the project has set itself; printed in every report.
+// The noise of the demo is never below what the project has set for itself; every report prints it.
 TEST(Loader, DemoNoiseIsAtLeastTheDeclaredOne) {
   const sim::scenario::Scenario s = sim::scenario::load_scenario(kScenarios / "demo.toml");
   EXPECT_GE(s.seeding.meter.scatter_ratio, 0.12);
@@ -172,7 +172,7 @@ TEST(Loader, ListsAreReachedByIndex) {
   EXPECT_DOUBLE_EQ(s.faults[1].until_s, 3.0);
 }
 
-// A base with a constant speed under a file with a profile must not leave both.
+// A file with a profile over a base with a constant speed must not keep both.
 TEST(Loader, StatingOneOfEitherOrDropsTheOther) {
   const sim::scenario::Scenario ramp = sim::scenario::load_scenario(kScenarios / "demo_ramp.toml");
   EXPECT_FALSE(ramp.travel.profile.empty());
@@ -197,7 +197,7 @@ TEST(Loader, PopulationSetsTheSpacingByTheRowWidth) {
   EXPECT_NEAR(s.seeding.meter.spacing_m, 0.1640, 0.00005);
 }
 
-// What was stated of one attachment is not meant for another.
+// Values that were stated for one attachment do not apply to another.
 TEST(Loader, ANewNameDropsWhatWasStatedOfTheOld) {
   const ScratchFolder folder;
   folder.write("base.toml", kLeast + "[attachment.tube]\nlength = \"0.45 m\"\n");
@@ -252,7 +252,7 @@ TEST(CanonicalText, IsSortedAndBlindToWordsAndPlaces) {
   EXPECT_EQ(text.find(SILLION_SOURCE_DIR), std::string::npos);
 }
 
-// The same quantity in other words is the same scenario; every other number is another one.
+// The same quantity in other words is the same scenario; every other number makes another one.
 TEST(CanonicalText, TellsEveryNumberApart) {
   const auto demo = kScenarios / "demo.toml";
   const std::string text = sim::scenario::canonical_text(sim::scenario::load_scenario(demo));

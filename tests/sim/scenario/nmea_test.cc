@@ -34,7 +34,7 @@ std::string recorded_drive() {
 
 }  // namespace
 
-// Sentences that a reader of another house accepted (npm nmea-simple 3.3.0): checksums 57 and 2E.
+// Sentences that an independent reader accepted (npm nmea-simple 3.3.0): checksums 57 and 2E.
 TEST(NmeaLog, GoldenSentencesAreRead) {
   const sim::scenario::NmeaDrive drive = sim::scenario::read_nmea(
       "$GPRMC,120000.20,A,5206.00000,N,09330.00000,W,5.400,045.0,010526,,,S*57\r\n"
@@ -160,9 +160,9 @@ TEST(NmeaLog, AnEmptyLogGivesAnEmptyDrive) {
       sim::scenario::read_nmea(fix("120000", "5", "0")).knots.empty());  // one fix is no drive
 }
 
-// The way gone by our speeds against the receiver's own first and last position: 52d51.0093m N,
+// The distance by our speeds against the receiver's own first and last position: 52d51.0093m N,
 // 005d18.8170m E and 52d50.8736m N, 005d18.5095m E. One minute of latitude is one nautical mile;
-// the boat held its course, so the way is at most a little longer than the straight line.
+// the boat held its course, so the distance is at most a little longer than the straight line.
 TEST(NmeaLog, RecordedDriveGoesAsFarAsItsPositions) {
   const sim::scenario::NmeaDrive drive = sim::scenario::read_nmea(recorded_drive());
   ASSERT_GT(drive.knots.size(), 100u);

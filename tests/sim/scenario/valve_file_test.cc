@@ -1,5 +1,5 @@
-// A valve in a file of its own: taken by setups, scenarios and by --set; what stands beside it
-// wins.
+// A valve in a file of its own: setups, scenarios and --set can name it, and values stated beside
+// it win.
 #include "sim/scenario/valve_file.h"
 
 #include <gtest/gtest.h>

@@ -108,7 +108,7 @@ TEST(LowerBound, CoversTheTruthWhereSeedsAreIndependent) {
 
 TEST(LowerBound, CoversTheTruthWhereRowsDiffer) {
   EXPECT_GE(coverage(8, 500, 0.95, 0.05), 0.935);
-  // Pooled seeds taken as independent would not: that is what the clusters are for.
+  // Pooled seeds taken as independent would not cover it: that is why the rows are clusters.
   Draws draws;
   int held = 0;
   for (int run = 0; run < 2000; ++run) {

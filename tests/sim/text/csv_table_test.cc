@@ -1,4 +1,4 @@
-// Measured points and tape readings as people type them, and what is refused of them.
+// Measured points and tape readings as people type them, and which of them are refused.
 #include "sim/text/csv_table.h"
 
 #include <gmock/gmock.h>

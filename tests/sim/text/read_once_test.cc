@@ -36,7 +36,7 @@ TEST(ReadOnce, WithoutOneEveryReadingIsFresh) {
   EXPECT_EQ(title(sim::text::read_document(folder.path() / "a.toml")).text, "second");
 }
 
-// The place of a mistake is part of what was read.
+// The place of a mistake belongs to what was read.
 TEST(ReadOnce, AMistakeIsToldEachTime) {
   const support::ScratchFolder folder;
   put(folder, "a.toml", "title = \n");

@@ -35,7 +35,7 @@ TEST(BudgetEffects, HaveNamesOfTheirOwnAndSayTheirIdeal) {
   }
 }
 
-// What the grower's words ask for must all be there, the part that no pass knows among them.
+// Every part that a grower may ask for must be there, and also the part that no pass models.
 TEST(BudgetEffects, ListEveryPartThatIsAskedFor) {
   for (const char* key : {"seed_scatter", "delivery_time", "seed_bounce", "sensor", "speed_signal",
                           "clock", "valve", "column", "jet", "pressure", "flow_meter", "radio"})

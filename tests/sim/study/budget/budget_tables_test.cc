@@ -20,7 +20,7 @@ using testing::HasSubstr;
 using testing::Not;
 using Json = nlohmann::json;
 
-/// Written by hand: 4 seeds in 2 rows, two effects, a radio that no pass knows.
+/// Written by hand: 4 seeds in 2 rows, two effects, a radio that no pass models.
 sim::budget::BudgetResult by_hand(double interaction_ratio) {
   sim::budget::BudgetResult result;
   result.scenario = tests::example_scenario();
@@ -121,7 +121,7 @@ TEST(BudgetTables, ARunsReportTakesThemAsASectionAndIsOtherwiseAsBefore) {
   EXPECT_LT(with.find("largest part of the error: seed bounce"), with.find("</h1>"));
 }
 
-/// Few seeds; two ideal rows where the liquid is not what is asked about.
+/// Few seeds, and two ideal rows where the test is not about the liquid.
 std::vector<std::string> short_budget(const std::filesystem::path& out,
                                       const std::vector<std::string>& more) {
   std::vector<std::string> words = {

@@ -64,8 +64,8 @@ TEST(Budget, OfDeliveryTimeAloneIsSpeedTimesItsScatter) {
   EXPECT_LT(result.interaction.larger_ratio(), 1e-6);
 }
 
-// The same with an edge: sensor jitter of 0.5 ms moves the band by v dt, to the firmware's ticks
-// and the ideal row's step.
+// The same with an edge: sensor jitter of 0.5 ms moves the band by v dt, exact to the firmware's
+// ticks and the ideal row's step.
 TEST(Budget, OfSensorJitterAloneIsTheOtherWayRound) {
   const sim::budget::BudgetResult result =
       sim::budget::run_budget(ideal_row({"sensor.jitter=\"0.5 ms\""}), {.orders = 2});
@@ -95,7 +95,7 @@ TEST(Budget, OfTwoIndependentEffectsAddsInVariance) {
   EXPECT_LT(result.interaction.larger_ratio(), 1e-6);
 }
 
-// A mount that sits further forward carries every band of its row by as much.
+// A mount that sits further forward carries every band of its row forward by the same distance.
 TEST(Budget, OfAMountIsAFixedOffsetOfEachRow) {
   const sim::budget::BudgetResult result = sim::budget::run_budget(
       ideal_row({"noise.outlet_mount=\"3 mm\"", "seeds=30"}), {.orders = 2});
@@ -128,8 +128,8 @@ TEST(Budget, WhatATrimTakesOutIsNoPartOfTheError) {
   }
 }
 
-// Liquid at rest before every pulse: what is left of an irregular train is nothing, while the same
-// train with its slosh scatters. The tuned mean is kept.
+// With the liquid at rest before every pulse an irregular train scatters no more, while the same
+// train with its slosh does. The tuned mean is kept.
 TEST(Budget, AStillColumnForgetsEarlierPulses) {
   const sim::scenario::Scenario scenario =
       sim_test::quiet_demo({"seeding.scatter=\"12 %\"", "seeds=80"});
@@ -139,7 +139,7 @@ TEST(Budget, AStillColumnForgetsEarlierPulses) {
   EXPECT_GT(slosh_m, 1e-4);
   EXPECT_LT(part(result, "remains").figures.sd_within_rows_m, 0.05 * slosh_m);
   EXPECT_LT(std::abs(part(result, "remains").figures.mean_m), 5e-4);
-  // seed scatter does its harm by the column only: with the column still nothing is left of it but
+  // seed scatter acts through the column only: with the column still, nothing of it is left but
   // where in a step of the plant (0.1 ms, 0.4 mm of travel) each pulse falls
   EXPECT_LT(part(result, "seed_scatter").figures.present_sd_m, 0.1e-3);
 }

@@ -57,7 +57,7 @@ double shapley(const Toy& toy, int effects, int effect, int seed) {
   return sum;
 }
 
-/// Four effects that meddle in every way: products of two, three and four, and a square root.
+/// Four effects that interact in every way: products of two, three and four, and a square root.
 double meddling(Subset ideal, int seed) {
   const double a = present(ideal, 0) ? wave(3, seed) : 0.0;
   const double b = present(ideal, 1) ? 0.5 + wave(7, seed) : 0.2;
@@ -85,10 +85,11 @@ TEST(OrderAverage, TwoIndependentEffectsAddInVariance) {
   EXPECT_TRUE(interaction.trusted());
 }
 
-// The firmware follows b by distance: where speed is misread by a share z1 and b is off by z2 of
-// itself, their product is left. By hand: e = z1 z2 vanishes with either effect, so each single
-// part removed is all of e and their sum is 2 e: remainder r = e - 2 e, var(r)/var(e) = 1. With
-// either alone present nothing is left: r = e, the same share. Each effect's part is half of e.
+// The firmware follows b by distance: where speed is misread by a share z1 and b is off by a share
+// z2, the error left is their product. By hand: e = z1 z2 vanishes with either effect, so each
+// single part removed is all of e and their sum is 2 e: remainder r = e - 2 e, var(r)/var(e) = 1.
+// With either alone present nothing is left: r = e, the same share. Each effect's part is half of
+// e.
 TEST(OrderAverage, AProductOfTwoEffectsIsAllInteraction) {
   const Toy toy = [](Subset ideal, int seed) {
     return present(ideal, 0) && present(ideal, 1) ? wave(3, seed) * wave(7, seed) : 0.0;
@@ -159,8 +160,8 @@ TEST(OrderAverage, PartsSumToTheErrorOfEverySeedWhateverTheOrders) {
   }
 }
 
-// Where effects meddle in twos only, one order and its reverse give Shapley's value: of each pair
-// either comes first in one of the two.
+// Where effects interact only in pairs, one order and its reverse give Shapley's value: each effect
+// of a pair comes first in one of the two.
 TEST(OrderAverage, AnOrderAndItsReverseAreExactForEffectsThatMeddleInTwos) {
   const Toy in_twos = [](Subset ideal, int seed) {
     double sum = 0.0;

@@ -1,4 +1,5 @@
-// Two builds on the same seeds: the same to the byte, or where they part and what that moves.
+// Two builds on the same seeds: they are the same to the byte, or the test finds where they part
+// and what that moves.
 #include "sim/study/check/compare_builds.h"
 
 #include <gtest/gtest.h>
@@ -60,7 +61,8 @@ TEST(CompareBuilds, ALongerDelayIsFoundAtItsFirstCommandAndInTheBias) {
   EXPECT_EQ(json["shifts"][2]["verdict"], "shifted");
 }
 
-// A mistake that a steady speed never wakes is no difference there, and one on a ramp.
+// A mistake that shows only when the speed changes is no difference at steady speed, and one on a
+// ramp.
 TEST(CompareBuilds, AWrongSignShowsOnlyWhereTheSpeedChanges) {
   scenario::Scenario steady = short_row();
   steady.controller.library = faulty("wrong_sign");
@@ -71,7 +73,7 @@ TEST(CompareBuilds, AWrongSignShowsOnlyWhereTheSpeedChanges) {
   changing.controller.library = faulty("wrong_sign");
   const Comparison comparison = compared(short_row(ramp), changing, 2);
   ASSERT_FALSE(comparison.same_bytes);
-  EXPECT_EQ(comparison.parting.row, -1);  // the machine's controller tells its rows the speed
+  EXPECT_EQ(comparison.parting.row, -1);  // the machine's controller sends its rows the speed
 }
 
 TEST(CallMembers, NameWhatTheInterfaceHas) {

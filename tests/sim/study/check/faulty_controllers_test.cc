@@ -1,6 +1,6 @@
 // The bench's own test: ten mistakes in the reference controller, made by
-// tests/support/faulty_controllers.cmake, each red in `check`, its cause shown by the command that
-// the JUnit file carries, in words and in the waveform. And the reference, which is green.
+// tests/support/faulty_controllers.cmake, are each red in `check`, and the command that the JUnit
+// file carries shows the cause in words and in the waveform. The reference itself is green.
 #include <gtest/gtest.h>
 
 #include <algorithm>
@@ -25,7 +25,7 @@ struct Mistake {
   const char* explain;  // in the words of the command that it carries
 };
 
-// "still" has no noise, so a shift of half a millisecond or one lost seed stands out there.
+// The family "still" has no noise, so a shift of half a millisecond or one lost seed shows clearly.
 constexpr Mistake kMistakes[] = {
     {"late", 1, Cause::kMisplaced, "placement_error_mean at most", "placement error \\+"},
     {"swapped", 1, Cause::kMisplaced, "wrong seed", "placement error"},
@@ -108,7 +108,7 @@ std::string controller_line(const std::string& text) {
   return at == std::string::npos ? "" : text.substr(at, text.find('\n', at) - at);
 }
 
-/// A printed explain command, pasted into a shell that stands in `folder`.
+/// Runs a printed explain command as pasted into a shell in `folder`.
 Ended explained_in(const std::filesystem::path& folder, const std::string& command) {
   return support::run_program({"sh", "-c",
                                "cd '" + folder.string() + "' && '" + support::sillion_path() + "'" +
@@ -201,7 +201,7 @@ TEST(FaultyController, ARunOfOneThatHangsNamesTheSeedAndShowsItsWaveform) {
   EXPECT_NE(text_of(scratch.path() / "seed.vcd").find("controller fault"), std::string::npos);
 }
 
-// The smallest controller of the manual: it lays bands, and not well.
+// The smallest controller of the manual lays bands, though not well.
 TEST(FaultyController, TheExampleInCRunsAndIsJudged) {
   const support::ScratchFolder scratch;
   const Ended ran =

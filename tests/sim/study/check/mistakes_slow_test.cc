@@ -1,5 +1,5 @@
-// Mistakes of tests/support/mistakes.cmake that show only after hours in the field, or take seconds
-// of work each.
+// Mistakes of tests/support/mistakes.cmake that show only after hours in the field, or whose
+// scenarios take seconds of work each.
 #include <gtest/gtest.h>
 
 #include "tests/support/mistakes.h"

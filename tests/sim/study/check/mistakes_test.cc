@@ -1,7 +1,7 @@
 // Every mistake of tests/support/mistakes.cmake, in the scenario of the pull-request suite that is
-// meant to catch it, beside the reference. The mistakes that take seconds of work or an hour of
-// field to show are in mistakes_slow_test.cc; ten more run through a small suite and `explain` in
-// faulty_controllers_test.cc.
+// meant to catch it, beside the reference. The mistakes that show only after seconds of work or an
+// hour in the field are in mistakes_slow_test.cc; ten more run through a small suite and `explain`
+// in faulty_controllers_test.cc.
 #include <gtest/gtest.h>
 
 #include "tests/support/mistakes.h"

@@ -1,5 +1,5 @@
-// Short noisy passes of rows with fixed delays, tuned once: figures of two builds without building
-// two. A planted shift lies in the table's distance.
+// Short noisy passes of rows with fixed delays, tuned once: they give the figures of two builds
+// without building two. A planted shift is added to the table's distance.
 #pragma once
 
 #include <algorithm>
@@ -21,7 +21,7 @@ class PairedPasses {
       : scenario_(demo({"row.physics=ideal", "row.count=2", "seeds=60", "controller.row_trim=false",
                         "require=[]"})),
         tuned_(sim::tune::tune(scenario_)) {}
-  /// By judged_metrics(), of the pass with that key.
+  /// By judged_metrics(), for the pass with that key.
   std::vector<double> figures_si(std::uint64_t key, double shift_m) const {
     sim::scenario::Scenario scenario = scenario_;
     scenario.rng_key = sim::bench::replica_key(7, key);

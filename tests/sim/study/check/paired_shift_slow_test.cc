@@ -1,4 +1,4 @@
-// The rates that the comparison of two builds promises, at the size at which they are promised: 200
+// The rates that the comparison of two builds promises, with the promised number of passes: 200
 // comparisons of a build with itself on other seeds raise at most 1 % alarms, and a planted 0.5 mm
 // is found in at least 95 of 100. Every comparison has passes of its own.
 #include <gtest/gtest.h>

@@ -81,8 +81,8 @@ TEST(PairedShift, AFigureThatOneBuildAloneLacksIsNoVerdict) {
       ShiftVerdict::kUnclear);
 }
 
-// On the same seeds a build differs from itself in no byte and no alarm is possible. The harder
-// null: other seeds on either side, so that only chance is between them. Goal: 1 % at most.
+// On the same seeds a build differs from itself in no byte, and no alarm is possible. The harder
+// test takes other seeds on either side, so that the difference is chance alone. Goal: 1 % at most.
 TEST(PairedShift, ABuildAgainstItselfOnOtherSeedsRaisesNoAlarm) {
   constexpr std::size_t kComparisons = 40, kRuns = 8;
   const sim_test::PairedPasses passes;

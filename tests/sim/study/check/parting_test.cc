@@ -44,7 +44,7 @@ TEST(Parting, TheSameBuildDoesNotPart) {
             "every call is the reference's too: the controller is not the cause");
 }
 
-// A mistake that only a changing speed wakes, late in a pass that begins steadily.
+// A mistake that shows only when the speed changes, late in a pass that begins steadily.
 TEST(Parting, WhatPartsLateIsFoundToo) {
   const std::vector<std::string> late_ramp = {
       "travel.profile=[{time=\"0 s\", speed=\"10 km/h\"}, {time=\"4.5 s\", speed=\"10 km/h\"}, "
@@ -55,7 +55,7 @@ TEST(Parting, WhatPartsLateIsFoundToo) {
   EXPECT_EQ(parting.row, -1);
 }
 
-// It hangs at a row's 101st seed: until then it is the reference.
+// The controller hangs at a row's 101st seed; until then it is the reference.
 TEST(Parting, AHangPartsInTheCallThatDoesNotReturn) {
 #if defined(__SANITIZE_THREAD__)
   GTEST_SKIP() << "see tests/sim/bench/guarded_call_test.cc";

@@ -25,7 +25,7 @@ for suite in xml:
         print('case', case.classname, '|', case.name, '|', ','.join(marks))
 )";
 
-// The system's own, which sees Debian's packages, whatever stands first in the path.
+// The system's own Python sees Debian's packages, whatever stands first in the path.
 constexpr const char* kPython = "/usr/bin/python3";
 
 bool reader_there() {
@@ -127,7 +127,7 @@ TEST(Junit, PropertiesCarryMarginHashesAndTheCommandsThatShowIt) {
   EXPECT_EQ(xml.find(" time="), std::string::npos);
 }
 
-// A case has its time; a family and the whole have their sums. 1.25 + 0.5 s; the others have none.
+// A case has its time; a family and the whole have sums. 1.25 + 0.5 s; the other cases have none.
 TEST(Junit, TimesAreThoseOfCasesAndAddUp) {
   SuiteResult suite = example();
   suite.results[0].spent_s = 1.25;

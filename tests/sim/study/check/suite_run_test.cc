@@ -1,4 +1,4 @@
-// Cases run in order and within what is allowed, faults end their case alone, and a finished case
+// Cases run in order and within the time allowed, a fault ends its case alone, and a finished case
 // reads back from its file as it was.
 #include "sim/study/check/suite_run.h"
 

@@ -27,7 +27,7 @@ TEST(Suite, CasesAreTheGridInTheOrderOfTheFile) {
   EXPECT_EQ(suite.cases[0].place, (scratch.path() / "small.toml").string() + ":4");
 }
 
-// What a failure prints must be that very case: the same canonical text by --set alone.
+// The command that a failure prints must be that very case: the same canonical text by --set alone.
 TEST(Suite, SetsOfACaseMakeTheSameScenario) {
   const ScratchFolder scratch;
   for (const SuiteCase& one : load_suite(support::write_small_suite(scratch.path())).cases)

@@ -99,7 +99,7 @@ TEST(LawError, ItsIntervalsCover) {
   EXPECT_LT(widest_s, 0.25e-3);
 }
 
-// Corrections that are not there are left out; the whole of the error goes into lead, lag and b.
+// Missing corrections are left out; the whole error goes into lead, lag and b.
 TEST(DelayFit, NoiseDoesNotEnterTheTable) {
   sillion_attachment_table table{};
   table.points = 2;

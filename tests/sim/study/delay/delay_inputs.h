@@ -1,4 +1,4 @@
-// Inputs of delay studies for tests: an ideal row, so that nothing but the law is at work.
+// Inputs of delay studies for tests: an ideal row, so that nothing but the delay law is at work.
 #pragma once
 
 #include "sim/study/delay/delay_plan.h"

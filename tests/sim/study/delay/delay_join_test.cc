@@ -17,7 +17,7 @@ const sim::delay::DelayStudy& study_of_an_ideal_row() {
   return kStudy;
 }
 
-// Points that say D = -7 ms + 140 mm / v to 0.1 mm: delays as a bench would have had them, offsets
+// Points that say D = -7 ms + 140 mm / v to 0.1 mm: delays as a bench might have had them, offsets
 // v (D set - D wanted) by hand, at 2 m/s 70 - 7 = 63 ms wanted; 66 ms set gives 2 * 3 = 6 mm ahead.
 constexpr const char* kPoints =
     "speed [m/s],delay [ms],offset [mm],uncertainty [mm]\n"

@@ -50,7 +50,8 @@ TEST(TableReading, ReadsAsTheControllerDoes) {
 }
 
 // An ideal row: lead 3 + 5 = 8 ms, lag 2 + 5 = 7 ms; a = -8 ms, b = 120 + 60 - 30 = 150 mm. The
-// scenario sets it wrong by 0.5 ms and 5 mm; the study finds both and its table takes them out.
+// scenario sets both wrong by 0.5 ms and 5 mm; the study finds the two errors, and its table
+// removes them.
 TEST(Delay, AWrongTableIsFoundAndMended) {
   const sim::delay::DelayStudy study = sim::delay::run_delay_study(ideal_inputs(
       {"controller.delay_time_error=\"0.5 ms\"", "controller.delay_distance_error=\"5 mm\""}));
@@ -68,7 +69,7 @@ TEST(Delay, AQuietIdealRowHoldsAtEverySpeedAndInTheWholeBox) {
   for (const sim::delay::DelaySpeed& at : study.speeds) {
     EXPECT_TRUE(at.trimmed[0].holds) << at.speed_mps;
     EXPECT_LT(at.floor_sd_m, 1e-3);
-    // 10 mm at v: D may be off by 10 mm/v less what is left, and no more
+    // 10 mm at v: D may be off by 10 mm/v less the remaining error, and no more
     EXPECT_LT(at.late_s, 10.5e-3 / at.speed_mps);
     EXPECT_GT(at.late_s, std::min(5e-3, 8.5e-3 / at.speed_mps) - 20e-6);
   }
@@ -77,7 +78,7 @@ TEST(Delay, AQuietIdealRowHoldsAtEverySpeedAndInTheWholeBox) {
   EXPECT_EQ(held.high_si, study.speeds.back().speed_mps);
 }
 
-// The offset at which D is 0 is the offset less v D: 60 mm less what the delay still has to give.
+// The offset at which D would be 0 is the present offset of 60 mm less v D.
 TEST(Delay, TheSmallestOffsetTakesTheDelayToZero) {
   const sim::delay::DelayStudy study = sim::delay::run_delay_study(ideal_inputs());
   for (const sim::delay::DelaySpeed& at : study.speeds)

@@ -1,4 +1,4 @@
-// One meaning of "holds 10 mm": the table of `delay` and `today` give one answer.
+// "holds 10 mm" has one meaning: `delay`'s table and `today` give the same answer.
 #include "sim/study/delay/holding.h"
 
 #include <gmock/gmock.h>
@@ -20,9 +20,9 @@ sim::delay::DelaySpeed speed_that(bool held) {
   return at;
 }
 
-// Seeds that leave the delivery at a time with 2 ms of scatter lie v times that apart: 95 % within
-// 10 mm are lost at v = 10 mm/(1.960 * 2 ms) = 2.55 m/s (two-sided normal quantile).
-// Long strips, so that their own mean adds next to nothing.
+// Seeds that leave the delivery at instants with 2 ms of scatter lie v times that apart: 95 %
+// within 10 mm are lost at v = 10 mm/(1.960 * 2 ms) = 2.55 m/s (two-sided normal quantile). The
+// strips are long, so that the error of their own mean adds next to nothing.
 const std::vector<std::string> kScattered = {"delivery.time_scatter=\"2 ms\"", "tuning.seeds=200",
                                              "controller.strip_test_bands=200"};
 

@@ -1,4 +1,4 @@
-// The delay law out of measured points: exact, weighted, with a wild point, in contradiction.
+// The delay law from measured points: exact, weighted, with a wild point, in contradiction.
 #include "sim/study/delay/measured_points.h"
 
 #include <gmock/gmock.h>
@@ -17,7 +17,7 @@ using ::testing::HasSubstr;
 constexpr double kTime_s = 0.060;
 constexpr double kDistance_m = -0.180;
 
-// What is seen at `speed` of a table that opens `late` off the law.
+// What is seen at `speed` with a table that opens `late` after the law.
 sim::delay::DelayPoint seen_at(double speed_mps, double late_s, double uncertainty_m,
                                double wild_m = 0.0) {
   return {.speed_mps = speed_mps,
@@ -93,8 +93,8 @@ TEST(MeasuredPoints, AWildPointIsNamedAndLeftOut) {
   EXPECT_NEAR(found.points[4].left_out_residual_ratio, 12.0 / std::sqrt(1.2 + 0.81 / 3.7), 1e-3);
 }
 
-// At the end of the range a wild point pulls the line to itself: in the fit of all its residual is
-// half of what it is against the others.
+// At the end of the range a wild point pulls the line to itself: in the fit of all points its
+// residual is half of its residual against the others.
 TEST(MeasuredPoints, AWildEndPointDoesNotMaskItself) {
   auto points = six_points();
   points[0].offset_m -= 8e-3;
@@ -125,7 +125,7 @@ TEST(MeasuredPoints, SpeedsTooNearAreToldASpeedThatDoes) {
   EXPECT_NE(error_of(points), "taken");
 }
 
-// Two against two at one speed: nobody is the outlier, and the widened uncertainties reconcile
+// Two points against two at one speed: none is the outlier, and the widened uncertainties reconcile
 // them.
 TEST(MeasuredPoints, ContradictionNamesThePairAndWhatReconcilesIt) {
   std::vector points{seen_at(2.0, 0.0, 1e-3), seen_at(2.0, 0.0, 1e-3),
@@ -141,7 +141,8 @@ TEST(MeasuredPoints, ContradictionNamesThePairAndWhatReconcilesIt) {
   EXPECT_THAT(error_of(points), testing::Not(HasSubstr("contradict")));
 }
 
-// An exact simulated law and points of the same uncertainty: halfway, by hand with one more pair.
+// An exact simulated law and points of the same uncertainty meet halfway, by hand with one more
+// pair.
 TEST(MeasuredPoints, JoinsTheSimulatedLawByItsUncertainty) {
   const std::vector points{seen_at(2.0, 0.0, 1e-3), seen_at(4.0, 0.0, 1e-3)};
   const auto alone = sim::delay::fit_measured_points(points);

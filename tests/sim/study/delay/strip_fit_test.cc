@@ -82,7 +82,7 @@ TEST(StripFit, RecoversATenthOfAMillisecondAndAMillimetre) {
       {.time_s = 1e-4, .distance_m = 1e-3, .scatter_m = 5e-4, .runs_a_speed = 3, .bands = 200}));
   EXPECT_NEAR(fit.time_s, 1e-4, 3e-5);
   EXPECT_NEAR(fit.distance_m, 1e-3, 1e-4);
-  EXPECT_GT(fit.time_s, fit.time_half_s);  // told from nothing
+  EXPECT_GT(fit.time_s, fit.time_half_s);  // distinguished from zero
 }
 
 // 1000 strips whose runs share errors of 1 mm: every interval covers in 93 to 97 % (sd of a share
@@ -130,8 +130,8 @@ TEST(StripFit, NamesAMisreadBand) {
 }
 
 // Truth: rows spread by sqrt(6.4) = 2.5 mm, each row known to sd 5/sqrt(100): noise 0.25 mm2, so a
-// trim recovers 1 - 0.25/6.4 = 96 %, and 4 bands a cell (16 a row, 1.56 mm2) 76 %.
-// The middle of 101 strips, as the share of a single one is skew.
+// trim recovers 1 - 0.25/6.4 = 96 %, and 4 bands per cell (16 per row, 1.56 mm2) 76 %. The median
+// of 101 strips is compared, as the share of a single strip is skew.
 TEST(StripFit, RecoveredShareFollowsTheBands) {
   std::vector<double> many, few;
   for (std::uint32_t key = 0; key < 101; ++key) {

@@ -1,4 +1,4 @@
-// A strip test's plan: bands by hand, speeds inside the table, minutes, and that it keeps its word.
+// A strip test's plan: bands by hand, speeds inside the table, minutes, and that its promise holds.
 #include "sim/study/delay/strip_plan.h"
 
 #include <gmock/gmock.h>
@@ -8,7 +8,7 @@
 
 #include "sim/scenario/loader.h"
 
-// By hand: 1.96^2 (25 + 1) (1 - 1/8) = 87.4 bands a row for +-1 mm, over all runs.
+// By hand: 1.96^2 (25 + 1) (1 - 1/8) = 87.4 bands per row for +-1 mm, over all runs.
 TEST(StripPlan, BandsForAMillimetreByHand) {
   const auto plan = sim::delay::plan_strip({});
   EXPECT_EQ(plan.bands, std::ceil(87.4 / plan.runs()));
@@ -39,7 +39,8 @@ TEST(StripPlan, TankHoldsTheBandsOfAllRuns) {
   EXPECT_NEAR(plan.tank_m3, path_m * 4 * 0.75 * 5e-7 / 3.0, 1e-12);
 }
 
-// With few rows and readers enough it fits; else it says how long, and what would do.
+// With few rows and enough readers the time is enough; else the plan says how long, and what would
+// do.
 TEST(StripPlan, SaysWhenTheTimeDoesNotDo) {
   const auto long_plan = sim::delay::plan_strip({.rows = 16});
   EXPECT_FALSE(long_plan.in_time);
@@ -53,7 +54,7 @@ TEST(StripPlan, SaysWhenTheTimeDoesNotDo) {
   EXPECT_LE(quick.takes_s, 1200.0);
 }
 
-// Both speeds as often, the order fast, slow, slow, fast.
+// Both speeds occur equally often, in the order fast, slow, slow, fast.
 TEST(StripPlan, RunsAlternateSoThatADriftFallsOnBothSpeeds) {
   const auto plan = sim::delay::plan_strip({});
   int fast = 0;

@@ -44,7 +44,7 @@ TEST(StripSheet, HasAFieldForEveryBandAndTheCautions) {
   EXPECT_EQ(count_of(html, "http"), 1 + 1);  // http-equiv and the drawing's name space
 }
 
-// The template is typed over by hand: an offset behind every last comma, and it reads back.
+// The template is typed in by hand: with an offset behind every last comma it reads back.
 TEST(StripSheet, FilledTemplateReadsBack) {
   const ScratchFolder folder;
   const sim::delay::StripPlan plan = sim::delay::plan_strip({.rows = 3});

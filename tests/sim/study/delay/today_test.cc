@@ -31,7 +31,7 @@ TEST(Today, AQuietIdealRowIsNotLimited) {
   EXPECT_EQ(words.find("Held at 18.2 km/h, the fastest that was judged"), 0u) << words;
 }
 
-// A table that was judged up to 3 m/s says nothing about more.
+// A table that was judged up to 3 m/s says nothing about higher speeds.
 TEST(Today, NothingIsPromisedAboveWhatTheTableWasJudgedAt) {
   const sim::delay::DelayInputs inputs = ideal_inputs();
   const auto table = sim::tune::tune(inputs.scenario).table;
@@ -81,8 +81,8 @@ TEST(Today, ABouncingSeedIsTheDeliverysFault) {
   EXPECT_NEAR(today.failing_share_ratio, 0.73, 0.08);
 }
 
-// The row opens 4 ms later than its table knows: 10 mm are lost above 10/4 = 2.5 m/s, and a table
-// tuned today would mend it.
+// The row opens 4 ms later than its table states: 10 mm are lost above 10/4 = 2.5 m/s, and a table
+// tuned today would correct it.
 TEST(Today, ALeadThatMovedIsTheColumns) {
   const sim::delay::DelayInputs reference = ideal_inputs();
   sim::delay::DelayInputs slow = reference;

@@ -1,5 +1,5 @@
-// Which parts are dropped, which one is recommended, and what is said where none works: on parts
-// made up here.
+// Which parts are dropped, which one is recommended, and what is said where none works; the parts
+// are made up here.
 #include "sim/study/outlet/outlet_choice.h"
 
 #include <gmock/gmock.h>
@@ -75,8 +75,8 @@ TEST(OutletChoice, DifferenceThatNobodyTellsApartIsNone) {
   EXPECT_FALSE(result.candidates[0].pareto);  // 0.02 mm does not outweigh the narrower bore
 }
 
-// Both are on the list, for the second has the narrower bore. Cost in mm: 1.0 + 2.0 + 0.25 for one
-// change against 0.9 + 2.0 + 0.75 for three, then 0.4 + 2.0 + 0.75.
+// Both are on the list, because the second has the narrower bore. Cost in mm: 1.0 + 2.0 + 0.25 for
+// one change against 0.9 + 2.0 + 0.75 for three changes, then 0.4 + 2.0 + 0.75.
 TEST(OutletChoice, ChangeMustBeWorthItsPrice) {
   const auto against = [](double shift_m) {
     return chosen({{}, {.shift_m = shift_m, .plugging_ratio = 3.0, .changes = 3}}).recommended;

@@ -1,4 +1,4 @@
-// What is missing in the tube after standing: by hand, and by its laws.
+// How much liquid is missing in the tube after standing: by hand, and by the laws of its parts.
 #include "sim/study/outlet/outlet_fullness.h"
 
 #include <gtest/gtest.h>

@@ -1,4 +1,4 @@
-// Files and page of `outlet`: whole, in SI, readable without script, and a section that a run's
+// Files and page of `outlet`: whole, in SI, readable without scripts, with a section that a run's
 // report can take over.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>

@@ -1,4 +1,4 @@
-// A part is laid into a scenario as asked: bores, lengths, walls, and a step that fits them.
+// A part is put into a scenario as stated: bores, lengths, walls, and a step that fits them.
 #include "sim/study/outlet/outlet_part.h"
 
 #include <gtest/gtest.h>
@@ -55,7 +55,7 @@ TEST(OutletPart, RangeOfAMaterialHoldsItsTypicalSpeedAndAStatedOneHasNone) {
   }
 }
 
-// A stiff short tube holds fewer cells than stations at the usual step; a finer one is taken.
+// At the usual step a stiff short tube holds fewer cells than stations; then a finer step is used.
 TEST(OutletPart, StepIsMadeFineEnoughForAStiffShortTube) {
   const sim::scenario::Scenario scenario = water_demo();
   sim::outlet::OutletPart part = sim::outlet::part_of(scenario);

@@ -1,5 +1,5 @@
-// Sharp ends and interference of a row's pulses: what must be so of any row, and what a stiff short
-// row does against a soft long one.
+// Sharp ends and interference of a row's pulses: what must hold for any row, and how a stiff short
+// row compares with a soft long one.
 #include "sim/study/outlet/outlet_pulses.h"
 
 #include <gtest/gtest.h>
@@ -50,7 +50,7 @@ TEST(OutletPulses, RateHasItsSpeedAndOnTime) {
   EXPECT_GE(figures.interference_m(), figures.rates[1].change_m());
 }
 
-// Two pulses a second: all slosh has died, so the train's pulses are the lonely pulse.
+// Two pulses a second: all slosh has died, so the train's pulses equal the single pulse.
 TEST(OutletPulses, FarApartPulsesDoNotKnowOfEachOther) {
   const sim::outlet::PulseFigures figures = figures_of(sim_test::quiet_demo(), {2.0});
   EXPECT_LT(figures.interference_m(), 0.2e-3);
@@ -66,7 +66,7 @@ TEST(OutletPulses, SoftLongTubeHasDullerEndsThanAStiffShortOne) {
   const sim::outlet::PulseFigures stiff = figures_of(scenario, {40.0});
   const sim::outlet::PulseFigures slack =
       figures_of(sim::outlet::with_part(scenario, soft), {40.0});
-  // It may never reach 90 %: then it has no rise at all.
+  // The pulse may never reach 90 %: then it has no rise at all.
   EXPECT_TRUE(std::isnan(slack.alone.rise_s) || slack.alone.rise_s > stiff.alone.rise_s);
   EXPECT_GT(slack.interference_m(), stiff.interference_m());
 }

@@ -79,7 +79,7 @@ TEST(OutletStudy, RecommendsAPartOfTheGridThatDoesAllThatIsDemanded) {
   }
 }
 
-// The stated part is judged beside a grid that leaves it out.
+// The part as stated is judged too, beside a grid that leaves it out.
 TEST(OutletStudy, StatedPartIsJudgedToo) {
   sim::outlet::OutletOptions options = sim_test::small_outlet();
   options.axes.bores_m = {1.4e-3};

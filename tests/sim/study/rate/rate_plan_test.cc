@@ -1,5 +1,5 @@
-// What a plan comes to, and how it is said: sums by hand, words in their order, and the same rates
-// out of the bench.
+// What a plan comes to and how it is reported: sums by hand, words in their order, and the same
+// rates from the bench.
 #include "sim/study/rate/rate_plan.h"
 
 #include <fmt/format.h>
@@ -69,7 +69,7 @@ TEST(RatePlan, RefillsOfTheUnbrokenStreamStandBesideThoseOfThePlan) {
   EXPECT_NE(rate_csv(result).find("stream_refills,1,1\n"), std::string::npos);
 }
 
-// Zones without a former rate are held against a stream of each zone's own in-band rate: 10 ha at
+// Zones without a former rate are compared with a stream of each zone's own in-band rate: 10 ha at
 // 10 and 10 ha at 20 gal/ac take 935.4 and 1870.8 l, so 1000 l are used up 0.345 ha into the second
 // zone, and once more 5.345 ha later (1 gal/ac = 9.353956 l/ha).
 TEST(RatePlan, ZonesAreHeldAgainstAStreamOfTheirOwnRates) {
@@ -87,7 +87,7 @@ TEST(RatePlan, ZonesAreHeldAgainstAStreamOfTheirOwnRates) {
   EXPECT_NEAR(result.stream_refills[1].after_m2, 156'906.0, 10.0);
   EXPECT_EQ(result.stream_refills[1].zone, "b");
   EXPECT_EQ(result.refills.size(), 1u);
-  // a person reads the first two and the last of many
+  // of many refills a person reads the first two and the last
   const RateResult many = study_rate(load_rate_plan(file, {"plan.tank=200 l"}));
   std::string words;
   for (const RateLine& line : rate_lines(many, output::Units::kMetric))
@@ -96,7 +96,7 @@ TEST(RatePlan, ZonesAreHeldAgainstAStreamOfTheirOwnRates) {
   EXPECT_NE(words.find(", and so on; the last after 20.0 ha in b"), std::string::npos) << words;
 }
 
-// At 5 bar the row passes so much: twice the rate is out of reach, and half the speed serves it.
+// The row's flow at 5 bar is limited: twice the rate is out of reach, and half the speed serves it.
 TEST(RatePlan, SaysWhatWouldMakeARateDeliverable) {
   const RateResult result =
       studied({"plan.former=5 gal/ac", "plan.concentrate=1", "product.grade=0-20-0"});
@@ -124,7 +124,7 @@ TEST(RatePlan, OverAPublishedLimitThatComesFirstAndNothingSpeaksForThePlan) {
   EXPECT_NE(rate_sheet_html(over, output::Units::kUs)
                 .find("continuous stream: over by <span class=\"q\">120 %</span>"),
             std::string::npos);
-  // half a metre further from being in the furrow is no matter: sandy soil is stricter
+  // sandy soil has the stricter limit
   EXPECT_EQ(studied({"crop.soil=sandy"}).trouble, RateTrouble::kOverLimit);
 }
 
@@ -199,7 +199,7 @@ TEST(RatePlan, ZonesListWhatTheMachineCannotServeAndWherePressureMustRise) {
   EXPECT_EQ(json["zones"][2]["served"], false);
 }
 
-// Beside the seeds as they fell an ideal row's pass lays what the plan says; 0.5 % is asked for.
+// An ideal row's pass lays what the plan says beside the seeds as they fell; 0.5 % is required.
 TEST(RatePlan, AnIdealPassGivesTheSameFieldRate) {
   for (const char* spacing : {"90 mm", "150 mm", "250 mm"}) {
     const RateResult result =

@@ -1,4 +1,4 @@
-// The treated share over the meter's law against counting its own seeds, and its limits.
+// The treated share by the meter's law against a count over the meter's own seeds, and its limits.
 #include "sim/study/rate/treated_share.h"
 
 #include <gtest/gtest.h>
@@ -14,7 +14,8 @@
 namespace sim::rate {
 namespace {
 
-/// Counts the union over seeds that the meter itself lays, drawn by another generator.
+/// Counts the union of bands over seeds that the meter itself lays, with draws of another
+/// generator.
 double counted_ratio(const model::SeedMeterParams& meter, double band_m, long long slots) {
   std::mt19937_64 draws(11);
   std::normal_distribution<double> normal;
@@ -55,8 +56,8 @@ TEST(TreatedShare, WithoutScatterItIsTheEvenSpacings) {
   EXPECT_DOUBLE_EQ(seeds_per_slot_ratio(even), 1.0);
 }
 
-// At band = spacing the kink lies where the chance is greatest, the worst for a rule over points:
-// f = 1 - E[max(0, D - s)]/s = 1 - sqrt(2) sd / sqrt(2 pi), D the way between two places.
+// At band = spacing the kink lies where the density is greatest, the worst case for a rule over
+// points: f = 1 - E[max(0, D - s)]/s = 1 - sqrt(2) sd / sqrt(2 pi), D the way between two places.
 TEST(TreatedShare, IsTheClosedFormAtBandEqualToSpacing) {
   for (const double scatter_ratio : {0.03, 0.06, 0.12}) {
     const model::SeedMeterParams meter{
@@ -68,7 +69,7 @@ TEST(TreatedShare, IsTheClosedFormAtBandEqualToSpacing) {
   }
 }
 
-// Half of all slots empty and short bands: half as many bands, b/s each.
+// With half of all slots empty and short bands there are half as many bands, b/s each.
 TEST(TreatedShare, SkipsTakeTheirBandsAway) {
   const model::SeedMeterParams half{
       .spacing_m = 0.1, .scatter_ratio = 0.0, .doubles_ratio = 0.0, .skips_ratio = 0.5};

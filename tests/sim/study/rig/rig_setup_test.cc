@@ -1,4 +1,4 @@
-// Rig setups: what a file says is what the setup holds; mistakes name file, line, key and remedy.
+// Rig setups hold what their file says; errors name file, line, key and remedy.
 #include "sim/study/rig/rig_setup.h"
 
 #include <gtest/gtest.h>
@@ -117,7 +117,8 @@ TEST(RigSetup, RefusesWhatIsNoTube) {
                  ":14", "below vapour pressure");
 }
 
-// In the range of its key, and yet no run: said before it starts, with the key and what to change.
+// Values inside the range of their key that no run can use: refused beforehand, with key and
+// remedy.
 TEST(RigSetup, RefusesWhatCannotBeRun) {
   const auto demo_refusal = [](const std::vector<std::string>& sets) -> std::string {
     try {

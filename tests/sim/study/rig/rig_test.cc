@@ -28,7 +28,7 @@ TEST(Rig, ThePulsesBalance) {
   EXPECT_NEAR(sum_m3, result.balance.out_m3, 1e-12 * sum_m3);
 }
 
-// A pulse of a second ends in the steady flow of the algebraic chain, and leaves rest behind.
+// A pulse of a second ends in the steady flow of the algebraic chain, at the outlet and the inlet.
 TEST(Rig, ALongPulseReachesTheAlgebraicChain) {
   const sim::rig::RigResult result =
       demo_rig({"drive.pulses=1", "drive.on_time=\"1 s\"", "drive.period=\"2 s\"",
@@ -53,7 +53,8 @@ TEST(Rig, LeadAndLagAreReadFromTheFlow) {
   EXPECT_LT(flow_at(pulse.on_s + pulse.lead_s - 0.2e-3), 0.5 * result.steady_flow_m3ps);
 }
 
-// Places are those of a jet that flies: nothing lands before the first liquid leaves plus flight.
+// The places are those of a flying jet: nothing lands before the first liquid leaves plus its
+// flight.
 TEST(Rig, BandsFollowTheGround) {
   const sim::rig::RigResult slow =
       demo_rig({"drive.pulses=1", "ground.speed=\"8 km/h\"", "ground.aim=\"0 deg\""});
@@ -70,9 +71,9 @@ TEST(Rig, IdealEndsInAChain) {
   EXPECT_LE(closed.balance.residual_ratio(), 1e-10);
 }
 
-// A valve in vapour's reach with a step far too long for the physics must be told, not smoothed
-// over: an unstable explicit law would show as a not-a-number. None is known, so the reporter is
-// tested with a liquid that is beyond all pressures.
+// A run that diverges with a step far too long for the physics must be reported and not smoothed
+// over: an unstable explicit law would show as a not-a-number. No such setup is known, so the
+// report is tested with a liquid at pressures beyond all bounds.
 TEST(Rig, DivergenceIsReportedWithItsInstant) {
   const std::string setup = SILLION_SOURCE_DIR "/tests/published/setups/stop_water.toml";
   try {

@@ -1,4 +1,4 @@
-// One valve driven on its bench: what each pulse did, against the same run seen step by step.
+// One valve driven on its bench: what each pulse did, compared with the same run recorded by steps.
 #include "sim/study/rig/valve_drive.h"
 
 #include <gtest/gtest.h>
@@ -17,7 +17,7 @@ RigSetup demo(const std::vector<std::string>& sets = {}) {
 
 std::vector<tune::PulseCommand> one(double on_s) { return {{1e-3, 1e-3 + on_s}}; }
 
-// A landing stands between the steps in which the lift arrives; the record of steps knows no more.
+// A landing falls between the steps in which the lift arrives; the record of steps shows no more.
 TEST(ValveDrive, InstantsAreThoseOfTheSteps) {
   const RigSetup setup = demo();
   ValveHistory history;

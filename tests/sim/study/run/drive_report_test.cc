@@ -1,5 +1,5 @@
-// The drive in a run's report: speed and course as they were driven, and what of a recorded log was
-// passed over, in the report, on the terminal and in summary.json alike.
+// The drive in a run's report: speed and course as they were driven, and what was passed over in a
+// recorded log; the report, the terminal and summary.json say the same.
 #include "sim/study/run/drive_report.h"
 
 #include <gmock/gmock.h>
@@ -22,7 +22,8 @@ using testing::Not;
 
 const std::string kScenarios = SILLION_SOURCE_DIR "/scenarios/";
 
-/// A pass that is laid out and not run: the drive is known from the scenario and how long it took.
+/// A pass that is laid out and not run: the drive is known from the scenario and the pass's
+/// duration.
 sim::run::RunResult driven(const sim::scenario::Scenario& scenario, double lasted_s) {
   sim::run::RunResult result;
   result.scenario = scenario;
@@ -30,7 +31,7 @@ sim::run::RunResult driven(const sim::scenario::Scenario& scenario, double laste
   return result;
 }
 
-/// Counts of the log by other means: lines that end in CR LF or LF, by their sentence's name.
+/// Counts of the log made in another way: lines that end in CR LF or LF, by their sentence's name.
 struct Counted {
   long long lines = 0;
   long long rmc = 0;

@@ -22,7 +22,7 @@ TEST(Explain, TheStepsOfASeedStandInOrderFromSensorToPlacement) {
                                              "[9]"}));
 }
 
-/// The steps of one seed, their times checked to stand in order and to be numbers.
+/// The steps of one seed, after a check that their times are numbers and in order.
 std::vector<sim::bench::SeedStep> steps_of(const sim::scenario::Scenario& scenario, int seed) {
   const sim::run::RunResult result = sim::run::run_scenario(scenario, {.watch = {0, seed}});
   std::vector<sim::bench::SeedStep> steps = sim::run::explain_seed(result);
@@ -41,8 +41,8 @@ sim::scenario::Scenario of_kind(const std::string& physics, const std::string& d
       {"row.physics=\"" + physics + "\"", "row.count=1", "delivery.kind=\"" + delivery + "\""});
 }
 
-// The conveyor lets go of a seed while its pulse is on the way; a gravity tube long before. The
-// first seed of a row has none before it.
+// The conveyor releases a seed while its pulse is on the way, a gravity tube long before. The first
+// seed of a row has no seed before it.
 TEST(Explain, StepsStandInOrderOfTimeOnEveryKindOfRow) {
   for (const char* physics : {"full", "ideal"})
     for (const char* delivery : {"conveyor", "gravity"})
@@ -55,7 +55,7 @@ TEST(Explain, StepsStandInOrderOfTimeOnEveryKindOfRow) {
       }
 }
 
-// An ideal row has neither coil nor plunger, so nothing is said of them; its valve opens 1 ms after
+// An ideal row has neither coil nor plunger, so neither is mentioned; its valve opens 1 ms after
 // the open command, as row.opening_delay says.
 TEST(Explain, AnIdealRowIsToldAsOne) {
   const std::vector<sim::bench::SeedStep> steps = steps_of(of_kind("ideal", "conveyor"), 30);
@@ -81,8 +81,8 @@ TEST(Explain, ItsPlacementErrorIsTheSeedTables) {
   EXPECT_EQ(json["seed"], 30);
 }
 
-// The pass may end once the seed's band lies: what is told of the seed is that of the whole pass,
-// for seeds with a band of their own, merged ones, unseen ones, and the last of the row.
+// The pass may end once the seed's band lies: the report on the seed is that of the whole pass, for
+// seeds with a band of their own, merged ones, unseen ones, and the last of the row.
 TEST(Explain, EndingOnceTheBandLiesTellsTheSame) {
   const auto scenario =
       sim_test::demo({"seeds=120", "row.count=2", "controller.row_trim=false", "sensor.missed=5 %",
@@ -92,7 +92,7 @@ TEST(Explain, EndingOnceTheBandLiesTellsTheSame) {
     const sim::run::RunResult whole = sim::run::run_scenario(scenario, {.watch = {1, seed}});
     const sim::run::RunResult part =
         sim::run::run_scenario(scenario, {.watch = {1, seed}, .until_watched = true});
-    if (sim::run::goes_on(part)) continue;  // a stretch that goes on is asked of the whole pass
+    if (sim::run::goes_on(part)) continue;  // a stretch that goes on needs the whole pass
     ++compared;
     EXPECT_EQ(sim::run::explain_text(part), sim::run::explain_text(whole)) << seed;
     if (seed < 60) {
@@ -102,9 +102,9 @@ TEST(Explain, EndingOnceTheBandLiesTellsTheSame) {
   EXPECT_GE(compared, 8);
 }
 
-// The first line says how it ended and what made it so, the largest part first: here the delay
-// table fires 2 ms late, which at 16 km/h is 8.9 mm ahead (2 ms * 4.444 m/s), with nothing else
-// amiss.
+// The first line says how the seed ended and what caused it, the largest part first: here the delay
+// table fires 2 ms late, which at 16 km/h is 8.9 mm ahead (2 ms * 4.444 m/s), and nothing else is
+// wrong.
 TEST(Explain, BeginsWithTheErrorAndItsMainCause) {
   const auto thrown = sim_test::quiet_demo({"delivery.rest_scatter=6 mm", "rng_key=3"});
   sim::run::RunResult result = sim::run::run_scenario(thrown, {.watch = {0, 30}});

@@ -1,5 +1,5 @@
-// A figure that stands in two places of a report, or in a report and on the terminal, is one
-// figure: the reports of the demo's scenarios are rendered, shortened, and read as a person reads
+// A figure that stands in two places of a report, or in a report and on the terminal, is the same
+// figure: the reports of the demo's scenarios, shortened, are rendered and read as a person reads
 // them.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -39,7 +39,8 @@ std::string required_value(const Lines& lines, const std::string& start) {
   return cells.size() < 5 ? "" : cells[3];
 }
 
-/// One figure, though beside a limit it may stand with more digits: it rounds to the other.
+/// Both are the same figure, though one may have more digits beside a limit: it rounds to the
+/// other.
 void expect_same(const std::string& fine, const std::string& coarse) {
   const auto decimals = [](const std::string& text) {
     const std::size_t point = text.find('.'), end = text.find(' ');

@@ -37,7 +37,7 @@ std::string plain_text(const std::string& html) {
   return text;
 }
 
-// Whether every tag that opens is closed in order: enough of a reader to see a broken page.
+// Whether every open tag is closed in order: enough parsing to find a broken page.
 std::string first_broken_tag(const std::string& html) {
   const std::vector<std::string> alone = {"meta", "!DOCTYPE"};
   std::vector<std::string> open;

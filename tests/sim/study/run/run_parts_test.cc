@@ -25,7 +25,7 @@ TEST(RunParts, AStripTestTakesItsShareOnlyWhereThereIsOne) {
   EXPECT_EQ(sim::run::part_under_way(without, without.strip_from_ratio), "pass");
 }
 
-// Tuning and strip test are told of while they run, not only when they have ended.
+// Tuning and strip test report their progress while they run, not only when they have ended.
 TEST(RunParts, EveryPartOfARunTellsHowFarItIs) {
   const sim::scenario::Scenario scenario =
       sim_test::demo({"seeds=20", "row.count=1", "controller.strip_test_bands=5",

@@ -53,8 +53,8 @@ TEST(Run, TheVolumeBalanceOfEveryRowCloses) {
               result.summary.all.balance_residual_ratio);
 }
 
-// With all noise but the spacing at zero only controller and model remain; the tuned table leaves
-// less than 0.6 mm of either.
+// With all noise but the spacing at zero only controller and model can err; the tuned table leaves
+// less than 0.6 mm of error by either.
 TEST(Run, AQuietRowHitsToHalfAMillimetre) {
   const sim::run::RunResult result = sim::run::run_scenario(quiet_demo({kIrregular}));
   EXPECT_NEAR(result.summary.all.placement_error.mean_m, 0.0, 0.6e-3);
@@ -94,8 +94,8 @@ TEST(Run, ADelayWrongByHalfAMillisecondIsAViolation) {
   }
 }
 
-// The table's two numbers in each other's place: milliseconds where millimetres belong and the
-// other way round.
+// The table's two numbers are swapped: milliseconds stand where millimetres belong and the other
+// way round.
 TEST(Run, ADelayLawWithItsNumbersSwappedIsAViolation) {
   const sim::tune::TunedTable tuned = sim::tune::tune(demo());
   const auto with_unit = [](double value, const char* unit) {

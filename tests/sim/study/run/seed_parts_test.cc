@@ -1,4 +1,5 @@
-// Whose error one seed's is: parts that are known by what the scenario was made to get wrong.
+// Which part caused a seed's error: known here, because the scenario is made to get that part
+// wrong.
 #include "sim/study/run/seed_parts.h"
 
 #include <gtest/gtest.h>
@@ -29,7 +30,7 @@ TEST(SeedParts, SumToThePlacementError) {
   }
 }
 
-// Without noise nothing is left of seed and command; the row's part is what the table misses by.
+// Without noise, seed and command contribute nothing; the row's part is the error of the table.
 TEST(SeedParts, OfAQuietRowAreSmall) {
   const sim::run::SeedParts parts = parts_of(watched({}));
   EXPECT_NEAR(parts.seed_m, 0.0, 1e-6);

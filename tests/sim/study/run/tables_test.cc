@@ -46,8 +46,7 @@ std::vector<std::vector<std::string>> lines_of(const std::string& csv) {
 }
 
 // Expected digests: FIPS 180-4 examples as published by NIST (one block, two blocks) and the empty
-// message of the
-// NIST test vectors (SHA256ShortMsg, Len = 0).
+// message of the NIST test vectors (SHA256ShortMsg, Len = 0).
 TEST(Sha256, GivesThePublishedDigests) {
   EXPECT_EQ(sim::output::sha256_hex("abc"),
             "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
@@ -82,7 +81,7 @@ TEST(JsonText, WritesNotANumberAsNullAndEscapesNames) {
   EXPECT_EQ(back["quote\"\n"].get<std::string>().substr(0, 16), "back\\slash \x01 and");
 }
 
-// The keys of scenarios/manual/results.md, in its order; what joined later comes behind `hashes`.
+// The keys of scenarios/manual/results.md, in its order; later additions follow `hashes`.
 TEST(SummaryJson, HasTheKeysOfTheContractInOrder) {
   const Json json = Json::parse(sim::run::summary_json(tests::example_run()));
   const std::vector<std::string> contract = {"schema",

@@ -1,5 +1,5 @@
-// A finished cell as a file: what is read back is what was written to the bit, and what is damaged
-// or of other inputs is nothing.
+// A finished cell as a file reads back to the bit as it was written, and a damaged file or one of
+// other inputs gives nothing.
 #include "sim/study/sweep/cell_file.h"
 
 #include <gtest/gtest.h>

@@ -22,7 +22,7 @@ sim::sweep::Study study_of(const std::string& axes, const std::string& sampling 
                                      "\"\nsamples = 6\n[axes]\n" + axes));
 }
 
-// Half of all draws lie below the middle, of a logarithm below the geometric mean.
+// Half of all draws lie below the middle, or below the geometric mean for a logarithmic shape.
 TEST(Draw, TheMedianOfEachShape) {
   const AxisDraw uniform{.shape = DrawShape::kUniform, .first_si = 2.0, .second_si = 8.0};
   EXPECT_EQ(sim::sweep::drawn_si(uniform, 0.5), 5.0);
@@ -34,7 +34,8 @@ TEST(Draw, TheMedianOfEachShape) {
   EXPECT_NEAR(sim::sweep::drawn_si(normal, 0.975), 5.0 + 2.0 * 1.959964, 1e-5);  // normal table
 }
 
-// Cut at the mean, the upper half is scaled up: its median is the whole's upper quartile, .67449.
+// Cut at the mean, the upper half is scaled up: its median is the whole's upper quartile, .67449
+// sd.
 TEST(Draw, ACutNormalIsScaledUpBetweenItsEnds) {
   const AxisDraw half{
       .shape = DrawShape::kNormal, .first_si = 5.0, .second_si = 2.0, .low_si = 5.0};
@@ -77,7 +78,8 @@ TEST(Draws, AreWrittenInTheUnitOfTheAxisAndLieWithin) {
   }
 }
 
-// Counted draws: a further axis, a listed axis before it or a further batch shifts nothing.
+// Draws are counted: a further axis, a listed axis before it or a further batch shifts none of
+// them.
 TEST(Draws, AFurtherAxisShiftsNoOther) {
   const std::string speed = "\"travel.speed\" = {uniform = [\"10 km/h\", \"16 km/h\"]}\n";
   const std::string pressure = "\"supply.pressure\" = {uniform = [\"4 bar\", \"6 bar\"]}\n";

@@ -92,7 +92,8 @@ TEST(StoppedSweep, EndsAtOnceWhenTheFirstBatchIsEnough) {
   EXPECT_EQ(result.cells[0].summary.all.seeds.placed, 2 * 2 * 40);  // passes, rows, seeds
 }
 
-// What was added is what a study of that many passes runs: the batches leave no trace.
+// Passes that a batch added are those that a study of that many passes runs: batches leave no
+// trace.
 TEST(StoppedSweep, AtItsCapIsTheFixedStudyOfAsManyPasses) {
   const std::string watched = "metric = \"placement_error_mean\", half_width = \"0.3 mm\"";
   const sim::sweep::SweepResult grown =

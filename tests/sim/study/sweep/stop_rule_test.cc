@@ -74,7 +74,7 @@ struct Studied {
   int observations = 0;
 };
 
-/// A study that never sees a bench: batches of what `observe` draws.
+/// A study that never runs a bench: its batches are what `observe` draws.
 template <class Observe>
 Studied study(const StopPlan& plan, double miss_ratio, Observe observe) {
   std::vector<Observation> seen;
@@ -102,7 +102,7 @@ Observation pass(tests::Dice& dice) {
   return {good / 100.0, 100};
 }
 
-// The law that the rule promises, on 1000 studies whose truth is known: .95.
+// The coverage that the rule promises, on 1000 studies whose truth is known: .95.
 TEST(StopRule, ItsIntervalHoldsTheTruthInNineteenOfTwentyStudies) {
   const StopPlan plan{0.02, 2, 60};
   tests::Dice dice(1);

@@ -1,4 +1,4 @@
-// What a plan looks at, and what it refuses before anything runs.
+// Which cells a plan looks at, and what it refuses before anything runs.
 #include "sim/study/sweep/sweep_cells.h"
 
 #include <gmock/gmock.h>
@@ -43,7 +43,7 @@ TEST(LookAtCells, OfASmallGridAreAll) {
   for (std::size_t k = 0; k < 25; ++k) EXPECT_EQ(seen.groups[k], k);
 }
 
-// 90 000 cells are weighed by a few hundred: the cost of a plan does not grow with its grid.
+// A few hundred of the 90 000 cells are weighed: the cost of a plan does not grow with its grid.
 TEST(LookAtCells, OfALargeGridAreItsCornersAndCellsThatFollowNoAxis) {
   const ScratchFolder folder;
   const sim::sweep::Study study = study_of(folder, grid(300));
@@ -82,8 +82,8 @@ TEST(LookAtCells, OfSamplesAreTheirsAndNoOthers) {
     EXPECT_TRUE(all_mps.contains(one.travel.speed_mps));
 }
 
-// Each value alone may run and a combination not: 0.1 m between seeds of a population that needs
-// more. The first cell that is refused is told, before any has run.
+// Each value alone may run but not their combination: 0.1 m between seeds of a population that
+// needs more. The first cell that is refused is named, before any has run.
 TEST(JudgeCells, ACombinationThatCannotRunIsRefused) {
   const ScratchFolder folder;
   put(folder, "no_library.so", "text");

@@ -54,7 +54,7 @@ TEST(SweepWords, TheWorstCellIsQuotedWhereverItStands) {
   EXPECT_THAT(sim::sweep::sweep_sentence(sweep, sim::output::Units::kUs), HasSubstr("(7.5 mph)"));
 }
 
-// A cell that reaches 95 % and misses its dose is violated, and the words say by what.
+// A cell that reaches 95 % and misses its dose is violated, and the words say what it violates.
 TEST(SweepWords, WhatIsViolatedIsNamed) {
   const auto sweep = sweep_of({cell("8 km/h", 0.99, false), cell("16 km/h", 0.90, false)});
   EXPECT_STREQ(sim::sweep::cell_word(sweep.cells[0]), "violated");
@@ -102,7 +102,7 @@ TEST(SweepWords, WithoutRequirementsTheGoalIsCounted) {
               HasSubstr("1 of 2 cells reach 95 %"));
 }
 
-// One figure is one figure, not a range from itself to itself.
+// A single figure is shown as one, not as a range from itself to itself.
 TEST(SweepWords, TheMarginIsARangeOnlyWhereItIsOne) {
   const auto one = sweep_of({cell("8 km/h", 0.98), cell("12 km/h", 0.93)});
   EXPECT_EQ(sim::sweep::sweep_margin_sentence(one, sim::output::Units::kMetric),

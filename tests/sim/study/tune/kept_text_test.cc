@@ -52,12 +52,12 @@ TEST(KeptText, ATableComesBackToTheBit) {
   EXPECT_EQ(back->lift_settable, tuned.lift_settable);
   EXPECT_EQ(back->fit.step_ns, tuned.fit.step_ns);
   EXPECT_EQ(back->fit.hose_cells, tuned.fit.hose_cells);
-  // The text holds every member, so what it left out would show in the text of what came back.
+  // The text holds every member, so a member that is not read back would differ in the second text.
   EXPECT_EQ(sim::tune::table_text(*back), sim::tune::table_text(tuned));
 }
 
-// The text names each member: one that is added to TunedTable and not to the text would come back
-// as its default, and changes the size that all members of the text take together.
+// The text names each member. A member that is added to TunedTable and not to the text would come
+// back as its default; it changes the size that all members of the text take together.
 TEST(KeptText, NoMemberOfATableIsLeftOut) {
   struct AllMembers {
     sillion_attachment_table table;

@@ -1,4 +1,4 @@
-// One table for scenarios that differ in nothing a table rests on, another for all others.
+// Scenarios that differ in nothing a table depends on share one table; all others get their own.
 #include "sim/study/tune/tune_once.h"
 
 #include <gtest/gtest.h>
@@ -10,13 +10,13 @@
 
 namespace {
 
-/// Every member, to the bit.
+/// Compares every member to the bit.
 bool same_table(const sim::tune::TunedTable& a, const sim::tune::TunedTable& b) {
   return sim::tune::table_text(a) == sim::tune::table_text(b);
 }
 
-// Keys, seeds, duration, turns, faults and requirements are no part of a table: the tuned one is
-// the same to the bit, which is what sharing it rests on.
+// Keys, seeds, duration, turns, faults and requirements do not enter a table: the tuned one stays
+// the same to the bit, and therefore it can be shared.
 TEST(TuneOnce, WhatATableDoesNotRestOnChangesNoneOfIt) {
   const sim::tune::TunedTable plain = sim::tune::tune(sim_test::quiet_demo());
   for (const std::vector<std::string>& sets : std::vector<std::vector<std::string>>{

@@ -50,8 +50,8 @@ TEST(Tune, PressureForAFlowIsTheInverseOfTheSteadyFlow) {
   }
 }
 
-// Below about 6.5 km/h this outlet would need less than the regulator holds: two points of one
-// pressure would leave the firmware, which reads lead by pressure, with the wrong one of them.
+// Below about 6.5 km/h this outlet would need less pressure than the regulator can keep: two points
+// of one pressure would leave the firmware, which reads lead by pressure, with the wrong one.
 TEST(Tune, PressureRisesFromPointToPointOfTheTable) {
   for (const char* speed : {"6 km/h", "16 km/h"}) {
     const auto table =
@@ -96,9 +96,9 @@ TEST(PulseTrain, DoseIsAffineInTheOnTime) {
   EXPECT_NEAR(dose_m3[2] - dose_m3[1], steady_m3ps * 10e-3, 0.02 * steady_m3ps * 10e-3);
 }
 
-// The gap that the table states is the one from which on the plunger seats between two commands:
-// a little longer it does, a little shorter it does not. Never below the time in which the coil's
-// current falls at all, and so never the step of the search.
+// The gap that the table states is the smallest at which the plunger seats between two commands:
+// with a little more it does, with a little less it does not. The gap is never below the time in
+// which the coil's current falls at all, and so never the step of the search.
 TEST(Tune, TheShortestClosedTimeIsTheGapInWhichThePlungerSeats) {
   const sim::scenario::Scenario scenario = sim_test::quiet_demo({"row.physics=full"});
   const sim::tune::TunedTable tuned = sim::tune::tune(scenario);

@@ -1,6 +1,6 @@
-// Doses, leak and smallest dose of a trace against books that the project's model does not keep:
-// an integration of its own (tests/support/simulated_valve.h). However long the valve rests after a
-// pulse, what drips is the leak's and no pulse's, and the verdict is the same.
+// Doses, leak and smallest dose of a trace against sums that the project's model does not keep: an
+// integration of its own (tests/support/simulated_valve.h). However long the valve rests after a
+// pulse, what drips belongs to the leak and to no pulse, and the verdict is the same.
 #include <gtest/gtest.h>
 
 #include <algorithm>
@@ -36,9 +36,9 @@ const ValveFigure& figure(const std::vector<ValveFigure>& figures, ValveFigureKi
                        [&](const ValveFigure& one) { return one.kind == kind; });
 }
 
-/// A dose to 0.5 % of itself: the trace's samples stand 0.1 ms apart, and an orifice opens within
-/// 1 ms. The leak to 1 %, and 0.02 ml/min: the steps of a number of 24 bits in the cup's mass. The
-/// smallest dose to 1 % more: it is read off a line through three widths.
+/// A dose is exact to 0.5 %: the trace's samples stand 0.1 ms apart, and an orifice opens within 1
+/// ms. The leak is exact to 1 % and 0.02 ml/min, the step of a number of 24 bits in the cup's mass.
+/// The smallest dose is allowed 1 % more, because it is read off a line through three widths.
 void expect_books(const ValveTrace& trace, const std::vector<double>& doses_m3, double leak_mlpmin,
                   const rig::RigSetup& setup, const std::string& where) {
   const TraceFindings found = analyse_trace(trace, reading_of(setup));
@@ -84,7 +84,7 @@ TEST(DoseBooks, HoldForEveryLeakAndRestByFlowAndByMass) {
   }
 }
 
-// The rest before the first command may be short too: then the rests between tell the leak.
+// The rest before the first command may be short too: then the rests between pulses show the leak.
 TEST(DoseBooks, HoldWithoutALongRestAndWithoutACommandColumn) {
   const rig::RigSetup setup = bench();
   for (const double leak_mlpmin : {0.0, 3.0}) {
@@ -96,7 +96,7 @@ TEST(DoseBooks, HoldWithoutALongRestAndWithoutACommandColumn) {
   }
 }
 
-// As it happened: an allowed leak, and the bench left running for 10 s after the last pulse.
+// A real case: an allowed leak, and the bench left running for 10 s after the last pulse.
 TEST(DoseBooks, AGoodValveThatDripsWithinItsLimitIsInOrder) {
   const rig::RigSetup setup = bench();
   const ValveLimits limits = read_valve_limits(setup.bench.limits);
@@ -114,7 +114,7 @@ TEST(DoseBooks, AGoodValveThatDripsWithinItsLimitIsInOrder) {
   }
 }
 
-// Halving the step moves no dose: the books are the equations', not the step's. By hand, from long
+// Halving the step moves no dose: the doses are the equations', not the step's. By hand, from long
 // pulses: at the stop Q = 0.62 Ao sqrt(2 p/rho) sqrt(1/(1 + (Ao/A)^2)), Ao = 2.0106 mm2,
 // A = 10.053 mm2, so Q = 0.62 * 2.0106e-6 * 14.142 * 0.98058 = 17.287 ml/s.
 TEST(DoseBooks, TheBooksThemselvesHoldByHand) {

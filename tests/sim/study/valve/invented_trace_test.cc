@@ -1,4 +1,4 @@
-// An invented bench trace: what it must be to stand for one.
+// An invented bench trace: what must hold so that it can stand for a real one.
 #include "sim/study/valve/invented_trace.h"
 
 #include <gtest/gtest.h>
@@ -90,7 +90,7 @@ TEST(InventedTrace, ALeakIsWeighedInTheRestBeforeTheFirstPulse) {
   EXPECT_NEAR(findings.leak_m3ps.value, leak_m3ps, 0.02 * leak_m3ps);
 }
 
-// Times of the drive itself against those that its trace shows: another sampling, noise, 12 bits.
+// The times of the drive itself against those that its trace shows: other sampling, noise, 12 bits.
 TEST(InventedTrace, ItsAnalysisFindsTheTimesOfTheDrive) {
   const rig::RigSetup setup = demo({"bench.sample_rate=\"100 kHz\""});
   const tune::PulseCommand command{1e-3, 1e-3 + setup.drive.on_time_s};
@@ -99,7 +99,7 @@ TEST(InventedTrace, ItsAnalysisFindsTheTimesOfTheDrive) {
   const TraceFindings findings = analyse_trace(invent_trace(setup), {.decay = setup.drive.decay});
   ASSERT_EQ(findings.pulses.size(), 4u);
   for (const TracePulse& pulse : findings.pulses) {
-    // Starts are known worse, and said to be so: the plunger creeps away from its walls.
+    // Starts are known less well, and reported so: the plunger creeps away from its walls.
     EXPECT_NEAR(pulse.first_motion_after_s.value, truth.first_motion_s,
                 3.0 * pulse.first_motion_after_s.sd);
     EXPECT_NEAR(pulse.at_stop_after_s.value, truth.at_stop_s, 20e-6);

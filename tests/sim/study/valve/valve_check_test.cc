@@ -12,7 +12,7 @@ namespace {
 
 const std::string kFolder = std::string(SILLION_SOURCE_DIR) + "/scenarios/";
 
-/// Without the fit: what the trace itself says.
+/// The verdict without the fit: what the trace itself says.
 ValveVerdict verdict_of(const std::string& trace_of, const std::vector<std::string>& sets = {}) {
   const rig::RigSetup setup = rig::load_rig_setup(kFolder + "demo_valve.toml");
   const ValveTrace trace = invent_trace(rig::load_rig_setup(kFolder + trace_of, sets));
@@ -57,7 +57,7 @@ TEST(ValveCheck, ALowSupplyIsNamedFirst) {
       << valve_sentence(check, output::Units::kMetric);
 }
 
-// Fast decay and no voltage column: the current is gone before the plunger lands.
+// Fast decay and no voltage column: the current has ended before the plunger lands.
 TEST(ValveCheck, ATraceThatHidesTheClosingHasNoVerdict) {
   const std::vector<std::string> fast = {"drive.decay=\"fast\""};
   const rig::RigSetup setup = rig::load_rig_setup(kFolder + "demo_valve.toml", fast);

@@ -8,7 +8,7 @@
 namespace sim::valve {
 namespace {
 
-// 20 mm3/ms from a dead time of 1.5 ms, and two ballistic points above the line.
+// 20 mm3/ms after a dead time of 1.5 ms, and two ballistic points above the line.
 TEST(ValveDose, TheLineStartsWhereItsPointsLieOnIt) {
   const std::vector<double> widths_s = {1.6e-3, 2e-3, 3e-3, 5e-3, 9e-3, 10e-3};
   std::vector<double> doses_m3 = {9e-9, 14e-9};  // the line has 2 and 10 mm3

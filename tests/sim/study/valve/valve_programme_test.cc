@@ -1,4 +1,4 @@
-// The standard programme of a valve: what must hold of any of its results.
+// The standard programme of a valve: what must hold for any of its results.
 #include "sim/study/valve/valve_programme.h"
 
 #include <gtest/gtest.h>
@@ -27,7 +27,7 @@ TEST(ValveProgramme, TheStraightPartIsStraight) {
   EXPECT_LE(programme().shortest_passing_s, programme().line.from_s);
 }
 
-// Through the open valve the steady flow passes, so a wider pulse adds just that: R2 and slope.
+// The open valve passes the steady flow, so a wider pulse adds just that: R2 and slope.
 TEST(ValveProgramme, ItsSlopeIsTheSteadyFlow) {
   EXPECT_NEAR(programme().line.slope_m3ps, programme().steady_m3ps, 0.01 * programme().steady_m3ps);
 }

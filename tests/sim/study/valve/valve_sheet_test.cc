@@ -92,7 +92,7 @@ TEST(ValveSheet, HasItsPiecesInTheirOrder) {
   EXPECT_NE(page.find("shortest closed time: command gap that seats"), std::string::npos);
 }
 
-// Nothing passes: no figure is infinite, and the reason stands in its place.
+// Nothing passes: no figure is infinite, and the reason stands in the figure's place.
 TEST(ValveSheet, WhatCannotBeComputedIsNotTold) {
   ValveCheck check = demo();
   check.programme.repeat.dose_sd_ratio = std::nan("");

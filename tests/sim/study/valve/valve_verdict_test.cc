@@ -1,4 +1,4 @@
-// Is it in order? Figures and limits written by hand, and what must follow.
+// Verdicts on a valve: figures and limits written by hand, and what must follow from them.
 #include "sim/study/valve/valve_verdict.h"
 
 #include <gtest/gtest.h>
@@ -46,7 +46,7 @@ TEST(ValveVerdict, SaysWhatIsWrongAndWhatToDo) {
       "then repeat");
 }
 
-// How good the fit is stands before any part is condemned.
+// The quality of the fit is stated before any part is condemned.
 TEST(ValveVerdict, AMisfitIsNamedBeforeTheRecommendation) {
   const ValveLimits limits = limits_of(kTimes);
   ValveCheck check;
@@ -70,7 +70,7 @@ TEST(ValveVerdict, IsInOrderWhereAllHold) {
             "In order: opening 2.00 ms, limit 2.50 ms; closing 2.90 ms, limit 3.00 ms");
 }
 
-// A limit inside the interval is no proof of either; beyond its near end it is.
+// A limit inside the interval proves neither verdict; one outside it does.
 TEST(ValveVerdict, DoubtIsNoVerdict) {
   const ValveLimits limits = limits_of(kTimes);
   EXPECT_EQ(judge_valve(times(2.4e-3, 2e-3, 0.2e-3), limits).standing, ValveStanding::kNoVerdict);
@@ -147,7 +147,7 @@ TEST(ValveVerdict, AShortedCoilDrawsTooMuch) {
   EXPECT_EQ(verdict.standing, ValveStanding::kNotInOrder) << "12 V / 8 A is 1.5 ohm";
 }
 
-// A leak is never below nothing; where flow or mass falls while shut it is the instrument's.
+// A leak is never negative; where flow or mass falls while shut, the instrument is the cause.
 TEST(ValveVerdict, ALeakBelowZeroIsNone) {
   TraceFindings findings = findings_with({3e-3});
   findings.leak_m3ps = {.value = -0.2e-6 / 60.0, .sd = 0.2e-6 / 60.0};

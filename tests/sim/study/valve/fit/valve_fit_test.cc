@@ -44,7 +44,7 @@ TEST(ValveFit, FindsTheCoilAndTheTimes) {
   EXPECT_NEAR(fit.seated_after_s, truth.seated_s - truth.off_s, 20e-6);
 }
 
-// Mass and seat set the scale of all forces: a current tells the ratios.
+// Mass and seat set the scale of all forces, and a current reveals only the ratios.
 TEST(ValveFit, SaysWhatItHolds) {
   const rig::RigSetup setup = support::fit_setup(0.3);
   const ValveFit fit = fit_of(setup, support::fit_case(setup, setup.part.valve, 1, probe()));

@@ -1,5 +1,5 @@
-// The bench trace against what can be said without it: Coulomb's law, the coil's own equation,
-// slow decay later than fast, the spread of the noise that was asked for.
+// The bench trace against what is known without it: Coulomb's law, the coil's own equation, slow
+// decay later than fast, the spread of the noise that was requested.
 #include "tests/support/bench_trace.h"
 
 #include <gtest/gtest.h>
@@ -21,8 +21,8 @@ model::RowUnitParams short_row() {
   return row;
 }
 
-// What a plunger at rest has to be pulled with: preload and pressure on the seat, plus friction.
-// i = (F0 + p A + Fc)/Kf, worked from the definitions.
+// The force that lifts a plunger at rest: preload and pressure on the seat, plus friction. i = (F0
+// + p A + Fc)/Kf, worked from the definitions.
 TEST(BenchTrace, LiftsOffAtTheCurrentOfTheForces) {
   for (const double friction_n : {0.0, 0.5}) {
     model::RowUnitParams row = short_row();

@@ -4,7 +4,7 @@
 //   L di/dt = u - R i - K v,  m dv/dt = K i - F0 - k x, between seat (0) and stop (travel), where
 //   the speed turns to -e times itself; steps of 0.2 us by the midpoint rule, impacts inside a step
 //   by its straight line; a diode holds i at zero from below
-//   noise   normal numbers as sums of twelve uniform ones of a linear congruence
+//   noise   normal numbers as sums of twelve uniform ones of a linear congruential generator
 //
 // Checked  tests/sim/study/valve/trace/trace_pulses_test.cc
 #pragma once

@@ -1,4 +1,5 @@
-// What a trace of a made-up valve (trace_bench.h: small steps of its own) says of its pulses.
+// What the analysis reads from the trace of a made-up valve (trace_bench.h: small steps of its
+// own).
 #include "sim/study/valve/trace/trace_pulses.h"
 
 #include <gmock/gmock.h>
@@ -105,11 +106,11 @@ TEST(TracePulses, AtHundredKilohertzTheTimesAreWithinTwentyMicroseconds) {
   expect_good(seen_fast.motion, "fast: motion", 40);
   expect_good(seen_fast.stop, "fast: stop", 40);
   expect_good(seen_fast.left, "fast: left", 40);
-  EXPECT_EQ(seen_fast.seat.seen, 0);  // the current is gone by then
+  EXPECT_EQ(seen_fast.seat.seen, 0);  // the current has ended by then
 }
 
 TEST(TracePulses, OtherValvesAndSupplies) {
-  Bench weak;  // hardly preloaded, does not rebound
+  Bench weak;  // hardly preloaded, without rebound
   weak.valve.F0 = 2.0;
   weak.valve.e = 0.0;
   Bench heavy;

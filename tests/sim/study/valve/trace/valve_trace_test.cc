@@ -1,4 +1,4 @@
-// A technician's trace as it is read: units, separators, line numbers of mistakes, pieces, threads.
+// Reading a technician's trace: units, separators, line numbers of mistakes, pieces, threads.
 #include "sim/study/valve/trace/valve_trace.h"
 
 #include <gmock/gmock.h>
@@ -48,7 +48,7 @@ std::string pieces_error(const std::string& text, std::size_t piece) {
   return "taken";
 }
 
-// The message for a text, which must not depend on how the text comes.
+// The message for a text, which must not depend on how the text is delivered.
 std::string error_of(const std::string& text) {
   const std::string message = file_error(text);
   for (const std::size_t piece : {std::size_t{1}, std::size_t{7}, std::size_t{1000}})
