@@ -24,15 +24,16 @@ rate::RatePlan even_plan(std::vector<std::string> sets) {
   return demo_plan(sets);
 }
 
-// gpm = gal/ac * mph * inch / 5940: 43 560 * 144 square inches an acre, 63 360 / 60 inches a minute
-// a mile an hour; 6 272 640 / 1056 = 5940 exactly. University of Florida extension prints it.
+// gpm = gal/ac * mph * inch / 5940: 43 560 * 144 square inches per acre, 63 360 / 60 inches per
+// minute for a mile per hour; 6 272 640 / 1056 = 5940 exactly. University of Florida extension
+// prints it.
 TEST(PublishedRate, FiveThousandNineHundredForty) {
   const double flow_m3ps = rate::row_flow_m3ps(kGallonPerAcre_m3pm2, kInch_m, kMilePerHour_mps);
   EXPECT_NEAR(kGallon_m3 / 60.0 / flow_m3ps, 5940.0, 1e-9);
 }
 
-// 5 gal/ac at 10 km/h and 30 in: 0.593976 L/min, 3.563857 mL/m; at 32 000 seeds an acre 0.5915 mL a
-// seed. Exact fractions of the definitions.
+// 5 gal/ac at 10 km/h and 30 in: 0.593976 L/min, 3.563857 mL/m; at 32 000 seeds per acre 0.5915 mL
+// per seed. Exact fractions of the definitions.
 TEST(PublishedRate, TheWorkedPlan) {
   const rate::RateResult result = rate::study_rate(even_plan(
       {"plan.field_average=5 gal/ac", "plan.former=5 gal/ac", "plan.concentrate=0",
@@ -42,7 +43,7 @@ TEST(PublishedRate, TheWorkedPlan) {
   EXPECT_NEAR(result.seed_m3 * 1e6, 0.5915, 5e-5);
 }
 
-// Spacing tables of seed guides: 30, 32 and 34 thousand an acre at 30 in are 7.0, 6.5, 6.1 in; 32
+// Spacing tables of seed guides: 30, 32 and 34 thousand per acre at 30 in are 7.0, 6.5, 6.1 in; 32
 // thousand at 20 and 15 in are 9.8 and 13.1 in.
 TEST(PublishedRate, SpacingTable) {
   const struct {

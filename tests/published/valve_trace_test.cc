@@ -51,7 +51,7 @@ double rl_a(double i0_a, double volt, double t_s) {
 
 constexpr double kOn_s = 12.0e-3;
 
-// A plunger that is held: rise, then the supply reversed until t = (L/R) ln(1 + I0 R/V).
+// For a plunger that cannot move: rise, then the supply reversed until t = (L/R) ln(1 + I0 R/V).
 double held_a(double t_s) {
   if (t_s < kOn_s) return rl_a(0.0, kSupply_v, t_s);
   const double i0_a = rl_a(0.0, kSupply_v, kOn_s);

@@ -67,7 +67,7 @@ TEST(Travel, AFullCircleIsItsCircumference) {
 }
 
 TEST(Travel, ARampCoversTheTextbookDistance) {
-  // 2 m/s to 5 m/s at 0.5 m/s2 takes 6 s and 21 m; then held.
+  // 2 m/s to 5 m/s at 0.5 m/s2 takes 6 s and 21 m; then the speed is constant.
   const Travel ramp = make_travel({{0.0, 2.0, 0.0}, {6.0, 5.0, 0.0}});
   EXPECT_DOUBLE_EQ(row_motion_at(ramp, 0.0, 6.0).x_ground_m, 21.0);
   EXPECT_DOUBLE_EQ(row_motion_at(ramp, 0.0, 2.0).x_ground_m, 5.0);  // 2*2 + 0.25*4

@@ -49,9 +49,9 @@ TEST(Wear, TheLeakGrowsWithTheCubeOfTheShare) {
   EXPECT_NEAR(leak_m3pspa(valve, {}) / half, 8.0, 1e-12);
 }
 
-// By cycles alone, 30 a second at 16 km/h on a row of 0.762 m, 8 million from new:
+// By cycles alone, 30 per second at 16 km/h on a row of 0.762 m, 8 million from new:
 // 8e6/30 = 266667 s = 74.07 h; 266667 s * 4.4444 m/s * 0.762 m = 903111 m2 = 90.31 ha; at
-// 0.27 ml a pulse 2160 l.
+// 0.27 ml per pulse 2160 l.
 TEST(Wear, LifeLeftByCyclesAlone) {
   const Wear wear{.life_cycles_ratio = kCheckLife};
   const Duty duty{

@@ -75,7 +75,7 @@ TEST(Pass, AnOutletThatPlugsInTheMiddleHalvesTheDoseFromThenOn) {
   EXPECT_NEAR(after_m3 / before_m3, 0.5, 0.06);
 }
 
-/// Mean dose of one row over 20 s; meter and faults change nothing of the table.
+/// Mean dose of one row over 20 s; meter and faults do not change the table.
 double dose_m3(const sillion_attachment_table& table, const std::vector<std::string>& sets) {
   std::vector<std::string> all = {"row.count=1", "duration=\"20 s\""};
   all.insert(all.end(), sets.begin(), sets.end());
@@ -97,9 +97,8 @@ TEST(Pass, AFlowMeterOfAnyFinenessHoldsTheDose) {
 }
 
 // Root law: 15 % less pressure gives 1 - sqrt(0.85) = 8 % less dose. Once a second the loop asks
-// for more pressure by an eighth of what is missing: over 30 s a quarter of it is missing in the
-// mean,
-// (1 - (7/8)^30) / (30 ln(8/7)), and besides what is lost until the meter sees the first of it.
+// for more pressure by an eighth of what is missing. The mean over 30 s is a quarter of the loss,
+// (1 - (7/8)^30) / (30 ln(8/7)), besides what is lost until the meter sees the first of it.
 TEST(Pass, AFlowMeterMakesUpForPressureThatIsMissing) {
   const std::string sag = "fault=[{kind = \"pressure_sag\", amount = \"15 %\"}]";
   const auto table = sim::tune::tune(quiet_demo({"row.count=1"})).table;

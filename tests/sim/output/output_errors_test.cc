@@ -34,7 +34,7 @@ TEST_P(FullStream, IsExitTwoAndSaysSo) {
   const std::size_t at = arguments.find("OUT");
   if (at != std::string::npos) arguments.replace(at, 3, (scratch.path() / "out").string());
   const Ended good = in_shell(arguments);
-  ASSERT_LE(good.code, 1) << good.err;  // a verdict, whichever it is
+  ASSERT_LE(good.code, 1) << good.err;  // either verdict
   ASSERT_FALSE(good.out.empty());
   for (const char* stream : {">/dev/full", ">&-"}) {
     const Ended ended = in_shell(arguments + " " + stream);

@@ -98,7 +98,7 @@ TEST_F(WriteFolder, AFullDiskIsAnError) {
 TEST_F(WriteFolder, AReadOnlyPlaceIsAnError) {
   const std::vector<sim::output::ResultFile> files = {{"seeds.csv", "new"}};
   EXPECT_THROW(sim::output::write_folder(files, "/proc/sillion_out"),
-               sim::output::OutputError);  // nobody may write there, root neither
+               sim::output::OutputError);  // not even root may write there
   if (::geteuid() == 0) return;
   fs::permissions(folder_, fs::perms::owner_read | fs::perms::owner_exec);
   EXPECT_THROW(sim::output::write_folder(files, folder_ / "out"), sim::output::OutputError);

@@ -105,7 +105,7 @@ TEST(StripFit, IntervalsCoverWithErrorsThatARunShares) {
   EXPECT_LE(rows, 0.97 * kRows * kStrips);
 }
 
-// One run a speed: what a run shares is assumed as stated, and with that sd the intervals cover.
+// With one run per speed a run's error is assumed as stated; with that sd the intervals cover.
 TEST(StripFit, TwoRunsRestOnTheAssumedErrorOfARun) {
   int time = 0;
   constexpr int kStrips = 1000;

@@ -97,7 +97,7 @@ TEST(ValveFit, NoPulseThatCanBeFittedIsSaid) {
   EXPECT_THROW(fit_valve(setup, one.bench.trace, findings, {}), text::InputError);
 }
 
-// One of three pulses is said to be missing: the two others carry the fit.
+// One of three pulses is reported as missing: the two others carry the fit.
 TEST(ValveFit, LeavesAMissingPulseOut) {
   const rig::RigSetup setup = support::fit_setup(0.3);
   const auto one = support::fit_case(setup, setup.part.valve, 3, probe());
