@@ -1,9 +1,9 @@
 // Numbers near 1e-308 are taken as zero while the plant steps: an idle column would run twice as
 // slow on them.
 //
-// A guard sets flush-to-zero and denormals-are-zero and restores what it found. Held around many
-// steps, the guards inside the steps find the mode set and do nothing. On processors without these
-// modes it does nothing at all.
+// A guard sets flush-to-zero and denormals-are-zero and restores what it found. While one guard is
+// held around many steps, the guards inside the steps find the mode set and do nothing. On
+// processors without these modes a guard does nothing at all.
 // Errors   none     State   the thread's own control register, restored
 // Checked  tests/model/denormals_test.cc
 #pragma once

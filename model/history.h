@@ -1,7 +1,7 @@
-// What an ideal end is told over time: knots with straight lines between them, or a sine. A step
-// takes its mean.
+// What is prescribed for an ideal end over time: knots with straight lines between them, or a sine.
+// A step takes the mean over its own time.
 //
-//   knots   held before the first and after the last; a repeated time is a jump
+//   knots   constant before the first and after the last; a repeated time is a jump
 //   sine    m + A sin(2 pi f t) for t > 0, m before
 //   mean    exact: knots by their pieces within the step (a step inside one piece takes the middle,
 //           without cancellation); a sine by m + A sin(w t_m) sin(w dt/2)/(w dt/2)

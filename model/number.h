@@ -1,5 +1,5 @@
-// The words in which the hot step is written, so that one source serves one row (double) and lanes
-// of rows.
+// The operations in which the hot step is written, so that one source serves one row (double) and
+// lanes of rows.
 //
 // A choice inside the step is a select over a mask; a branch is taken only for what is rare in
 // every row, by any().

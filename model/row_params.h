@@ -1,5 +1,5 @@
 // What one row's liquid path is made of, from the pump side of the hose to the ground. Plain data,
-// SI, fixed for a run. All pressures are gauge but the vapour pressure, which is absolute.
+// SI, fixed for a run. All pressures are gauge except the vapour pressure, which is absolute.
 //
 //   supply -> hose -> seat under the plunger, lifted by the coil -> tube -> outlet orifice -> jet
 //   -> furrow
@@ -21,7 +21,7 @@ struct Liquid {
   double vapour_pressure_abs_pa = 2339.3;
   double surface_tension_npm = 0.07274;
   double gas_ratio = 0.0;  // free gas: its volume at the atmosphere over that of the mixture
-  double abrasiveness_ratio = 1.0;  // of wear by volume, over that of the liquid a life was told of
+  double abrasiveness_ratio = 1.0;  // wear per volume over that of the liquid a life is for
 };
 
 /// How the line is held against its own stretching.
@@ -41,7 +41,7 @@ struct CreepElement {
   double time_s = 0.0;
 };
 
-/// One hose or tube. The wave speed holds liquid and elastic wall together.
+/// One hose or tube. The wave speed comprises liquid and elastic wall.
 struct Line {
   double length_m = 0.0;
   double bore_m = 0.0;
@@ -80,8 +80,8 @@ struct Seat {
   double open_ratio = 1.0;        // share of its rim that is not plugged
 };
 
-/// What the valve has done and how long its kind lasts (model/valve/wear.h). A life of 0 is not
-/// known.
+/// What the valve has done and how long its kind lasts (model/valve/wear.h). A life of 0 is
+/// unknown.
 struct Wear {
   double cycles_ratio = 0.0;  // a count
   double volume_m3 = 0.0;
@@ -135,8 +135,8 @@ struct RowUnitParams {
 
 enum class WallFriction : std::uint8_t { kNone, kQuasiSteady, kUnsteady };
 
-/// fast: friction and cavities at a few stations; dense: in every cell, the yardstick of the fast
-/// form.
+/// fast: friction and cavities at a few stations; dense: in every cell, as the reference for the
+/// fast form.
 enum class LineForm { kFast, kDense };
 
 struct SolverParams {

@@ -1,18 +1,18 @@
-// How much gas comes out of solution while liquid stands: one bubble by diffusion, and the whole
-// excess as its bound.
+// How much gas comes out of solution while liquid stands: growth of one bubble by diffusion, and
+// the whole excess as an upper bound.
 //
 //   dR/dt = S D (1/R + 1/sqrt(pi D t)),  S = (c - c_s)/rho_gas = L (p_saturated/p - 1)
 //   from nothing   R = 2 b sqrt(D t) with 2 b^2 - 2 S b/sqrt(pi) - S = 0, exact for this equation
-//   late, any R0   R^2 = R0^2 + 2 S D t; S < 0: it dissolves, gone after R0^2/(-2 S D)
+//   late, any R0   R^2 = R0^2 + 2 S D t; S < 0: it dissolves and is gone after R0^2/(-2 S D)
 //   bound          S V: all that the liquid volume V holds in excess
-//   Surface tension left out: a bubble below 2 sigma/dp in radius would dissolve instead, so the
-//   growth here is the most that can be.
+//   Surface tension is left out: it would dissolve a bubble of a radius below 2 sigma/dp, so the
+//   growth computed here is an upper bound.
 //   Limits: S = 0 and t = 0 give R = R0 (or nothing); small S: b = sqrt(S/2), both laws agree.
 //
 // In       L dissolved gas by volume at its own pressure (Ostwald; air in water 0.02 at 20 C),
 //          pressures absolute, D m2/s, t >= 0        Out   pure number, m
 // Errors   EXPECTS p > 0, D > 0, t >= 0              State   none, pure functions
-// Valid    S well below 1: the bubble's rim is taken as still against the diffusion
+// Valid    S well below 1: the bubble's surface is taken to stand still while gas diffuses
 // Source   P. S. Epstein, M. S. Plesset, J. Chem. Phys. 18 (1950) 1505 (equation from memory;
 //          similarity solution worked out here)
 // Checked  tests/published/bubble_growth_test.cc
@@ -40,7 +40,7 @@ inline double grown_radius_m(double excess_ratio, double diffusivity_m2ps, doubl
   return 2.0 * b_ratio * std::sqrt(diffusivity_m2ps * time_s);
 }
 
-/// Late law from a radius at the start, either way; 0 once it has dissolved.
+/// Late law from a radius at the start, growing or dissolving; 0 once the bubble has dissolved.
 inline double late_radius_m(double start_m, double excess_ratio, double diffusivity_m2ps,
                             double time_s) {
   EXPECTS(diffusivity_m2ps > 0.0 && time_s >= 0.0 && start_m >= 0.0);

@@ -2,15 +2,16 @@
 //
 //   void = 0, F > 0   jet: p = F - Z Q against the orifice, Q >= 0
 //   F <= 0            p = 0 gauge, q = F/Z <= 0: the column retreats, the void grows by -q dt
-//   void > 0, F > 0   p = 0 gauge, q = F/Z refills. Where the void is full within the step, the
-//                     share void/(q dt) of it refills and the rest jets: q dt = void + jet exactly
+//   void > 0, F > 0   p = 0 gauge, q = F/Z refills the void. If the void is full within the step,
+//                     the share void/(q dt) of the step refills it and the rest jets:
+//                     q dt = void + jet exactly
 //   without voids     the outlet acts both ways and liquid may be drawn back (jet < 0): for checks
 //                     against ideal ends only
 //   An outlet that opens into another pressure than the atmosphere sees F less that pressure.
 //
 // In       F in Pa      Out   flow, jet: means of the step; void at its end, >= 0
 // State    void_m3, the caller's       Errors  none
-// Valid    air enters without a drop; surface tension at the rim is left out
+// Valid    air enters without a pressure drop; surface tension at the rim is left out
 // Source   own; conservation of volume
 // Checked  tests/model/fluid/column_test.cc
 #pragma once
@@ -23,11 +24,11 @@ template <class Real>
 struct ColumnEnd {
   Real flow_m3ps{};      // q out of the line, mean of the step
   Real jet_m3{};         // volume that left
-  Real jet_flow_m3ps{};  // of what left, while it left
+  Real jet_flow_m3ps{};  // flow of the jet while it leaves
   Real void_m3{};        // at the end of the step
 };
 
-/// The step as the outlet needs it.
+/// What the outlet needs to know of the line's step.
 template <class Real>
 struct OutletStep {
   Real impedance_paspm3{};

@@ -5,24 +5,25 @@
 //
 // Two readings of Re are in use. With the speed V of the flow, Re = V d/nu, the creeping limit
 // would be p = (rho/2)(20 nu (1 + 2.25 l/d)/d)^2, a pressure at no flow: impossible. So Re is that
-// of the ideal speed u = sqrt(2 p/rho), Re = u d/nu, and u/V = 1/Cd. The last term is left out
-// (at most .4 l/d per cent of the flow, near Re 6700); times u V the law reads
+// of the ideal speed u = sqrt(2 p/rho), Re = u d/nu, and u/V = 1/Cd. The last term is left out (it
+// is at most .4 l/d per cent of the flow, near Re 6700); multiplied by u V the law reads
 //
 //   u^2 = u V/Cdu + k V nu/d, k = 20 (1 + 2.25 l/d);  large u: u^2 = V^2/Cdu^2 + 2 k V nu/d + ...
 //
 // and p = rho u^2/2 is the outlet's own form p = Ko Q^2 + bo Q (model/fluid/orifice.h) with
 //   Cd = Cdu,  c_lam = k = 20 (1 + 2.25 l/d)
-// The creeping limit of the law itself is half that c_lam; the exact one, 6 pi + 32 l/d (Dagan
-// 1982), lies between: 83 at l/d = 2 against 110 and 55.
+// The creeping limit of the law itself is half that c_lam; the exact limit, 6 pi + 32 l/d (Dagan
+// 1982), lies between the two: 83 at l/d = 2 against 110 and 55.
 //
 // In       l/d in [2, 10]      Out   pure numbers
-// State    none, pure function  Errors  EXPECTS the range; scenarios are refused before
-// Valid    flow at a given pressure against the whole law, l/d 2, 4, 10:
+// State    none, pure function  Errors  EXPECTS the range; scenarios outside it are refused before
+// Valid    error of the flow at a given pressure against the whole law, for l/d = 2, 4, 10:
 //          Re 6700: -0.8, -1.6, -3.7 %; 3000: -0.5, -0.9, -2.3 %; 1000: -0.5, -1.3, -4.6 %;
 //          300: -3, -8, -20 %; 100: -15, -25, -37 %; 10: -45, -47, -49 %
-//          With half the c_lam it is +4, +7, +13 % at Re 1000, +12, +18, +24 % at 300, +10, +6, +3
-//          % at 10: better in a creep that lays no band, worse in a jet. The row's own scatter of
-//          bores leaves the coefficients at those of the nominal bore (1.5 %: 0.05 % of flow)
+//          With half the c_lam the error is +4, +7, +13 % at Re 1000, +12, +18, +24 % at 300, +10,
+//          +6, +3 % at 10: better in creeping flow, which lays no band, and worse in a jet. Where
+//          the bores of rows scatter, the coefficients remain those of the nominal bore (a scatter
+//          of 1.5 % makes 0.05 % of flow)
 // Source   A. Lichtarowicz, R. K. Duggins, E. Markland, J. Mech. Eng. Sci. 7 (1965) 210-219
 // Checked  tests/published/orifice_test.cc, tests/sim/scenario/outlet_keys_test.cc
 #pragma once

@@ -7,7 +7,7 @@
 //          q_line = q_node - V_old/dt conserves volume
 //
 // In       volumes m3, E in m6 >= 0       Out   V >= 0        State   none, pure function
-// Errors   none; not-a-number in gives not-a-number or 0 out, which the row looks for
+// Errors   none; a not-a-number input gives not-a-number or 0, for which the row looks
 // Source   vapour and gas cavities: Wylie, Streeter 1993, ch. 8; isothermal gas
 // Checked  tests/model/fluid/gas_pocket_test.cc
 #pragma once

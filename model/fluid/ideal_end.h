@@ -1,7 +1,7 @@
-// Ends of a line with an exact answer, in the outlet's place: one law with other numbers.
+// Ideal ends of a line in the outlet's place, each with an exact answer: one law, other numbers.
 //
 //   p = p0 + bo Q + Ko Q|Q|
-//   root      Ko = drop/flow^2           both ways
+//   root      Ko = drop/flow^2           acts both ways
 //   linear    bo = resistance
 //   closed    bo so large that nothing passes
 //   pressure  p0 alone
@@ -18,7 +18,7 @@
 
 namespace model {
 
-/// So stiff that F / bo is below a molecule a century.
+/// So large that the flow F / bo is less than one molecule per century.
 inline constexpr double kClosed_paspm3 = 1e200;
 
 inline OutletPlan<double> make_end_plan(const RowUnitParams& params) {

@@ -1,16 +1,16 @@
-// Ideal inlets of a bare tube: a flow, a pressure, or a valve that opens as told between a constant
-// pressure and the tube. Gas or vapour may stand at the tube's start.
+// Ideal inlets of a bare tube: a flow, a pressure, or a valve with a prescribed opening between a
+// constant pressure and the tube. Gas or vapour may stand at the tube's start.
 //
 //   flow      Q given
 //   pressure  p given: q = (p - G)/Z, no pocket
 //   opening   Q = o flow sqrt(dp/at), both ways: p_s - p = k Q|Q|, k = at/(o flow)^2, p = G + Z Q:
 //             Q = 2 D/(Z + sqrt(Z^2 + 4 k |D|)), D = p_s - G;  o = 0: Q = 0
 //   pocket    V = V_old + dt (q - Q) >= 0, q = (p - G)/Z, (p - p_vap) V = C: the root of
-//             model/fluid/gas_pocket.h. Q of an opening hangs on p, so both are found together by
-//             passes along the pocket's slope, as the valve's node does.
+//             model/fluid/gas_pocket.h. Q of an opening depends on p, so both are found together
+//             by passes along the pocket's slope, as in the valve's node.
 //
 // In       G in Pa, the value (flow, pressure or opening) as mean of the step
-// Out      flow into node and line, pressure, pocket; volume conserved whatever Q is
+// Out      flow into node and line, pressure, pocket; volume is conserved whatever Q is
 // State    pocket_m3, the caller's       Errors  none
 // Source   Wylie, Streeter 1993, ch. 3 and 8
 // Checked  tests/model/row/bare_tube_test.cc
@@ -26,7 +26,7 @@ enum class InletKind : std::uint8_t { kFlow, kPressure, kOpening };
 
 struct IdealInlet {
   InletKind kind = InletKind::kFlow;
-  double full_flow_m3ps = 0.0;  // kOpening: fully open it passes this at full_drop_pa
+  double full_flow_m3ps = 0.0;  // kOpening: flow of the full opening at full_drop_pa
   double full_drop_pa = 0.0;
   double supply_pa = 0.0;
 };
@@ -68,11 +68,11 @@ inline InletNode close_inlet(const InletStep& step, double arriving_pa, double f
   node.pocket_m3 = step.gas_pam3 > 0.0
                        ? pocket_volume_m3(free_m3, step_over_z_m3ppa * step.gas_pam3)
                        : max_of(free_m3, 0.0);
-  // No pocket before or after: the line takes the flow to the last bit.
+  // Without a pocket before and after the step the line takes this flow to the last bit.
   const double growth_m3 = node.pocket_m3 - pocket_m3;
   node.line_flow_m3ps = flow_m3ps + growth_m3 / step.step_s;
   node.pressure_pa = arriving_pa + step.impedance_paspm3 * node.line_flow_m3ps;
-  // Where vapour stands its pressure is known better than the sum of waves says.
+  // Where vapour stands, its pressure is known more exactly than the sum of the waves gives it.
   if (node.pocket_m3 > 0.0 && !(step.gas_pam3 > 0.0)) node.pressure_pa = step.vapour_pa;
   return node;
 }

@@ -1,5 +1,5 @@
-// The fit behind fit_kernel (model/fluid/wall_friction.h): rates are searched for, weights are a
-// linear problem.
+// The fit behind fit_kernel (model/fluid/wall_friction.h): the rates are searched for; for given
+// rates the weights are a linear problem.
 #include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
@@ -36,8 +36,9 @@ Samples sample_kernel(double tau_min_ratio) {
 }
 
 /// Weights for given rates: least squares of sum(m exp(-n tau))/W - 1 with m >= 0. While a weight
-/// is negative the most negative one is dropped and the rest solved again; rates in a geometric row
-/// leave little to drop. Normal equations: the decays are well apart, so they are well conditioned.
+/// is negative, the most negative one is dropped and the rest is solved again; with rates in
+/// geometric progression few are dropped. The normal equations are well conditioned because the
+/// decays are well apart.
 double weights_of(const Samples& samples, const Column& rate_ratio, Column& weight_ratio) {
   const Eigen::Index count = rate_ratio.size();
   Square normal = Square::Zero(count, count);

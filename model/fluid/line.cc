@@ -14,15 +14,15 @@
 namespace model {
 namespace {
 
-// A term that falls to e^-40 within one step keeps nothing worth a multiplication: its share acts
-// inside the step.
+// A term that falls to e^-40 within one step leaves nothing worth a multiplication to the next
+// step: its share acts inside the step.
 constexpr double kForgottenWithinStep_ratio = 40.0;
-// Far below any pressure: cavities are switched off by it without a branch.
+// Far below any pressure: it switches cavities off without a branch.
 constexpr double kNoVapour_pa = -1e300;
 
 double area_m2(const Line& line) { return 0.25 * shared::kPi_ratio * line.bore_m * line.bore_m; }
 
-// Stations as evenly as whole cells allow; what is left goes to both ends.
+// Stations stand as evenly as whole cells allow; the cells that are left over go to both ends.
 void place_stations(int cells, int stations, LinePlan<double>& plan) {
   plan.cells = cells;
   plan.stations = stations;
@@ -216,8 +216,8 @@ double line_cavity_volume_m3(const LineState<double>& state) {
 }
 
 double line_stored_volume_m3(const LinePlan<double>& plan, const LineState<double>& state) {
-  // A cell holds dt/(2 Z) (F + G): what one wave brings in a step, it holds while it crosses the
-  // cell.
+  // A cell holds dt/(2 Z) (F + G): the volume that a wave brings in one step stays in the cell
+  // while the wave crosses it.
   double waves_pa = 0.0;
   for (int index = 0; index <= plan.stations; ++index) {
     const Segment segment = segment_of(plan, index);

@@ -1,23 +1,23 @@
 // One hose or tube alone: waves that run with exact delays, and wall friction lumped at stations.
 //
-//   F = p + Z q runs downstream, G = p - Z q upstream, Z = rho a / A; one cell a step
+//   F = p + Z q runs downstream, G = p - Z q upstream, Z = rho a / A; both run one cell per step
 //   station   q = (F - G - sum z + c_s q0) / (2 Z + R + c_s)
 //             F' = G + 2 Z (q + d),   G' = F - 2 Z (q - d)
 //   memory    z <- e^{-n dtau} (z + C m (1 - e^{-n dtau})/(n dtau) dq),   C = 4 mu l / (A r^2):
 //             exact where q is straight within a step
-//   c_s = C (integral of the exact W over the step) / dtau: no inertia is lost below a step
+//   c_s = C (integral of the exact W over the step) / dtau: no inertia is lost within a step
 //   vapour    d = (V - V_old)/(2 dt),   V = max(0, V_old + dt (2 p_vap - F - G)/Z)
 //   Between stations vapour stands at every cell, in the waves in flight (line_cavities.h).
-//   rise      waves carry the piezometric pressure p + rho g z, z above the datum; only the ends
-//             and the vapour pressure of each place know z: gauge pressure is theirs less
-//             inlet_head_pa, outlet_head_pa
-//   turbulence (turbulence.h), creep and a gas pocket (line_sides.h) are passes of their own
+//   rise      waves carry the piezometric pressure p + rho g z, z above the datum; z enters only
+//             at the ends and in the vapour pressure of each place: the gauge pressure at an end is
+//             that of the waves less inlet_head_pa (outlet_head_pa)
+//   turbulence (turbulence.h), creep and a gas pocket (line_sides.h) are separate passes
 //
 // Use      each step: arrivals() gives the waves that reach both ends; the caller's boundaries
 //          answer with the waves that leave; depart() takes them and moves the line by one step.
 //          Flows and pressures are means of the step: a volume is flow times step, and
 //          line_stored_volume_m3 changes by (inlet - outlet flow) * step exactly.
-// Shapes   `stations` stations, `stations` + 1 segments; a row of waves holds one a segment
+// Shapes   `stations` stations, `stations` + 1 segments; a row of waves holds one per segment
 // Errors   make_line_plan EXPECTS positive sizes, cells >= 1, stations < cells, positive weights
 // Valid    wall elastic or linearly viscoelastic; the friction of a station's length acts at one
 //          place
@@ -40,7 +40,7 @@ struct LineSetup {
   int stations = 0;     // cells - 1: friction in every cell; 0: none
   double step_s = 0.0;  // the wave speed used is length / (cells * step)
   WallFriction friction = WallFriction::kUnsteady;
-  std::span<const KernelTerm> kernel = {};  // for kUnsteady; not kept
+  std::span<const KernelTerm> kernel = {};  // for kUnsteady; read only while the plan is made
   bool cavities = false;                    // vapour, at every cell
   double vapour_pressure_pa = 0.0;          // gauge
   bool turbulence = false;
@@ -48,7 +48,7 @@ struct LineSetup {
   double middle_gas_pam3 = 0.0;  // p V of a gas pocket at the station nearest the middle
 };
 
-/// One Kelvin-Voigt element over a step: V' = keeps V + before p + now p', straight between.
+/// One Kelvin-Voigt element over a step: V' = keep V + before p + now p', p straight between.
 template <class Real>
 struct CreepStep {
   Real keep_less_one_ratio{};  // e^{-dt/tau} - 1
@@ -72,7 +72,7 @@ struct LinePlan {
   int outlet_offset = 0;
   std::size_t longest_delay = 0;
   std::size_t row_mask = 0;  // rows of the ring less 1
-  std::size_t stride = 0;    // values a row
+  std::size_t stride = 0;    // values per row
   double step_s = 0.0;
   double wave_speed_mps = 0.0;
   Real impedance_paspm3{};           // Z
@@ -83,7 +83,7 @@ struct LinePlan {
   Real outlet_head_pa{};
   Real cell_head_pa{};
   Real boils_below_pa{};  // twice the vapour pressure at the line's highest place, piezometric
-  // What a station stands for: half the way to either neighbour, all of it to an end.
+  // Length that a station stands for: half the way to each neighbour, the whole way to an end.
   std::vector<double> length_cells;
   std::vector<Real> inverse_m3pspa;  // 1 / (2 Z + R + c_s), by station
   std::vector<Real> memory_paspm3;   // c_s, by station
@@ -94,12 +94,12 @@ struct LinePlan {
   // [cells from the segment's start, less 1][segment].
   std::vector<Real> before_ratio;
   std::vector<Real> after_ratio;
-  // By term, each twice, as a register holds two stations: e^{-n dtau}, and what the next step
-  // still feels of a change of flow, per cell of length.
+  // Per term, each value twice because a register holds two stations: e^{-n dtau}, and what the
+  // next step still feels of a change of flow, per cell of length.
   std::vector<Real> decay_ratio;
   std::vector<Real> gain_paspm3;
   // Turbulence.
-  Real stirred_m6ps2{};  // flow squared near which it begins to count; 1e300: never
+  Real stirred_m6ps2{};  // flow squared from which turbulence may begin; 1e300: never
   Real reynolds_spm3{};  // Re = flow times this
   Real stir_pa{};        // rho nu^2 l/(2 D^3) of one cell
   Real dtau_ratio{};     // nu dt/r^2
@@ -112,7 +112,7 @@ struct LinePlan {
   Real liquid_vapour_pa{};  // gauge, also where cavities are off
 };
 
-/// Higher than any wave: no wave has left yet.
+/// Higher than any wave: stands where no wave has left yet.
 inline constexpr double kNoWave_pa = 1e300;
 
 template <class Real>
@@ -127,7 +127,7 @@ struct LineState {
   std::vector<Real> drop_pa;            // friction of a station in the last step
   std::vector<Real> creep_m3;           // retarded volume of the wall: [element][station]
   std::vector<Real> creep_pressure_pa;  // gauge, of the step before, by station
-  std::vector<Real> boil_pa;            // as in the plan, as the sides leave it
+  std::vector<Real> boil_pa;            // as in the plan, then changed by the sides
   Real pocket_m3{};
   bool stirring = false;          // some station is near turbulence
   std::vector<Real> between_m3;   // V between stations: laid out as before_ratio
@@ -136,7 +136,7 @@ struct LineState {
   std::vector<Real> f_lowest_before_pa;  // and in the block before
   std::vector<Real> g_lowest_before_pa;
   std::vector<unsigned char> holds;  // by segment: vapour between its stations
-  bool holding = false;              // any of them
+  bool holding = false;              // true while any of them does
   std::size_t block_steps = 0;
 };
 
@@ -149,15 +149,15 @@ struct LineWaves {
 LinePlan<double> make_line_plan(const Line& line, const Liquid& liquid, const LineSetup& setup);
 /// Still liquid at one pressure.
 LineState<double> still_line(const LinePlan<double>& plan, double pressure_pa);
-/// Steady flow: the piezometric pressure falls along the line by the friction of flow_m3ps. Both
-/// states: the wall has crept for long, the pocket is at rest.
+/// Steady flow: the piezometric pressure falls along the line by the friction of flow_m3ps. In both
+/// states the wall has crept for a long time and the pocket is at rest.
 LineState<double> steady_line(const LinePlan<double>& plan, double inlet_pressure_pa,
                               double flow_m3ps);
 LineWaves<double> arrivals(const LinePlan<double>& plan, const LineState<double>& state);
 void depart(const LinePlan<double>& plan, LineState<double>& state,
             const LineWaves<double>& leaving);
-/// Elastic volume of the waves in flight and what the wall has crept, less cavities and pocket; 0
-/// when still at zero (piezometric) pressure and without a pocket.
+/// Elastic volume of the waves in flight and the wall's creep, less cavities and pocket; 0 when the
+/// liquid is still at zero (piezometric) pressure and there is no pocket.
 double line_stored_volume_m3(const LinePlan<double>& plan, const LineState<double>& state);
 double line_cavity_volume_m3(const LineState<double>& state);
 /// Pressure in the middle of the line in the last step, from the waves that cross there.

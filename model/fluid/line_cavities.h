@@ -1,18 +1,17 @@
 // Vapour between the stations of a line (model/fluid/line.h): the rare part of its step.
 //
-//   A node lies m cells behind the start of a segment of d cells: the F that is there left the
-//   segment's start m steps ago, the G its end d - m steps ago.
+//   A node lies m cells behind the start of a segment of d cells: the F at the node left the
+//   segment's start m steps ago, the G at the node left its end d - m steps ago.
 //   p = (F + G)/2 + s,   V = max(0, V_old + 2 dt (p_vap - p)/Z)
 //   Both waves in flight rise by Z (V - V_old)/dt.
-//   s is the part of the neighbouring stations' friction that a real line has not lost yet (lost
-//   already) at the node: friction is lumped at stations but falls evenly along a real line.
-//   Without s the pressure between stations errs by half a station's friction, and vapour that
-//   stands along a whole tube by as much (0.6 mm on a band).
+//   s is the part of the neighbouring stations' friction that a real line has not lost yet (or
+//   has lost already) at the node: friction is lumped at stations but falls evenly along a real
+//   line. Without s the pressure between stations errs by half a station's friction, and so does
+//   vapour that stands along a whole tube (0.6 mm on a band).
 //
 // Watch    a segment is scanned while it holds vapour, while a station at its end does, or while
-//          its lowest F and lowest G in flight sum up below 2 p_vap (of the line's highest
-//          place). Lowest values are kept over
-//          two blocks of the longest delay.
+//          its lowest F and lowest G in flight add up to less than 2 p_vap (of the line's highest
+//          place). Lowest values are kept over two blocks, each of the longest delay.
 // Errors   none        State   waves in flight, volumes, lowest waves: the caller's
 // Source   discrete vapour cavities: Wylie, Streeter 1993, ch. 8; the share s is our own
 // Checked  tests/model/fluid/line_test.cc
@@ -47,7 +46,7 @@ inline Segment segment_of(const LinePlan<Real>& plan, int index) {
           .first_cell = first ? 0 : plan.inlet_delay + (index - 1) * plan.middle_delay};
 }
 
-/// Twice the pressure below which liquid boils so many cells from the inlet, as the waves carry it.
+/// Twice the pressure below which liquid boils `cell` cells from the inlet, as the waves carry it.
 template <class Real>
 inline Real twice_vapour_pa(const LinePlan<Real>& plan, int cell) {
   const Real here_pa =
@@ -55,7 +54,7 @@ inline Real twice_vapour_pa(const LinePlan<Real>& plan, int cell) {
   return here_pa + here_pa;
 }
 
-/// All nodes of one segment; true while one of them holds vapour.
+/// Scans all nodes of one segment; true while one of them holds vapour.
 template <class Real>
 [[gnu::noinline]] bool scan_segment(const LinePlan<Real>& plan, LineState<Real>& state, int index) {
   const Segment segment = segment_of(plan, index);
@@ -94,7 +93,7 @@ template <class Real>
   return any(held_m3 > Real(0.0));
 }
 
-/// After the stations of a step in which some segment may boil: finds and scans those that may.
+/// Runs after the stations of a step in which some segment may boil; scans each that may.
 template <class Real>
 [[gnu::noinline]] void scan_line(const LinePlan<Real>& plan, LineState<Real>& state) {
   const std::size_t last = static_cast<std::size_t>(plan.stations);
@@ -113,8 +112,8 @@ template <class Real>
   }
 }
 
-/// Begins a new block of the longest delay: what left before the block that ends here has arrived
-/// by now.
+/// Begins a new block of the longest delay: whatever left before the block that ends here has
+/// arrived by now.
 template <class Real>
 [[gnu::noinline]] void start_block(LineState<Real>& state) {
   state.block_steps = 0;

@@ -26,7 +26,7 @@ CreepStep<double> make_step(const CreepElement& element, double rest_m3ppa, doub
   const double x_ratio = step_s / element.time_s;
   const double less_one_ratio = expm1_of(-x_ratio);  // r - 1
   const double mean_ratio = -less_one_ratio / x_ratio;
-  // 1 - (1 - r)/x loses digits where x is small: x/2 - x^2/6 + x^3/24 - x^4/120 there.
+  // 1 - (1 - r)/x loses digits where x is small; x/2 - x^2/6 + x^3/24 - x^4/120 is used there.
   const double late_ratio =
       x_ratio < 1e-2
           ? x_ratio * (0.5 - x_ratio * (1.0 / 6.0 - x_ratio * (1.0 / 24.0 - x_ratio / 120.0)))

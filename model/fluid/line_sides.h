@@ -1,5 +1,5 @@
 // What a line takes up sideways at its stations (model/fluid/line.h): creep of the wall and a gas
-// pocket. A pass of its own before the stations, only in lines that have either.
+// pocket. It is a separate pass before the stations and runs only in lines that have either.
 //
 //   creep    Kelvin-Voigt element k: tau dV/dt + V = A l psi J_k p, exact for a p that is straight
 //            within the step: V' = V + (r - 1) V + b p + n p', x = dt/tau, r = e^-x,
@@ -7,8 +7,8 @@
 //            implicit: s = (sum of V' - V)/dt, 2 p = F + G - Z s; p >= p_vap, = p_vap on a cavity
 //   pocket   (p - p_vap) V = c, 2 p = F + G - Z s + Z (V' - V)/dt:
 //            V' = pocket(V + dt (2 p_vap - F - G + Z s)/Z, 2 dt c/Z)  (gas_pocket.h)
-//   Both waves fall by Z s and rise by Z (V' - V)/dt. A station's cavity then asks for
-//   2 p_vap - Z s instead of 2 p_vap; beside a pocket nothing boils.
+//   Both waves fall by Z s and rise by Z (V' - V)/dt. The cavity of a station is then computed
+//   with 2 p_vap - Z s instead of 2 p_vap; beside a pocket nothing boils.
 //
 // In       LinePlan, waves that arrive at the stations       Errors  EXPECTS tau > 0, a station
 // State    creep_m3, creep_pressure_pa, boil_pa, pocket_m3: the caller's
@@ -39,7 +39,7 @@ inline Real station_head_pa(const LinePlan<Real>& plan, std::size_t station) {
              Real(static_cast<double>(segment_of(plan, static_cast<int>(station) + 1).first_cell));
 }
 
-/// Lets station j creep under p = (sum - z_paspm3 s)/2 or, where held, under `held_pa`; returns s.
+/// Lets station j creep under p = (sum - z_paspm3 s)/2 or, if `held`, under `held_pa`; returns s.
 template <class Real>
 inline Real creep_station_m3ps(const LinePlan<Real>& plan, LineState<Real>& state, std::size_t j,
                                Real sum_pa, bool held, Real held_pa) {

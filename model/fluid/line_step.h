@@ -1,5 +1,4 @@
-// The hot step of a line (model/fluid/line.h), written over a number type: its equations stand
-// there.
+// The hot step of a line, written over a number type; its equations stand in model/fluid/line.h.
 //
 // Layout   rings of rows [step][segment]; memories [term][station], so that one row takes two
 //          stations at a time in the registers of the baseline processor without reordering any
@@ -51,8 +50,8 @@ inline void store(Real* to, const Pack& pack) {
   std::memcpy(to, &pack, sizeof(Pack));
 }
 
-/// What one step's stations read and write, taken out of plan and state once: a compiler cannot
-/// know that a store of a wave leaves the plan's pointers alone.
+/// What the stations read and write in one step, taken out of plan and state once: a compiler
+/// cannot know that a store of a wave leaves the plan's pointers alone.
 template <class Real>
 struct StationView {
   std::size_t count;
@@ -107,8 +106,8 @@ inline StationView<Real> view_stations(const LinePlan<Real>& plan, LineState<Rea
           .z = state.memory_pa.data()};
 }
 
-/// The stations from j on that one Pack holds; returns their vapour. kTerms > 0 fixes the number of
-/// terms at compile time.
+/// Computes the stations from j on that one Pack holds; returns their vapour. kTerms > 0 fixes the
+/// number of terms at compile time.
 template <std::size_t kTerms, class Pack, class Real>
 inline Pack pass_stations_at(const StationView<Real>& at, std::size_t j) {
   const Pack zero = Pack{};
@@ -146,7 +145,7 @@ inline Pack pass_stations_at(const StationView<Real>& at, std::size_t j) {
   return new_m3;
 }
 
-/// All stations; returns a sum of vapour volumes that is zero only if all are.
+/// Computes all stations; returns a sum of vapour volumes that is zero only if all are.
 template <std::size_t kTerms, class Real>
 inline Real pass_stations(const StationView<Real>& at) {
   std::size_t j = 0;

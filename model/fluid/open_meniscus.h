@@ -7,9 +7,9 @@
 //
 // In       SI, pressures absolute, z0 >= 0          Out   m2/s, m, Pa
 // Errors   EXPECTS p above both vapour pressures    State   none, pure functions
-// Valid    one still way of air above the liquid, its mouth at the outer air. From z0 = 0 it gives
-//          too much at first: outside the mouth there is air to cross as well. Wind is left out.
-//          What dissolves stays behind and lowers p_s as it dries: left out, too
+// Valid    one still way of air above the liquid that ends at the outer air. From z0 = 0 the law
+//          evaporates too much at first: vapour has to cross air outside the mouth as well. Wind is
+//          left out, and so is dissolved matter, which stays behind and lowers p_s as liquid dries
 // Source   J. Stefan 1874; R. B. Bird, W. E. Stewart, E. N. Lightfoot, Transport Phenomena,
 //          section on diffusion through a stagnant gas film (from memory); vapour pressure of
 //          water: O. A. Alduchov, R. E. Eskridge, J. Appl. Meteor. 35 (1996) 601 (from memory)

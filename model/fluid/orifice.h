@@ -1,12 +1,12 @@
 // Flow through the seat and through the outlet, in closed form against the waves that arrive.
 //
 //   seat    p_u - p_d = K Q|Q|/(a x)^2 + c_lam mu Q/(2 a x^2),  K = rho/(2 Cd^2),
-//           a = pi d_s sin(alpha); both lines answer straight, p_u - p_d = D - Zs Q, so
+//           a = pi d_s sin(alpha); both lines answer linearly, p_u - p_d = D - Zs Q, so
 //           Q = 2 D a x^2 / (b + sqrt(b^2 + 4 K x^2 |D|)),  b = Zs a x^2 + c_lam mu/2
 //           Limits: x = 0 gives Q = 0; Zs = 0 and c_lam = 0 give Q = a x sqrt(D/K). b and the root
-//           are zero together only where nothing flows, and that case is selected outright.
-//           A plugged share of the rim takes that share of a. A worn pair leaks g dp beside it
-//           (model/valve/wear.h).
+//           are zero together only where nothing flows, and the code selects 0 there.
+//           A plugged share of the rim takes away that share of a. A worn pair leaks g dp beside
+//           the seat (model/valve/wear.h).
 //           The lift acts up to d_s/(4 sin(alpha)), where the gap's area passes the bore's.
 //   outlet  p = Ko Q^2 + bo Q,  Ko = rho/(2 Cd^2 Ao^2),  bo = c_lam mu/(Ao d),  p = F - Z Q:
 //           Q = 2 F / (Z + bo + sqrt((Z + bo)^2 + 4 Ko F)) for F >= 0
@@ -30,7 +30,7 @@ struct SeatPlan {
   Real rim_m{};             // a
   Real loss_kgpm3{};        // K
   Real half_laminar_pas{};  // c_lam mu / 2
-  Real most_lift_m{};       // beyond it the bore limits, not the gap
+  Real most_lift_m{};       // beyond it the bore limits the flow, not the gap
   Real area_m2{};           // A_s
   Real flow_force_rim_m{};  // c_f 2 Cd cos(alpha) a
   Real leak_m3pspa{};       // g; 0: none
@@ -83,7 +83,7 @@ inline Real seat_flow_m3ps(const SeatPlan<Real>& seat, Real lift_m, Real drop_pa
                 Real(0.0));
 }
 
-/// Seat and leak together, against what the lines leave across both.
+/// Flow of seat and leak together when the lines leave drop_pa - line_paspm3 * Q across both.
 template <class Real>
 inline Real valve_flow_m3ps(const SeatPlan<Real>& seat, Real lift_m, Real drop_pa,
                             Real line_paspm3) {

@@ -2,10 +2,10 @@
 //
 //   U = void + V, dU/dt = Q - q,  q = (F - p)/Z out of the line, Q >= 0 out of the orifice
 //   U < V0     no void: V = U, p = c/V + p_vap > 0 pushes a jet Q through the orifice
-//   U >= V0    V = V0 = c/(-p_vap), the gas at zero gauge: what U has beyond it is a void filled by
-//              air through the orifice, p = 0, Q = 0. So the void of column.h stays, behind the gas
+//   U >= V0    V = V0 = c/(-p_vap), the gas at zero gauge: what U has beyond V0 is a void that air
+//              fills through the orifice, p = 0, Q = 0. So the void of column.h stays, behind gas
 //   V' = pocket(U - dt (F - p_vap)/Z + dt Q, dt c/Z) (gas_pocket.h); the orifice sees the pocket as
-//   p' - s (Q - Q') with s = 1/(1/Z + V^2/(dt c)), taken anew four times from Q = 0
+//   p' - s (Q - Q') with s = 1/(1/Z + V^2/(dt c)), computed anew four times, first with Q = 0
 //   Volume is conserved whatever Q is: q dt = Q dt + U - U'.
 //
 // In       F in Pa, volumes m3        Out   ColumnEnd; V through `pocket_m3`
@@ -42,10 +42,10 @@ inline ColumnEnd<Real> pass_outlet_pocket(const OutletPlan<Real>& outlet,
   constexpr int kPasses = 4;
   const Real before_m3 = void_m3 + pocket_m3;
   const Real free_m3 = arriving_pa * step.step_over_impedance_m3ppa;
-  // What is open beyond the gas at zero gauge, if nothing leaves; negative: the gas is squeezed.
+  // Volume beyond that of the gas at zero gauge, if nothing leaves; negative: the gas is squeezed.
   const Real open_m3 = void_m3 + (pocket_m3 - pocket.still_m3) - free_m3;
   const auto stays = open_m3 >= Real(0.0);
-  const Real most_m3ps = max_of(-open_m3, Real(0.0)) * step.per_step_ps;  // leaves p = 0
+  const Real most_m3ps = max_of(-open_m3, Real(0.0)) * step.per_step_ps;  // this flow leaves p = 0
   const Real gas_m6 = step.step_over_impedance_m3ppa * pocket.pam3;
   const Real base_m3 =
       before_m3 - step.step_over_impedance_m3ppa * (arriving_pa - pocket.vapour_pa);

@@ -5,7 +5,7 @@
 //                      liquid a column of Jurin's height h = 4 sigma/(rho g d)
 //   shut at the top    the atmosphere carries the column up to (p_atm - p_vap)/(rho g): nothing
 //                      leaves unless air comes in. A flat meniscus that faces down, free to slide
-//                      on the wall, lets it in once its first lopsided wave grows, k R = 1.84118
+//                      on the wall, lets air in once its first lopsided wave grows, k R = 1.84118
 //                      (first zero of J1'), k = 1/l:  d > 2 * 1.84118 l
 //   in a wetted tube   a long bubble rises by itself once rho g R^2/sigma > 0.842, so a void
 //                      behind an outlet stays there only in a tube of d < 2 sqrt(0.842) l

@@ -22,13 +22,13 @@ namespace model {
 void add_turbulence(const Line& line, const Liquid& liquid, LinePlan<double>& plan);
 /// Extra drop of one cell in steady flow, signed; 0 where the plan has no turbulence.
 double turbulent_drop_pa(const LinePlan<double>& plan, double flow_m3ps);
-/// The same of a whole line.
+/// The same for a whole line.
 double turbulent_drop_pa(const Line& line, const Liquid& liquid, double flow_m3ps);
-/// Every so many steps a line is looked at for stations near turbulence.
+/// Number of steps between two searches of a line for stations near turbulence.
 inline constexpr std::size_t kStirLook_steps = 8;
 
-/// Whether some station's flow has passed Re = 800: from then on all are stirred in every step, so
-/// that a front has 8 steps to get from there to 1000.
+/// Looks whether the flow of some station has passed Re = 800: from then on all stations are
+/// stirred in every step, so that a front has 8 steps to get from 800 to 1000.
 template <class Real>
 inline void look_for_stir(const LinePlan<Real>& plan, LineState<Real>& state) {
   bool fast = false;

@@ -11,15 +11,15 @@
 namespace model {
 namespace {
 
-// Zeros of J2 to 20 digits (computed with 30). The last leaves exp(-62^2 * 0.01) = 1e-17 at the
-// change of branch.
+// Zeros of J2 to 20 digits (computed with 30). The last one adds exp(-65.16^2 * 0.01) = 4e-19 at
+// the change of branch.
 constexpr std::array<double, 20> kZerosOfJ2 = {
     5.1356223018406825563, 8.4172441403998648578, 11.619841172149059427, 14.795951782351260747,
     17.959819494987826455, 21.116997053021845591, 24.27011231357310261,  27.420573549984557331,
     30.569204495516397037, 33.716519509222699922, 36.862856511283809818, 40.008446733478192227,
     43.15345377837146327,  46.297996677236919185, 49.442164110416872731, 52.586023506815963632,
     55.729627053201144086, 58.87301577261216465,  62.016222359217653702, 65.159273190757797829};
-// Below it the short-time series is within 1e-15, above it the eigenvalue sum is.
+// Below this time the short-time series is within 1e-15, above it the eigenvalue sum is.
 constexpr double kBranch_ratio = 0.01;
 constexpr int kSeriesTerms = 22;
 

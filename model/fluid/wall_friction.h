@@ -5,11 +5,11 @@
 //   short times: W(tau) = sum over k >= 0 of c_k tau^((k-1)/2) / (2 Gamma((k+1)/2)),
 //   c_0 = 1,  2 c_k = (k - 6) c_{k-1} - sum over 0 < i < k of c_i c_{k-i}
 //   (from the expansion of I3(z)/(2 z I2(z)) at large z by its Riccati equation)
-//   W ~ sum of m exp(-n tau): the integral then needs one number a term, not the whole past
+//   W ~ sum of m exp(-n tau): the integral then needs one number per term, not the whole past
 //
 // In       tau > 0, dimensionless time           Out      W, dimensionless
 // Errors   EXPECTS tau > 0 (integral: >= 0), 1 to 16 terms, tau_min below the end of the fit
-// Valid    laminar flow, Re below about 2300; above it the wall holds more than this says
+// Valid    laminar flow, Re below about 2300; above that the real friction is larger
 // Source   W. Zielke, J. Basic Eng. 90, 109-115, 1968; 26 terms: K. Urbanowicz, Z. Zarzycki,
 //          J. Theor. Appl. Mech. 50, 487-508, 2012 (from memory; compared with the exact kernel)
 // Checked  tests/model/fluid/wall_friction_test.cc, tests/published/
@@ -26,27 +26,27 @@ struct KernelTerm {
   double rate_ratio = 0.0;    // n > 0
 };
 
-/// The slowest decay of the exact kernel, j_{2,1}^2: a fit over later times than its last needs no
-/// slower one.
+/// The slowest decay of the exact kernel, j_{2,1}^2: no fit needs a slower one for times later than
+/// its last.
 inline constexpr double kSlowestKernelRate_ratio = 26.374616427163247;
-/// Latest dimensionless time that a fit looks at: W is 3.7e-4 there, 1e-3 of its integral is left
-/// behind it.
+/// Latest dimensionless time that a fit looks at: W is 3.7e-4 there, and 1.7e-4 of its integral
+/// lies beyond.
 inline constexpr double kKernelFitEnd_ratio = 0.3;
 
 double exact_kernel_ratio(double tau_ratio);
 /// Integral of the exact W from 0 to tau; 1/12 at infinity.
 double exact_kernel_integral_ratio(double tau_ratio);
 double kernel_sum_ratio(std::span<const KernelTerm> terms, double tau_ratio);
-/// Largest relative error of the sum against the exact W over [from, to], on a grid of 40 points a
-/// decade.
+/// Largest relative error of the sum against the exact W over [from, to], on a grid of 40 points
+/// per decade.
 double kernel_sum_error_ratio(std::span<const KernelTerm> terms, double from_tau_ratio,
                               double to_tau_ratio);
 
-/// `count` terms with all m > 0: rates in a geometric row whose first and last are searched for,
-/// weights by nonnegative least squares of the relative error over [tau_min, 0.3], evenly in log
-/// tau.
+/// `count` terms with all m > 0: rates in geometric progression whose first and last are searched
+/// for, weights by nonnegative least squares of the relative error over [tau_min, 0.3], evenly in
+/// log tau.
 std::vector<KernelTerm> fit_kernel(int count, double tau_min_ratio);
-/// The 26-term set, at most 2e-4 off from tau = 1e-9 to 0.5.
+/// The published set of 26 terms, at most 2e-4 off from tau = 1e-9 to 0.5.
 std::span<const KernelTerm> published_kernel();
 
 }  // namespace model

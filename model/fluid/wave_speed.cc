@@ -8,7 +8,7 @@
 namespace model {
 namespace {
 
-// 1/(rho_m a^2) out of what liquid and wall give without gas.
+// From 1/(rho_m a^2); stiff_ppa is the compressibility of liquid and wall without gas.
 double mixture_speed_mps(double stiff_ppa, const Liquid& liquid, double pressure_abs_pa) {
   const double share_ratio = gas_share_ratio(liquid.gas_ratio, pressure_abs_pa);
   const double soft_ppa =

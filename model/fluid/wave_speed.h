@@ -1,4 +1,4 @@
-// The wave speed of a line out of its wall, its liquid and the free gas in it.
+// The wave speed of a line, from its wall, its liquid and the free gas in the liquid.
 //
 //   a = sqrt((K/rho)/(1 + (K/E) psi)),  Ri = bore/2, Ro = Ri + wall, nu Poisson's ratio
 //   jointed (no axial stress)   psi = 2 [(Ro^2 + Ri^2)/(Ro^2 - Ri^2) + nu]
@@ -8,12 +8,12 @@
 //   A stated wave speed holds without free gas: 1/(rho a^2) stands for 1/K + psi/E in that sum.
 //   al at p follows from its value at the atmosphere: al = a0 p0/(a0 p0 + (1 - a0) p)
 //
-// In       SI, p absolute > 0; liquid without gas, its gas_ratio aside      Out   m/s, psi
+// In       SI, p absolute > 0; the liquid's values are those without gas      Out   m/s, psi
 // Errors   EXPECTS sizes > 0; finish_line throws std::invalid_argument (neither wall nor wave
 //          speed, a wall without modulus, Poisson's ratio outside [0, 0.5])
 // Valid    wave lengths long against the bore; wall elastic, its mass left out; gas in bubbles
 //          that stay where they are and keep their temperature, at one pressure p: a pulse that
-//          squeezes them does not stiffen the line as it would
+//          squeezes them does not stiffen the line here, as it would in fact
 // Source   thick walls: A. R. Halliwell, J. Hydraul. Div. 89, 1963; M. H. Chaudhry, Applied
 //          Hydraulic Transients, ch. 1 (from memory, derived again from Lame's solution);
 //          A. B. Wood, A Textbook of Sound, 1930
@@ -28,7 +28,7 @@ namespace model {
 double wall_psi_ratio(double bore_m, const Wall& wall);
 /// Share of free gas by volume at p_abs, from its share at the atmosphere.
 double gas_share_ratio(double gas_ratio, double pressure_abs_pa);
-/// By wall and liquid; without wall (thickness 0) the liquid's own: a rigid line.
+/// Wave speed by wall and liquid; without a wall (thickness 0) the liquid's own: a rigid line.
 double wave_speed_of_wall_mps(double bore_m, const Wall& wall, const Liquid& liquid,
                               double pressure_abs_pa);
 /// A wave speed that holds without free gas, slowed by the liquid's gas_ratio.

@@ -20,14 +20,14 @@ bool lies_before(const Parcel& a, const Parcel& b) {
   return !a.secondary && b.secondary;
 }
 
-// More runs or a longer overlap than this is no pulse of ours; the general sort takes over with the
-// same outcome.
+// No pulse of ours leaves more runs or a longer overlap than this; there the general sort takes
+// over with the same outcome.
 constexpr std::size_t kMostRuns = 64;
 constexpr std::size_t kMergeRoom = 1024;
 
 // Merges the sorted neighbours [first, middle) and [middle, last). What already stands in place at
-// either end is left alone, the left part that must move is set aside. False, with nothing moved,
-// when that part is larger than the room.
+// either end is left alone, and the left part that must move is set aside. Returns false, with
+// nothing moved, when that part is larger than the room.
 bool merge_neighbours(Parcel* first, Parcel* middle, Parcel* last,
                       std::array<Parcel, kMergeRoom>& room) {
   first = std::upper_bound(first, middle, *middle, lies_before);
@@ -45,9 +45,9 @@ bool merge_neighbours(Parcel* first, Parcel* middle, Parcel* last,
   return true;
 }
 
-// A pulse leaves few runs: the rise throws later parcels behind earlier ones, the steady part is in
-// order already. So runs are found (falling ones reversed) and neighbours merged, with no heap:
-// about n steps, not n log n.
+// A pulse leaves few runs: the rise throws later parcels behind earlier ones, and the steady part
+// is in order already. So runs are found (falling ones reversed) and neighbours merged, with no
+// heap: about n steps, not n log n.
 void sort_by_place(std::span<Parcel> parcels) {
   std::array<std::size_t, kMostRuns + 1> starts;
   std::size_t runs = 0;

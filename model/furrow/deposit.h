@@ -7,7 +7,7 @@
 //
 // Parcels of a pulse overtake each other, so they are sorted by x before the quantiles are read.
 // Each parcel is a point; quantiles are linear between the parcels' middles of cumulated volume.
-// Shapes   one span of parcels a pulse; no heap
+// Shapes   one span of parcels per pulse; no heap
 // Errors   EXPECTS finite places, volumes >= 0; covered_ratio EXPECTS from < to, cell_m > 0
 // Source   this project's definitions, scenarios/manual/measures.md
 // Checked  tests/model/furrow/deposit_test.cc

@@ -7,8 +7,8 @@
 // In       flow m3/s, width m, cosine of the surface against the vertical in (0, 1]
 // State    none, pure function     Errors   EXPECTS flow, width, viscosity > 0
 // Valid    a rivulet narrower than the surface is faster than the film; inertia carried in from the
-//          jet makes it faster still. Film Re = q/nu below some hundreds; a turbulent film is
-//          slower than the laminar law by wall drag, so no bound then
+//          jet makes it faster still. Film Re = q/nu below some hundreds; wall drag makes a
+//          turbulent film slower than the laminar law, which is then no bound
 // Source   W. Nusselt, Z. VDI 60 (1916), film of condensate (from memory)
 // Checked  tests/model/furrow/outlet_jet_test.cc
 #pragma once

@@ -44,8 +44,8 @@ struct Way {
   double time_s = 0.0;
 };
 
-// The surface points where the jet would, so along it and beyond it the parts across the fall are
-// the same.
+// The surface points where the jet would, so the parts of the velocity are the same along the
+// surface and beyond it.
 Way way_of(double jet_speed_mps, const JetAim& aim) {
   EXPECTS(aim.drop_height_m > 0.0);
   EXPECTS(jet_speed_mps >= 0.0);

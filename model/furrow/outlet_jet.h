@@ -4,9 +4,10 @@
 //   x   = x_outlet + (v + u_x) t_f      u_z = u cos(aim), u_x = u sin(aim), aim positive forward
 //   aimed sideways too (about the direction of travel, positive away from the seed line):
 //   u_z = u cos(aim) cos(side), u_x = u sin(aim) cos(side), u_y = u sin(side), y = u_y t_f
-//   guided: runs down a surface of length l that points where the jet would, at the guide's speed
-//   w in place of u, then falls what is left of h: t_f = l/w + 2h'/(w_z + sqrt(w_z^2 + 2 g h')),
-//   h' = h - l w_z/w; a surface that reaches below the floor ends there
+//   guided: the liquid runs down a surface of length l that points where the jet would, at the
+//   guide's speed w in place of u, then falls the rest h' of h:
+//   t_f = l/w + 2h'/(w_z + sqrt(w_z^2 + 2 g h')), h' = h - l w_z/w; a surface that reaches below
+//   the floor ends there
 //   dribble when u < sqrt(8 sigma / (rho d))   (the jet's momentum cannot lift it off the rim)
 //
 // Frame    unit: x along travel; ground: fixed to the field

@@ -6,19 +6,19 @@
 //
 //   The liquid between supply and valve sloshes after every pulse of the valve, so much of what
 //   runs forward runs back again. Rotor or gears turn back with it, and two pickups tell in which
-//   direction; the electronics make up what went backwards before they count on. So pulses tell net
-//   forward volume beyond its old maximum. (A single pickup cannot tell directions: it would count
-//   the slosh as flow and is not fit for this place.)
+//   direction; the electronics make up what went backwards before they count on. So pulses report
+//   net forward volume beyond its earlier maximum. (A single pickup cannot tell directions: it
+//   would count the slosh as flow and is not fit for this place.)
 //
-//   Slip   below a least flow Q_min the liquid leaks past a rotor that stands. What counts is the
-//          mean over a pulse's volume, since the rotor's inertia carries it through the valve's
+//   Slip   below a least flow Q_min the liquid leaks past a rotor that stands. The mean flow over
+//          a pulse's volume decides, since the rotor's inertia carries it through the valve's
 //          pauses: volume that does not fill a pulse within V_pulse/Q_min is lost to the count.
-//          While nothing waits to be counted that time does not run, so standing still costs
+//          This time does not run while no volume waits to be counted, so standing still costs
 //          nothing and a slow start loses less than one pulse.
 //
 // State    the volume since the last pulse (negative: to be made up) and how long it has waited
 // Errors   EXPECTS a pulse volume above 0, a least flow not below 0, a step above 0
-// Valid    no error of the rotor itself (its factor is what the pulses a litre say); no lag
+// Valid    no error of the rotor itself (its factor is the number of pulses per litre); no lag
 // Source   two pickups and making up of backflow, a least flow: common practice, no source
 // Checked  tests/model/machine/flow_meter_test.cc
 #pragma once
@@ -29,7 +29,7 @@ namespace model {
 
 struct FlowMeter {
   double pulse_m3 = 1e-6;     // volume of one pulse
-  double minimum_m3ps = 0.0;  // below it the rotor stands; 0: it turns at any flow
+  double minimum_m3ps = 0.0;  // below this flow the rotor stands; 0: it turns at any flow
 };
 
 struct FlowMeterState {
@@ -38,7 +38,7 @@ struct FlowMeterState {
   std::uint32_t pulses = 0;  // free-running, wraps
 };
 
-/// Net volume of one step through the meter; true when it made at least one pulse.
+/// Moves the meter by the net volume of one step; true when it made at least one pulse.
 bool turn(FlowMeterState& state, double volume_m3, double step_s, const FlowMeter& meter);
 
 }  // namespace model

@@ -29,7 +29,7 @@ double pressure_of_pa(const Manifold& manifold, double stored_m3, double gas_pam
   return abs_pa - manifold.atmosphere_pa;
 }
 
-/// Flow of the pump as it fills the manifold: air is packed to the manifold's pressure.
+/// Flow of the pump as it fills the manifold: air is compressed to the manifold's pressure.
 double fills_m3ps(const Manifold& manifold, const ManifoldState& state, double pressure_pa) {
   const double flow_m3ps = pump_flow_m3ps(manifold, pressure_pa);
   if (!state.air) return flow_m3ps;
@@ -85,7 +85,7 @@ ManifoldFlows plan_flows(const Manifold& manifold, const ManifoldState& state, d
   const double reach_pa = step_s * (manifold.pump_m3ps + std::abs(rows_m3ps)) / c_m3ppa;
   double low_pa = std::min(0.0, state.pressure_pa) - reach_pa;
   double high_pa = std::max(manifold.pump_pa, state.pressure_pa) + reach_pa;
-  // air below the atmosphere swells: no lower than a vacuum
+  // air expands below the atmosphere, but its pressure falls no lower than a vacuum
   if (state.air) low_pa = std::max(low_pa, -manifold.atmosphere_pa);
   for (int k = 0; k < kHalvings; ++k) {
     const double middle_pa = 0.5 * (low_pa + high_pa);

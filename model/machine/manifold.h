@@ -3,29 +3,31 @@
 //   pump      linear    Q = Q0 (1 - p/p0)      a worn gear or diaphragm pump: slip grows with p
 //             parabola  p = p0 (1 - (Q/Q0)^2)  a centrifugal pump
 //             Q0 where p <= 0, no flow back where p >= p0
-//   relief    opens over its set pressure: lag de/dt = max(0, p - p_set) - e,
+//   relief    opens above its set pressure: lag de/dt = max(0, p - p_set) - e,
 //             Q = (Q0/override) e sqrt(p/p_set): passes Q0 at the pressure override (p_set above
 //             1 kPa)
 //   manifold  stored S = C p - V_gas above zero gauge, C = V/K:  dS/dt = Q_pump - Q_relief - Q_rows
 //             One exchange step is implicit in p: C (p1 - p0) = h (Q_pump(p1) - Q_relief(p1) - Q_r)
-//             with the rows' flow of the step before, one monotone equation, stable at any C. What
-//             flowed is then booked, rows as they really drew, so volume closes to rounding.
+//             with the rows' flow of the step before: one monotone equation, stable at any C. Then
+//             the flows are booked, the rows' as really drawn, so volume closes to rounding.
 //   rows      Between exchanges each hose draws from its own share C/N of the manifold, fed with
 //             the pump's share, and the shares are levelled at each exchange. So a step cannot feed
-//             the hoses' own resonance: levelling only takes energy out. A row opening alone sags
-//             N times as deep for one exchange. h must be well below C Z/N: N hoses empty it then.
-//   tank      Delivered less relieved (its return line) empties it. Then the pump delivers air, for
-//             good: gas A = p_abs V_gas grows by p_atm Q, isothermal, on top of the manifold, until
-//             its liquid is used up; then the rows draw gas: dA = -p_abs Q
-//   row step  p = (p_s + dt/C (s + G/Z))/(1 + dt m/(C Z)), met = m p: share and hose in one step,
-//             m what sag and ripple make of it
+//             the hoses' own resonance: levelling only takes energy out. A row that opens alone
+//             sags N times as deep for one exchange. h must be well below C Z/N, the time in which
+//             N hoses empty the manifold.
+//   tank      What is delivered less what is relieved (its return line) empties it. From then on
+//             the pump delivers air: gas A = p_abs V_gas grows by p_atm Q, isothermal, on top of
+//             the liquid, until the manifold's liquid is used up; then the rows draw gas:
+//             dA = -p_abs Q
+//   row step  p = (p_s + dt/C (s + G/Z))/(1 + dt m/(C Z)): share and hose are solved in one step;
+//             the hose meets the pressure m p, with m made by sag and ripple
 //
 // In       set pressure, h, flow that the rows drew       Out   flows of the step, pressure
 // State    ManifoldState, the caller's
 // Errors   EXPECTS h > 0, C > 0, pump and override > 0
 // Valid    one pressure in the whole manifold, lines to it without loss and inertia; liquid and air
-//          lie apart; the relief shuts as it opens; no vapour in the manifold (its pressure may
-//          swing below the atmosphere where C is far smaller than the hoses')
+//          lie apart; the relief shuts by the law by which it opens; no vapour in the manifold (its
+//          pressure may swing below the atmosphere where C is far smaller than the hoses')
 // Source   continuity; pump and relief laws as fluid-power handbooks have them (pressure override)
 // Checked  tests/model/machine/manifold_test.cc
 #pragma once
@@ -50,23 +52,23 @@ struct Manifold {
 
 struct ManifoldState {
   double pressure_pa = 0.0;
-  double over_pa = 0.0;  // e: what the relief's opening follows
+  double over_pa = 0.0;  // e: pressure over the set pressure that the relief's opening follows
   double stored_m3 = 0.0;
   double gas_pam3 = 0.0;    // A
   double used_m3 = 0.0;     // out of the tank, for good
-  bool air = false;         // the pump delivers it
-  bool air_at_row = false;  // and the hoses draw it
+  bool air = false;         // the pump delivers air
+  bool air_at_row = false;  // the hoses draw air
   // what has flowed, for the balance: liquid alone
   double pump_volume_m3 = 0.0;
   double relief_volume_m3 = 0.0;
   double rows_volume_m3 = 0.0;
 };
 
-/// Flows of one exchange step: held through it.
+/// Flows of one exchange step, constant through it.
 struct ManifoldFlows {
   double pump_m3ps = 0.0;  // of liquid, or of air at the atmosphere
   double relief_m3ps = 0.0;
-  double over_pa = 0.0;  // at its end
+  double over_pa = 0.0;  // at the step's end
 };
 
 double pump_flow_m3ps(const Manifold& manifold, double pressure_pa);
@@ -75,7 +77,7 @@ double relief_flow_m3ps(const Manifold& manifold, double setpoint_pa, double ove
 /// dV/dp of manifold and gas.
 double compliance_m3ppa(const Manifold& manifold, const ManifoldState& state);
 ManifoldState filled_manifold(const Manifold& manifold, double pressure_pa);
-/// Pump and relief over the next step; rows_m3ps is what all rows drew in the last.
+/// Pump and relief over the next step; rows_m3ps is what all rows drew in the last step.
 ManifoldFlows plan_flows(const Manifold& manifold, const ManifoldState& state, double setpoint_pa,
                          double step_s, double rows_m3ps);
 /// Books what flowed: pump and relief as planned, the rows what they drew.
@@ -88,7 +90,7 @@ struct ManifoldShare {
   double fed_m3ps = 0.0;
   double compliance_m3ppa = 0.0;
 
-  /// Smooth pressure at the end of the next row step, met: over it what the hose meets.
+  /// Smooth pressure at the end of the next row step; the hose meets met_ratio times this pressure.
   double next_pa(double step_s, double wave_pa, double impedance_paspm3, double met_ratio) const {
     const double per_ppa = step_s / compliance_m3ppa;
     return (pressure_pa + per_ppa * (fed_m3ps + wave_pa / impedance_paspm3)) /

@@ -10,7 +10,7 @@
 namespace model {
 namespace {
 
-// What goes into the lag over one stretch: its value at the start and its slope.
+// What drives the lag over one stretch: its value at the start and its slope.
 struct Drive {
   double start_ratio = 0.0;
   double slope_ratiops = 0.0;
@@ -68,7 +68,7 @@ SpeedReading lagged_motion_at(const SpeedSignal& signal, double time_s) {
   const auto later =
       std::upper_bound(knots.begin(), knots.end(), time_s,
                        [](double t_s, const TravelKnot& k) { return t_s < k.time_s; });
-  if (later == knots.begin()) {  // steady since ever
+  if (later == knots.begin()) {  // steady before the first knot
     reading.speed_mps = knots.front().speed_mps;
     reading.yaw_rate_radps = knots.front().yaw_rate_radps;
   } else {

@@ -1,4 +1,4 @@
-// The speed and course that the controller is told: late, now and then, in whole steps.
+// The speed and course that are reported to the controller: late, as samples, in whole steps.
 //
 //   lag      tau dy/dt + y = u of the true speed and yaw rate. Over a stretch u = u0 + a s the
 //            answer is exact: y(s) = u0 + a (s - tau) + (y0 - u0 + a tau) exp(-s/tau). A step of u
@@ -9,7 +9,7 @@
 //   steps    (value + sd * draw) rounded to the nearest quantum, halves away from zero; quantum 0
 //            keeps the value
 //
-// State    none: the lagged value at each knot is worked out once, everything else is a pure
+// State    none: the lagged value at each knot is computed once, everything else is a pure
 //          function of time and draw
 // Errors   EXPECTS lag >= 0, period > 0, quanta >= 0
 // Source   first-order lag driven by a ramp: textbook linear systems
@@ -46,7 +46,7 @@ struct SpeedReading {
 };
 
 SpeedSignal make_speed_signal(Travel travel, const SpeedSignalParams& params);
-/// Lag alone: no noise, no steps, at any time.
+/// Motion with the lag alone, without noise and steps, at any time.
 SpeedReading lagged_motion_at(const SpeedSignal& signal, double time_s);
 /// Sample k, as it stands in the frame.
 SpeedReading speed_sample(const SpeedSignal& signal, long long k, double speed_normal_ratio);

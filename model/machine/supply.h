@@ -1,11 +1,11 @@
 // Pressure that the machine holds for its rows: a regulator that follows its set point with a lag;
-// and the voltage that its battery and harness leave at a row's driver.
+// and the voltage that battery and harness leave at a row's driver.
 //
 //   dp/dt = (set - p)/tau: while the set point is held, p closes on it by 1 - exp(-dt/tau)
 //
 //   u_row = u - R_common (i_others + i_row) - R_row i_row, not below 0
 //
-// The ripple of pump and supply rides on top and is the bench's (sim/bench/supply_line.h).
+// The bench adds the ripple of pump and supply (sim/bench/supply_line.h).
 // State    the regulated pressure, kept by the caller
 // Errors   EXPECTS lag >= 0, min <= max, step >= 0
 // Valid    the pump's flow does not reach its limit; every row sees the same pressure at its hose
@@ -27,8 +27,8 @@ struct Regulator {
   double lag_s = 0.2;
 };
 
-/// Regulated pressure after one step, from that before; set points outside the range are held at
-/// its ends.
+/// Regulated pressure after one step, from the pressure before it; set points outside the range are
+/// held at its ends.
 inline double regulated_pa(double pressure_pa, double setpoint_pa, double step_s,
                            const Regulator& regulator) {
   EXPECTS(regulator.lag_s >= 0.0 && regulator.min_pa <= regulator.max_pa && step_s >= 0.0);

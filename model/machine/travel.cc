@@ -23,7 +23,7 @@ double after(const Stretch& from, double elapsed_s) {
   return from.x_m + elapsed_s * (from.speed_mps + 0.5 * from.acceleration_mps2 * elapsed_s);
 }
 
-// Index of the knot at or before the time, so that of a step the later half counts; -1 before the
+// Index of the knot at or before the time, so that at a step the later values count; -1 before the
 // first knot.
 std::ptrdiff_t knot_before(const Travel& travel, double time_s) {
   const auto later =
@@ -58,9 +58,8 @@ Stretch stretch_from(const Travel& travel, double y_unit_m, std::size_t knot) {
 // Smallest s >= 0 with x + v s + a s^2/2 = goal, written so that nothing cancels for v >= 0:
 //   s = 2 d/(v + sqrt(v^2 + 2 a d)),  d = goal - x >= 0.
 // a = 0 gives d/v. a < 0 gives the first of the two roots, before the row turns back. With v < 0
-// (only a > 0 can still
-// reach) the other form (sqrt - v)/a is the one that does not cancel. Standing still for good:
-// never.
+// (only a > 0 can still reach the goal) the other form (sqrt - v)/a is the one that does not
+// cancel. A row that stands still for good never arrives.
 double first_arrival_s(const Stretch& from, double goal_m) {
   const double way_m = goal_m - from.x_m;
   if (way_m <= 0.0) return 0.0;
@@ -74,9 +73,8 @@ double first_arrival_s(const Stretch& from, double goal_m) {
 }
 
 // Arrival within the stretch between a knot and the next; not-a-number when the goal lies beyond
-// it. The stretch's end
-// is compared as the table has it, so that rounding in the root cannot lose a goal that the next
-// knot has passed.
+// it. The stretch's end is compared as the table has it, so that rounding in the root cannot lose a
+// goal that the next knot has passed.
 double arrival_in_s(const Travel& travel, double y_unit_m, std::size_t knot, double goal_m) {
   const Stretch stretch = stretch_from(travel, y_unit_m, knot);
   const double begins_s = travel.knots[knot].time_s;
@@ -89,8 +87,7 @@ double arrival_in_s(const Travel& travel, double y_unit_m, std::size_t knot, dou
 }
 
 // Smallest |y| at which a row would stand still, over all knots: between knots the row's speed is
-// linear, so a row that
-// runs forward at every knot runs forward everywhere.
+// linear, so a row that runs forward at every knot runs forward everywhere.
 double forward_reach_m(const std::vector<TravelKnot>& knots) {
   double reach_m = std::numeric_limits<double>::infinity();
   for (const TravelKnot& knot : knots) {
@@ -208,8 +205,8 @@ double time_at_row_x_s(const Travel& travel, double y_unit_m, double x_ground_m)
   }
   std::size_t knot = 0;
   if (std::fabs(y_unit_m) <= travel.forward_reach_m) {
-    // Places at the knots never fall: halve. The goal lies in the stretch that ends at the first
-    // knot at or past it.
+    // Places at the knots never fall, so the search halves. The goal lies in the stretch that ends
+    // at the first knot at or past it.
     std::size_t high = travel.knots.size();
     std::size_t low = 0;  // place at `low` is before the goal
     while (high - low > 1) {

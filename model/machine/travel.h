@@ -44,12 +44,12 @@ double turned_rad(const Travel& travel, double time_s);  // heading change since
 RowMotion row_motion_at(const Travel& travel, double y_unit_m, double time_s);
 /// Whether this row never runs backwards.
 bool runs_forward(const Travel& travel, double y_unit_m);
-/// The row's motion with every backward stretch replaced by standing still, as one that is
-/// straight: its place at y = 0 is the way gone forwards since time 0.
+/// The row's motion as straight motion, with every backward stretch replaced by standing still: its
+/// place at y = 0 is the distance gone forwards since time 0.
 Travel forward_part(const Travel& travel, double y_unit_m);
 /// First time at which the row has reached x; not-a-number if it never does. The search starts at
-/// time 0, or at the first knot if that is earlier; a place behind that start was reached by the
-/// speed held before it, if that was forward.
+/// time 0, or at the first knot if that is earlier; a place behind that start was reached at the
+/// speed held before it, if that speed was forward.
 double time_at_row_x_s(const Travel& travel, double y_unit_m, double x_ground_m);
 
 }  // namespace model

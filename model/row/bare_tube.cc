@@ -35,7 +35,7 @@ double friction_drop_pa(const RowUnitParams& params, const SolverParams& solver,
   return laminar_resistance_paspm3(params.tube, params.liquid) * flow_m3ps + stir_pa;
 }
 
-/// What drives the tube at a given flow beyond what it needs; falls with the flow.
+/// Pressure that drives the tube at a given flow, less what that flow needs; falls with the flow.
 double excess_pa(const IdealInlet& inlet, double value, double needed_pa, double flow_m3ps) {
   if (inlet.kind == InletKind::kPressure) return value - needed_pa;
   const double passes_m3ps = value * inlet.full_flow_m3ps;
@@ -46,7 +46,7 @@ double excess_pa(const IdealInlet& inlet, double value, double needed_pa, double
 Steady steady_of(const RowUnitParams& params, const IdealInlet& inlet, const SolverParams& solver,
                  const OutletPlan<double>& end, double value) {
   const bool closed = params.end.kind == EndKind::kClosed;
-  // The inlet is the datum of the waves; a closed end asks for nothing.
+  // The inlet is the datum of the waves; a closed end needs no pressure.
   const double head_pa =
       closed ? 0.0
              : params.liquid.density_kgpm3 * shared::kStandardGravity_mps2 * params.tube.rise_m;

@@ -1,7 +1,7 @@
 // A tube alone between an ideal inlet and an end: the row's line and outlet without hose and valve,
 // for checks against exact solutions.
 //
-//   step:  waves arrive at both ends -> the inlet answers as told, with a pocket where gas or
+//   step:  waves arrive at both ends -> the inlet answers as prescribed, with a pocket where gas or
 //          vapour stands -> the end passes or holds back liquid -> the line goes on by one cell
 //   before t = 0: the steady flow of the inlet's first value, R Q + end(Q) = p_in
 //
@@ -28,16 +28,16 @@ struct BareTubeFit {
 
 class BareTube {
  public:
-  /// Of `params` liquid, tube, outlet, end, gas and atmosphere count. first_value: the inlet's at
-  /// and before t = 0, in its unit.
+  /// Uses liquid, tube, outlet, end, gas and atmosphere of `params`. first_value: the inlet's value
+  /// at and before t = 0, in its unit.
   BareTube(const RowUnitParams& params, const IdealInlet& inlet, const SolverParams& solver,
            double first_value);  // tidy: unit is the kind's
   ~BareTube();
   BareTube(BareTube&&) noexcept;
   BareTube& operator=(BareTube&&) noexcept;
 
-  /// One step with the inlet's mean value over it. inlet_volume is what came from outside, valve
-  /// fields are the inlet's.
+  /// One step with the inlet's mean value over it. inlet_volume_m3 is what came from outside; the
+  /// valve's fields hold the inlet's values.
   RowStepOutput step(double inlet_value);  // tidy: unit is the kind's
   const BareTubeFit& fit() const;
   double steady_flow_m3ps() const;  // before t = 0

@@ -3,7 +3,7 @@
 // In       cells >= 1; stations for the fast form (dense: every cell); vapour pressure gauge
 // Out      LinePlan       Errors  as make_line_plan
 // Valid    where one step already spans more than half of the kernel's memory, friction is
-//          quasi-steady: nothing of the memory would be left to see
+//          quasi-steady: hardly any of the memory would be left to see
 // Checked  tests/model/row/row_unit_test.cc, tests/model/row/bare_tube_test.cc
 #pragma once
 

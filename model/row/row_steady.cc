@@ -2,8 +2,8 @@
 // taken.
 //
 //   p - rho g (rise of both lines) = R Q + T(Q) + seat drop(x, Q) + Ko Q^2 + bo Q, R = laminar
-//   friction of both lines, T = what turbulence adds: a quadratic in Q with T(Q)/Q of the last
-//   guess, halved towards it until it stands still (T/Q grows no faster than Q^2)
+//   friction of both lines, T = what turbulence adds: solved as a quadratic in Q with T(Q)/Q of the
+//   last guess; each guess moves half the way until it stands still (T/Q grows no faster than Q^2)
 //   plunger at rest: Kf i = F0 + k x + (A_s - c_f 2 Cd cos(alpha) A(x)) drop(x)
 //   The lift follows the current only where the right side rises with x everywhere: k must exceed
 //   the largest fall of its last term.

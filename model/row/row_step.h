@@ -1,4 +1,4 @@
-// One step of the whole row, written over a number type: the order of model/row/row_unit.h.
+// One step of the whole row, written over a number type, in the order of model/row/row_unit.h.
 //
 //   [1] waves arrive at hose inlet, hose end, tube start, outlet
 //   [2] the valve moves and its node is solved

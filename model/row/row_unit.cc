@@ -22,7 +22,7 @@ struct RowPlan : RowPlanOf<double> {
   RowFit fit;
   bool reference_valve = false;
   double still_pocket_m3 = 0.0;  // gas at the valve before the first pulse
-  double lowest_pa = 0.0;        // below it is a fault
+  double lowest_pa = 0.0;        // a pressure below this is a fault
 };
 
 struct RowState : RowStateOf<double> {};
@@ -33,7 +33,7 @@ namespace {
 // model.
 constexpr double kVapourTolerance_pa = 1e-3;
 constexpr double kNoVapour_pa = -1e300;
-// More terms than a fit gives: the published set.
+// With more terms than a fit gives, the published set is used.
 constexpr int kMostFittedTerms = 16;
 
 void require(bool holds, const char* what) {
@@ -140,7 +140,7 @@ LinePlan<double> plan_line(const Line& line, const Liquid& liquid, const SolverP
     fitted = fit_kernel(solver.kernel_terms, dtau_ratio);
     setup.kernel = fitted;
   }
-  // Nothing to do between the ends: no rounding there either.
+  // Where nothing acts between the ends, stations would only add rounding.
   if (setup.friction == WallFriction::kNone && !setup.cavities && line.creep.empty() &&
       place.middle_gas_pam3 == 0.0)
     setup.stations = 0;
@@ -155,7 +155,7 @@ std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const Solver
   plan->fit = fit_row(params.hose, params.tube, solver.step_ns);
   const double step_s = static_cast<double>(plan->fit.step_ns) * 1e-9;
   const double vapour_pa = params.liquid.vapour_pressure_abs_pa - params.atmosphere_pa;
-  // C of the gas pocket, and what of it stands at the place in question.
+  // C of the gas pocket, and the part of it that stands at a given place.
   const double whole_gas_pam3 =
       (params.atmosphere_pa - params.liquid.vapour_pressure_abs_pa) * params.gas.volume_m3;
   const auto gas_at = [&](GasPlace place) {
@@ -201,7 +201,7 @@ std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const Solver
                           .gas_pam3 = gas_pam3,
                           .gas = gas}};
   plan->valve.seat.leak_m3pspa = leak_m3pspa(params.valve, params.liquid);
-  // Gas at rest: at the valve under the tube's head, at zero gauge for the balance's zero.
+  // Gas at the valve is at rest under the tube's head; the balance counts from this volume.
   plan->still_pocket_m3 = gas ? gas_pam3 / (plan->tube.outlet_head_pa - vapour_pa) : 0.0;
   plan->lowest_pa = cavity_pa - kVapourTolerance_pa;
   return plan;

@@ -26,12 +26,13 @@ namespace model {
 
 enum class RowFault : std::uint8_t { kNone, kNotANumber, kNegativeVolume, kBelowVapour };
 
-/// What the row did during one step: volumes over the step, the rest at its end.
+/// What the row did during one step: volumes over the step, flows and pressures as its means,
+/// current, lift, cavity and void at its end.
 struct RowStepOutput {
   double inlet_volume_m3 = 0.0;  // into the hose from the supply
   double valve_volume_m3 = 0.0;  // through the seat
   double jet_volume_m3 = 0.0;    // out of the outlet, >= 0
-  double jet_speed_mps = 0.0;    // of what left in this step; 0 when nothing did
+  double jet_speed_mps = 0.0;    // of the liquid that left in this step; 0 when none did
   double current_a = 0.0;
   double lift_m = 0.0;
   double valve_flow_m3ps = 0.0;
@@ -71,7 +72,7 @@ class RowUnit {
   void set_outlet(const Outlet& outlet);
   /// Plugs the seat's rim: only this share of it passes liquid, 0 none.
   void set_seat_open(double open_ratio);
-  /// The coil at another temperature; its current goes on.
+  /// Gives the coil the resistance of another temperature; its current goes on.
   void set_coil_resistance(double resistance_ohm);
   /// Wave that arrives at the hose's inlet in the next step, and the impedance that it meets:
   /// q = (p - wave)/Z there.
@@ -92,8 +93,7 @@ class RowUnit {
 /// the pressure does not lift the liquid to the outlet.   Errors EXPECTS pressure >= 0
 double steady_flow_m3ps(const RowUnitParams& params, double supply_pressure_pa, double lift_m);
 
-/// Whether the current can set the lift, or the plunger snaps to its stop (row_unit notes in
-/// model/README.md).
+/// Whether the current can set the lift, or the plunger snaps to its stop (model/README.md).
 struct LiftVerdict {
   bool settable = false;
   double spring_rate_needed_npm = 0.0;  // largest -d/dx of pressure plus flow force on the plunger

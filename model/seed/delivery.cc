@@ -13,13 +13,12 @@ namespace {
 constexpr double kRollReference_mps = 8.0 * shared::kKilometrePerHour_mps;
 
 // v dv/dz = g (1 - v^2/vt^2) gives vt^2 - v^2 = (vt^2 - u0^2) exp(-2 g z/vt^2), and the time is the
-// integral of dz/v.
-// With E = exp(g h/vt^2) and r = u0/vt it is (vt/g) ln((E + sqrt(E^2 - 1 + r^2))/(1 + r)): one form
-// below, at and above
-// terminal speed. Checks: r = 1 leaves ln E, that is h/vt, an even fall; r = 0 is acosh(E).
-// Written with m = E - 1 so that weak drag (m near 0) loses no digits: the logarithm's argument
-// less one is
-// (m + sqrt(m (m + 2) + r^2) - r)/(1 + r), which tends to sqrt(2 g h)/vt, the fall without drag.
+// integral of dz/v. With E = exp(g h/vt^2) and r = u0/vt it is
+// (vt/g) ln((E + sqrt(E^2 - 1 + r^2))/(1 + r)): one form below, at and above terminal speed.
+// Checks: r = 1 leaves ln E, that is h/vt, an even fall; r = 0 is acosh(E).
+// The form is written with m = E - 1 so that weak drag (m near 0) loses no digits: the logarithm's
+// argument less one is (m + sqrt(m (m + 2) + r^2) - r)/(1 + r), which tends to sqrt(2 g h)/vt, the
+// fall without drag.
 double fall_time_s(const DeliveryParams& params, double fall_m) {
   EXPECTS(fall_m > 0.0 && params.terminal_speed_mps > 0.0 && params.entry_speed_mps >= 0.0);
   const double g_mps2 = shared::kStandardGravity_mps2;

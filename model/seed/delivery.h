@@ -12,7 +12,7 @@
 //                      is roll_scatter at 8 km/h and grows with v; its mean is c sqrt(2/pi)
 //
 // Place    x_seed = x_row(t_edge + T_del) + drop_x + bounce
-// Errors   EXPECTS what the kind divides by > 0; path or height > 0, also after the sensor's shift
+// Errors   EXPECTS the divisors of the kind > 0; path or height > 0, also after the sensor's shift
 // Source   fall with quadratic drag: textbook mechanics, v dv/dz = g (1 - v^2/vt^2); terminal speed
 //          of maize about 10 m/s: common practice, no source; scatter: this project's assumption
 // Checked  tests/published/free_fall_test.cc, tests/model/seed/delivery_test.cc
@@ -50,7 +50,7 @@ struct Delivered {
 /// sensor_shift_m: how much further up than drawn this row's sensor sits (lengthens path or fall).
 Delivered deliver(const DeliveryParams& params, double row_speed_mps, double sensor_shift_m,
                   const DeliveryDraws& draws);
-/// The same without scatter: what a delay table can know of the time.
+/// The same without scatter: what a delay table can know of the delivery time.
 double nominal_delivery_time_s(const DeliveryParams& params, double row_speed_mps);
 /// Mean of the bounce: 0 for a conveyor, forward for a free fall. Seeds at rest show it, so a tuned
 /// delay table carries it too.

@@ -44,9 +44,9 @@ inline Real bridge_voltage_v(Real current_a, const RowStepInput& in) {
          (Real(in.drive_ratio - in.reverse_ratio) - Real(in.fast_decay_ratio) * against_ratio);
 }
 
-/// What diodes and limit make of a current that the voltage alone would give; slow_a: what 0 V
-/// would give. Each bound is chosen by a comparison that is false for a not-a-number, which so
-/// stays.
+/// The current that diodes and limit allow where the voltage alone would give free_a and 0 V would
+/// give slow_a. Each bound is chosen by a comparison that is false for a not-a-number, so that a
+/// not-a-number stays.
 template <class Real>
 inline Real bridge_clip_a(Real before_a, Real free_a, Real slow_a, const RowStepInput& in) {
   Real after_a = free_a;
@@ -55,7 +55,7 @@ inline Real bridge_clip_a(Real before_a, Real free_a, Real slow_a, const RowStep
     after_a = select(after_a > limit_a, limit_a, after_a);
   }
   if (in.reverse_ratio == 0.0) {
-    // A current that a reverse share has left runs out to zero from below; drive may lift it.
+    // A negative current, left by a reverse share, runs out to zero from below; drive may lift it.
     const bool driven = in.drive_ratio > 0.0;
     const Real from_below_a = driven ? after_a : select(after_a > Real(0.0), Real(0.0), after_a);
     const Real from_above_a = select(after_a < Real(0.0), Real(0.0), after_a);

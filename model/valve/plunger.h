@@ -112,7 +112,7 @@ inline void bounce(const PlungerPlan<Real>& plan, const PlungerState<Real>& befo
   move.mean_lift_m = select(hits, mean_m, move.mean_lift_m);
 }
 
-/// One step under f (damping and friction not in it). middle: the guess that f was taken at.
+/// One step under f (without damping and friction). middle: the guess at which f was taken.
 template <class Real>
 inline PlungerMove<Real> move_plunger(const PlungerPlan<Real>& plan,
                                       const PlungerState<Real>& before, Real force_n,

@@ -1,9 +1,9 @@
 // The pulse valve over one step: coil, plunger and the node between both lines, fast form.
 //
-//   The waves that arrive are known first, so the seat is closed form at mid-step; the coil is
-//   exact; the plunger flies under the force taken there (midpoint rule, second order). After
-//   an impact the node is solved again with the lift and shift that really happened.
-//   The reference form (valve_reference.h) integrates the same inside the step with Odeint.
+//   The waves that arrive are known first, so the seat is solved in closed form at mid-step; the
+//   coil is exact; the plunger flies under the force taken there (midpoint rule, second order).
+//   After an impact the node is solved again with the lift and shift that really happened.
+//   The reference form (valve_reference.h) integrates the same equations inside the step by Odeint.
 //
 // In       RowStepInput, waves F (hose end) and G (tube start)      Out   node flows
 // State    ValveState, the caller's; moves by one step              Errors  none

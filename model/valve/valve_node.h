@@ -7,8 +7,8 @@
 //           q_h = q_s - (U - U_old)/dt,  p_u = F - Z_h q_h
 //   seat    while U = V = 0: p_u - p_d = D - Zs Q with D = F - G + Zs A_s v, Zs = Z_h + Z_t:
 //           one closed form, no iteration; Q holds the leak of a worn pair too
-//   With a pocket that side answers with slope 1/(1/Z + V^2/(dt C)) (vapour: 0, closed: Z) instead
-//   of Z; D and Zs are taken anew from the last pass, three times (rare: open seat on a pocket).
+//   With a pocket, that side answers with slope 1/(1/Z + V^2/(dt C)) (vapour: 0, closed: Z) instead
+//   of Z; D and Zs are computed anew from the last pass, three times (rare: open seat on a pocket).
 // Volume is conserved whatever Q is: V and U take up the difference of the flows.
 //
 // In       waves F, G that arrive (Pa), lift and plunger speed, means of the step
@@ -84,7 +84,7 @@ inline NodeFlows<Real> close_node(const NodePlan<Real>& plan, Real f_pa, Real g_
   return node;
 }
 
-/// What the seat sees of both sides, straight around the flow of `node`.
+/// What the seat sees of both sides, linear around the flow of `node`.
 template <class Real>
 inline SeatView<Real> look_from_seat(const NodePlan<Real>& plan, const NodeFlows<Real>& node) {
   const Real hose_paspm3 = select(node.pockets.hose_m3 > Real(0.0), Real(0.0), plan.hose_paspm3);

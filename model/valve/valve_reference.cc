@@ -21,7 +21,7 @@ struct Within {
   const ValvePlan<double>& plan;
   const Valve& valve;
   SeatView<double> view;
-  double swept_mean_mps = 0.0;  // plunger speed that the view was taken at
+  double swept_mean_mps = 0.0;  // plunger speed at which the view was taken
   double voltage_v = 0.0;
   bool holds_current = false;  // the ideal limit holds the current where it is
   bool held = false;           // at rest on seat or stop
@@ -83,8 +83,9 @@ void rebound(const Within& within, double step_s, double wall_m, Motion& y) {
   if (std::abs(y[kSpeed]) <= toward_mps2 * step_s) y[kSpeed] = 0.0;
 }
 
-/// Flight until a wall, or, with friction, until the plunger turns: sliding one way the equations
-/// are smooth, across a turn they are not, and an integrator would creep there. Time that went by.
+/// Flight until a wall or, with friction, until the plunger turns: while it slides one way the
+/// equations are smooth, across a turn they are not, and an integrator would creep there. Returns
+/// the time that went by.
 double fly(Within& within, double step_s, double left_s, Motion& y) {
   const double travel_m = within.valve.plunger.travel_m;
   const bool rubs = within.valve.plunger.coulomb_friction_n > 0.0;
@@ -118,7 +119,7 @@ void run_step(Within& within, double step_s, Motion& y) {
     within.held = pressed_down || pressed_up;
     if (within.held) {
       y[kSpeed] = 0.0;
-      // Leaves the wall when the force changes sign: an event of its own.
+      // The plunger leaves the wall when the force changes sign: an event of its own.
       const double way_ratio = pressed_down ? -1.0 : 1.0;
       const auto pressed = [&](const Motion& at) {
         return way_ratio * within.accelerate_mps2(at) + 1e-9;

@@ -1,8 +1,9 @@
-// The pulse valve over one step in its reference form: the yardstick of model/valve/valve.h.
+// The pulse valve over one step in its reference form, against which model/valve/valve.h is
+// checked.
 //
 //   states i, x, v and the volume through the seat: L di/dt = u - R i - Kf v, m dv/dt as in
 //   plunger.h, dvolume/dt = Q(x, v)
-//   Within the step both lines answer straight, p_u - p_d = D + Zs A_s (v - v_mean) - Zs Q, so Q is
+//   Within the step both lines answer linearly, p_u - p_d = D + Zs A_s (v - v_mean) - Zs Q, so Q is
 //   closed form at every instant. Odeint's Dormand-Prince pair with error control; contacts with
 //   seat and stop are located events, v+ = -e v-, rest as in plunger.h; the diode's zero current is
 //   a clip at the end of the step.

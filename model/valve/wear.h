@@ -1,16 +1,17 @@
 // Wear of plunger and seat: shares of a life, the gap that they leave, what leaks through it.
 //
 //   share    s = cycles / life_cycles + k volume / life_volume,   k: abrasiveness of the liquid
-//            Archard: lost material is proportional to load times way, so linear in cycles; erosion
-//            is taken linear in the volume that passes. Shares of life add up (Palmgren, Miner).
-//            A life that is not known takes no part.
+//            Archard: lost material is proportional to load times distance, so linear in cycles;
+//            erosion is taken linear in the volume that passes. Shares of life add up (Palmgren,
+//            Miner). A life that is not known takes no part.
 //   gap      h = s h_life: radial, all round, over a land of length L
 //   leak     g = pi d h^3/(12 mu L), Q = g dp: laminar flow through a concentric annulus, in
 //            parallel with the seat at any lift. The node stays closed form:
 //              dp (1 + g Zs) = D - Zs Q_seat:  D' = D/(1 + g Zs), Zs' = Zs/(1 + g Zs),
 //              Q = Q_seat + g dp
-//   smallest Q_leak/rate + dose of the shortest pulse that can be told from none: the smallest dose
-//            that repeats (this project's definition); times the rate, the least mean flow
+//   smallest Q_leak/rate + dose of the shortest pulse that can be distinguished from none: the
+//            smallest dose that repeats (this project's definition); times the rate, the least mean
+//            flow
 //   left     (1 - s)/(1/life_cycles + k dose/life_volume) cycles at the present dose
 //
 // In       SI          Out   as named        State   none, pure functions
@@ -50,7 +51,7 @@ inline double worn_gap_m(const Wear& wear, double abrasiveness_ratio) {
   return wear.gap_at_life_m * wear_share_ratio(wear, abrasiveness_ratio);
 }
 
-/// Flow a pressure through a concentric annulus.
+/// Flow per pressure through a concentric annulus.
 inline double annulus_m3pspa(double diameter_m, double gap_m, double land_m, double viscosity_pas) {
   EXPECTS(land_m > 0.0 && viscosity_pas > 0.0 && gap_m >= 0.0);
   return shared::kPi_ratio * diameter_m * gap_m * gap_m * gap_m / (12.0 * viscosity_pas * land_m);
