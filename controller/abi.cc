@@ -22,8 +22,9 @@ struct sillion_controller {
 namespace controller {
 namespace {
 
-// 10 bits every ms on two analog channels, pressure and supply: what a small part's converter does
-// beside its work. The coil's current is not asked for: nothing here reads it.
+// 10 bits every ms on two analog channels, pressure and supply: what the converter of a small
+// microcontroller gives beside its work. The coil's current is not asked for: nothing here reads
+// it.
 constexpr sillion_hardware kRowHardware{SILLION_ABI_VERSION,
                                         kTickNs,
                                         32,

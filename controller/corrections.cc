@@ -8,13 +8,13 @@ namespace {
 
 constexpr std::int32_t kMostShiftUs = 100'000;
 constexpr std::int32_t kPlainQ12 = 4096;
-constexpr std::int64_t kMeanOf = 64;  // samples of the supply, one a tick of 1 ms
+constexpr std::int64_t kMeanOf = 64;  // samples of the supply, one per tick of 1 ms
 
 std::int32_t between(std::int32_t low, std::int32_t high, std::int64_t part, std::int64_t whole) {
   return static_cast<std::int32_t>(low + divide_rounded((std::int64_t{high} - low) * part, whole));
 }
 
-/// The point below `at` and how far on to the next; both ends held.
+/// The point below `at` and the part of the way to the next one; both end values hold outside.
 struct Place {
   std::int32_t low = 0;
   std::int64_t part = 0;

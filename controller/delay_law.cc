@@ -5,7 +5,7 @@
 namespace controller {
 namespace {
 
-// Instants further away than this are not planned; it keeps them inside half a counter range.
+// Instants further away than this are not planned, which keeps them inside half a counter range.
 constexpr std::int64_t kFurthestUs = 200'000'000;
 
 std::int64_t at_least_slow(std::int64_t speed_umps) {
@@ -26,7 +26,7 @@ std::int64_t reach_in_us(const Seed& seed, std::int64_t distance_um, const Delay
              travel_time_us(distance_um, row_speed_umps(motion, start), motion.accel_umps2)};
 }
 
-/// Even of garbage times: differences of two such instants still fit 32 bits.
+/// Limits even garbage times, so that differences of two such instants still fit 32 bits.
 std::int32_t planned(std::int64_t ahead_us) {
   return static_cast<std::int32_t>(std::clamp(ahead_us, -2 * kFurthestUs, 2 * kFurthestUs));
 }
@@ -58,7 +58,7 @@ std::int32_t travel_time_us(std::int64_t distance_um, std::int32_t speed_umps,
   if (accel_umps2 == 0) return static_cast<std::int32_t>(time_us);
   for (int pass = 0; pass < 2; ++pass) {
     const std::int64_t gained = accel_umps2 * time_us / kMicro;
-    // More than half the speed gained or lost on the way: no ramp holds that long.
+    // No ramp lasts so long that more than half the speed is gained or lost on the way.
     const std::int64_t mean =
         at_least_slow(std::clamp(speed + gained / 2, speed / 2, speed + speed / 2));
     time_us = std::clamp(divide_rounded(distance_um * kMicro, mean), -kFurthestUs, kFurthestUs);

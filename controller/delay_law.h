@@ -3,7 +3,7 @@
 //   Steady speed   D = a + b/v at reference band B0 and lead T_lead0; the valve opens
 //                  D + (B0 - B)/(2v) - (T_lead - T_lead0) + trim/v after the edge and stays open
 //                  for B/v + T_lead - T_lag
-//   Any speed      the same, told by distance: x(t_open + T_lead)  = x(t_edge + T_d) + path
+//   Any speed      the same by distance:          x(t_open + T_lead)  = x(t_edge + T_d) + path
 //                                              x(t_close + T_lag)  = x(t_edge + T_d) + path + B
 //                  T_d = a + T_lead0 (the delivery time), path = b + (B0 - B)/2 + trim
 //                  With v constant this is the line above. The outlet must have gone the path
@@ -45,15 +45,15 @@ struct Firing {
 };
 
 DelayLaw delay_law_for(const sillion_config& config, std::int32_t lead_us, std::int32_t lag_us);
-/// Time to go `distance_um` from now on, with its sign.
+/// Time to travel `distance_um` from now on, with the sign of the distance.
 std::int32_t travel_time_us(std::int64_t distance_um, std::int32_t speed_umps,
                             std::int32_t accel_umps2);
 /// Notes the odometer at the end of the seed's delivery time once that has passed.
 void place_seed(Seed& seed, const DelayLaw& law, const Odometer& odometer, const RowMotion& motion);
-/// Opening and closing command of this seed, from the odometer's instant.
+/// Times of opening and closing command of this seed, counted from the odometer's instant.
 Firing firing_of(const Seed& seed, const DelayLaw& law, const Odometer& odometer,
                  const RowMotion& motion);
-/// Edge to opening command at this steady speed.
+/// Time from edge to opening command at this steady speed.
 std::int32_t steady_delay_us(const DelayLaw& law, std::int32_t speed_umps);
 
 }  // namespace controller

@@ -9,7 +9,7 @@
 //           other need a whole dwell, and half of it leaves room for small seeds. A false second
 //           edge that comes later looks exactly like a double of the meter, which may lie as close
 //           as 5 % of the spacing: rejecting it would leave true doubles without liquid, accepting
-//           it costs liquid only, mostly a lengthened band as the two pulses merge. So it is taken.
+//           it costs liquid only, mostly a lengthened band as two pulses merge. So it is accepted.
 //
 // State    stamp of the last accepted edge; forgotten after 1 s, long before the counter could
 //          alias

@@ -88,7 +88,7 @@ bool decode(const sillion_frame& frame, GroundSpeed& ground_speed) {
   if (frame.id != SILLION_BUS_GROUND_SPEED || frame.length != 8) return false;
   const std::uint16_t value = get16(frame, 0);
   const auto direction = static_cast<std::uint8_t>(frame.bytes[7] & 3);
-  // A speed whose direction is not known cannot be shown to be forward: it is none.
+  // A speed whose direction is not known cannot be shown to be forward: it counts as no speed.
   if (direction != kDirectionReverse && direction != kDirectionForward) return false;
   const std::int32_t speed_umps = value * 1000;
   if (value > kLastSpeedValue || speed_umps > kMostSpeedUmps) return false;

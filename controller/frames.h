@@ -1,10 +1,11 @@
 // Frames in and out, as in shared/row_frames.h: little endian, fixed.
 //
 //   decode() gives false for a frame of the wrong length or sender, or with a value that no planter
-//   can have (20 m/s, 2 rad/s): it is bad and nothing of it is used. The links carry their own
-//   check sums; this catches what got past them and what a foreign sender means otherwise.
+//   can have (20 m/s, 2 rad/s): such a frame is bad and nothing of it is used. The links carry
+//   their own check sums; decode() catches what passes them and what a foreign sender means
+//   otherwise.
 //
-// Errors   false, never more
+// Errors   the return value false, nothing else
 // Source   ISO 11783-7 (ground-based speed and distance, PGN 65097), PGN 129026 (course and speed)
 // Checked  tests/controller/frames_test.cc
 #pragma once

@@ -4,8 +4,8 @@
 //   [3] MOTION at every new speed, repeated with its greater age after 100 ms of silence
 //   [4] pressure set point and SETPOINT every 100 ms, raised with the wanted rate
 //
-//   A firing instant is none of its business. When the speed is lost, the last pressure stands and
-//   MOTION stops 2 s later; the rows have closed by themselves long before.
+//   It decides no firing instant. When the speed is lost, the last pressure stands and MOTION stops
+//   2 s later; the rows have closed by themselves long before.
 //
 // State    speed estimate, pressure loop, sequence numbers
 // Errors   bad frames are counted and dropped

@@ -2,7 +2,7 @@
 //
 //   place += v(t + dt/2) dt      v in um/s, dt in us, so the sum is in picometres and loses nothing
 //
-// In       row speed, instants             Out   place_pm, only differences mean something
+// In       row speed, instants             Out   place_pm; only its differences mean something
 // State    the running sum, 64 bits: 9200 km
 // Errors   time that runs backwards or leaps by more than 1 s adds nothing (the call comes every
 //          ms); so does a speed that is not known (0)
@@ -31,7 +31,7 @@ inline void advance(Odometer& odometer, const RowMotion& motion, std::uint32_t n
   odometer.at_ticks = now_ticks;
 }
 
-/// Where the row was `ago_us` before now: back over the same ramp.
+/// Where the row was `ago_us` before now, by the same ramp backwards.
 inline std::int64_t place_ago_pm(const Odometer& odometer, const RowMotion& motion,
                                  std::int32_t ago_us) {
   const std::uint32_t middle = later(odometer.at_ticks, -(ago_us / 2));

@@ -3,14 +3,14 @@
 //   wanted      Q = q w v of the fastest row, v + |omega| (rows - 1)/2 w
 //   pressure    the table's at Q (1 + trim), within pressure_max
 //   trim        rows report the flow that they measured and the flow that they expected at the very
-//               set point they were given; g is the sum of the first over that of the second, so it
-//               tells how far the table is off whatever the trim was, and 1/g - 1 is what the trim
-//               should be. Once a second the trim goes an eighth of the way, within 15 %.
+//               set point they were given; g is the sum of the first over that of the second. It
+//               shows how far the table is off whatever the trim was: the trim should be 1/g - 1.
+//               Once per second the trim goes an eighth of the way, within 15 %.
 //
-// Anti-windup  the trim is no sum: it heads for a figure, so it cannot wind up while pressure is at
-//              its limit
-// Guard    a row that differs by more than half is broken, not off: it has no vote. Nor have rows
-//          that set their own lift, or that have been silent for 3 s
+// Anti-windup  the trim is no sum: it approaches a value, so it cannot wind up while the pressure
+//              is at its limit
+// Guard    a row that differs by more than half is broken, not inexact: it has no vote. Rows that
+//          set their own lift and rows that have been silent for 3 s have no vote either
 // Errors   a flow outside the table: nearest point and RATE_OUT_OF_RANGE, once per excursion
 // Checked  tests/controller/pressure_loop_test.cc
 #pragma once
@@ -48,7 +48,7 @@ void take_row_report(PressureLoop& loop, const sillion_frame& frame, const silli
 /// Sets wanted flow and pressure for a motion of the machine's middle.
 void set_pressure(PressureLoop& loop, const sillion_config& config, std::int32_t speed_umps,
                   std::int32_t yaw_uradps, Report& report);
-/// Once a second.
+/// Moves the trim; call once per second.
 void trim_pressure(PressureLoop& loop, std::uint32_t now_ticks);
 
 }  // namespace controller

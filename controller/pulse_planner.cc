@@ -9,7 +9,7 @@ constexpr std::int32_t kStandsUs = 30;       // a compare this near is left alon
 constexpr std::int32_t kMatchLostUs = 2000;  // two ticks without word of a match: it never came
 constexpr std::int32_t kLatestUs = 5000;
 constexpr std::int32_t kAloneUs = 1'000'000;  // no column rings that long
-constexpr int kRestPasses = 3;  // a shift that falls by a fifth of the rest: within 1 %
+constexpr int kRestPasses = 3;  // 3 come within 1 % where a shift falls by a fifth of the rest
 constexpr std::uint16_t kFullDuty = 32'768;
 
 sillion_bridge_command driving(const Present& present) {
@@ -24,8 +24,7 @@ void set_bridge(Report& report, const sillion_bridge_command& command) {
 
 void request(Report& report, const sillion_compare_request& wanted) {
   sillion_output& out = report.out;
-  // Two channels, each moved a few times in one call: the last word on a channel is the one to
-  // send.
+  // Two channels, each moved a few times in one call: only the last request per channel is sent.
   for (std::uint32_t i = 0; i < out.compare_count; ++i) {
     if (out.compares[i].channel == wanted.channel) {
       out.compares[i] = wanted;
@@ -48,7 +47,7 @@ void cancel(ArmedCompare& compare, CompareChannel channel, Report& report) {
   request(report, {report.now_ticks, channel, 0, 0, kClosing});
 }
 
-/// So near its match, or so shortly after, that the hardware has the word.
+/// True so near the match, or so shortly after it, that the hardware acts by what it has.
 bool stands(const ArmedCompare& compare, std::uint32_t now_ticks) {
   if (!compare.armed) return false;
   const std::int32_t ahead_us = since_us(compare.at_ticks, now_ticks);
@@ -83,8 +82,8 @@ void close_now(PulsePlanner& planner, const Present& present, Report& report) {
 }
 
 /// The shift of a pulse whose opening would come `plain_open_us` after the closing without it. The
-/// rest ends at the pulse's own opening, which the shift itself moves: each pass leaves the slope's
-/// share of the error before.
+/// rest ends at the pulse's own opening, which the shift itself moves: each pass multiplies the
+/// remaining error by the slope.
 Shift rest_shift(const sillion_correction& rest, std::int32_t plain_open_us) {
   Shift shift;
   for (int pass = 0; pass < kRestPasses; ++pass)
@@ -92,7 +91,7 @@ Shift rest_shift(const sillion_correction& rest, std::int32_t plain_open_us) {
   return shift;
 }
 
-/// The planned pulse with its shift by the time since the last closing, which planning notes.
+/// The planned pulse, shifted by the time since the last closing; the planner keeps the shift.
 Firing with_rest(PulsePlanner& planner, const Firing& plain, const Present& present,
                  std::uint32_t now_ticks) {
   const std::int32_t since_close_us = since_us(now_ticks, planner.closed_ticks);
@@ -104,7 +103,7 @@ Firing with_rest(PulsePlanner& planner, const Firing& plain, const Present& pres
   return {plain.open_in_us - planner.shift.lead_us, plain.close_in_us - planner.shift.lag_us};
 }
 
-/// When the running pulse has to end, its next seeds taken in as far as the valve cannot close.
+/// Time until the running pulse has to end; next seeds join while the valve cannot close before.
 std::int32_t pulse_end_us(PulsePlanner& planner, SeedQueue& queue, const Present& present,
                           Report& report) {
   Pulse& pulse = planner.pulse;
@@ -144,7 +143,7 @@ void fire_late(PulsePlanner& planner, SeedQueue& queue, std::int32_t late_us,
   }
 }
 
-/// One decision; false when there is nothing more to do until the next interrupt.
+/// Makes one decision; false when there is nothing more to do until the next interrupt.
 bool plan_one(PulsePlanner& planner, SeedQueue& queue, const Present& present, Report& report) {
   const std::uint32_t now = report.now_ticks;
   if (planner.pulse.open) {
@@ -212,7 +211,7 @@ void take_matches(PulsePlanner& planner, SeedQueue& queue, const sillion_input& 
   const std::uint8_t opening = in.compare[kOpenChannel];
   if (believed(planner.opening, opening)) {
     planner.opening.armed = false;
-    // One that came back as past was not fired: planning finds the seed late and decides.
+    // An opening that came back as past was not fired: planning finds the seed late and decides.
     if (opening == SILLION_COMPARE_MATCHED && !planner.pulse.open && !queue.empty()) {
       opened(planner, queue, planner.opening.at_ticks);
     }
@@ -249,7 +248,7 @@ void plan_pulses(PulsePlanner& planner, SeedQueue& queue, bool continuous, const
     if (continuous || planner.lost_ahead || !queue.has_room()) return;
     planner.streaming = false;
   }
-  // Each decision takes a seed off the queue, closes, or ends the loop; the bound is for garbage.
+  // Each decision takes a seed off the queue, closes, or ends the loop; the bound is for bad input.
   for (std::size_t step = 0; step < 2 * SeedQueue::kCapacity + 4; ++step) {
     if (!plan_one(planner, queue, present, report)) return;
   }
@@ -275,8 +274,8 @@ void count_stream_time(PulsePlanner& planner, Report& report) {
 }
 
 void shut_down(PulsePlanner& planner, SeedQueue& queue, const Present& present, Report& report) {
-  // Whatever is believed to be armed: after a reset or a false word of a match belief is worth
-  // nothing.
+  // Cancels both whatever is believed to be armed: after a reset or a false report of a match this
+  // belief is worth nothing.
   planner.opening.armed = true;
   planner.closing.armed = true;
   cancel(planner.opening, kOpenChannel, report);

@@ -2,7 +2,7 @@
 //
 //   closed     channel 0 is armed for the first seed's opening, channel 1 for its closing; every
 //              tick moves both to where the latest speed and distance put them. From 30 us before
-//              the match the compare stands: moving it then could miss it.
+//              the match the compare is left alone: moving it then could miss it.
 //   open       channel 1 is armed for the closing of the pulse's last seed. The next seed joins the
 //              pulse when its opening would come less than shortest_closed after that closing: the
 //              valve cannot close in between. The pulse is never shorter than shortest_on.
@@ -17,7 +17,7 @@
 //          negative (then every seed is late by the same); else the seed is skipped. All are
 //          counted.
 // State    what the valve does, what is armed, the pulse's last seed
-// Errors   a match that never comes is given up 2 ms after its instant and done from the program
+// Errors   a match that never comes is given up 2 ms after its instant; the program acts instead
 // Checked  tests/controller/pulse_planner_test.cc
 #pragma once
 
@@ -45,8 +45,8 @@ struct Pulse {
   std::uint32_t opened_ticks = 0;
   std::uint32_t counted_ticks = 0;  // band time is booked up to here
   bool has_last = false;
-  Seed last;    // its closing belongs to this seed
-  Shift shift;  // of its lead and lag, by the rest before it
+  Seed last;    // the pulse closes for this seed
+  Shift shift;  // of its lead and lag, from the rest before it
 };
 
 struct PulsePlanner {
@@ -54,7 +54,7 @@ struct PulsePlanner {
   ArmedCompare opening;
   ArmedCompare closing;
   Shift shift;              // of the pulse that is planned
-  bool has_closed = false;  // since the row last ran; without it the next pulse stands alone
+  bool has_closed = false;  // since the row last began to run; else the next pulse stands alone
   std::uint32_t closed_ticks = 0;
   bool streaming = false;
   bool lost_ahead = false;  // a seed that found no room is still to be passed
@@ -76,16 +76,16 @@ struct Present {
 /// Books what the compares did since the last call.
 void take_matches(PulsePlanner& planner, SeedQueue& queue, const sillion_input& in,
                   const Present& present, Report& report);
-/// A seed that found no room: the stream runs until its place is passed.
+/// Notes a seed that found no room: the stream runs until its place is passed.
 void stream_for_lost_seed(PulsePlanner& planner, const Seed& lost);
 /// Brings bridge and compares in line with the queue.
 void plan_pulses(PulsePlanner& planner, SeedQueue& queue, bool continuous, const Present& present,
                  Report& report);
-/// Notes where seeds lie whose delivery time has passed: those in the queue, the pulse's, the lost.
+/// Notes the place of each seed whose delivery time has passed: queued ones, the pulse's, the lost.
 void place_seeds(PulsePlanner& planner, SeedQueue& queue, const Present& present);
 /// Books the stream's time so far, once a tick, as its pulse may never end.
 void count_stream_time(PulsePlanner& planner, Report& report);
-/// Valve closed now, nothing armed, queue empty.
+/// Closes the valve now, disarms both compares and empties the queue.
 void shut_down(PulsePlanner& planner, SeedQueue& queue, const Present& present, Report& report);
 
 }  // namespace controller

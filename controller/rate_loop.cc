@@ -7,7 +7,7 @@ namespace {
 
 constexpr std::int64_t kWindowUs = 1'000'000;
 constexpr std::int64_t kDeadMeterUs = 10'000'000;  // of band time without a pulse
-constexpr std::uint32_t kLeap = 10'000;            // pulses a tick: no meter turns that fast
+constexpr std::uint32_t kLeap = 10'000;            // pulses per tick: no meter turns that fast
 constexpr std::int32_t kGain = 4;  // a window moves the trim by a quarter of the rest
 
 void start_window(RateLoop& loop) {

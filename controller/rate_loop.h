@@ -1,17 +1,17 @@
 // The row's flow by its meter, and what follows from it.
 //
-//   in-band flow = pulses * volume a pulse / band time
+//   in-band flow = pulses * volume per pulse / band time
 //     over a window that starts and ends with a meter pulse and holds at least 1 s of band time
 //     (time during which liquid lies down as band, so the gaps do not count). The window's expected
 //     volume is summed alongside: a change of speed inside it biases nothing.
-//   trim += (expected - measured)/expected / 4 each window, held within 15 %: closed loop on the
+//   trim += (expected - measured)/expected / 4 per window, held within 15 %: closed loop on the
 //   current, only where lift can be set; else the machine trims the pressure from the reports.
 //
-// Anti-windup  the trim is bounded itself, and rests while the table is at its end in that
+// Anti-windup  the trim itself is bounded, and it rests while the table is at its end in that
 //              direction
 // Guard    a window that differs by more than half from the expected flow says that something is
-//          broken (plugged, meter dead), not that the table is off: reported, not followed
-// In       free-running pulse count, band time, flow that it should be (mm3/s)
+//          broken (plugged, meter dead), not that the table is off: it is reported, not followed
+// In       free-running pulse count, band time, expected flow (mm3/s)
 // Errors   a count that leaps starts a new window
 // Checked  tests/controller/rate_loop_test.cc
 #pragma once
@@ -39,7 +39,8 @@ struct RateLoop {
 inline constexpr std::int32_t kMostTrimQ16 = 65'536 * 15 / 100;
 
 RateLoop rate_loop_for(const sillion_config& config);
-/// Once a tick. `band_us`: band time since the last call; `may_rise`: the table has more to give.
+/// Call once per tick. `band_us`: band time since the last call; `may_rise`, `may_fall`: the table
+/// has room in that direction.
 void follow_meter(RateLoop& loop, std::uint32_t meter_pulses, std::int64_t band_us,
                   std::int32_t should_be_mm3ps, bool may_rise, bool may_fall);
 

@@ -1,4 +1,4 @@
-// What the controller says of itself: events for the log and counters of its health.
+// What the controller reports of itself: events for the log and counters of its health.
 //
 //   A signal that is bad is counted, never asserted. Events beyond SILLION_EVENTS_MAX in one call
 //   are dropped; the counters are not, so nothing is lost without a trace.

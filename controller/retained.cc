@@ -8,7 +8,7 @@ namespace {
 constexpr std::uint32_t kMark = 0x5111'0a01u;
 constexpr std::size_t kChecked = offsetof(Retained, check);
 
-/// Fletcher's sum over the bytes before `check`: order counts, and all zeros do not pass for whole.
+/// Fletcher's sum over the bytes before `check`: order counts, and a block of zeros does not pass.
 std::uint32_t sum_of(const Retained& kept) {
   const auto* bytes = reinterpret_cast<const unsigned char*>(&kept);
   std::uint32_t first = 1;

@@ -90,7 +90,7 @@ bool take_edges(RowController& row, const sillion_input& in, bool safe_closed,
   return queued;
 }
 
-/// Bands that leave no time to close between them: the stream that comes of it is said once.
+/// Reports once that bands leave no time to close between them, so that a stream results.
 void tell_not_resolvable(RowController& row, Report& report) {
   if (row.told_not_resolvable || row.config.continuous != 0) return;
   const std::int64_t gap_um =
@@ -164,7 +164,8 @@ void step(RowController& row, const sillion_input& in, Report& report) {
   const bool queued = take_edges(row, in, safe_closed, present, report);          // [5]
   const bool tick = (in.why & SILLION_WHY_TICK) != 0;
   if (safe_closed) {  // [6]
-    // Given on every entry, the first call after a reset included: the bridge may still be driving.
+    // The command is given on every entry, the first call after a reset included: the bridge may
+    // still be driving.
     if (!row.shut) shut_down(row.planner, row.queue, present, report);
   } else if (tick || queued || (in.why & SILLION_WHY_COMPARE) != 0) {
     place_seeds(row.planner, row.queue, present);

@@ -39,7 +39,7 @@ struct ReceivedSetPoint {
   std::int32_t pressure_pa = 0;
 };
 
-/// What the table says for the flow of the moment.
+/// What the table gives for the present flow.
 struct Setting {
   std::int32_t should_be_mm3ps = 0;  // flow that this setting gives in the band
   std::int32_t current_ma = 0;

@@ -1,8 +1,8 @@
-// When a row must keep its valve closed, and for how long it has.
+// When a row must keep its valve closed, and for how long it has done so.
 //
 //   closed while any of these holds (enum sillion_safe_cause): no speed or an old one; standing or
-//   backwards (v_row <= 50 mm/s); lifted; row disabled; not in run. The causes are weighed in every
-//   call, so the valve closes within one tick of a speed growing old and at once on a digital
+//   backwards (v_row <= 50 mm/s); lifted; row disabled; not in run. The causes are evaluated in
+//   every call, so the valve closes within one tick of a speed growing old and at once on a digital
 //   input.
 //
 //   open <-> safe: events once per entry and exit; a stale speed has events of its own. At the
@@ -28,9 +28,9 @@ struct SafeState {
   bool had_speed = false;
 };
 
-/// Weighs the causes; true while the valve must stay closed.
+/// Evaluates the causes; true while the valve must stay closed.
 bool must_close(SafeState& safe, const RowMotion& motion, std::uint32_t digital, Report& report);
-/// Call once a tick: time in safe states into health.
+/// Call once per tick: adds time in safe states to health.
 void count_safe_time(const SafeState& safe, Report& report);
 
 }  // namespace controller

@@ -1,8 +1,8 @@
 // Seeds in flight: sensed and not yet fired, first in, first out.
 //
-//   Full: the oldest stay, the newcomer is refused. The caller counts it and runs the stream until
-//   the queue has room again (three quarters full: at one free place it would flap with every
-//   seed).
+//   When full, the oldest seeds stay and the new one is refused. The caller counts it and runs the
+//   stream until the queue has room again (three quarters full: at one free place the stream would
+//   start and stop with every seed).
 //
 // Each     the edge's instant; the place of the outlet when the delivery time had passed, once
 //          known

@@ -109,7 +109,7 @@ std::int64_t root_of(std::int64_t n) {
 std::int32_t wanted_flow_mm3ps(std::int32_t rate_nm, std::int32_t width_um,
                                std::int32_t speed_umps) {
   if (speed_umps <= 0) return 0;
-  const std::int64_t area_rate = std::int64_t{rate_nm} * width_um / 1000;  // 1e-12 m2/s a um/s
+  const std::int64_t area_rate = std::int64_t{rate_nm} * width_um / 1000;  // 1e-12 m2/s per um/s
   return saturated(divide_rounded(area_rate * speed_umps, 1'000'000'000));
 }
 

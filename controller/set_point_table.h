@@ -3,7 +3,7 @@
 //   between two points   current, lead and lag are linear in the flow;
 //                        pressure is linear in the flow squared: exact for any p = p0 + c Q^2, the
 //                        root law of an orifice, whatever static head it stands on
-//   outside the table    the nearest point, and said so: nothing is known there
+//   outside the table    the nearest point, marked as out of range: nothing is known there
 //   wanted flow          Q = q w v: 1 nm * 1 um * 1 um/s = 1e-12 mm3/s
 //
 // In       mm3/s, Pa           Out   Pa, mA, us
@@ -22,7 +22,7 @@ struct SetPoint {
   std::int32_t current_ma = 0;
   std::int32_t lead_us = 0;
   std::int32_t lag_us = 0;
-  std::int32_t reachable_mm3ps = 0;  // the asked flow held inside the table
+  std::int32_t reachable_mm3ps = 0;  // the wanted flow, held inside the table
   bool in_range = false;
 };
 

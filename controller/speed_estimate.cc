@@ -6,16 +6,16 @@
 namespace controller {
 namespace {
 
-// Noise as a planter's speed signal has it at the least (0.02 m/s, 10 Hz); a quieter signal is
-// followed as well, only a turn is then noticed one sample later than it could be. The gate is what
-// a machine can do in one period: 2.5 m/s2 over 0.1 s.
+// The least noise of a planter's speed signal (0.02 m/s, 10 Hz); a quieter signal is followed as
+// well, but a turn is then noticed one sample later than it could be. The gate is what a machine
+// can do in one period: 2.5 m/s2 over 0.1 s.
 constexpr TrackerSetup kSpeedSetup{20'000, 250'000, 2'800'000, 0};
 // Course: 2 mrad is a receiver's scatter under way; the gate is a turn of 2 rad/s over 0.1 s.
 constexpr TrackerSetup kCourseSetup{2'000, 200'000, 1'500'000, 6'283'185};
 constexpr std::int32_t kMostAccelUmps2 = 5'000'000;
 constexpr std::int32_t kMostYawUradps = 2'000'000;
 constexpr std::int32_t kSilentUs = 1'000'000;
-constexpr std::int32_t kCourseLeastUmps = 300'000;  // slower, a course is noise
+constexpr std::int32_t kCourseLeastUmps = 300'000;  // below this speed a course is noise
 constexpr std::int32_t kForgetUs = 2'000'000;
 
 std::int32_t limited(std::int64_t value, std::int32_t most) {

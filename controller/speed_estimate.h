@@ -3,8 +3,8 @@
 //   speed   a line through the last 2.8 s of ground-based speed, compensated for the signal's
 //           stated lag: v = x + s * lag. Right for a delayed signal and for a first-order lag alike
 //           once a ramp has settled; for the latter also before.
-//   yaw     slope of the course over the last 1.5 s. The course lags like the speed does; a curve's
-//           beginning is late by that (not compensated: there is no second slope to do it with).
+//   yaw     slope of the course over the last 1.5 s. The course lags like the speed does, so the
+//           beginning of a curve is seen late by that lag (there is no second slope to correct it).
 //   Speed over ground of the course message stands in when ground-based speed has been silent 1 s.
 //
 // In       bus frames with receive stamps       Out   um/s, um/s2, urad/s at measured_ticks
@@ -38,7 +38,7 @@ struct SpeedEstimate {
 SpeedEstimate speed_estimate_for(const sillion_config& config);
 /// True when the frame brought a new speed.
 bool take_bus_frame(SpeedEstimate& estimate, const sillion_frame& frame, Report& report);
-/// Once a tick: forgets what is too old, long before the counter could alias.
+/// Call once per tick: forgets what is too old, long before the counter could alias.
 void forget_old_signals(SpeedEstimate& estimate, std::uint32_t now_ticks);
 
 }  // namespace controller

@@ -2,7 +2,7 @@
 //
 //   One tick is 1 us nominal; the counter has 32 bits and wraps every 71.6 min, so an instant means
 //   something only against another one less than half a range (35.8 min) away. Every comparison
-//   goes through since_us(); anything that could grow older than that is dropped by age long
+//   goes through since_us(); anything that could become older than that is dropped by its age long
 //   before.
 //
 // Units    _us ticks, _um micrometres, _pm picometres (1 um/s for 1 us), _umps um/s, _umps2 um/s2
@@ -18,7 +18,7 @@ namespace controller {
 inline constexpr std::uint32_t kTickNs = 1000;
 inline constexpr std::uint32_t kPeriodTicks = 1000;  // of the periodic call
 inline constexpr std::int64_t kMicro = 1'000'000;
-inline constexpr std::uint32_t kAnalogBits = 10;  // what a small part's converter has
+inline constexpr std::uint32_t kAnalogBits = 10;  // as a small microcontroller's converter has
 
 /// Signed time from `then` to `now`, right across the counter's wrap.
 constexpr std::int32_t since_us(std::uint32_t now, std::uint32_t then) {

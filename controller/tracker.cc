@@ -51,8 +51,8 @@ Taken take_sample(Tracker& tracker, const TrackerSetup& setup, std::int64_t valu
   if (dt_us < kRepetitionUs) return Taken::kRepeated;
   const std::int64_t predicted = tracker.value + tracker.slope_ps * dt_us / kMicro;
   const std::int64_t residual = residual_of(setup, predicted, value);
-  // After a lost sample or two the signal has had longer to change; after more it is no longer what
-  // it was.
+  // After a lost sample or two the signal has had longer to change; after more the old line says
+  // nothing, so the gate grows no further.
   const std::int64_t gate =
       setup.gate * std::clamp(dt_us, kGatePeriodUs, 3 * kGatePeriodUs) / kGatePeriodUs;
   const std::int32_t side = residual > gate ? 1 : residual < -gate ? -1 : 0;
@@ -72,7 +72,7 @@ Taken take_sample(Tracker& tracker, const TrackerSetup& setup, std::int64_t valu
   tracker.samples = static_cast<std::int32_t>(n);
   tracker.at_ticks = at_ticks;
   if (n < kFewestSamples) {
-    // Too few for a slope: their mean, at rest.
+    // There are too few samples for a slope: the value is their mean, at rest.
     tracker.value = predicted + divide_rounded(residual, n);
     return Taken::kUsed;
   }
