@@ -1,6 +1,6 @@
 // Always-on assertions for our own bugs: they print the expression and the place, and stop the
-// program. Never for bad input (an exception in sim), never in the controller (it counts and stays
-// safe).
+// program. They are never used for bad input (sim throws an exception) and never in the controller
+// (it counts and stays safe).
 #pragma once
 
 #include <cstdio>

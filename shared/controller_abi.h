@@ -78,7 +78,7 @@ enum sillion_reset {
 };
 
 /* Bridge over the valve coil. FAST_DECAY puts -supply on the coil until its current is zero;
- * REVERSE without that stop. */
+ * REVERSE does the same without that stop. */
 enum sillion_bridge {
   SILLION_BRIDGE_SLOW_DECAY = 0,
   SILLION_BRIDGE_DRIVE = 1,
@@ -167,8 +167,8 @@ enum sillion_event {
 
 enum sillion_correction_kind { SILLION_CORRECTS_VOLTAGE = 1, SILLION_CORRECTS_VISCOSITY = 2 };
 
-/* Why a row holds its valve closed; several may hold at once. A stale speed has events of its
- * own besides. */
+/* Why a row holds its valve closed; several causes may hold at once. A stale speed also has events
+ * of its own. */
 enum sillion_safe_cause {
   SILLION_SAFE_NO_SPEED = 1,    /* none yet, or older than the timeout */
   SILLION_SAFE_NOT_FORWARD = 2, /* standing or backwards */
@@ -223,7 +223,7 @@ typedef struct {
  * outside them. */
 typedef struct {
   int32_t points;                        /* used entries; 0: no correction */
-  int32_t at[SILLION_CORRECTION_POINTS]; /* rising, in the unit that the owner says */
+  int32_t at[SILLION_CORRECTION_POINTS]; /* rising, in the unit stated by its owner */
   int32_t lead_us[SILLION_CORRECTION_POINTS];
   int32_t lag_us[SILLION_CORRECTION_POINTS];
 } sillion_correction;
@@ -249,10 +249,10 @@ typedef struct {
   int32_t evidence_grade;       /* 0 simulated, 1 bench, 2 field */
   sillion_correction voltage;   /* at: supply, mV */
   sillion_correction viscosity; /* at: of the liquid, 1e-6 Pa s */
-  /* the table's pressures at those viscosities, times 1/4096 */
+  /* factor of the table's pressures at those viscosities, in 1/4096 */
   int32_t viscosity_pressure_q12[SILLION_CORRECTION_POINTS];
   /* at: time from this row's last closing command to the opening, us: what earlier pulses left in
-   * the column. Beyond the last point the pulse stands alone; nothing is said */
+   * the column. Beyond the last point the pulse stands alone; no event is raised */
   sillion_correction rest;
   /* CRC-32 (ISO 3309, as in IEEE 802.3) of all members before, little endian; 0: not stated */
   uint32_t check_sum;

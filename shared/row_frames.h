@@ -13,7 +13,7 @@
  * What a receiver must do
  *   Take nothing of a frame with another length or sender than stated, or with a value that no
  *   planter has (speed beyond 20 m/s, yaw rate beyond 2 rad/s, rate beyond 1000 l/ha, pressure
- *   beyond 100 bar, flow beyond 0.5 l/s): count it in health.bad_frames, tell
+ *   beyond 100 bar, flow beyond 0.5 l/s): count it in health.bad_frames, report
  *   SILLION_EVENT_BAD_FRAME, go on with what it had. Ignore ids that it does not know.
  *   Our own frames carry a sequence number. Take one that is 1 to 32767 ahead of the last, modulo
  *   65536; drop one that is the same or up to 64 behind (repeated, overtaken) and count it; take
