@@ -1,5 +1,5 @@
 // Air that follows the liquid into a row once the tank is empty: what enters the hose is air, and
-// what leaves the outlet is liquid only as long as that of hose and tube lasts.
+// liquid leaves the outlet only as long as that of hose and tube lasts.
 //
 // Checked  tests/sim/bench/pass_supply_test.cc
 #pragma once

@@ -47,7 +47,7 @@ class MemoryFile {
   int file_;
 };
 
-/// Tells once per process what this kernel cannot keep a controller from.
+/// Reports once per process from what this kernel cannot keep a controller.
 void tell_unconfined(std::uint32_t holds) {
 #if !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
   static std::once_flag told;
@@ -99,7 +99,7 @@ class ApartHost : public ControllerHost, private AheadHost {
 
   ~ApartHost() override {
     if (!ended_) {
-      ask(WorkerTask::kEnd);  // what it still holds of its printing
+      ask(WorkerTask::kEnd);  // the worker hands over what it still holds of its printing
     }
     give_up();
   }
@@ -139,7 +139,7 @@ class ApartHost : public ControllerHost, private AheadHost {
         call.answered = true;
         continue;
       }
-      // The first that was not answered is the one that was being called.
+      // The first call without an answer is the one that was being made.
       call.fault = whole ? "wrote over what it shares with the bench" : fault_words();
       return;
     }
@@ -196,8 +196,8 @@ class ApartHost : public ControllerHost, private AheadHost {
     return own ? "" : " while it started";
   }
 
-  /// The worker has ended within a port's call: the port's own sentence, or what the worker was
-  /// doing.
+  /// The worker has ended within a port's call: throws the port's own sentence, or what the worker
+  /// was doing.
   [[noreturn]] void throw_port_fault(int lane, const char* when) const {
     const WorkerAnswered& said = exchange_.answered();
     const bool row = roles_[static_cast<std::size_t>(lane)] == SILLION_ROLE_ROW;

@@ -3,13 +3,12 @@
 //   question   inputs into shared memory, the worker is woken, the bench waits
 //   limits     one question may take 1 s of the worker's processor time, or 1 s in which it sleeps;
 //              30 s of wall clock in any case. A busy machine is no fault
-//   fault      the worker has ended or is killed; what it did is told in words with the lane that
-//              it
-//              was calling
+//   fault      the worker has ended or is killed; what it did is reported in words, with the lane
+//              that it was calling
 //   printed    what the controller prints is kept apart and goes to standard error, each line with
 //              "controller: " before it, when the pass ends
 //
-// Errors   InputError: the library cannot be loaded; HostFault; with the call (StepCall::fault)
+// Errors   InputError: the library cannot be loaded; HostFault; in a step: StepCall::fault
 // Checked  tests/sim/bench/apart_host_test.cc, tests/sim/bench/hostile_controllers_test.cc
 #pragma once
 
@@ -20,7 +19,7 @@
 
 namespace sim::bench {
 
-/// `library` empty: the reference.
+/// An empty `library` means the reference.
 std::unique_ptr<ControllerHost> make_host_apart(const std::string& library, int lanes);
 
 }  // namespace sim::bench

@@ -1,6 +1,6 @@
 // What a port writes down of its calls, so that two builds can be compared call by call.
 //
-// digest   FNV-1a over the words of input and output: it tells calls apart and resists nobody
+// digest   FNV-1a over the words of input and output: tells calls apart, resists no forgery
 // Errors   none
 // Checked  tests/sim/study/check/compare_builds_test.cc
 #pragma once

@@ -21,11 +21,11 @@ class ControllerClock {
   ControllerClock(const sillion_hardware& hardware, double drift_ratio, double start_before_wrap_s);
   /// The counter shows its start value at `at` and goes on from there, as after a reset.
   void start_at(shared::Instant at) { origin_ = at; }
-  /// Since the start, not wrapped.
+  /// Ticks since the start, not wrapped.
   std::int64_t ticks_at(shared::Instant at) const;
-  /// The first instant at which the counter shows them.
+  /// The first instant at which the counter shows these ticks.
   shared::Instant instant_of_ticks(std::int64_t ticks) const;
-  /// Wrapped, with the start value.
+  /// The counter's value, wrapped, with the start value.
   std::uint32_t counter(std::int64_t ticks) const;
   /// Signed distance from `ticks` to a wrapped counter value, within half a range.
   std::int64_t ahead_ticks(std::int64_t ticks, std::uint32_t counter_value) const;

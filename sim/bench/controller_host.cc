@@ -54,7 +54,7 @@ class HereHost : public ControllerHost {
   void step(std::span<StepCall> calls) override {
     for (StepCall& call : calls) {
       ControllerInstance& one = lanes_[static_cast<std::size_t>(call.lane)];
-      // The controller may write into what it is handed; the caller keeps what it asked.
+      // The controller may write into what it is handed; the caller keeps its own input.
       sillion_input given = *call.input;
       auto body = [&] { library_.step(one.controller, &given, call.output); };
       const CallEnd end = guarded(body);

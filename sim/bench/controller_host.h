@@ -1,22 +1,18 @@
 // Where the controllers of one pass live and how they are called.
 //
 //   here    in this process, every call guarded (guarded_call.h): the reference, and a foreign
-//           build
-//           that is trusted
+//           build that is trusted
 //   apart   in a worker process of the pass (apart_host.h): a foreign build, and the reference
-//           where
-//           it is asked for. What such a controller does to its process reaches nothing of the
-//           bench
+//           where it is asked for. What such a controller does to its process reaches nothing of
+//           the bench
 //
-// Both call the same code with the same bytes, so both give the same results; what differs is what
-// a
+// Both call the same code with the same bytes, so both give the same results; they differ in what a
 // controller can do to the bench. A lane is one controller: the rows by index, then the machine's.
 //
 // Calls    of one pass come from one thread at a time where the host is apart; `here` serves
 //          different lanes from different threads
 // Errors   InputError: the library; HostFault: what a build does while it loads, describes itself
-//          or
-//          starts. What it does in a step is told with the call
+//          or starts. What it does in a step is reported with the call
 // Checked  tests/sim/bench/controller_host_test.cc, tests/sim/bench/hostile_controllers_test.cc
 #pragma once
 
@@ -57,14 +53,14 @@ class ControllerHost {
   /// Starts a lane, or starts it again; false: it refused. The block has `memory_bytes`.
   virtual bool start(int lane, std::uint32_t memory_bytes, const sillion_config& config,
                      Retained retained) = 0;
-  /// One call of each lane, in their order; a fault leaves those behind it unanswered.
+  /// Calls each lane once, in their order; after a fault the calls behind it stay unanswered.
   virtual void step(std::span<StepCall> calls) = 0;
   virtual bool apart() const = 0;
 
   /// Ports live with their controllers from now on and run a slot ahead (slot_ahead.h); only apart,
   /// and before any lane has started.
   virtual void go_ahead() {}
-  /// Where they do; else null.
+  /// The host of ports that run ahead; null where they do not.
   virtual AheadHost* ahead() { return nullptr; }
 };
 

@@ -1,9 +1,8 @@
 // One controller with its memory block: started, started again after a reset, stepped. The same
-// code
-// runs in this process and in a worker, so both give a controller the same memory and the same
+// code runs in this process and in a worker, so both give a controller the same memory and the same
 // floating-point state.
 //
-// Errors   what a controller does is told in words by whoever calls; nothing is caught here
+// Errors   what a controller does is reported in words by the caller; nothing is caught here
 // Checked  tests/sim/bench/controller_host_test.cc
 #pragma once
 
@@ -22,12 +21,12 @@ struct ControllerInstance {
   sillion_controller* controller = nullptr;
 };
 
-/// Readies the block and its retained part; the call of `init` itself is the caller's.
+/// Readies the block and its retained part; the caller itself makes the call of `init`.
 inline void ready_block(ControllerInstance& one, std::uint32_t memory_bytes, Retained retained) {
   const bool fresh = one.block == nullptr || one.block->size() != memory_bytes;
   if (fresh) one.block = std::make_unique<GuardedMemory>(memory_bytes);
   if (retained == Retained::kNone) one.block->clear();
-  // A supply that failed amid a write leaves some cells turned over.
+  // A supply that failed amid a write leaves some cells flipped.
   constexpr std::size_t kDamagedEvery = 61;
   if (retained == Retained::kDamaged)
     for (std::size_t k = 0; k < memory_bytes; k += kDamagedEvery) one.block->data()[k] ^= 0x20u;

@@ -38,9 +38,8 @@ std::string machine_words(std::uint16_t machine) {
   }
 }
 
-/// The file must reach as far as its own header says that its segments do: the loader would map
-/// what
-/// is not there and die of it later.
+/// The file must reach as far as its own header says that its segments do: otherwise the loader
+/// would map what is not there, and the process would die of that later.
 bool whole(std::ifstream& in, const Elf64_Ehdr& header, std::uintmax_t size) {
   for (unsigned k = 0; k < header.e_phnum; ++k) {
     Elf64_Phdr segment{};

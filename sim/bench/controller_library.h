@@ -1,5 +1,5 @@
-// The three functions of a controller build: the reference that is linked in, or somebody's shared
-// library.
+// The three functions of a controller build: the reference that is linked in, or a shared library
+// of a user.
 //
 // Errors   InputError that says what was expected and what was found: no such file, no shared
 //          library, made for another machine, cut short, a function that is missing

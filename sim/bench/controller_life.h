@@ -1,16 +1,16 @@
 // When a controller is off and starts again: restarts that the scenario lays down, and its
 // watchdog.
 //
-//   off      from the restart's instant, for as long as it says: nothing is called, the bridge lets
-//            the coil's current die away, edges and frames are lost
-//   start    with the cause and the retained memory that it says
+//   off      from the restart's instant, for as long as the restart says: nothing is called, the
+//            bridge lets the coil's current die away, edges and frames are lost
+//   start    with the cause and the retained memory that the restart says
 //   watchdog without a kick for controller.watchdog the controller is reset: off for 10 ms (a small
 //            part's start: common practice, no source), cause watchdog, memory kept. It runs from
 //            the first kick after a start on, as on parts whose program starts it and cannot stop
 //            it again; a controller that never kicks has none
-//   hidden   a kick that a fault hides is none
+//   hidden   a kick that a fault hides does not count
 //
-// A restart that comes while the controller is off anyway is part of that.
+// A restart that comes while the controller is off already adds nothing.
 // Errors   none
 // Checked  tests/sim/bench/controller_life_test.cc
 #pragma once
@@ -25,7 +25,7 @@
 
 namespace sim::bench {
 
-/// Whether a fault of the scenario hides kicks of the watchdog: each answer has to be seen then.
+/// Whether a fault of the scenario hides kicks of the watchdog: then each answer has to be seen.
 bool hides_kicks(const scenario::Scenario& scenario);
 
 class ControllerLife {
@@ -37,7 +37,7 @@ class ControllerLife {
   shared::Instant next() const { return next_; }
   /// Does what is due at next(); what the bridge does is appended to `changes`.
   void act(ControllerPort& port, std::vector<BridgeChange>& changes);
-  /// To be told of every answer of the controller.
+  /// Call after every answer of the controller.
   void answered(const ControllerPort& port);
   /// Spans in which it was off, the last one open at the end where it still is.
   std::vector<measure::OnInterval> off_until(double end_s) const;

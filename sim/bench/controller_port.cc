@@ -40,7 +40,7 @@ std::uint16_t counts_of(double value, std::int32_t full_scale, std::uint32_t bit
       std::clamp(std::floor(value / full_scale * most + 0.5), 0.0, most));
 }
 
-/// The first thing that a declared hardware has outside the interface's limits; empty: nothing.
+/// The first member of a declared hardware outside the interface's limits, in words; empty: none.
 std::string outside_limits(const sillion_hardware& hardware) {
   const auto off = [](const char* member, std::uint32_t found, std::uint32_t least,
                       std::uint32_t most) {
@@ -169,7 +169,7 @@ void ControllerPort::receive(const sillion_frame& frame, shared::Instant at) {
 
 bool ControllerPort::call_due(shared::Instant until, const PlantView& plant,
                               std::vector<BridgeChange>& changes) {
-  // An answer may ask for the same instant once more: a request for the past is told at once.
+  // An answer may ask for the same instant once more: a request for the past comes back at once.
   if (input_.why == 0) {
     calls_at_once_ = 0;
     if (next_event_ >= until) return false;
@@ -294,7 +294,7 @@ void ControllerPort::run_until(shared::Instant until, const PlantView& plant,
   }
 }
 
-/// Whatever the interface does not have.
+/// Refuses whatever the interface does not have.
 void ControllerPort::refuse_output() const {
   if (output_.compare_count > SILLION_COMPARE_MAX * 2 || output_.frame_count > SILLION_FRAMES_MAX ||
       output_.event_count > SILLION_EVENTS_MAX)

@@ -1,7 +1,9 @@
 // One controller's pins: its clock, its interrupts, its compare channels, its frames.
 //
 //   A pass drives it in two halves, so that the controllers of many rows can be asked together:
-//     while (port.call_due(until, plant, changes)) { ask the host with port.call(); port.take(...);
+//     while (port.call_due(until, plant, changes)) {
+//       ask the host with port.call();
+//       port.take(...);
 //     }
 //
 // Order at one instant, fixed: compare matches (the pin acts, then the interrupt), edges, frames,
@@ -53,17 +55,17 @@ class ControllerPort {
   StepCall call();
   /// Takes the answer of that call; appends what the bridge does to `changes`, in order of time.
   void take(const StepCall& answered, std::vector<BridgeChange>& changes);
-  /// All of the above for everything that is due before `until`.
+  /// Makes every call that is due before `until` and takes its answer.
   void run_until(shared::Instant until, const PlantView& plant, std::vector<BridgeChange>& changes);
 
-  /// Runs ahead: the part of a question that is the port's, up to `until` or an instant before it
-  /// where more does not fit.
+  /// When running ahead: fills in the port's part of a question, up to `until` or to an instant
+  /// before it beyond which no more fits.
   void ask(shared::Instant until, AheadQuestion& question);
   void take(const AheadAnswer& answer, std::vector<BridgeChange>& changes);
   bool runs_ahead() const { return ahead_ != nullptr; }
-  /// Up to where it has been asked.
+  /// Instant up to which the controller has been asked.
   shared::Instant asked_until() const { return asked_until_; }
-  /// Of the port beside the controller: what a question brings, and what is told in return.
+  /// For the port beside the controller: takes what a question brings, and fills in the answer.
   void give(const AheadQuestion& question);
   void tell(const std::vector<BridgeChange>& changes, AheadAnswer& answer);
 
@@ -156,7 +158,7 @@ struct CallPlace {
 /// "row 3 at 1.234567 s, call 42 (tick): what".
 std::string call_sentence(const CallPlace& place, const std::string& what);
 
-/// The nanoseconds of a build's tick in this role; not-a-number where it does not offer the role.
+/// The tick of a build in this role, in seconds; not-a-number where it does not offer the role.
 double tick_of_s(const std::string& library, std::uint32_t role);
 
 }  // namespace sim::bench

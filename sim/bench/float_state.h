@@ -20,14 +20,13 @@ enum class FloatChange : std::uint8_t { kNone, kMode, kInvalid };
 
 #if defined(__SSE__)
 /// Takes the state and sets that of a program that has just started; restore() puts it back and
-/// says
-/// what happened between.
+/// says what happened between.
 class FloatState {
  public:
   FloatState() : before_(_mm_getcsr()), round_(std::fegetround()) { _mm_setcsr(kFresh); }
   FloatChange restore() const {
     const unsigned after = _mm_getcsr();
-    // the old unit has a rounding of its own, which is what fegetround reads
+    // the x87 unit has a rounding of its own, which is what fegetround reads
     const bool rounds_otherwise = std::fegetround() != round_;
     if (rounds_otherwise) std::fesetround(round_);
     _mm_setcsr(before_);

@@ -1,11 +1,11 @@
 // The network between the machine's controller and one row, both ways: hands frames over at slot
 // ends, and faults bend them on the way.
 //
-//   A frame is lost, cut short, has one bit of its bytes flipped, comes twice, changes places with
-//   the next of its kind and direction, or comes late by whole slots; in this order, each by a draw
-//   of its own that goes by the frame's number on this link. A frame that waits for a next one
-//   which never comes is lost with it. Bits flip past any check sum of the link: ids and senders
-// stand.
+//   A frame is lost, has one bit of its bytes flipped, is cut short, or comes late by whole slots;
+//   one that is neither lost nor late may change places with the next of its kind and direction, or
+//   come twice. Each of these has a draw of its own, indexed by the frame's number on this link. A
+//   frame that waits for a next one which never comes is lost with it. Bits flip past any check sum
+//   of the link: ids and senders stay.
 //
 // State    how many frames have gone, and those under way
 // Errors   none

@@ -103,7 +103,7 @@ void FullRow::end_slot(double ran_s) {
   if (path_.valve.coil.thermal_kpw > 0.0) warm_coil();
 }
 
-/// The heat since the coil was last warmed, at its resistance of then, moves its temperature.
+/// Moves the coil's temperature by its own heat since the last call, at its resistance of then.
 void FullRow::warm_coil() {
   if (run_s_ == 0.0) return;
   const model::Coil& coil = path_.valve.coil;

@@ -1,9 +1,8 @@
 // Waiting for a number in shared memory to change, and waking whoever waits for it.
 //
-//   A waiter looks for a few microseconds before it sleeps in the kernel, as long as that has
-//   helped
-//   lately: beside an idle core an answer comes within one, on a busy machine looking only costs
-//   time.
+//   A waiter looks for a few microseconds before it sleeps in the kernel, as long as looking has
+//   helped lately: beside an idle core an answer comes within one, on a busy machine looking only
+//   costs time.
 //
 // Errors   none
 // Checked  tests/sim/bench/apart_host_test.cc
@@ -27,7 +26,7 @@ inline void futex_wake(const std::atomic<std::uint32_t>& number) {
   syscall(SYS_futex, &number, FUTEX_WAKE, 1, nullptr, nullptr, 0);
 }
 
-/// How long to look before sleeping; learns from what came of it.
+/// How long to look before sleeping; it learns from whether looking helped.
 class Look {
  public:
   /// Looks until `number` is no longer `seen`; false: it still is, so sleep.

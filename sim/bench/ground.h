@@ -1,10 +1,10 @@
 // The ground of one row: parcels that leave the outlet become bands, pulse by pulse.
 //
 //   A pulse owns what leaves the outlet from 0.9 L/a after its on command until 0.9 L/a after the
-//     next.
+//     next on command.
 //   Liquid is `secondary` once the outlet flow, after the off command, has fallen below 5 % of its
 //     steady value.
-//   When a pulse's ownership ends its parcels are measured against the seeds and dropped: memory
+//   When a pulse's ownership ends, its parcels are measured against the seeds and dropped: memory
 //     stays constant.
 //   A stretch of more than kParcelsMost parcels is thinned by joining neighbours of one kind.
 //

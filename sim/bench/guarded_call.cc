@@ -25,7 +25,7 @@ namespace sim::bench {
 namespace {
 
 constexpr int kCrashSignals[] = {SIGSEGV, SIGBUS, SIGFPE, SIGILL, SIGABRT};
-/// Ignored by default, so one that comes too late does nothing.
+/// Ignored by default, so a signal that comes too late does nothing.
 constexpr int kHangSignal = SIGURG;
 constexpr auto kWatchEvery = std::chrono::milliseconds(50);
 constexpr int kMostLooks = 600;
@@ -76,7 +76,7 @@ void on_call_crash(int number, siginfo_t* told, void*) {
     this_caller->address = number == SIGSEGV || number == SIGBUS ? told->si_addr : nullptr;
     siglongjmp(this_caller->landing, number);
   }
-  // Not a controller's: whoever had this signal gets it, by running into it once more.
+  // Not a controller's: the handler before this one gets the signal when it is raised once more.
   sigaction(number, &before[number], nullptr);
   if (number == SIGABRT) raise(number);
 }
@@ -124,7 +124,7 @@ void install() {
   pthread_sigmask(SIG_SETMASK, &kept, nullptr);
 }
 
-/// A thread's own entry, and a stack for its signals: a call that used up the stack has none left.
+/// A thread's own entry, and a stack for its signals: a call that used up the stack leaves none.
 class Enrolled {
  public:
   Enrolled() {

@@ -3,8 +3,7 @@
 //   ... | no access | fence | the memory | no access | ...
 //
 //   Its end touches a page without access, so an overrun crashes at its first word; before its
-//   start
-//   lie words that nobody may change, and then a page without access as well.
+//   start lie words that nobody may change, and then a page without access as well.
 //
 // Shape    `bytes` rounded up to 8; 8-byte aligned; zero at first
 // Errors   std::bad_alloc where the system has no memory
@@ -24,7 +23,7 @@ class GuardedMemory {
 
   unsigned char* data() const { return data_; }
   std::size_t size() const { return size_; }
-  /// Nothing was written in the words before it, nor in the bytes that round its size up.
+  /// True while nothing was written in the words before it and in the bytes that round its size up.
   bool fences_whole() const;
   /// Whether an address lies in the pages beside it that nobody may touch.
   bool beside(const void* address) const;

@@ -21,8 +21,8 @@ double JetLanding::x_ground_m(shared::Instant start, shared::Duration step,
          motion.speed_mps * scenario_.ideal.still_shift_s;
 }
 
-/// The row rides over the ground: drop height between knots of the ground, of unit variance at and
-/// between them.
+/// The row rides over the ground: the drop height is drawn at knots of the ground and interpolated,
+/// with unit variance at the knots and between them.
 double JetLanding::drop_height_m(double x_ground_m) {
   const scenario::NoiseSection& noise = scenario_.noise;
   const double mean_m = scenario_.attachment.jet.drop_height_m;

@@ -31,27 +31,27 @@ struct MachineBench {
   RegulatorState regulator;
   SupplyExchange exchange;
   std::vector<FrameLink> links;          // of every row
-  std::vector<sillion_frame> last_said;  // on the bus, while no fault bent it
+  std::vector<sillion_frame> last_said;  // sent on the bus last while no fault bent them
 
   double sample_s() const { return static_cast<double>(next_sample) * signal.params.period_s; }
 
-  /// The machine controller's slot begins: its bus frames come in, and it sees the supply as it
-  /// stands at the start.
+  /// The machine controller's slot begins: its bus frames come in, and it sees the supply as it is
+  /// at the start.
   void begin_slot(const scenario::Scenario& scenario, shared::Instant start, shared::Instant end);
-  /// Whether a call is due before the slot ends; it has no valve, so nothing comes of its bridge.
+  /// Whether a call is due before the slot ends; it has no valve, so its bridge changes nothing.
   bool go_on();
   StepCall call() { return port.call(); }
   void take(const StepCall& answered) {
     port.take(answered, no_bridge);
     life.answered(port);
   }
-  /// Where ports run ahead: as ask_ahead and take_ahead of RowBench.
+  /// When running ahead: as RowBench's.
   bool ask_ahead(AheadHost& ahead, shared::Instant start);
   void take_ahead(const AheadHost& ahead) {
     port.take(ahead.answer(lane), no_bridge);
     life.answered(port);
   }
-  /// What it sent to the rows.
+  /// The frames that it sent to the rows.
   std::vector<sillion_frame> take_sent();
 
   shared::Instant slot_end{};

@@ -65,7 +65,7 @@ const char* event_words(std::uint32_t code) {
   }
 }
 
-/// The seed that is watched, or row -1 where there is none to watch; tells its row.
+/// The seed that is watched, or row -1 where there is none to watch; informs its row.
 Watch start_watching(const scenario::Scenario& scenario, const Watch& asked, bool wave,
                      std::deque<RowBench>& rows) {
   Watch watch = asked;
@@ -78,7 +78,7 @@ Watch start_watching(const scenario::Scenario& scenario, const Watch& asked, boo
   return watch;
 }
 
-/// When the band of a seed lies, and those of its neighbours that it is matched against.
+/// Time at which the bands of a seed and of the neighbours that it is matched against lie.
 double settled_s(const SeedWay& way, int seed) {
   constexpr std::size_t kNeighbours = 5;
   const auto first = static_cast<std::size_t>(seed);

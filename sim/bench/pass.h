@@ -47,7 +47,7 @@ struct PassFault {
 struct PassRecord {
   std::vector<measure::RowRecord> rows;
   double simulated_s = 0.0;       // row-seconds
-  model::ManifoldState manifold;  // at the end, with what flowed; still where there is none
+  model::ManifoldState manifold;  // at the end, with what flowed; unchanged where there is none
   Watch watched;                  // the seed that was watched
   double watched_delivery_s = 0.0;
   measure::PulseHistory history;  // around the watched seed
@@ -61,7 +61,7 @@ struct PassOptions {
   std::uint32_t pass = 0;  // 0 the pass itself, 1 the strip test before it: same rows, other seeds
   const std::atomic<bool>* stop = nullptr;
   std::function<void(double done_ratio)> on_progress;
-  bool wave = false;  // of the watched seed
+  bool wave = false;  // record the wave of the watched seed
   // ends once the watched seed's band and those around it lie; what comes later is missing
   bool until_watched = false;
   bool keep_fault = false;  // a controller's fault ends the record instead of throwing

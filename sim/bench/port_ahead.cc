@@ -83,7 +83,7 @@ void ControllerPort::tell(const std::vector<BridgeChange>& changes, AheadAnswer&
   answer.last_kick = last_kick_;
   answer.pressure_given = pressure_given_ ? 1 : 0;
   answer.pressure_pa = pressure_pa_;
-  // What has been handed over is behind it.
+  // Edges that have been handed over are dropped.
   edges_.erase(edges_.begin(), edges_.begin() + static_cast<std::ptrdiff_t>(next_edge_));
   next_edge_ = 0;
 }

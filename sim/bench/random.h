@@ -13,7 +13,7 @@
 
 namespace sim::bench {
 
-/// One name a stream. Numbers are part of every result: append, never reorder.
+/// One name per stream. Numbers are part of every result: append, never reorder.
 enum class Purpose : std::uint32_t {
   kMeterKind = 1,
   kMeterScatter = 2,

@@ -99,7 +99,7 @@ void RowBench::end_slot() {
   plant_->end_slot(ran_s);
 }
 
-// Up to the step's end a call may be due, and before it the controller may go off or start again.
+// Asks up to the end of the last step; before that the controller may go off or start again.
 bool RowBench::ask_ahead(AheadHost& host) {
   const std::int64_t left_ns = std::max<std::int64_t>(0, (slot_.end - now_).ns);
   // The slot's last step may reach beyond its end.

@@ -9,8 +9,8 @@ constexpr double kHistoryEvery_s = 50e-6;
 
 void keep_signals(const RecordedStep& step, measure::RowSignals& signals) {
   constexpr double kFlowing_ratio = 0.05;  // as a band's start (domain words of this project)
-  // The steady flow is the one that was solved for a pulse. Were it solved here, at the pressure of
-  // this step, the 5 % mark at which a pulse under way begins and ends would move with it.
+  // The steady flow is the one that was solved for a pulse. Solving it here, at the pressure of
+  // this step, would move the 5 % mark at which a pulse under way begins and ends.
   const double flowing_m3ps = kFlowing_ratio * step.full_flow_m3ps;
   measure::note_step(
       signals, {.from_s = step.start.seconds(),

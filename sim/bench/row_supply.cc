@@ -45,7 +45,7 @@ void RowSupply::book(const model::RowStepInput& input, const model::RowStepOutpu
 
 void RowSupply::end_slot(double ran_s, double slot_s) {
   own_mean_a_ = ran_s > 0.0 ? draw_.charge_as / ran_s : own_a_;
-  // Steps do not end with the slot: what is booked for it is its own length of the mean.
+  // Steps do not end with the slot: the slot is charged the mean over its own length.
   draw_.charge_as = own_mean_a_ * slot_s;
 }
 

@@ -9,14 +9,14 @@
 namespace sim::bench {
 namespace {
 
-/// A seed's row travel when it passes the sensor, and which seed of the row it is: its draws go by
-/// the number.
+/// A seed's row travel when it passes the sensor, and which seed of the row it is: this number
+/// indexes its draws.
 struct Place {
   double at_m = 0.0;
   std::uint64_t number = 0;
 };
 
-/// Numbers of seeds that an ideal meter puts where the drawn one skipped, beyond those of any row.
+/// First number of seeds that an ideal meter adds where the drawn one skipped; no row has as many.
 constexpr std::uint64_t kFilledSkips = std::uint64_t{1} << 40;
 
 struct Stretch {
@@ -24,7 +24,7 @@ struct Stretch {
   double end_m = HUGE_VAL;
 };
 
-/// Measured spacings, played in order; with even places as many seeds at their mean.
+/// Seeds at the measured spacings, in order; with even places as many seeds at their mean spacing.
 std::vector<Place> measured_places(const scenario::Scenario& scenario, const Stretch& stretch) {
   const auto& spacings_m = scenario.seeding.spacings_m;
   const std::size_t most =
@@ -95,7 +95,7 @@ class MeterDrive {
   double turned_m(double time_s) const {
     return model::row_motion_at(travel_, y_unit_m_, time_s).x_ground_m;
   }
-  /// Not-a-number if it never gets there.
+  /// Time at which it has turned that far; not-a-number if it never gets there.
   double time_s(double turned_m) const {
     return model::time_at_row_x_s(travel_, y_unit_m_, turned_m);
   }
@@ -176,7 +176,7 @@ void lay_edges(const scenario::EdgeSeam& bent, EdgePair pulse, std::vector<EdgeP
   const double again_s = pulse.rising_s + bent.doubled_after_s;
   EdgePair second{again_s, again_s + (pulse.falling_s - pulse.rising_s), -1};
   if (bent.doubled_after_s > 0.0 && again_s < pulse.falling_s) {
-    // The beam is free for half of the time between the two and the seed's end stays.
+    // The beam is free for half of the time between both pulses, and the seed's end stays.
     second.falling_s = pulse.falling_s;
     pulse.falling_s = again_s - 0.5 * bent.doubled_after_s;
   }
@@ -212,9 +212,9 @@ std::vector<bool> see(const Layout& at, const Release& released, SeedWay& way) {
   return std::move(sensed.sensed);
 }
 
-/// A geared belt stands with its row, and the seed on it waits: T_del until the row has gone the
-/// belt's way over its gear. At a crawl and above the delivery's own law holds; a row that never
-/// goes on lets the seed go as at a crawl.
+/// A geared belt stands with its row, and the seed on it waits: T_del lasts until the row has gone
+/// the belt's path over its gear ratio. At a crawl and above the delivery's own law holds; a row
+/// that never goes on releases the seed as at a crawl.
 double on_a_standing_belt_s(const Layout& at, double edge_s, double delivery_s) {
   const model::DeliveryParams& delivery = at.scenario.delivery;
   if (delivery.kind != model::DeliveryKind::kConveyorGeared) return delivery_s;

@@ -5,7 +5,7 @@
 namespace sim::bench {
 namespace {
 
-/// From an event of one code to the next of the other; open ones end with the pass.
+/// Notes spans from an event of one code to the next of the other; open ones end with the pass.
 void note_between(const std::vector<TimedEvent>& events, std::uint32_t begins, std::uint32_t ends,
                   scenario::OnOff signal, measure::RowSignals& signals) {
   double from_s = -1.0;

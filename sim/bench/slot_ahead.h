@@ -1,14 +1,14 @@
-// A whole slot of one controller asked at once: where its pins see nothing of what it does within
+// A whole slot of one controller, asked at once: where its pins see nothing of what it does within
 // the slot, its port can run ahead of the plant, beside the controller in the worker process.
 //
 //   question  until when, the supply as this row meets it step by step, edges and frames of the
 //             slot
 //   answer    what the bridge does and when, frames, events, health, the last kick of the watchdog
 //
-// Why       a change of process costs as much as a dozen calls; a row is called a dozen times a
+// Why       a change of process costs as much as a dozen calls; a row is called a dozen times per
 //           slot
-// Holds     where no flow meter, no manifold and no common harness lets a controller see its own
-//           doing, and the build wants no coil current (analog channel 2) of a row with a coil
+// Holds     where no flow meter, no manifold and no common harness lets a controller see what it
+//           did itself, and the build wants no coil current (analog channel 2) of a row with a coil
 // Errors    ControllerError of a lane whose controller fails: row, instant, call
 // Checked   tests/sim/bench/controller_host_test.cc
 #pragma once
@@ -38,10 +38,10 @@ inline constexpr std::uint32_t kAheadEvents = 512;
 
 struct AheadQuestion {
   std::int32_t lane;
-  std::uint32_t fresh;  // 1: a slot begins; 0: on with the one before
+  std::uint32_t fresh;  // 1: a slot begins; 0: the slot before goes on
   shared::Instant from;
   shared::Duration step;
-  shared::Instant until;  // what is due before is answered
+  shared::Instant until;  // everything due before this is answered
   SupplyLine supply;      // at `from`
   std::uint32_t digital;
   std::uint32_t edges;
@@ -83,7 +83,7 @@ class AheadHost {
   virtual void restart(int lane, shared::Instant at, std::uint32_t cause, Retained retained) = 0;
   /// The place of a lane's next question.
   virtual AheadQuestion& question(int lane) = 0;
-  /// Asks all of these.
+  /// Asks the questions of all these lanes.
   virtual void run(std::span<const int> lanes) = 0;
   virtual const AheadAnswer& answer(int lane) const = 0;
 };

@@ -4,9 +4,10 @@
 //   apart   in rounds, all that have come to a call together; or, where nothing that a controller
 //           does comes back to it within a slot, the whole slot at once (slot_ahead.h)
 //
-//   One piece where the rows share nothing, else in exchange steps between which the supply moves.
-//   Draws are summed in order of rows, whatever thread ran them.
-// Errors   of several that fail in one piece the machine's controller is told, else the first row
+//   The slot runs in one piece where the rows share nothing, else in exchange steps between which
+//   the supply moves. Draws are summed in order of rows, whatever thread ran them.
+// Errors   of several controllers that fail in one piece the machine's is reported, else the first
+//          row's
 // Checked  tests/sim/bench/controller_host_test.cc, tests/sim/bench/pass_test.cc
 #pragma once
 

@@ -21,8 +21,8 @@ namespace sim::bench {
 
 std::vector<sillion_frame> bus_frames(const model::SpeedSignal& signal, long long sample,
                                       const RandomStream& stream);
-/// The same as faults leave them. `last` is what was said last without one, kept by the caller; a
-/// value that is said again comes from there.
+/// The same frames as faults leave them. `last` holds the last frames without a fault, kept by the
+/// caller; a value that is repeated comes from there.
 std::vector<sillion_frame> bent_frames(const std::vector<sillion_frame>& frames,
                                        const scenario::BusSeam& seam,
                                        std::vector<sillion_frame>& last);

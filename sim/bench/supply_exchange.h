@@ -1,11 +1,11 @@
 // Where the rows meet in the supply: one manifold, one battery. Both are exchanged at steps of
 // their own, shorter than the slots of frames; between them every row runs alone.
 //
-//   manifold   model/machine/manifold.h; the controller's set point is its relief valve's
+//   manifold   model/machine/manifold.h; the controller's set point is that of its relief valve
 //   battery    u_row = u - R_common * (sum of the rows' currents) - R_row * i_row: the others'
 //              currents are means of the exchange step before, the row's own is that of its last
-//              step. What a driver draws is its coil's current while it drives, and gives back in
-//              fast decay.
+//              step. A driver draws its coil's current while it drives, and gives it back in fast
+//              decay.
 //
 // State    ManifoldState, the rows' flows and currents of the step before
 // Valid    a chopped current limit counts as its full current, which is what the harness carries
@@ -24,7 +24,7 @@
 
 namespace sim::bench {
 
-/// What a row meets through one exchange step.
+/// What a row meets during one exchange step.
 struct SharedSupply {
   RegulatorState regulator;    // without a manifold
   model::ManifoldShare share;  // compliance 0: no manifold
@@ -45,9 +45,9 @@ class SupplyExchange {
 
   /// Exchange steps in a slot: 1 where nothing is shared.
   int steps_a_slot(shared::Duration slot) const;
-  /// Before the rows run.
+  /// Plans the supply of an exchange step, before the rows run.
   SharedSupply plan(const RegulatorState& regulator, double step_s);
-  /// After they have, in order of rows. With a manifold the regulator shows its pressure.
+  /// Books what the rows drew, in their order. With a manifold the regulator shows its pressure.
   void book(std::span<const RowDraw> draws, double step_s, RegulatorState& regulator);
   const model::ManifoldState& manifold() const { return state_; }
 

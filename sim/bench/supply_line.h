@@ -4,7 +4,7 @@
 //   dp/dt = (p_set - p) / lag
 //   p_row(t) = p (1 + ripple sin(2 pi f t + phase))     u(t) = u0 + r sin(2 pi f t + phase)
 //
-// The two sines are turned by one rotation a step (no call of a sine in the loop) and set anew at
+// The two sines are turned by one rotation per step (no call of a sine in the loop) and set anew at
 // every slot.
 // State    set point and regulator pressure of the machine, advanced at slot ends only, so that all
 //          rows see the same
@@ -51,7 +51,7 @@ class SupplyLine {
     line.mean_v_ = voltage_v;
     return line;
   }
-  /// With a manifold: its pressure at this row, held until told anew.
+  /// With a manifold: sets its pressure at this row, which holds until the next call.
   void hold_pa(double smooth_pa) { setpoint_pa_ = smooth_pa_ = smooth_pa; }
   double ripple_over_smooth_ratio() const {
     return 1.0 + ripple_ratio_ * pressure_sine_.sine_ratio;

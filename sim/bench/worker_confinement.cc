@@ -100,7 +100,7 @@ class Filter {
   std::uint32_t otherwise_;
 };
 
-/// What loading a library and calling it takes of the kernel.
+/// What loading a library and calling it needs of the kernel.
 constexpr long kPlain[] = {
     SYS_read,
     SYS_pread64,
@@ -165,7 +165,7 @@ bool refuse_system_calls() {
 #if defined(SYS_open)
   filter.only_without(SYS_open, 1, kWrites);
 #endif
-  // To itself, as abort does.
+  // Signals to itself are allowed, as abort sends one.
   const auto self = static_cast<std::uint32_t>(getpid());
   for (const long number : {SYS_kill, SYS_tkill, SYS_tgkill}) filter.only_value(number, 0, self);
   filter.only_value(SYS_prlimit64, 2, 0);

@@ -1,8 +1,8 @@
-// What a worker process may ask of the kernel: as good as nothing.
+// What a worker process may ask of the kernel: almost nothing.
 //
 //   first    Landlock: files are read and executed, nothing is written or made. Limits: no core
 //            files, 1 GiB of new addresses, 256 KiB per file. seccomp: no processes, no sockets, no
-//            signals to others, files only to read: what loading a library takes
+//            signals to others, files only to read: as much as loading a library needs
 //   second   before the first call of the controller: no files, no descriptors, no sleep, no large
 //            piece of memory. What remains: its own memory, printing, its own end
 //

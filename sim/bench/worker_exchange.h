@@ -8,8 +8,8 @@
 //   A question is asked by counting Asked::number up and answered by setting Answered::number to
 //   it; each side sleeps on the other's number (futex) where it does not change soon.
 //
-// Layout   plain members; parts start at pages, so that the worker has Asked read-only and does
-//          not have Watched
+// Layout   plain members; parts start at pages, so that the worker maps Asked read-only and does
+//          not map Watched
 // Errors   none
 // Checked  tests/sim/bench/apart_host_test.cc
 #pragma once
@@ -82,7 +82,7 @@ struct WorkerAnswered {
   std::atomic<std::uint32_t> number;
   std::atomic<std::uint32_t> sleeps;  // the worker waits in the kernel
   std::int32_t lane;                  // whose controller is being called; -1: none
-  std::uint32_t called_why;           // of a port that runs ahead: why, when, the how many-th call
+  std::uint32_t called_why;           // of a port that runs ahead: reason, instant, number of call
   shared::Instant called_at;
   std::int64_t called;
   std::uint32_t confined;  // bits of enum Confinement

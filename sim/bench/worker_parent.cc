@@ -106,7 +106,7 @@ class Parent {
       munmap(base, WorkerExchange::kBytes);
       return;
     }
-    setpgid(forked, forked);  // whichever of the two comes first
+    setpgid(forked, forked);  // parent and child both set it: either may come first
     // A worker that is forked later must not reach what this one shares with its pass.
     madvise(base, WorkerExchange::kBytes, MADV_DONTFORK);
     children_.push_back(child);
@@ -143,7 +143,7 @@ class Parent {
     kill_orphans();
   }
 
-  /// What a worker forked and left comes to this process as its own child.
+  /// Kills what a worker forked and left behind: it comes to this process as a child of its own.
   void kill_orphans() const {
     std::ifstream in("/proc/thread-self/children");
     for (pid_t found = 0; in >> found;)

@@ -2,8 +2,7 @@
 // has threads, files or results, so that a worker begins with nothing of the bench in it.
 //
 //   It forks a worker when asked, kills one when asked, says how each ended, and ends with the
-//   bench.
-//   What a worker leaves running in its process group is killed with it.
+//   bench. What a worker leaves running in its process group is killed with it.
 //
 // State    one for this process, started at the first call
 // Errors   std::runtime_error where the system gives no process
@@ -14,11 +13,10 @@
 
 namespace sim::bench {
 
-/// Starts the parent unless it runs already. Best called before any thread is.
+/// Starts the parent unless it runs already. Best called before any thread starts.
 void start_worker_parent();
 /// Asks for a worker over the exchange in the memory file; `printed` takes what it prints. Both
-/// files
-/// stay the caller's. Returns a name for kill_worker.
+/// files stay the caller's. Returns a name for kill_worker.
 std::uint32_t spawn_worker(int exchange_file, int printed);
 void kill_worker(std::uint32_t name);
 

@@ -15,9 +15,8 @@ namespace sim::bench {
 
 class WorkerPatience {
  public:
-  /// Looks at the worker; what it does wrong once that is sure, null: wait on. Called every 50 ms
-  /// or
-  /// less often. `process` 0: not started yet.
+  /// Looks at the worker; returns what it does wrong once that is sure, null: wait on. Called every
+  /// 50 ms or less often. `process` 0: not started yet.
   const char* over(pid_t process);
 
  private:

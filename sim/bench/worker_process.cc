@@ -46,7 +46,7 @@ void check_floats(const FloatState& floats) {
   }
 }
 
-/// One call of the controller, whatever leaves it.
+/// Makes one call of the controller; any fault in it ends the worker.
 template <typename Body>
 void call_controller(int lane, const Body& body) {
   WorkerAnswered& said = worker->exchange.answered();
@@ -109,7 +109,7 @@ void step_lane(std::size_t lane, const sillion_input& asked, sillion_output& ans
   answered = *output;
 }
 
-/// Reads what is asked once: a controller may reach what is shared.
+/// Reads the question only once: a controller may reach what is shared.
 void take_lanes(const WorkerAsked& asked, std::uint32_t number) {
   Now& now = worker->now;
   now.number = number;
@@ -117,8 +117,8 @@ void take_lanes(const WorkerAsked& asked, std::uint32_t number) {
   std::copy_n(asked.lanes, now.count, now.lanes.begin());
 }
 
-/// Ends the worker once a controller has written over what is shared with the bench. The lanes
-/// before it stand as they were answered, so that the fault is told of the right one.
+/// Ends the worker once a controller has written over what is shared with the bench. The answers of
+/// the lanes before it are put back, so that the fault is reported for the right one.
 void check_exchange(std::size_t at) {
   if (worker->exchange.fences_whole()) return;
   WorkerAnswered& said = worker->exchange.answered();
@@ -174,7 +174,7 @@ class DirectHost : public ControllerHost {
   bool apart() const override { return false; }
 };
 
-/// What a port does, its own sentence where it refuses what the controller did.
+/// Runs a port's work; where the port refuses what the controller did, its sentence is the fault.
 template <typename Body>
 void with_port(const Body& body) {
   try {
@@ -236,7 +236,7 @@ void run_ahead(const WorkerAsked& asked, WorkerAnswered& said, std::uint32_t num
 }
 
 void stop_port(const WorkerAsked& asked) {
-  std::vector<BridgeChange> known;  // to the bench's own port as well
+  std::vector<BridgeChange> known;  // the bench's own port knows them as well
   worker->ahead[static_cast<std::size_t>(asked.lane)].port->stop(asked.at, known);
 }
 
@@ -247,7 +247,7 @@ void restart_port(const WorkerAsked& asked) {
   });
 }
 
-/// The next question, once it has been asked.
+/// Waits for the next question and returns its number.
 std::uint32_t next_question(std::uint32_t answered) {
   const WorkerAsked& asked = worker->exchange.asked();
   WorkerAnswered& said = worker->exchange.answered();

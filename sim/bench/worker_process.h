@@ -2,8 +2,7 @@
 //
 //   load the library -> answer questions until it is told to end; the inputs lie in memory that it
 //   cannot write, each controller's block in pages of its own, each call's input and output before
-//   a
-//   page that nobody may touch
+//   a page that nobody may touch
 //
 // Errors   none leave it: a fault is written into the exchange and ends the process
 // Checked  tests/sim/bench/apart_host_test.cc, tests/sim/bench/hostile_controllers_test.cc

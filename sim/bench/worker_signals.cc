@@ -1,5 +1,5 @@
-// How a controller's crash, stack overflow or refused system call ends a worker: it is written down
-// first.
+// How a controller's crash, stack overflow or refused system call ends a worker: the fault is
+// written down first.
 #include <signal.h>
 #include <sys/syscall.h>
 #include <ucontext.h>

@@ -32,7 +32,7 @@ struct Now {
   std::uint32_t number = 0;
   std::size_t count = 0;
   std::array<std::int32_t, kMostLanes> lanes{};
-  std::size_t at = 0;  // of a slot ahead: the lane of these
+  std::size_t at = 0;  // of a slot ahead: index of the lane at work
 };
 
 /// What a signal handler has to know; one worker, one pass.
@@ -53,7 +53,7 @@ extern Worker* worker;
 /// Writes down what was wrong and ends the process. Safe in a signal handler.
 [[noreturn]] void end_with(WorkerFault fault, int code, std::uint64_t argument,
                            const char* text = "");
-/// Crashes, refused system calls and all else that a signal tells end with their fault.
+/// Makes crashes, refused system calls and all else that a signal reports end with their fault.
 void catch_worker_signals();
 
 }  // namespace sim::bench

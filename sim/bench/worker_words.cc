@@ -33,7 +33,7 @@ std::string system_call_fault(int number) {
                            number);
 }
 
-/// Of a worker that could not say anything any more.
+/// Words for a worker that could not say anything any more.
 std::string end_words(int status) {
   if (status == -1) return "could not be given a process";
   if (WIFEXITED(status))
