@@ -1,11 +1,11 @@
-// How much more scatter below the sensor a goal stands: the sd of an independent normal shift of
+// How much more scatter below the sensor a goal tolerates: the sd of an independent normal shift of
 // each seed at which the share within the tolerance falls to the goal.
 //
-//   share(s) = (1/N) sum_i [Phi((tol - e_i)/s) - Phi((-tol - e_i)/s)]      N sensed seeds, e_i
-//   errors
+//   share(s) = (1/N) sum_i [Phi((tol - e_i)/s) - Phi((-tol - e_i)/s)]
+//   N sensed seeds, errors e_i
 //
 // Seeds without an error (missed, shared, unlawfully merged) are misses at every s. share(0) is the
-// plain count |e| <= tol. Scatter added above the sensor would not act so: the edge sees it.
+// plain count |e| <= tol. Scatter added above the sensor acts otherwise, because the edge sees it.
 // Output   s where the share first falls below the goal; 0 when it is below already; not-a-number
 //          when no seed was sensed
 // Errors   EXPECTS tolerance > 0, 0 < goal < 1

@@ -37,7 +37,7 @@ void add_guide(const scenario::AttachmentSection& attachment, const model::Liqui
       jet.guide_time_s < jet.guide_least_time_s || jet.guide_time_s > jet.guide_most_time_s;
 }
 
-// From where the liquid leaves solid ground to where it lands: path and speed there.
+// From where the liquid leaves outlet or guide to where it lands: path, speed there and shape.
 void add_shape(const scenario::Scenario& scenario, const model::Outlet& outlet, JetFigures& jet) {
   const model::Liquid& liquid = scenario.liquid.liquid;
   model::JetAim aim = scenario.attachment.jet;

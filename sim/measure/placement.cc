@@ -50,7 +50,7 @@ std::ptrdiff_t first_not_behind(const Places& places, double x_ground_m) {
 }
 
 // Position in the sorted list of the nearest place that `eligible` admits and that lies within
-// `reach`; -1 if there is none. Walks outward from x, so near bands cost near nothing.
+// `reach`; -1 if there is none. Walks outward from x, so near places cost almost nothing.
 template <typename Eligible>
 std::ptrdiff_t nearest_position(const Places& places, double x_ground_m, double reach_m,
                                 Eligible eligible) {
@@ -130,9 +130,9 @@ class Matching {
     }
   }
 
-  // The ends of a stretch say whom it serves: an even band that serves the seeds i..j reaches from
-  // x_i - B/2 to x_j + B/2. Each end picks its seed by itself; so a band of ordinary length beside
-  // an unserved neighbour stays one band, and the neighbour is not counted as served.
+  // The ends of a stretch show which seeds it serves: an even band that serves the seeds i..j
+  // reaches from x_i - B/2 to x_j + B/2. Each end picks its seed by itself; so a band of ordinary
+  // length beside an unserved neighbour stays one band, and the neighbour is not counted as served.
   void merge_if_it_serves_several(int band_index) {
     BandRecord& band = row_.bands[at(band_index)];
     const double half_m = 0.5 * rules_.band_length_m;

@@ -3,7 +3,7 @@
 //   match      one to one, mutual nearest by centre, within half the theoretical spacing, all seeds
 //              placed taking part; one round only, so a band whose nearest seed prefers another
 //              band is stray. Ties go to the place further behind
-//   own        |centre - rest| of a matched band is the placement error
+//   own        centre - rest of a matched band is the placement error
 //   merged     the stretch reaches from B/2 behind one sensed seed to B/2 ahead of a later one:
 //              first = sensed seed nearest to start + B/2, last = that nearest to end - B/2, both
 //              within half the theoretical spacing and not matched to another band; first before
@@ -16,7 +16,7 @@
 //              seeds is good
 //   shared     a seed without a band of its own that lies within start..end of a band that is
 //              another seed's (so the second seed of a double that read as one edge)
-//   stray      a band of nobody, also one without shape (all dribble, or empty)
+//   stray      a band that belongs to no seed, also one without shape (all dribble, or empty)
 //   wrong seed spacings of bands and of seeds are correlated at lags -5..+5 seeds; lag 0 has to win
 //              in every row. lag -1: bands lie one spacing too far ahead, +1: one too far behind
 //
@@ -51,7 +51,7 @@ inline constexpr int kLagMost = 5;
 std::array<double, 2 * kLagMost + 1> lag_correlation_ratio(const RowRecord& row);
 /// The lag whose correlation is largest; 0 when there are too few pairs, on a tie, or when chance
 /// explains the lead over lag 0: Fisher's z of the two differs by less than 4 standard errors. So a
-/// row of regular seeds never tells a lag: nothing in it tells one seed from the next.
+/// row of regular seeds never shows a lag: nothing in it distinguishes one seed from the next.
 int winning_lag_seeds(const RowRecord& row);
 
 /// Whether a seed counts as within the tolerance: its own band's |error| <= tolerance (weak or not:

@@ -1,6 +1,6 @@
 // What a pass recorded of each row: seeds and bands, plain tables. Everything that is measured is
-// measured from these. Times are bench time in seconds from run start; places are ground frame
-// along the row's own track.
+// measured from these tables. Times are bench time in seconds from run start; places are in the
+// ground frame along the row's own track.
 //
 // Checked  tests/sim/measure/placement_test.cc
 #pragma once
@@ -40,7 +40,7 @@ struct SeedRecord {
 };
 
 struct BandRecord {
-  double open_s = 0.0;  // the commands
+  double open_s = 0.0;  // instants of the commands
   double close_s = 0.0;
   double start_x_ground_m = statistics::kNone_ratio;
   double end_x_ground_m = statistics::kNone_ratio;

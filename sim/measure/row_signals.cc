@@ -13,7 +13,7 @@ void widen(Extremes& extremes, double value_si, double time_s) {  // tidy: unit 
 
 void note_on(RowSignals& signals, scenario::OnOff signal, double from_s, double to_s) {
   std::vector<OnInterval>& on = signals.on[static_cast<std::size_t>(signal)];
-  // A step that follows the last one goes on with its interval.
+  // A step that follows the last one extends its interval.
   if (!on.empty() && from_s <= on.back().to_s && to_s >= on.back().to_s && from_s < to_s)
     on.back().to_s = to_s;
   else

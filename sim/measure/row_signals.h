@@ -21,7 +21,7 @@ struct OnInterval {
   double to_s = 0.0;
 };
 
-/// Of one real signal while one gate is on; no step seen: least above largest.
+/// Of one real signal while one gate is on; where no step was seen, least lies above largest.
 struct Extremes {
   double least_si = std::numeric_limits<double>::infinity();     // tidy: unit the signal's
   double largest_si = -std::numeric_limits<double>::infinity();  // tidy: unit the signal's

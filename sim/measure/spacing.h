@@ -9,14 +9,14 @@
 //                              n2 = I, n1 = N - 2 n2, n0 = III + 2 IV + 3 V;  D, A, M = n2, n1, n0
 //                              over N'; A can turn negative when most spacings are multiples
 //   precision                  sd of the single class over x_ref: divisor n - 1 simple, n ISO
-// An edge of a class holds to 1e-9 of x_ref, so that places read in mm keep their class in metres.
+// Edges of classes have a slack of 1e-9 of x_ref, so that places read in mm keep their class in
+// metres.
 //
 // Input    spacings in any order, theoretical spacing (never the measured mean)
 // Output   ratios (not percent); not-a-number where the denominator is 0 or an sd lacks spacings
 // Errors   EXPECTS theoretical spacing > 0
 // Source   Kachman and Smith 1995, Trans. ASAE 38(2):379, as quoted by extension pages; the ISO
-//          form
-//          as in GB/T 6973, a modified adoption of ISO 7256-1, from memory
+//          form as in GB/T 6973, a modified adoption of ISO 7256-1, from memory
 // Checked  tests/published/spacing_test.cc (worked example)
 #pragma once
 

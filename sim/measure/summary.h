@@ -1,18 +1,19 @@
-// The figures of a pass, as scenarios/manual/results.md names them. Every share says its
-// denominator in its name.
+// The figures of a pass, as scenarios/manual/results.md names them. Every share has its denominator
+// in its name.
 //
 //   own band           a seed's band of its own, strong or weak; merged stretches are no own bands
 //   placement error    over seeds with a band of their own
-//   length, dose, on   over seeds with a band of their own; sensed ones where the name says sensed;
-//   target             on target only where the bench kept the seed's own parcels
-//   secondary          mean over the bands that are somebody's (own and merged)
+//   length, dose,      over seeds with a band of their own; sensed ones where the name says sensed;
+//   on target          on target only where the bench kept the seed's own parcels
+//   secondary          mean over the bands that belong to seeds (own and merged)
 //   gap                liquid outside the union of all wanted bands over all liquid applied
 //   in-band rate       mean dose of own bands / (row width * commanded B)
 //   field rate         applied volume / (row width * way travelled while at work)
 //   balance            |in - out - stored| over what went in
-// Quantiles and sd: sim/statistics/spread.h. Break-even: sim/measure/break_even.h; a seed of a
-// merged stretch that is good goes into it with the larger of the stretch's two end misses as its
-// error. Checked  tests/sim/measure/summary_test.cc
+// Quantiles and sd: sim/statistics/spread.h. Break-even: sim/measure/break_even.h; a good seed of a
+// merged stretch enters it with the larger of the stretch's two end misses as its error.
+//
+// Checked  tests/sim/measure/summary_test.cc
 #pragma once
 
 #include <cstdint>
@@ -65,13 +66,12 @@ struct Figures {
   double balance_residual_ratio = 0.0;  // over throughput, largest of the rows
 };
 
-/// May move the seed: a free jet whose thrust exceeds the seed's weight and that passes so close
-/// that
-/// mounting scatter can bring it onto a seed: distance of the landing line from the seed line
-/// (lateral clearance plus the reach sideways, either side) below half the bore + half a seed's
-/// length + 2 sd of the outlet's mounting (taken as exact sideways as along the row). Liquid guided
-/// down a surface has lost its jet. A thrust below the weight cannot lift a seed; that it may still
-/// roll one on a smooth floor is not modelled.
+/// A jet may move the seed where it is free, its thrust exceeds the seed's weight and it passes so
+/// close that mounting scatter can bring it onto a seed: distance of the landing line from the seed
+/// line (lateral clearance plus the reach sideways, either side) below half the bore + half a
+/// seed's length + 2 sd of the outlet's mounting (taken as exact sideways as along the row). Liquid
+/// guided down a surface has lost its jet. A thrust below the weight cannot lift a seed; that it
+/// may still roll one on a smooth floor is not modelled.
 struct JetFigures {
   double speed_mps = statistics::kNone_ratio;                      // volume-weighted mean
   double thrust_over_seed_weight_ratio = statistics::kNone_ratio;  // at that speed
@@ -102,7 +102,7 @@ struct RequirementResult {
   double limit = 0.0;  // tidy: unit is the metric's
   double value = 0.0;  // tidy: unit is the metric's
   bool holds = false;
-  // negative: violated by so much
+  // negative: violated by this much
   double margin = statistics::kNone_ratio;         // tidy: unit is the metric's
   bool seen = true;                                // false: nothing in the pass to judge by
   long long good = -1, total = -1;                 // of a share; -1: no share
@@ -130,7 +130,7 @@ PlacementRules placement_rules_of(const scenario::Scenario& scenario);
 /// Matches bands (fills the rows' fields) and sums up. Rows of several runs may stand one after the
 /// other: each is a cluster. A requirement whose value is not-a-number does not hold.
 /// Verdict: wrong seed (also without requirements) before fail before no data before hold; none
-/// without any.
+/// where there are no requirements.
 /// Errors   std::invalid_argument when a requirement names no metric of the catalog
 Summary summarize(std::span<RowRecord> rows, const scenario::Scenario& scenario,
                   double simulated_s);

@@ -41,7 +41,7 @@ std::vector<double> rises_of(const std::string& when, const RowSignals& signals)
   return rises_s;
 }
 
-/// Keeps what has the smallest margin.
+/// Keeps the result with the smallest margin.
 void take(const TemporalResult& one, TemporalResult& worst) {
   if (!one.fired) return;
   if (!worst.fired || one.margin_si < worst.margin_si) worst = one;

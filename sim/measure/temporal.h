@@ -10,9 +10,9 @@
 //                             of the pass says nothing unless S came
 //   W: hold S until U         for every rise of W, to the next rise of U (or the end): violated:
 //                             value = time from the first instant without S to that rise of U,
-//                             margin its negative; else margin = time that S goes on behind it
-//   Over rows the smallest margin counts. A requirement that met no instant to judge has no value:
-//   `fired` false, never a pass.
+//                             margin its negative; else margin = time that S goes on after it
+//   Over rows the smallest margin counts. A requirement that found no instant to judge has no
+//   value: `fired` false, never a pass.
 //
 // Errors   std::invalid_argument for a signal that the catalog does not have
 // Source   robustness as signed distance in value and in time: A. Donze, O. Maler, Robust

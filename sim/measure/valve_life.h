@@ -1,9 +1,9 @@
-// What a pass did to the valves, and how long they last: the row that pulsed most.
+// What a pass did to the valves, and how long they last, for the row that pulsed most.
 //
 //   cycles, volume   the scenario's so far, plus those of the pass
 //   left             at the pass's own mean dose and pulse rate (model/valve/wear.h)
-//   leak             the pressure of the wanted rate across the worn pair when shut
-//   smallest         dose that repeats at the seed rate: the shortest pulse's and the leak
+//   leak             flow through the shut worn pair at the pressure of the wanted rate
+//   smallest         dose that repeats at the seed rate: the shortest pulse's dose plus the leak
 //
 // Checked  tests/sim/measure/valve_life_test.cc
 #pragma once

@@ -1,8 +1,8 @@
 // The seed that a metric is worst at: where a person looks first when a requirement is violated.
 //
-//   shares, breaks  a sensed seed without a good band before the largest |placement error|
+//   shares, breaks  a sensed seed without a good band comes before the largest |placement error|
 //   placement       largest |placement error| of a band of its own
-//   dose, length    largest distance from the commanded
+//   dose, length    largest distance from the commanded value
 //   on target       least share
 //   counts          the first seed (or stray band) that is counted
 //
@@ -27,7 +27,7 @@ struct Witness {
 /// `rows` after match_bands.
 Witness witness_of(std::string_view metric, std::span<const RowRecord> rows,
                    const PlacementRules& rules);
-/// The seed of a row whose edge is the last at or before an instant; row's seed -1: none yet.
+/// The seed of a row whose edge is the last at or before an instant; seed -1: none yet.
 Witness witness_at(int row, double at_s, std::span<const RowRecord> rows);
 
 }  // namespace sim::measure

@@ -11,7 +11,7 @@ constexpr int kPairsLeast = 8;
 // Spacings that differ by less than this differ by rounding only: places run to kilometres.
 constexpr double kRegular_m = 1e-9;
 // With ten rival lags and thousands of rows in a study, 4 standard errors keep false alarms rare
-// (about 3e-4 a row where lag 0 itself shows nothing); a truly shifted row passes them by far.
+// (about 3e-4 per row where lag 0 itself shows nothing); a truly shifted row passes them by far.
 constexpr double kStandardErrorsLeast_ratio = 4.0;
 
 struct LagFit {
@@ -84,8 +84,8 @@ std::array<LagFit, 2 * kLagMost + 1> fits_of(const RowRecord& row) {
   return fits;
 }
 
-// Fisher's z = atanh r is near normal with variance 1/(n - 3) whatever r is. Held off +-1, where
-// hand-made rows without noise would make it infinite.
+// Fisher's z = atanh r is near normal with variance 1/(n - 3) whatever r is. It is kept off +-1,
+// where hand-made rows without noise would make it infinite.
 double fisher_z_ratio(double correlation_ratio) {
   const double r = std::clamp(correlation_ratio, -1.0 + 1e-12, 1.0 - 1e-12);
   return 0.5 * (model::log1p_of(r) - model::log1p_of(-r));
