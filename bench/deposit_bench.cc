@@ -1,5 +1,5 @@
-// Cost of one pulse's band: 2000 parcels of a rising jet, flight included. 30 pulses a second and
-// row need it.
+// Cost of one pulse's band: 2000 parcels of a rising jet, flight included. It is needed 30 times
+// per second and row.
 #include <benchmark/benchmark.h>
 
 #include <cmath>

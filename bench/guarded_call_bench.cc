@@ -1,4 +1,5 @@
-// What the guard around a controller's call costs; a row makes some 1100 calls a simulated second.
+// What the guard around a controller's call costs; a row makes some 1100 calls per simulated
+// second.
 #include <benchmark/benchmark.h>
 
 #include "sim/bench/guarded_call.h"

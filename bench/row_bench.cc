@@ -3,12 +3,12 @@
 //   fast form        model::RowUnit: as it is shipped, and as cheap as 0.15 mm allows
 //   general          Odeint runge_kutta_dopri5 on the method of lines, 50 + 50 cells, as cheap as
 //                    0.15 mm allows (tests/support/method_of_lines)
-//   yardstick        the dense form; a side must lay every band of the train within 0.15 mm of it
+//   reference        the dense form; a side must lay every band of the train within 0.15 mm of it
 //                    (start, end, centre)
 //
-// As cheap as 0.15 mm allows: of several settings, those that keep 0.15 mm, the one with the least
-// work is timed. Processor time, not wall time, and short turns of one and the other, so that what
-// else runs on the machine meets both.
+// As cheap as 0.15 mm allows: of several settings that keep 0.15 mm, the one with the least work is
+// timed. Processor time is measured, not wall time, in short turns of one side and the other, so
+// that whatever else runs on the machine affects both.
 #include <benchmark/benchmark.h>
 #include <time.h>
 
@@ -71,7 +71,7 @@ struct Choice {
   double work = std::numeric_limits<double>::infinity();  // evaluations times states
 };
 
-// The cheapest integrator that keeps 0.15 mm; none kept it when work stays infinite.
+// The cheapest integrator that keeps 0.15 mm; work stays infinite where none keeps it.
 Choice cheapest_integrator(const model::RowUnitParams& row, const Bands& wanted,
                            std::span<const model::KernelTerm> few_terms) {
   Choice best;
@@ -94,7 +94,7 @@ Choice cheapest_integrator(const model::RowUnitParams& row, const Bands& wanted,
   return best;
 }
 
-// Simulated train after train on one row, as a pass does; returns processor seconds.
+// Simulates train after train on one row, as a pass does; returns processor seconds.
 double fast_turn_s(model::RowUnit& unit, const std::vector<model::RowStepInput>& inputs, int trains,
                    double& sum_m3) {
   const double before_s = processor_s();
@@ -150,7 +150,7 @@ FastChoice cheapest_row(const model::RowUnitParams& row, const Bands& wanted) {
   return best;
 }
 
-// The yardstick and the integrator's setting serve both comparisons.
+// The reference and the integrator's setting serve both comparisons.
 struct Comparison {
   model::RowUnitParams row = support::base_row();
   Bands wanted;

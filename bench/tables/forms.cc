@@ -1,7 +1,8 @@
 // How much the fast form of a row errs against the dense one, by stations, terms and step: the
 // tables of model/README.md.
 //
-// The limits that a band counts as over are those of tests/model/row/fast_against_dense_test.cc.
+// The limits above which a band counts as over are those of
+// tests/model/row/fast_against_dense_test.cc.
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
