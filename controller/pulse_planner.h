@@ -83,7 +83,7 @@ void plan_pulses(PulsePlanner& planner, SeedQueue& queue, bool continuous, const
                  Report& report);
 /// Notes the place of each seed whose delivery time has passed: queued ones, the pulse's, the lost.
 void place_seeds(PulsePlanner& planner, SeedQueue& queue, const Present& present);
-/// Books the stream's time so far, once a tick, as its pulse may never end.
+/// Books the stream's time so far, once per tick, as its pulse may never end.
 void count_stream_time(PulsePlanner& planner, Report& report);
 /// Closes the valve now, disarms both compares and empties the queue.
 void shut_down(PulsePlanner& planner, SeedQueue& queue, const Present& present, Report& report);

@@ -2,7 +2,7 @@
 //
 //   The block's first bytes carry a mark, the role, the counters and a check sum over them, renewed
 //   at the end of every call. After a reset the counters go on and `resets` counts one more; a
-//   block that fails the check (reset amid a write) starts from zero, as does a power-up. Nothing
+//   block that fails the check (reset during a write) starts from zero, as does a power-up. Nothing
 //   else is kept: seeds in flight when the row stopped are lost, which the reset itself reports.
 //
 // Checked  tests/controller/abi_test.cc

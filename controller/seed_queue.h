@@ -6,7 +6,7 @@
 //
 // Each     the edge's instant; the place of the outlet when the delivery time had passed, once
 //          known
-// Size     128: at 90 seeds a second that is 1.4 s of flight, several times what an attachment
+// Size     128: at 90 seeds per second that is 1.4 s of flight, several times what an attachment
 //          needs
 // Errors   front() of an empty queue gives a zero seed
 // Checked  tests/controller/seed_queue_test.cc

@@ -26,8 +26,8 @@ struct KernelTerm {
   double rate_ratio = 0.0;    // n > 0
 };
 
-/// The slowest decay of the exact kernel, j_{2,1}^2: no fit needs a slower one for times later than
-/// its last.
+/// The slowest decay of the exact kernel, j_{2,1}^2: a fit needs no slower one, even for times
+/// later than its own.
 inline constexpr double kSlowestKernelRate_ratio = 26.374616427163247;
 /// Latest dimensionless time that a fit looks at: W is 3.7e-4 there, and 1.7e-4 of its integral
 /// lies beyond.

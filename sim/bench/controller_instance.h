@@ -26,7 +26,7 @@ inline void ready_block(ControllerInstance& one, std::uint32_t memory_bytes, Ret
   const bool fresh = one.block == nullptr || one.block->size() != memory_bytes;
   if (fresh) one.block = std::make_unique<GuardedMemory>(memory_bytes);
   if (retained == Retained::kNone) one.block->clear();
-  // A supply that failed amid a write leaves some cells flipped.
+  // A supply that failed during a write leaves some cells flipped.
   constexpr std::size_t kDamagedEvery = 61;
   if (retained == Retained::kDamaged)
     for (std::size_t k = 0; k < memory_bytes; k += kDamagedEvery) one.block->data()[k] ^= 0x20u;

@@ -78,7 +78,7 @@ Watch start_watching(const scenario::Scenario& scenario, const Watch& asked, boo
   return watch;
 }
 
-/// Time at which the bands of a seed and of the neighbours that it is matched against lie.
+/// Time by which the band of a seed and those of the neighbours that it is matched against lie.
 double settled_s(const SeedWay& way, int seed) {
   constexpr std::size_t kNeighbours = 5;
   const auto first = static_cast<std::size_t>(seed);
