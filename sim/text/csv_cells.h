@@ -1,10 +1,10 @@
-// What a line of a table is made of, for every table that people hand in: cells between separators,
-// names with their units in a head cell, letters that no text holds.
+// The parts of a line of a table, for every table that people hand in: cells between separators,
+// names with their units in a head cell, and characters that no text file holds.
 //
 //   head cell   `speed [km/h]`, `speed (km/h)`, `speed_mph`, `speed mph`: the unit stands in
 //               brackets or behind the last underscore or blank
 //
-// Errors   none: who reads a table says what is wrong with it
+// Errors   none: the caller that reads a table reports what is wrong with it
 // Checked  tests/sim/text/csv_table_test.cc, tests/sim/study/valve/trace/valve_trace_test.cc
 #pragma once
 
@@ -15,9 +15,9 @@
 
 namespace sim::text {
 
-/// Without blanks and quotes at both ends.
+/// The text without blanks and quotes at both ends.
 std::string_view without_blanks(std::string_view text);
-/// Text between quotes is one cell, whatever stands in it.
+/// The cells of a line. Text between quotes is one cell, whatever characters are in it.
 std::vector<std::string_view> cells_of(std::string_view line, char parting);
 
 struct HeadCell {
@@ -26,10 +26,10 @@ struct HeadCell {
 };
 HeadCell head_cell(std::string_view text);
 
-/// "binary file: ..." where the line holds a control character.
+/// "binary file: ..." if the line holds a control character, else nothing.
 std::optional<std::string> binary_mistake(std::string_view line);
 
-/// A wrong cell as its message shows it: quoted, not longer than a message bears.
+/// A wrong cell as an error message shows it: quoted, and cut to kMostShown letters.
 std::string shown_cell(std::string_view cell);
 
 inline constexpr std::size_t kMostShown = 40;  // letters of a wrong cell in its message

@@ -11,7 +11,7 @@
 namespace sim::text {
 namespace {
 
-constexpr std::size_t kMostTableBytes = 4'000'000;  // some 100 000 lines: no person types more
+constexpr std::size_t kMostTableBytes = 4'000'000;  // about 100 000 lines: no person types more
 
 struct Column {
   const CsvColumn* wanted = nullptr;
@@ -54,7 +54,7 @@ class TableReader {
     if (const auto mistake = binary_mistake(line)) fail(place_, {}, *mistake);
   }
 
-  // `speed [km/h],offset [mm]`: what a header looks like.
+  // `speed [km/h],offset [mm]`: an example of a header, for messages.
   std::string example() const {
     std::string text;
     for (const CsvColumn& column : wanted_) {

@@ -2,14 +2,14 @@
 //
 //   speed [km/h], delay [ms], offset [mm], uncertainty [mm]     columns in any order
 //   16, 92.5, -4, 1.5                                           # starts a comment
-//   Units stand in brackets, or behind the last underscore or blank of a name. Columns are parted
-//   by commas, semicolons or tabs: by what the header uses. Numbers have a decimal point.
+//   Units stand in brackets, or behind the last underscore or blank of a name. The separator is
+//   the comma, semicolon or tab that the header uses. Numbers have a decimal point.
 //
 // Out      SI, in the order of `columns`; not-a-number for a column that the file does not have
 // Errors   InputError "file:line: key: what": unknown, missing or doubled column (with the nearest
 //          name), no unit or a wrong one, a cell too many or too few (a decimal comma makes one too
-//          many), no number, a fraction where a whole number is asked for, a value out of range,
-//          control characters, no lines at all
+//          many), a cell that is no number, a fraction where a whole number is required, a value
+//          out of range, control characters, no lines below the header
 // Checked  tests/sim/text/csv_table_test.cc
 #pragma once
 

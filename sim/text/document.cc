@@ -2,8 +2,9 @@
 
 #include <stdexcept>
 
-// toml++ asserts in places where a damaged file can lead (a header such as `[=]`), and without
-// asserts it assumes instead, which is worse. Here a broken assertion is a mistake in the text.
+// toml++ asserts in places that a damaged file can reach (a header such as `[=]`); without asserts
+// it assumes the condition instead, which is worse. Here a failed assertion is reported as a
+// mistake in the text.
 namespace sim::text {
 struct ParserStumbled : std::logic_error {
   using std::logic_error::logic_error;
@@ -49,8 +50,8 @@ Node convert(const toml::node& from, const Place& place, int depth) {
     };
     std::vector<Written> written;
     for (const auto& [key, value] : *table) written.push_back({key.source().begin, &key, &value});
-    // toml++ sorts by name; people mean the order in which they wrote (the axes of a study, the
-    // first mistake).
+    // toml++ sorts by name; the order in which people wrote matters (the axes of a study, the first
+    // mistake).
     std::stable_sort(written.begin(), written.end(),
                      [](const Written& a, const Written& b) { return a.at < b.at; });
     for (const Written& entry : written) {
@@ -81,8 +82,8 @@ Node convert(const toml::node& from, const Place& place, int depth) {
   return node;
 }
 
-// toml++ recurses once for each part of a dotted key, so their number is bounded before it sees the
-// text.
+// toml++ recurses once for each part of a dotted key, so the number of dots is limited before
+// toml++ sees the text.
 bool dots_run_away(std::string_view text) {
   int dots = 0;
   for (const char c : text) {
@@ -95,8 +96,8 @@ bool dots_run_away(std::string_view text) {
   return false;
 }
 
-// The line at which the parser stumbles: it has no position to tell, so the text is fed line by
-// line.
+// The line at which the parser fails. A failed assertion carries no position, so the text is parsed
+// again with one more line each time.
 int stumbling_line(std::string_view text) {
   constexpr int kMostLinesTried = 2000;  // quadratic in the length
   std::size_t end = 0;
@@ -274,7 +275,7 @@ Node parse_value(std::string_view text, const Place& place) {
     } catch (const ParserStumbled&) {
       if (quoted) fail(place, {}, "not a valid value");
     } catch (const toml::parse_error& error) {
-      // What opens like TOML must be TOML; the rest is bare text such as 12 km/h.
+      // Text that opens like TOML must be TOML; any other text is bare, such as 12 km/h.
       if (quoted) fail(place, {}, "not a valid value: " + std::string(error.description()));
     }
   } else if (quoted) {
@@ -286,7 +287,7 @@ Node parse_value(std::string_view text, const Place& place) {
 void fail(const Place& place, std::string_view key, std::string_view message,
           std::string_view nearest) {
   std::string what = place.text();
-  // An option of the command line that stands for a key is told by its own name alone.
+  // For a command-line option that stands for a key, the message names the option alone.
   const bool option = place.set_key.empty() && place.file.starts_with("--");
   if (!key.empty() && key != place.set_key && !option) what += ": " + std::string(key);
   what += ": " + std::string(message);

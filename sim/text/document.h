@@ -1,5 +1,5 @@
-// A TOML text as a tree of our own, each node with the place where a person wrote it. The one
-// includer of toml++ is document.cc; everything else sees this tree.
+// A TOML text as a tree of the program's own types; each node knows the place where a person wrote
+// it. Only document.cc includes toml++; everything else sees this tree.
 //
 // Errors   InputError: unreadable, too large or binary file, bad TOML (duplicate keys too), nested
 //          too deep
@@ -16,7 +16,7 @@
 
 namespace sim::text {
 
-/// Where something was written: a line of a file, or an override on the command line.
+/// Where a value was written: a line of a file, or an override on the command line.
 struct Place {
   std::string file;
   int line = 0;
@@ -31,7 +31,7 @@ struct Entry;
 
 struct Node {
   NodeKind kind = NodeKind::kTable;
-  std::string text;            // kText; kOther: what it is ("a date")
+  std::string text;            // kText; kOther: what the value is ("a date")
   std::int64_t whole = 0;      // kWhole
   double real_si = 0.0;        // kReal
   bool flag = false;           // kFlag
@@ -45,27 +45,27 @@ struct Node {
   void drop(std::string_view key);
 };
 
-/// One key of a table with what it holds.
+/// One key of a table with its value.
 struct Entry {
   std::string key;
   Node node;
 };
 
-/// `key` of the tree by its dotted name ("attachment.tube.length"); null when it was not stated.
+/// The node at a dotted name ("attachment.tube.length"); null if the key was not stated.
 const Node* find_dotted(const Node& root, std::string_view key);
 
 const char* kind_name(NodeKind kind);  // "a table", "text", ...
 Node text_node(std::string text, Place place);
-std::string toml_text(const Node& node);  // on one line, reads back as the same node
+std::string toml_text(const Node& node);  // on one line; reading it gives the same node
 
 Node read_document(const std::filesystem::path& file);
-/// The bytes of a text file, without a byte order mark; refuses what is no text. Also for CSV files
-/// and logs.
+/// The text of a file without a byte order mark; InputError if the file cannot be read or is
+/// larger than `most_bytes`. Also used for CSV files and logs.
 std::string read_text(const std::filesystem::path& file, std::size_t most_bytes);
-/// VALUE of `--set KEY=VALUE`: a TOML value, else bare text ("12 km/h").
+/// VALUE of `--set KEY=VALUE`: a TOML value, otherwise bare text ("12 km/h").
 Node parse_value(std::string_view text, const Place& place);
 
-/// Throws "place: key: message; nearest valid name: `nearest`", leaving out what is empty.
+/// Throws "place: key: message; nearest valid name: `nearest`"; empty parts are left out.
 [[noreturn]] void fail(const Place& place, std::string_view key, std::string_view message,
                        std::string_view nearest = {});
 

@@ -1,6 +1,6 @@
-// The one description of a scenario's keys, seen by whoever visits it: the reader fills fields from
-// a document, the writer prints them, the lister tells people of them. sections.h describes; no key
-// is named anywhere else.
+// The one description of a scenario's keys, for every visitor: the reader fills fields from a
+// document, the writer prints them, the lister describes them to people. sections.h describes the
+// keys; no key is named anywhere else.
 //
 // Checked  tests/sim/scenario/loader_test.cc
 #pragma once
@@ -16,21 +16,21 @@
 
 namespace sim::text {
 
-/// Closed range in SI; `above` leaves out the low end itself.
+/// Closed range in SI; `above` excludes the low end itself.
 struct Range {
   double low_si = 0.0;
   double high_si = 0.0;
   bool above = false;
 };
-/// No bound but that of what a person would write.
+/// No limit except that of plausible values.
 inline constexpr Range kAnyValue{-1e30, 1e30};
 
-/// One key as people are told of it.
+/// One key as it is described to people.
 struct KeyHelp {
   std::string key;            // dotted: "travel.speed"
   std::string kind;           // "speed", "true or false", "conveyor | conveyor timed | gravity"
-  std::string default_value;  // with its SI unit; empty: none
-  std::string range;          // "0 m/s to 20 m/s"; empty: none
+  std::string default_value;  // with its SI unit; empty: no default
+  std::string range;          // "0 m/s to 20 m/s"; empty: no range
   std::string help;
 };
 
@@ -50,7 +50,7 @@ class Fields {
   virtual void text(std::string_view key, std::string& value, std::string_view help) = 0;
   virtual void word(std::string_view key, int& index, std::span<const std::string_view> words,
                     std::string_view help) = 0;
-  /// A key that the loader reads itself: either-or keys, lists of tables, files.
+  /// A key that the loader itself reads: either-or keys, lists of tables, files.
   virtual void special(std::string_view key, std::string_view example, std::string_view help) = 0;
 
   template <class Whole>

@@ -1,4 +1,4 @@
-// The one error for what a person wrote: a file, a key, a value, a command line.
+// The one error type for what a person wrote: a file, a key, a value, a command line.
 //
 // Checked  tests/hostile/input_test.cc
 #pragma once
@@ -8,7 +8,7 @@
 namespace sim::text {
 
 /// A mistake in what a person wrote; what() is "file:line: key: what is wrong; nearest valid name".
-/// Exit 2.
+/// The program then exits with code 2.
 struct InputError : std::runtime_error {
   using std::runtime_error::runtime_error;
 };

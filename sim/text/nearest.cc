@@ -6,7 +6,7 @@
 namespace sim::text {
 
 int edit_distance(std::string_view a, std::string_view b) {
-  // Three rows of the table: the swap of neighbours looks two rows back.
+  // Three rows of the table, because the swap of neighbours looks two rows back.
   std::vector<int> before(b.size() + 1), last(b.size() + 1), now(b.size() + 1);
   for (std::size_t j = 0; j <= b.size(); ++j) last[j] = static_cast<int>(j);
   for (std::size_t i = 1; i <= a.size(); ++i) {

@@ -33,7 +33,7 @@ std::string_view trimmed(std::string_view text) {
   return text;
 }
 
-// Signs that keyboards and word processors put where the table has plain letters.
+// Characters of keyboards and word processors, and the plain letters that the table has for them.
 std::string plain_unit(std::string_view text) {
   static constexpr std::pair<std::string_view, std::string_view> kSigns[] = {
       {"\xC2\xB5", "u"},   {"\xCE\xBC", "u"},       {"\xC2\xB0", ""},
@@ -53,7 +53,7 @@ std::string plain_unit(std::string_view text) {
     }
     if (!found) plain += text[at++];
   }
-  std::string single;  // runs of blanks become one
+  std::string single;  // each run of blanks becomes one
   for (const char c : plain) {
     if (!is_blank(c))
       single += c;

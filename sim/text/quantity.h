@@ -1,16 +1,16 @@
-// Quantities as people write them ("16 km/h", "6 in", "10 gal/ac"), to SI and back. One table holds
-// every unit.
+// Converts quantities as people write them ("16 km/h", "6 in", "10 gal/ac") to SI and back. One
+// table holds every unit.
 //
 //   SI = (number * 10^exponent10 + before) * multiplier / divisor
 //
-// The decimal exponent moves into the digits before they are read, so "0.3 ms" is the double
-// nearest to 0.0003 and "12 %" the one nearest to 0.12: what a person writes and what a default in
-// the code states are the same bits.
+// The decimal exponent is moved into the digits before they are read, so "0.3 ms" is the double
+// nearest to 0.0003 and "12 %" the one nearest to 0.12: a value that a person writes and the same
+// default in the code have the same bits.
 //
-// Errors   never throws: `error` says what is wrong, `nearest` the nearest valid unit, when one is
-//          near
-// Source   shared/units.h for the inexact ones; prefixes by definition. Independent of the locale
-//          (std::from_chars)
+// Errors   never throws: `error` says what is wrong, `nearest` names the nearest valid unit, if
+//          there is one
+// Source   shared/units.h for the factors that are not powers of ten; prefixes by definition.
+//          Independent of the locale (std::from_chars)
 // Checked  tests/sim/text/quantity_test.cc
 #pragma once
 
@@ -77,7 +77,7 @@ struct Quantity {
   std::string nearest;  // nearest valid unit, or empty
 };
 
-/// Every unit, in the order in which people are told of them. `list units` prints it.
+/// Every unit, in the order in which `list units` prints them.
 std::span<const Unit> units();
 const KindWord& kind_word(Kind kind);
 std::span<const KindWord> kind_words();
@@ -86,10 +86,10 @@ std::string unit_names(Kind kind);
 
 Quantity parse_quantity(std::string_view text, Kind kind);
 
-/// Shortest text that reads back as the same double.
+/// The shortest text that reads back as the same double.
 std::string shortest_text(double value_si);
-/// The value in the given unit with so many digits: "16 km/h". A unit that is not of the kind: the
-/// SI unit.
+/// The value in the given unit with at most `digits` significant digits: "16 km/h". A unit that
+/// does not belong to the kind is replaced by the SI unit.
 std::string format_quantity(double value_si, Kind kind, std::string_view unit, int digits = 6);
 
 }  // namespace sim::text

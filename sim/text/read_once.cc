@@ -17,7 +17,7 @@ std::shared_ptr<const Node> find_kept(const std::filesystem::path& file) {
   return found == kept.end() ? nullptr : found->second;
 }
 
-/// The first of several threads that read the same file is kept for all.
+/// The document of the first of several threads that read the same file is kept for all.
 std::shared_ptr<const Node> keep(const std::filesystem::path& file, Node document) {
   auto whole = std::make_shared<const Node>(std::move(document));
   const std::lock_guard lock(kept_mutex);

@@ -1,6 +1,6 @@
-// Each file is read once while one of these lives, whoever asks and from whatever thread: the cells
-// of a study are thousands of scenarios over the same base and the same catalogs, and all of them
-// shall see the same text, also where somebody saves a file while the study runs.
+// While a ReadOnce exists, each file is read once, whichever caller and thread asks for it: the
+// cells of a study are thousands of scenarios over the same base and the same catalogs, and all of
+// them must see the same text, even if somebody saves a file while the study runs.
 //
 // Errors   none; a file that cannot be read is not kept
 // Checked  tests/sim/text/read_once_test.cc
@@ -21,7 +21,7 @@ class ReadOnce {
   ReadOnce& operator=(const ReadOnce&) = delete;
 };
 
-/// What `read` makes of the file: read now, or as it was kept while a ReadOnce lives.
+/// The result of `read` for the file: read now, or the one kept while a ReadOnce exists.
 Node read_once(const std::filesystem::path& file,
                const std::function<Node(const std::filesystem::path&)>& read);
 

@@ -11,8 +11,8 @@ std::string last_word(std::string_view dotted) {
   return std::string(dotted.substr(dotted.find_last_of('.') + 1));
 }
 
-// A key of the same name in another section is nearer to what was meant than a similar word in this
-// one.
+// A key of the same name in another section is more likely meant than a similar word in this
+// section.
 std::string nearest_key(const std::string& dotted, std::string_view prefix,
                         std::span<const std::string> known, const std::vector<KeyHelp>& pool) {
   const std::string word = last_word(dotted);

@@ -1,5 +1,5 @@
-// Fills fields from a document and refuses what it does not know, with file, line, key and the
-// nearest valid name.
+// Fills fields from a document and refuses unknown keys, with file, line, key and the nearest valid
+// name.
 //
 // Errors   InputError on unknown key, wrong type, missing or wrong unit, value out of range
 // Checked  tests/sim/scenario/loader_test.cc, tests/hostile/input_test.cc
@@ -22,8 +22,8 @@ class Reader : public Fields {
   /// prefix: dotted name of the node itself ("" for a scenario, "attachment." for a part of it).
   Reader(const Node& root, std::string prefix, Places& places);
   void finish();  // refuses unknown keys of the root
-  /// All keys of this kind of file, of which the nearest is named; asked only when a key is
-  /// unknown. Without it only the keys of the section itself are near.
+  /// All keys of this kind of file, for the nearest name of an unknown key; called only then.
+  /// Without it only the keys of the section itself are compared.
   using KeyPool = std::vector<KeyHelp> (*)();
   void name_keys_of(KeyPool keys) { pool_ = keys; }
 
@@ -56,15 +56,15 @@ class Reader : public Fields {
   KeyPool pool_ = nullptr;
 };
 
-/// One quantity out of a node, checked against its range: for lists and keys that the loader reads
-/// itself.
+/// One quantity from a node, checked against its range: for lists and for keys that the loader
+/// itself reads.
 double read_quantity_si(const Node& node, std::string_view key, Kind kind, Range range);
 const std::string& read_text_value(const Node& node, std::string_view key);
 std::int64_t read_whole(const Node& node, std::string_view key, std::int64_t low,
                         std::int64_t high);
-/// Index of the word that a text value is; refuses any other with the nearest one.
+/// Index of the word that equals the text value; any other value is refused with the nearest word.
 int read_word(const Node& node, std::string_view key, std::span<const std::string_view> words);
-/// Refuses keys of a table other than those named.
+/// Refuses keys of a table that are not in `known`.
 void refuse_other_keys(const Node& table, std::string_view prefix,
                        std::span<const std::string> known);
 

@@ -1,4 +1,4 @@
-// One word of a command line, quoted as a POSIX shell wants it, so that a printed command can be
+// One word of a command line, quoted as a POSIX shell requires it, so that a printed command can be
 // pasted.
 //
 // Errors   none

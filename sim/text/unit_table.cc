@@ -1,4 +1,4 @@
-// The table of units and kinds that quantity.h tells of.
+// The table of units and kinds that quantity.h describes.
 #include <array>
 
 #include "shared/check.h"
