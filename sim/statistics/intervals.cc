@@ -13,8 +13,8 @@ constexpr std::array<double, 30> kStudent_ratio = {
     2.201,  2.179, 2.160, 2.145, 2.131, 2.120, 2.110, 2.101, 2.093, 2.086,
     2.080,  2.074, 2.069, 2.064, 2.060, 2.056, 2.052, 2.048, 2.045, 2.042};
 
-// Between the table's rows the next smaller number of degrees of freedom: the interval errs to the
-// wide side.
+// Between the table's rows the next smaller number of degrees of freedom applies, which makes the
+// interval wider.
 double student_ratio(std::size_t freedom) {
   if (freedom <= kStudent_ratio.size()) return kStudent_ratio[freedom - 1];
   if (freedom < 40) return 2.042;

@@ -1,7 +1,8 @@
-// How sure a mean is: two-sided 95 % interval from clusters (rows), each cluster one value.
+// How sure a mean is: two-sided 95 % interval from clusters (rows); each cluster counts as one
+// value.
 //
-//   mean +- t(0.975, n-1) * sd / sqrt(n)     rows share their fixed offsets within, so seeds are
-//   not independent draws
+//   mean +- t(0.975, n-1) * sd / sqrt(n)     the seeds of a row share its fixed offsets, so seeds
+//   are not independent draws
 //
 // Fewer than two clusters: no interval (not-a-number).
 // Source   Student's t, two-sided 95 %: NIST/SEMATECH e-Handbook of Statistical Methods, table

@@ -37,7 +37,7 @@ void LeastSquares::take(std::span<const DesignEntry> row, double observed,  // t
   entries_.insert(entries_.end(), row.begin(), row.end());
 }
 
-/// beta and inverse of the normal equations as the clusters' k weigh them.
+/// beta and the inverse of the normal equations, with the weights that the clusters' k give.
 bool LeastSquares::invert() {
   Eigen::MatrixXd normal = normal_;
   Eigen::VectorXd right = right_;
@@ -47,7 +47,7 @@ bool LeastSquares::invert() {
     normal -= share_ratio * group.row_sum * group.row_sum.transpose();
     right -= share_ratio * group.observed_sum * group.row_sum;
   }
-  // Unknowns of different size (metres, metres a second) are brought to one scale first.
+  // Unknowns of different size (metres, metres per second) are brought to one scale first.
   Eigen::VectorXd scale(unknowns_);
   for (int k = 0; k < unknowns_; ++k) {
     if (!(normal(k, k) > 0.0)) return false;

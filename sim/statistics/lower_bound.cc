@@ -12,8 +12,8 @@ namespace {
 
 constexpr double kNormal95_ratio = 1.6448536269514722;
 
-// Standard t table, one-sided 95 %, from memory; checked against Boost.Math in the test. Kept as
-// a table because a library's inverse may differ in its last bits from machine to machine.
+// Standard t table, one-sided 95 %, from memory; checked against Boost.Math in the test. It is a
+// table because a library's inverse may differ in its last bits from machine to machine.
 constexpr double kStudent95_ratio[] = {6.314, 2.920, 2.353, 2.132, 2.015, 1.943, 1.895, 1.860,
                                        1.833, 1.812, 1.796, 1.782, 1.771, 1.761, 1.753, 1.746,
                                        1.740, 1.734, 1.729, 1.725, 1.721, 1.717, 1.714, 1.711,
@@ -54,7 +54,7 @@ double lower95_ratio(std::span<const long long> good, std::span<const long long>
   long long all_good = 0, all = 0;
   for (std::size_t c = 0; c < total.size(); ++c) {
     EXPECTS(good[c] >= 0 && good[c] <= total[c]);
-    if (total[c] == 0) continue;  // a cluster that shows nothing bounds nothing
+    if (total[c] == 0) continue;  // a cluster without trials bounds nothing
     share_ratio.push_back(static_cast<double>(good[c]) / static_cast<double>(total[c]));
     all_good += good[c];
     all += total[c];

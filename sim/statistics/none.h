@@ -1,5 +1,5 @@
-// A figure that does not exist: not-a-number, of any unit. A comparison with it is false, so
-// missing data never passes a test.
+// A figure that does not exist: not-a-number, of any unit. A comparison with not-a-number is false,
+// so missing data never passes a test.
 #pragma once
 
 #include <limits>

@@ -9,7 +9,7 @@
 namespace sim::statistics {
 namespace {
 
-// Highest power first, as Wichura prints them from the last to the first.
+// Coefficients from the highest power to the lowest; Wichura prints them in the other order.
 struct Rational {
   std::array<double, 8> above_ratio;
   std::array<double, 8> below_ratio;

@@ -1,5 +1,5 @@
-// Percentage points of the normal distribution, quick and to 16 digits: for draws by the thousand,
-// where halving an interval (quantiles.h) would cost too much and leave its last digits to chance.
+// Percentage points of the normal distribution, fast and to 16 digits: for draws by the thousand,
+// where halving an interval (quantiles.h) would cost too much and leave the last digits uncertain.
 //
 //   rational approximations in three ranges of the share
 //
@@ -12,7 +12,7 @@ namespace sim::statistics {
 
 /// x with P(X <= x) = share for a standard normal X.
 double normal_point_ratio(double share_ratio);
-/// P(X <= x): the way back.
+/// P(X <= x), the inverse of normal_point_ratio.
 double normal_share_ratio(double x_ratio);
 
 }  // namespace sim::statistics

@@ -10,8 +10,8 @@
 namespace sim::statistics {
 namespace {
 
-constexpr int kMostSeries = 300;  // further the series of chi-square would leave the range of exp
-constexpr int kMostFreedom = 10'000;  // beyond it t differs from the normal by less than 1e-3
+constexpr int kMostSeries = 300;  // above it the series of chi-square would leave the range of exp
+constexpr int kMostFreedom = 10'000;  // above it t differs from the normal by less than 1e-3
 constexpr double kTail_frac = 1e-12;
 
 double normal_below_frac(double z_ratio) { return 0.5 * model::erfc_of(-z_ratio / std::sqrt(2.0)); }
@@ -61,7 +61,7 @@ double turned_round_ratio(double below_frac, double low_ratio, double high_ratio
 
 double normal_quantile_ratio(double below_frac) {
   EXPECTS(below_frac >= kTail_frac && below_frac <= 1.0 - kTail_frac);
-  // In the lower tail the complement keeps all its digits.
+  // erfc keeps all its digits in the lower tail, so the upper half is mirrored.
   if (below_frac > 0.5) return -normal_quantile_ratio(1.0 - below_frac);
   return turned_round_ratio(below_frac, -8.0, 0.0, normal_below_frac);
 }

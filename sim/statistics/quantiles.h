@@ -5,10 +5,10 @@
 //   t           finite series in theta = atan(t/sqrt n), odd and even n
 //   chi-square  finite series, odd and even n; above 300 degrees of freedom the cube root of
 //               chi2/n is normal with mean 1 - 2/(9n) and variance 2/(9n)
-//   Each is turned round by halving the interval 100 times.
+//   Each function is inverted by halving an interval 100 times.
 //
-// Valid    below in [1e-12, 1 - 1e-12]; freedom at least 1, whole: a caller with a broken number of
-//          degrees rounds down, which errs to the wide side
+// Valid    below in [1e-12, 1 - 1e-12]; freedom at least 1, whole: a caller with a fractional
+//          number of degrees rounds it down, which makes the interval wider
 // Errors   EXPECTS
 // Source   M. Abramowitz, I. A. Stegun, Handbook of Mathematical Functions, 26.4.4, 26.4.5 and
 //          26.7.3, 26.7.4; E. B. Wilson, M. M. Hilferty, PNAS 17, 1931 (from memory)

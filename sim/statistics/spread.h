@@ -1,11 +1,12 @@
-// How values scatter: mean, sd and quantiles, in the one definition that all figures use.
+// How values scatter: mean, sd and quantiles, by the one definition that all figures use.
 //
 //   quantile   linear between the sorted values: h = (n - 1) p, x[floor h] + (h - floor h) (next -
 //              x[floor h]); "type 7" of Hyndman and Fan 1996
 //   sd         divisor n - 1; not-a-number for fewer than two values
-//   median     of an even number of values the mean of the two middle ones
-//   upper median   of an even number of values the upper of the two, so that it is one of them: of
-//              figures that noise or a coarse clock has put on a few levels
+//   median     of an even number of values, the mean of the two middle ones
+//   upper median   of an even number of values, the upper of the two middle ones, so that the
+//              result is one of the values: for figures that noise or a coarse clock has put on a
+//              few levels
 //
 // Input    values in any order, without not-a-number      Output   not-a-number when empty
 // Source   R. J. Hyndman, Y. Fan, The American Statistician 50(4), 1996 (from memory)
@@ -27,14 +28,14 @@ struct Spread {
 
 double mean_of(std::span<const double> values);  // tidy: unit is the metric's
 double sd_of(std::span<const double> values);    // tidy: unit is the metric's
-/// Of values already sorted.
+/// The values must be sorted already.
 double quantile_of(std::span<const double> sorted,  // tidy: unit is the metric's
                    double share_ratio);
 double median_of(std::vector<double> values);        // tidy: unit is the metric's
 double upper_median_of(std::vector<double> values);  // tidy: unit is the metric's
 Spread spread_of(std::vector<double> values_m);
 
-/// Width of an even spread over its standard deviation: the square root of 12.
+/// Width of a uniform distribution over its standard deviation: the square root of 12.
 inline constexpr double kWidthOfEvenSpread_ratio = 3.4641016151377544;
 
 /// The standard deviation of a sum of independent parts, or the length of a vector.
