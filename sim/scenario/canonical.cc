@@ -1,4 +1,4 @@
-// The canonical text of a scenario: what its parameters hash is taken of.
+// The canonical text of a scenario, from which its parameters hash is computed.
 #include <algorithm>
 #include <string>
 #include <utility>
@@ -10,12 +10,12 @@
 namespace sim::scenario {
 namespace {
 
-// Free words and paths change nothing that is computed; what a path leads to is written instead.
+// Free text and paths change nothing that is computed; the contents behind a path are written.
 constexpr std::string_view kLeftOut[] = {"title", "attachment.note", "controller.library",
                                          "controller.table"};
 
-// Keys that came when baselines stood already: written only where they differ from their default,
-// so that the inputs hash of a scenario that does not state them stays.
+// Keys that were added when baselines existed already. They are written only if they differ from
+// their default, so that the inputs hash of a scenario that does not state them is unchanged.
 constexpr std::string_view kLaterKeys[] = {"controller.watchdog", "work.run", "work.run_times"};
 
 class Writer : public text::Fields {
@@ -80,7 +80,7 @@ void drop_later_defaults(std::vector<std::string>& lines) {
 std::string numbered(std::string_view key, std::size_t index) {
   std::string digits = std::to_string(index);
   return std::string(key) + "." + std::string(8 - std::min<std::size_t>(8, digits.size()), '0') +
-         digits;  // sorts as it counts
+         digits;  // sorts in numerical order
 }
 
 }  // namespace
@@ -127,7 +127,7 @@ std::string canonical_text(const Scenario& scenario) {
   for (const Requirement& r : scenario.requirements) {
     std::string text = r.metric + (r.sense == BoundSense::kAtMost ? " <= " : " >= ") +
                        text::shortest_text(r.bound);
-    // Its words round times.
+    // The rule's words have rounded times, so the exact times are added.
     if (r.rule.form != TemporalForm::kNone)
       text +=
           " " + text::shortest_text(r.rule.within_s) + " " + text::shortest_text(r.rule.grace_s);

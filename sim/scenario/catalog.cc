@@ -25,8 +25,8 @@ std::vector<std::filesystem::path> catalog_folders(const std::filesystem::path& 
   };
   std::error_code ignored;
   std::filesystem::path at = folder.empty() ? "." : folder;
-  // The written path first, so that messages name files as the person did; above its top the
-  // absolute one.
+  // The written path comes first, so that messages name files as the person did; the folders above
+  // it are searched by the absolute path.
   offer(at / "catalog");
   at = std::filesystem::absolute(at, ignored).lexically_normal();
   for (;; at = at.parent_path()) {
@@ -44,7 +44,7 @@ bool is_delay_file(const std::filesystem::path& file) {
   return file.stem().extension() == ".delay";
 }
 
-/// The list's file, then the files of its folder by name: one attachment each.
+/// The list's file, then the files of its folder in order of name, with one attachment each.
 std::vector<std::filesystem::path> catalog_files(const std::filesystem::path& folder,
                                                  const std::string& list) {
   std::vector<std::filesystem::path> files;
@@ -64,12 +64,12 @@ std::vector<std::filesystem::path> catalog_files(const std::filesystem::path& fo
 }
 
 struct Found {
-  std::vector<text::Node> entries;  // each with a text `name` of its own; the first of a name wins
-  std::string files;                // where was looked, for messages
+  std::vector<text::Node> entries;  // each with a text `name`; the first entry of a name counts
+  std::string files;                // files that were searched, for messages
 };
 
 void add_entries(const text::Node& document, std::string_view list, Found& found) {
-  if (document.find("name") != nullptr) {  // a file of one
+  if (document.find("name") != nullptr) {  // a file with one entry
     text::read_text_value(*document.find("name"), std::string(list) + ".name");
     found.entries.push_back(document);
     return;
@@ -107,7 +107,7 @@ const text::Node& entry_of(const Found& found, const std::string& name, std::str
   for (const text::Node& entry : found.entries) {
     const std::string& known = entry.find("name")->text;
     if (known == name) return entry;
-    // Two catalogs in reach may both hold it: each name is told once.
+    // Two catalogs may hold the same name: the message lists each name once.
     if (std::find(names.begin(), names.end(), known) == names.end()) names.push_back(known);
   }
   std::string all;
@@ -118,7 +118,7 @@ const text::Node& entry_of(const Found& found, const std::string& name, std::str
              text::nearest_name(name, names));
 }
 
-// What people read of an entry: its note, then where each number comes from.
+// The text that `list` prints for an entry: its note, then the source of each number.
 std::string note_of(const text::Node& entry, std::string_view what) {
   const text::Node* note = entry.find("note");
   std::string text =
@@ -147,7 +147,7 @@ struct LiquidRow {
   model::Liquid liquid;
 };
 
-// A row must state every value: a default would be water's.
+// A row must state every value, because the defaults are those of water.
 LiquidRow read_row(const text::Node& node) {
   LiquidRow row;
   text::Places places;
@@ -167,7 +167,7 @@ LiquidRow read_row(const text::Node& node) {
 constexpr const char* kValues[] = {"density", "viscosity", "bulk_modulus", "vapour_pressure",
                                    "surface_tension"};
 
-// Where the numbers come from, one text a value: a file that marks some must mark all.
+// The source of each value as text: a file that states some sources must state all.
 void check_sources(const text::Node& entry) {
   const text::Node* sources = entry.find("sources");
   if (sources == nullptr) return;
@@ -215,8 +215,8 @@ double between(Pair pair, double share_ratio) {
 }
 
 // ln(value) linear over 1/T: exact for the laws of Arrhenius (viscosity) and of Clausius and
-// Clapeyron with constant heat of evaporation (vapour pressure). A value of zero has no logarithm
-// and is blended straight.
+// Clapeyron with constant heat of evaporation (vapour pressure). Zero has no logarithm, so a pair
+// with a zero is interpolated linearly.
 double between_logs(Pair pair, double share_ratio, double inverse_share_ratio) {
   if (!(pair.below > 0.0 && pair.above > 0.0)) return between(pair, share_ratio);
   return pair.below * model::exp_of(model::log_of(pair.above / pair.below) * inverse_share_ratio);
@@ -227,7 +227,7 @@ model::Liquid blend(const LiquidRow& below, const LiquidRow& above, double tempe
   const model::Liquid& b = above.liquid;
   const double share_ratio =
       (temperature_k - below.temperature_k) / (above.temperature_k - below.temperature_k);
-  // (1/T - 1/T_a)/(1/T_b - 1/T_a) without the small differences of reciprocals
+  // (1/T - 1/T_a)/(1/T_b - 1/T_a), without differences of nearly equal reciprocals
   const double inverse_share_ratio = share_ratio * above.temperature_k / temperature_k;
   return {
       .density_kgpm3 = between({a.density_kgpm3, b.density_kgpm3}, share_ratio),
@@ -239,7 +239,7 @@ model::Liquid blend(const LiquidRow& below, const LiquidRow& above, double tempe
       .surface_tension_npm = between({a.surface_tension_npm, b.surface_tension_npm}, share_ratio)};
 }
 
-// A liquid that drops crystals is no liquid of this model: its table may not reach below that.
+// The model does not describe a liquid that forms crystals: its table may not reach below salt_out.
 void check_salt_out(const text::Node& entry, const std::string& name, const LiquidRow& first,
                     double temperature_k, const text::Place& stated) {
   const text::Node* node = entry.find("salt_out");
@@ -295,7 +295,7 @@ void apply_attachment(const std::string& name, const std::filesystem::path& fold
   text::Node entry = entry_of(found, name, "attachment", stated);
   lay_valve_file(entry, "valve", entry.place.file);
   refuse_both_outlet(entry);
-  text::Node whole;  // as if it stood in a scenario
+  text::Node whole;  // as if it were in a scenario
   whole.put("attachment", entry);
   refuse_both(whole);
   text::Reader reader(entry, "attachment.", places);

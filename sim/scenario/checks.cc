@@ -44,8 +44,8 @@ class Checks {
     const auto bar = [](double pressure_pa) {
       return text::format_quantity(pressure_pa, text::Kind::kPressure, "bar");
     };
-    // Whoever overrides the least pressure alone is told of that key, everybody else of the
-    // pressure.
+    // If only the least pressure is overridden by --set, the message names that key, otherwise the
+    // pressure, if it was stated.
     const auto least = places_.find("supply.pressure_min");
     const bool least_alone = least != places_.end() && !least->second.set_key.empty() &&
                              pressure != places_.end() && pressure->second.set_key.empty();
@@ -69,8 +69,8 @@ class Checks {
             "needs life_cycles or life_volume: the gap is that at the end of a life");
   }
 
-  // Without a duration the pass ends when every row has placed its seeds, so every row must get on
-  // in the end.
+  // Without a duration the pass ends when every row has placed its seeds, so every row must move
+  // forward at the end.
   void travel() const {
     if (s_.duration_s > 0.0) return;
     const TravelSection& travel = s_.travel;
@@ -99,8 +99,8 @@ class Checks {
             mm(a.outlet.bore_m) + " must be below the tube's bore of " + mm(a.tube.bore_m));
     }
     guide();
-    // Curtain pi d x sin(alpha) against bore pi d^2/4 of the seat: past that the seat law no longer
-    // sees the lift.
+    // Curtain pi d x sin(alpha) against bore pi d^2/4 of the seat: beyond that travel the seat law
+    // no longer depends on the lift.
     const model::Seat& seat = a.valve.seat;
     const double most_m = seat.diameter_m / (4.0 * model::sin_of(seat.half_angle_rad));
     if (a.valve.plunger.travel_m > most_m) {
@@ -123,7 +123,7 @@ class Checks {
                      mm(a.jet.drop_height_m) + " under the outlet");
   }
 
-  // All hoses together empty a manifold in C Z/rows: an exchange longer than that tells nothing.
+  // All hoses together empty a manifold in C Z/rows: an exchange interval must not be longer.
   void exchange(const model::Line& hose) const {
     const model::Manifold& manifold = s_.supply.manifold;
     if (manifold.pump_m3ps == 0.0) return;

@@ -1,7 +1,7 @@
-// What no single key shows: parts that contradict each other. Each message names the key that a
-// person would change.
+// Contradictions between keys, which no single key shows. Each message names the key that a person
+// would change.
 //
-// Errors   InputError at the place where the key was stated, else at the scenario file
+// Errors   InputError at the place where the key was stated, otherwise at the scenario file
 // Checked  tests/hostile/input_test.cc
 #pragma once
 
@@ -10,7 +10,7 @@
 
 namespace sim::scenario {
 
-/// `file` stands for keys that were not stated.
+/// `file` is the place that messages name for keys that were not stated.
 void check_scenario(const Scenario& scenario, const text::Places& places, const text::Place& file);
 
 }  // namespace sim::scenario

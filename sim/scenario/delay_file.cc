@@ -34,7 +34,7 @@ std::string list_text(const std::int32_t* values, int count) {
   return text + "]";
 }
 
-// The plain numbers of the table, in the order of the struct.
+// The single numbers of the table, in the order of the struct.
 std::vector<Column> scalars(sillion_attachment_table& table) {
   return {{"delay_time_us", &table.delay_time_us},
           {"delay_distance_um", &table.delay_distance_um},
@@ -59,7 +59,7 @@ struct NamedCorrection {
   const char* at_key;
   const char* outside;
   sillion_correction* correction;
-  std::int32_t* pressure_q12;  // null: none
+  std::int32_t* pressure_q12;  // null: no pressure correction
 };
 
 std::vector<NamedCorrection> corrections(sillion_attachment_table& table) {

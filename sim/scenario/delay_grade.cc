@@ -1,5 +1,5 @@
-// Whether a delay table's evidence bears its grade: every check has to stand, or the first that
-// does not is named.
+// Whether a delay table's evidence supports its grade: every check must pass, or the first that
+// fails is named.
 #include <fmt/format.h>
 
 #include <cmath>
@@ -45,7 +45,7 @@ std::int32_t grade_number(const std::string& grade) {
 }  // namespace
 
 std::string attachment_sum(const AttachmentSection& attachment) {
-  // What follows from other keys and the liquid is no key of the attachment.
+  // Values that follow from other keys and from the liquid are not keys of the attachment.
   AttachmentSection stated = attachment;
   for (model::Line* line : {&stated.hose, &stated.tube})
     if (line->wall.thickness_m > 0.0) line->wave_speed_mps = 0.0;

@@ -1,9 +1,9 @@
-// What crosses the controller's interface besides edges and compares, as lists that are seen whole:
-// frames byte by byte, converter channels, digital inputs, and the members that the bench does not
-// simulate. `list frames` and `list signals` print them.
+// What crosses the controller's interface besides edges and compares, as plain lists: frames byte
+// by byte, converter channels, digital inputs, and the members that the bench does not simulate.
+// `list frames` and `list signals` print them.
 //
-// The words are those of shared/row_frames.h and shared/controller_abi.h, which a controller is
-// written from: a test holds them against each other, so that neither moves alone.
+// The words are those of shared/row_frames.h and shared/controller_abi.h, from which a controller
+// is written: a test compares the two, so that neither changes alone.
 //
 // Checked  tests/sim/scenario/frame_catalog_test.cc
 #pragma once
@@ -17,14 +17,14 @@ namespace sim::scenario {
 struct FrameField {
   std::string_view bytes;  // "2-5", "7 bits 0-1"
   std::string_view name;
-  std::string_view unit;  // and how the number is stored: "um/s, signed"
+  std::string_view unit;  // with the storage of the number: "um/s, signed"
   std::string_view meaning;
 };
 struct FrameKind {
   std::string_view name;
   std::uint32_t id = 0;
   std::uint32_t length_bytes = 0;
-  std::string_view way;  // who sends it to whom, and when
+  std::string_view way;  // sender, receiver, and when it is sent
   std::span<const FrameField> fields;
 };
 std::span<const FrameKind> frame_kinds();
@@ -32,7 +32,7 @@ std::span<const FrameKind> frame_kinds();
 /// A converter channel or a bit of sillion_input.digital.
 struct InterfaceInput {
   std::string_view name;
-  std::uint32_t number = 0;  // of the channel; value of the bit
+  std::uint32_t number = 0;  // number of the channel, or value of the bit
   std::string_view unit;
   std::string_view meaning;
 };
@@ -43,7 +43,7 @@ std::span<const InterfaceInput> digital_inputs();
 struct NotSimulated {
   std::string_view structure;  // "sillion_hardware"
   std::string_view member;
-  std::string_view instead;  // what a controller meets
+  std::string_view instead;  // what a controller gets instead
 };
 std::span<const NotSimulated> members_not_simulated();
 

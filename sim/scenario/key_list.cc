@@ -1,4 +1,4 @@
-// Every key of a scenario as people are told of it: a visit of a default scenario.
+// Every key of a scenario as it is described to people: a visit of a default scenario.
 #include "sim/scenario/sections.h"
 
 namespace sim::scenario {
@@ -14,7 +14,7 @@ class Lister : public text::Fields {
   }
   void end() override {
     prefix_.pop_back();
-    prefix_.resize(prefix_.find_last_of('.') + 1);  // npos + 1 is 0: back at the top
+    prefix_.resize(prefix_.find_last_of('.') + 1);  // npos + 1 is 0: the top level
   }
   void quantity(std::string_view key, double& value_si, text::Kind kind, text::Range range,
                 std::string_view help) override {

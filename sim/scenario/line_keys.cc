@@ -57,7 +57,7 @@ void finish_line_keys(const text::Node& document, const text::Places& places,
     if (text::find_dotted(document, key + ".creep") == nullptr) line.creep.clear();
   }
   if (line.wall.thickness_m <= 0.0 && line.creep.empty() && line.wave_speed_mps <= 0.0)
-    return;  // checks.h asks for it where a row needs it
+    return;  // checks.h reports it where a row needs it
   try {
     model::finish_line(line, liquid, pressure_abs_pa);
   } catch (const std::invalid_argument& error) {

@@ -50,7 +50,7 @@ text::Node read_over_bases(const std::filesystem::path& file,
   return merged;
 }
 
-// A key that other keys' defaults hang on is read before them.
+// Reads a key on which the defaults of other keys depend, before those are read.
 const text::Node* text_at(const text::Node& document, std::string_view key) {
   const text::Node* node = text::find_dotted(document, key);
   if (node != nullptr) text::read_text_value(*node, key);
@@ -116,7 +116,7 @@ void read_travel(const text::Node& document, const std::filesystem::path& file,
     travel.profile = read_drive_log(*log, file).knots;
   }
   if (travel.profile.empty()) return;
-  // The speed at which valve and delay are judged: the fastest, where time is shortest.
+  // The speed for which valve and delay are judged: the fastest, because time is shortest there.
   travel.speed_mps = 0.0;
   for (const model::TravelKnot& knot : travel.profile) {
     travel.speed_mps = std::max(travel.speed_mps, knot.speed_mps);

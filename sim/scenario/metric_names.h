@@ -1,5 +1,5 @@
-// Every metric that a requirement may name: a plain list, seen whole. `list metrics` prints it;
-// sim/measure/catalog reads each out of a summary.
+// Every metric that a requirement may name, as one plain list. `list metrics` prints it;
+// sim/measure/catalog reads the value of each from a summary.
 //
 // Checked  tests/sim/measure/summary_test.cc
 #pragma once
@@ -16,7 +16,7 @@ struct MetricName {
 };
 
 std::span<const MetricName> metric_names();
-/// Null where no metric has that name.
+/// Null if no metric has that name.
 const MetricName* find_metric_name(std::string_view name);
 
 }  // namespace sim::scenario

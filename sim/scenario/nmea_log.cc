@@ -12,7 +12,7 @@ namespace {
 
 constexpr double kDay_s = 86400.0;
 constexpr double kCourseSpeed_mps =
-    0.5;  // below it the course of a receiver at rest wanders at will
+    0.5;  // below it a receiver's course is noise
 constexpr double kDegree_rad = shared::kPi_ratio / 180.0;
 constexpr std::size_t kLongestSentence = 120;  // the standard's 82 and some that receivers add
 
@@ -40,7 +40,7 @@ std::vector<std::string_view> fields_of(std::string_view sentence) {
   }
 }
 
-// hhmmss with any fraction; a leap second (60) is kept as the next minute's start.
+// hhmmss with any fraction; a leap second (60) becomes the start of the next minute.
 std::optional<double> time_of_day_s(std::string_view text) {
   if (text.size() < 6) return std::nullopt;
   for (std::size_t i = 0; i < 6; ++i) {
@@ -53,8 +53,7 @@ std::optional<double> time_of_day_s(std::string_view text) {
   return hours * 3600.0 + minutes * 60.0 + *seconds_s;
 }
 
-// A sentence ends in * and the exclusive-or of everything between $ and *, in two hexadecimal
-// digits.
+// A sentence ends in * and two hexadecimal digits: the exclusive-or of everything between $ and *.
 bool checksum_holds(std::string_view body, std::string_view digits) {
   if (digits.size() != 2) return false;
   unsigned sum = 0;
@@ -70,7 +69,7 @@ class Log {
     while (!line.empty() && (line.back() == '\r' || line.back() == ' ')) line.remove_suffix(1);
     if (line.empty()) return;
     ++counts_.lines;
-    // Binary junk may run into a sentence: it starts at the last $ of the line.
+    // Binary junk may precede a sentence on its line: the sentence starts at the last $.
     const std::size_t start = line.rfind('$');
     if (start == std::string_view::npos || line.size() - start > kLongestSentence)
       return void(++counts_.malformed);
@@ -93,8 +92,8 @@ class Log {
 
  private:
   void sentence(const std::vector<std::string_view>& fields) {
-    // Talker of two letters, then the sentence's name; the talker says only which satellites were
-    // used.
+    // Two letters for the talker, then the sentence's name; the talker says only which satellites
+    // were used.
     const std::string_view name = fields[0].size() == 5 ? fields[0].substr(2) : std::string_view{};
     if (name == "RMC")
       rmc(fields);

@@ -1,7 +1,8 @@
-// Either the outlet's coefficients or the length of its bore, of which both follow.
+// The outlet is described either by its coefficients or by the length of its bore, from which both
+// coefficients follow.
 //
-//   stated together in one table: an error, also when one lies in a base that is not laid over;
-//   stated in a layer above: drops the other of the layer below
+//   both in one table: an error, also inside a base file;
+//   stated in an upper layer: drops the other of the layer below
 //
 // Errors   InputError: both stated; a length outside 2 to 10 bores (model/fluid/discharge.h)
 // Checked  tests/sim/scenario/outlet_keys_test.cc
@@ -15,12 +16,13 @@
 
 namespace sim::scenario {
 
-/// What `above` states of attachment.outlet drops what it replaces in `below`. Whole documents.
+/// Drops from `below` what the outlet keys of `above` replace. Both are whole documents.
 void drop_replaced_outlet(text::Node& below, const text::Node& above);
-/// Of a table with the outlet in it: an attachment of the catalog, a scenario's section, a rig.
+/// Refuses both in one table that has an outlet: a catalog's attachment, a scenario's section, a
+/// rig.
 void refuse_both_outlet(const text::Node& attachment, std::string_view prefix = "attachment.");
-/// The same, once the attachment was read over its catalog's values: which of both counts, and what
-/// follows of a length.
+/// Refuses both as well, after the attachment was read over its catalog's values; decides which of
+/// the two counts, and computes the coefficients from a length.
 void settle_outlet(const text::Node* attachment, model::Outlet& outlet, const text::Places& places,
                    const text::Place& file, std::string_view prefix = "attachment.");
 

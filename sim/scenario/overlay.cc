@@ -11,7 +11,7 @@ namespace {
 
 struct EitherOr {
   std::string_view section;
-  std::array<std::string_view, 3> keys;  // empty: no third one
+  std::array<std::string_view, 3> keys;  // empty: no third key
 };
 constexpr EitherOr kEitherOr[] = {{"travel", {"speed", "profile", "log"}},
                                   {"seeding", {"spacing", "population", ""}},
@@ -57,7 +57,7 @@ void merge(text::Node& below, const text::Node& above) {
   }
 }
 
-// "fault[0].by" and "fault.0.by" are the same three steps.
+// "fault[0].by" and "fault.0.by" give the same three steps.
 std::vector<std::string> steps_of(std::string_view key, const text::Place& place) {
   std::vector<std::string> steps(1);
   for (const char c : key) {

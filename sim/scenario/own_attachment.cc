@@ -11,7 +11,7 @@
 namespace sim::scenario {
 namespace {
 
-/// What a part must state. The second of a pair does as well as the first.
+/// A key that a part must state; either key of a pair is enough.
 struct Needed {
   const char* key;
   const char* or_key = nullptr;
@@ -46,7 +46,7 @@ std::vector<Needed> missing_of(const text::Node& attachment) {
   return missing;
 }
 
-/// The innermost table on the way to the key that somebody wrote.
+/// The innermost table that somebody wrote on the path to the key.
 const text::Node& table_of(const text::Node& attachment, const std::string& key) {
   const text::Node* at = &attachment;
   for (std::size_t dot = key.find('.'); dot != std::string::npos; dot = key.find('.', dot + 1)) {
@@ -97,7 +97,7 @@ bool take_own_attachment(text::Node& document, const std::filesystem::path& fold
   std::vector<std::string> known;
   for (const CatalogEntry& entry : attachment_catalog(folder)) known.push_back(entry.name);
   if (std::find(known.begin(), known.end(), name) != known.end()) return false;
-  text::Node whole = document;  // with the valve's file read in, which the loader does itself later
+  text::Node whole = document;  // with the valve's file, which the loader reads again later
   lay_valve_file(whole, "attachment.valve", attachment->place.file);
   refuse_gaps(*whole.find("attachment"), name, known);
   if (stated == nullptr) attachment->put("name", text::text_node(words, attachment->place));

@@ -1,5 +1,6 @@
-// The log that a scenario's drive was recorded in, and what became of its sentences. The pass needs
-// the knots alone (TravelSection::profile); a report says besides what of the log was not used.
+// The log from which a scenario's drive was recorded, and the counts of its sentences. The pass
+// needs only the knots (TravelSection::profile); a report also says which part of the log was not
+// used.
 //
 // Errors   InputError with place and key: the log cannot be read, is too large, or holds no drive
 // Checked  tests/sim/study/run/drive_report_test.cc
@@ -15,10 +16,10 @@
 
 namespace sim::scenario {
 
-/// The log that `travel.log` names; the path is seen from where the key was written, or from
-/// `scenario_file` for a --set.
+/// Reads the log that `travel.log` names; the path is relative to the file that states the key, or
+/// to `scenario_file` for a --set.
 NmeaDrive read_drive_log(const text::Node& node, const std::filesystem::path& scenario_file);
-/// Of a scenario file with its bases and what --set lays over them; none where no log is stated.
+/// The counts of a scenario file with its bases and --set overrides; none if no log is stated.
 std::optional<NmeaCounts> drive_log_counts(const std::filesystem::path& scenario_file,
                                            const std::vector<std::string>& sets);
 

@@ -32,7 +32,7 @@ const text::Node& must_have(const text::Node& table, const std::string& prefix,
   return *node;
 }
 
-/// What any pass can give: a metric outside of it is not reached by any bound.
+/// The range of values that a pass can give for a metric.
 text::Range range_of_metric(const MetricName& metric) {
   const std::string_view name = metric.name;
   const bool share = name.starts_with("within_") || name.ends_with("_sensed") ||
@@ -48,7 +48,8 @@ text::Range range_of_metric(const MetricName& metric) {
           text::kAnyValue.high_si};
 }
 
-/// A bound that no pass can violate says nothing; one that no pass can meet is a slip of the pen.
+/// Refuses a bound that no pass can violate, which says nothing, and one that no pass can meet,
+/// which is a mistake.
 void refuse_idle_bound(const Requirement& requirement, const MetricName& metric,
                        const text::Node& bound, const std::string& key) {
   const text::Range range = range_of_metric(metric);
@@ -69,7 +70,7 @@ void refuse_idle_bound(const Requirement& requirement, const MetricName& metric,
              "no pass can meet this: " + std::string(metric.name) + " is never below 0");
 }
 
-/// Two bounds on one metric that leave nothing between them.
+/// Refuses two bounds on one metric that no value can meet together.
 void refuse_contradiction(const std::vector<Requirement>& earlier, const Requirement& one,
                           const text::Node& table, const std::string& prefix) {
   for (std::size_t k = 0; k < earlier.size(); ++k) {
@@ -147,7 +148,7 @@ FaultEntry read_fault(const text::Node& table, const std::string& prefix, int ro
 
 }  // namespace
 
-// A count of something has the unit "1" and is written as a plain number, as a ratio is.
+// A count has the unit "1" and is written as a plain number, like a ratio.
 text::Kind kind_of_metric(std::string_view unit) {
   for (const text::KindWord& word : text::kind_words()) {
     if (!word.si_unit.empty() && word.si_unit == unit) return word.kind;

@@ -1,5 +1,5 @@
 // One scenario in SI: everything that a pass needs to know. The defaults are the documentation; a
-// scenario file states what differs. Field order is section order of the file
+// scenario file states what differs. The order of fields is the order of sections in the file
 // (scenarios/manual/files.md).
 //
 // Checked  tests/sim/scenario/loader_test.cc
@@ -24,12 +24,12 @@ struct TravelSection {
   double speed_mps = 4.4444444444444446;
   std::vector<model::TravelKnot> profile;  // from `profile` or `log`; empty: constant speed
   double turn_radius_m = 0.0;  // 0 straight; positive right-hand turn, negative left-hand
-  std::string log;             // NMEA 0183 file that the profile came from, or empty
+  std::string log;             // NMEA 0183 file from which the profile was read, or empty
 };
 
 struct SeedingSection {
   model::SeedMeterParams meter;
-  // measured spacings, played in order instead of the meter's draws; empty: draw
+  // measured spacings, used in order instead of the meter's draws; empty: draws
   std::vector<double> spacings_m;
 };
 
@@ -44,7 +44,7 @@ struct RowSection {
   int count = 8;
   double width_m = 0.762;
   RowPhysics physics = RowPhysics::kFull;
-  double opening_delay_s = 1e-3;  // ideal rows only: command to flow
+  double opening_delay_s = 1e-3;  // ideal rows only: time from command to flow
   double closing_delay_s = 1e-3;
   double flight_time_s = 5e-3;
 };
@@ -52,16 +52,16 @@ struct RowSection {
 struct LiquidSection {
   std::string name = "water";
   double temperature_k = 293.15;
-  model::Liquid liquid;  // filled from the catalog at that temperature, then overridden key by key
+  model::Liquid liquid;  // from the catalog at that temperature; stated keys override it
 };
 
 struct SupplySection {
-  double pressure_pa = 5e5;        // the most that the pump holds
-  double pressure_min_pa = 0.2e5;  // the least that the regulator holds
+  double pressure_pa = 5e5;        // highest pressure that the pump holds
+  double pressure_min_pa = 0.2e5;  // lowest pressure that the regulator holds
   double pressure_lag_s = 0.2;     // first-order lag of the regulator behind its set point
   double voltage_v = 12.6;
-  model::Manifold manifold;      // pump, relief, tank; without a pump flow the regulator holds
-  double exchange_s = 1e-3;      // rows meet in manifold and harness so often
+  model::Manifold manifold;      // pump, relief, tank; without pump flow: the regulator's pressure
+  double exchange_s = 1e-3;      // interval at which rows are coupled by manifold and harness
   double harness_ohm = 0.0;      // battery and common harness
   double row_harness_ohm = 0.0;  // of each row alone
 };
@@ -79,7 +79,7 @@ struct AttachmentSection {
   model::JetAim jet;
   double outlet_offset_m = 0.06;      // outlet trails the seed's drop point by this
   double lateral_clearance_m = 0.02;  // between jet axis and seed line
-  bool guided = false;                // runs down a surface instead of a free jet
+  bool guided = false;                // liquid runs down a surface instead of a free jet
   double guide_width_m = 0.01;        // of that surface, for the bound of a film
   double hold_current_a = 2.0;        // coil current set point when open
 };
@@ -92,7 +92,7 @@ struct RateSection {
 
 /// Where the controller's delay table comes from.
 enum class DelaySource : std::uint8_t {
-  kTuned,  // fitted on the nominal row without noise over tune speeds (sim/study/tune/tune)
+  kTuned,  // fitted on the nominal row without noise, over speeds (sim/study/tune/tune)
   kGiven,  // the numbers below
   kTable,  // a file that `delay` wrote (sim/scenario/delay_file.h)
 };
@@ -102,27 +102,27 @@ struct ControllerSection {
       library;  // a shared library that exports shared/controller_abi.h; empty: the reference
   DelaySource delay = DelaySource::kTuned;
   std::string table;                 // kTable: the file
-  sillion_attachment_table given{};  // kTable: what it holds
+  sillion_attachment_table given{};  // kTable: the contents of the file
   double delay_time_s = 0.0;         // a
   double delay_distance_m = 0.0;     // b
   double lead_s = 0.0;               // kGiven: T_lead and T_lag at every flow
   double lag_s = 0.0;
-  double delay_time_error_s = 0.0;      // added to a after tuning: to see what a wrong table does
+  double delay_time_error_s = 0.0;      // added to a after tuning: shows a wrong table's effect
   double delay_distance_error_m = 0.0;  // added to b after tuning
-  bool ignore_lag = false;  // table says T_lag = T_lead, as if the valve closed as it opens
-  bool row_trim = false;    // each row carries the trim of a strip test in mm (strip test below)
+  bool ignore_lag = false;  // the table states T_lag = T_lead, as if the valve closed as it opens
+  bool row_trim = false;    // each row gets the trim of a strip test in mm (the next two keys)
   int strip_test_bands = 40;
   double strip_test_reading_m = 1e-3;  // sd of one tape reading
   double speed_timeout_s = 0.3;
   double speed_lag_compensation_s = 0.3;
-  double watchdog_s = 0.1;  // without a kick for so long it is reset; 0: no watchdog
-  // what a person entered of today's liquid, for the table's correction; 0: that of [liquid]
+  double watchdog_s = 0.1;  // a controller without a kick for this time is reset; 0: no watchdog
+  // today's viscosity as a person entered it, for the table's correction; 0: that of [liquid]
   double entered_viscosity_pas = 0.0;
 };
 
-/// Over what `delay` looks for the table; a pass does not read it.
+/// The range over which `delay` tunes the table; a pass does not read it.
 struct TuningSection {
-  double slowest_mps = 4.0 / 3.6;  // of a row: on a curve the inner rows are slower
+  double slowest_mps = 4.0 / 3.6;  // row speed: on a curve the inner rows are slower
   double fastest_mps = 21.0 / 3.6;
   int speeds = 12;
   double rate_span_ratio = 0.4;  // rates from 1 - span to 1 + span of rate.in_band
@@ -130,15 +130,15 @@ struct TuningSection {
   double temperature_span_k = 8.0;  // three temperatures: colder, the scenario's, warmer
   double voltage_span_v = 1.5;      // three voltages likewise
   double spacing_span_ratio = 0.3;  // three spacings likewise
-  int seeds = 400;                  // of all rows, a condition
+  int seeds = 400;                  // of all rows, per condition
 };
 
 struct FlowMeterSection {
-  double pulses_per_m3 = 0.0;  // 0: none fitted
-  double minimum_m3ps = 0.0;   // below it no pulses come
+  double pulses_per_m3 = 0.0;  // 0: no flow meter
+  double minimum_m3ps = 0.0;   // below this flow the meter gives no pulses
 };
 
-/// Rows that section control switches off for a time; their seed meters go on.
+/// Rows that section control switches off for a time; their seed meters continue.
 struct RowsOff {
   std::vector<int> rows;
   double from_s = 0.0;
@@ -147,9 +147,9 @@ struct RowsOff {
 
 struct WorkSection {
   bool lowered = true;
-  std::vector<double> lift_times_s;  // instants at which the state toggles
-  bool run = true;                   // not in hold, at the start
-  std::vector<double> run_times_s;   // instants at which it goes to hold or back to run
+  std::vector<double> lift_times_s;  // instants at which the planter is lifted or lowered
+  bool run = true;                   // state at the start: true run, false hold
+  std::vector<double> run_times_s;   // instants at which the machine goes to hold or back to run
   std::vector<RowsOff> row_off;      // section control
 };
 
@@ -165,7 +165,7 @@ struct NoiseSection {
   double tube_length_m = 10e-3;
   double coil_resistance_ratio = 0.03;
   double spring_preload_ratio = 0.05;
-  double drop_height_ride_m = 8e-3;  // sd of drop height, follows the ground over ride_length
+  double drop_height_ride_m = 8e-3;  // sd of drop height, correlated over ride_length
   double ride_length_m = 0.5;
   double speed_noise_mps = 0.02;  // sd of each speed sample
   double speed_lag_s = 0.3;
@@ -190,40 +190,40 @@ struct FaultEntry {
 };
 
 /// What a counterfactual pass (sim/study/budget/budget_effects.h) has at its ideal where no key of
-/// a file could say so. No section of scenario files: a pass as it is leaves all of it as it
-/// stands here.
+/// a file could express it. Scenario files have no section for this: every normal pass has the
+/// values below.
 struct IdealSwitches {
   bool even_places = false;    // every seed passes the sensor in the middle of its slot
-  bool single_seeds = false;   // one seed a slot: skips are filled, second seeds left out
-  bool mean_bounce = false;    // every seed bounces by the mean
+  bool single_seeds = false;   // one seed per slot: skips are filled, second seeds left out
+  bool mean_bounce = false;    // every seed bounces by the mean distance
   bool still_column = false;   // every pulse finds the liquid at rest, from hose to outlet
-  double still_shift_s = 0.0;  // so much later, over the ground, lands what a still column gave
+  double still_shift_s = 0.0;  // delay added to landings of a still column, at the row's speed
 };
 
 enum class BoundSense : std::uint8_t { kAtMost, kAtLeast };
 
-/// A statement over a row's signals in time (sim/measure/temporal.h); kNone: over a metric.
+/// A statement about a row's signals over time (sim/measure/temporal.h); kNone: about a metric.
 enum class TemporalForm : std::uint8_t { kNone, kAlways, kNever, kEventually, kHold };
 
-/// Signals by their names in sim/scenario/signal_catalog.h; empty: not stated.
+/// Signals are named as in sim/scenario/signal_catalog.h; empty: not stated.
 struct TemporalRule {
   TemporalForm form = TemporalForm::kNone;
   std::string signal;
   bool negated = false;   // "not open"
-  std::string during;     // kAlways, kNever: only while this is on
+  std::string during;     // kAlways, kNever: only while this signal is on
   std::string when;       // kEventually, kHold: from each rise of this; empty: from the start
-  std::string until;      // kHold: to its next rise
-  double within_s = 0.0;  // kEventually: so long after `when`
-  int within_seeds = 0;   // or so many edges of the seed sensor after it
-  double grace_s = 0.0;   // kNever: so long after each rise of `during` it does not count
+  std::string until;      // kHold: up to the next rise of this signal
+  double within_s = 0.0;  // kEventually: at most this long after `when`
+  int within_seeds = 0;   // or at most so many edges of the seed sensor after it
+  double grace_s = 0.0;   // kNever: this long after each rise of `during` is not counted
 };
 
 struct Requirement {
-  std::string metric;  // a name of sim/measure/catalog.h; of a temporal one its own words
+  std::string metric;  // a name of sim/measure/catalog.h, or the words of a temporal rule
   BoundSense sense = BoundSense::kAtMost;
   double bound = 0.0;  // in the metric's SI unit  (tidy: unit is the metric's)
   TemporalRule rule = {};
-  std::string place = {};  // "scenarios/demo.toml:12"; changes nothing that is computed
+  std::string place = {};  // "scenarios/demo.toml:12"; does not affect results
 };
 
 struct Scenario {
@@ -249,7 +249,7 @@ struct Scenario {
   std::vector<FaultEntry> faults;
   IdealSwitches ideal;
   std::vector<Requirement> requirements;
-  double duration_s = 0.0;  // 0: until `seeds` a row have come to rest
+  double duration_s = 0.0;  // 0: until `seeds` per row have come to rest
   int seeds = 500;
   std::uint64_t rng_key = 1;
 };

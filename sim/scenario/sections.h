@@ -22,9 +22,9 @@ void describe_line(model::Line& line, text::Fields& fields);
 void describe_valve(model::Valve& valve, text::Fields& fields);
 void describe_outlet(model::Outlet& outlet, text::Fields& fields);
 
-/// All of them in file order: `list keys`, and the pool of nearest names.
+/// All keys in the order of the file: for `list keys`, and the pool of nearest names.
 std::vector<text::KeyHelp> scenario_keys();
-/// The keys that a visit names, in its order.
+/// The keys that a visit describes, in its order.
 std::vector<text::KeyHelp> keys_of(const std::function<void(text::Fields&)>& visit);
 
 }  // namespace sim::scenario

@@ -1,5 +1,4 @@
-// The keys of liquid, lines, valve, outlet and attachment: of scenarios, catalogs and rig setups
-// alike.
+// The keys of liquid, lines, valve, outlet and attachment, for scenarios, catalogs and rig setups.
 #include "shared/units.h"
 #include "sim/scenario/sections.h"
 

@@ -1,7 +1,7 @@
-// Signals of a row that a requirement over time may name: a plain list, seen whole. `list signals`
-// prints it.
+// Signals of a row that a requirement over time may name, as one plain list. `list signals` prints
+// it.
 //
-//   on-off   true over closed intervals of bench time; an event is an interval of no length
+//   on-off   true over closed intervals of bench time; an event is an interval of length zero
 //   real     a value at every step of the plant
 //
 // Checked  tests/sim/measure/temporal_test.cc
@@ -33,13 +33,13 @@ enum class RealSignal : std::uint8_t { kPressure, kVoltage, kCurrent, kLift, kFl
 struct OnOffSignal {
   std::string_view name;
   OnOff signal;
-  bool gates_reals;  // known at every step, so that a real signal can be watched while it is on
+  bool gates_reals;  // known at every step, so that a real signal can be observed while it is on
   std::string_view meaning;
 };
 struct RealSignalKind {
   std::string_view name;
   RealSignal signal;
-  std::string_view unit;  // SI word, as a metric's
+  std::string_view unit;  // SI word, like the unit of a metric
   std::string_view meaning;
 };
 

@@ -18,7 +18,7 @@ std::string_view without_blanks(std::string_view text) {
   return text;
 }
 
-// The last word of the header, after an underscore, a blank or a bracket, is the unit.
+// The unit is the last word of the header, after an underscore, a blank or a bracket.
 std::string unit_of(std::string_view header, const text::Place& place) {
   std::string word;
   for (const char c : header) {

@@ -1,5 +1,5 @@
-// Measured spacings out of a CSV file: one a line, unit in the header ("spacing_mm" or "spacing
-// [mm]").
+// Measured spacings from a CSV file: one per line, with the unit in the header ("spacing_mm" or
+// "spacing [mm]").
 //
 // Errors   InputError: no unit in the header, a line that is no number, a spacing that is not above
 //          0, no lines at all

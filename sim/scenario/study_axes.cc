@@ -64,7 +64,7 @@ std::vector<std::string> steps_between(const text::Node& node, const std::string
   return values;
 }
 
-// A spread is a difference: 3 C are 3 K, not 276.15 K.
+// A standard deviation is a difference: 3 C are 3 K, not 276.15 K.
 double read_sd_si(const text::Node& node, const std::string& name, text::Kind kind) {
   const double with_zero_si = text::read_quantity_si(node, name, kind, text::kAnyValue);
   const std::string unit = unit_of(node, kind);
@@ -113,7 +113,7 @@ void read_normal(const text::Node& table, const std::string& name, AxisDraw& dra
     draw.high_si = text::read_quantity_si(*high, name + ".high", draw.kind, text::kAnyValue);
     draw.words += ", not above " + written(*high);
   }
-  // Further out the density underflows, and cutting there leaves nothing to scale up.
+  // Further out the density underflows, and truncation there leaves nothing to scale up.
   constexpr double kFurthest_ratio = 6.0;
   const double reach_si = kFurthest_ratio * draw.second_si;
   if (!(draw.low_si < draw.high_si) || draw.low_si > draw.first_si + reach_si ||
@@ -121,7 +121,7 @@ void read_normal(const text::Node& table, const std::string& name, AxisDraw& dra
     text::fail(table.place, name, "holds nothing between low and high");
 }
 
-// "travel.speed" may stand in quotes as one key, or as [axes.travel].
+// "travel.speed" may be one key in quotes, or a key under [axes.travel].
 struct AxisNode {
   std::string key;
   const text::Node* node;

@@ -1,9 +1,9 @@
 // One axis of a study: a list of values, {from, to, steps}, or a distribution (axis_draw.h).
 //
-// Errors   InputError at the line of the axis: empty, a value twice, a range or a distribution that
-//          holds nothing, a quantity of another kind
+// Errors   InputError at the line of the axis: empty, a value twice, an empty range or
+//          distribution, a quantity of another kind
 // Checked  tests/sim/scenario/loader_test.cc, tests/hostile/input_test.cc,
-// tests/hostile/study_test.cc
+//          tests/hostile/study_test.cc
 #pragma once
 
 #include <string>
@@ -13,13 +13,13 @@
 
 namespace sim::scenario {
 
-/// Whether the table is an axis, and no section of axes such as [axes.travel].
+/// Whether the table is an axis, and not a section of axes such as [axes.travel].
 bool is_axis(const text::Node& node);
-/// Axes of `document` under their dotted names, however they were written, so that a --set meets
-/// the axis it means.
+/// Puts the axes of `document` under their dotted names, however they were written, so that a --set
+/// finds the axis that it names.
 void flatten_axes(text::Node& document);
 StudyAxis read_axis(const text::Node& node, const std::string& key);
-/// What a person would write after KEY=: the bare words of a text, TOML for everything else.
+/// The text that a person would write after KEY=: the bare words of a text, TOML for all else.
 std::string written(const text::Node& node);
 
 }  // namespace sim::scenario

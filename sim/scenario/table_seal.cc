@@ -8,7 +8,7 @@
 namespace sim::scenario {
 
 std::uint32_t table_check_sum(const sillion_attachment_table& table) {
-  // All members are words of 32 bits, so the struct has no gaps and the sum itself stands last.
+  // All members are words of 32 bits, so the struct has no gaps and the check sum is the last word.
   static_assert(sizeof(sillion_attachment_table) % 4 == 0);
   static_assert(offsetof(sillion_attachment_table, check_sum) + 4 ==
                 sizeof(sillion_attachment_table));

@@ -1,8 +1,9 @@
-// A table with its check sum, computed as the controller does.
+// A table with its check sum, computed as the controller computes it.
 //
 //   CRC-32 (ISO 3309) over the members of sillion_attachment_table before check_sum, each as a word
-//   of 32 bits, lowest byte first, in the order of shared/controller_abi.h. This is the bench's own
-//   writing of it: the two must agree, or the controller refuses the table.
+//   of 32 bits, lowest byte first, in the order of shared/controller_abi.h. Bench and controller
+//   each list the members in their own code: the two must agree, or the controller refuses the
+//   table.
 //
 // Checked  tests/sim/study/delay/delay_test.cc
 #pragma once

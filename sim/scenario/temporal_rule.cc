@@ -41,7 +41,7 @@ std::string read_on_off(const text::Node& node, const std::string& key, bool onl
   fail_name(node, key, name, names);
 }
 
-/// A name, "not" before it, or "closed".
+/// A name, "not" and a name, or "closed".
 void read_signal(const text::Node& node, const std::string& key, TemporalRule& rule) {
   std::string name = text::read_text_value(node, key);
   rule.negated = name == "closed" || name.starts_with("not ");

@@ -4,7 +4,7 @@
 //   eventually = SIGNAL, when, within or within_seeds    hold = SIGNAL, when, until
 //   SIGNAL may be "not NAME"; "closed" is "not open"
 //
-// Errors   InputError: unknown signal with the nearest, a key that the form does not take, a
+// Errors   InputError: unknown signal with the nearest name, a key that the form does not take, a
 //          requirement that this scenario can never bring about
 // Checked  tests/hostile/requirement_test.cc
 #pragma once
@@ -21,9 +21,9 @@ bool is_temporal(const text::Node& table);
 Requirement read_temporal(const text::Node& table, const std::string& prefix);
 /// "never open while lifted", "not open within 50 ms of speed stale".
 std::string words_of(const Requirement& requirement);
-/// SI word of limit, value and margin: the real signal's, "s", or "1" for seeds.
+/// SI unit of limit, value and margin: the real signal's, "s", or "1" for seeds.
 std::string unit_of(const Requirement& requirement);
-/// Refuses a requirement that waits for what the scenario never brings about.
+/// Refuses a requirement that waits for something which the scenario never brings about.
 void refuse_idle(const Requirement& requirement, const Scenario& scenario, const text::Node& table,
                  const std::string& prefix);
 

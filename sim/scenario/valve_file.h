@@ -1,12 +1,12 @@
-// A valve in a file of its own: what `valve --trace` fits and what a setup, a scenario or an
-// attachment takes by `valve.file`.
+// A valve in a file of its own: `valve --trace` writes it from a fit, and a setup, a scenario or an
+// attachment uses it by `valve.file`.
 //
-//   The file holds the tables of a [valve] section: coil, plunger, seat, wear. Keys that stand
-//   beside `valve.file` win over the file's; the file wins over the attachment's. Its path is seen
-//   from where it was written (a --set: from the scenario or setup).
+//   The file holds the tables of a [valve] section: coil, plunger, seat, wear. Keys beside
+//   `valve.file` override the file's; the file overrides the attachment's. Its path is relative to
+//   the file that states it (for a --set: to the scenario or setup).
 //
-// Errors   InputError: no such file, a key beside the four tables (with the nearest name), a file
-//          that names another
+// Errors   InputError: no such file, a key that is none of the four tables (with the nearest name),
+//          such as a further `file`
 // Checked  tests/sim/scenario/valve_file_test.cc
 #pragma once
 

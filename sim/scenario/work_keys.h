@@ -9,7 +9,7 @@
 
 namespace sim::scenario {
 
-/// `document` is the whole scenario; rows are counted against row_count.
+/// `document` is the whole scenario; row numbers must be below row_count.
 std::vector<RowsOff> read_row_off(const text::Node& document, int row_count);
 
 }  // namespace sim::scenario

@@ -12,7 +12,7 @@ namespace {
 
 using Words = std::span<const std::string_view>;
 
-// Carries an entry's values into the fault's own fields.
+// Copies an entry's values into the fields of the fault.
 struct FromEntry {
   const FaultEntry& entry;
   void operator()(std::string_view key, double& value_si, std::string_view) const {
@@ -76,7 +76,7 @@ void bend_one(const FaultEntry& entry, Seam& seam) {
       fault_of(entry));
 }
 
-// Applies every fault that is on for the row and that knows this seam.
+// Applies every fault that is active for the row and that acts on this seam.
 template <class Seam>
 void bend_all(const Scenario& scenario, int row, double time_s, Seam& seam) {
   for (const FaultEntry& entry : scenario.faults) {

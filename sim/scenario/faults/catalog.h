@@ -1,9 +1,9 @@
-// Every fault that a scenario may name: a plain list, seen whole. `list faults` prints it.
+// Every fault that a scenario may name, as one plain list. `list faults` prints it.
 //
-//   A fault is on for a row while from <= t < until. Faults of one kind add up: delays sum, shares
-//   multiply. `by` is a time, `amount` a share from 0 to 1, `cause` and `retained` are words; a
-//   scenario states exactly those that the fault has. Faults of the machine's controller or of the
-//   bus have no row; a restart happens once, at `from`.
+//   A fault acts on a row while from <= t < until. Faults of one kind add up: delays are summed,
+//   shares are multiplied. `by` is a time, `amount` a share from 0 to 1, `cause` and `retained` are
+//   words; a scenario states exactly the keys that the fault has. Faults of the machine's
+//   controller or of the bus have no row; a restart happens once, at `from`.
 //
 // Checked  tests/sim/scenario/loader_test.cc, tests/sim/bench/drives_test.cc
 #pragma once
@@ -53,34 +53,36 @@ using Fault =
 struct FaultKey {
   std::string name;  // "by", "amount", "cause", "retained"
   std::string help;
-  std::span<const std::string_view> words;  // one of these; empty: a quantity
+  std::span<const std::string_view> words;  // the value is one of these; empty: a quantity
 };
 struct FaultKind {
   std::string name;
   std::string help;
   std::vector<FaultKey> keys;
   bool once = false;        // happens at `from` and has no `until`
-  bool of_machine = false;  // of no row
+  bool of_machine = false;  // belongs to the machine's controller or the bus: no `row`
 };
 const std::vector<FaultKind>& fault_kinds();
 
-/// The plant of a row at an instant, all faults of the scenario applied.
+/// The disturbed plant of a row at an instant, with all faults of the scenario applied.
 PlantSeam plant_at(const Scenario& scenario, int row, double time_s);
-/// An edge on its way, with its instant and its draws.
+/// A sensor edge on its way to the controller: takes its instant and draws, returns it with the
+/// faults applied.
 EdgeSeam bend_edge(const Scenario& scenario, int row, EdgeSeam edge);
-/// What the bus carries at an instant.
+/// What the faults change in the frames of the tractor's bus at an instant.
 BusSeam bus_at(const Scenario& scenario, double time_s);
 /// A frame on its way from or to a row, with its draws.
 FrameSeam bend_frame(const Scenario& scenario, int row, double time_s, FrameSeam frame);
-bool kick_hidden(const Scenario& scenario, int row, double time_s);  // row kMachine: the machine's
+bool kick_hidden(const Scenario& scenario, int row, double time_s);  // kMachine: the machine's
+                                                                     // controller
 
 inline constexpr int kMachine = -1;
-/// A controller's restarts in order of time; row kMachine: the machine's controller.
+/// A controller's restarts in order of time; row kMachine stands for the machine's controller.
 struct Restart {
   double at_s = 0.0;
   double off_s = 0.0;
-  int cause = 0;     // of kResetCauses
-  int retained = 0;  // of kRetained
+  int cause = 0;     // index in kResetCauses
+  int retained = 0;  // index in kRetained
 };
 std::vector<Restart> restarts_of(const Scenario& scenario, int row);
 

@@ -1,4 +1,4 @@
-// A bit of a frame flips and no check sum of the link catches it.
+// A bit of a frame flips and no check sum of the link detects it.
 //
 // Checked  tests/sim/bench/drives_test.cc
 #pragma once

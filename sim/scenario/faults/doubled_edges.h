@@ -1,5 +1,6 @@
-// The sensor chatters: a seed covers the beam, frees it and covers it again. Shorter than half the
-// dwell this lies in the dead time of a filter against contact noise, longer it looks like a seed.
+// The sensor chatters: a seed covers the beam, frees it and covers it again. A second edge within
+// half the dwell falls into the dead time of a filter against contact noise; a later one looks like
+// a seed.
 //
 // Checked  tests/sim/bench/drives_test.cc
 #pragma once

@@ -1,5 +1,5 @@
-// A burst on the sensor's wire, as a relay or an ignition makes them: more edges at the instant of
-// the true one than the capture FIFO holds, so that it runs over.
+// A burst on the sensor's wire, as a relay or an ignition produces it: more edges at the instant of
+// the true edge than the capture FIFO holds, so that it overflows.
 //
 // Checked  tests/sim/bench/drives_test.cc
 #pragma once

@@ -1,4 +1,4 @@
-// Frames between machine controller and row arrive late: a network that retries.
+// Frames between machine controller and row arrive late, as over a network that retries.
 //
 // Checked  tests/sim/bench/drives_test.cc
 #pragma once

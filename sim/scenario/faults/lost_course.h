@@ -1,5 +1,5 @@
-// No course and speed over ground comes, as without a satellite receiver; ground-based speed goes
-// on.
+// No frames with course and speed over ground arrive, as without a satellite receiver; frames with
+// ground-based speed still arrive.
 //
 // Checked  tests/sim/bench/drives_test.cc
 #pragma once

@@ -1,4 +1,4 @@
-// No ground speed reaches the controller: the bus is silent from `from` until `until`.
+// No ground speed reaches the controller: the bus is silent from `from` to `until`.
 //
 // Checked  tests/sim/scenario/loader_test.cc
 #pragma once

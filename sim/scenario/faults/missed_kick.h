@@ -1,5 +1,5 @@
-// The watchdog does not see the kicks of a row controller: a program that hangs beside its
-// interrupts.
+// The watchdog does not see the kicks of a row controller, as if its main program hung while its
+// interrupts still ran.
 //
 // Checked  tests/sim/bench/drives_test.cc
 #pragma once

@@ -1,4 +1,5 @@
-// Frames between machine controller and row overtake each other: a buffer that is no queue.
+// Frames between machine controller and row overtake each other, as in a buffer that is not a
+// queue.
 //
 // Checked  tests/sim/bench/drives_test.cc
 #pragma once

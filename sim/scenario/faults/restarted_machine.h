@@ -1,4 +1,4 @@
-// The machine controller restarts in the field at `from`; while it is off frames are lost and the
+// The machine controller restarts in the field at `from`; while it is off, frames are lost and the
 // regulator keeps its set point.
 //
 // Checked  tests/sim/bench/drives_test.cc
@@ -14,8 +14,8 @@ struct RestartedMachine {
   static constexpr bool kOnce = true;
   static constexpr bool kOfMachine = true;
   double by_s = 0.0;
-  int cause = 0;     // of kResetCauses
-  int retained = 0;  // of kRetained
+  int cause = 0;     // index in kResetCauses
+  int retained = 0;  // index in kRetained
 };
 inline void describe(RestartedMachine& fault, auto& field) {
   field("by", fault.by_s, "how long it is off");

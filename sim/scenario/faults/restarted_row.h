@@ -1,5 +1,5 @@
 // A row controller restarts in the field at `from`: a brown-out, its watchdog, a request. While it
-// is off the bridge decays, edges and frames are lost.
+// is off, the coil current decays in the bridge, and edges and frames are lost.
 //
 // Checked  tests/sim/bench/drives_test.cc
 #pragma once
@@ -13,8 +13,8 @@ struct RestartedRow {
   static constexpr const char* kHelp = "a row controller restarts at `from`";
   static constexpr bool kOnce = true;
   double by_s = 0.0;
-  int cause = 0;     // of kResetCauses
-  int retained = 0;  // of kRetained
+  int cause = 0;     // index in kResetCauses
+  int retained = 0;  // index in kRetained
 };
 inline void describe(RestartedRow& fault, auto& field) {
   field("by", fault.by_s, "how long it is off");

@@ -1,8 +1,8 @@
-// Where faults bend the bench: data that is bent between model and controller. Neither ever asks
-// whether a fault is on.
+// Where faults act on the bench: data on its way between model and controller, which a fault
+// changes. Neither model nor controller ever asks whether a fault is on.
 //
-//   A seam that holds a uniform_ratio carries a draw of its own for each fault that hits a share,
-//   so that no other stream moves.
+//   A seam that holds a uniform_ratio carries a separate draw for each fault that acts on a share,
+//   so that no other random stream is shifted.
 //
 // Checked  tests/sim/scenario/loader_test.cc, tests/sim/bench/drives_test.cc
 #pragma once
@@ -23,7 +23,7 @@ struct EdgeSeam {
   bool burst = false;
 };
 
-/// What the plant of one row gets, over what it should get.
+/// What the plant of one row gets, over what it would get without faults.
 struct PlantSeam {
   double outlet_area_ratio = 1.0;
   double seat_rim_ratio = 1.0;
@@ -34,9 +34,9 @@ struct PlantSeam {
 
 /// One sample of speed and course on the tractor's bus.
 struct BusSeam {
-  int speed_counts = -1;  // stands in for the speed; -1: none does
-  int direction = -1;     // likewise
-  bool stale = false;     // what was said before the fault is said again
+  int speed_counts = -1;  // replaces the speed; -1: the true speed
+  int direction = -1;     // replaces the direction; -1: the true direction
+  bool stale = false;     // the frame repeats the last one before the fault
   bool course_lost = false;
 };
 
@@ -60,13 +60,13 @@ struct FrameSeam {
 inline constexpr std::array<std::string_view, 3> kResetCauses = {"power", "watchdog", "request"};
 inline constexpr std::array<std::string_view, 3> kRetained = {"kept", "lost", "damaged"};
 
-/// A restart that one entry of a scenario asks for.
+/// The restart that one entry of a scenario asks for.
 struct RestartSeam {
-  bool machine = false;  // whose restart is asked for: the machine's controller, or a row's
+  bool machine = false;  // true: of the machine's controller, false: of a row's
   bool asked = false;
   double off_s = 0.0;
-  int cause = 0;     // of kResetCauses
-  int retained = 0;  // of kRetained
+  int cause = 0;     // index in kResetCauses
+  int retained = 0;  // index in kRetained
 
   void take(double for_s, int why, int memory) {
     asked = true;

@@ -1,4 +1,4 @@
-// The speed sensor says that it has failed: its frames come, with the error value for a speed.
+// The speed sensor reports that it has failed: its frames arrive with the error value as speed.
 //
 // Checked  tests/sim/bench/drives_test.cc
 #pragma once

@@ -1,4 +1,4 @@
-// The tractor knows no ground-based speed: its frames come, with "not available" for a speed.
+// The tractor has no ground-based speed: its frames arrive with "not available" as speed.
 //
 // Checked  tests/sim/bench/drives_test.cc
 #pragma once

@@ -1,4 +1,4 @@
-// A gateway goes on sending the last speed that it heard: fresh frames with an old value.
+// A gateway keeps sending the last speed that it received: fresh frames with an old value.
 //
 // Checked  tests/sim/bench/drives_test.cc
 #pragma once
