@@ -27,8 +27,7 @@ struct AxisDraw {
   double low_si = -std::numeric_limits<double>::infinity();
   double high_si = std::numeric_limits<double>::infinity();
   std::string words;  // "uniform 4 km/h to 12 km/h"
-  std::string place;  // "study.toml:7: axes.travel.speed", for the message if the key refuses a
-                      // draw
+  std::string place;  // "study.toml:7: axes.travel.speed", for messages about a draw
 };
 
 struct StudyAxis {

@@ -47,22 +47,19 @@ struct DelayEvidence {
   int measured_speeds = 0;
   double scatter_m = 0.0;      // sd of the measured points about the law
   std::string attachment_sum;  // check sum of the attachment's keys, 8 hexadecimal digits
-  double holds_from_mps = 0.0, holds_to_mps = 0.0;  // speeds at which 10 mm hold with trims; 0:
-                                                    // none
+  double holds_from_mps = 0.0, holds_to_mps = 0.0;  // with 10 mm held by trims; 0: none
   std::string valid_box;
   std::string program;
 };
 
 struct DelayFile {
-  std::vector<std::pair<std::string, std::string>> header;  // key and words, in the order of the
-                                                            // file
+  std::vector<std::pair<std::string, std::string>> header;  // key and words, in file order
   sillion_attachment_table table{};
   std::vector<int> trims_um;
   std::vector<DelayFileSpeed> speeds;  // by rising speed
   DelayEvidence evidence;
 
-  const std::string* word(const std::string& key) const;  // of the header; null if the key is
-                                                          // missing
+  const std::string* word(const std::string& key) const;  // of the header; null: no such key
 };
 
 /// The keys that every header has to state.

@@ -73,8 +73,7 @@ EdgeSeam bend_edge(const Scenario& scenario, int row, EdgeSeam edge);
 BusSeam bus_at(const Scenario& scenario, double time_s);
 /// A frame on its way from or to a row, with its draws.
 FrameSeam bend_frame(const Scenario& scenario, int row, double time_s, FrameSeam frame);
-bool kick_hidden(const Scenario& scenario, int row, double time_s);  // kMachine: the machine's
-                                                                     // controller
+bool kick_hidden(const Scenario& scenario, int row, double time_s);  // or kMachine
 
 inline constexpr int kMachine = -1;
 /// A controller's restarts in order of time; row kMachine stands for the machine's controller.
