@@ -15,7 +15,7 @@ struct Step {
   int decimals = 0;
 };
 
-// The smallest round step that gives no more ticks than asked for.
+// The smallest round step that gives no more than `about` steps across the axis.
 Step round_step(double span_ratio, int about) {
   const double wanted_ratio = span_ratio / std::max(about, 1);
   double ten_ratio = 1.0;

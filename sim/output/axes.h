@@ -1,7 +1,7 @@
-// Axes of a plot: SI values to places, ticks at round numbers of the shown unit, labels with that
-// unit.
+// Axes of a plot: pixel places of SI values, ticks at round numbers of the shown unit, labels with
+// that unit.
 //
-// Ticks    steps of 1, 2 or 5 times a power of ten; none outside the axis
+// Ticks    steps of 1, 2 or 5 times a power of ten; no tick outside the axis
 // Checked  tests/sim/study/run/report_test.cc
 #pragma once
 
@@ -32,9 +32,9 @@ struct Tick {
   std::string label;
 };
 
-/// About so many, at least two where the axis has any length.
+/// Ticks with at most `about` steps across the axis; none if the axis has no length.
 std::vector<Tick> round_ticks(const Axis& axis, int about);
-/// Ticks below `foot_px`, faint rules up to `top_px`, and under them what is shown with its unit.
+/// Ticks below `foot_px`, faint rules up to `top_px`, and the label below the ticks.
 void draw_x_axis(Drawing& drawing, const Axis& axis, double foot_px, double top_px,
                  std::string_view label, int about);
 /// Ticks left of `left_px`, faint rules across to `right_px`; no label.

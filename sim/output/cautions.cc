@@ -13,7 +13,7 @@ struct Worded {
 };
 
 constexpr Worded kWords[] = {
-    // A delay table's file says the same.
+    // A delay table's file contains the same sentence.
     {Caution::kDesignAid, scenario::kSimulatedCaution},
     {Caution::kLinesHoldPressure,
      "Lines hold pressure after the key is off. Bleed them, read zero on a gauge, cut the "
@@ -101,7 +101,7 @@ std::vector<std::string> general_cautions() {
 
 std::string cautions_section() { return section_html("Cautions", list_html(general_cautions())); }
 
-// Two paragraphs: all of the sheet has to stand on one side of Letter.
+// Two paragraphs, because the whole sheet must fit on one side of Letter paper.
 std::vector<std::string> bench_cautions() {
   return {paragraph_of({Caution::kBenchPulses, Caution::kCatchTheLiquid, Caution::kHotCoil,
                         Caution::kLinesHoldPressure}),

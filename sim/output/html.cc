@@ -7,8 +7,8 @@
 namespace sim::output {
 namespace {
 
-// Works in grey and on A4 or Letter: nothing is told by colour alone, no dark grounds, and a plot
-// or a table never breaks over two sheets where it fits on one.
+// Readable in grey and on A4 or Letter: nothing is shown by colour alone, there are no dark
+// backgrounds, and a plot or a short table is not broken over two sheets.
 constexpr std::string_view kStyle = R"css(
 :root { color-scheme: light; }
 body { margin: 0; background: #ffffff; color: #1b232d;
@@ -79,7 +79,7 @@ bool is_unit(std::string_view word) {
   return false;
 }
 
-// A number and its unit stay on one line: the eye should not have to fetch the "mm" from the next.
+// A number and its unit stay on one line, so that a reader does not look for the "mm" on the next.
 std::string prose(std::string_view text) {
   const std::string safe = escaped(text);
   std::string html;
@@ -112,8 +112,8 @@ std::string cell_html(std::string_view tag, bool number, std::string_view text,
 }  // namespace
 
 std::string table_html(const Table& table) {
-  // A table of a screenful or more may break over sheets; a short one stays whole.
-  // Its caption stands above the box that scrolls, so that it is read whole on a small screen.
+  // A table longer than a screen may break over sheets; a short one stays whole. Its caption is
+  // above the box that scrolls, so that it can be read in full on a small screen.
   std::string html =
       table.caption.empty() ? "" : "<p class=\"caption\">" + prose(table.caption) + "</p>\n";
   html += table.lines.size() > 24 ? "<div class=\"wide\"><table class=\"long\">\n"

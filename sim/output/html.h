@@ -1,7 +1,7 @@
-// Pieces of an HTML page: tables, figures, sections and the page around them. All text that is
-// given is escaped here; only `body`, `svg` and `inner` are taken as HTML.
+// Pieces of an HTML page: tables, figures, sections and the page around them. All text arguments
+// are escaped here; only `body`, `svg` and `inner` are taken as HTML.
 //
-// The page asks nothing of any host: style inside, no script, no image file, no font file.
+// The page loads nothing from any host: style inside, no script, no image file, no font file.
 // Checked  tests/sim/study/run/report_test.cc
 #pragma once
 
@@ -15,10 +15,10 @@ struct Table {
   std::string caption;
   std::vector<std::string> head;
   std::vector<std::vector<std::string>> lines;
-  std::size_t words = 1;  // so many leading columns are words, the others numbers
+  std::size_t words = 1;  // number of leading columns with words; the others hold numbers
 };
 
-/// The verdict sentence and, as large, how much further scatter the goal stands.
+/// The verdict sentence and, in the same size, a sentence on the margin for further scatter.
 std::string verdict_html(std::string_view subject, std::string_view sentence,
                          std::string_view margin, bool violated);
 std::string table_html(const Table& table);

@@ -20,7 +20,7 @@ bool is_short(const Json& value) {
 void write(const Json& value, const std::string& indent, std::string& text) {
   if (value.is_number_float()) {
     const double number = value.get<double>();
-    ENSURES(std::isfinite(number));  // number_or_null stands before every real
+    ENSURES(std::isfinite(number));  // number_or_null is applied to every real
     text += number_text(number);
     return;
   }
@@ -33,7 +33,7 @@ void write(const Json& value, const std::string& indent, std::string& text) {
     text += object ? "{}" : "[]";
     return;
   }
-  // A plain list of numbers or words stays on one line; everything else takes a line an entry.
+  // A plain list of numbers or words stays on one line; everything else takes one line per entry.
   const bool one_line = !object && is_short(value);
   const std::string inner = indent + "  ";
   const char* between = object ? "{" : "[";

@@ -1,7 +1,6 @@
-// JSON as text: two spaces of indent, keys in the order given, numbers in their shortest form,
-// not-a-number as null.
-// (The library's own writer turns a not-a-number into null without a word and its digits are not
-// always the shortest.)
+// JSON as text: indented by two spaces, keys in the given order, numbers in their shortest form,
+// not-a-number as null. (The library's own writer silently turns not-a-number into null, and its
+// digits are not always the shortest.)
 //
 // Checked  tests/sim/study/run/tables_test.cc
 #pragma once
@@ -11,7 +10,7 @@
 
 namespace sim::output {
 
-/// A number, or null when the figure does not exist (not-a-number) or has no end.
+/// A number, or null if the figure does not exist (not-a-number) or is infinite.
 nlohmann::ordered_json number_or_null(double value_si);
 std::string json_text(const nlohmann::ordered_json& value);
 

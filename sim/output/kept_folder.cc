@@ -23,7 +23,7 @@ constexpr std::size_t kMostInMemory = 1000;
 constexpr std::size_t kDigitsOfName = 32;
 constexpr std::string_view kEnding = ".kept";
 constexpr std::string_view kUnfinished = ".unfinished";
-/// What a killed process left unfinished is older than any that is still being written.
+/// An unfinished file of this age was left by a killed process; none is written for so long.
 constexpr std::chrono::hours kLeftBehind{1};
 
 std::string file_text(const std::string& kind, const std::string& sum, const std::string& found) {
@@ -33,7 +33,7 @@ std::string file_text(const std::string& kind, const std::string& sum, const std
   return lines + "sum " + sha256_hex(lines) + "\n";
 }
 
-/// The lines between head and sum, where the whole text is as file_text writes it.
+/// The lines between head and sum, if the whole text is as file_text writes it.
 std::optional<std::string> found_in(std::string_view text, const std::string& kind,
                                     const std::string& sum) {
   const std::size_t head_end = text.find('\n');
@@ -63,7 +63,7 @@ fs::path unfinished_name(const fs::path& file) {
          std::string(kUnfinished);
 }
 
-/// False where not every byte could be written; nothing is left then.
+/// False if not every byte could be written; then no file is left.
 bool put_whole(const fs::path& file, const std::string& text) {
   const fs::path unfinished = unfinished_name(file);
   std::FILE* handle = std::fopen(unfinished.c_str(), "wb");
@@ -122,7 +122,7 @@ void KeptFolder::remember(const std::string& sum, const std::string& found) {
   in_memory_.insert_or_assign(sum, found);
 }
 
-// Once per command, before it writes its first finding.
+// Runs once per command, before it writes its first finding.
 void KeptFolder::make_room() {
   const std::lock_guard lock(mutex_);
   if (std::exchange(has_room_, true)) return;

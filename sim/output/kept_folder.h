@@ -1,17 +1,18 @@
-// A folder of what earlier commands found, such as tuned delay tables and strip trims. It saves
-// time, is no part of any result, and may be deleted at any moment.
+// A folder with findings of earlier commands, such as tuned delay tables and strip trims. It saves
+// time, is not part of any result, and may be deleted at any moment.
 //
 //   name     the first 32 digits of the SHA-256 of kind, program and all inputs, then ".kept"
-//   line 1   "sillion kept 1: " with the kind, and that the file may be deleted
+//   line 1   "sillion kept 1: " with the kind, and a note that the file may be deleted
 //   line 2   "of " and that SHA-256 with all its digits
 //   lines    the finding, as text
 //   last     "sum " and the SHA-256 of all lines before it
 //
 // A file that is missing, cut short, damaged, not readable, or of another program or other inputs
-// is as good as none: what it would have held is computed again and takes its place. A folder that
-// cannot be made or written, or a full disk, saves nothing and fails nothing. A file is written
+// counts as absent: its finding is computed again and replaces it. A folder that cannot be made or
+// written, or a full disk, means that nothing is saved, but no command fails. A file is written
 // under a name that no other process uses and then renamed, so any number of processes may write
-// the same one. The folder holds at most kMostKept files: the oldest go first.
+// the same one. A command that finds kMostKept files or more deletes the oldest and leaves half as
+// many.
 //
 // Errors   none
 // Checked  tests/sim/output/kept_folder_test.cc
@@ -31,17 +32,17 @@ inline constexpr std::size_t kMostKept = 4000;
 
 class KeptFolder {
  public:
-  /// `folder` empty: findings are kept in memory alone, until this object goes. `program` says what
-  /// computes them.
+  /// `folder` empty: findings are kept in memory only, as long as this object lives. `program`
+  /// identifies the program that computes them.
   KeptFolder(std::filesystem::path folder, std::string program);
 
-  /// What `keep` was given for the same kind, program and inputs; nothing where there is none that
-  /// can be trusted. From any thread.
+  /// The finding that `keep` was given for the same kind, program and inputs; nothing if there is
+  /// none or if it fails its checks. May be called from any thread.
   std::optional<std::string> find(const std::string& kind, const std::string& inputs);
-  /// `found` is lines of text, each ended. From any thread.
+  /// `found` is lines of text, each with its line end. May be called from any thread.
   void keep(const std::string& kind, const std::string& inputs, const std::string& found);
 
-  /// Where the finding of these inputs lies, whether it is there or not.
+  /// The file for the finding of these inputs, whether it exists or not.
   std::filesystem::path file_of(const std::string& kind, const std::string& inputs) const;
 
  private:

@@ -10,7 +10,7 @@ namespace sim::output {
 std::string number_text(double value_si) {
   if (!std::isfinite(value_si)) return {};
   char buffer[32];
-  // Plus zero turns -0 into 0: the two compare equal, so their bytes should.
+  // Adding zero turns -0 into 0: the two compare equal, so their bytes must be equal.
   const auto [end, error] = std::to_chars(buffer, buffer + sizeof buffer, value_si + 0.0);
   ENSURES(error == std::errc{});
   return {buffer, end};

@@ -10,7 +10,7 @@
 namespace sim::output {
 namespace {
 
-// 1 fl oz per 1000 ft of row, as a volume a length.
+// 1 fl oz per 1000 ft of row, as a volume per length.
 constexpr double kFluidOuncePer1000Foot_m3pm = shared::kFluidOunce_m3 / (1000.0 * shared::kFoot_m);
 
 ShownUnit metric_unit(Measure measure) {

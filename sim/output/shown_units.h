@@ -1,4 +1,4 @@
-// SI figures as people of one side of the ocean read them: metric or US, times always in ms.
+// SI figures in the units that people read: metric or US; times always in ms.
 //
 // Text     "16.0 km/h", "−2.1 ms", "95.6 %"; a figure that does not exist reads "not known"
 // Checked  tests/sim/study/run/report_test.cc
@@ -38,23 +38,23 @@ enum class Measure : std::uint8_t {
 struct ShownUnit {
   std::string_view word;
   double per_si_ratio = 1.0;
-  double shift_ratio = 0.0;  // added after, in the shown unit
+  double shift_ratio = 0.0;  // added after the factor, in the shown unit
   int decimals = 1;
 };
 
 ShownUnit shown_unit(Measure measure, Units units);
 std::string shown(double value_si, Measure measure, Units units);
-/// With so many decimals instead of the usual ones.
+/// With `decimals` decimals instead of the usual number.
 std::string shown(double value_si, Measure measure, Units units, int decimals);
-/// Without zeros behind the point: for what a person entered, such as a tolerance of 10 mm. More
-/// decimals than usual keep a limit of 1.25 mm whole.
+/// Without zeros at the end of the decimals: for what a person entered, such as a tolerance of 10
+/// mm. `more_decimals` beyond the usual ones show a limit of 1.25 mm in full.
 std::string shown_plain(double value_si, Measure measure, Units units, int more_decimals = 0);
 /// With its sign, also when positive.
 std::string shown_signed(double value_si, Measure measure, Units units);
-/// Beside a limit from which it differs: with as many more decimals as it takes that it does not
-/// read as the limit (94.97 % beside a goal of 95 %, not 95.0 %), up to four.
+/// A figure beside a limit from which it differs: it gets up to four more decimals until it no
+/// longer reads like the limit (94.97 % beside a goal of 95 %, not 95.0 %).
 std::string shown_beside(double value_si, double limit_si, Measure measure, Units units);
-/// The number alone, minus sign as a minus.
+/// The number alone, with the typographic minus sign.
 std::string shown_number(double value_si, const ShownUnit& unit, int decimals);
 /// What a requirement's or metric's unit word ("m", "ratio", "m3/m2") measures.
 Measure measure_of(std::string_view unit_word);

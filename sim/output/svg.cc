@@ -74,7 +74,7 @@ void Drawing::box(Point corner, Point opposite, std::string_view fill, const Pen
 }
 
 void Drawing::hatched_box(Point corner, Point opposite, const Pen& pen) {
-  // Drawn line by line: a pattern would need a name that is unique on the page.
+  // Drawn line by line: a pattern would need an id that is unique on the page.
   box(corner, opposite, kPaper, pen);
   const double left_px = std::min(corner.x_px, opposite.x_px);
   const double right_px = std::max(corner.x_px, opposite.x_px);
@@ -115,7 +115,7 @@ void Drawing::ellipse(Point centre, Point radii, std::string_view fill, const Pe
 
 void Drawing::dots(std::span<const Point> points, double size_px, std::string_view colour) {
   if (points.empty()) return;
-  // A line of no length with round ends is a dot, in a fraction of a circle's bytes.
+  // A line of length zero with round ends is a dot, in a fraction of the bytes of a circle.
   std::string data;
   for (const Point& point : points) data += "M" + at(point) + "h0";
   body_ += "<path stroke-linecap=\"round\" d=\"" + data + "\"" + stroke({colour, size_px}) + "/>\n";

@@ -1,7 +1,7 @@
 // A drawing as SVG text: lines, areas, marks and words at given places. It knows nothing of axes.
 //
 // Frame    pixels, x to the right, y down; two decimals
-// Colours  one blue, one orange and greys; a plot never tells by colour alone
+// Colours  one blue, one orange and greys; no plot distinguishes things by colour alone
 // Checked  tests/sim/study/run/report_test.cc
 #pragma once
 
@@ -51,16 +51,17 @@ class Drawing {
   void area(std::span<const Point> points, std::string_view fill);
   void box(Point corner, Point opposite, std::string_view fill, const Pen& pen);
   void hatched_box(Point corner, Point opposite, const Pen& pen);
-  /// Falling strokes over what is there: hatched_box rises, so the two differ in grey as well.
+  /// Falling strokes over what is there. The strokes of hatched_box rise, so the two differ in grey
+  /// too.
   void falling_hatch(Point corner, Point opposite, const Pen& pen);
   void ellipse(Point centre, Point radii, std::string_view fill, const Pen& pen);
   void dots(std::span<const Point> points, double size_px, std::string_view colour);
   void crosses(std::span<const Point> points, double size_px, const Pen& pen);
   void text(Point at, std::string_view words, const Lettering& lettering = {});
 
-  /// For a place inside an HTML page; `id` is unique on it.
+  /// SVG for a place inside an HTML page; `id` is unique on that page.
   std::string inline_svg(std::string_view id, std::string_view title, std::string_view desc) const;
-  /// A file of its own.
+  /// SVG as a file of its own.
   std::string file_svg(std::string_view title, std::string_view desc) const;
 
  private:

@@ -54,11 +54,11 @@ constexpr std::array<std::string_view, 5> kScopes{"sensor", "controller", "valve
                                                   "ground"};
 constexpr std::string_view kSeedCode = "s";
 
-// One printable character each, apart from the seed number's.
+// One printable character each, different from the code of the seed number.
 char wire_code(std::size_t wire) { return static_cast<char>('!' + wire); }
 char real_code(std::size_t real) { return static_cast<char>('A' + real); }
 
-// A real too: readers of one-bit signals stumble over vectors, and pass over reals.
+// A real as well: some readers of one-bit signals fail on vectors, but skip reals.
 std::string seed_change(std::int32_t number) { return fmt::format("r{} {}\n", number, kSeedCode); }
 
 std::string header(const measure::Waveform& wave) {
@@ -79,7 +79,7 @@ std::string header(const measure::Waveform& wave) {
   return text + "$upscope $end\n$enddefinitions $end\n";
 }
 
-/// What differs from the instant before, or everything at the first.
+/// The signals that differ from the instant before; all of them at the first instant.
 std::string changes(const measure::WaveInstant& now, const measure::WaveInstant* before) {
   std::string text;
   for (std::size_t k = 0; k < kWires.size(); ++k) {
@@ -142,7 +142,7 @@ std::string wave_csv(const measure::Waveform& wave) {
   text += "\n";
   for (const measure::WaveInstant& now : wave.instants) {
     EXPECTS(now.at.ns >= 0);
-    // from whole nanoseconds: seconds as a product would show their rounding
+    // from whole nanoseconds, because a product in seconds would show its rounding
     text += fmt::format("{}.{:09}", now.at.ns / 1'000'000'000, now.at.ns % 1'000'000'000);
     for (const Wire& wire : kWires) text += now.*wire.value ? ",1" : ",0";
     text += fmt::format(",{}", now.seed_number);

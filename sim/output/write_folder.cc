@@ -22,7 +22,7 @@ void check(const std::error_code& error, const fs::path& path) {
   if (error) fail(path, error.message());
 }
 
-// Removes on the way out what was begun, unless told that it is finished.
+// Removes unfinished files when it goes out of scope, unless `finish` was called.
 class Scaffold {
  public:
   explicit Scaffold(fs::path partial) : partial_(std::move(partial)) {}
@@ -31,7 +31,7 @@ class Scaffold {
   ~Scaffold() {
     std::error_code ignored;
     fs::remove_all(partial_, ignored);
-    // Only folders made here, and fs::remove leaves any that is not empty.
+    // Only folders made here; fs::remove leaves any that is not empty.
     if (!finished_)
       for (auto made = made_.rbegin(); made != made_.rend(); ++made) fs::remove(*made, ignored);
   }
@@ -64,13 +64,14 @@ fs::path tidy_path(const fs::path& out) {
   return clean;
 }
 
-/// Whoever writes holds it shared; whoever ends the program takes it whole.
+/// Every writer holds it shared; the code that ends the program takes it exclusively.
 std::shared_timed_mutex& at_work() {
   static std::shared_timed_mutex mutex;
   return mutex;
 }
 
-/// A file system that gives out room late refuses only here; a device or a pipe has no disk.
+/// A file system that allocates space late reports a full disk only here; a device or a pipe has no
+/// disk to wait for.
 bool on_disk(std::FILE* handle) {
   return fsync(fileno(handle)) == 0 || errno == EINVAL || errno == EROFS || errno == ENOTSUP;
 }
@@ -103,7 +104,7 @@ void write_whole_file(const fs::path& file, const std::string& bytes) {
   std::error_code error;
   if (fs::is_directory(file, error)) fail(file, "a folder of that name is in the way");
   if (fs::exists(file, error) && !fs::is_regular_file(file, error)) {
-    put_file(file, bytes);  // a device or a pipe: nothing must take its place
+    put_file(file, bytes);  // a device or a pipe must not be replaced by a file
     return;
   }
   Scaffold scaffold(file.string() + ".partial");

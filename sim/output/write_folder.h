@@ -1,11 +1,11 @@
-// A folder of files, whole or not there at all.
+// Writes a folder of files, either all of them or none.
 //
-//   all files go into .NAME.partial beside the folder; only when every byte is down is it moved
-//   into place. Into a folder that exists, files are moved one by one over their old selves; what
-//   else lies in it stays.
+//   All files go into .NAME.partial beside the folder; only when every byte is on disk is it moved
+//   into place. If the folder exists, the files are moved one by one over their predecessors; other
+//   files in it stay.
 //
-// Errors   OutputError with path and reason; what was begun is taken away again. A .partial folder
-//          that a killed process left is cleared by the next write to the same place.
+// Errors   OutputError with path and reason; unfinished files are removed. A .partial folder that a
+//          killed process left is cleared by the next write to the same place.
 // Checked  tests/sim/output/write_folder_test.cc
 #pragma once
 
@@ -27,13 +27,13 @@ struct ResultFile {
 };
 
 void write_folder(std::span<const ResultFile> files, const std::filesystem::path& out);
-/// One file, whole or not there at all: written beside its place, then moved. Makes its folder.
+/// Writes one file whole or not at all: beside its place first, then moved. Makes its folder.
 void write_whole_file(const std::filesystem::path& file, const std::string& bytes);
-/// One file straight to its place; throws OutputError when not every byte could be written.
+/// Writes one file directly to its place; throws OutputError if not every byte could be written.
 void write_file(const std::filesystem::path& file, const std::string& bytes);
 
-/// Waits until no result is being written, and lets no further one begin: for whoever ends the
-/// program. False where one was still under way after `most`.
+/// Waits until no result is being written, and prevents any further write: for the code that ends
+/// the program. False if a write was still under way after `most`.
 bool hold_writes_for(std::chrono::milliseconds most);
 
 }  // namespace sim::output
