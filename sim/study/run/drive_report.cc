@@ -47,7 +47,7 @@ std::string degrees(double angle_rad) {
          (angle_rad < 0.0 ? " degrees to the left" : " degrees to the right");
 }
 
-/// Each reason for which a sentence or a fix is passed over, with its count.
+/// Each reason for which a sentence or a fix is skipped, with its count.
 struct Reason {
   const char* key;
   const char* words;
@@ -109,7 +109,7 @@ std::string log_fields(const scenario::NmeaCounts& log) {
 }  // namespace
 
 double driven_s(const RunResult& result) {
-  // a summary counts row-seconds
+  // simulated_s of a summary is summed over rows
   return result.summary.simulated_s / std::max(1, result.scenario.row.count);
 }
 

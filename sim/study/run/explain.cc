@@ -16,7 +16,7 @@ namespace sim::run {
 namespace {
 
 /// First time at or after `from` at which a column is at least (or at most) a level; not-a-number
-/// if never.
+/// if there is none.
 double first_s(const measure::PulseHistory& history, const std::vector<double>& column,
                double from_s, double level, bool rising) {
   for (std::size_t k = 0; k < history.time_s.size(); ++k)
@@ -80,12 +80,12 @@ void tell_command(Telling& telling, const measure::SeedRecord& seed,
                                    "and no close command after that")));
 }
 
-/// A pulse that a fault cut short has no close command.
+/// A pulse that a fault cut short has no close command; then the open command is the last one.
 double last_command_s(const measure::BandRecord& band) {
   return std::isnan(band.close_s) ? band.open_s : band.close_s;
 }
 
-/// Coil and plunger of a full row; what does not happen within the record stands at the command.
+/// Coil and plunger of a full row; a step that is not in the record is listed at the open command.
 void tell_valve(Telling& telling, const measure::BandRecord& band) {
   const measure::PulseHistory& history = telling.result.record.history;
   const auto at = [&](double time_s) { return std::isnan(time_s) ? band.open_s : time_s; };
@@ -118,7 +118,7 @@ void tell_valve(Telling& telling, const measure::BandRecord& band) {
                          band.close_s)));
 }
 
-/// An ideal row has neither coil nor plunger: it passes its flow between two stated delays.
+/// An ideal row has neither coil nor plunger: its flow starts and ends after two stated delays.
 void tell_ideal_valve(Telling& telling, const measure::BandRecord& band) {
   const scenario::Scenario& scenario = telling.result.scenario;
   telling.say(band.open_s + scenario.row.opening_delay_s, "[6] ideal valve",
@@ -127,7 +127,8 @@ void tell_ideal_valve(Telling& telling, const measure::BandRecord& band) {
                           scenario.row.opening_delay_s * 1e3, scenario.row.closing_delay_s * 1e3));
 }
 
-/// When the last of the pulse has left the outlet, as far as the record shows.
+/// Returns when the outlet flow fell below half again; the last command if the record does not show
+/// it.
 double tell_column(Telling& telling, const measure::BandRecord& band) {
   const measure::PulseHistory& history = telling.result.record.history;
   std::vector<double> sorted = history.outlet_flow_m3ps;
@@ -149,7 +150,8 @@ double tell_column(Telling& telling, const measure::BandRecord& band) {
   return std::isnan(gone_s) ? last_command_s(band) : gone_s;
 }
 
-/// Returns when the last of the pulse has left the outlet.
+/// Returns when the outlet flow ended, as tell_column does; the last command if nothing was
+/// recorded.
 double tell_pulse(Telling& telling, const measure::SeedRecord& seed,
                   const measure::BandRecord& band, double speed_mps) {
   tell_command(telling, seed, band, speed_mps);
@@ -161,7 +163,7 @@ double tell_pulse(Telling& telling, const measure::SeedRecord& seed,
   return tell_column(telling, band);
 }
 
-/// Where a band is missing: when its command was due, and which command came nearest to that.
+/// For a seed without a band: when its open command was due, and which command was nearest to that.
 void tell_missing_pulse(Telling& telling, const measure::RowRecord& row,
                         const measure::SeedRecord& seed, double speed_mps) {
   const tune::TunedTable& tuned = telling.result.tuned;
@@ -206,7 +208,7 @@ void tell_band(Telling& telling, const measure::SeedRecord& seed, const measure:
                 seed.placement_error_m * 1e3, on_target, status_word(seed.status)));
 }
 
-/// What happened first stands first; what happened at one instant keeps its order.
+/// Sorts steps by time; steps of one instant keep their order.
 std::vector<bench::SeedStep> in_order_of_time(std::vector<bench::SeedStep> steps) {
   std::stable_sort(
       steps.begin(), steps.end(),
@@ -226,7 +228,7 @@ std::vector<bench::SeedStep> explain_seed(const RunResult& result) {
   const double speed_mps =
       model::row_motion_at(bench::travel_of(result.scenario), y_unit_m, seed.edge_s).speed_mps;
   tell_seed(telling, row, seed, speed_mps);
-  // later events speak of other seeds: this one's pulse is planned by its close command
+  // later events concern other seeds: this seed's pulse is planned before its close command
   const double until_s = seed.band >= 0 ? row.bands[static_cast<std::size_t>(seed.band)].close_s
                                         : statistics::kNone_ratio;
   for (const bench::SeedStep& step : result.record.steps)

@@ -1,7 +1,7 @@
-// Parts of results as JSON that reads back exactly, for work that can be resumed: a suite's
-// finished cases and a sweep's finished cells.
+// Parts of results as JSON that reads back exactly, for work that can be resumed: the finished
+// cases of a suite and the finished cells of a sweep.
 //
-//   What is no number is null, and comes back as not-a-number.
+//   Not-a-number is written as null, and null is read as not-a-number.
 //
 // Errors   reading: nlohmann's exceptions
 // Checked  tests/sim/study/check/suite_run_test.cc, tests/sim/study/sweep/cell_file_test.cc

@@ -12,7 +12,7 @@ namespace {
 constexpr double kWidth_px = 640.0;
 constexpr double kLeft_px = 50.0;
 constexpr double kRight_px = 628.0;
-constexpr double kKeyLine_px = 18.0;  // of the legend: a line of its own each
+constexpr double kKeyLine_px = 18.0;  // height of one line of the legend
 constexpr double kPanel_px = 130.0;
 constexpr double kBetween_px = 40.0;  // room for the second panel's heading
 constexpr std::size_t kMostPoints = 1500;
@@ -34,7 +34,7 @@ bool turns(const model::Travel& travel) {
                      [](const model::TravelKnot& knot) { return knot.yaw_rate_radps != 0.0; });
 }
 
-/// Machine, leftmost and rightmost row; told apart by their dashes, not by colour alone.
+/// Machine, leftmost and rightmost row; dashes distinguish them, not colour alone.
 std::vector<Curve> curves_of(const RunResult& result, const model::Travel& travel) {
   std::vector<Curve> curves{{0.0, {output::kInk, 1.6}, "middle of the machine"}};
   const double reach_m = 0.5 * (result.scenario.row.count - 1) * result.scenario.row.width_m;
@@ -44,7 +44,7 @@ std::vector<Curve> curves_of(const RunResult& result, const model::Travel& trave
   return curves;
 }
 
-/// Instants at which the speed may bend, within the pass, with both its ends.
+/// Instants at which the slope of the speed may change, within the pass, and both ends of the pass.
 std::vector<model::TravelKnot> knots_within(const model::Travel& travel, double until_s) {
   std::vector<model::TravelKnot> within{model::motion_at(travel, 0.0)};
   for (const model::TravelKnot& knot : travel.knots)
@@ -53,7 +53,7 @@ std::vector<model::TravelKnot> knots_within(const model::Travel& travel, double 
   return within;
 }
 
-/// Of very many points the highest and the lowest of each half pixel.
+/// If there are very many points: the highest and the lowest of each half pixel.
 std::vector<output::Point> thinned(const std::vector<output::Point>& points) {
   if (points.size() <= kMostPoints) return points;
   std::vector<output::Point> few;

@@ -12,7 +12,7 @@ constexpr double kWidth_px = 760.0;
 constexpr double kLeft_px = 96.0;
 constexpr double kRight_px = 676.0;
 constexpr double kTop_px = 24.0;
-constexpr std::size_t kSinglesMost = 6000;  // more marks than this hide each other
+constexpr std::size_t kSinglesMost = 6000;  // more marks than this would hide each other
 constexpr std::size_t kOutsideMost = 400;   // crosses in one strip
 
 struct Marked {
@@ -29,7 +29,7 @@ double y_reach_m(const RunResult& result, double tolerance_m) {
         sizes_m.push_back(std::abs(seed.placement_error_m));
   std::sort(sizes_m.begin(), sizes_m.end());
   const double most_m = sorted_quantile_m(sizes_m, 0.998);
-  // A summary of nothing has no tolerance; an axis needs some length all the same.
+  // A summary of nothing has no tolerance, but the axis needs some length.
   const double scale_m = std::max(tolerance_m, 1e-3);
   return std::clamp(std::isfinite(most_m) ? most_m : 0.0, 1.6 * scale_m, 4.0 * scale_m);
 }
@@ -56,7 +56,7 @@ std::vector<output::Point> thinned(const std::vector<output::Point>& points) {
   return some;
 }
 
-// 5 to 95 % of the errors in steps along the row, as one closed area, and the median through it.
+// 5 to 95 % of the errors in steps along the row, as one closed area, with the median as a line.
 void draw_envelope(output::Drawing& drawing, const measure::RowRecord& row,
                    const output::Axis& x_axis, const output::Axis& y_axis) {
   const std::size_t seeds = row.seeds.size();

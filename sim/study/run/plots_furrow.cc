@@ -10,7 +10,7 @@ namespace {
 constexpr double kWidth_px = 760.0;
 constexpr double kLeft_px = 62.0;
 constexpr double kRight_px = 752.0;
-constexpr double kStrip_m = 1.0;      // of furrow in one strip, so that a millimetre can be seen
+constexpr double kStrip_m = 1.0;      // of furrow in one strip: a millimetre can be seen
 constexpr double kStrip_px = 168.0;   // height of one strip with its seeds and labels
 constexpr double kDensity_px = 92.0;  // height of the line density in it
 constexpr double kTop_px = 62.0;      // below the key's two lines
@@ -38,8 +38,8 @@ double wanted_density_m3pm(const scenario::Scenario& scenario) {
   return scenario.rate.in_band_m3pm2 * scenario.row.width_m;
 }
 
-// Up to twice the wanted line density: where late parcels overtake early ones a millimetre may hold
-// many times as much, and a scale that showed it whole would flatten the bands.
+// The axis reaches twice the wanted line density: where late parcels overtake early ones, a
+// millimetre may hold many times as much, and a scale for that would flatten the bands.
 double density_reach_m3pm(const RunResult& result) {
   const double wanted_m3pm = wanted_density_m3pm(result.scenario);
   return wanted_m3pm > 0.0 ? 2.0 * wanted_m3pm : 1e-6;
@@ -60,7 +60,7 @@ void draw_density(output::Drawing& drawing, const measure::RowRecord& row,
     drawing.path(std::span(outline).subspan(1, outline.size() - 2), {output::kBlue, 1.0});
     return;
   }
-  // No density was kept: each band as an even one of its length and dose.
+  // If no density was recorded, each band is drawn as a uniform one of its length and dose.
   for (const measure::BandRecord& band : row.bands) {
     const double length_m = band.end_x_ground_m - band.start_x_ground_m;
     if (!(length_m > 0.0) || band.end_x_ground_m < x_axis.from_si ||

@@ -19,7 +19,7 @@ struct Commands {
   double close_s = 0.0;
 };
 
-// The watched seed's own band where it has one, else the first time that the bridge drives.
+// The watched seed's own band if it has one, otherwise the first time that the bridge drives.
 Commands commands_of(const bench::PassRecord& record) {
   const bench::Watch& watched = record.watched;
   if (watched.row >= 0 && watched.seed >= 0) {
@@ -48,7 +48,7 @@ struct Panel {
   output::ShownUnit unit;
 };
 
-// Leaves out points that a reader could not tell from the line through their neighbours.
+// Leaves out points that a reader could not distinguish from the line through their neighbours.
 std::vector<output::Point> curve(const measure::PulseHistory& history,
                                  const std::vector<double>& column_si, const output::Axis& x_axis,
                                  const output::Axis& y_axis) {
@@ -65,7 +65,8 @@ std::vector<output::Point> curve(const measure::PulseHistory& history,
   return points;
 }
 
-// When the outlet first passes half of its highest flow, and when it falls below it again.
+// When the outlet flow first rises above half of its maximum, and when it first falls below it
+// again.
 struct HalfFlow {
   double rise_s = statistics::kNone_ratio;
   double fall_s = statistics::kNone_ratio;
@@ -132,7 +133,7 @@ std::string pulse_svg(const RunResult& result, output::Units units) {
   const double on_s = std::max(commands.close_s - commands.open_s, 1e-3);
   const double from_s = std::max(history.time_s.front(), commands.open_s - 0.2 * on_s);
   const double to_s = std::min(history.time_s.back(), commands.close_s + std::max(on_s, 12e-3));
-  // Time is shown from the open command on.
+  // The time axis starts at the open command.
   const output::ShownUnit time_unit{"ms", 1e3, -1e3 * commands.open_s, 1};
   const output::Axis x_axis{from_s, to_s, kLeft_px, kRight_px, time_unit};
 

@@ -24,7 +24,7 @@ void cut(Column& column, std::size_t from, std::size_t to) {
                   column.begin() + static_cast<std::ptrdiff_t>(to));
 }
 
-/// Keeps of the watched history what belongs to one pulse.
+/// Cuts the watched history to the time around one pulse.
 void cut_to_pulse(measure::PulseHistory& history, const measure::BandRecord& band) {
   const auto at = [&](double time_s) {
     return static_cast<std::size_t>(
@@ -40,7 +40,7 @@ void cut_to_pulse(measure::PulseHistory& history, const measure::BandRecord& ban
     cut(*column, from, to);
 }
 
-/// What sees the progress of one part of a run; empty where nobody wants to know.
+/// The callback for the progress of one part of a run; empty if there is no caller to report to.
 std::function<void(double)> part_progress(const RunOptions& options, double from_ratio,
                                           double to_ratio) {
   if (!options.on_progress) return {};

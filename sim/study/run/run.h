@@ -1,5 +1,5 @@
-// `run`: one scenario, tuned, passed over, measured. The result holds all that summary.json,
-// seeds.csv and the report show.
+// `run`: one scenario is tuned, simulated in a pass and measured. The result holds everything that
+// summary.json, seeds.csv and the report show.
 //
 // Checked  tests/sim/study/run/run_test.cc
 #pragma once
@@ -19,7 +19,7 @@ namespace sim::run {
 struct RunResult {
   scenario::Scenario scenario;
   tune::TunedTable tuned;
-  std::vector<int> trim_um;  // of each row, from the strip test; empty: none
+  std::vector<int> trim_um;  // of each row, from the strip test; empty: no trims
   bench::PassRecord record;
   measure::Summary summary;
   output::RunHashes hashes;
@@ -29,14 +29,15 @@ struct RunOptions {
   bench::Watch watch{.row = 0, .seed = bench::kWatchTypical};
   const std::atomic<bool>* stop = nullptr;
   std::function<void(double done_ratio)> on_progress;
-  bool wave = false;           // RunResult::record.wave of the watched seed, with its marks
+  bool wave = false;           // fill RunResult::record.wave for the watched seed, with its marks
   bool until_watched = false;  // as PassOptions::until_watched
   bool keep_fault =
-      false;  // a controller's fault ends the record (record.fault), nothing is thrown
-  std::vector<bench::CallLog>* calls = nullptr;  // of the pass, as PassOptions::calls
+      false;  // a controller's fault ends the record (record.fault) and is not thrown
+  std::vector<bench::CallLog>* calls = nullptr;  // calls of the pass, as PassOptions::calls
 };
 
-/// Errors   InputError when the delay would be negative (it names the smallest offset that serves)
+/// Errors   InputError if the delay would be negative (it names the smallest outlet offset that
+///          works)
 RunResult run_scenario(const scenario::Scenario& scenario, const RunOptions& options = {});
 void require_servable(const scenario::Scenario& scenario, const tune::TunedTable& tuned);
 

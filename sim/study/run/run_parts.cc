@@ -8,9 +8,9 @@
 namespace sim::run {
 namespace {
 
-/// Simulated row-seconds of the trains that a table is tuned on, about.
+/// Approximate simulated row-seconds of the trains on which a table is tuned.
 constexpr double kTableRowTime_s = 30.0;
-/// A pass before its first seed and behind its last one, about.
+/// Approximate duration of a pass before its first seed and after its last one.
 constexpr double kPassEnds_s = 2.5;
 
 double row_time_s(const scenario::Scenario& pass) {

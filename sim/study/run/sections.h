@@ -9,7 +9,7 @@
 
 namespace sim::run {
 
-/// The verdict on each requirement, and under it the shares and spreads that it rests on.
+/// The verdict on each requirement, and below it the shares and spreads behind the verdicts.
 std::string requirements_section(const RunResult& result, output::Units units);
 std::string figures_section(const RunResult& result, output::Units units);
 std::string error_section(const RunResult& result, output::Units units);
@@ -18,7 +18,7 @@ std::string pulse_section(const RunResult& result, output::Units units);
 std::string attachment_section(const RunResult& result, output::Units units);
 std::string spacing_section(const RunResult& result, output::Units units);
 std::string health_section(const measure::Summary& summary);
-/// The sections of one pass, from error to health: all that a run and the shown pass of a sweep
+/// The sections of one pass, from error to health: those that a run and the shown pass of a sweep
 /// have in common.
 std::string pass_sections(const RunResult& result, output::Units units);
 std::string assumptions_section(const scenario::Scenario& scenario, output::Units units);

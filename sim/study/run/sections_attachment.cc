@@ -42,7 +42,7 @@ std::string jet_line(const RunResult& result, output::Units units) {
               : "it is not taken to move the seed. Aimed at the seed it would.");
 }
 
-// One sentence each: whole or in drops, jet or drip, splash, where beside the seed, the guide.
+// One sentence each: whole jet or drops, drip, splash, landing beside the seed line, the guide.
 std::vector<std::string> shape_lines(const RunResult& result, output::Units units) {
   const measure::JetFigures& jet = result.summary.jet;
   const scenario::AttachmentSection& part = result.scenario.attachment;

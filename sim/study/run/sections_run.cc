@@ -10,7 +10,7 @@
 namespace sim::run {
 namespace {
 
-// "within_10mm_sensed at least" -> the metric's meaning, or the name in words where it has none.
+// "within_10mm_sensed at least" -> the metric's meaning; for a temporal requirement its own words.
 std::string requirement_words(const measure::RequirementResult& requirement) {
   const std::string name = requirement.name.substr(0, requirement.name.find(' '));
   const scenario::MetricName* metric = scenario::find_metric_name(name);

@@ -9,7 +9,7 @@
 namespace sim::run {
 namespace {
 
-/// Where this row lays a seed that passes the sensor then, without scatter.
+/// Where this row lays a seed without scatter that passes the sensor at `edge_s`.
 double unscattered_rest_m(const scenario::Scenario& scenario, const bench::RowFixed& built,
                           double edge_s) {
   const model::Travel travel = bench::travel_of(scenario);

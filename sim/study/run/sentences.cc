@@ -10,7 +10,7 @@
 namespace sim::run {
 namespace {
 
-// The goal's tolerance is a whole number of millimetres; a person who reads inches sees both.
+// The goal's tolerance is a whole number of millimetres; people who read inches get both units.
 std::string tolerance_words(output::Units units) {
   return units == output::Units::kUs
              ? "10 mm (" + output::shown(0.010, output::Measure::kPlace, units) + ")"
@@ -88,7 +88,7 @@ std::string speed_words(double speed_mps, output::Units units) {
 
 namespace {
 
-/// Where nothing was laid because the valve never opens, that is the first thing to know.
+/// If nothing was laid because the valve never opens, the sentence says that first.
 std::string closed_words(const RunResult& result, output::Units units) {
   const measure::Figures& all = result.summary.all;
   if (all.applied_volume_m3 > 0.0 || all.seeds.sensed == 0 || !result.scenario.work.lowered ||

@@ -1,5 +1,5 @@
 // The first lines of every report: sentences for its reader, figure first. Terminal and page show
-// the same ones.
+// the same sentences.
 //
 // Checked  tests/sim/study/run/report_test.cc
 #pragma once
@@ -13,7 +13,7 @@ namespace sim::run {
 
 /// The goal: this share of the sensed seeds within 10 mm.
 inline constexpr double kGoal_ratio = 0.95;
-/// A share in percent that never reads as the goal where it misses it.
+/// A share in percent, with enough decimals not to read like the goal if it misses the goal.
 std::string goal_share(double share_ratio);
 
 std::string run_sentence(const RunResult& result, output::Units units,
@@ -25,11 +25,11 @@ std::string within_sentence(const measure::Summary& summary, const scenario::Sce
 std::string within_words(const measure::Summary& summary, output::Units units);
 /// "holds", "violated" or "no data".
 const char* requirement_word(const measure::RequirementResult& requirement);
-/// With its sign and as many decimals as it takes not to read as nothing.
+/// With its sign, and with enough decimals not to read like zero.
 std::string margin_words(double margin_si, output::Measure measure, output::Units units);
 /// "The goal, 95 % of sensed seeds within 10 mm,"
 std::string goal_words(output::Units units);
-/// How much further scatter below the sensor the goal stands, of a pass.
+/// How much further scatter below the sensor a pass tolerates before it misses the goal.
 std::string break_even_sentence(const measure::Summary& summary,
                                 output::Units units = output::Units::kMetric);
 /// "16 km/h" or "9.9 mph"; a profile shows its fastest speed.

@@ -102,7 +102,7 @@ void add_figures(Json& object, const measure::Figures& figures) {
 
 namespace {
 
-// Figures that came after the first list of keys had been published.
+// Figures that were added after the first list of keys had been published.
 void add_later_figures(Json& object, const measure::Figures& figures) {
   object["dose_within_10_percent_sensed_ratio"] =
       output::number_or_null(figures.dose_within_10_percent_sensed_ratio);

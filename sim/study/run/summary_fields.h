@@ -1,5 +1,5 @@
-// The figures of a pass as JSON, key by key as scenarios/manual/results.md lists them. Additions go
-// to the end; no key is renamed.
+// The figures of a pass as JSON, key by key as scenarios/manual/results.md lists them. New keys are
+// appended; no key is renamed.
 //
 // Checked  tests/sim/study/run/tables_test.cc
 #pragma once
@@ -21,7 +21,7 @@ nlohmann::ordered_json noise_fields(const scenario::Scenario& scenario);
 nlohmann::ordered_json hash_fields(const output::RunHashes& hashes);
 /// Everything that summary.json shows of one summary, from `verdict` to `simulated_s`.
 void add_summary(nlohmann::ordered_json& object, const measure::Summary& summary);
-/// What joined the file after its first form: break-even, dose and length shares, balance.
+/// Keys that were added after the file's first form: break-even, dose and length shares, balance.
 void add_later(nlohmann::ordered_json& object, const measure::Summary& summary);
 
 }  // namespace sim::run

@@ -25,7 +25,7 @@ constexpr const char* kSeedsHeader =
 void add_seed(std::size_t row_index, std::size_t seed_index, const measure::RowRecord& row,
               std::string& text) {
   const measure::SeedRecord& seed = row.seeds[seed_index];
-  // A seed without a band has no figures of one; not-a-number becomes an empty cell.
+  // A seed without a band has no band figures; not-a-number becomes an empty cell.
   measure::BandRecord band;
   const bool has_band = seed.band >= 0;
   if (has_band) {

@@ -1,10 +1,10 @@
-// Result files of runs: summary.json, seeds.csv, report.html, each whole or not there at all.
+// Result files of runs: summary.json, seeds.csv, report.html; all of them are written or none.
 //
-// JSON and CSV are SI; numbers are shortest round trip, independent of locale; not-a-number is null
-// in JSON, empty in CSV.
-// No wall-clock time and no path stands in any of them. Rows and seeds count from 0.
-// Errors   OutputError when a folder cannot be made or written (read-only, disk full): nothing
-//          half-written stays behind
+// JSON and CSV are in SI; a number is the shortest text that reads back the same, independent of
+// locale; not-a-number is null in JSON, empty in CSV. No file contains a wall-clock time or a path.
+// Rows and seeds count from 0.
+// Errors   OutputError if a folder cannot be made or written (read-only, disk full); no unfinished
+//          file is left
 // Checked  tests/sim/study/run/tables_test.cc
 #pragma once
 
@@ -20,7 +20,7 @@ std::string summary_json(const RunResult& result, const ReportExtras& extras = {
 std::string seeds_csv(const RunResult& result);
 const char* status_word(measure::SeedStatus status);  // as in seeds.csv
 
-/// Writes all files of one result into a fresh folder beside `out`, then moves it into place.
+/// Writes all files of one result into a new folder beside `out`, then moves it into place.
 void write_run(const RunResult& result, const std::filesystem::path& out,
                output::Units units = output::Units::kMetric, const ReportExtras& extras = {});
 

@@ -7,7 +7,7 @@
 namespace sim::run {
 namespace {
 
-/// Seed of a row's band, or -1.
+/// The seed of a row's band; -1 if it has none.
 std::int32_t seed_of_band(const measure::RowRecord& row, std::size_t band) {
   if (row.bands[band].merged) return row.bands[band].first_seed;
   for (std::size_t seed = 0; seed < row.seeds.size(); ++seed)
@@ -21,9 +21,9 @@ void mark_wave(const measure::RowRecord& row, int watched_seed, const RunResult&
                std::vector<measure::WaveInstant>& wave) {
   const measure::SeedRecord& watched = row.seeds[static_cast<std::size_t>(watched_seed)];
   const double half_band_m = 0.5 * result.scenario.rate.band_length_m;
-  // An ideal row has no column: what leaves belongs to the pulse that is on.
+  // An ideal row has no column: the liquid that leaves belongs to the pulse that is on.
   const double owned_after_s = 0.9 * result.tuned.fit.tube_travel_time_s;
-  std::size_t next = 0;  // band whose ownership has not begun
+  std::size_t next = 0;  // first band whose liquid does not yet leave
   std::int32_t owner = -1;
   for (measure::WaveInstant& now : wave) {
     const double at_s = now.at.seconds();

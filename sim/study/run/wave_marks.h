@@ -1,10 +1,10 @@
-// Marks of a waveform that only the finished pass can tell: which liquid is wanted where it lands,
-// and whose band the liquid belongs to that leaves.
+// Marks of a waveform that are known only after the pass: whether liquid lands where it is wanted,
+// and to whose band the liquid belongs that leaves the outlet.
 //
 //   wanted       lands within half the commanded band of the watched seed
 //   own_liquid   leaves from 0.9 L/a after an on command until 0.9 L/a after the next, while it
-//                flows: the stretch that sim/bench/ground.h books to that pulse
-//   seed_number  of the seed whose band it is, the first of a merged stretch; -1: nobody's
+//                flows: the stretch that sim/bench/ground.h assigns to that pulse
+//   seed_number  seed to which the band belongs, the first of a merged stretch; -1: no seed
 //
 // In       a row whose bands are matched to its seeds (sim/measure/placement.h)
 // Errors   none
@@ -19,7 +19,7 @@ namespace sim::run {
 
 void mark_wave(const measure::RowRecord& row, int watched_seed, const RunResult& result,
                std::vector<measure::WaveInstant>& wave);
-/// The waveform of a sealed result, with what a person needs to find the run again.
+/// The waveform of a sealed result, with the notes that a person needs to find the run again.
 measure::Waveform waveform_of(const RunResult& result);
 
 }  // namespace sim::run

@@ -13,7 +13,7 @@ namespace {
 
 measure::ValveLife life_of(const RunResult& result) {
   const tune::TunedTable& tuned = result.tuned;
-  // A pulse of the shortest on time, at the flow of a long one: at most this.
+  // An upper limit: a pulse of the shortest on time with the flow of a long pulse.
   const double shortest_m3 = tuned.flow_m3ps * tuned.table.shortest_on_us * 1e-6;
   return measure::valve_life(result.record.rows, result.scenario, tuned.pressure_pa, shortest_m3);
 }
