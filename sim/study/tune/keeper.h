@@ -1,15 +1,15 @@
-// Where tuned tables and strip trims that were found before can be looked up. Without a keeper,
-// which is how tests and `check` run, every strip test is simulated and no disk is touched; a
-// command sets one (sim/command/kept_findings.h) while it runs.
+// Lookup of tuned tables and strip trims that were found before. Without a keeper, as in tests and
+// in `check`, every strip test is simulated and no disk is used; a command sets a keeper
+// (sim/command/kept_findings.h) while it runs.
 //
 //   kind    what was found: "delay table", "strip trim"
-//   inputs  all that the finding depends on but the program, as text
+//   inputs  everything but the program on which the finding depends, as text
 //   found   the finding as text (sim/study/tune/kept_text.h)
 //
-// Both functions are called from any thread. What `find` gives must be what `keep` was once given
-// for the same kind and inputs, byte for byte, or nothing.
+// Both functions are called from any thread. `find` must return, byte for byte, what `keep` was
+// once given for the same kind and inputs, or nothing.
 //
-// Errors   none: a keeper that cannot find or keep costs time and nothing else
+// Errors   none: a keeper that cannot find or keep something only costs time
 // Checked  tests/sim/command/kept_findings_test.cc
 #pragma once
 
@@ -26,7 +26,8 @@ struct Keeper {
       keep;
 };
 
-/// The keeper of this process while it lives. It is set and taken away while nothing is computed.
+/// Makes a keeper the process's keeper while this object lives. It is made and destroyed while
+/// nothing is computed.
 class KeeperInUse {
  public:
   explicit KeeperInUse(Keeper keeper);
@@ -35,10 +36,10 @@ class KeeperInUse {
   KeeperInUse& operator=(const KeeperInUse&) = delete;
 };
 
-/// What the keeper has, and false: there is no keeper or it has nothing that can be read.
+/// The keeper's text; nothing if there is no keeper or it has no such finding.
 std::optional<std::string> found_before(const std::string& kind, const std::string& inputs);
 void keep_found(const std::string& kind, const std::string& inputs, const std::string& found);
-/// Whether there is a keeper: without one there is no need to write down the inputs.
+/// Whether there is a keeper: without one the text of inputs is not needed.
 bool has_keeper();
 
 }  // namespace sim::tune

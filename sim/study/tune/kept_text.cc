@@ -18,7 +18,7 @@ static_assert(std::is_trivially_copyable_v<sillion_attachment_table> &&
 using TableWords =
     std::array<std::uint32_t, sizeof(sillion_attachment_table) / sizeof(std::uint32_t)>;
 
-/// Writes one value after the other.
+/// Writes one value after another.
 class Writer {
  public:
   void real(std::string_view name, double& value) {  // tidy: unit is the member's
@@ -38,7 +38,7 @@ class Writer {
   std::string text;
 };
 
-/// Reads them in the same order; the first that is not as it was written ends it.
+/// Reads values in the same order; a value that is not as it was written makes the whole text bad.
 class Reader {
  public:
   explicit Reader(std::string_view text) : rest_(text) {}

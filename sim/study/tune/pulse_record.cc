@@ -16,7 +16,7 @@ RecordedPulse fresh() {
   return {.half_up_s = kNever_s, .half_down_s = kNever_s, .least_lift_after_m = HUGE_VAL};
 }
 
-/// Places that so many shares of the mass have behind them; parcels sorted by place.
+/// The place behind which the given share of the mass lies; parcels must be sorted by place.
 double mass_quantile_m(const std::vector<model::Parcel>& parcels, double share_ratio) {
   double total_m3 = 0.0;
   for (const model::Parcel& parcel : parcels) total_m3 += parcel.volume_m3;
@@ -54,7 +54,7 @@ void PulseRecord::close() {
   below_five_percent_ = false;
 }
 
-// Flow means stand at the middle of their steps; straight between them.
+// The mean flow of a step applies at the middle of the step, with straight lines in between.
 void PulseRecord::watch_half(double from_s, double to_s, double flow_m3ps) {
   const double middle_s = 0.5 * (from_s + to_s);
   const double half_m3ps = 0.5 * ground_.steady_m3ps;

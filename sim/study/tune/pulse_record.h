@@ -1,8 +1,8 @@
-// Gathers what the pulses of a train do, pulse by pulse, as ownership of the outlet changes.
+// Collects what the pulses of a train do, pulse by pulse, as they take turns in owning the outlet.
 //
-// A pulse owns what leaves the outlet from its on command plus 0.9 L/a of the tube until the next
-// one's. Bands are described as on the ground (model/furrow/deposit.h), places from where the
-// outlet was at the on command.
+// A pulse owns the liquid that leaves the outlet from its on command plus 0.9 L/a of the tube until
+// the same time after the next on command. Bands are described as on the ground
+// (model/furrow/deposit.h), places relative to the outlet's place at the on command.
 // Errors   EXPECTS commands in rising order        State   the pulse that owns the outlet
 // Checked  tests/sim/study/tune/tune_test.cc, tests/sim/study/rig/rig_test.cc
 #pragma once
@@ -31,11 +31,11 @@ struct PulseGround {
 struct RecordedPulse {
   model::BandShape band;
   double x05_m = 0.0, x95_m = 0.0;  // mass quantiles
-  double half_up_s = 0.0;           // instants at which half of the steady flow was passed;
+  double half_up_s = 0.0;           // instants at which half of the steady flow was crossed;
   double half_down_s = 0.0;         // not-a-number: never
   double jet_speed_mps = 0.0;       // mean by volume
   double largest_lift_m = 0.0;
-  double least_lift_after_m = 0.0;  // between its off command and the next one's effect
+  double least_lift_after_m = 0.0;  // from its off command until the next pulse owns the outlet
 };
 
 class PulseRecord {

@@ -11,7 +11,7 @@
 namespace sim::tune {
 namespace {
 
-/// Let the column come to rest after the last pulse, as the record of a run does.
+/// Lets the column come to rest after the last pulse, as the record of a run does.
 constexpr double kRunOut_s = 0.08;
 
 /// Normal scores of 16 even strata (mean 0, sd 0.96), in an order that puts no trend between
@@ -53,7 +53,7 @@ std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
        .steady_m3ps = model::steady_flow_m3ps(row, train.pressure_pa, row.valve.plunger.travel_m),
        .owned_after_s = 0.9 * unit.fit().tube_travel_time_s});
   const double end_s = on_s.back() + train.on_time_s + kRunOut_s;
-  std::size_t next_on = 0;  // first pulse whose off command lies ahead
+  std::size_t next_on = 0;  // first pulse that is not yet switched off
   for (long long step = 0; static_cast<double>(step) * dt_s < end_s; ++step) {
     const double from_s = static_cast<double>(step) * dt_s;
     const double to_s = from_s + dt_s;

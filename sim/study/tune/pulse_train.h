@@ -1,13 +1,14 @@
-// A train of equal pulses through one row at constant ground speed and pressure, without noise:
-// what a row does by itself.
+// A train of equal pulses through one row at constant ground speed and pressure, without noise: the
+// behaviour of the row alone.
 //
 //   pulse k: on at (k + scatter z_k) * period, off on_time later; z are 16 fixed normal scores
 //   lead = (start - x_outlet(on)) / v     lag = (end - x_outlet(off)) / v     flight included
 //
-// The scores put an irregular row before the column without a draw: an even train can ring in step
-// with the column as no field does. Bands are described as on the ground (model/furrow/deposit.h).
+// The scores give the column an irregular sequence without a random draw: an even train can excite
+// the column in resonance, as no field does. Bands are described as on the ground
+// (model/furrow/deposit.h).
 //
-// Errors   BenchError when the model leaves physics
+// Errors   BenchError when the model leaves its physical range
 // Checked  tests/sim/study/tune/tune_test.cc
 #pragma once
 
@@ -28,23 +29,24 @@ struct PulseTrain {
   double ground_speed_mps = 4.4444444444444446;
   double on_time_s = 16.9e-3;
   double period_s = 33.75e-3;
-  double scatter_ratio = 0.0;  // of each on command, over the period
-  // From an off command to the next on: nearer ones the row would merge. 0 to find out which.
+  double scatter_ratio = 0.0;  // sd of each on command, over the period
+  // From an off command to the next on command; the row would merge closer ones. 0: to find that
+  // gap.
   double least_gap_s = 2e-3;
   int pulses = 1;
   model::JetAim jet;
 };
 
 struct TrainPulse {
-  model::BandShape band;  // places from where the outlet was at the on command
+  model::BandShape band;  // places relative to the outlet's place at the on command
   double lead_s = 0.0;
   double lag_s = 0.0;
   double largest_lift_m = 0.0;
-  // between its off command and the next on command has taken effect
+  // from its off command until the next on command takes effect
   double least_lift_after_m = 0.0;
 };
 
-/// Sees every step of a train: from, to, and what the row did in it.
+/// Called for every step of a train: from, to, and what the row did in it.
 using TrainWatch = std::function<void(double from_s, double to_s, const model::RowStepOutput& out)>;
 
 std::vector<TrainPulse> run_train(const model::RowUnitParams& row,

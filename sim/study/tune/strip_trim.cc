@@ -16,11 +16,11 @@
 namespace sim::tune {
 namespace {
 
-/// The strip lies at the end of a run-up of 4 s, so that speed signal, pressure and column have
+/// The strip is at the end of a run-up of 4 s, so that speed signal, pressure and column have
 /// settled.
 constexpr double kRunUp_s = 4.0;
 
-/// Seeds of the run-up, which nobody reads.
+/// Number of seeds in the run-up, which are not read.
 std::size_t unread_seeds(const scenario::Scenario& scenario) {
   const double seeds_a_second =
       judged_speed_mps(scenario) / scenario.seeding.meter.spacing_m;  // tidy: unit 1/s
@@ -29,13 +29,13 @@ std::size_t unread_seeds(const scenario::Scenario& scenario) {
 
 constexpr char kTrimKind[] = "strip trim";
 
-/// All that a strip test with the reference controller may look at.
+/// Everything on which a strip test with the reference controller may depend.
 std::string strip_inputs(const scenario::Scenario& scenario,
                          const sillion_attachment_table& table) {
   scenario::Scenario strip = strip_scenario(scenario);
-  strip.requirements.clear();  // they judge a pass, and nobody judges this one
+  strip.requirements.clear();  // they judge a pass, and this one is not judged
   strip.tuning = {};
-  const scenario::IdealSwitches& ideal = strip.ideal;  // no key of a scenario file says these
+  const scenario::IdealSwitches& ideal = strip.ideal;  // no key of a scenario file sets these
   return scenario::canonical_text(strip) +
          fmt::format("ideal {} {} {} {} {:a}\ntable{}\n", ideal.even_places, ideal.single_seeds,
                      ideal.mean_bounce, ideal.still_column, ideal.still_shift_s, words_of(table));
@@ -85,7 +85,7 @@ scenario::Scenario strip_scenario(const scenario::Scenario& scenario) {
   strip.duration_s = 0.0;
   strip.seeds = scenario.controller.strip_test_bands + static_cast<int>(unread_seeds(scenario));
   strip.work = {};
-  strip.rate.continuous = false;  // a strip shows bands
+  strip.rate.continuous = false;  // a strip test needs bands
   return strip;
 }
 

@@ -1,15 +1,15 @@
-// The strip test before a pass: bands of dyed water on a paper strip, read with a tape, give each
-// row a trim in mm.
+// The strip test before a pass: bands of dyed water on a paper strip are read with a tape and give
+// each row a trim in mm.
 //
 //   trim_row = -(mean placement error of the row's bands + tape error)
 //   tape error sd = reading / sqrt(bands)
 //
-// It is driven with the table as it was commissioned: errors that the scenario adds to the table
-// come after it. It sees what a person sees: the same rows (mounts, bores, coils), other seeds, a
+// The test uses the table as it was commissioned, without the errors that the scenario adds to the
+// table. It has what a person would have: the same rows (mounts, bores, coils), other seeds, a
 // straight run at the judged speed. It removes the fixed part of a row's error and nothing of the
 // scatter from seed to seed.
-// A command that keeps what it found (sim/study/tune/keeper.h) takes the trims of a strip test that
-// was run before from there; those of a foreign controller are measured anew each time.
+// With a keeper (sim/study/tune/keeper.h) the trims of a strip test that was run before are looked
+// up; those of a foreign controller are measured each time.
 //
 // Shape    one trim per row, micrometres
 // Checked  tests/sim/study/run/run_test.cc,
@@ -23,11 +23,11 @@
 
 namespace sim::tune {
 
-/// `on_progress` as of a pass (sim/bench/pass.h).
+/// `on_progress` works as in a pass (sim/bench/pass.h).
 std::vector<int> strip_test_trim_um(const scenario::Scenario& scenario,
                                     const std::atomic<bool>* stop = nullptr,
                                     const std::function<void(double done_ratio)>& on_progress = {});
-/// The same with a table that was tuned before, on strip_scenario.
+/// The same with a table that was tuned before on strip_scenario.
 std::vector<int> strip_test_trim_um(const scenario::Scenario& scenario,
                                     const sillion_attachment_table& table,
                                     const std::atomic<bool>* stop = nullptr,

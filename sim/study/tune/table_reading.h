@@ -1,7 +1,7 @@
-// What a delay table says at a flow, as the controller reads it, in real numbers: for sheets and
-// plans that have to say what the firmware will do.
+// The values of a delay table at a flow, as the controller reads them, in real numbers: for sheets
+// and plans that report what the firmware will do.
 //
-//   lead, lag    linear in the flow between points, the nearest point outside
+//   lead, lag    linear in the flow between points, the nearest point outside the table
 //   pressure     linear in the flow squared
 //   D(v) = a + b/v - (T_lead(Q) - T_lead0), on time = B0/v + T_lead - T_lag, at least shortest_on
 //

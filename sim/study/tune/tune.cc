@@ -19,10 +19,10 @@
 namespace sim::tune {
 namespace {
 
-constexpr int kSettledPulses = 16;  // one round of the train's scores is averaged
-// the slosh of the first pulses has come to its usual size by then
+constexpr int kSettledPulses = 16;  // the mean is over one round of the train's scores
+// by then the oscillation of the first pulses has reached its settled size
 constexpr int kTrainPulses = 4 + kSettledPulses;
-// on time and lead depend on each other: twice more is below 1 us
+// on time and lead depend on each other: two more rounds change less than 1 us
 constexpr int kPasses = 3;
 
 constexpr double kSeated_ratio = 0.01;  // of the travel; the stop counts as reached at 0.99
@@ -47,7 +47,7 @@ PulseTrain train_at(const scenario::Scenario& scenario, double speed_mps, double
   return train;
 }
 
-/// Mean lead and lag of the settled pulses, with the on time that they themselves ask for.
+/// Mean lead and lag of the settled pulses, with the on time that follows from them.
 LeadLag measure_lead_lag(const scenario::Scenario& scenario, double speed_mps, double pressure_pa) {
   if (scenario.row.physics == scenario::RowPhysics::kIdeal)
     return {scenario.row.opening_delay_s + scenario.row.flight_time_s,
@@ -55,8 +55,8 @@ LeadLag measure_lead_lag(const scenario::Scenario& scenario, double speed_mps, d
   PulseTrain train = train_at(scenario, speed_mps, pressure_pa);
   LeadLag found;
   for (int pass = 0; pass < kPasses; ++pass) {
-    // where bands would run into each other the train is measured at the shortest gap that keeps
-    // them apart
+    // where bands would run into each other, the on time is limited to 0.9 of the period so that
+    // they stay apart
     train.on_time_s =
         std::clamp(scenario.rate.band_length_m / speed_mps + found.lead_s - found.lag_s, 1e-3,
                    0.9 * train.period_s);
@@ -74,8 +74,8 @@ LeadLag measure_lead_lag(const scenario::Scenario& scenario, double speed_mps, d
   return found;
 }
 
-/// Shortest on time that lifts the plunger to its stop, and shortest closed time: the gap between
-/// two commands from which on the plunger seats in between. The same as on a valve's sheet
+/// Shortest on time that lifts the plunger to its stop, and shortest closed time: the smallest gap
+/// between two commands in which the plunger still seats. Both are found as on a valve's sheet
 /// (valve_programme.h), with the row's driver, which switches off fast, at the row's pressure.
 void find_shortest(const scenario::Scenario& scenario, double pressure_pa, double speed_mps,
                    sillion_attachment_table& table) {
@@ -101,7 +101,7 @@ void find_shortest(const scenario::Scenario& scenario, double pressure_pa, doubl
 
   train.pulses = 2;
   train.on_time_s = 10e-3;
-  train.scatter_ratio = 0.0;  // the gap that is asked for is the one that is tried
+  train.scatter_ratio = 0.0;  // the gap that is tried must be exact
   train.least_gap_s = 0.0;
   low_s = 0.0;
   high_s = 20e-3;
@@ -138,7 +138,7 @@ void fill_delay_law(const scenario::Scenario& scenario, double speed_mps, TunedT
   tuned.servable = tuned.delay_at_speed_s >= 0.0;
 }
 
-/// What the jet's own speed adds along the row: its reach from an outlet that stands still.
+/// The distance that the jet's own speed adds along the row: its reach from an outlet at rest.
 double throw_of_m(const scenario::Scenario& scenario, double pressure_pa) {
   const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
   const double area_m2 = shared::kPi_ratio / 4.0 * row.outlet.bore_m * row.outlet.bore_m;
@@ -152,8 +152,8 @@ struct SpeedRange {
   double fastest_mps = 21.0 / 3.6;
 };
 
-/// Row speeds over which pressure sets the rate: outside them the regulator is at an end of its
-/// range, and the firmware, which reads lead by pressure, could not tell two points apart.
+/// Row speeds for which pressure sets the rate. Outside them the regulator is at an end of its
+/// range, and the firmware could not distinguish two points of the table by their pressure.
 SpeedRange speeds_of_table(const scenario::Scenario& scenario, const TableSpan& span) {
   const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
   const double flow_per_speed_m2 = scenario.rate.in_band_m3pm2 * scenario.row.width_m;
@@ -167,7 +167,7 @@ SpeedRange speeds_of_table(const scenario::Scenario& scenario, const TableSpan& 
   return range.slowest_mps < 0.9 * range.fastest_mps ? range : SpeedRange{};
 }
 
-/// Row speed at the scenario's rate that belongs to point k of the table's flows.
+/// Row speed at which the scenario's rate needs the flow of point k of the table.
 double point_speed_mps(const SpeedRange& range, const TableSpan& span, int k) {
   const double share_ratio = static_cast<double>(k) / (SILLION_TABLE_POINTS - 1);
   if (span.lowest_ratio == 1.0 && span.highest_ratio == 1.0)
@@ -176,8 +176,8 @@ double point_speed_mps(const SpeedRange& range, const TableSpan& span, int k) {
          model::exp_of(share_ratio * model::log_of(range.fastest_mps / range.slowest_mps));
 }
 
-/// How far the tuning is. Its parts take about as long as each other: every point of the table, the
-/// judged speed, and the shortest times.
+/// Progress of the tuning. Its parts take about the same time: each point of the table, the judged
+/// speed, and the shortest times.
 class TuneProgress {
  public:
   explicit TuneProgress(const std::function<void(double done_ratio)>& on_progress)
@@ -195,7 +195,7 @@ class TuneProgress {
   int parts_done_ = 0;
 };
 
-/// Point k of the table: lead and lag of the settled row by flow and pressure.
+/// Point k of the table: flow, pressure, lead and lag of the settled row.
 void fill_point(const scenario::Scenario& scenario, const TableSpan& span, const SpeedRange& range,
                 int k, TunedTable& tuned) {
   sillion_attachment_table& table = tuned.table;
@@ -218,7 +218,7 @@ void fill_point(const scenario::Scenario& scenario, const TableSpan& span, const
   table.lag_us[k] = micro((scenario.controller.ignore_lag ? found.lead_s : found.lag_s) - throw_s);
 }
 
-/// All points as the firmware reads them; each is a train of its own, so cores share them.
+/// All points of the table; each is a separate train, so they run in parallel.
 void fill_points(const scenario::Scenario& scenario, const TableSpan& span, TunedTable& tuned,
                  TuneProgress& progress) {
   const bool ideal = scenario.row.physics == scenario::RowPhysics::kIdeal;
@@ -230,8 +230,8 @@ void fill_points(const scenario::Scenario& scenario, const TableSpan& span, Tune
   });
 }
 
-/// A table from a file goes into the controller as it is; what a scenario adds to it on purpose
-/// gives it a new check sum.
+/// A table from a file is loaded into the controller as it is; errors that a scenario adds on
+/// purpose give it a new check sum.
 void take_given_table(const scenario::Scenario& scenario, double speed_mps, TunedTable& tuned) {
   sillion_attachment_table table = scenario.controller.given;
   table.delay_time_us += micro(scenario.controller.delay_time_error_s);

@@ -14,7 +14,7 @@
 namespace sim::tune {
 namespace {
 
-/// What a long sweep leaves behind in memory stays small.
+/// Limits the memory that a long sweep uses.
 constexpr std::size_t kMostInMemory = 64;
 constexpr char kTableKind[] = "delay table";
 
@@ -33,7 +33,7 @@ void remember(const std::string& inputs, const TunedTable& tuned) {
   in_memory.emplace(inputs, tuned);
 }
 
-/// All that tune() may look at.
+/// Everything on which tune() may depend.
 std::string table_inputs(const scenario::Scenario& scenario, const TableSpan& span) {
   scenario::Scenario same = scenario;
   same.travel = {.speed_mps = judged_speed_mps(scenario)};
@@ -64,7 +64,7 @@ std::string table_inputs(const scenario::Scenario& scenario, const TableSpan& sp
 
 TunedTable tune_once(const scenario::Scenario& scenario, const TableSpan& span,
                      const std::function<void(double done_ratio)>& on_progress) {
-  // A table from a file costs nothing to take.
+  // A table from a file needs no tuning.
   if (scenario.controller.delay == scenario::DelaySource::kTable)
     return tune(scenario, span, on_progress);
   const std::string inputs = table_inputs(scenario, span);

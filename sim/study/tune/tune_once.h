@@ -1,10 +1,10 @@
-// The delay table of a scenario, tuned once in a process: a pass and the strip test before it, the
-// passes of a cell, and cells that differ in nothing that a table rests on share one. A command
-// that keeps what it found (sim/study/tune/keeper.h) takes it from there.
+// The delay table of a scenario, tuned once per process: a pass and the strip test before it, the
+// passes of a cell, and cells that do not differ in an input of the table share one. With a keeper
+// (sim/study/tune/keeper.h) a table that was tuned before is looked up.
 //
 //   A table does not depend on random keys, number of seeds, duration, requirements, faults, noise,
-//   clocks, sensors, strip test or number of rows, nor on how the machine travels beyond its judged
-//   speed, so scenarios that differ in nothing else share one.
+//   clocks, sensors, strip test or number of rows, nor on the travel apart from its judged speed,
+//   so scenarios that differ only in these share one.
 //
 // Errors   as tune()
 // Checked  tests/sim/study/tune/tune_once_test.cc

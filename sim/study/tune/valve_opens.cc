@@ -8,8 +8,8 @@ namespace sim::tune {
 namespace {
 
 constexpr double kLongPulse_s = 40e-3;
-constexpr double kOpened_ratio = 0.1;  // of the travel: above what a shut plunger is shaken by
-constexpr double kHighest_v = 60.0;    // as far as `supply.voltage` may be stated
+constexpr double kOpened_ratio = 0.1;  // of the travel: above what vibration gives a shut plunger
+constexpr double kHighest_v = 60.0;    // the limit of `supply.voltage`
 constexpr double kStep_v = 0.1;
 
 bool opens_at(const scenario::Scenario& scenario, double pressure_pa, double voltage_v) {
