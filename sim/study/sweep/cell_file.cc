@@ -21,7 +21,7 @@ constexpr const char* kSchema = "sillion.cell.1";
 constexpr const char* kDigits = "0123456789abcdef";
 constexpr std::size_t kNameDigits = 16;
 
-/// What is damaged is no finished cell.
+/// Thrown for a damaged file, which counts as no finished cell.
 struct Damaged {};
 
 template <class Plain>
@@ -114,7 +114,7 @@ FinishedCell finished_from(const Json& content) {
   return done;
 }
 
-/// Bytes in memory are read back without a look at each figure, so the whole is sealed.
+/// Bytes in memory are read back without a check of each figure, so the whole content is sealed.
 std::string seal_of(const std::string& inputs, const Json& content) {
   return output::short_hash_hex(inputs + output::json_text(content));
 }

@@ -1,4 +1,4 @@
-// Which cells of a grid stand in which map: pairs of axes, and what is done about the others.
+// Which cells of a grid belong to which map: pairs of axes, and how the other axes are treated.
 #include <algorithm>
 #include <cmath>
 
@@ -23,12 +23,12 @@ std::size_t axis_of(const SweepResult& result, const std::string& key, std::size
 
 struct Varied {
   std::vector<std::size_t> mapped;   // in the order in which they are paired
-  std::vector<std::size_t> choices;  // of words: a map for each
+  std::vector<std::size_t> choices;  // axes of words: each value has a map of its own
 };
 
-// Speed, wherever it stands, goes across; spacing comes first of what goes up. The worst over
-// several attachments would tell nobody anything, so words are choices while quantities make a
-// pair.
+// Speed, whichever axis it is, is drawn across; spacing is the first choice for the axis that is
+// drawn up. The worst over several attachments would say nothing useful, so axes of words become
+// choices as long as two quantities make a pair.
 Varied varied_axes(const SweepResult& result) {
   Varied varied;
   for (std::size_t i = 0; i < result.axes.size(); ++i) {
@@ -50,7 +50,7 @@ Varied varied_axes(const SweepResult& result) {
 
 std::vector<Pair> pairs_of(const SweepResult& result, const std::vector<std::size_t>& varied) {
   if (varied.size() < 2) {
-    // One line of cells, or a single one.
+    // A single line of cells, or a single cell.
     const std::size_t across = varied.empty() ? axis_of(result, "travel.speed", 0) : varied.front();
     return {{across, across}};
   }
@@ -60,7 +60,7 @@ std::vector<Pair> pairs_of(const SweepResult& result, const std::vector<std::siz
   return pairs;
 }
 
-// Values that hold the choices, empty for the other axes: one line for each combination.
+// Values of the choices, empty for the other axes: one list for each combination.
 std::vector<std::vector<std::string>> choices_of(const SweepResult& result,
                                                  const std::vector<std::size_t>& choices) {
   std::vector<std::vector<std::string>> all = {std::vector<std::string>(result.axes.size())};
@@ -76,7 +76,8 @@ std::vector<std::vector<std::string>> choices_of(const SweepResult& result,
   return all;
 }
 
-// Lower is worse: failed, not servable, the wrong seed, a requirement that fails, then the share.
+// Order from worse to better: failed, not servable, wrong seed, no share, then the share of sensed
+// seeds, lowered by 1 if a requirement fails.
 double standing_ratio(const SweepCell& cell) {
   if (cell.failed()) return -4.0;
   if (!cell.servable) return -3.0;
@@ -92,7 +93,7 @@ std::size_t place_on(const SweepResult& result, std::size_t cell, std::size_t ax
       std::find(values.begin(), values.end(), result.cells[cell].values[axis]) - values.begin());
 }
 
-// The worst cell of each place over all axes that are not held.
+// The worst cell for each place of the map, over all axes that are not fixed by `held`.
 CellMap map_of(const SweepResult& result, const Pair& pair, const std::vector<std::string>& held) {
   const std::size_t columns = result.axes[pair.across].values.size();
   const std::size_t lines = pair.up == pair.across ? 1 : result.axes[pair.up].values.size();
@@ -118,7 +119,7 @@ std::string pair_words(const SweepResult& result, const Pair& pair) {
   return words;
 }
 
-// "attachment: long hook; ground speed against spacing; at 5 bar" of what there is to say.
+// "attachment: long hook; ground speed against spacing; at 5 bar", as far as the parts exist.
 std::string heading_of(const SweepResult& result, const Pair& pair, const Varied& varied,
                        const std::vector<std::string>& held) {
   std::string choice, at, worst;

@@ -17,7 +17,7 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-/// A mean-like figure with the name it has in cells.csv; its interval is taken over the rows of all
+/// A figure like a mean, with its name in cells.csv; its interval is taken over the rows of all
 /// replicas.
 struct CellFigure {
   const char* name;
@@ -94,8 +94,8 @@ std::string cell_line(const SweepResult& result, const SweepCell& cell) {
   std::string text;
   for (std::size_t axis = 0; axis < result.axes.size(); ++axis)
     text += quoted(axis_value(cell.values[axis])) + ",";
-  // No pass was run to its end: every figure behind the smallest offset is empty, but for the delay
-  // that forbids it.
+  // If no pass ran to its end, every figure after the smallest offset is empty, except the delay
+  // that makes the cell not servable.
   const std::size_t commas = 12 + 3 * kWithin.size() + 3 * kFigures.size() + 4;
   if (cell.failed())
     return text + quoted("failed: " + cell.fault_words) + "," + std::string(commas, ',') + ",,\n";
@@ -145,7 +145,7 @@ Json cell_fields(const SweepResult& result, const SweepCell& cell) {
   object["smallest_offset_m"] = output::number_or_null(cell.tuned.smallest_offset_m);
   if (cell.servable) {
     run::add_summary(object, cell.summary);
-    object.erase("rows");  // a run's file lists its rows; here they only carry the intervals
+    object.erase("rows");  // a run's file lists its rows; here they only serve the intervals
     run::add_later(object, cell.summary);
     object["break_even_scatter_m"] = output::number_or_null(break_even_m(cell));
     Json intervals = Json::object();

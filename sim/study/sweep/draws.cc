@@ -13,7 +13,7 @@ namespace {
 
 constexpr double kPerWord_ratio = 0x1p-32;
 
-// Where draws stand in their cell: never on its rim, so that no quantile is infinite.
+// The middle of the cell of a 32-bit draw, never its edge, so that no quantile is infinite.
 double inside_ratio(std::uint32_t word) {
   return (static_cast<double>(word) + 0.5) * kPerWord_ratio;
 }
@@ -46,7 +46,7 @@ double normal_si(const scenario::AxisDraw& draw, double share_ratio) {
   const double high_ratio =
       statistics::normal_share_ratio((draw.high_si - draw.first_si) / draw.second_si);
   const double within_ratio = low_ratio + share_ratio * (high_ratio - low_ratio);
-  // Rounding may carry a draw onto the rim of the shares, where no quantile is left.
+  // Rounding may carry a draw to share 0 or 1, where the quantile is infinite.
   const double kept_ratio = std::clamp(within_ratio, 0x1p-60, 1.0 - 0x1p-53);
   return draw.first_si + draw.second_si * statistics::normal_point_ratio(kept_ratio);
 }

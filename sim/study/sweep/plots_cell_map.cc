@@ -16,7 +16,7 @@ constexpr double kLeft_px = 96.0;
 constexpr double kTop_px = 10.0;
 constexpr double kCell_px = 72.0;  // height
 
-// Blue at and above the goal, deeper towards all seeds; orange below, deeper the further below.
+// Blue at and above the goal, darker towards 100 %; orange below it, darker the further below.
 std::string cell_colour(double share_ratio) {
   if (!std::isfinite(share_ratio)) return std::string(output::kPaper);
   if (share_ratio >= run::kGoal_ratio)
@@ -68,7 +68,7 @@ void draw_cell(output::Drawing& drawing, const SweepCell& cell, const Frame& fra
   drawing.box(frame.corner, opposite, colour, {output::kPaper, 1.5});
   if (is_violated(cell)) {
     drawing.falling_hatch(frame.corner, opposite, {output::kMuted, 1.0});
-    // a plate on which the words can be read
+    // a plain box on which the words are readable
     const double half_px = 0.5 * frame.width_px - (narrow ? 5.0 : 10.0);
     drawing.box({middle_px - half_px, frame.corner.y_px + 6.0},
                 {middle_px + half_px, frame.corner.y_px + 67.0}, colour, {output::kNoFill, 0.0});
@@ -118,7 +118,8 @@ std::string cell_map_svg(const SweepResult& result, const CellMap& map, std::siz
   const std::size_t lines = map.up == map.across ? 1 : result.axes[map.up].values.size();
   const double width_px = std::min((kWidth_px - kLeft_px) / static_cast<double>(columns), 130.0);
   const double foot_px = kTop_px + kCell_px * static_cast<double>(lines);
-  // As wide as its cells: a picture is drawn at its own size, and a narrow one is read as well.
+  // The drawing is as wide as its cells: it is shown at its own size, and a narrow one is readable
+  // too.
   output::Drawing drawing(kLeft_px + width_px * static_cast<double>(columns) + 4.0, foot_px + 44.0);
   for (std::size_t i = 0; i < map.cells.size(); ++i) {
     const SweepCell& cell = result.cells[map.cells[i]];

@@ -17,7 +17,7 @@ constexpr double kRight_px = 740.0;
 constexpr double kTop_px = 12.0;
 constexpr double kFoot_px = 200.0;
 
-// Units as axis_label shows them; a key that has none there is drawn in SI.
+// Units as axis_label shows them; a key without such a unit is drawn in SI.
 output::ShownUnit unit_of(const std::string& key, output::Units units) {
   if (key == "travel.speed") return output::shown_unit(output::Measure::kSpeed, units);
   if (key == "seeding.spacing" || key == "rate.band_length")
@@ -29,7 +29,7 @@ output::ShownUnit unit_of(const std::string& key, output::Units units) {
 }
 
 struct Response {
-  std::vector<output::Point> good;  // by the goal
+  std::vector<output::Point> good;  // at or above the goal
   std::vector<output::Point> bad;
   std::vector<output::Point> not_served;
 };

@@ -17,7 +17,7 @@ std::string watched(double value_si, const SweepResult& result, output::Units un
   return output::shown(value_si, output::measure_of(result.stop.unit), units);
 }
 
-// A goal that was entered: as many digits as it needs.
+// The half width was entered by a person, so it is shown with as many digits as it needs.
 std::string wanted(const SweepResult& result, output::Units units) {
   return "± " + output::shown_plain(result.stop.plan.half_width_si,
                                     output::measure_of(result.stop.unit), units, 1);

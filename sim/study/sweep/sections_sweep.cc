@@ -39,7 +39,7 @@ output::Table maps_table(const SweepResult& result, output::Units units) {
     line.push_back(cell_verdict(cell));
     const measure::Figures& all = cell.summary.all;
     if (cell.failed()) {
-      // a sentence belongs into a column of words, which wraps
+      // the fault is a sentence: it goes into a column of words, which wraps
       line.back() += ": " + cell.fault_words;
       line.insert(line.end(), 6, "");
     } else if (cell.servable) {
@@ -96,7 +96,7 @@ std::string group_words(const SweepResult& result, const SweepPrecision& group) 
   return words;
 }
 
-/// A paragraph where a fault ended cells; the table below has its words.
+/// A paragraph if a fault ended cells; the table below it has the fault's words.
 std::string failed_words(const SweepResult& result) {
   std::size_t failed = 0;
   for (const SweepCell& cell : result.cells) failed += cell.failed() ? 1 : 0;
@@ -106,7 +106,7 @@ std::string failed_words(const SweepResult& result) {
       " failed: the controller or the bench ended a pass before its end, as the table says.");
 }
 
-// One picture for each drawn axis of each combination of the listed ones.
+// One plot for each drawn axis of each combination of the listed axes.
 std::string responses_section(const SweepResult& result, output::Units units) {
   std::string inner = output::paragraph_html(drawn_words(result)) +
                       output::paragraph_html(

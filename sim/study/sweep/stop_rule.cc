@@ -12,13 +12,13 @@ namespace {
 
 constexpr double kMiss_ratio = 0.05;
 constexpr int kMostNeeded = 1'000'000;
-constexpr long long kMostFreedom = 1000;  // further Student's t falls by less than 0.2 %
+constexpr long long kMostFreedom = 1000;  // beyond it Student's t falls by less than 0.2 %
 
-// What n observations show in sum: enough to say what another number of them would show.
+// Sums of n observations: enough to predict the interval for another number of them.
 struct Seen {
   double mean_si = 0.0;
   double sd_si = 0.0;
-  double trials_ratio = 0.0;  // seeds an observation; 0: no share of seeds
+  double trials_ratio = 0.0;  // seeds per observation; 0: not a share of seeds
   long long count = 0;
 };
 
@@ -74,7 +74,7 @@ int looks_of(const StopPlan& plan) {
   EXPECTS(plan.batch >= 1 && plan.most >= 0);
   if (plan.most == 0) return 1;
   const int batches = (plan.most + plan.batch - 1) / plan.batch;
-  return std::max(1, plan.batch == 1 ? batches - 1 : batches);  // one observation is no look
+  return std::max(1, plan.batch == 1 ? batches - 1 : batches);  // one observation allows no look
 }
 
 double look_miss_ratio(const StopPlan& plan) {

@@ -1,17 +1,16 @@
-// When a study has run enough: a pure function of what its finished batches show.
+// When a study has run enough passes: a pure function of its finished batches.
 //
-//   look        after every whole batch, once two observations are there; L looks are planned
-//   interval    mean +- t(miss/2, n-1) * sd / sqrt(n) at miss = 5 % / L (Bonferroni), so that all
-//               intervals that are ever looked at hold together with at least 95 %, and with them
-//               the one at which the rule stops
+//   look        after every whole batch that leaves two observations or more; L looks are planned
+//   interval    mean +- t(miss/2, n-1) * sd / sqrt(n) at miss = 5 % / L (Bonferroni), so that the
+//               intervals of all looks hold together with at least 95 %, and so does the one at
+//               which the rule stops
 //   shares      for a share of counted seeds the interval is never narrower than Wilson's of the
-//               pooled counts: passes that agree by chance, all good, show no spread
-//   stop        as soon as no end of the interval lies further than the half width from the mean,
-//               or when all that may run has run
+//               pooled counts: passes that agree by chance, for instance all good, show no spread
+//   stop        as soon as both ends of the interval are within the half width of the mean, or when
+//               all batches have run
 //
-// An observation is a pass (its rows share speed signal and drop height, so rows are none), a
-// sample, or a net of samples. One that is not-a-number leaves no interval: missing data is never
-// enough.
+// An observation is a pass (not a row, because rows share speed signal and drop height), a sample,
+// or a net of samples. If one is not-a-number there is no interval: missing data is never enough.
 // Source   Bonferroni's inequality; E. B. Wilson, J. Am. Stat. Assoc. 22, 1927 (from memory)
 // Checked  tests/sim/study/sweep/stop_rule_test.cc
 #pragma once
@@ -25,10 +24,10 @@ namespace sim::sweep {
 
 struct Observation {
   double value_si = statistics::kNone_ratio;
-  long long trials = 0;  // seeds that a share is of; 0: no share of seeds
+  long long trials = 0;  // number of seeds behind a share; 0: not a share of seeds
 };
 
-/// Counted in observations. most = 0: nothing is added, the one look takes what is there.
+/// Counted in observations. most = 0: nothing is added; the only look uses what is there.
 struct StopPlan {
   double half_width_si = 0.0;
   int batch = 1;
@@ -45,18 +44,19 @@ struct MeanInterval {
 enum class StopState : std::uint8_t {
   kGoesOn,
   kEnough,     // the interval is narrow enough
-  kNotEnough,  // all that may run has run
+  kNotEnough,  // all batches have run
 };
 
-/// Looks that the plan holds, at least 1.
+/// Number of looks of the plan, at least 1.
 int looks_of(const StopPlan& plan);
-/// Share of studies in which the interval of one look may miss.
+/// Probability with which the interval of one look may miss the mean.
 double look_miss_ratio(const StopPlan& plan);
-/// Not-a-number with fewer than two observations, but for the mean.
+/// With fewer than two observations only the mean; all not-a-number if one observation is.
 MeanInterval mean_interval(std::span<const Observation> seen, double miss_ratio);
-/// After a whole batch; `last`: no further one may run.
+/// State after a whole batch; `last`: no further batch may run.
 StopState stop_state(std::span<const Observation> seen, const StopPlan& plan, bool last);
-/// Observations that would do if they scatter as those seen; 0: not to be told from so few.
+/// Number of observations that would be enough if they scatter like the present ones; 0: not known,
+/// because there are fewer than two or one is not-a-number.
 int needed_of(std::span<const Observation> seen, const StopPlan& plan);
 
 }  // namespace sim::sweep

@@ -16,14 +16,14 @@ constexpr double kMostCells_ratio = 1e6;
 const std::string kStudyKeys[] = {"base", "title", "axes",     "replicas", "rng_key",
                                   "set",  "shown", "sampling", "samples",  "stop"};
 
-// The base and its changes are not a command line's to replace piece by piece.
+// A command line cannot replace the base and its changes piece by piece.
 bool is_study_key(std::string_view key) {
   const std::string_view first = key.substr(0, key.find_first_of(".["));
   return first != "base" && first != "set" &&
          std::find(std::begin(kStudyKeys), std::end(kStudyKeys), first) != std::end(kStudyKeys);
 }
 
-// Of a distribution, where its draws lie: the ends, or the mean and where it is cut off.
+// Values that a distribution can give: its finite ends and, for a normal one, its mean.
 std::vector<std::string> tried_values(const scenario::AxisDraw& draw) {
   std::vector<double> tried_si = {draw.low_si, draw.high_si};
   if (draw.shape == scenario::DrawShape::kNormal && draw.low_si < draw.first_si &&
@@ -38,8 +38,8 @@ std::vector<std::string> tried_values(const scenario::AxisDraw& draw) {
   return values;
 }
 
-// Each value is tried alone over the base, so that a mistake shows before anything runs, at its own
-// line.
+// Each value is tried alone over the base, so that a mistake is reported at its own line before
+// anything runs.
 void try_axis(const text::Node& base, const std::filesystem::path& file, const text::Node& node,
               const scenario::StudyAxis& read) {
   scenario::StudyAxis axis = read;
@@ -90,7 +90,7 @@ std::filesystem::path base_of(const text::Node& document, const std::filesystem:
   return path;
 }
 
-// The base with everything laid over it that holds in every cell; fills study.sets on the way.
+// The base with everything laid over it that is common to all cells; also fills study.sets.
 text::Node common_of(const text::Node& document, const std::vector<std::string>& scenario_sets,
                      Study& study) {
   text::Node common = scenario::read_layers(study.base);

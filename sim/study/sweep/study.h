@@ -1,4 +1,5 @@
-// Study files: a base scenario, the axes over which it is varied, and how often each cell is run.
+// Study files: a base scenario, the axes over which it is varied, and the number of passes per
+// cell.
 //
 // Errors   InputError with file, line, key and the nearest valid name, as for scenario files
 // Checked  tests/sim/scenario/loader_test.cc, tests/hostile/study_test.cc
@@ -23,16 +24,15 @@ struct Study {
   int replicas = 1;
   std::uint64_t rng_key = 1;
   std::vector<std::string>
-      shown;  // `shown`: axis values of the cell that the report draws; empty: the first
+      shown;  // `shown`: axis values of the cell that the report draws; empty: the first cell
   scenario::Sampling sampling = scenario::Sampling::kGrid;
-  int samples = 0;  // drawn at every combination of the listed axes; with stop.most: at a time
+  int samples = 0;  // per combination of the listed axes; with stop.most: per batch
   scenario::StopSection stop = {};
 };
 
-/// `sets` whose key is the study's own (title, replicas, rng_key, shown, sampling, samples, stop.*,
-/// axes.*) change the study,
-/// the others go to Study::sets after those of the file. Every axis value is loaded once over the
-/// base, so mistakes show before a run.
+/// `sets` whose key belongs to the study itself (title, replicas, rng_key, shown, sampling,
+/// samples, stop.*, axes.*) change the study; the others are appended to Study::sets after those of
+/// the file. Every axis value is loaded once over the base, so that mistakes show before a run.
 Study load_study(const std::filesystem::path& file, const std::vector<std::string>& sets = {});
 
 }  // namespace sim::sweep

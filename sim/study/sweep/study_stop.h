@@ -1,8 +1,8 @@
 // `sampling`, `samples` and `stop` of a study.
 //
-// Errors   InputError: a distribution that nothing draws, samples without one, no samples; a metric
-//          that is not in the catalog, a half width of another kind or not above 0, a cap that is
-//          no whole number of batches
+// Errors   InputError: a distribution without sampling, sampling without a distribution, no number
+//          of samples; a metric that is not in the catalog, a half width of another kind or not
+//          above 0, a cap that is not a whole number of batches
 // Checked  tests/hostile/study_test.cc
 #pragma once
 
@@ -11,9 +11,9 @@
 
 namespace sim::sweep {
 
-/// After the axes: whether they and the sampling go together.
+/// Call it after the axes: checks that axes and sampling fit together.
 void read_sampling(const text::Node& document, const text::Place& file, Study& study);
-/// After replicas and samples: these are the batches that `most` has to hold.
+/// Call it after replicas and samples: `most` must be a whole number of their batches.
 void read_stop(const text::Node& node, Study& study);
 
 }  // namespace sim::sweep

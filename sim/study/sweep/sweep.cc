@@ -16,10 +16,10 @@
 namespace sim::sweep {
 namespace {
 
-/// A pass under way is told of so often.
+/// Smallest step at which the progress of a pass is reported.
 constexpr double kToldEvery_ratio = 0.02;
 
-/// Passes of one cell, by index; their rows stay until the cell is summed up.
+/// Passes of one cell, by index; their rows are kept until the cell is summarized.
 struct Passes {
   std::vector<std::vector<measure::RowRecord>> rows;
   std::vector<double> simulated_s;
@@ -32,7 +32,7 @@ struct Group {
   SweepPrecision precision;
 };
 
-// A share of seeds has its denominator as the end of its name.
+// The name of a share of seeds ends with its denominator.
 Observation observation_of(std::string_view metric, measure::ReadMetric read,
                            const measure::Summary& summary) {
   const measure::SeedCounts& seeds = summary.all.seeds;
@@ -42,7 +42,8 @@ Observation observation_of(std::string_view metric, measure::ReadMetric read,
                                                   : 0};
 }
 
-// Points of one net lean on each other, so the net is the observation: the mean of its samples.
+// The points of one net depend on each other, so the net is the observation: the mean of its
+// samples.
 Observation net_of(std::span<const Observation> samples) {
   Observation net;
   double sum_si = 0.0;
@@ -71,7 +72,7 @@ SweepStop stop_of(const Study& study) {
   return stop;
 }
 
-/// The fault of a pass with the pass that it ended.
+/// Adds to the fault of a pass the number of the pass that it ended.
 [[noreturn]] void rethrow_of_pass(const std::exception_ptr& failed, std::size_t pass) {
   const std::string prefix = "pass " + std::to_string(pass) + ": ";
   try {
@@ -103,13 +104,13 @@ class Sweep {
     SweepPrecision& precision = done.precision;
     precision.held = group_values(study_, group);
     precision.cells = done.cells.size();
-    steps_done(group, steps_of_group_);  // what did not have to run
+    steps_done(group, steps_of_group_);  // includes steps that did not have to run
     return done;
   }
   const SweepStop& stop() const { return stop_; }
 
  private:
-  /// Adds passes; of several that fail the first by index is told, whatever thread ran them.
+  /// Adds passes; if several fail, the first by index is reported, whichever thread ran it.
   void add_passes(const CellPlan& plan, const SweepCell& cell, int count, Passes& passes) {
     const std::size_t first = passes.rows.size();
     const auto more = static_cast<std::size_t>(count);
@@ -131,7 +132,7 @@ class Sweep {
   void run_one(const CellPlan& plan, const SweepCell& cell, std::size_t index, Passes& passes) {
     scenario::Scenario scenario = plan.scenario;
     scenario.rng_key = pass_key(study_, plan.sample, index);
-    // A pass that fails tells no more; its group's end counts what is missing.
+    // A pass that fails reports no further progress; the end of its group adds what is missing.
     double told_ratio = 0.0;
     const auto tell = [&](double done_ratio) {
       if (done_ratio < 1.0 && done_ratio < told_ratio + kToldEvery_ratio) return;
@@ -150,7 +151,7 @@ class Sweep {
                          }});
     tell(1.0);
     if (study_.sampling == scenario::Sampling::kGrid) {
-      std::vector<measure::RowRecord> rows = record.rows;  // matched here for this pass alone
+      std::vector<measure::RowRecord> rows = record.rows;  // matched for this pass alone
       passes.seen[index] = observation_of(stop_.metric, read_metric_,
                                           measure::summarize(rows, scenario, record.simulated_s));
     }
@@ -169,7 +170,7 @@ class Sweep {
     cell.break_even_scatter_m = cell.summary.break_even_scatter_m;
   }
 
-  /// Whether a cell of a grid goes on after so many passes; a sample has its passes at once.
+  /// Whether a cell of a grid continues after these passes; a sample runs all its passes at once.
   StopState state_of(std::span<const Observation> seen) const {
     const bool last = seen.size() >= static_cast<std::size_t>(most_passes(study_));
     return stop_state(seen, stop_.plan, last);
@@ -205,7 +206,7 @@ class Sweep {
     return done;
   }
 
-  /// As an earlier sweep left it, or run now and kept.
+  /// The cell that an earlier sweep left, or one that runs now and is kept.
   FinishedCell finished_cell(CellPlan& plan) {
     std::optional<FinishedCell> found;
     if (options_.find) found = options_.find(plan);
@@ -260,7 +261,7 @@ class Sweep {
     return done;
   }
 
-  // Samples that cannot be served are no observations, so the cap counts batches.
+  // Samples that are not servable are no observations, so the cap counts batches.
   StopState state_after(std::size_t batches, std::span<const Observation> seen) const {
     return stop_state(seen, stop_.plan, batches >= most_batches(study_));
   }

@@ -1,12 +1,13 @@
-// `sweep`: a scenario over keys, on a grid or over samples, each cell several passes with their own
-// rng keys, all cores used; with `stop`, batches are added until a mean is known well enough.
+// `sweep`: a scenario over several keys, on a grid or over samples; each cell has several passes
+// with their own rng keys, on all cores. With `stop`, batches are added until a mean is known well
+// enough.
 //
-// A cell whose controller fails, or whose model leaves physics, is kept as a failed cell with the
-// fault's words; the others go on. A finished cell is small enough to be kept in a file of its own
-// (sim/study/sweep/cell_file.h), from which a killed sweep goes on to the same bytes.
+// A cell whose controller fails, or whose model leaves its physical range, is recorded as a failed
+// cell with the fault's words; the other cells continue. A finished cell is small enough for a file
+// of its own (sim/study/sweep/cell_file.h), from which a killed sweep continues to the same bytes.
 //
-// What stops is decided for each cell of a grid over its passes, for samples over all those of one
-// combination of the listed axes; it looks at finished batches only, never at time or threads
+// The stop rule is applied to the passes of each cell of a grid, and for samples to all samples of
+// one combination of the listed axes; it looks at finished batches only, never at time or threads
 // (sim/study/sweep/stop_rule.h).
 // Checked  tests/sim/study/sweep/sweep_test.cc, tests/sim/study/sweep/sampled_sweep_test.cc
 #pragma once
@@ -30,7 +31,7 @@ struct SweepAxis {
   std::string drawn = {};           // "uniform 4 km/h to 12 km/h"; empty: listed
 };
 
-/// What ended a cell before its last pass.
+/// What ended a cell before its last pass was complete.
 enum class CellFault : std::uint8_t { kNone, kController, kBench };
 
 struct SweepCell {
@@ -40,33 +41,33 @@ struct SweepCell {
   measure::Summary summary;  // over all replicas, rows as clusters
   bool servable = true;      // false: `not servable`, with tuned.smallest_offset_m
   double break_even_scatter_m =
-      statistics::kNone_ratio;  // not-a-number: not looked for in this cell
+      statistics::kNone_ratio;  // not-a-number: not computed for this cell
   CellFault fault = CellFault::kNone;
   std::string fault_words;  // "pass 1: row 3: ..."
 
   bool failed() const { return fault != CellFault::kNone; }
-  /// Its passes ran to their end: `summary` holds figures.
+  /// All passes of the cell ran to their end: `summary` holds figures.
   bool served() const { return servable && !failed(); }
 };
 
-/// All that is left of a cell once it has run, but for its values and its scenario.
+/// Everything that is kept of a cell that has run, except its values and its scenario.
 struct FinishedCell {
   SweepCell cell;
-  std::vector<Observation> seen;  // of the passes of a grid's cell, by index
+  std::vector<Observation> seen;  // one per pass of a cell of a grid, by index
 };
 
 /// How well the mean of the watched metric is known in one cell of a grid, or over the samples of
 /// one combination.
 struct SweepPrecision {
-  std::vector<std::string> held;  // values of the listed axes, empty where drawn
+  std::vector<std::string> held;  // values of the listed axes; empty for drawn axes
   std::size_t first_cell = 0;
   std::size_t cells = 1;
   int observations = 0;  // passes, samples, or nets of samples
-  int not_served = 0;    // samples without a pass: left out
+  int not_served = 0;    // samples that are not servable, so that no pass ran: left out
   int failed = 0;        // samples that a fault ended: left out
   MeanInterval interval;
   StopState state = StopState::kNotEnough;
-  int needed = 0;  // observations that would do; 0: cannot be told
+  int needed = 0;  // observations that would be enough; 0: not known
 };
 
 /// What the study watches, and how.
@@ -74,7 +75,7 @@ struct SweepStop {
   std::string metric;
   std::string unit;
   std::string observed = "pass";  // "pass", "sample" or "net"
-  int per_observation = 1;        // samples of a net
+  int per_observation = 1;        // number of samples in a net
   StopPlan plan;
 };
 
@@ -82,14 +83,14 @@ struct SweepResult {
   std::string name;
   std::string title;
   std::vector<SweepAxis> axes;
-  int replicas = 1;              // with stop.plan.most of a grid: of a batch
-  std::vector<SweepCell> cells;  // last listed axis fastest; samples in their order within it
-  std::size_t shown_cell = 0;    // whose first pass `shown` is
-  run::RunResult shown;          // the run whose rows, furrow and pulse the report draws
+  int replicas = 1;              // per cell; of a grid with stop.plan.most: per batch
+  std::vector<SweepCell> cells;  // last listed axis fastest; samples in order within a combination
+  std::size_t shown_cell = 0;    // the cell whose first pass is `shown`
+  run::RunResult shown;          // the run of which the report draws rows, furrow and pulse
   output::RunHashes hashes;
   scenario::Sampling sampling = scenario::Sampling::kGrid;
   SweepStop stop;
-  std::vector<SweepPrecision> precision;  // of every cell of a grid, or group of samples
+  std::vector<SweepPrecision> precision;  // for each cell of a grid, or group of samples
   std::vector<std::string> shown_values;  // of the cell that the study shows; empty: the first
 };
 
@@ -97,12 +98,12 @@ struct CellPlan;  // sim/study/sweep/sweep_cells.h
 
 struct SweepOptions {
   const std::atomic<bool>* stop = nullptr;
-  /// found_ratio: the part of what is done that `find` gave.
+  /// found_ratio: the part of the finished work that `find` returned.
   std::function<void(double done_ratio, double found_ratio)> on_progress;
-  std::vector<double> group_work_s;  // how much work each group is, for progress; empty: the same
-  /// A cell that an earlier sweep has finished, if there is one; called from any thread.
+  std::vector<double> group_work_s;  // work of each group, for progress; empty: equal
+  /// Returns a cell that an earlier sweep has finished, if there is one; called from any thread.
   std::function<std::optional<FinishedCell>(const CellPlan& plan)> find;
-  /// Called as cells end, from any thread.
+  /// Called when a cell has ended, from any thread.
   std::function<void(const CellPlan& plan, const FinishedCell& done)> keep;
 };
 

@@ -28,7 +28,7 @@ scenario::Scenario scenario_of(const Study& study, const CellPlan& cell) {
   return scenario;
 }
 
-// A draw that the key refuses is the study's mistake, not that of an override nobody wrote.
+// A draw that the key refuses is reported as the study's mistake, not as that of a --set.
 scenario::Scenario sample_scenario(const Study& study, const CellPlan& cell) {
   try {
     return scenario_of(study, cell);
@@ -55,7 +55,7 @@ CellPlan drawn_cell(const Study& study, std::size_t group, std::size_t sample,
   return cell;
 }
 
-/// Cells of one group.
+/// Number of cells in one group.
 std::size_t cells_of_group(const Study& study) {
   return study.sampling == scenario::Sampling::kGrid
              ? 1
@@ -79,7 +79,7 @@ void add_corners(const Study& study, std::vector<std::size_t>& cells) {
   for (const std::size_t corner : corners) cells.push_back(corner * cells_of_group(study));
 }
 
-/// One cell of each of `most` equal stretches, at a place in it that follows no axis.
+/// One cell from each of `most` equal stretches, at a place in it that does not depend on the axes.
 void add_spread(std::size_t count, std::size_t most, std::vector<std::size_t>& cells) {
   for (std::size_t k = 0; k < most; ++k) {
     const std::size_t first = k * count / most, end = (k + 1) * count / most;
@@ -131,7 +131,7 @@ int most_passes(const Study& study) {
 }
 
 std::uint64_t pass_key(const Study& study, std::size_t sample, std::size_t index) {
-  // The first pass of the first sample is the scenario as it stands.
+  // The first pass of the first sample has the key of the study itself.
   return bench::replica_key(study.rng_key,
                             sample * static_cast<std::size_t>(study.replicas) + index);
 }

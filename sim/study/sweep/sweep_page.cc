@@ -22,7 +22,7 @@ bool any_violated(const SweepResult& result) {
                      [](const SweepCell& cell) { return is_violated(cell); });
 }
 
-/// Which cell it is; a sample has no values that a person chose.
+/// Words for the shown cell; a sample has no values that a person chose.
 std::string shown_pass_words(const SweepResult& result, output::Units units) {
   if (result.shown_cell >= result.cells.size()) return "the first cell";
   return cell_values_words(result, result.cells[result.shown_cell], units);

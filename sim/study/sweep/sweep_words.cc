@@ -25,7 +25,8 @@ std::string counted_cells(const SweepResult& result, std::size_t count) {
   return std::to_string(count) + " " + cells_word(result, count);
 }
 
-/// Over all cells: each violated requirement with the number of cells that violate it, most first.
+/// Over all cells: each violated requirement with the number of cells that violate it, largest
+/// first.
 std::string violations_words(const SweepResult& result) {
   std::map<std::string, std::size_t> count;
   for (const SweepCell& cell : result.cells)

@@ -1,8 +1,8 @@
-// What a sweep's headline, map, table and terminal say of its cells: each figure once, here, so
-// that no two of them can differ.
+// The words of a sweep's headline, map, table and terminal about its cells: each figure is worded
+// once, here, so that no two of them can differ.
 //
-//   a cell's figures are over all its passes; the lowest share is the cell that a person has to
-//   look at first, whichever the report draws
+//   A cell's figures are over all its passes. The headline names the cell with the lowest share,
+//   because a person has to look at it first, whichever cell the report draws.
 //
 // Checked  tests/sim/study/sweep/sweep_words_test.cc
 #pragma once
@@ -17,34 +17,35 @@ namespace sim::sweep {
 
 /// "holds", "violated", "wrong seed", "no data", "no requirement", "failed" or "not servable".
 const char* cell_word(const SweepCell& cell);
-/// Whether its passes ran, but a requirement is violated; without any, whether the goal is missed.
+/// Whether its passes ran and a requirement is violated; without requirements, whether the goal is
+/// missed.
 bool is_violated(const SweepCell& cell);
-/// Metrics or statements of the requirements that are violated in this cell, each once.
+/// The requirements that are violated in this cell by metric or statement, each once.
 std::vector<std::string> violated_names(const SweepCell& cell);
-/// The word for the cell, and behind it what is violated: "violated: gap_ratio, dose_mean".
+/// The word for the cell, followed by what is violated: "violated: gap_ratio, dose_mean".
 std::string cell_verdict(const SweepCell& cell);
-/// What is violated in a word each for a narrow place: "dose, length".
+/// What is violated, one word each, for a narrow place: "dose, length".
 std::string violated_in_short(const SweepCell& cell);
-/// Its values in the reader's units, one for each axis.
+/// The cell's values in the reader's units, one for each axis.
 std::vector<std::string> cell_labels(const SweepResult& result, const SweepCell& cell,
                                      output::Units units);
 /// "16 km/h, 0.15 m"; "the only cell" without axes.
 std::string cell_values_words(const SweepResult& result, const SweepCell& cell,
                               output::Units units);
 
-/// Cells by what became of them.
+/// Numbers of cells by their outcome.
 struct CellCounts {
   std::size_t cells = 0, hold = 0, violated = 0, no_data = 0, not_servable = 0, failed = 0;
-  std::size_t unservable_required = 0;  // of not_servable: requirements are stated
+  std::size_t unservable_required = 0;  // of not_servable: those with requirements
 };
 CellCounts count_cells(const SweepResult& result);
-/// The served cell with the lowest share of sensed seeds within 10 mm; null where none was served.
+/// The served cell with the lowest share of sensed seeds within 10 mm; null if no cell was served.
 const SweepCell* lowest_cell(const SweepResult& result);
 
 /// "93.0 % of sensed seeds within 10 mm in the worst of 9 cells (swan neck, 16 km/h); ..."
 std::string sweep_sentence(const SweepResult& result, output::Units units);
-/// How much further scatter below the sensor the goal stands, from the worst to the best cell that
-/// reaches it.
+/// How much further scatter below the sensor the cells that reach the goal tolerate, from the
+/// tightest to the widest cell.
 std::string sweep_margin_sentence(const SweepResult& result, output::Units units);
 
 }  // namespace sim::sweep
