@@ -19,7 +19,7 @@
 namespace sim::budget {
 namespace {
 
-/// Placement errors of one row by number; not-a-number: placed, but without a band of its own.
+/// Placement errors of one row by seed number; not-a-number: placed, but without a band of its own.
 using RowErrors = std::map<std::uint64_t, double>;
 using PassErrors = std::vector<RowErrors>;
 
@@ -30,7 +30,7 @@ std::vector<std::size_t> effects_in_play(const scenario::Scenario& scenario) {
   return playing;
 }
 
-/// What all passes share: tables, the orders, and what they need of subsets.
+/// What all passes share: tables, orders, and the subsets that the orders need.
 struct Plan {
   std::vector<std::size_t> playing;  // index into the catalog
   std::vector<Order> orders;
@@ -55,13 +55,14 @@ scenario::Scenario counterfactual(const scenario::Scenario& scenario, const Plan
   scenario::Scenario edited = scenario;
   for (std::size_t k = 0; k < plan.playing.size(); ++k)
     if ((subset >> k & 1u) != 0) budget_effects()[plan.playing[k]].make_ideal(edited);
-  // a table that corrects for earlier pulses stands for a still column without that correction
+  // with a table that corrects for earlier pulses, a still column is that table without the
+  // correction
   if (edited.ideal.still_column && plan.tuned.table.rest.points == 0)
     edited.ideal.still_shift_s = plan.still_shift_s;
   return edited;
 }
 
-/// The table as it is held; before a still column there is nothing of earlier pulses to correct.
+/// The table for a pass; with a still column there are no earlier pulses to correct for.
 sillion_attachment_table held_table(const scenario::Scenario& edited,
                                     sillion_attachment_table table) {
   if (!edited.ideal.still_column || table.rest.points == 0) return table;
@@ -86,7 +87,7 @@ PassErrors errors_of(const std::vector<measure::RowRecord>& rows) {
   return errors;
 }
 
-/// The pass as it is, to be summed up like a run.
+/// The pass as it is, summarized later like a run.
 struct Actual {
   std::vector<measure::RowRecord> rows;
   double simulated_s = 0.0;
@@ -116,7 +117,7 @@ std::vector<PassErrors> run_all(const scenario::Scenario& scenario, const Plan& 
   return passes;
 }
 
-/// Why a seed of the pass as it is does not count, or that it does.
+/// Counts the reason why a seed of the pass as it is does not count, if there is one.
 void count_status(const measure::SeedRecord& seed, BudgetSeedCounts& counts) {
   switch (seed.status) {
     case measure::SeedStatus::kMerged: ++counts.merged; break;
@@ -140,7 +141,7 @@ Fate fate_of(std::size_t row, std::uint64_t number, const std::vector<PassErrors
   return lost ? Fate::kLost : Fate::kCounts;
 }
 
-/// The seeds with a band of their own in every pass, and their errors subset by subset.
+/// The errors, subset by subset, of the seeds with a band of their own in every pass.
 SubsetErrors count_seeds(const Plan& plan, const std::vector<PassErrors>& passes,
                          const std::vector<measure::RowRecord>& rows, BudgetResult& result) {
   SubsetErrors errors_m;

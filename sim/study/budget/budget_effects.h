@@ -1,6 +1,6 @@
-// The effects whose parts of the placement error the budget tells apart, and what the ideal of each
-// is. Every effect is an edit of the scenario: all seeds, draws and faults that it does not name
-// stay as they were, because every draw goes by key.
+// The effects whose parts of the placement error the budget separates, and the ideal of each. Every
+// effect is an edit of the scenario: all seeds, draws and faults that the edit does not concern
+// stay the same, because every draw goes by key.
 //
 // Input    a scenario in SI      Output   the same with one effect at its ideal
 // Errors   none
@@ -18,8 +18,8 @@ struct BudgetEffect {
   std::string_view key;    // column of budget.csv is KEY_m
   std::string_view name;   // "seed bounce"
   std::string_view ideal;  // what stands in its place
-  bool modelled = true;    // false: no pass knows it; it is listed with 0 so that nobody misses it
-  /// Whether this scenario has any of it. What it has none of has the part 0 without a pass.
+  bool modelled = true;    // false: the bench does not model it, and it is listed with 0
+  /// Whether the scenario has this effect. If not, its part is 0 and needs no pass.
   bool (*present)(const scenario::Scenario&) = nullptr;
   void (*make_ideal)(scenario::Scenario&) = nullptr;
 };

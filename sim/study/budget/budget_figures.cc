@@ -9,7 +9,7 @@
 namespace sim::budget {
 namespace {
 
-/// Below it a variance is the rounding of places some hundred metres down the row.
+/// A variance below this is rounding of places some hundred metres down the row.
 constexpr double kNoVariance_m2 = 1e-22;
 
 std::vector<double> errors_m(const std::vector<BudgetSeed>& seeds) {

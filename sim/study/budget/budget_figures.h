@@ -2,7 +2,7 @@
 //
 //   between rows   sd of the rows' means, divisor rows - 1
 //   within rows    sqrt(sum (x - mean of its row)^2 / (seeds - rows))
-//   covariance     divisor n - 1, as the sd's
+//   covariance     divisor n - 1, like that of the sd
 //
 // Input    seeds and parts of a result      Output   its figures
 // Errors   none; a figure that does not exist is not-a-number
@@ -15,7 +15,7 @@
 
 namespace sim::budget {
 
-/// Of one part, against the error of the same seeds.
+/// Figures of one part, against the error of the same seeds.
 PartFigures part_figures(const std::vector<double>& part_m, const std::vector<BudgetSeed>& seeds);
 double covariance_m2(const std::vector<double>& a_m, const std::vector<double>& b_m);
 Interaction interaction_of(const OrderAverage& average, const std::vector<BudgetSeed>& seeds);

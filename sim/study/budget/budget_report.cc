@@ -28,7 +28,7 @@ std::string number_of(long long count, const char* what) {
   return std::to_string(count) + " " + what;
 }
 
-// What a part's cells say where there is no figure to say it.
+// The words of a part that has no figures.
 std::string absent_word(const BudgetPart& part) {
   return part.kind == PartKind::kNotModelled ? "not modelled" : "not in this scenario";
 }

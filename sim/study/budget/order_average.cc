@@ -13,7 +13,7 @@ namespace {
 Subset bit(int effect) { return Subset{1} << static_cast<unsigned>(effect); }
 Subset all_of(int effects) { return bit(effects) - 1u; }
 
-/// n!, but no more than so many.
+/// n!; once it exceeds `most`, some number above `most`.
 long long orders_of(int effects, long long most) {
   long long orders = 1;
   for (int k = 2; k <= effects && orders <= most; ++k) orders *= k;
@@ -26,7 +26,7 @@ Order in_turn(int effects) {
   return order;
 }
 
-/// Fisher and Yates with counted draws: pair, place.
+/// The shuffle of Fisher and Yates, with draws counted by pair and place.
 Order shuffled(int effects, std::uint32_t pair, std::uint64_t rng_key) {
   const bench::RandomStream stream{.rng_key = rng_key, .row = pair};
   Order order = in_turn(effects);

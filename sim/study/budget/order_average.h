@@ -1,14 +1,14 @@
 // Parts of a whole by replacing effects one after the other, averaged over orders.
 //
 //   v(S) is the error of one seed with the effects of the set S at their ideal. Along one order
-//   part_i = v(S) - v(S + i), S being what was replaced before i; the steps telescope, so the parts
-//   of every order, and their mean over orders, sum to v(none) - v(all).
-//   Over all n! orders the mean is Shapley's value: what each gives does not depend on how the
-//   effects are listed. Of more orders than were asked for, random ones are taken, each with its
-//   reverse: an effect early in one is late in the other, which takes the effects of second order
-//   out without an error.
+//   part_i = v(S) - v(S + i), where S is the set of effects replaced before i. The steps telescope,
+//   so the parts of every order, and their mean over orders, sum to v(none) - v(all).
+//   Over all n! orders the mean is Shapley's value: the part of an effect does not depend on how
+//   the effects are listed. If there are more orders than were asked for, random ones are taken,
+//   each with its reverse: an effect that is early in one is late in the other, which removes
+//   interactions of second order exactly.
 //   removed_i = v(none) - v(i)        present_i = v(all but i) - v(all)
-//   Where effects do not meddle with each other, all three agree and either sum gives the whole.
+//   Where effects do not interact, all three agree and each sum gives the whole.
 //
 // Shapes   a subset is a bit mask, bit i set: effect i at its ideal; errors by seed, same order for
 //          every subset
@@ -30,14 +30,14 @@ using SubsetErrors = std::map<Subset, std::vector<double>>;  // metres, by seed
 
 inline constexpr int kMostEffects = 20;
 
-/// All orders of so many effects when these are no more than asked for, else random ones in pairs,
-/// each followed by its reverse; an odd number asked for is rounded up.
+/// All orders of the effects if these are no more than were asked for; otherwise random ones in
+/// pairs, each followed by its reverse, and an odd number is rounded up.
 std::vector<Order> effect_orders(int effects, int asked_for, std::uint64_t rng_key);
 
-/// Whether these are all orders that there are, so that nothing was sampled.
+/// Whether these are all possible orders, so that nothing was sampled.
 bool are_all_orders(const std::vector<Order>& orders, int effects);
 
-/// Every subset that the orders pass, and those with one effect replaced or one left. Rising.
+/// Every subset along the orders, and those with one effect replaced or one left. Rising.
 std::vector<Subset> subsets_of(const std::vector<Order>& orders, int effects);
 
 struct OrderAverage {
@@ -45,7 +45,7 @@ struct OrderAverage {
   std::vector<std::vector<double>> part_m;
   std::vector<std::vector<double>> removed_m;
   std::vector<std::vector<double>> present_m;
-  // by pair of orders, then by effect, then by seed: how far the orders agree
+  // by pair of orders, then by effect, then by seed: shows how well the orders agree
   std::vector<std::vector<std::vector<double>>> by_pair_m;
   std::vector<double> left_m;  // v(all): what remains with every effect at its ideal
 };

@@ -31,7 +31,7 @@ std::vector<Line> lines_of(const BudgetResult& result) {
 }
 
 double reach_of_m(const std::vector<Line>& lines) {
-  double reach_m = 1e-4;  // an error of nothing still has an axis
+  double reach_m = 1e-4;  // an error of zero still needs an axis
   for (const Line& line : lines)
     for (const double edge_m :
          {std::abs(line.figures->mean_m) + line.figures->sd_m, line.figures->abs_p95_m})
