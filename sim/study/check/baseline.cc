@@ -18,7 +18,7 @@ constexpr std::string_view kBaselineSchema = "# sillion baseline 1";
 constexpr std::string_view kTightest = "tightest margin";
 constexpr std::size_t kMostBytes = 50'000'000;
 
-/// Between tabs and nothing else: a reason may hold quotes.
+/// Splits at tabs and nothing else, because a reason may contain quotes.
 std::vector<std::string> tab_cells(const std::string& line) {
   std::vector<std::string> cells(1);
   for (const char c : line)
@@ -38,7 +38,7 @@ double number_si(const std::string& cell, const text::Place& place, const std::s
   return value_si;
 }
 
-/// The text cells of a case, by name; null for a metric.
+/// The text cell of a case with that name; null for a metric.
 std::string* words_of(BaselineCase& one, const std::string& name) {
   if (name == "inputs") return &one.inputs;
   if (name == "result") return &one.result;
@@ -68,7 +68,7 @@ std::string number_words(double value_si) {
   return std::isnan(value_si) ? "" : text::shortest_text(value_si);
 }
 
-/// A reason is one cell of one line.
+/// A reason must be one cell of one line.
 std::string on_one_line(std::string text) {
   for (char& c : text)
     if (static_cast<unsigned char>(c) < 0x20) c = ' ';

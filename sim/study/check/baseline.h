@@ -1,17 +1,17 @@
-// The accepted results of a suite as one sorted text in version control, readable in a diff.
+// The accepted results of a suite as one sorted text for version control, readable in a diff.
 //
 //   first line      # sillion baseline 1
 //   then            case TAB name TAB value TAB value at the last release mark TAB unit
-//   names           judged metrics, SI; "tightest margin" over its limit (what to run first);
-//                   "inputs" and "result", hashes without a mark; "reason", words
+//   names           judged metrics, SI; "tightest margin" over its limit (it decides what runs
+//                   first); "inputs" and "result", hashes without a mark; "reason", words
 //
-//   worse     a metric moved the wrong way by more than its margin
-//   drifted   since the release mark, summed over all acceptances, by more than its margin
-//   changed   the result's hash moved and nothing is worse: waits for acceptance
-//   broken    the inputs' hash stands and the result's moved: trust nothing
+//   worse     a metric worsened by more than its margin
+//   drifted   since the release mark, summed over all acceptances, a metric worsened by more than
+//             its margin
+//   changed   the result's hash is another one and nothing is worse: waits for acceptance
+//   broken    the inputs' hash is the same and the result's is not: trust nothing
 //
-// Errors   InputError with file and line: another schema, a line that is no such line, a case or
-//          name twice
+// Errors   InputError with file and line: another schema, a malformed line, a case or name twice
 // Checked  tests/sim/study/check/baseline_test.cc, tests/hostile/suite_input_test.cc
 #pragma once
 
@@ -35,14 +35,15 @@ struct BaselineCase {
   std::string inputs, result, reason;
 };
 
-/// By case id, so that its text is sorted.
+/// Sorted by case id, and so is its text.
 struct Baseline {
   std::map<std::string, BaselineCase> cases;
 };
 
 Baseline read_baseline(const std::filesystem::path& file);
 std::string baseline_text(const Baseline& baseline);
-/// What a result would leave behind. `before`: its release marks stay; null: its own values.
+/// The baseline of a result if it were accepted. `before` keeps its release marks; null: the
+/// result's own values become the marks.
 BaselineCase baseline_case_of(const CaseResult& result, const BaselineCase* before,
                               const std::string& reason);
 
@@ -61,12 +62,12 @@ struct Movements {
   std::vector<Moved> worse, better, drifted;
 };
 
-/// `margins_si` as margins_of_si(). `before` null: kNew.
+/// `margins_si` come from margins_of_si(). `before` null: kNew.
 Movements movements_of(const CaseResult& result, const BaselineCase* before,
                        const std::vector<double>& margins_si);
-/// A glob as shells know it (POSIX fnmatch); / is an ordinary character.
+/// Matches a glob as shells do (POSIX fnmatch); / is an ordinary character.
 bool glob_matches(const std::string& glob, const std::string& text);
-/// tightness_ratio() as it was accepted; not in the baseline: -infinity.
+/// tightness_ratio() of the accepted result; -infinity if the baseline has none.
 double accepted_tightness_ratio(const BaselineCase* before);
 
 }  // namespace sim::check

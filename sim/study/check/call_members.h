@@ -1,4 +1,4 @@
-// The members of a controller's call by name, so that two calls can be told apart in words.
+// The members of a controller's call by name, so that a difference of two calls can be named.
 //
 // Names    as in shared/controller_abi.h: "bridge.state", "compares[1].at_ticks"
 // Errors   none; entries beyond the counts are left out

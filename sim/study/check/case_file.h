@@ -1,7 +1,7 @@
-// One finished case of a suite as a file of its own, written whole, so that a suite that was killed
-// goes on from what is there and ends with the same bytes.
+// One finished case of a suite as a separate file, written whole, so that a suite that was killed
+// continues from the finished cases and ends with the same bytes.
 //
-// Errors   reading: nothing where a file is missing, damaged, of another schema or of other inputs
+// Errors   reading: nothing if a file is missing, damaged, of another schema or of other inputs
 // Checked  tests/sim/study/check/suite_run_test.cc
 #pragma once
 

@@ -1,5 +1,5 @@
-// What is left of one case of a suite once it has run: verdict, margins, figures, hashes, or the
-// fault that ended it. Small, so that every finished case can be kept in a file of its own.
+// What is kept of one case of a suite that has run: verdict, margins, figures, hashes, or the fault
+// that ended it. It is small, so that every finished case can have a file of its own.
 //
 // Errors   none: plain tables
 // Checked  tests/sim/study/check/suite_run_test.cc
@@ -16,7 +16,7 @@ namespace sim::check {
 struct CaseResult {
   std::string id;
   CaseState state = CaseState::kNotRun;
-  std::string inputs;  // hash of scenario, controller and program: what a result hangs on
+  std::string inputs;  // hash of scenario, controller and program, on which a result depends
   std::string fault;
   measure::Witness fault_at;  // row -1: the machine's controller; seed -1: before a pass
   measure::Verdict verdict = measure::Verdict::kNone;
@@ -25,18 +25,18 @@ struct CaseResult {
   long long seeds_placed = 0;
   double simulated_s = 0.0;
   output::RunHashes hashes;
-  double spent_s = statistics::kNone_ratio;  // of the wall clock; nothing but junit.xml shows it
-  std::string cause;  // where its controller parts from the reference, in words
+  double spent_s = statistics::kNone_ratio;  // of the wall clock; only junit.xml shows it
+  std::string cause;  // where its controller first differs from the reference, in words
 };
 
-/// The seed whose edge came last before a controller's fault, or the first where none had come.
+/// The last seed whose edge came before a controller's fault; the first seed if there was none.
 measure::Witness fault_witness(const run::RunResult& result);
-/// `outcome` sealed before, so that its hashes stand.
+/// `outcome` must be sealed already, so that it has its hashes.
 CaseResult case_result_of(const SuiteCase& one, const CaseOutcome& outcome);
-/// Margin over its limit, or itself where that is 0; +infinity where nothing was seen, and for a
-/// count at its floor of 0, which can come no closer.
+/// Margin over its limit, or the margin itself if the limit is 0; +infinity if nothing was seen,
+/// and for a count at its floor of 0, which cannot come closer to its limit.
 double tightness_ratio(const measure::RequirementResult& one);
-/// The least of its requirements; -infinity after a fault. What is tightest runs first.
+/// The least of its requirements; -infinity after a fault. The tightest case runs first.
 double tightness_ratio(const CaseResult& result);
 
 }  // namespace sim::check

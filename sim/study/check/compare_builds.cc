@@ -12,10 +12,10 @@
 namespace sim::check {
 namespace {
 
-/// What is kept of one run of one build.
+/// Figures and digest of one run of one build.
 struct Side {
   std::vector<double> figures_si;  // tidy: unit is the metric's
-  std::uint64_t calls = 0;         // all digests folded into one
+  std::uint64_t calls = 0;         // one digest of all calls
 };
 
 scenario::Scenario of_run(const scenario::Scenario& build, int run) {

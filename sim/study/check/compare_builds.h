@@ -1,11 +1,11 @@
 // Two builds of a controller over the same scenario, seeds and noise.
 //
-//   level one   every call of both has the same input and output: same bytes, and nothing else to
-//               ask
-//   level two   where they part first (controller, call, instant, what the outputs say), and the
-//               paired shift of every judged metric (paired_shift.h)
+//   level one   every call of both has the same input and output: the bytes are the same, and there
+//               is nothing else to compare
+//   level two   the first difference (controller, call, instant, outputs), and the paired shift of
+//               every judged metric (paired_shift.h)
 //
-// Runs have the keys that a study's replicas have; the first keeps the scenario's own.
+// The runs have the same keys as a study's replicas; the first has the scenario's own key.
 // Errors   InputError, BenchError, ControllerError of either build, Interrupted
 // Checked  tests/sim/study/check/compare_builds_test.cc
 #pragma once
@@ -25,7 +25,7 @@ struct Comparison {
   int runs = 0;
   bool same_bytes = false;
   Parting parting;
-  std::vector<MetricShift> shifts;  // empty where the bytes are the same
+  std::vector<MetricShift> shifts;  // empty if the bytes are the same
 };
 
 struct CompareOptions {
@@ -35,7 +35,7 @@ struct CompareOptions {
   std::function<void(double done_ratio)> on_progress;
 };
 
-/// Both scenarios are one but for their controller.library.
+/// Both scenarios must be the same except for their controller.library.
 Comparison compare_builds(const scenario::Scenario& old_build, const scenario::Scenario& new_build,
                           const CompareOptions& options);
 

@@ -1,4 +1,5 @@
-// Two builds compared, in words and as JSON: the sentence, where they part, each metric's shift.
+// The comparison of two builds in words and as JSON: a sentence, the first difference, each
+// metric's shift.
 //
 // Errors   none
 // Checked  tests/sim/study/check/compare_builds_test.cc

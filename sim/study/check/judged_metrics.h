@@ -1,10 +1,11 @@
-// The metrics by which a change of the controller is judged against what was accepted: which way is
-// better, and by how much one may worsen before that is a failure.
+// The metrics by which a change of the controller is judged against the accepted results: which
+// direction is better, and how much a metric may worsen before that is a failure.
 //
 //   more, less   the value itself counts
-//   near zero    its distance from 0 counts: a bias that changes its sign has not improved
+//   near zero    its distance from 0 counts: a bias that only changes its sign has not improved
 //
-// Margins are defaults that a suite or a command line may replace: common practice, no source.
+// Margins are defaults that a suite or a command line may replace; they are common practice,
+// without a source.
 // Errors   none
 // Checked  tests/sim/study/check/baseline_test.cc
 #pragma once
@@ -27,10 +28,10 @@ struct JudgedMetric {
 };
 
 std::span<const JudgedMetric> judged_metrics();
-/// By how much `value` is worse than `before`; negative: better. Not-a-number against a number is
-/// infinitely worse, against not-a-number no worse.
+/// How much `value` is worse than `before`; negative: better. Not-a-number after a number is
+/// infinitely worse, after not-a-number not worse.
 double worsening_si(Better better, double value_si, double before_si);
-/// Margins of the suite where it states one, else the defaults; by judged_metrics().
+/// Margins that the suite states, otherwise the defaults; in the order of judged_metrics().
 std::vector<double> margins_of_si(const Suite& suite);
 std::vector<double> judged_values_si(const measure::Summary& summary);
 std::string_view unit_of_metric(std::string_view metric);

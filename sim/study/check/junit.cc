@@ -12,11 +12,12 @@
 namespace sim::check {
 namespace {
 
-/// What was left out so that the file stays small.
+/// The amount of detail that is left out to keep the file small.
 enum class Detail : std::uint8_t { kAll, kRedOnly, kRedAlone, kShort };
 constexpr std::size_t kShortWords = 400;
 
-/// For attributes and text; a reader would take a plain line break in an attribute for a space.
+/// Text for attributes and elements; a reader would take a plain line break in an attribute for a
+/// space.
 std::string xml_text(std::string_view text) {
   std::string out;
   for (std::size_t at = 0; at <= text.size();) {
@@ -87,7 +88,7 @@ TestCase test_of(const SuiteResult& suite, std::size_t index,
   return test;
 }
 
-/// The case as a whole: faults, what did not run, and the accepted results.
+/// The case as a whole: faults, missing runs, and the accepted results.
 TestCase whole_test(const SuiteResult& suite, std::size_t index) {
   const Trouble trouble = trouble_of(suite, index);
   const SuiteCase& one = suite.suite.cases[index];

@@ -1,17 +1,19 @@
 // A judged suite as JUnit XML, the subset that CI servers share.
 //
 //   testsuites > testsuite (a family) > testcase (scenario: requirement)
-//   failure     a requirement violated, worse than accepted, a mandatory case that did not run
-//   error       nothing to judge by, and faults of controller, bench and input
-//   skipped     optional and not run
+//   failure     a requirement is violated, a metric is worse than accepted, or a mandatory case did
+//               not run
+//   error       nothing to judge by, faults of controller, bench and input, or other bytes for the
+//               same inputs
+//   skipped     an optional case that did not run
 //   properties  margin, limit, value, unit, hashes, and the commands that replay and explain it
 //
-//   time        of a scenario's run, on its test case "as a whole": seconds of the wall clock, the
-//               one place where these stand; families and the whole hold their sums
+//   time        of a scenario's run, on its test case "as a whole": seconds of the wall clock,
+//               which are written nowhere else; families and the whole have the sums
 //
-// No host and no folder of results. But for the times, the same results are the same bytes. Over
-// 5 MB, properties of what holds go
-// first, then its test cases into one, then the tails of long messages.
+// The file names no host and no folder of results. Apart from the times, the same results give the
+// same bytes. Over 5 MB, the properties of cases that hold are left out first, then their test
+// cases are merged into one, then all properties and the ends of long messages are left out.
 //
 // Source   the common subset as documented by the testmoapp/junitxml project (from memory)
 // Checked  tests/sim/study/check/suite_report_test.cc

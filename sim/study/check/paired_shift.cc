@@ -18,7 +18,7 @@ constexpr int kMostNeeded = 100'000;
 /// Differences of one metric over the runs.
 struct Seen {
   std::vector<double> d_si;  // tidy: unit is the metric's
-  bool half_known = false;   // a number in one build and none in the other
+  bool half_known = false;   // in some run one build gave a number and the other none
   double mean_si = statistics::kNone_ratio, sd_si = 0.0;  // tidy: unit is the metric's
 
   int count() const { return static_cast<int>(d_si.size()); }
@@ -27,7 +27,7 @@ struct Seen {
     return statistics::student_quantile_ratio(1.0 - 0.5 * miss_ratio, count() - 1) * sd_si /
            std::sqrt(static_cast<double>(count()));
   }
-  /// |mean| over its standard error; without scatter any shift is beyond doubt.
+  /// |mean| over its standard error; infinite if there is a shift without scatter.
   double t_ratio() const {
     if (count() < 2 || mean_si == 0.0) return 0.0;
     if (sd_si == 0.0) return std::numeric_limits<double>::infinity();
@@ -53,7 +53,7 @@ Seen seen_of(std::span<const std::vector<double>> old_runs_si,
   return seen;
 }
 
-/// Holm's levels: which metrics' means are not 0, all of these together wrong in 1 % at most.
+/// By Holm's procedure: which means are not 0, with a chance of 1 % at most for any error.
 std::vector<bool> told_apart(const std::vector<Seen>& all) {
   std::vector<std::size_t> order(all.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
@@ -70,7 +70,8 @@ std::vector<bool> told_apart(const std::vector<Seen>& all) {
   return apart;
 }
 
-/// Runs whose interval would lie inside the margin, were the mean 0.
+/// Number of runs after which the interval would be inside the margin, or narrower than the margin,
+/// if they scatter like these; 0: not known.
 int runs_needed(const Seen& seen, double margin_si) {
   if (seen.count() < 2 || margin_si <= 0.0) return 0;
   for (int n = seen.count() + 1; n < kMostNeeded; n += 1 + n / 50) {
@@ -115,7 +116,7 @@ std::vector<MetricShift> paired_shifts(std::span<const std::vector<double>> old_
     const bool inside =
         std::max(std::abs(shift.low_si), std::abs(shift.high_si)) <= shift.margin_si;
     const bool beyond = apart[metric] && std::abs(seen.mean_si) > shift.margin_si;
-    // A bias that moves is another bias, whichever side of 0 it is on.
+    // For a bias near zero any shift beyond the margin is a change, never an improvement.
     const bool better = (judged.better == Better::kMore && seen.mean_si > 0.0) ||
                         (judged.better == Better::kLess && seen.mean_si < 0.0);
     if (seen.half_known) {
@@ -123,7 +124,7 @@ std::vector<MetricShift> paired_shifts(std::span<const std::vector<double>> old_
     } else if (beyond) {
       shift.verdict = better ? ShiftVerdict::kBetter : ShiftVerdict::kShifted;
     } else if (inside || seen.d_si.empty()) {
-      shift.verdict = ShiftVerdict::kWithin;  // neither build has such a figure, or all inside
+      shift.verdict = ShiftVerdict::kWithin;  // no such figure, or the interval is inside
     } else {
       shift.verdict = ShiftVerdict::kUnclear;
       shift.needed = runs_needed(seen, shift.margin_si);

@@ -1,15 +1,15 @@
-// Two builds on the same seeds: by how much each judged metric moves, run by run.
+// Two builds on the same seeds: how much each judged metric moves, run by run.
 //
-//   d_r         new less old in run r; rows share speed signal and ground within a run, so the run
-//               is the observation
-//   interval    mean d +- t(0.995, n-1) sd / sqrt(n): 99 % of one metric by itself
+//   d_r         new minus old in run r; rows of a run share speed signal and ground, so the run is
+//               the observation
+//   interval    mean d +- t(0.995, n-1) sd / sqrt(n): 99 % for each metric by itself
 //   shifted     the metric's interval at its own level of Holm's procedure (1 % over all metrics
-//               together, largest |t| first) leaves out 0, and |mean d| exceeds the margin
-//   unclear     neither shifted nor all of the interval inside the margin: `needed` runs would
-//               tell, if they scatter as these
-//   within      all of the interval inside the margin
+//               together, largest |t| first) does not contain 0, and |mean d| exceeds the margin
+//   unclear     neither shifted nor is the whole interval inside the margin: `needed` runs would
+//               decide, if they scatter like these
+//   within      the whole interval is inside the margin
 //
-// Errors   EXPECTS as many old as new figures, of one length
+// Errors   EXPECTS equal numbers of old and new runs, and figures of equal length
 // Source   S. Holm, Scand. J. Statist. 6, 1979 (from memory); Student's t
 // Checked  tests/sim/study/check/paired_shift_test.cc
 #pragma once
@@ -34,11 +34,11 @@ struct MetricShift {
          high_si = statistics::kNone_ratio;  // tidy: unit is the metric's
   double margin_si = 0.0;                    // tidy: unit is the metric's
   ShiftVerdict verdict = ShiftVerdict::kUnclear;
-  int needed = 0;  // runs, of an unclear one; 0: not to be told
+  int needed = 0;  // runs that would decide an unclear metric; 0: not known
 };
 
-/// Figures of a run by judged_metrics(); runs by index. A metric that is not-a-number in both runs
-/// leaves that run out; in one alone it makes the metric unclear.
+/// Figures of a run in the order of judged_metrics(); runs by index. If a metric is not-a-number in
+/// both builds, that run is left out; if it is in one build only, the metric is unclear.
 std::vector<MetricShift> paired_shifts(std::span<const std::vector<double>> old_runs_si,
                                        std::span<const std::vector<double>> new_runs_si,
                                        std::span<const double> margins_si);

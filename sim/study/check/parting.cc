@@ -15,7 +15,7 @@
 namespace sim::check {
 namespace {
 
-/// Shares of the pass that are tried one after the other.
+/// Shares of the pass that are run one after the other until the builds differ.
 constexpr double kShares_ratio[] = {1.0 / 16.0, 0.25, 1.0};
 
 /// One build before its pass.
@@ -26,10 +26,10 @@ struct Build {
   bench::PassFault fault;  // of the strip test
 };
 
-/// What a build did over a share of the pass.
+/// Calls and fault of a build over a share of the pass.
 struct Played {
-  std::vector<bench::CallLog> logs;  // of the rows and, behind them, of the machine
-  bench::PassFault fault;            // text empty: none
+  std::vector<bench::CallLog> logs;  // of the rows and, after them, of the machine
+  bench::PassFault fault;            // empty text: no fault
 };
 
 Build build_of(const scenario::Scenario& scenario, const tune::TunedTable& tuned,
@@ -73,8 +73,8 @@ Played play(const Build& build, double share_ratio, const std::vector<std::int64
   return played;
 }
 
-/// The first call of one controller that differs. Where a fault ended a side, the calls that the
-/// other made after that are no difference.
+/// The first call of one controller that differs. If a fault ended one side, later calls of the
+/// other side are no difference.
 std::int64_t first_difference(const bench::CallLog& a, const bench::CallLog& b, bool ended) {
   const std::size_t both = std::min(a.digests.size(), b.digests.size());
   for (std::size_t call = 0; call < both; ++call)
@@ -96,7 +96,7 @@ void add_differences(const CallMembers& a, const CallMembers& b, const char* pre
       differences.push_back({prefix + name, 0, value});
 }
 
-/// Where one side made fewer calls than the other, only the other has the call.
+/// Instant of the recorded call; if one side made fewer calls, only the other side has it.
 double captured_s(const bench::CallLog& before, const bench::CallLog& after, std::int64_t call) {
   const bool both = static_cast<std::int64_t>(before.digests.size()) > call &&
                     static_cast<std::int64_t>(after.digests.size()) > call;
@@ -147,7 +147,7 @@ class Pair {
     return parts;
   }
 
-  /// Where one build fails and the other does not, or does so later.
+  /// The call in which one build fails and the other does not, or fails later.
   Parting failing_call() const {
     const bench::PassFault& before = played_[0].fault;
     const bench::PassFault& after = played_[1].fault;

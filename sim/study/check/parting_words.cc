@@ -8,7 +8,7 @@
 namespace sim::check {
 namespace {
 
-/// "out.frames[0].bytes[8]" as "frame 0 byte 8"; every other member by its name.
+/// "out.frames[0].bytes[8]" as "frame 0 byte 8"; any other member keeps its name.
 std::string member_words(const std::string& member) {
   const std::string frames = "out.frames[";
   if (!member.starts_with(frames)) return member;
@@ -36,7 +36,7 @@ std::string parting_line(const Parting& parting) {
     return fmt::format("does as the reference does up to {}, in which it fails",
                        place_words(parting));
   std::string line = "parts from the reference at " + place_words(parting);
-  // What came in from outside is named first: the controller may have answered it rightly.
+  // A different input is named first: the controller may have answered it correctly.
   const auto first = parting.differences.begin();
   if (first == parting.differences.end()) return line;
   line += fmt::format(": {} {} instead of {}", member_words(first->member), first->new_value,

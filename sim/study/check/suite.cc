@@ -23,12 +23,12 @@ struct Family {
   text::Place place;
   bool mandatory = true;
   std::filesystem::path base;
-  text::Node common;              // base and set
+  text::Node common;              // base scenario with set
   std::vector<std::string> sets;  // the same as KEY=VALUE
   std::vector<scenario::StudyAxis> axes;
-  std::vector<const text::Node*> values;  // where each axis was written
+  std::vector<const text::Node*> values;  // the node in which each axis was written
   std::vector<const text::Node*> requirements;
-  std::vector<std::uint64_t> keys;  // empty: the scenario's own
+  std::vector<std::uint64_t> keys;  // empty: the scenario's own key
 };
 
 std::string read_name(const text::Node& table, const std::string& key) {
@@ -115,7 +115,7 @@ Family read_family(text::Node& table, std::size_t index, const std::filesystem::
   return family;
 }
 
-/// The family's requirements behind those that the document has.
+/// Appends the family's requirements to those of the document.
 void add_requirements(const Family& family, text::Node& document, SuiteCase& one) {
   const text::Node* there = document.find("require");
   std::size_t index = there == nullptr ? 0 : there->items.size();
@@ -126,7 +126,7 @@ void add_requirements(const Family& family, text::Node& document, SuiteCase& one
   }
 }
 
-/// One cell of the family's grid: `cell` counts its last axis fastest.
+/// One cell of the family's grid; in `cell` the last axis counts fastest.
 void add_cell(const Family& family, std::size_t cell, Suite& suite) {
   text::Node document = family.common;
   SuiteCase one{.id = family.name, .family = family.name, .mandatory = family.mandatory};

@@ -1,17 +1,19 @@
-// A suite: scenarios that a firmware change must hold, family by family. Each family varies one
-// scenario over a grid; each cell of the grid, for each of its random keys, is a case.
+// A suite: scenarios in which a changed firmware must hold the requirements, family by family. Each
+// family varies one scenario over a grid; each cell of the grid, for each of its random keys, is a
+// case.
 //
 //   title, baseline           words; the accepted results beside the suite
-//   (sim/study/check/baseline.h) [margin] METRIC = "..."   by how much a metric may worsen against
-//   the baseline [[family]] name, base, [family.set], [family.axes], [[family.require]], rng_keys,
-//   mandatory
+//                             (sim/study/check/baseline.h)
+//   [margin] METRIC = "..."   by how much a metric may worsen against the baseline
+//   [[family]]                name, base, [family.set], [family.axes], [[family.require]],
+//                             rng_keys, mandatory
 //
-//   A case's requirements are its scenario's own (drop them by set.require = []) and behind them
-//   the family's. Everything that a case lays over its scenario is one list of KEY=VALUE, so that
-//   `sillion run BASE --set ...` is that very case.
+//   A case's requirements are its scenario's own (set.require = [] drops them), followed by the
+//   family's. Everything that a case lays over its scenario is one list of KEY=VALUE, so that
+//   `sillion run BASE --set ...` is exactly that case.
 //
-// Errors   InputError with file, line and key: unknown key or metric, a base that is missing, two
-//          families of one name, an axis that draws, and all that loader.h refuses
+// Errors   InputError with file, line and key: unknown key or metric, a missing base, two families
+//          of one name, an axis with a distribution, and everything that loader.h refuses
 // Checked  tests/sim/study/check/suite_test.cc, tests/hostile/suite_input_test.cc
 #pragma once
 
@@ -49,7 +51,7 @@ struct Suite {
 };
 
 Suite load_suite(const std::filesystem::path& file);
-/// Another key for a case: fresh seeds, bounces and noise under the same name.
+/// Gives a case another key: other seeds, bounces and noise under the same name.
 void set_rng_key(SuiteCase& one, std::uint64_t rng_key);
 
 }  // namespace sim::check

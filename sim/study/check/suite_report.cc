@@ -36,7 +36,7 @@ std::string margin_words(const measure::RequirementResult& one, output::Units un
   return output::shown_signed(one.margin, output::measure_of(one.unit), units);
 }
 
-/// The gravest case, the first of those in the suite's order.
+/// The gravest case; of several the first in the suite's order.
 std::size_t gravest_of(const SuiteResult& suite) {
   std::size_t gravest = 0;
   for (std::size_t index = 1; index < suite.results.size(); ++index)
@@ -198,7 +198,7 @@ std::string suite_markdown(const SuiteResult& suite, output::Units units) {
 std::string cases_jsonl(const SuiteResult& suite) {
   std::string text;
   for (std::size_t index = 0; index < suite.results.size(); ++index) {
-    // one line each: json_text() writes exact numbers over several
+    // one line per case: json_text() writes exact numbers, but over several lines
     std::string line = output::json_text(case_fields(suite, index));
     std::string flat;
     bool indent = false;

@@ -1,9 +1,9 @@
-// A judged suite in words: one sentence, a page in Markdown, a line of JSON a case, and failures as
-// compilers write them.
+// A judged suite in words: one sentence, a page in Markdown, one line of JSON per case, and
+// failures in the form of compiler messages.
 //
-//   Markdown   the sentence; what is red with its causes and the commands that show them; the ten
-//              tightest margins; what did not run, in full
-//   errors     "file:line: error: case: words", of the requirement or family that is to blame
+//   Markdown   the sentence; the red cases with their causes and the commands that show them; the
+//              ten tightest margins; all cases that did not run
+//   errors     "file:line: error: case: words", with the place of the requirement or family
 //
 // Errors   none
 // Checked  tests/sim/study/check/suite_report_test.cc
@@ -20,7 +20,7 @@ std::string suite_sentence(const SuiteResult& suite, output::Units units);
 std::string suite_markdown(const SuiteResult& suite, output::Units units);
 std::string cases_jsonl(const SuiteResult& suite);
 std::string error_lines(const SuiteResult& suite, output::Units units);
-/// One JSON document: the sentence, counts, and what cases_jsonl() says.
+/// One JSON document: the sentence, counts, and the content of cases_jsonl().
 std::string suite_json(const SuiteResult& suite, int exit_code);
 
 }  // namespace sim::check

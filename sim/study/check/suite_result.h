@@ -1,15 +1,16 @@
-// A suite that has been judged: every case's result, what moved against the accepted results, and
-// what is wrong with each, in one order of gravity (in words: sim/study/check/suite_words.h).
+// A suite that has been judged: every case's result, its movement against the accepted results, and
+// the trouble of each case, the gravest first (in words: sim/study/check/suite_words.h). The number
+// is the exit code.
 //
 //   bytes        7  same inputs, another result: trust nothing
-//   bench        3  the model left physics
-//   input        2  cannot be served
+//   bench        3  the model left its physical range
+//   input        2  the scenario cannot be served
 //   controller   4  crash, hang, not-a-number, memory
-//   violated     1  a requirement, or bands that follow other seeds
-//   worse        1  than accepted, beyond the margin
-//   no data      5  nothing placed, nothing met, no requirement
-//   missing      8  mandatory and not run
-//   changed      6  inside the limits, waits for acceptance
+//   violated     1  a requirement is violated, or the bands follow other seeds
+//   worse        1  a metric is worse than accepted, beyond the margin
+//   no data      5  no seed placed, nothing to judge by, or no requirement
+//   missing      8  a mandatory case did not run
+//   changed      6  inside the limits, waits for acceptance; 0 without --strict
 //
 // Errors   none
 // Checked  tests/sim/study/check/suite_run_test.cc
@@ -46,21 +47,22 @@ struct SuiteResult {
   std::vector<CaseResult> results;  // by suite.cases
   std::optional<Baseline> baseline;
   std::vector<Movements> movements;  // by suite.cases; empty without a baseline
-  std::vector<std::string> gone;     // in the baseline and in no case
-  std::string keys_from;             // of drawn keys: what repeats them
-  std::size_t left_out = 0;          // scenarios of the suite that were not asked for
+  std::vector<std::string> gone;     // case ids of the baseline that no case of the suite has
+  std::string keys_from;             // source of drawn keys, which repeats them
+  std::size_t left_out = 0;          // number of the suite's scenarios that were not asked for
 };
 
 Trouble trouble_of(const SuiteResult& suite, std::size_t index);
 const char* trouble_word(Trouble trouble);  // "violated", "controller", ...
-/// The requirement of all judged cases with the least margin over its limit; case -1: none seen.
+/// Of the requirements of all judged cases, the one with the least margin over its limit; case -1:
+/// none was seen.
 struct Tightest {
   int index = -1;
   measure::RequirementResult requirement;
 };
 Tightest tightest_of(const SuiteResult& suite);
-/// Where to look first: the worst seed of the first violated requirement, else of the first one, or
-/// of a fault.
+/// Where to look first: the worst seed of the first violated requirement, or of the first
+/// requirement if none is violated; after a fault, its place.
 measure::Witness witness_of_case(const CaseResult& result);
 /// "sillion run BASE --set ..." and "sillion explain BASE --row R --seed N ... --wave seed.vcd".
 std::string replay_line(const SuiteResult& suite, std::size_t index);

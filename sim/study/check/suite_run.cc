@@ -40,14 +40,15 @@ void run_cases(const Suite& suite, std::span<const std::size_t> order,
   std::atomic<std::size_t> next{0};
   std::atomic<bool> interrupted{false};
   std::mutex telling;
-  // Whoever is free takes the next of the order; the range only says how many there are.
+  // A free thread takes the next case of the order; the range only gives the number of cases.
   oneapi::tbb::parallel_for(std::size_t{0}, order.size(), [&](std::size_t) {
     if (interrupted || !options.may_start()) return;
     const std::size_t index = order[next.fetch_add(1)];
     CaseOutcome outcome;
     const double from_s = options.clock_s ? options.clock_s() : statistics::kNone_ratio;
     try {
-      // An arena of one thread: rows of a case would else be stolen slot by slot.
+      // In an arena of one thread, because otherwise other threads would take rows of a case slot
+      // by slot.
       oneapi::tbb::task_arena alone(1);
       alone.execute([&] { outcome = run_case(suite.cases[index].scenario, options.stop); });
     } catch (const bench::Interrupted&) {

@@ -1,7 +1,7 @@
-// Runs cases of a suite on all threads, each whole on one of them, in a given order.
+// Runs the cases of a suite in a given order on all threads, each case on one thread.
 //
-//   A case that may not start any more (budget) is left out and told by nobody but its absence.
-//   Faults end their case, not the suite. Nothing is ever run twice.
+//   A case that may no longer start (budget) is left out, and `on_case` is not called for it. A
+//   fault ends its case, not the suite. No case is run twice.
 //
 // Errors   Interrupted when the caller asked to stop
 // Checked  tests/sim/study/check/suite_run_test.cc
@@ -18,26 +18,26 @@
 namespace sim::check {
 
 enum class CaseState : std::uint8_t {
-  kNotRun,           // the budget was spent, or it was interrupted
+  kNotRun,           // the budget was spent, or the suite was interrupted
   kJudged,           // a pass ran to its end
   kControllerFault,  // crash, hang, not-a-number, memory
-  kBenchFault,       // the model left physics
-  kBadInput,         // cannot be served, or a file that is missing
+  kBenchFault,       // the model left its physical range
+  kBadInput,         // the scenario cannot be served, or a file is missing
 };
 
 struct CaseOutcome {
   CaseState state = CaseState::kJudged;
-  std::string fault;                         // in words, of any other end
+  std::string fault;                         // why the case was not judged, in words
   double spent_s = statistics::kNone_ratio;  // by SuiteRunOptions::clock_s
-  run::RunResult result;  // of a controller's fault: up to it, as far as a pass had begun
+  run::RunResult result;  // after a controller's fault: the record up to it, if a pass had begun
 };
 
 struct SuiteRunOptions {
   const std::atomic<bool>* stop = nullptr;
   std::function<bool()> may_start = [] { return true; };
-  /// Seconds of the caller's clock; empty: nothing is timed.
+  /// Seconds of the caller's clock; empty: no case is timed.
   std::function<double()> clock_s;
-  /// Called as cases end, from any thread, one at a time.
+  /// Called when a case has ended, from any thread, one call at a time.
   std::function<void(std::size_t index, CaseOutcome& outcome)> on_case;
 };
 

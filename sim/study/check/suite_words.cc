@@ -7,7 +7,7 @@
 namespace sim::check {
 namespace {
 
-/// Two decimals more than a table has: a violation may be small.
+/// With two decimals more than a table has, because a violation may be small.
 std::string said(double value_si, const std::string& unit, output::Units units) {
   return output::shown_plain(value_si, output::measure_of(unit), units, 2);
 }
@@ -48,7 +48,7 @@ void add_movements(const Movements& moved, const std::string& place, output::Uni
     say(fmt::format("{}: {} was accepted, now {}: worse by {}, allowed {}", one.metric,
                     said(one.before_si, one.unit, units), said(one.now_si, one.unit, units),
                     said(one.worse_si, one.unit, units), said(one.margin_si, one.unit, units)));
-  if (!lines.empty()) return;  // what is red does not wait for acceptance besides
+  if (!lines.empty()) return;  // a red case does not also wait for acceptance
   if (moved.movement == Movement::kNew) say("new: waits for acceptance");
   if (moved.movement == Movement::kChanged)
     say("behaviour changed inside the limits: waits for acceptance");

@@ -1,4 +1,5 @@
-// What is wrong with a case of a suite, a line each: log, JUnit and Markdown say the same.
+// What is wrong with a case of a suite, one line each, in the same words for log, JUnit and
+// Markdown.
 //
 // Units    as asked for; JUnit's properties and cases.jsonl hold the same figures in SI
 // Errors   none
@@ -13,7 +14,7 @@
 
 namespace sim::check {
 
-/// One thing that is wrong with a case, and the line of the file that says it should not be.
+/// One thing that is wrong with a case, and the place in the file that requires it to be right.
 struct TroubleLine {
   std::string place;  // "scenarios/demo.toml:12", of the requirement or else of the family
   std::string words;
