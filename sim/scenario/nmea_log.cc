@@ -11,8 +11,7 @@ namespace sim::scenario {
 namespace {
 
 constexpr double kDay_s = 86400.0;
-constexpr double kCourseSpeed_mps =
-    0.5;  // below it a receiver's course is noise
+constexpr double kCourseSpeed_mps = 0.5;  // below it a receiver's course is noise
 constexpr double kDegree_rad = shared::kPi_ratio / 180.0;
 constexpr std::size_t kLongestSentence = 120;  // the standard's 82 and some that receivers add
 

@@ -31,8 +31,7 @@ struct RunOptions {
   std::function<void(double done_ratio)> on_progress;
   bool wave = false;           // fill RunResult::record.wave for the watched seed, with its marks
   bool until_watched = false;  // as PassOptions::until_watched
-  bool keep_fault =
-      false;  // a controller's fault ends the record (record.fault) and is not thrown
+  bool keep_fault = false;  // a controller's fault ends the record (record.fault) and is not thrown
   std::vector<bench::CallLog>* calls = nullptr;  // calls of the pass, as PassOptions::calls
 };
 

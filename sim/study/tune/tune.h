@@ -34,8 +34,8 @@ struct TunedTable {
   double delay_distance_m = 0.0;
   double lead_s = 0.0;  // at the scenario's speed and rate
   double lag_s = 0.0;
-  double throw_m = 0.0;  // of the jet along the row; in b, not in the table's lead and lag
-  double delay_at_speed_s = 0.0;   // D at the scenario's speed
+  double throw_m = 0.0;           // of the jet along the row; in b, not in the table's lead and lag
+  double delay_at_speed_s = 0.0;  // D at the scenario's speed
   double smallest_offset_m = 0.0;  // smallest outlet offset that can be served at that speed
   double shortest_closed_s = 0.0;
   double flow_m3ps = 0.0;          // in-band flow that is wanted at that speed
