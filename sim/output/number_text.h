@@ -10,8 +10,7 @@ namespace sim::output {
 
 /// Shortest text that reads back as the same double; empty for not-a-number and infinities.
 std::string number_text(double value_si);
-/// With `decimals` decimals; an exact tie of the binary value goes to even; no minus sign before
-/// zero.
+/// With `decimals` decimals; an exact tie of the binary value goes to even; no minus sign on zero.
 std::string fixed_text(double shown_si, int decimals);
 
 }  // namespace sim::output

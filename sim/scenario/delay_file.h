@@ -47,7 +47,7 @@ struct DelayEvidence {
   int measured_speeds = 0;
   double scatter_m = 0.0;      // sd of the measured points about the law
   std::string attachment_sum;  // check sum of the attachment's keys, 8 hexadecimal digits
-  double holds_from_mps = 0.0, holds_to_mps = 0.0;  // with 10 mm held by trims; 0: none
+  double holds_from_mps = 0.0, holds_to_mps = 0.0;  // 10 mm with trims; 0: nowhere
   std::string valid_box;
   std::string program;
 };

@@ -1,7 +1,7 @@
 // The outlet is described either by its coefficients or by the length of its bore, from which both
 // coefficients follow.
 //
-//   both in one table: an error, also inside a base file;
+//   both in one table: an error, also in a base file, unless an upper layer states one of them;
 //   stated in an upper layer: drops the other of the layer below
 //
 // Errors   InputError: both stated; a length outside 2 to 10 bores (model/fluid/discharge.h)

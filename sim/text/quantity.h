@@ -9,8 +9,8 @@
 //
 // Errors   never throws: `error` says what is wrong, `nearest` names the nearest valid unit, if
 //          there is one
-// Source   shared/units.h for the factors that are not powers of ten; prefixes by definition.
-//          Independent of the locale (std::from_chars)
+// Source   shared/units.h for the inexact factors; prefixes by definition. Independent of the
+//          locale (std::from_chars)
 // Checked  tests/sim/text/quantity_test.cc
 #pragma once
 

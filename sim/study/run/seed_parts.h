@@ -7,7 +7,8 @@
 //               jitter of the edge, error of the reported speed, clock, late firing, corrections
 //               for voltage, viscosity and rest
 //   row         the remainder: the row's build with the trim that compensates it, valve, column,
-//   jet error = seed + controller + row, positive ahead in travel direction
+//               jet
+//   error = seed + controller + row, positive ahead in travel direction
 //
 // `budget` switches causes off one by one over many passes and shows more; this needs no further
 // pass.

@@ -1,7 +1,7 @@
 // Whether a valve opens at all: at a supply voltage, under a pressure, on the nominal row.
 //
-//   opens    one long pulse (40 ms) into liquid at rest lifts the plunger by over a tenth of its
-//   travel
+//   opens    one long pulse (40 ms) into liquid at rest lifts the plunger by more than a tenth of
+//            its travel
 //   voltage  the lowest that opens it, by halving between 0 and 60 V to 0.1 V
 //
 // Errors   BenchError when the model leaves its physical range
