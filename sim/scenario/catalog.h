@@ -7,7 +7,7 @@
 //   scenario's folder and in every folder above it, then the catalog in the source tree from which
 //   this program was built.
 //
-// Errors   InputError: unknown name (with the nearest), a name that stands twice, temperature
+// Errors   InputError: unknown name (with the nearest), a name that occurs twice, temperature
 //          outside a liquid's table or below its salting out
 // Checked  tests/sim/scenario/catalog_test.cc, tests/published/liquid_test.cc
 #pragma once

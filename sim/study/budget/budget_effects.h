@@ -17,7 +17,7 @@ namespace sim::budget {
 struct BudgetEffect {
   std::string_view key;    // column of budget.csv is KEY_m
   std::string_view name;   // "seed bounce"
-  std::string_view ideal;  // what stands in its place
+  std::string_view ideal;  // the ideal in words
   bool modelled = true;    // false: the bench does not model it, and it is listed with 0
   /// Whether the scenario has this effect. If not, its part is 0 and needs no pass.
   bool (*present)(const scenario::Scenario&) = nullptr;
