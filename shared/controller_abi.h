@@ -210,7 +210,7 @@ typedef struct {
   uint32_t pressure_setpoint_valid; /* machine role: drives the pressure regulator */
   uint32_t pressure_setpoint_pa;
   uint32_t storage_page_plus_1;        /* not simulated: no page is written; 0 means none */
-  uint8_t storage[SILLION_PAGE_BYTES]; /* not simulated: what is given is dropped */
+  uint8_t storage[SILLION_PAGE_BYTES]; /* not simulated: what a controller gives is dropped */
   /* 1: kick. The watchdog runs from the first kick after a start; without another in its time (a
    * setting of the bench) the controller is reset, cause SILLION_RESET_WATCHDOG */
   uint32_t watchdog_kick;

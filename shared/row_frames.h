@@ -59,7 +59,7 @@ enum {
  *               without sign; 0xFB00 and above is no speed (0xFE00 to 0xFEFF error, 0xFF00 and
  *               above not available)
  *   2-5         distance          0.001 m, unsigned
- *               travelled; the bench sends 0xFFFFFFFF (not available)
+ *               distance travelled; the bench sends 0xFFFFFFFF (not available)
  *   6           reserved          -
  *               0xFF
  *   7 bits 0-1  direction         -
@@ -80,7 +80,7 @@ enum {
  *   1 bits 2-7  reserved          -
  *               all 1
  *   2-3         course            1e-4 rad, unsigned
- *               over ground, clockwise from north, 0 to 62831; above 62832 it is none
+ *               over ground, clockwise from north, 0 to 62831; above 62832 is no course
  *   4-5         speed             0.01 m/s, unsigned
  *               over ground, without sign; 0xFB00 and above is no speed
  *   6-7         reserved          -
@@ -93,18 +93,18 @@ enum {
 /* MOTION, id 0x101, 16 bytes: machine controller to all rows, at each new speed and at the latest
  * 100 ms after the last
  *   0-1         sequence          unsigned
- *               one more with each frame, 65535 is followed by 0
+ *               one higher with each frame; 65535 is followed by 0
  *   2-3         valid for         ms, unsigned
- *               after that long without another the speed is unknown
+ *               the speed is unknown once this time has passed without another frame
  *   4-5         age               ms, unsigned
- *               of the measurement at sending
+ *               age of the measurement when the frame is sent
  *   6           inputs            bits
  *               the machine's digital inputs, SILLION_INPUT_*
  *   7           acceleration      0.02 m/s2, signed
- *               held at -127 and 127; -128 is not known, 0 is meant
+ *               limited to -127 and 127; -128 is not known: take 0
  *   8-11        speed             um/s, signed
- *               of the machine's middle, negative backwards: at the time of sending less the age;
- *               the row carries it on with the acceleration
+ *               of the machine's middle, negative backwards, at the time of sending less the age;
+ *               the row extrapolates it with the acceleration
  *   12-15       yaw rate          urad/s, signed
  *               positive in a right-hand turn: a row's speed is speed - yaw rate * row_y
  * Example: sequence 4660, valid for 500 ms, 7 ms old, lowered and in run, -0.5 m/s2, backwards at
@@ -114,9 +114,9 @@ enum {
 
 /* SET POINT, id 0x102, 12 bytes: machine controller to all rows, every 100 ms
  *   0-1         sequence          unsigned
- *               one more with each frame, 65535 is followed by 0
+ *               one higher with each frame; 65535 is followed by 0
  *   2-3         valid for         ms, unsigned
- *               after that long without another the row's own configuration holds
+ *               the row's own configuration applies once this time has passed without another frame
  *   4-7         in-band rate      nm, unsigned
  *               volume per area of the band; 1 l/ha is 100 nm
  *   8-11        pressure          Pa, unsigned
@@ -127,17 +127,17 @@ enum {
 
 /* ROW REPORT, id 0x201, 12 bytes: row to the machine controller, every 200 ms
  *   0-1         sequence          unsigned
- *               one more with each frame, 65535 is followed by 0
+ *               one higher with each frame; 65535 is followed by 0
  *   2           row               unsigned
- *               from 0; the sender of the frame is the same
+ *               number of the row, from 0; the same as the sender of the frame
  *   3           state             bits
  *               1 the measured flow is valid, 2 safe closed, 4 continuous stream, 8 the row sets
  *               its own lift
  *   4-7         flow              mm3/s, unsigned
- *               in the band, by the row's meter
+ *               flow in the band, by the row's meter
  *   8-11        expected flow     mm3/s, unsigned
- *               the wanted one where the row sets its own lift, else the table's at the pressure
- *               set point; mean over the window of the measurement
+ *               the wanted flow where the row sets its own lift, else the table's flow at the
+ *               pressure set point; mean over the window of the measurement
  * Example: sequence 258, row 3, flow valid and own lift, 15800 of 16000 mm3/s
  *   02 01 03 09 b8 3d 00 00 80 3e 00 00
  */
@@ -145,12 +145,12 @@ enum {
 /* CONVERTER CHANNELS of sillion_input.analog_counts: counts = value / full scale * (2^analog_bits -
  * 1), rounded, from 0 to its end; full scale of each channel in the configuration, in its unit
  *   0           pressure          Pa
- *               gauge: of the supply at the row's hose; for the machine's role, behind the
+ *               gauge pressure of the supply at the row's hose; for the machine's role, behind the
  *               regulator
  *   1           supply voltage    mV
- *               at the row's driver; for the machine's role, of the battery
+ *               voltage at the row's driver; for the machine's role, of the battery
  *   2           coil current      mA
- *               through the valve's coil; 0 for the machine's role
+ *               current through the valve's coil; 0 for the machine's role
  * Example: 12.6 V at a full scale of 32000 mV and 10 bits is 403 counts.
  *
  * DIGITAL INPUTS of sillion_input.digital, and byte 6 of motion

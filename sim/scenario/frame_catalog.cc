@@ -11,7 +11,7 @@ constexpr FrameField kGroundSpeed[] = {
      "without sign; 0xFB00 and above is no speed (0xFE00 to 0xFEFF error, 0xFF00 and above not "
      "available)"},
     {"2-5", "distance", "0.001 m, unsigned",
-     "travelled; the bench sends 0xFFFFFFFF (not available)"},
+     "distance travelled; the bench sends 0xFFFFFFFF (not available)"},
     {"6", "reserved", "-", "0xFF"},
     {"7 bits 0-1", "direction", "-", "0 reverse, 1 forward, 2 error, 3 not available"},
     {"7 bits 2-7", "reserved", "-", "all 1"},
@@ -23,44 +23,45 @@ constexpr FrameField kCourseSpeed[] = {
     {"1 bits 0-1", "course reference", "-", "0 true north, 1 magnetic, 2 error, 3 not available"},
     {"1 bits 2-7", "reserved", "-", "all 1"},
     {"2-3", "course", "1e-4 rad, unsigned",
-     "over ground, clockwise from north, 0 to 62831; above 62832 it is none"},
+     "over ground, clockwise from north, 0 to 62831; above 62832 is no course"},
     {"4-5", "speed", "0.01 m/s, unsigned",
      "over ground, without sign; 0xFB00 and above is no speed"},
     {"6-7", "reserved", "-", "0xFFFF"},
 };
 
 constexpr FrameField kMotion[] = {
-    {"0-1", "sequence", "unsigned", "one more with each frame, 65535 is followed by 0"},
-    {"2-3", "valid for", "ms, unsigned", "after that long without another the speed is unknown"},
-    {"4-5", "age", "ms, unsigned", "of the measurement at sending"},
+    {"0-1", "sequence", "unsigned", "one higher with each frame; 65535 is followed by 0"},
+    {"2-3", "valid for", "ms, unsigned",
+     "the speed is unknown once this time has passed without another frame"},
+    {"4-5", "age", "ms, unsigned", "age of the measurement when the frame is sent"},
     {"6", "inputs", "bits", "the machine's digital inputs, SILLION_INPUT_*"},
     {"7", "acceleration", "0.02 m/s2, signed",
-     "held at -127 and 127; -128 is not known, 0 is meant"},
+     "limited to -127 and 127; -128 is not known: take 0"},
     {"8-11", "speed", "um/s, signed",
-     "of the machine's middle, negative backwards: at the time of sending less the age; the row "
-     "carries it on with the acceleration"},
+     "of the machine's middle, negative backwards, at the time of sending less the age; the row "
+     "extrapolates it with the acceleration"},
     {"12-15", "yaw rate", "urad/s, signed",
      "positive in a right-hand turn: a row's speed is speed - yaw rate * row_y"},
 };
 
 constexpr FrameField kSetPoint[] = {
-    {"0-1", "sequence", "unsigned", "one more with each frame, 65535 is followed by 0"},
+    {"0-1", "sequence", "unsigned", "one higher with each frame; 65535 is followed by 0"},
     {"2-3", "valid for", "ms, unsigned",
-     "after that long without another the row's own configuration holds"},
+     "the row's own configuration applies once this time has passed without another frame"},
     {"4-7", "in-band rate", "nm, unsigned", "volume per area of the band; 1 l/ha is 100 nm"},
     {"8-11", "pressure", "Pa, unsigned", "set point of the regulator, gauge"},
 };
 
 constexpr FrameField kRowReport[] = {
-    {"0-1", "sequence", "unsigned", "one more with each frame, 65535 is followed by 0"},
-    {"2", "row", "unsigned", "from 0; the sender of the frame is the same"},
+    {"0-1", "sequence", "unsigned", "one higher with each frame; 65535 is followed by 0"},
+    {"2", "row", "unsigned", "number of the row, from 0; the same as the sender of the frame"},
     {"3", "state", "bits",
      "1 the measured flow is valid, 2 safe closed, 4 continuous stream, 8 the row sets its own "
      "lift"},
-    {"4-7", "flow", "mm3/s, unsigned", "in the band, by the row's meter"},
+    {"4-7", "flow", "mm3/s, unsigned", "flow in the band, by the row's meter"},
     {"8-11", "expected flow", "mm3/s, unsigned",
-     "the wanted one where the row sets its own lift, else the table's at the pressure set point; "
-     "mean over the window of the measurement"},
+     "the wanted flow where the row sets its own lift, else the table's flow at the pressure set "
+     "point; mean over the window of the measurement"},
 };
 
 constexpr FrameKind kFrames[] = {
@@ -80,9 +81,11 @@ constexpr FrameKind kFrames[] = {
 
 constexpr InterfaceInput kAnalog[] = {
     {"pressure", 0, "Pa",
-     "gauge: of the supply at the row's hose; for the machine's role, behind the regulator"},
-    {"supply voltage", 1, "mV", "at the row's driver; for the machine's role, of the battery"},
-    {"coil current", 2, "mA", "through the valve's coil; 0 for the machine's role"},
+     "gauge pressure of the supply at the row's hose; for the machine's role, behind the "
+     "regulator"},
+    {"supply voltage", 1, "mV",
+     "voltage at the row's driver; for the machine's role, of the battery"},
+    {"coil current", 2, "mA", "current through the valve's coil; 0 for the machine's role"},
 };
 
 constexpr InterfaceInput kDigital[] = {
@@ -97,7 +100,7 @@ constexpr NotSimulated kNotSimulated[] = {
     {"sillion_hardware", "storage_pages", "nothing is written or read back"},
     {"sillion_input", "frames_sent_failed", "always 0, a frame that a fault loses counts as sent"},
     {"sillion_output", "storage_page_plus_1", "no page is written; 0 means none"},
-    {"sillion_output", "storage", "what is given is dropped"},
+    {"sillion_output", "storage", "what a controller gives is dropped"},
 };
 
 }  // namespace

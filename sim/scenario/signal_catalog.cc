@@ -9,7 +9,8 @@ constexpr OnOffSignal kOnOff[] = {
     {"flowing", OnOff::kFlowing, true, "more than 5 % of the steady flow leaves the outlet"},
     {"lifted", OnOff::kLifted, true, "the planter is lifted (work.lift_times)"},
     {"speed lost", OnOff::kSpeedLost, false, "the bus gives no speed (a fault)"},
-    {"speed stale", OnOff::kSpeedStale, false, "the row controller calls its speed too old"},
+    {"speed stale", OnOff::kSpeedStale, false,
+     "the row controller reports that its speed is too old"},
     {"safe closed", OnOff::kSafeClosed, false, "the row controller holds its valve closed"},
     {"alarm", OnOff::kAlarm, false,
      "instant at which the row controller reports overflow, stale speed, late firing, bands that "
@@ -17,15 +18,16 @@ constexpr OnOffSignal kOnOff[] = {
     {"edge", OnOff::kEdge, false, "instant of a rising edge of the seed sensor"},
     {"in hold", OnOff::kHold, false, "the machine is in hold and not in run (work.run_times)"},
     {"row off", OnOff::kRowOff, false, "section control has switched the row off (work.row_off)"},
-    {"controller off", OnOff::kOff, false, "the row's controller is off: a restart, its watchdog"},
+    {"controller off", OnOff::kOff, false,
+     "the row's controller is off because of a restart or its watchdog"},
 };
 
 constexpr RealSignalKind kReals[] = {
-    {"supply pressure", RealSignal::kPressure, "Pa", "gauge, at the row's hose"},
-    {"supply voltage", RealSignal::kVoltage, "V", "at the row's driver"},
-    {"coil current", RealSignal::kCurrent, "A", "through the valve's coil"},
-    {"lift", RealSignal::kLift, "m", "of the plunger off its seat"},
-    {"outlet flow", RealSignal::kFlow, "m3/s", "out of the outlet"},
+    {"supply pressure", RealSignal::kPressure, "Pa", "gauge pressure at the row's hose"},
+    {"supply voltage", RealSignal::kVoltage, "V", "voltage at the row's driver"},
+    {"coil current", RealSignal::kCurrent, "A", "current through the valve's coil"},
+    {"lift", RealSignal::kLift, "m", "lift of the plunger off its seat"},
+    {"outlet flow", RealSignal::kFlow, "m3/s", "flow out of the outlet"},
 };
 
 }  // namespace

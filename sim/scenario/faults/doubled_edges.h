@@ -16,7 +16,7 @@ struct DoubledEdges {
   double amount_ratio = 0.0;
 };
 inline void describe(DoubledEdges& fault, auto& field) {
-  field("by", fault.by_s, "from the true rising edge to the second");
+  field("by", fault.by_s, "time from the true rising edge to the second");
   field("amount", fault.amount_ratio, "share of edges that are doubled");
 }
 inline void bend(const DoubledEdges& fault, EdgeSeam& seam) {

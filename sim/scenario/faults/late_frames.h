@@ -15,8 +15,8 @@ struct LateFrames {
   double amount_ratio = 0.0;
 };
 inline void describe(LateFrames& fault, auto& field) {
-  field("by", fault.by_s, "later than they would have");
-  field("amount", fault.amount_ratio, "share of the frames of each row, either way");
+  field("by", fault.by_s, "delay of each affected frame");
+  field("amount", fault.amount_ratio, "share of the frames to and from each row that are affected");
 }
 inline void bend(const LateFrames& fault, FrameSeam& seam) {
   if (seam.late_uniform_ratio < fault.amount_ratio) seam.late_s += fault.by_s;

@@ -13,7 +13,7 @@ struct LostEdges {
   double amount_ratio = 0.0;
 };
 inline void describe(LostEdges& fault, auto& field) {
-  field("amount", fault.amount_ratio, "share of edges lost");
+  field("amount", fault.amount_ratio, "share of edges that are lost");
 }
 inline void bend(const LostEdges& fault, EdgeSeam& seam) {
   if (seam.uniform_ratio < fault.amount_ratio) seam.lost = true;

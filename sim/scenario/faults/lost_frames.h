@@ -13,7 +13,7 @@ struct LostFrames {
   double amount_ratio = 0.0;
 };
 inline void describe(LostFrames& fault, auto& field) {
-  field("amount", fault.amount_ratio, "share of the frames of each row, either way");
+  field("amount", fault.amount_ratio, "share of the frames to and from each row that are affected");
 }
 inline void bend(const LostFrames& fault, FrameSeam& seam) {
   if (seam.lost_uniform_ratio < fault.amount_ratio) seam.lost = true;

@@ -10,7 +10,7 @@ namespace sim::scenario {
 struct PressureSag {
   static constexpr const char* kName = "pressure_sag";
   static constexpr const char* kHelp =
-      "the pressure at the hose sags below what the regulator wants";
+      "the pressure at the hose sags below the regulator's set point";
   double amount_ratio = 0.0;
 };
 inline void describe(PressureSag& fault, auto& field) {

@@ -15,7 +15,7 @@ struct ReorderedFrames {
   double amount_ratio = 0.0;
 };
 inline void describe(ReorderedFrames& fault, auto& field) {
-  field("amount", fault.amount_ratio, "share of the frames of each row, either way");
+  field("amount", fault.amount_ratio, "share of the frames to and from each row that are affected");
 }
 inline void bend(const ReorderedFrames& fault, FrameSeam& seam) {
   if (seam.reordered_uniform_ratio < fault.amount_ratio) seam.reordered = true;

@@ -13,7 +13,7 @@ struct RepeatedFrames {
   double amount_ratio = 0.0;
 };
 inline void describe(RepeatedFrames& fault, auto& field) {
-  field("amount", fault.amount_ratio, "share of the frames of each row, either way");
+  field("amount", fault.amount_ratio, "share of the frames to and from each row that are affected");
 }
 inline void bend(const RepeatedFrames& fault, FrameSeam& seam) {
   if (seam.repeated_uniform_ratio < fault.amount_ratio) seam.repeated = true;

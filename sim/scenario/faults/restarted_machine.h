@@ -18,8 +18,8 @@ struct RestartedMachine {
   int retained = 0;  // index in kRetained
 };
 inline void describe(RestartedMachine& fault, auto& field) {
-  field("by", fault.by_s, "how long it is off");
-  field("cause", fault.cause, kResetCauses, "reset cause that it is told");
+  field("by", fault.by_s, "how long the controller is off");
+  field("cause", fault.cause, kResetCauses, "reset cause that the controller is given");
   field("retained", fault.retained, kRetained, "what is left of its retained memory");
 }
 inline void bend(const RestartedMachine& fault, RestartSeam& seam) {

@@ -14,7 +14,7 @@ struct ShortFrames {
   double amount_ratio = 0.0;
 };
 inline void describe(ShortFrames& fault, auto& field) {
-  field("amount", fault.amount_ratio, "share of the frames of each row, either way");
+  field("amount", fault.amount_ratio, "share of the frames to and from each row that are affected");
 }
 inline void bend(const ShortFrames& fault, FrameSeam& seam) {
   if (seam.short_uniform_ratio < fault.amount_ratio) seam.cut = true;

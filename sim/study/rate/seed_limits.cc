@@ -77,16 +77,18 @@ std::vector<KnownLimit> known_limits() {
 std::string crop_warning(Crop crop) {
   switch (crop) {
     case Crop::kSoybean:
-      return "Soybean is the most sensitive crop to fertiliser with the seed: no rate is published "
-             "as safe, and most guides say none.";
+      return "Soybean is the crop most sensitive to fertiliser with the seed: no rate is published "
+             "as safe, and most guides recommend none.";
     case Crop::kOilSeed:
       return "Oil seeds are sensitive: guides mostly allow no fertiliser with the seed, and none "
              "is "
              "published as safe.";
     case Crop::kSorghum:
-      return "Sorghum stands less than corn with its seed; no limit for it is known here.";
+      return "Sorghum tolerates less fertiliser with its seed than corn; no limit for it is known "
+             "here.";
     case Crop::kSmallGrain:
-      return "Small grain stands more than corn with its seed; no limit for it is known here.";
+      return "Small grain tolerates more fertiliser with its seed than corn; no limit for it is "
+             "known here.";
     case Crop::kOther: return "No published limit for this crop is known here.";
     case Crop::kCorn: break;
   }

@@ -50,26 +50,30 @@ std::vector<model::HistoryKnot> knots_of(const RigTrain& train) {
 
 void describe_inlet(RigSetup& setup, text::Fields& f) {
   f.begin("inlet", "in place of supply, hose and valve: flow, pressure or a valve that opens");
-  f.choice("kind", setup.inlet, kInlets, "chain: hose and valve as they are");
+  f.choice("kind", setup.inlet, kInlets,
+           "chain: hose and valve as stated; the others: an ideal inlet in their place");
   const ValueKind value = kind_of(setup.inlet);
   f.quantity("flow", setup.ideal.full_flow_m3ps, text::Kind::kFlow, {0.0, 1.0, true},
-             "opening: fully open it passes this");
+             "opening: flow when fully open");
   f.quantity("at", setup.ideal.full_drop_pa, text::Kind::kPressure, {0.0, 1e9, true},
-             "opening: at this pressure difference");
+             "opening: pressure difference at which `flow` passes");
   RigTrain& train = setup.train;
   f.quantity("peak", train.peak, value.kind, value.range, "train: top of each trapezoid");
-  f.quantity("rise", train.rise_s, text::Kind::kTime, {0.0, 1e3}, "train");
-  f.quantity("hold", train.hold_s, text::Kind::kTime, {0.0, 1e3}, "train");
-  f.quantity("fall", train.fall_s, text::Kind::kTime, {0.0, 1e3}, "train");
-  f.whole("pulses", train.pulses, 1, 100'000, "train");
-  f.quantity("mean", setup.history.mean, value.kind, value.range, "sine");
-  f.quantity("amplitude", setup.history.amplitude, value.kind, value.range, "sine");
-  f.quantity("frequency", train.frequency_hz, text::Kind::kFrequency, {0.0, 1e6}, "train or sine");
+  f.quantity("rise", train.rise_s, text::Kind::kTime, {0.0, 1e3},
+             "train: time of the rise to the peak");
+  f.quantity("hold", train.hold_s, text::Kind::kTime, {0.0, 1e3}, "train: time at the peak");
+  f.quantity("fall", train.fall_s, text::Kind::kTime, {0.0, 1e3}, "train: time of the fall to 0");
+  f.whole("pulses", train.pulses, 1, 100'000, "train: number of trapezoids");
+  f.quantity("mean", setup.history.mean, value.kind, value.range, "sine: mean value");
+  f.quantity("amplitude", setup.history.amplitude, value.kind, value.range,
+             "sine: amplitude about the mean");
+  f.quantity("frequency", train.frequency_hz, text::Kind::kFrequency, {0.0, 1e6},
+             "train or sine: repetitions per second");
   std::vector<double> times_s, values_si;
   f.quantities("times", times_s, text::Kind::kTime, {0.0, 1e5},
-               "table: knots, a repeated one is a jump");
+               "table: times of the knots; a repeated time makes a jump");
   f.quantities("values", values_si, value.kind, value.range,
-               "table: linear between, held after the last");
+               "table: values at the knots, with straight lines between; the last value is kept");
   for (std::size_t i = 0; i < std::max(times_s.size(), values_si.size()); ++i)
     setup.history.knots.push_back(
         {i < times_s.size() ? times_s[i] : -1.0,

@@ -35,92 +35,108 @@ void describe_ends(RigSetup& setup, text::Fields& f) {
   f.begin("outlet", "");
   f.choice("kind", end.kind, kEnds, "the outlet itself, or an ideal end in its place");
   scenario::describe_outlet(setup.part.outlet, f);
-  f.quantity("flow", end.root_flow_m3ps, text::Kind::kFlow, {0.0, 1.0, true}, "root: passes this");
+  f.quantity("flow", end.root_flow_m3ps, text::Kind::kFlow, {0.0, 1.0, true},
+             "root: flow through the end");
   f.quantity("at", end.root_drop_pa, text::Kind::kPressure, {0.0, 1e9, true},
-             "root: at this pressure");
+             "root: pressure at which `flow` passes");
   f.quantity("resistance", end.resistance_paspm3, text::Kind::kLineResistance, {0.0, 1e18, true},
-             "linear: pressure over flow");
-  f.quantity("value", end.pressure_pa, text::Kind::kPressure, {-1e5, 1e9}, "pressure: held here");
+             "linear: pressure divided by flow");
+  f.quantity("value", end.pressure_pa, text::Kind::kPressure, {-1e5, 1e9},
+             "pressure: constant pressure at the end");
   f.end();
   f.begin("gas_pocket", "free gas at one place of the tube");
-  f.choice("at", setup.gas.place, kGasPlaces, "");
-  f.quantity("volume", setup.gas.volume_m3, text::Kind::kVolume, {0.0, 1e-3}, "at the atmosphere");
+  f.choice("at", setup.gas.place, kGasPlaces, "where the free gas is");
+  f.quantity("volume", setup.gas.volume_m3, text::Kind::kVolume, {0.0, 1e-3},
+             "volume of the free gas at atmospheric pressure");
   f.end();
 }
 
 void describe_drive(RigSetup& setup, text::Fields& f) {
   RigDrive& drive = setup.drive;
   f.begin("drive", "commands to the valve");
-  f.quantity("first_on", drive.first_on_s, text::Kind::kTime, {0.0, 1e3}, "");
-  f.quantity("on_time", drive.on_time_s, text::Kind::kTime, {0.0, 1e3, true}, "");
-  f.quantity("period", drive.period_s, text::Kind::kTime, {0.0, 1e3, true}, "");
-  f.whole("pulses", drive.pulses, 1, 1'000'000, "");
+  f.quantity("first_on", drive.first_on_s, text::Kind::kTime, {0.0, 1e3},
+             "time of the first command");
+  f.quantity("on_time", drive.on_time_s, text::Kind::kTime, {0.0, 1e3, true},
+             "length of each command");
+  f.quantity("period", drive.period_s, text::Kind::kTime, {0.0, 1e3, true},
+             "time from command to command");
+  f.whole("pulses", drive.pulses, 1, 1'000'000, "number of commands");
   f.choice("decay", drive.decay, kDecays,
-           "after the command: the supply against the current, or a diode's freewheel");
+           "after a command: fast: the supply acts against the current; slow: a diode lets it "
+           "freewheel");
   f.end();
   f.begin("ground", "what the bands would lie on");
-  f.quantity("speed", setup.ground_speed_mps, text::Kind::kSpeed, {0.0, 20.0, true}, "");
+  f.quantity("speed", setup.ground_speed_mps, text::Kind::kSpeed, {0.0, 20.0, true},
+             "speed of the outlet over the ground");
   f.quantity("drop_height", setup.part.jet.drop_height_m, text::Kind::kLength, {0.0, 1.0, true},
              "");
-  f.quantity("aim", setup.part.jet.aim_rad, text::Kind::kAngle, {-1.4, 1.4}, "positive forward");
+  f.quantity("aim", setup.part.jet.aim_rad, text::Kind::kAngle, {-1.4, 1.4},
+             "direction of the jet: 0 straight down, positive forward");
   f.end();
 }
 
 void describe_programme(RigProgramme& programme, text::Fields& f) {
   f.begin("programme", "what `valve` runs a valve through");
   f.quantities("widths", programme.widths_s, text::Kind::kTime, {1e-4, 1.0},
-               "of single pulses; none: 1 to 30 ms");
+               "widths of single pulses; none stated: 1 to 30 ms");
   f.quantities("repetitions", programme.repetitions_hz, text::Kind::kFrequency, {0.1, 200.0},
-               "of bursts; none: 10 to 90 Hz");
+               "repetition rates of bursts; none stated: 10 to 90 Hz");
   f.quantities("voltages", programme.voltages_v, text::Kind::kVoltage, {1.0, 60.0},
-               "none: 10 to 14 V");
+               "supply voltages; none stated: 10 to 14 V");
   f.quantities("coil_temperatures", programme.coil_temperatures_k, text::Kind::kTemperature,
-               {200.0, 523.15}, "cold and hot coil; none: -10, 20, 80 C");
+               {200.0, 523.15},
+               "temperatures of the coil, cold to hot; none stated: -10, 20, 80 C");
   f.quantities("pressures", programme.pressures_pa, text::Kind::kPressure, {0.0, 1e8},
-               "none: 0.5, 1 and 1.5 times the supply's");
-  f.whole("lift_steps", programme.lift_steps, 2, 100, "steps of the current");
-  f.whole("pulses", programme.pulses, 4, 10'000, "of the repeatability");
-  f.ratio("scatter", programme.scatter_ratio, {0.0, 0.3}, "sd of their period over it");
+               "supply pressures; none stated: 0.5, 1 and 1.5 times supply.pressure");
+  f.whole("lift_steps", programme.lift_steps, 2, 100,
+          "number of current steps for the curve of lift over current");
+  f.whole("pulses", programme.pulses, 4, 10'000, "number of pulses for the repeatability");
+  f.ratio("scatter", programme.scatter_ratio, {0.0, 0.3},
+          "sd of the period of these pulses, as a share of it");
   f.ratio("dose_error", programme.dose_error_ratio, {0.001, 1.0},
-          "of a repetition against a pulse alone");
+          "largest dose error of a repeated pulse against a single one, as a share");
   f.ratio("linear_error", programme.linear_error_ratio, {0.001, 1.0},
-          "of a dose against the straight line over the width");
+          "largest error of a dose against the straight line over the width, as a share");
   f.end();
 }
 
 void describe_bench(RigBench& bench, text::Fields& f) {
   f.begin("bench", "what a valve's trace was measured with, and held against");
   f.ratio("probe_gain_tolerance", bench.probe_gain_tolerance_ratio, {0.0, 0.5},
-          "95 % of the current probe's gain error");
+          "bound that the current probe's gain error keeps with 95 %");
   f.quantity("probe_range", bench.probe_range_a, text::Kind::kCurrent, {0.0, 1e3},
-             "largest current that the probe tells; 0: not known");
-  f.text("limits", bench.limits, "file of limits that the valve is held against");
+             "largest current that the probe can show; 0: not known");
+  f.text("limits", bench.limits, "file of limits by which the valve is judged");
   f.quantity("sample_rate", bench.sample_hz, text::Kind::kFrequency, {1e3, 1e6},
-             "of an invented trace");
+             "sample rate of an invented trace");
   f.quantity("current_noise", bench.current_noise_a, text::Kind::kCurrent, {0.0, 1.0},
-             "sd, likewise");
+             "sd of an invented trace's current");
   f.quantity("voltage_noise", bench.voltage_noise_v, text::Kind::kVoltage, {0.0, 10.0},
-             "sd, likewise");
-  f.whole("bits", bench.bits, 6, 24, "of its converter, over twice the probe's range");
-  f.whole("odd_every", bench.odd_every, 0, 1'000'000, "every so many pulses an odd one; 0: none");
+             "sd of an invented trace's voltage");
+  f.whole("bits", bench.bits, 6, 24,
+          "bits of an invented trace's converter, over twice the probe's range");
+  f.whole("odd_every", bench.odd_every, 0, 1'000'000,
+          "in an invented trace, one pulse out of this many is odd; 0: none");
   f.quantity("odd_friction", bench.odd_friction_n, text::Kind::kForce, {0.0, 100.0},
-             "of odd pulses");
-  f.flag("weighed", bench.weighed, "with the mass that was collected");
-  f.flag("widths_in_turn", bench.widths_in_turn, "its pulses take programme.widths in turn");
+             "friction of the odd pulses");
+  f.flag("weighed", bench.weighed, "true: an invented trace states the collected mass");
+  f.flag("widths_in_turn", bench.widths_in_turn,
+         "true: the pulses of an invented trace take programme.widths in turn");
   f.end();
 }
 
 void describe_rest(RigSetup& setup, text::Fields& f) {
   f.begin("atmosphere", "");
-  f.quantity("pressure", setup.atmosphere_pa, text::Kind::kPressure, {1e4, 2e5}, "absolute");
+  f.quantity("pressure", setup.atmosphere_pa, text::Kind::kPressure, {1e4, 2e5},
+             "absolute pressure of the atmosphere");
   f.end();
   f.begin("record", "");
   f.quantity("every", setup.record.every_s, text::Kind::kTime, {1e-9, 1e3},
-             "raster of the histories");
+             "interval between the recorded points of the histories");
   f.quantities("at", setup.record.at_s, text::Kind::kTime, {0.0, 1e5},
-               "instants instead of a raster");
+               "times of the recorded points instead of `every`");
   f.quantity("duration", setup.record.duration_s, text::Kind::kTime, {0.0, 1e5},
-             "0: a while past the last pulse or instant");
+             "length of the record; 0: until shortly after the last pulse or instant");
   f.end();
   describe_programme(setup.programme, f);
   describe_bench(setup.bench, f);
@@ -128,16 +144,19 @@ void describe_rest(RigSetup& setup, text::Fields& f) {
   f.begin("solver", "");
   double step_s = static_cast<double>(solver.step_ns) * 1e-9;
   f.quantity("step", step_s, text::Kind::kTime, {1e-8, 1.0},
-             "the largest step of a chain; of a bare tube L/(a step) is made whole");
+             "largest time step of a chain; with a bare tube, L/(a step) is made a whole number");
   solver.step_ns = shared::nanoseconds_of(step_s);
-  f.whole("stations", solver.tube_stations, 0, 100'000, "places of friction on the tube");
-  f.whole("kernel", solver.kernel_terms, 0, 26, "exponentials; more than 16: the published 26");
-  f.choice("friction", solver.friction, kFrictions, "");
-  f.flag("turbulence", solver.turbulence, "friction beyond laminar where the flow is fast");
-  f.flag("cavities", solver.cavities, "vapour cavities");
+  f.whole("stations", solver.tube_stations, 0, 100'000,
+          "number of places on the tube with friction");
+  f.whole(
+      "kernel", solver.kernel_terms, 0, 26,
+      "number of exponentials in the memory of unsteady friction; more than 16: the published 26");
+  f.choice("friction", solver.friction, kFrictions, "law of friction in a bare tube");
+  f.flag("turbulence", solver.turbulence, "turbulent friction where the flow is fast");
+  f.flag("cavities", solver.cavities, "vapour cavities may form in the lines");
   f.flag("outlet_void", solver.outlet_void, "the column may retreat from the outlet");
   bool dense = solver.form == model::LineForm::kDense;
-  f.flag("dense", dense, "friction in every cell, the published kernel");
+  f.flag("dense", dense, "true: friction in every cell, with the published kernel");
   solver.form = dense ? model::LineForm::kDense : model::LineForm::kFast;
   f.end();
 }
@@ -162,14 +181,15 @@ void take_coil_drive(text::Node& document, RigDrive& drive, text::Places& places
 }  // namespace
 
 void describe(RigSetup& setup, text::Fields& f) {
-  f.special("base", "\"other\"", "another setup; this one states what differs");
+  f.special("base", "\"other\"", "another setup; this file states only what differs from it");
   f.text("title", setup.title, "one sentence for the report");
-  f.text("attachment", setup.part.name, "of the catalog: hose, valve, tube, outlet and jet");
+  f.text("attachment", setup.part.name, "name in the catalog: hose, valve, tube, outlet and jet");
   f.begin("liquid", "a name of the catalog, any value overridden");
   describe(setup.liquid, f);
   f.end();
   f.begin("supply", "");
-  f.quantity("pressure", setup.supply_pa, text::Kind::kPressure, {-1e5, 1e8}, "constant");
+  f.quantity("pressure", setup.supply_pa, text::Kind::kPressure, {-1e5, 1e8},
+             "constant supply pressure");
   f.end();
   f.begin("valve", "none with an [inlet]");
   scenario::describe_valve(setup.part.valve, f);
@@ -185,8 +205,10 @@ std::vector<text::KeyHelp> rig_keys() {
   RigSetup defaults;
   std::vector<text::KeyHelp> keys =
       scenario::keys_of([&](text::Fields& fields) { describe(defaults, fields); });
-  keys.push_back({"valve.coil.supply", "voltage", "12 V", "above 0 V to 60 V", "while on"});
-  keys.push_back({"valve.coil.current_limit", "current", "0 A", "0 A to 50 A", "0: none"});
+  keys.push_back({"valve.coil.supply", "voltage", "12 V", "above 0 V to 60 V",
+                  "supply voltage while the command is on"});
+  keys.push_back({"valve.coil.current_limit", "current", "0 A", "0 A to 50 A",
+                  "limit of the coil's current; 0: none"});
   return keys;
 }
 
