@@ -70,7 +70,7 @@ void ControllerPort::give(const AheadQuestion& question) {
 void ControllerPort::tell(const std::vector<BridgeChange>& changes, AheadAnswer& answer) {
   if (changes.size() > kAheadEvents) fault("moves its bridge without end");
   if (sent_.size() > kAheadFrames) fault("sends frames without end");
-  if (events_.size() > kAheadEvents) fault("tells events without end");
+  if (events_.size() > kAheadEvents) fault("reports events without end");
   answer.changes = static_cast<std::uint32_t>(changes.size());
   std::copy(changes.begin(), changes.end(), answer.change);
   answer.frames = static_cast<std::uint32_t>(sent_.size());

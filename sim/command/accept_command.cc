@@ -117,15 +117,15 @@ int take(check::SuiteResult& suite, const std::vector<std::size_t>& moved,
     if (const int code = refused(suite, index); code != kHeld) return code;
   if (too_many(suite, moved) && !asked.bulk) {
     spdlog::error(
-        "{} scenarios move at once, more than a tenth of the {} accepted: look at them, "
-        "then say --bulk",
+        "{} scenarios change at once, more than a tenth of the {} accepted: look at them, then add "
+        "--bulk",
         moved.size(), suite.baseline->cases.size());
     return kBadInput;
   }
   for (const std::size_t index : moved) {
     const std::string& id = suite.results[index].id;
     if (!repeats(suite, index, stop)) {
-      spdlog::error("{} is refused: run once more, its result has other bytes", id);
+      spdlog::error("{} is refused: when it was run once more, its result had other bytes", id);
       return kDifferentBytes;
     }
     const auto found = suite.baseline->cases.find(id);
@@ -141,11 +141,12 @@ int take(check::SuiteResult& suite, const std::vector<std::size_t>& moved,
     return kHeld;
   }
   write_baseline(suite);
-  std::fputs(fmt::format("accepted {} scenario{} into {}{}\n", moved.size(),
-                         moved.size() == 1 ? "" : "s", suite.suite.baseline.string(),
-                         gone > 0 ? fmt::format("; {} gone taken out", gone) : "")
-                 .c_str(),
-             stdout);
+  std::fputs(
+      fmt::format("accepted {} scenario{} into {}{}\n", moved.size(), moved.size() == 1 ? "" : "s",
+                  suite.suite.baseline.string(),
+                  gone > 0 ? fmt::format("; {} removed that the suite no longer has", gone) : "")
+          .c_str(),
+      stdout);
   return kHeld;
 }
 

@@ -39,7 +39,7 @@ text::Node filed_document(const std::filesystem::path& file,
   if (bare) attachment = &of_file;  // a file of the catalog: its keys stand at the top
   if (attachment == nullptr)
     text::fail({file.string(), 0, {}}, "attachment",
-               "this file states none; a name of the catalog will do");
+               "is missing in this file; the name of one in the catalog is enough");
   if (scenario_file.empty()) return of_file;
   text::Node document = scenario::read_layers(scenario_file);
   document.put("attachment", *attachment);
@@ -59,7 +59,8 @@ scenario::Scenario attachment_input(const std::string& attachment,
                                     const std::vector<std::string>& sets,
                                     const std::vector<OwnOption>& options) {
   if (attachment.empty())
-    text::fail(kCommandLine, "attachment.name", "is empty; `sillion list attachments` names them");
+    text::fail(kCommandLine, "attachment.name",
+               "is empty; `sillion list attachments` prints the names");
   text::Node document = is_file(attachment) ? filed_document(attachment, scenario_file)
                                             : named_document(attachment, scenario_file);
   for (const std::string& set : sets) scenario::lay_set_over(document, set);

@@ -45,7 +45,7 @@ void print_speeds(const delay::DelayStudy& study, output::Units units) {
   for (const delay::DelaySpeed& at : study.speeds) {
     std::string line = fmt::format("{:>9}", output::shown_number(at.speed_mps, speed, 1));
     if (!at.servable) {
-      line += "  not servable: the smallest outlet offset that serves is " +
+      line += "  not servable: the smallest outlet offset that would serve is " +
               output::shown(at.smallest_offset_m, output::Measure::kPlace, units) + "\n";
     } else {
       line += fmt::format("{:>10.2f}{:>9.2f}{:>9}{:>20}{:>9}{:>9}{:>8.1f}%{:>8.1f}%\n",
@@ -101,8 +101,7 @@ void require_opening(const scenario::Scenario& scenario) {
       scenario.name + ": supply.voltage: the valve cannot open at " +
       volt(scenario.supply.voltage_v) + " and " +
       output::shown(pressure_pa, output::Measure::kPressure, output::Units::kMetric) +
-      (std::isnan(least_v) ? ": its spring is stronger than the current that is held "
-                             "(attachment.hold_current)"
+      (std::isnan(least_v) ? ": its spring is stronger than the force of attachment.hold_current"
                            : "; it opens from " + volt(least_v)));
 }
 
@@ -188,7 +187,8 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
                           : options.out;
   if (options.strip_test) return plan_strip_test(options, inputs, out);
   if (options.grade != "simulated" && options.points.empty())
-    throw text::InputError("--grade: \"" + options.grade + "\" needs --points: what was measured");
+    throw text::InputError("--grade: \"" + options.grade +
+                           "\" needs --points, the file of what was measured");
   std::optional<delay::PointsToJoin> points;
   if (!options.points.empty())
     points = delay::read_points_to_join(options.points, options.grade, options.date);

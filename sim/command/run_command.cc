@@ -121,7 +121,7 @@ int tell_fault(const scenario::Scenario& scenario, const run::RunResult& result,
   spdlog::error("controller: {}", result.record.fault.text);
   measure::Witness at = check::fault_witness(result);
   at.row = std::max(0, at.row);
-  if (at.seed >= 0) spdlog::error("what it did up to there: {}", explain_line(at, options));
+  if (at.seed >= 0) spdlog::error("what it did up to this fault: {}", explain_line(at, options));
   if (!options.wave.empty() && at.seed >= 0) show_wave(scenario, {at.row, at.seed}, options, stop);
   return kControllerFailed;
 }

@@ -51,7 +51,7 @@ void print_cells(const sweep::SweepResult& result, output::Units units) {
       line += "  failed: " + cell.fault_words + "\n";
     } else if (!cell.servable) {
       line +=
-          fmt::format("  not servable: the smallest outlet offset that serves is {}\n",
+          fmt::format("  not servable: the smallest outlet offset that would serve is {}\n",
                       output::shown(cell.tuned.smallest_offset_m, output::Measure::kPlace, units));
     } else {
       const measure::Figures& all = cell.summary.all;

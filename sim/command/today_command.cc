@@ -35,7 +35,7 @@ std::optional<scenario::DelayFile> stated_table(const CommandOptions& options,
     file = scenario::delay_file_of(reference.scenario.attachment.name, folder);
   }
   if (file.empty()) {
-    words = "no delay table beside the attachment: tuned on the scenario's machine first";
+    words = "no delay table beside the attachment: one was tuned on the scenario's machine first";
     return {};
   }
   scenario::DelayFile read = scenario::read_delay_file(file);

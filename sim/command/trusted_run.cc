@@ -63,8 +63,8 @@ int run_trusted(const std::function<int()>& command) {
   const int code = WIFEXITED(status) ? WEXITSTATUS(status) : kHeld;
   if (passed_on != 0 && (code == kInterrupted || code == kTerminated)) return code;
   spdlog::error(
-      "controller: it ended sillion {}; without --trust it runs in a process of its own, "
-      "and row, instant and call are told",
+      "controller: it ended sillion {}; without --trust it runs in a process of its own, and row, "
+      "instant and call are reported",
       end_words(status));
   return kControllerFailed;
 }

@@ -79,16 +79,16 @@ void add_entries(const text::Node& document, std::string_view list, Found& found
   const text::Node* items = document.find(list);
   if (items == nullptr || items->kind != text::NodeKind::kArray) {
     text::fail(document.place, list,
-               "a catalog holds a list of these: [[" + std::string(list) + "]]");
+               "a catalog is a list of tables: [[" + std::string(list) + "]]");
   }
   const std::size_t before = found.entries.size();
   for (const text::Node& item : items->items) {
     const text::Node* name = item.kind == text::NodeKind::kTable ? item.find("name") : nullptr;
-    if (name == nullptr) text::fail(item.place, list, "each needs a name");
+    if (name == nullptr) text::fail(item.place, list, "each entry needs a name");
     const std::string& text = text::read_text_value(*name, std::string(list) + ".name");
     for (std::size_t i = before; i < found.entries.size(); ++i) {
       if (found.entries[i].find("name")->text == text)
-        text::fail(name->place, list, "the name `" + text + "` stands twice");
+        text::fail(name->place, list, "the name `" + text + "` appears twice");
     }
     found.entries.push_back(item);
   }
@@ -257,7 +257,8 @@ void check_salt_out(const text::Node& entry, const std::string& name, const Liqu
   if (temperature_k < salt_out_k) {
     text::fail(stated, "liquid.temperature",
                "\"" + celsius(temperature_k) + "\" is too cold: `" + name + "` salts out at " +
-                   celsius(salt_out_k) + ", crystals then plug the outlet; nearest workable: \"" +
+                   celsius(salt_out_k) +
+                   ", and its crystals plug the outlet; nearest workable: \"" +
                    celsius(std::max(salt_out_k, first.temperature_k)) + "\"");
   }
 }

@@ -66,7 +66,7 @@ class Checks {
                       (valve.wear.cycles_ratio > 0.0 || valve.wear.volume_m3 > 0.0);
     if (worn && valve.wear.life_cycles_ratio == 0.0 && valve.wear.life_volume_m3 == 0.0)
       wrong("attachment.valve.wear.gap_at_life",
-            "needs life_cycles or life_volume: the gap is that at the end of a life");
+            "needs life_cycles or life_volume: it is the gap at the end of the valve's life");
   }
 
   // Without a duration the pass ends when every row has placed its seeds, so every row must move
@@ -116,7 +116,7 @@ class Checks {
     const std::string key = "attachment.guide.length";
     if (!a.guided) wrong(key, "needs attachment.guided = true: a free jet touches no surface");
     if (!(a.jet.guide_speed_mps > 0.0))
-      wrong("attachment.guide.speed", "must be stated: no law gives it, measure it");
+      wrong("attachment.guide.speed", "must be stated: it cannot be computed, so measure it");
     const double down_ratio = model::cos_of(a.jet.aim_rad) * model::cos_of(a.jet.side_aim_rad);
     if (a.jet.guide_length_m * down_ratio > a.jet.drop_height_m)
       wrong(key, mm(a.jet.guide_length_m) + " reaches below the furrow floor, " +
@@ -133,7 +133,7 @@ class Checks {
                              static_cast<double>(s_.row.count);
     if (s_.supply.exchange_s > empties_s)
       wrong("supply.exchange",
-            "is longer than the hoses take to empty so stiff a manifold: at most \"" +
+            "is longer than the hoses need to empty a manifold of this stiffness: at most \"" +
                 text::format_quantity(empties_s, text::Kind::kTime, "ms") + "\"");
   }
 

@@ -22,7 +22,7 @@ std::string simulated_lacks(const DelayFile& file, const AttachmentSection& atta
     if (!std::isfinite(speed.residual_mean_m) || !std::isfinite(speed.residual_half_m))
       return fmt::format("no residual with its interval at {:.1f} km/h", speed.speed_mps * 3.6);
     if (speed.delay_s < 0.0)
-      return fmt::format("the delay is negative at {:.1f} km/h: it cannot be served",
+      return fmt::format("the delay is negative at {:.1f} km/h: no controller can apply it",
                          speed.speed_mps * 3.6);
   }
   if (file.evidence.valid_box.empty()) return "no valid box was found";
@@ -64,7 +64,7 @@ Grade grade_of(const DelayFile& file, const AttachmentSection& attachment) {
   if (grade_number(asked) < 0) {
     grade.why_not = "`" + asked + "` is no grade: simulated, bench or field";
   } else if (grade_number(asked) != file.table.evidence_grade) {
-    grade.why_not = "the table says another grade than its evidence";
+    grade.why_not = "the table states another grade than its evidence gives";
   } else {
     grade.why_not = simulated_lacks(file, attachment);
     if (grade.why_not.empty() && asked != "simulated")

@@ -36,7 +36,7 @@ text::Node read_over_bases(const std::filesystem::path& file,
   if (!below.has_extension()) below += ".toml";
   for (const std::filesystem::path& earlier : chain) {
     if (std::filesystem::equivalent(earlier, below, ignored))
-      text::fail(stated, "base", "leads in a circle: `" + below.string() + "`");
+      text::fail(stated, "base", "the bases form a circle: `" + below.string() + "`");
   }
   if (chain.size() >= kMostBases)
     text::fail(stated, "base",
@@ -96,7 +96,7 @@ std::vector<model::TravelKnot> read_profile(const text::Node& list, bool turn_ra
       knot.yaw_rate_radps = text::read_quantity_si(*yaw_rate, prefix + "yaw_rate",
                                                    text::Kind::kTurnRate, {-2.0, 2.0});
     if (!knots.empty() && knot.time_s < knots.back().time_s)
-      text::fail(time->place, prefix + "time", "is before the knot above it");
+      text::fail(time->place, prefix + "time", "is earlier than the knot before it");
     knots.push_back(knot);
   }
   return knots;
@@ -144,8 +144,9 @@ void read_seeding(const text::Node& document, const std::filesystem::path& file,
   if (spacings == nullptr) return;
   if (text::find_dotted(document, "seeding.spacing") == nullptr &&
       text::find_dotted(document, "seeding.population") == nullptr) {
-    text::fail(spacings->place, "seeding.spacings",
-               "needs seeding.spacing or seeding.population beside it: the theoretical spacing");
+    text::fail(
+        spacings->place, "seeding.spacings",
+        "needs seeding.spacing or seeding.population beside it, for the theoretical spacing");
   }
   const std::string& written = text::read_text_value(*spacings, "seeding.spacings");
   scenario.seeding.spacings_m = read_spacings_m(path_from(spacings->place, written, file));

@@ -107,8 +107,9 @@ void put_at(text::Node& node, std::span<const std::string> steps, text::Node val
     return;
   }
   if (node.kind != text::NodeKind::kTable)
-    text::fail(value.place, {},
-               "leads through " + std::string(text::kind_name(node.kind)) + ", not a table");
+    text::fail(
+        value.place, {},
+        "leads through " + std::string(text::kind_name(node.kind)) + ", which is not a table");
   text::Node* there = node.find(steps[0]);
   const bool inside =
       steps.size() > 1 && there != nullptr &&

@@ -74,14 +74,14 @@ void refuse_gaps(const text::Node& attachment, const std::string& name,
     for (const std::string& one : known) all += (all.empty() ? "" : ", ") + one;
     text::fail(attachment.find("name")->place, "attachment.name",
                "no attachment \"" + name + "\" in the catalog (" + all +
-                   "), and as a part of one's own this one lacks " + listed(missing, 0),
+                   "), and to be an attachment of its own this one lacks " + listed(missing, 0),
                nearest);
   }
   const Needed& first = missing.front();
-  std::string words = "is missing: a part of one's own states it";
+  std::string words = "is missing: an attachment outside the catalog must state it";
   if (first.or_key != nullptr) words += " (or " + std::string(first.or_key) + ")";
   if (missing.size() > 1) words += ", and " + listed(missing, 1);
-  if (name.empty()) words += "; a part of the catalog is meant by its `name`";
+  if (name.empty()) words += "; to take an attachment of the catalog, state its `name`";
   text::fail(table_of(attachment, first.key).place, "attachment." + std::string(first.key), words);
 }
 

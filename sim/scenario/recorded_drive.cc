@@ -17,7 +17,7 @@ NmeaDrive read_drive_log(const text::Node& node, const std::filesystem::path& sc
   NmeaDrive drive = read_nmea(text::read_text(log, kMostLogBytes));
   if (drive.knots.empty()) {
     text::fail(node.place, "travel.log",
-               "`" + node.text + "` holds no drive: fewer than two valid RMC fixes (" +
+               "`" + node.text + "` contains no drive: fewer than two valid RMC fixes (" +
                    describe_counts(drive) + ")");
   }
   return drive;

@@ -55,7 +55,7 @@ void refuse_idle_bound(const Requirement& requirement, const MetricName& metric,
   const text::Range range = range_of_metric(metric);
   const bool least = requirement.sense == BoundSense::kAtLeast;
   if (least ? requirement.bound <= range.low_si : requirement.bound >= range.high_si)
-    text::fail(bound.place, key, "every pass holds this: the requirement can never fire");
+    text::fail(bound.place, key, "every pass meets this: the requirement can never be violated");
   if (least ? requirement.bound <= range.high_si : requirement.bound >= range.low_si) return;
   if (range.high_si == 1.0) {
     const std::string percent =

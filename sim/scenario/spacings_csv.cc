@@ -57,7 +57,8 @@ std::vector<double> read_spacings_m(const std::filesystem::path& file) {
         text::parse_quantity(std::string(line) + " " + unit, text::Kind::kLength);
     if (!spacing.error.empty())
       text::fail(place, "spacings",
-                 "\"" + std::string(line.substr(0, 40)) + "\" is not a number: one spacing a line");
+                 "\"" + std::string(line.substr(0, 40)) +
+                     "\" is not a number: write one spacing per line");
     if (spacing.value_si <= 0.0 || spacing.value_si > 100.0) {
       text::fail(place, "spacings",
                  "\"" + std::string(line.substr(0, 40)) + " " + unit +
@@ -65,7 +66,7 @@ std::vector<double> read_spacings_m(const std::filesystem::path& file) {
     }
     spacings_m.push_back(spacing.value_si);
   }
-  if (spacings_m.empty()) text::fail({file.string(), 0, {}}, "spacings", "holds no spacings");
+  if (spacings_m.empty()) text::fail({file.string(), 0, {}}, "spacings", "contains no spacings");
   return spacings_m;
 }
 

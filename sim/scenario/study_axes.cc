@@ -51,7 +51,7 @@ std::vector<std::string> steps_between(const text::Node& node, const std::string
   const double to_si = text::read_quantity_si(to, name + ".to", kind, text::kAnyValue);
   if ((steps == 1) != (from_si == to_si))
     text::fail(node.place, name + ".steps",
-               "one step needs from = to, and several need from and to apart");
+               "one step needs from = to, and several steps need from and to to differ");
   const std::string unit = unit_of(from, kind);
   std::vector<std::string> values;
   for (std::int64_t i = 0; i < steps; ++i) {
@@ -83,9 +83,8 @@ void read_ends(const text::Node& ends, const std::string& name, AxisDraw& draw) 
   draw.first_si = text::read_quantity_si(ends.items[0], name + "[0]", draw.kind, text::kAnyValue);
   draw.second_si = text::read_quantity_si(ends.items[1], name + "[1]", draw.kind, text::kAnyValue);
   if (!(draw.first_si < draw.second_si))
-    text::fail(
-        ends.place, name,
-        "holds nothing: " + written(ends.items[0]) + " is not below " + written(ends.items[1]));
+    text::fail(ends.place, name,
+               "is empty: " + written(ends.items[0]) + " is not below " + written(ends.items[1]));
   if (log && !(draw.first_si > 0.0))
     text::fail(ends.items[0].place, name, "a logarithm needs both ends above 0");
   draw.low_si = draw.first_si;
@@ -118,7 +117,7 @@ void read_normal(const text::Node& table, const std::string& name, AxisDraw& dra
   const double reach_si = kFurthest_ratio * draw.second_si;
   if (!(draw.low_si < draw.high_si) || draw.low_si > draw.first_si + reach_si ||
       draw.high_si < draw.first_si - reach_si)
-    text::fail(table.place, name, "holds nothing between low and high");
+    text::fail(table.place, name, "has no values between low and high");
 }
 
 // "travel.speed" may be one key in quotes, or a key under [axes.travel].
@@ -202,7 +201,7 @@ StudyAxis read_axis(const text::Node& node, const std::string& key) {
   for (const text::Node& item : node.items) {
     axis.values.push_back(written(item));
     if (std::count(axis.values.begin(), axis.values.end(), axis.values.back()) > 1) {
-      text::fail(item.place, name, "\"" + axis.values.back() + "\" stands twice");
+      text::fail(item.place, name, "\"" + axis.values.back() + "\" appears twice");
     }
   }
   return axis;

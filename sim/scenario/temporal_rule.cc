@@ -167,7 +167,7 @@ void refuse_idle(const Requirement& requirement, const Scenario& scenario, const
     if (signal->empty() || brings_about(scenario, *signal)) continue;
     text::fail(table.place, prefix + key,
                "this scenario never brings about \"" + *signal +
-                   "\": the requirement can never fire; " + what_would(*signal));
+                   "\": the requirement can never be violated; " + what_would(*signal));
   }
 }
 

@@ -74,7 +74,7 @@ class TableReader {
     for (const std::string_view cell : cells_of(line, parting_)) {
       Column column = column_of(cell);
       for (const Column& other : head_)
-        if (other.index == column.index) fail(place_, column.wanted->name, "stands twice");
+        if (other.index == column.index) fail(place_, column.wanted->name, "appears twice");
       head_.push_back(std::move(column));
     }
     for (std::size_t i = 0; i < wanted_.size(); ++i) {

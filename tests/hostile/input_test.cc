@@ -183,7 +183,7 @@ TEST(BadScenario, AMistakeInACatalogIsShownThere) {
   folder.write("catalog/attachments.toml",
                "[[attachment]]\nname = \"a\"\n[[attachment]]\nname = \"a\"\n");
   EXPECT_THAT(message_of(file),
-              HasSubstr("attachments.toml:4: attachment: the name `a` stands twice"));
+              HasSubstr("attachments.toml:4: attachment: the name `a` appears twice"));
 }
 
 TEST(BadScenario, EitherOrKeysTogether) {
@@ -209,7 +209,7 @@ TEST(BadScenario, ProfilesThatCannotBeDriven) {
   EXPECT_THAT(
       set_message(
           "travel.profile=[{time=\"1 s\", speed=\"1 m/s\"}, {time=\"0 s\", speed=\"1 m/s\"}]"),
-      HasSubstr("travel.profile[1].time: is before the knot above it"));
+      HasSubstr("travel.profile[1].time: is earlier than the knot before it"));
   EXPECT_THAT(
       message_of(kDemo, {"travel.turn_radius=60 m",
                          "travel.profile=[{time=\"0 s\", speed=\"1 m/s\", yaw_rate=\"1 deg/s\"}]"}),
@@ -228,7 +228,7 @@ TEST(BadScenario, BasesThatLeadNowhereOrInACircle) {
   const ScratchFolder folder;
   const auto a = folder.write("a.toml", "base = \"b\"\n");
   folder.write("b.toml", "base = \"a\"\n");
-  EXPECT_THAT(message_of(a), HasSubstr("b.toml:1: base: leads in a circle"));
+  EXPECT_THAT(message_of(a), HasSubstr("b.toml:1: base: the bases form a circle"));
   folder.write("b.toml", "base = \"nowhere\"\n");
   EXPECT_THAT(message_of(a), HasSubstr("b.toml:1: base: no such file: "));
   EXPECT_THAT(set_message("base=other"), HasSubstr("cannot be changed by an override"));
@@ -266,10 +266,10 @@ TEST(BadFile, SpacingsAndLogs) {
   folder.write("m.csv", "spacing_mm\n160\n-5\n");
   EXPECT_THAT(message_of(file), HasSubstr("m.csv:3: spacings: \"-5 mm\" is out of range"));
   folder.write("m.csv", "spacing_mm\n");
-  EXPECT_THAT(message_of(file), HasSubstr("m.csv: spacings: holds no spacings"));
+  EXPECT_THAT(message_of(file), HasSubstr("m.csv: spacings: contains no spacings"));
   const auto drive = folder.write("d.toml", kLeast + "[travel]\nlog = \"d.nmea\"\n");
   folder.write("d.nmea", "no sentence here\n");
-  EXPECT_THAT(message_of(drive), HasSubstr("d.toml:6: travel.log: `d.nmea` holds no drive"));
+  EXPECT_THAT(message_of(drive), HasSubstr("d.toml:6: travel.log: `d.nmea` contains no drive"));
 }
 
 TEST(BadSet, IsNotAKeyWithAValue) {
@@ -284,10 +284,9 @@ TEST(BadSet, IsNotAKeyWithAValue) {
 }
 
 TEST(BadStudy, NothingToRunOrNowhereToStart) {
-  EXPECT_EQ(study_message("base = \"base\"\n"),
-            "study.toml: axes: holds no axis: nothing would run");
+  EXPECT_EQ(study_message("base = \"base\"\n"), "study.toml: axes: has no axis: nothing would run");
   EXPECT_EQ(study_message("base = \"base\"\n[axes]\n"),
-            "study.toml:2: axes: holds no axis: nothing would run");
+            "study.toml:2: axes: has no axis: nothing would run");
   EXPECT_EQ(study_message("base = \"base\"\n[axes]\n\"travel.speed\" = []\n"),
             "study.toml:3: axes.travel.speed: is an empty axis: nothing would run");
   EXPECT_THAT(study_message("[axes]\n\"travel.speed\" = [\"3 m/s\"]\n"),
@@ -308,7 +307,7 @@ TEST(BadStudy, AxisValuesAreTriedAtTheirOwnLine) {
   EXPECT_THAT(study_message("base = \"base\"\n[axes]\n\"travel.sped\" = [\"3 m/s\"]\n"),
               EndsWith("nearest valid name: `travel.speed`"));
   EXPECT_THAT(study_message("base = \"base\"\n[axes]\n\"row.count\" = [1, 1]\n"),
-              HasSubstr("stands twice"));
+              HasSubstr("appears twice"));
   EXPECT_THAT(study_message("base = \"base\"\n[set]\nrow.cuont = 1\n[axes]\n\"row.count\" = [1]\n"),
               StartsWith("study.toml:3: row.cuont: unknown key"));
 }
@@ -328,5 +327,5 @@ TEST(BadStudy, RangesAndDistributions) {
   EXPECT_THAT(
       study_message(
           "base = \"base\"\nshown = [\"5 m/s\"]\n[axes]\n\"travel.speed\" = [\"3 m/s\"]\n"),
-      HasSubstr("study.toml:2: shown: \"5 m/s\" is no value of the axis travel.speed: 3 m/s"));
+      HasSubstr("study.toml:2: shown: \"5 m/s\" is not a value of the axis travel.speed: 3 m/s"));
 }

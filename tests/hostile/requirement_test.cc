@@ -41,16 +41,17 @@ TEST(BadRequirement, AFormTakesItsOwnKeysOnly) {
 
 TEST(BadRequirement, WhatTheScenarioNeverBringsAboutIsRefused) {
   expect_in(error_of({"require[0].never=open", "require[0].while=lifted"}),
-            {"require[0].while", "can never fire", "work.lift_times"});
+            {"require[0].while", "can never be violated", "work.lift_times"});
   expect_in(error_of({"require[0].eventually=alarm", "require[0].when=speed lost",
                       "require[0].within=1 s"}),
-            {"require[0].when", "can never fire", "lost_speed"});
+            {"require[0].when", "can never be violated", "lost_speed"});
 }
 
 TEST(BadRequirement, ABoundThatEveryPassHoldsIsRefused) {
   expect_in(error_of({"require[0].metric=within_10mm_sensed", "require[0].at_least=0 %"}),
-            {"require[0].at_least", "can never fire"});
-  expect_in(error_of({"require[0].metric=no_band", "require[0].at_least=0"}), {"can never fire"});
+            {"require[0].at_least", "can never be violated"});
+  expect_in(error_of({"require[0].metric=no_band", "require[0].at_least=0"}),
+            {"can never be violated"});
   EXPECT_EQ(error_of({"require[0].metric=no_band", "require[0].at_most=0"}), "");
 }
 

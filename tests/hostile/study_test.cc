@@ -77,8 +77,8 @@ TEST(BadDistribution, Uniform) {
   EXPECT_THAT(axis_message("{uniform = []}"),
               StartsWith("study.toml:5: axes.travel.speed.uniform: must be two values"));
   EXPECT_THAT(axis_message("{uniform = [\"4 m/s\", \"3 m/s\"]}"),
-              HasSubstr("holds nothing: 4 m/s is not below 3 m/s"));
-  EXPECT_THAT(axis_message("{uniform = [\"4 m/s\", \"4 m/s\"]}"), HasSubstr("holds nothing"));
+              HasSubstr("is empty: 4 m/s is not below 3 m/s"));
+  EXPECT_THAT(axis_message("{uniform = [\"4 m/s\", \"4 m/s\"]}"), HasSubstr("is empty"));
   EXPECT_THAT(axis_message("{uniform = [\"3 m/s\", \"4 m\"]}"), HasSubstr("is a length"));
   EXPECT_THAT(axis_message("{uniform = [\"3 m/s\", \"4000 m/s\"]}"),
               StartsWith("study.toml:5: travel.speed: "));
@@ -104,9 +104,9 @@ TEST(BadDistribution, Normal) {
               HasSubstr("sdev: unknown key"));
   EXPECT_THAT(axis_message("{normal = {mean = \"3 m/s\", sd = \"1 m/s\", low = \"4 m/s\", high = "
                            "\"4 m/s\"}}"),
-              HasSubstr("holds nothing between low and high"));
+              HasSubstr("has no values between low and high"));
   EXPECT_THAT(axis_message("{normal = {mean = \"3 m/s\", sd = \"0.1 m/s\", low = \"9 m/s\"}}"),
-              HasSubstr("holds nothing between low and high"));
+              HasSubstr("has no values between low and high"));
 }
 
 TEST(BadDistribution, OfAKeyThatIsNoQuantityOrNoKey) {
@@ -149,7 +149,7 @@ TEST(BadStop, ACapOfWholeBatches) {
   };
   EXPECT_THAT(most("3"), StartsWith("study.toml:3: stop.most: 3 is less than one batch: it runs in "
                                     "batches of 4 passes"));
-  EXPECT_THAT(most("6"), HasSubstr("6 is no whole number of batches of 4 passes"));
+  EXPECT_THAT(most("6"), HasSubstr("6 is not a whole number of batches of 4 passes"));
   EXPECT_THAT(most("0"), HasSubstr("stop.most: 0 is out of range"));
   EXPECT_THAT(
       message("base = \"base\"\nstop = {metric = \"gap_ratio\", half_width = \"1 %\", most = "

@@ -45,8 +45,9 @@ TEST(BadSuite, AMissingScenarioIsToldAtItsLine) {
 }
 
 TEST(BadSuite, TwoFamiliesOfOneName) {
-  expect_in(suite_error(kFamily + kFamily),
-            {"suite.toml:4: family[1].name: \"a\" is also the family at", "suite.toml:1"});
+  expect_in(
+      suite_error(kFamily + kFamily),
+      {"suite.toml:4: family[1].name: \"a\" is also the name of the family at", "suite.toml:1"});
 }
 
 TEST(BadSuite, UnknownMetricInARequirementAndInAMargin) {
@@ -60,7 +61,7 @@ TEST(BadSuite, UnknownMetricInARequirementAndInAMargin) {
 
 TEST(BadSuite, ARequirementThatCanNeverFire) {
   expect_in(suite_error(kFamily + "[[family.require]]\nnever = \"open\"\nwhile = \"lifted\"\n"),
-            {"suite.toml:4", "require[7]", "can never fire"});
+            {"suite.toml:4", "require[7]", "can never be violated"});
 }
 
 TEST(BadSuite, UnknownKeysAndEmptyAxes) {
@@ -73,14 +74,14 @@ TEST(BadSuite, UnknownKeysAndEmptyAxes) {
   expect_in(suite_error(kFamily + "[family.axes.\"travel.speed\"]\nuniform = [\"1 km/h\", \"2 "
                                   "km/h\"]\n"),
             {"draws its values"});
-  expect_in(suite_error("title = \"x\"\n"), {"suite.toml: family: holds no family"});
-  expect_in(suite_error(kFamily + "rng_keys = [3, 3]\n"), {"suite.toml:4", "3 stands twice"});
+  expect_in(suite_error("title = \"x\"\n"), {"suite.toml: family: has no family"});
+  expect_in(suite_error(kFamily + "rng_keys = [3, 3]\n"), {"suite.toml:4", "3 appears twice"});
   expect_in(suite_error("[[family]]\nname = \"a/b\"\n"), {"suite.toml:2: family[0].name"});
 }
 
 TEST(BadBaseline, AnotherSchemaIsRefused) {
   expect_in(baseline_error("# sillion baseline 9\n"),
-            {"suite.baseline.tsv:1", "no baseline of this schema", "# sillion baseline 1"});
+            {"suite.baseline.tsv:1", "not a baseline of this schema", "# sillion baseline 1"});
   expect_in(baseline_error(""), {"empty"});
   expect_in(baseline_error("{\"schema\": 1}\n"), {"suite.baseline.tsv:1"});
 }

@@ -54,14 +54,14 @@ void read_line(const std::string& line, const text::Place& place, Baseline& base
   const std::string& name = cells[1];
   BaselineCase& one = baseline.cases[cells[0]];
   if (std::string* words = words_of(one, name)) {
-    if (!words->empty()) text::fail(place, name, "stands twice for the case " + cells[0]);
+    if (!words->empty()) text::fail(place, name, "appears twice for the case " + cells[0]);
     *words = cells[2];
     return;
   }
   const BaselineValue value{number_si(cells[2], place, name), number_si(cells[3], place, name),
                             cells[4]};
   if (!one.values.emplace(name, value).second)
-    text::fail(place, name, "stands twice for the case " + cells[0]);
+    text::fail(place, name, "appears twice for the case " + cells[0]);
 }
 
 std::string number_words(double value_si) {
@@ -88,7 +88,7 @@ Baseline read_baseline(const std::filesystem::path& file) {
     ++place.line;
     if (place.line == 1 && line != kBaselineSchema)
       text::fail(place, {},
-                 "no baseline of this schema: the first line must be `" +
+                 "not a baseline of this schema: the first line must be `" +
                      std::string(kBaselineSchema) + "`, not `" + line.substr(0, 60) + "`");
     if (place.line > 1) read_line(line, place, baseline);
   }

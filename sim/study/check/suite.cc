@@ -65,8 +65,9 @@ void read_family_axes(text::Node& table, Family& family) {
     family.axes.push_back(scenario::read_axis(node, key));
     family.values.push_back(&node);
     if (family.axes.back().draw.shape != scenario::DrawShape::kNone)
-      text::fail(node.place, family.prefix + "axes." + key,
-                 "draws its values: a suite lists them, so that its cases keep their names");
+      text::fail(
+          node.place, family.prefix + "axes." + key,
+          "draws its values at random: a suite lists values, so that its cases keep their names");
   }
 }
 
@@ -77,7 +78,7 @@ std::vector<std::uint64_t> read_keys(const text::Node& list, const std::string& 
   for (const text::Node& item : list.items) {
     keys.push_back(static_cast<std::uint64_t>(text::read_whole(item, key, 0, INT64_MAX)));
     if (std::count(keys.begin(), keys.end(), keys.back()) > 1)
-      text::fail(item.place, key, std::to_string(keys.back()) + " stands twice");
+      text::fail(item.place, key, std::to_string(keys.back()) + " appears twice");
   }
   return keys;
 }
@@ -207,14 +208,15 @@ Suite load_suite(const std::filesystem::path& file) {
   text::Node* families = document.find("family");
   if (families == nullptr || families->kind != text::NodeKind::kArray || families->items.empty())
     text::fail(families == nullptr ? text::Place{file.string(), 0, {}} : families->place, "family",
-               "holds no family: nothing would run ([[family]])");
+               "has no family: nothing would run ([[family]])");
   std::vector<Family> read;
   for (text::Node& table : families->items) {
     Family family = read_family(table, read.size(), file);
     for (const Family& earlier : read)
       if (earlier.name == family.name)
-        text::fail(family.place, family.prefix + "name",
-                   "\"" + family.name + "\" is also the family at " + earlier.place.text());
+        text::fail(
+            family.place, family.prefix + "name",
+            "\"" + family.name + "\" is also the name of the family at " + earlier.place.text());
     add_family(family, suite);
     read.push_back(std::move(family));
   }

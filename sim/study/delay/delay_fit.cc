@@ -180,8 +180,9 @@ Solved solved(std::span<const SeenCondition> seen, const sillion_attachment_tabl
     return {model, squares};
   }
   throw text::InputError(
-      "tuning: these speeds, rates and temperatures do not tell lead, lag and distance apart; "
-      "nearest workable: tuning.speeds = 4, tuning.rates = 3, or a wider range of speeds");
+      "tuning: lead, lag and distance cannot be told apart at these speeds, rates and "
+      "temperatures; nearest workable: tuning.speeds = 4, tuning.rates = 3, or a wider range of "
+      "speeds");
 }
 
 double ends_rms_m(std::span<const SeenCondition> seen) {

@@ -94,7 +94,7 @@ void check(const scenario::Scenario& scenario) {
                            " and tuning.fastest = " + kmph(tuning.fastest_mps);
   if (tuning.slowest_mps > tuning.fastest_mps)
     throw text::InputError(scenario.name +
-                           ": tuning.slowest: the slowest lies above the fastest: " + both +
+                           ": tuning.slowest: the slowest speed lies above the fastest: " + both +
                            "; state them the other way round");
   if (tuning.speeds < 2 || !(tuning.fastest_mps > kLeastApart_ratio * tuning.slowest_mps))
     throw text::InputError(

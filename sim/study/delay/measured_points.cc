@@ -167,7 +167,7 @@ void require_two_speeds(const std::vector<JudgedPoint>& points, const PointRules
     text::fail(place, "speed",
                "speeds of " + speed_text(range.slowest_mps) + " to " +
                    speed_text(range.fastest_mps) +
-                   " with the stated uncertainties tell the distance b only to +-" +
+                   " with the stated uncertainties give the distance b only to +-" +
                    place_text(half_m) + ", wanted +-" + place_text(rules.most_distance_half_m) +
                    ": " + helpful_speed(points, rules));
   }

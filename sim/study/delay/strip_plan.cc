@@ -110,7 +110,7 @@ StripPlan plan_strip(const StripRequest& request) {
     };
     text::fail(
         {"strip test", 0, {}}, "speed",
-        "the table holds from " + text(request.table_slowest_mps) + " to " +
+        "the table reaches from " + text(request.table_slowest_mps) + " to " +
             text(request.table_fastest_mps) +
             ": too few speeds to tell a time error from a distance error; it must reach down to " +
             text(request.table_fastest_mps / kLeastSpeed_ratio) + " or below");

@@ -36,8 +36,8 @@ std::vector<StripReading> read_strip_readings(const std::filesystem::path& file)
         std::tuple{reading.speed_mps, reading.run, reading.row, reading.band}, line.line);
     if (!fresh)
       text::fail({file.string(), line.line, {}}, "band",
-                 "this band stands in line " + std::to_string(other->second) +
-                     " too; two runs at one speed are told apart by a column `run`");
+                 "this band is already in line " + std::to_string(other->second) +
+                     "; a column `run` distinguishes two runs at one speed");
     if (std::isfinite(reading.offset_m)) readings.push_back(reading);
   }
   if (readings.empty()) text::fail({file.string(), 0, {}}, "offset", "no band was read");

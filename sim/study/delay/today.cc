@@ -76,7 +76,7 @@ class Search {
     const std::string most =
         text::format_quantity(options_.fastest_judged_mps, text::Kind::kSpeed, "km/h", 3);
     throw text::InputError(inputs_.scenario.name + ": tuning.slowest: the table was judged up to " +
-                           most + ", and no speed of [tuning] that is judged is as slow; state " +
+                           most + ", and every judged speed of [tuning] is faster; state " +
                            "tuning.fastest = \"" + most + "\" or a table for these speeds");
   }
 

@@ -153,10 +153,9 @@ std::vector<OutletPart> outlet_parts(const scenario::Scenario& scenario, const O
                   parts.push_back({bore_m, tube_bore_m, tube_length_m, hose_bore_m, hose_length_m,
                                    tube_wall, hose_wall});
   if (parts.empty())
-    throw text::InputError(
-        fmt::format("--bores: none is below a tube's bore; nearest workable: below "
-                    "\"{:.2f} mm\"",
-                    grid.tube_bores_m.back() * 1e3));
+    throw text::InputError(fmt::format(
+        "--bores: none is smaller than a tube's bore; nearest workable: below \"{:.2f} mm\"",
+        grid.tube_bores_m.back() * 1e3));
   if (parts.size() > kMostCandidates)
     throw text::InputError(
         fmt::format("--bores: {} parts to judge with the other lists; at most {}", parts.size(),

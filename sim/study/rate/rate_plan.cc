@@ -104,7 +104,7 @@ void read_price(const text::Node& node, Product& product) {
   std::string rest(next, text.data() + text.size());
   rest.erase(0, rest.find_first_not_of(' '));
   const std::size_t slash = rest.find('/');
-  if (slash == std::string::npos || slash == 0) bad("names no unit");
+  if (slash == std::string::npos || slash == 0) bad("has no unit such as USD/gal");
   product.currency = rest.substr(0, slash);
   std::string unit = rest.substr(slash + 1);
   double tons_ratio = 1.0;
@@ -122,7 +122,7 @@ void read_price(const text::Node& node, Product& product) {
   else if (mass.error.empty())
     product.price_perm3 = amount / (mass.value_si * tons_ratio) * product.density_kgpm3;
   else
-    bad("is per no unit of volume or mass");
+    bad("is not per a unit of volume or mass");
 }
 
 void read_label(const text::Node& node, double width_m, Product& product) {
@@ -145,8 +145,9 @@ void read_product(const text::Node& document, const text::Place& file, RatePlan&
     product.name = text::read_text_value(*name, "product.name");
   read_word(*table, "product.", "kind", kKinds, product.kind);
   if (table->find("density") == nullptr)
-    text::fail(table->place, "product.density",
-               "is missing: printed densities of one product differ by 2 %, so it is no default");
+    text::fail(
+        table->place, "product.density",
+        "is missing: printed densities of one product differ by 2 %, so there is no default");
   read_si(table, "product.", "density", text::Kind::kDensity, {500.0, 3000.0},
           product.density_kgpm3);
   if (const text::Node* grade = table->find("grade")) {
@@ -186,7 +187,7 @@ void read_zones(const text::Node& list, RatePlan& plan) {
     for (const Zone& earlier : plan.zones)
       if (earlier.name == zone.name)
         text::fail(table.find("name")->place, prefix + "name",
-                   "\"" + zone.name + "\" stands twice");
+                   "\"" + zone.name + "\" appears twice");
     read_si(&table, prefix, "area", text::Kind::kArea, kAbove, zone.area_m2);
     read_si(&table, prefix, "in_band", text::Kind::kVolumePerArea, {0.0, 1.0, true},
             zone.in_band_m3pm2);
@@ -231,7 +232,7 @@ void read_rates(const text::Node& own, const text::Node& document, RatePlan& pla
   read_si(table, "plan.", "season", text::Kind::kArea, kAbove, plan.season_m2);
   if (concentrate != nullptr && former == nullptr)
     text::fail(concentrate->place, "plan.concentrate",
-               "needs plan.former: it tells how the volume of that stream is laid into the bands");
+               "needs plan.former: it states how the volume of that stream is laid into the bands");
   const bool concentrates = plan.concentrate_ratio > 0.0;
   if (average != nullptr && concentrates)
     text::fail(average->place, "plan.field_average",
@@ -284,7 +285,7 @@ RatePlan load_rate_plan(const std::filesystem::path& file, const std::vector<std
   const text::Node* crop = section(document, "crop", kCropKeys);
   if (crop == nullptr || crop->find("name") == nullptr)
     text::fail(crop == nullptr ? place : crop->place, "crop.name",
-               "is missing: what seed can stand depends on it");
+               "is missing: what the seed tolerates depends on it");
   read_word(*crop, "crop.", "name", kCrops, plan.crop);
   read_word(*crop, "crop.", "soil", kSoils, plan.soil);
   return plan;

@@ -64,7 +64,7 @@ class RigChecks {
     using model::EndKind;
     const model::IdealEnd& end = s_.end;
     if (end.kind == EndKind::kOrifice && !(s_.part.outlet.bore_m > 0.0 && stated_bore()))
-      wrong("outlet.bore", "must be stated, or outlet.kind be an ideal end");
+      wrong("outlet.bore", "must be stated, or outlet.kind must be an ideal end");
     if (end.kind == EndKind::kRoot && !(end.root_flow_m3ps > 0.0 && end.root_drop_pa > 0.0))
       wrong("outlet.kind", "\"root\" needs outlet.flow and outlet.at");
     if (end.kind == EndKind::kLinear && !(end.resistance_paspm3 > 0.0))

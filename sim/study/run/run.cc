@@ -56,8 +56,8 @@ void require_servable(const scenario::Scenario& scenario, const tune::TunedTable
   if (tuned.servable) return;
   throw text::InputError(
       fmt::format("{}: attachment.outlet_offset: the delay would be negative ({:.2f} ms at {:.2f} "
-                  "km/h): this attachment cannot serve "
-                  "this speed; the smallest outlet offset that can is \"{:.1f} mm\"",
+                  "km/h): this attachment cannot serve this speed; the smallest outlet offset that "
+                  "would serve is \"{:.1f} mm\"",
                   scenario.name, tuned.delay_at_speed_s * 1e3,
                   tune::judged_speed_mps(scenario) * 3.6, tuned.smallest_offset_m * 1e3));
 }

@@ -58,7 +58,8 @@ void try_axis(const text::Node& base, const std::filesystem::path& file, const t
 
 void read_shown(const text::Node& node, Study& study) {
   if (study.sampling != scenario::Sampling::kGrid)
-    text::fail(node.place, "shown", "names a cell of a grid; of samples the first is drawn");
+    text::fail(node.place, "shown",
+               "names a cell of a grid; of a study with samples, the first sample is drawn");
   if (node.kind != text::NodeKind::kArray || node.items.size() != study.axes.size()) {
     text::fail(node.place, "shown",
                "must be a list of " + std::to_string(study.axes.size()) +
@@ -70,9 +71,9 @@ void read_shown(const text::Node& node, Study& study) {
     if (std::find(values.begin(), values.end(), study.shown.back()) != values.end()) continue;
     std::string all;
     for (const std::string& value : values) all += (all.empty() ? "" : ", ") + value;
-    text::fail(
-        node.items[i].place, "shown",
-        "\"" + study.shown.back() + "\" is no value of the axis " + study.axes[i].key + ": " + all);
+    text::fail(node.items[i].place, "shown",
+               "\"" + study.shown.back() + "\" is not a value of the axis " + study.axes[i].key +
+                   ": " + all);
   }
 }
 
@@ -120,7 +121,7 @@ std::vector<scenario::StudyAxis> read_axes(const text::Node& document, const tex
                                            const Study& study, const text::Place& file) {
   const text::Node* axes = document.find("axes");
   if (axes == nullptr || axes->entries.empty()) {
-    text::fail(axes == nullptr ? file : axes->place, "axes", "holds no axis: nothing would run");
+    text::fail(axes == nullptr ? file : axes->place, "axes", "has no axis: nothing would run");
   }
   std::vector<scenario::StudyAxis> read;
   double cells_ratio = 1.0;

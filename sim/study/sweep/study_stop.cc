@@ -18,7 +18,7 @@ scenario::Sampling sampling_of(const text::Node& node) {
   const auto found = std::find(std::begin(kSamplings), std::end(kSamplings), word);
   if (found == std::end(kSamplings))
     text::fail(node.place, "sampling",
-               "\"" + word + "\" is none of grid, random and low-discrepancy",
+               "\"" + word + "\" is not one of grid, random and low-discrepancy",
                text::nearest_name(word, kSamplings));
   return static_cast<scenario::Sampling>(found - std::begin(kSamplings));
 }
@@ -52,7 +52,8 @@ void read_sampling(const text::Node& document, const text::Place& file, Study& s
         place, "sampling",
         "no axis is drawn: give one a distribution, {uniform = [from, to]} or {normal = {mean = "
         "..., sd = ...}}");
-  if (samples == nullptr) text::fail(file, "samples", "is missing: how many are drawn");
+  if (samples == nullptr)
+    text::fail(file, "samples", "is missing: it states how many samples are drawn");
   study.samples = static_cast<int>(text::read_whole(*samples, "samples", 1, kMostRuns));
 }
 
@@ -83,7 +84,7 @@ void read_stop(const text::Node& node, Study& study) {
                std::to_string(study.stop.most) + " is less than one batch: it runs in " + batches);
   if (study.stop.most % batch != 0)
     text::fail(most->place, "stop.most",
-               std::to_string(study.stop.most) + " is no whole number of " + batches);
+               std::to_string(study.stop.most) + " is not a whole number of " + batches);
   const int looked_at = study.sampling == scenario::Sampling::kLowDiscrepancy
                             ? study.stop.most / batch
                             : study.stop.most;

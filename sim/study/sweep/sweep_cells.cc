@@ -38,7 +38,7 @@ scenario::Scenario sample_scenario(const Study& study, const CellPlan& cell) {
       if (is_drawn(study.axes[axis]) && what.find(study.axes[axis].key) != std::string::npos)
         throw text::InputError(study.axes[axis].draw.place + ": sample " +
                                std::to_string(cell.sample) + " draws \"" + cell.values[axis] +
-                               "\", which does not run (" + what +
+                               "\", with which the scenario does not run (" + what +
                                "); cut the distribution off with low and high");
     throw;
   }

@@ -106,9 +106,10 @@ void check_apart(const rig::RigSetup& setup) {
         "take fewer drive.pulses, a shorter drive.period or drive.first_on, or a lower rate",
         setup.name, setup.drive.pulses, samples_ratio, kMostSamples_ratio));
   if (setup.drive.pulses > 1 && setup.drive.period_s < longest_s + kApart_s)
-    throw text::InputError(fmt::format(
-        "{}: drive.period: an invented trace lets each pulse come to rest: at least \"{:.4g} ms\"",
-        setup.name, (longest_s + kApart_s) * 1e3));
+    throw text::InputError(
+        fmt::format("{}: drive.period: in an invented trace each pulse must come to rest: at least "
+                    "\"{:.4g} ms\"",
+                    setup.name, (longest_s + kApart_s) * 1e3));
 }
 
 }  // namespace

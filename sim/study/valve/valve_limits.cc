@@ -130,8 +130,8 @@ const ValveLimitKind& kind_of(const text::Entry& entry) {
   if (entry.key == "lowest_rate_at_most")
     text::fail(
         entry.node.place, "limits." + entry.key,
-        "is called `smallest_dose_at_most` now and takes the volume that one pulse lays down: the "
-        "flow over the drive's repetition, such as smallest_dose_at_most = \"84 mm3\"");
+        "is now called `smallest_dose_at_most` and takes the volume that one pulse lays down: the "
+        "flow divided by the drive's repetition, such as smallest_dose_at_most = \"84 mm3\"");
   std::vector<std::string> names;
   for (const ValveLimitKind& kind : kKinds) {
     if (kind.key == entry.key) return kind;

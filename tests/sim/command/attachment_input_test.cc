@@ -83,10 +83,10 @@ TEST(AttachmentInput, WhatAPartOfOnesOwnLacksIsToldWithFileLineAndKey) {
               HasSubstr("part.toml:7: attachment.outlet.bore: is missing"));
   EXPECT_THAT(lacks("", "seat = {diameter = \"3.5 mm\"}"),
               AllOf(HasSubstr("part.toml:9: attachment.valve.seat.diameter: is missing"),
-                    HasSubstr("meant by its `name`")));
+                    HasSubstr("of the catalog, state its `name`")));
   EXPECT_THAT(lacks("", ", wave_speed = \"350 m/s\""),
-              HasSubstr("part.toml:6: attachment.tube.wave_speed: is missing: a part of one's own "
-                        "states it (or tube.wall)"));
+              HasSubstr("part.toml:6: attachment.tube.wave_speed: is missing: an attachment "
+                        "outside the catalog must state it (or tube.wall)"));
   const auto slip = scratch.write("slip.toml", "[attachment]\nname = \"short rak\"\n");
   EXPECT_THAT(refusal(slip.string(), {}, {kRate}),
               AllOf(HasSubstr("slip.toml:2: attachment.name: no attachment \"short rak\""),

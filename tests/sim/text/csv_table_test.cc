@@ -63,7 +63,7 @@ TEST(DelayPoints, MistakesAreNamedWithLineAndKey) {
               HasSubstr("is not a unit of speed"));
   EXPECT_THAT(points_error("speed [km/h],delay [ms],offset [mm]\n"),
               HasSubstr("uncertainty: this column is missing"));
-  EXPECT_THAT(points_error("speed [km/h],speed [mph]\n"), HasSubstr("speed: stands twice"));
+  EXPECT_THAT(points_error("speed [km/h],speed [mph]\n"), HasSubstr("speed: appears twice"));
   EXPECT_THAT(points_error(kHead + "16,90,1,5,2\n"), HasSubstr(":2: this line has 5 cells"));
   EXPECT_THAT(points_error(kHead + "16,90,1,5,2\n"), HasSubstr("write a point"));
   EXPECT_THAT(points_error(kHead + "16,90,\"1,5\",2\n"),
@@ -93,7 +93,7 @@ TEST(StripReadings, AnUnreadBandIsLeftOut) {
 
 TEST(StripReadings, ABandStandsOnce) {
   EXPECT_THAT(strip_error("speed [km/h],row,band,offset [mm]\n16,2,0,3\n16,2,0,4\n"),
-              HasSubstr(":3: band: this band stands in line 2 too"));
+              HasSubstr(":3: band: this band is already in line 2;"));
   EXPECT_THAT(strip_error("speed [km/h],row,band,offset [mm]\n16,2,0,\n"),
               HasSubstr("no band was read"));
 }

@@ -142,8 +142,8 @@ ValveFit fit_valve(const rig::RigSetup& setup, const ValveTrace& trace,
   const Settled settled = settle(problem, options.told_ratio, stop);
   if (!settled.fit.solved)
     throw text::InputError(
-        "the trace tells none of the valve's values: its pulses are too short, too "
-        "noisy or sampled too seldom");
+        "the trace shows none of the valve's values: its pulses are too short, too noisy or "
+        "sampled too seldom");
   ValveFit fit;
   fit.valve = problem.valve_at(settled.fit.x);
   fit.pulses = static_cast<int>(problem.pulses());

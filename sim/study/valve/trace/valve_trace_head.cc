@@ -88,7 +88,7 @@ void refuse_other_separator(std::string_view line, const text::Place& place) {
     if (line.find(known.name) != std::string_view::npos) ++named;
   if (named < 2) return;
   text::fail(place, {},
-             std::string("columns are parted by commas, semicolons or tabs, as in ") +
+             std::string("columns are separated by commas, semicolons or tabs, as in ") +
                  std::string(kTraceExample) + "; this header has none of these");
 }
 
@@ -97,7 +97,7 @@ void refuse_other_separator(std::string_view line, const text::Place& place) {
 TraceHead trace_head(std::string_view line, const text::Place& place) {
   if (line.starts_with("\xFF\xFE") || line.starts_with("\xFE\xFF"))
     text::fail(place, {},
-               "binary file: text of two bytes a letter; save it as UTF-8 or plain text");
+               "binary file: text with two bytes per letter; save it as UTF-8 or plain text");
   if (const auto mistake = text::binary_mistake(line)) text::fail(place, {}, *mistake);
   line = line.substr(0, line.find('#'));
   TraceHead head;
@@ -112,7 +112,7 @@ TraceHead trace_head(std::string_view line, const text::Place& place) {
   for (const std::string_view cell : cells) {
     TraceColumn column = column_of(cell, place);
     for (const TraceColumn& other : head.columns)
-      if (other.index == column.index) text::fail(place, column.name, "stands twice");
+      if (other.index == column.index) text::fail(place, column.name, "appears twice");
     head.columns.push_back(std::move(column));
   }
   const auto has = [&](int index) {
@@ -126,8 +126,8 @@ TraceHead trace_head(std::string_view line, const text::Place& place) {
   }
   if (!has(kCommand) && !has(kVoltage))
     text::fail(place, "command",
-               "this column is missing, and voltage too: one of them tells when the "
-               "valve is driven; the header is like " +
+               "this column is missing, and voltage too: one of them must show when the valve is "
+               "driven; the header is like " +
                    std::string(kTraceExample));
   return head;
 }

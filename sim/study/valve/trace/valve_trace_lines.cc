@@ -24,7 +24,8 @@ std::optional<std::string> cell_mistake(std::string_view cell, double& value_si)
   const bool signed_twice = digits.size() < cell.size() && digits.starts_with('-');
   const auto [end, code] = std::from_chars(digits.data(), digits.data() + digits.size(), value_si);
   if (code == std::errc::result_out_of_range)
-    return text::shown_cell(cell) + " is out of range: no figure of a bench is so large or small";
+    return text::shown_cell(cell) +
+           " is out of range: no figure from a bench is this large or small";
   if (code != std::errc{} || end != digits.data() + digits.size() || signed_twice)
     return text::shown_cell(cell) + " is not a number (the unit is the header's)";
   if (!std::isfinite(value_si)) return text::shown_cell(cell) + " is not a finite number";
@@ -124,7 +125,7 @@ std::optional<std::string> line_mistake(std::string_view line) {
   if (auto mistake = text::binary_mistake(line.substr(0, kMostLineBytes))) return mistake;
   if (line.size() <= kMostLineBytes) return {};
   return "this line has more than " + std::to_string(kMostLineBytes) +
-         " bytes: a trace has a sample a line";
+         " bytes: a trace has one sample per line";
 }
 
 bool holds_something(std::string_view line) {

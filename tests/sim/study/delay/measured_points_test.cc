@@ -114,7 +114,7 @@ TEST(MeasuredPoints, OneSpeedDoesNotTellTimeFromDistance) {
 TEST(MeasuredPoints, SpeedsTooNearAreToldASpeedThatDoes) {
   std::vector points{seen_at(4.0, 0.0, 1e-3), seen_at(4.2, 0.0, 1e-3)};
   const std::string error = error_of(points);
-  EXPECT_THAT(error, HasSubstr("tell the distance b only to"));
+  EXPECT_THAT(error, HasSubstr("give the distance b only to"));
   const std::size_t at = error.find("measure also at ");
   ASSERT_NE(at, std::string::npos) << error;
   const double speed_mps = std::stod(error.substr(at + 16)) / 3.6;

@@ -130,11 +130,11 @@ TEST(ValveTrace, MistakesOfTheHeader) {
   EXPECT_THAT(error_of("time [s],command [1]\n"), HasSubstr("current: this column is missing"));
   EXPECT_THAT(error_of("current [A],command [1]\n"), HasSubstr("time: this column is missing"));
   EXPECT_THAT(error_of("time [s],command [1],current [A],time [ms]\n"),
-              HasSubstr("trace.csv:1: time: stands twice"));
+              HasSubstr("trace.csv:1: time: appears twice"));
   EXPECT_THAT(error_of("time [s] command [1] current [A]\n0 0 0\n"),
-              HasSubstr("columns are parted by commas, semicolons or tabs"));
+              HasSubstr("columns are separated by commas, semicolons or tabs"));
   EXPECT_THAT(error_of("time [s]|command [1]|current [A]\n0|0|0\n"),
-              HasSubstr("columns are parted by commas, semicolons or tabs"));
+              HasSubstr("columns are separated by commas, semicolons or tabs"));
 }
 
 TEST(ValveTrace, MistakesOfALineAreToldWithItsNumber) {
