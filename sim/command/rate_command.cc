@@ -37,7 +37,7 @@ void print_zones(const rate::RateResult& result, output::Units units) {
             output::shown(one.delivery.pressure_pa, output::Measure::kPressure, units),
             one.delivery.served
                 ? ""
-                : "; not at this speed: from " +
+                : "; cannot be served at this speed, only from " +
                       output::shown(one.delivery.slowest_mps, output::Measure::kSpeed, units) +
                       " to " +
                       output::shown(one.delivery.fastest_mps, output::Measure::kSpeed, units),

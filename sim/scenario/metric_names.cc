@@ -61,7 +61,8 @@ constexpr MetricName kNames[] = {
     {"weak", "1", "seeds with a band of less than half the commanded dose"},
     {"stray_bands", "1", "bands that belong to no seed"},
     {"lag_seeds", "1",
-     "by how many seeds the bands follow the wrong seed: the largest lag of all rows; 0: none"},
+     "lag between bands and seeds, in seeds: of all rows the one furthest from 0; not 0: wrong "
+     "seed"},
     {"spacing_quality_of_feed_simple", "ratio", "single spacings divided by all measured spacings"},
     {"spacing_multiples_simple", "ratio", "multiples divided by all measured spacings"},
     {"spacing_misses_simple", "ratio", "skips divided by all measured spacings"},

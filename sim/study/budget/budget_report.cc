@@ -35,9 +35,9 @@ std::string absent_word(const BudgetPart& part) {
 
 output::Table single_table(const BudgetResult& result, output::Units units) {
   output::Table table{
-      "One at a time: sd of the part with this effect alone at its ideal, and with this "
-      "effect alone present. Where these agree with each other and with the sd above, the "
-      "effect meddles with no other.",
+      "One at a time: sd of the part with this effect alone at its ideal, and with this effect "
+      "alone present. Where these agree with each other and with the sd above, the effect does not "
+      "interact with the others.",
       {"Part", "Alone removed", "Alone present", "Share of variance", "± over orders"},
       {},
       1};
@@ -70,11 +70,11 @@ std::string method_list(const BudgetResult& result, output::Units units) {
                      std::to_string(result.effects) +
                      " effects are replaced one after the other, drawn from the random key, each "
                      "with its reverse."),
-      "A part is what the error of a seed loses when its effect goes, averaged over the orders. "
+      "A part is what a seed's error loses when the effect is removed, averaged over the orders. "
       "The parts of every seed sum to its error.",
-      "The delay table is tuned once, on the scenario as it is, and held.",
+      "The delay table is tuned once, on the scenario as it is, and kept.",
       result.scenario.controller.row_trim
-          ? "The trims are not held: every counterfactual machine gets its own strip test. What a "
+          ? "The trims are not kept: every counterfactual machine gets its own strip test. What a "
             "trim takes out is therefore no part of the error; the noise that spoils a strip test "
             "is part of its own effect."
           : "No strip test: a row's fixed offset is in the part of what causes it.",
@@ -99,7 +99,7 @@ std::string method_list(const BudgetResult& result, output::Units units) {
 }  // namespace
 
 std::string largest_part_words(const BudgetResult& result) {
-  if (result.seeds.empty()) return "no seed to share an error out on";
+  if (result.seeds.empty()) return "no seed whose error could be shared out";
   if (!result.interaction.trusted())
     return "no part of the error can be named: " + percent(result.interaction.larger_ratio()) +
            " of the variance is interaction, above " + limit_words();
@@ -129,10 +129,10 @@ std::string interaction_sentence(const BudgetResult& result) {
 
 std::string counted_sentence(const BudgetResult& result) {
   const BudgetSeedCounts& counts = result.counts;
-  std::string sentence = std::to_string(counts.counted) + " of " +
-                         number_of(counts.placed,
-                                   "seeds placed count, those with a band of their "
-                                   "own in every pass");
+  std::string sentence =
+      std::to_string(counts.counted) + " of " +
+      number_of(counts.placed,
+                "placed seeds are counted, those with a band of their own in every pass");
   std::string others;
   const auto add = [&](long long count, const char* what) {
     if (count > 0) others += (others.empty() ? "" : ", ") + number_of(count, what);

@@ -78,11 +78,10 @@ std::string budget_parts_svg(const BudgetResult& result, output::Units units) {
                  output::shown(lines[k].figures->error_share_ratio, output::Measure::kShare, units),
                  {12.0, output::Anchor::kEnd});
   }
-  return drawing.inline_svg(
-      "budget-parts", "Parts of the placement error",
-      "One line a part, the largest share on top: a stroke at its mean, a hatched bar one sd to "
-      "either side, dots at the 95 % quantile of its size, and its share at the right. The last "
-      "line is the whole error.");
+  return drawing.inline_svg("budget-parts", "Parts of the placement error",
+                            "One line per part, the largest share on top: a stroke at its mean, a "
+                            "hatched bar one sd to either side, dots at the 95 % quantile of its "
+                            "size, and its share at the right. The last line is the whole error.");
 }
 
 }  // namespace sim::budget

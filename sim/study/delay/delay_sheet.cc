@@ -163,14 +163,13 @@ std::string shares_table(const DelayStudy& study, output::Units units) {
 std::string speeds_tables(const DelayStudy& study, output::Units units) {
   return "<div class=\"two speeds\">\n<div>\n" +
          output::paragraph_html(
-             "What to enter, by row speed; by how much D may be off before 10 mm is "
-             "lost.") +
+             "What to enter, by row speed, and by how much D may be off before 10 mm is lost.") +
          orders_table(study, units) + "</div>\n<div>\n" +
          output::paragraph_html(
-             "How well it holds, at seeds, speeds, temperatures, voltages and spacings that took "
-             "no part in the fit: mean error before trims with its 95 % interval, sd of all seeds "
-             "with trims, the part of it that no delay and no trim removes, share of the seeds "
-             "within.") +
+             "How well the table holds, at seeds, speeds, temperatures, voltages and spacings that "
+             "took no part in the fit: mean error before trims with its 95 % interval, sd of all "
+             "seeds with trims, the part of it that no delay and no trim removes, share of the "
+             "seeds within each distance.") +
          shares_table(study, units) + "</div>\n</div>\n";
 }
 
@@ -178,7 +177,8 @@ std::string correction_line(const char* name, const sillion_correction& correcti
                             double per_unit_ratio, const char* unit, const char* outside,
                             bool told_apart) {
   if (correction.points == 0 || !told_apart)
-    return std::string(name) + ": none; the residuals do not tell it apart from none.";
+    return std::string(name) +
+           ": none; the residuals show no effect that stands out of their scatter.";
   std::string text = std::string(name) + ": lead and lag shift by ";
   for (int k = 0; k < correction.points; ++k)
     text += fmt::format("{}{:+.2f} / {:+.2f} ms at {:.3g} {}", k == 0 ? "" : ", ",
@@ -224,15 +224,16 @@ std::string trust_list(const DelayStudy& study, output::Units units) {
   std::vector<std::string> lines = {
       "Holds means: " + holding_words(study.scenario, study.plan.judging, units) + ".",
       "The table that the passes were simulated with was off by " + law(study.fit.whole) +
-          " (time and distance, told apart by speed).",
+          " (time and distance, separated by speed).",
       "What is left at unseen conditions: " + law(study.left) + ".",
-      fmt::format("Measured trims take row to row spread from {} to {} (sd of row means).",
-                  output::shown(study.rows_before_sd_m, output::Measure::kPlace, units),
-                  output::shown(study.rows_after_sd_m, output::Measure::kPlace, units)),
+      fmt::format(
+          "Measured trims bring the spread from row to row from {} to {} (sd of row means).",
+          output::shown(study.rows_before_sd_m, output::Measure::kPlace, units),
+          output::shown(study.rows_after_sd_m, output::Measure::kPlace, units)),
       "Valid box at " + output::shown(study.box.speed_mps, output::Measure::kSpeed, units) + ": " +
           (valid_box_words(study, units).empty() ? "10 mm does not hold even in the middle"
                                                  : valid_box_words(study, units)) +
-          ". Temperature not entered in the controller: " +
+          ". Where the temperature is not entered in the controller: " +
           range_words(study.box.temperature_unentered_k, output::Measure::kTemperature, units) +
           "."};
   for (int t = 0; t < kTolerances; ++t) {
@@ -255,10 +256,11 @@ std::string trust_list(const DelayStudy& study, output::Units units) {
 std::string measured_section(const DelayStudy& study, output::Units units) {
   if (!study.measured) return {};
   const MeasuredLaw& law = *study.measured;
-  output::Table table{"Points joined in. Residual: offset that the joint law does not explain.",
-                      {"line of the file", "speed", "offset", "stated ±", "residual", "judged"},
-                      {},
-                      1};
+  output::Table table{
+      "Measured points in the joint law. Residual: offset that the joint law does not explain.",
+      {"line of the file", "speed", "offset", "stated ±", "residual", "judged"},
+      {},
+      1};
   for (const JudgedPoint& one : law.points)
     table.lines.push_back({std::to_string(one.point.line),
                            output::shown(one.point.speed_mps, output::Measure::kSpeed, units),
@@ -286,10 +288,10 @@ std::string trims_table(const DelayStudy& study, output::Units units) {
   const auto number = [&](double value_si) {
     return output::shown_number(value_si, place, place_decimals(units));
   };
-  std::string html = output::paragraph_html(
-      "Trim of each row and its 95 % interval, in " + std::string(place.word) +
-      " (rows of the first report key: inventions of the noise section; measure your own on a "
-      "strip).");
+  std::string html = output::paragraph_html("Trim of each row and its 95 % interval, in " +
+                                            std::string(place.word) +
+                                            " (rows of the first report key, invented by the noise "
+                                            "section: measure your own on a strip).");
   for (std::size_t from = 0; from < study.trims.size(); from += kTrimsAcross) {
     output::Table table{"", {"row"}, {{"trim"}, {"±"}}, 1};
     for (std::size_t k = from; k < std::min(from + kTrimsAcross, study.trims.size()); ++k) {

@@ -41,7 +41,8 @@ std::string run_line(const StripFit& fit) {
            place(fit.run_sd_m) +
            " (sd) is assumed in these intervals. Two runs at each speed would measure it.";
   return "The " + std::to_string(fit.runs) + " runs scatter by " + place(fit.run_sd_m) +
-         " (sd) about the law; the intervals hold it, at " + std::to_string(fit.run_freedom) +
+         " (sd) about the law; the intervals include this, with " +
+         std::to_string(fit.run_freedom) +
          " degrees of freedom: more runs narrow them more than more bands.";
 }
 
@@ -65,16 +66,16 @@ std::string outlier_text(const StripReading& r, output::Units units) {
 }  // namespace
 
 std::vector<std::string> strip_fit_lines(const StripFit& fit, output::Units units) {
-  std::vector<std::string> lines = {"Time error " + signed_time(fit.time_s) +
-                                    half(fit.time_half_s, output::Measure::kTime) +
-                                    ", distance error " + signed_place(fit.distance_m) +
-                                    half(fit.distance_half_m, output::Measure::kPlace) +
-                                    " (95 %; positive: too late, too long): take both off a and b"};
+  std::vector<std::string> lines = {
+      "Time error " + signed_time(fit.time_s) + half(fit.time_half_s, output::Measure::kTime) +
+      ", distance error " + signed_place(fit.distance_m) +
+      half(fit.distance_half_m, output::Measure::kPlace) +
+      " (95 %; positive: too late, too long): subtract them from a and b"};
   for (const SpeedOffset& at : fit.offsets)
     lines.push_back("At " + output::shown(at.speed_mps, output::Measure::kSpeed, units) +
                     " bands lie " + signed_place(at.offset_m) +
                     half(at.half_m, output::Measure::kPlace) +
-                    " ahead of their seeds on the mean of all rows.");
+                    " ahead of their seeds on average over all rows.");
   lines.push_back(recovered_line(fit));
   lines.push_back(run_line(fit));
   lines.push_back(std::to_string(fit.readings) + " readings, " + place(fit.scatter_m) +

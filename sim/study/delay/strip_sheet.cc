@@ -65,8 +65,8 @@ std::vector<std::string> steps(const StripPlan& plan, output::Units units) {
               ". Reach the speed well before the paper, hold it, stop after.",
           "5. Machine stopped and secured (see Cautions): take the papers away to read them.",
           "6. Read " + std::to_string(plan.bands) +
-              " bands a row. Middle of the band less its seed, along the arrow: ahead +, behind "
-              "−. Skip doubles and merged bands: leave the field empty.",
+              " bands per row: the middle of the band less its seed, along the arrow, ahead +, "
+              "behind −. Skip doubles and merged bands: leave the field empty.",
           "7. Type the readings into strip_readings.csv and give it to this command."};
 }
 
@@ -114,9 +114,9 @@ std::string ruler_svg() {
   }
   svg += line_svg(40, 16.0, 140, 16.0, 0.4);
   for (const double x : {40.0, 140.0}) svg += line_svg(x, 13.5, x, 18.5, 0.2);
-  svg +=
-      text_svg(90, 22.5, "middle",
-               "Measure this line: 100 mm. If it is not, print at 100 %, not fitted to the page.");
+  svg += text_svg(
+      90, 22.5, "middle",
+      "This line must measure 100 mm. If it does not, print at 100 %, not fitted to the page.");
   return svg + "</svg>\n";
 }
 
@@ -158,28 +158,30 @@ std::vector<std::string> strip_plan_lines(const StripPlan& plan, output::Units u
       std::to_string(plan.bands) + " bands per row and run, " + std::to_string(plan.runs_a_speed) +
       " runs each at " + speed(plan.fast_mps, units) + " and " + speed(plan.slow_mps, units) +
       ", about " + minutes(plan.takes_s)};
-  lines.push_back("Each row's trim to ±" + place(plan.trim_half_m, 2) + ", time error to ±" +
-                  time(plan.time_half_s) + ", distance error to ±" + place(plan.distance_half_m) +
-                  " (95 %), if a band scatters by " + place(plan.request.scatter_m) +
-                  " within its row, a tape reading by " + place(plan.request.reading_m) +
-                  " and a run's common error by " + place(plan.request.run_sd_m) + " (sd).");
+  lines.push_back("It gives each row's trim to ±" + place(plan.trim_half_m, 2) +
+                  ", the time error to ±" + time(plan.time_half_s) + ", the distance error to ±" +
+                  place(plan.distance_half_m) + " (95 %), if a band scatters by " +
+                  place(plan.request.scatter_m) + " within its row, a tape reading by " +
+                  place(plan.request.reading_m) + " and a run's common error by " +
+                  place(plan.request.run_sd_m) + " (sd).");
   if (!plan.in_time) {
-    std::string line = minutes(plan.request.time_limit_s) + " do not do for ±" +
+    std::string line = minutes(plan.request.time_limit_s) + " are not enough for ±" +
                        place(plan.request.trim_half_m, 2) + " with " +
                        std::to_string(plan.request.work.readers) + " pairs of readers.";
     if (plan.in_time_readers > 0)
-      line += " " + std::to_string(plan.in_time_readers) + " pairs would make it.";
+      line += " " + std::to_string(plan.in_time_readers) + " pairs would be enough.";
     if (std::isfinite(plan.in_time_trim_half_m))
-      line +=
-          " Fewer bands in that time know a trim to ±" + place(plan.in_time_trim_half_m, 2) + ".";
+      line += " Fewer bands, read in that time, give a trim to ±" +
+              place(plan.in_time_trim_half_m, 2) + ".";
     lines.push_back(line);
   }
   const StripWork& work = plan.request.work;
-  lines.push_back(
-      "Time: " + output::fixed_text(work.prepare_s / 60.0, 1) + " minutes to prepare, " +
-      output::fixed_text((work.lay_s + work.walk_s) / 60.0, 1) + " a run for paper and turning, " +
-      output::fixed_text(work.read_s, 0) + " s a reading with " + std::to_string(work.readers) +
-      " pairs of readers (common practice, no source).");
+  lines.push_back("Time: " + output::fixed_text(work.prepare_s / 60.0, 1) +
+                  " minutes to prepare, " +
+                  output::fixed_text((work.lay_s + work.walk_s) / 60.0, 1) +
+                  " per run for paper and turning, " + output::fixed_text(work.read_s, 0) +
+                  " s per reading with " + std::to_string(work.readers) +
+                  " pairs of readers (common practice, no source).");
   return lines;
 }
 

@@ -121,13 +121,14 @@ TodayResult find_today(const DelayInputs& inputs, const DelayInputs& reference,
 
 const char* limit_words(TodayLimit limit) {
   switch (limit) {
-    case TodayLimit::kNone: return "the fastest that was judged";
+    case TodayLimit::kNone: return "the fastest speed that was judged";
     case TodayLimit::kPressure:
       return "pressure-limited; raise the supply, lower the rate or warm the product";
     case TodayLimit::kClosed: return "the valve cannot open at this voltage";
     case TodayLimit::kOffset: return "offset-limited; move the outlet further back";
     case TodayLimit::kValve: return "valve-limited: bands run together; widen the spacing";
-    case TodayLimit::kDelivery: return "delivery-limited: seeds scatter by more; no delay mends it";
+    case TodayLimit::kDelivery:
+      return "delivery-limited: the seeds scatter too much, and no delay corrects that";
     case TodayLimit::kColumn: return "column-limited; warm the product or retune";
     case TodayLimit::kSpread:
       return "limited by sensor, speed signal, jet and column together; see `sillion budget`";

@@ -39,7 +39,7 @@ std::string closed_words(const TodayResult& today, output::Units units) {
       output::shown(today.scenario.supply.voltage_v, output::Measure::kVoltage, units) + " and " +
       at;
   if (std::isnan(today.opening_voltage_v))
-    return text + ": its spring is stronger than the current that is held";
+    return text + ": its spring is stronger than the force of its hold current";
   return text + "; it opens from " +
          output::shown(today.opening_voltage_v, output::Measure::kVoltage, units);
 }
@@ -84,7 +84,7 @@ std::string today_lines(const TodayResult& today, output::Units units) {
                         output::shown(today.failing_share_ratio, output::Measure::kShare, units),
                         output::shown_signed(today.mean_error_m, output::Measure::kPlace, units));
   if (today.outside_table)
-    text += "  viscosity or voltage lies outside the table: its end is held\n";
+    text += "  viscosity or voltage lies outside the table: the value at its end is used\n";
   return text + "  " + today.table_words + "\n  " + scenario::kSimulatedCaution + "\n";
 }
 

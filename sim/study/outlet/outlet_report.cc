@@ -207,7 +207,7 @@ std::vector<std::string> outlet_reasons(const OutletResult& result, output::Unit
       output::shown(best.pulses.dose_change_ratio(), output::Measure::kShare, units) + ")";
   if (best.changes > 0)
     pulses += stated.pulsed ? "; as stated by " + shift(stated.pulses.interference_m(), units)
-                            : "; as stated it does not serve the rate";
+                            : "; the attachment as stated does not serve the rate";
   reasons.push_back(pulses + ".");
   const PulseShape& alone = best.pulses.alone;
   const PulseShape& worst = best.pulses.worst;
@@ -250,13 +250,12 @@ std::string outlet_section(const OutletResult& result, output::Units units) {
   if (works)
     inner += output::figure_html(
         interference_svg(result, units),
-        "How far the pulses of an even train shift against a lonely pulse of the "
-        "same on time. Below the dotted line seeds come as fast as the machine "
-        "drives; above it they lie closer. All at the pressure of the judged "
-        "speed.");
+        "How far the pulses of an even train shift against a single pulse of the same on time. "
+        "Below the dotted line seeds come as fast as the machine drives; above it they lie closer. "
+        "All at the pressure of the judged speed.");
   const OutletCandidate& shown_part = works ? best_of(result) : result.candidates[result.stated];
-  inner +=
-      "<h3>Does the tube hold its liquid</h3>\n" + output::list_html(full_lines(shown_part, units));
+  inner += "<h3>Whether the tube holds its liquid</h3>\n" +
+           output::list_html(full_lines(shown_part, units));
   if (shown_part.pulsed) inner += output::table_html(standing_table(shown_part, units));
   inner += "<h3>Demands</h3>\n" + output::table_html(demands_table(result));
   return output::section_html("Outlet, tube and hose", inner);

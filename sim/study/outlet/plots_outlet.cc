@@ -83,7 +83,7 @@ std::string interference_svg(const OutletResult& result, output::Units units) {
   draw_legend(drawing, curves);
   return drawing.inline_svg("interference", "Interference between pulses",
                             "Largest shift of band start and band end in an even train against a "
-                            "lonely pulse, over 10 to 90 pulses per second.");
+                            "single pulse, over 10 to 90 pulses per second.");
 }
 
 }  // namespace sim::outlet

@@ -186,7 +186,7 @@ std::string zones_table(const RateResult& result, output::Units units) {
          output::shown(one.delivery.pressure_pa, output::Measure::kPressure, units),
          output::shown(one.delivery.slowest_mps, output::Measure::kSpeed, units) + " to " +
              output::shown(one.delivery.fastest_mps, output::Measure::kSpeed, units),
-         !one.delivery.served ? "not at this speed"
+         !one.delivery.served ? "cannot be served at this speed"
          : one.rise_ahead_m > 0.0
              ? "raise pressure " +
                    output::shown(one.rise_ahead_m, output::Measure::kDistance, units) + " ahead"

@@ -181,18 +181,19 @@ std::vector<std::string> rate_warnings(const RateResult& result, output::Units u
     const std::string crop = crop_warning(plan.crop);
     if (!crop.empty()) warnings.push_back(crop);
     if (!product.graded)
-      warnings.push_back("No grade stated: what the seed meets of N and K2O is not known here.");
+      warnings.push_back(
+          "No grade is stated: how much N and K2O the seed is exposed to is not known here.");
     warnings.push_back(
-        "Limits were written for continuous streams, and no published limit for pulsed "
-        "bands is known: the figure inside the band is what a seed in it meets.");
+        "Limits were written for continuous streams, and no published limit for pulsed bands is "
+        "known: the figure inside the band is what a seed in the band is exposed to.");
     warnings.push_back(
-        "Sandy or dry soil lowers what seed can stand by 20 to 40 %. Follow the label, "
-        "and ask the local extension service or a licensed adviser.");
+        "Sandy or dry soil lowers what seed tolerates by 20 to 40 %. Follow the label, and ask the "
+        "local extension service or a licensed adviser.");
   }
   if (product.kind == ProductKind::kBiological) {
     warnings.push_back(
-        "Living product: do a jar test with everything that shares the tank, and keep "
-        "to its label's water, temperature and time.");
+        "Living product: do a jar test with everything that shares the tank, and keep to the "
+        "water, temperature and time of its label.");
     if (product.tank_life_s > 0.0 && result.tank_time_s > product.tank_life_s)
       warnings.push_back(
           fmt::format("A full tank takes {} h to lay down, and the mix keeps for {} h.",
@@ -287,8 +288,8 @@ std::vector<RateLine> seed_lines(const RateResult& result, output::Units units) 
     lines.push_back({"Salt index", output::fixed_text(result.plan.product.salt_index_ratio, 1)});
   lines.push_back(
       {"Jet to seed line",
-       fmt::format("{}; limits are for product in the furrow, {} of soil between is called enough "
-                   "(University of Minnesota)",
+       fmt::format("{}; limits are for product in the furrow, {} of soil between seed and product "
+                   "is called enough (University of Minnesota)",
                    output::shown(result.plan.scenario.attachment.lateral_clearance_m,
                                  output::Measure::kPlace, units),
                    output::shown(2.0 * shared::kInch_m, output::Measure::kPlace, units, 0))});

@@ -80,7 +80,7 @@ output::Table drive_table(const RunResult& result, output::Units units) {
 
 output::Table log_table(const scenario::NmeaCounts& log) {
   output::Table table{
-      "The whole log, also what lies beyond the end of the pass.",
+      "The whole log, including what lies beyond the end of the pass.",
       {"Recorded drive", "count"},
       {{"Lines in the log", std::to_string(log.lines)}, {"Fixes used", std::to_string(log.fixes)}},
       1};
@@ -139,12 +139,13 @@ ReportExtra drive_extra(const RunResult& result, const std::optional<scenario::N
   ReportExtra extra;
   const std::string svg = drive_svg(result, log.has_value(), units);
   if (svg.empty()) return extra;
-  std::string caption =
-      "What the machine was made to do; its rows follow it each on its own track.";
+  std::string caption = "How the machine was driven; each of its rows follows on its own track.";
   if (log)
     caption +=
-        " What it did between two fixes is not in the log: the speed is taken as a straight line.";
-  if (log && log->gaps > 0) caption += " Pale: gaps of the log, in which it does not turn.";
+        " What it did between two fixes is not in the log: between them the speed is taken as a "
+        "straight line.";
+  if (log && log->gaps > 0)
+    caption += " Pale: gaps of the log, in which the machine is taken not to turn.";
   extra.section =
       output::section_html("The drive", output::figure_html(svg, caption) +
                                             output::table_html(drive_table(result, units)) +

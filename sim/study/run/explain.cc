@@ -53,10 +53,11 @@ void tell_seed(Telling& telling, const measure::RowRecord& row, const measure::S
                        : statistics::kNone_ratio;
   telling.say(
       seed.edge_s, "[1] meter",
-      fmt::format(
-          "theoretical spacing {:.1f} mm; this seed {}", scenario.seeding.meter.spacing_m * 1e3,
-          words_or(before_m, fmt::format("rests {:.1f} mm after the one before", before_m * 1e3),
-                   "is the first of its row")));
+      fmt::format("theoretical spacing {:.1f} mm; this seed {}",
+                  scenario.seeding.meter.spacing_m * 1e3,
+                  words_or(before_m,
+                           fmt::format("rests {:.1f} mm after the seed before it", before_m * 1e3),
+                           "is the first of its row")));
   telling.say(seed.edge_s, "[2] sensor",
               fmt::format("the seed passes the sensor at {:.3f} km/h; {}", speed_mps * 3.6,
                           seed.sensed ? "an edge is raised" : "no edge of its own is raised"));
@@ -69,8 +70,8 @@ void tell_command(Telling& telling, const measure::SeedRecord& seed,
                   const measure::BandRecord& band, double speed_mps) {
   const tune::TunedTable& tuned = telling.result.tuned;
   telling.say(band.open_s, "[4] controller",
-              fmt::format("table says D = {:.3f} ms + {:.2f} mm / v = {:.2f} ms; open command {} "
-                          "after the edge, {}",
+              fmt::format("the table states D = {:.3f} ms + {:.2f} mm / v = {:.2f} ms; open "
+                          "command {} after the edge, {}",
                           tuned.delay_time_s * 1e3, tuned.delay_distance_m * 1e3,
                           (tuned.delay_time_s + tuned.delay_distance_m / speed_mps) * 1e3,
                           after_ms(band.open_s, seed.edge_s),
@@ -105,17 +106,17 @@ void tell_valve(Telling& telling, const measure::BandRecord& band) {
       bench::drawn_row(telling.result.scenario, telling.result.record.watched.row)
           .liquid_path.valve.plunger.travel_m;
   const double moves_s = first_s(history, history.lift_m, band.open_s, 0.02 * travel_m, true);
-  telling.say(
-      at(moves_s), "[6] plunger",
-      std::isnan(moves_s)
-          ? "does not leave its seat within the record"
-          : fmt::format(
-                "leaves its seat {}, reaches its stop {}; sits again {} after the close command",
-                after_ms(moves_s, band.open_s),
-                after_ms(first_s(history, history.lift_m, band.open_s, 0.98 * travel_m, true),
-                         band.open_s),
-                after_ms(first_s(history, history.lift_m, band.close_s, 0.0, false),
-                         band.close_s)));
+  telling.say(at(moves_s), "[6] plunger",
+              std::isnan(moves_s)
+                  ? "does not leave its seat within the record"
+                  : fmt::format("leaves its seat {}, reaches its stop {}; is back on its seat {} "
+                                "after the close command",
+                                after_ms(moves_s, band.open_s),
+                                after_ms(first_s(history, history.lift_m, band.open_s,
+                                                 0.98 * travel_m, true),
+                                         band.open_s),
+                                after_ms(first_s(history, history.lift_m, band.close_s, 0.0, false),
+                                         band.close_s)));
 }
 
 /// An ideal row has neither coil nor plunger: its flow starts and ends after two stated delays.
@@ -144,8 +145,8 @@ double tell_column(Telling& telling, const measure::BandRecord& band) {
       first_s(history, history.outlet_flow_m3ps, band.close_s, 0.5 * high_m3ps, false);
   telling.say(
       std::isnan(half_s) ? band.open_s : half_s, "[7] column",
-      fmt::format("half of the {:.2f} ml/s passes the outlet {}; below half again {} after "
-                  "the close command",
+      fmt::format("half of the {:.2f} ml/s passes the outlet {}; the flow is below half again {} "
+                  "after the close command",
                   high_m3ps * 1e6, after_ms(half_s, band.open_s), after_ms(gone_s, band.close_s)));
   return std::isnan(gone_s) ? last_command_s(band) : gone_s;
 }
@@ -196,7 +197,7 @@ void tell_band(Telling& telling, const measure::SeedRecord& seed, const measure:
   const std::string on_target =
       words_or(seed.on_target_ratio,
                fmt::format("{:.1f} % of the dose on target", seed.on_target_ratio * 100.0),
-               "its share on target was not kept");
+               "its share on target was not recorded");
   telling.say(
       std::max(laid_s, rest_s), "[9] placement",
       std::isnan(seed.placement_error_m)
@@ -261,8 +262,7 @@ std::string explain_sentence(const RunResult& result) {
                                    : "the sensor raised no edge of its own for it");
   if (std::isnan(seed.placement_error_m))
     return fmt::format(
-        "The seed lies in a stretch that serves several ({}), so it has no error of "
-        "its own",
+        "The seed lies in a stretch that serves several seeds ({}), so it has no error of its own",
         status_word(seed.status));
   const SeedParts parts = seed_parts(result, watched.row, watched.seed);
   const std::pair<double, const char*> causes[] = {

@@ -39,7 +39,7 @@ std::string jet_line(const RunResult& result, output::Units units) {
   return line +
          (jet.may_move_seed
               ? "it may move the seed, and an error against the resting seed then means nothing."
-              : "it is not taken to move the seed. Aimed at the seed it would.");
+              : "it is assumed not to move the seed. Aimed at the seed, it would move it.");
 }
 
 // One sentence each: whole jet or drops, drip, splash, landing beside the seed line, the guide.
@@ -64,18 +64,18 @@ std::vector<std::string> shape_lines(const RunResult& result, output::Units unit
   lines.push_back(std::string(jet.splashes ? "It would splash" : "It would not splash") +
                   " on a dry solid wall (We^0.5 Re^0.25 = " +
                   output::shown(jet.splash_ratio, output::Measure::kNumber, units, 0) +
-                  " against 57.7); what soil does is not claimed.");
+                  " against 57.7); nothing is claimed for soil.");
   if (part.jet.side_aim_rad != 0.0)
     lines.push_back("Aimed sideways it lands " + place(jet.landing_clearance_m) +
                     " beside the seed line.");
   if (std::isfinite(jet.guide_time_s))
-    lines.push_back("On the guide it takes " +
-                    output::shown(jet.guide_time_s, output::Measure::kTime, units) +
-                    " by the stated speed; free fall would take " +
-                    output::shown(jet.guide_least_time_s, output::Measure::kTime, units) +
-                    ", a film over the whole width " +
-                    output::shown(jet.guide_most_time_s, output::Measure::kTime, units) +
-                    (jet.guide_speed_outside ? ": the stated speed lies outside." : "."));
+    lines.push_back(
+        "On the guide it takes " + output::shown(jet.guide_time_s, output::Measure::kTime, units) +
+        " by the stated speed; free fall would take " +
+        output::shown(jet.guide_least_time_s, output::Measure::kTime, units) +
+        ", a film over the whole width " +
+        output::shown(jet.guide_most_time_s, output::Measure::kTime, units) +
+        (jet.guide_speed_outside ? ": the stated speed lies outside these bounds." : "."));
   return lines;
 }
 
@@ -113,7 +113,7 @@ std::string offset_line(const RunResult& result, output::Units units) {
   return "Outlet offset " +
          output::shown_plain(result.scenario.attachment.outlet_offset_m, output::Measure::kPlace,
                              units) +
-         "; the smallest that can be served at this speed is " +
+         "; the smallest with which this speed can be served is " +
          output::shown(tuned.smallest_offset_m, output::Measure::kPlace, units) +
          ". Shortest closed time, in which the plunger still seats at this pressure when the "
          "driver "

@@ -127,20 +127,21 @@ std::string figures_section(const RunResult& result, output::Units units) {
       {"Dose of a band, mean and sd",
        output::shown(all.dose_mean_m3, output::Measure::kDose, units) + " ± " +
            output::shown(all.dose_sd_m3, output::Measure::kDose, units)},
-      {"Dose within 10 % of the commanded, of sensed seeds",
+      {"Dose within 10 % of the commanded dose, of sensed seeds",
        share(all.dose_within_10_percent_sensed_ratio)},
-      {"Length within 10 mm of the commanded, of sensed seeds",
+      {"Length within 10 mm of the commanded length, of sensed seeds",
        share(all.length_within_10mm_sensed_ratio)},
       {"On target: within half a band of the seed, mean and 5 % quantile",
        share(all.on_target_mean_ratio) + "; " + share(all.on_target_p05_ratio)},
-      {"Gap share: outside all wanted bands, of all liquid", share(all.gap_ratio)},
-      {"Secondary share: after the flow first fell below 5 %, mean",
+      {"Gap share: liquid outside all wanted bands, of all liquid", share(all.gap_ratio)},
+      {"Secondary share: dose after the flow first fell below 5 %, mean",
        share(all.secondary_mean_ratio)},
       {"In-band rate, wanted and laid",
        output::shown(result.scenario.rate.in_band_m3pm2, output::Measure::kRate, units) + "; " +
            output::shown(all.in_band_rate_m3pm2, output::Measure::kRate, units)},
       {"Field-average rate", output::shown(all.field_rate_m3pm2, output::Measure::kRate, units)},
-      {"Applied in all", output::shown(all.applied_volume_m3, output::Measure::kVolume, units)}};
+      {"Liquid applied in total",
+       output::shown(all.applied_volume_m3, output::Measure::kVolume, units)}};
   output::Table counts{"", {"Seeds and bands", ""}, {}, 1};
   const auto count = [&](const char* what, long long number) {
     counts.lines.push_back({what, std::to_string(number)});
@@ -148,13 +149,13 @@ std::string figures_section(const RunResult& result, output::Units units) {
   count("Seeds placed", seeds.placed);
   count("Sensed: raised an edge of their own", seeds.sensed);
   count("With a band of their own", seeds.banded);
-  count("In a stretch that serves several, its first seed counted", seeds.merged);
+  count("In a stretch that serves several seeds, the first one counted", seeds.merged);
   count("Only within another seed's band", seeds.shared);
   count("Not sensed and without a band", seeds.edge_missed);
   count("Sensed but without a band", seeds.no_band);
   count("With a weak band, below half the dose", seeds.weak);
-  count("Bands that are no seed's", all.stray_bands);
-  count("Winning lag between bands and seeds (0: own seed)", all.lag_seeds);
+  count("Bands that belong to no seed", all.stray_bands);
+  count("Lag between bands and seeds, in seeds (0: own seed)", all.lag_seeds);
   return output::section_html("Liquid, seeds and bands",
                               output::table_html(liquid) + output::table_html(counts));
 }
@@ -231,10 +232,9 @@ std::string spacing_section(const RunResult& result, output::Units units) {
                                  output::shown_plain(result.scenario.seeding.meter.spacing_m,
                                                      output::Measure::kPlace, units) +
                                  ".") +
-          output::paragraph_html(
-              "The comparison is a provincial standard's norm for the acceptance of corn planters; "
-              "it judges the planter's seeds, not the bands, and nothing here is required to hold "
-              "it."));
+          output::paragraph_html("The comparison is a provincial standard's norm for the "
+                                 "acceptance of corn planters; it judges the planter's seeds, not "
+                                 "the bands, and nothing here is required to meet it."));
 }
 
 std::string health_section(const measure::Summary& summary) {
@@ -246,11 +246,11 @@ std::string health_section(const measure::Summary& summary) {
   count("Edges accepted", health.edges_accepted);
   count("Edges rejected as contact noise", health.edges_rejected);
   count("Seeds without room in the queue", health.queue_overflows);
-  count("Firing instants asked for too late", health.late_compares);
+  count("Firing instants requested too late", health.late_compares);
   count("Seeds given up", health.skipped_seeds);
-  count("Seeds taken into the pulse before, the first of a stretch not counted",
+  count("Seeds merged into the pulse before, the first of a stretch not counted",
         health.merged_seeds);
-  count("Edges lost before they were read, times", health.capture_overflows);
+  count("Times that edges were lost before they were read", health.capture_overflows);
   count("Bad frames", health.bad_frames);
   count("Resets", health.resets);
   count("Time in the continuous stream, ms", health.continuous_ms);

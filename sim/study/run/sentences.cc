@@ -45,7 +45,7 @@ std::string verdict_words(const measure::Summary& summary) {
     }
     case measure::Verdict::kNone: return "; no requirement was stated";
     case measure::Verdict::kNoData:
-      return "; a requirement met nothing to judge, so there is no verdict";
+      return "; a requirement found nothing to judge, so there is no verdict";
   }
   return "";
 }
@@ -125,9 +125,9 @@ std::string break_even_sentence(const measure::Summary& summary, output::Units u
   const double scatter_m = summary.break_even_scatter_m;
   const std::string goal = goal_words(units);
   if (!std::isfinite(scatter_m))
-    return "How much further scatter the goal stands is not known: no seed was sensed.";
+    return "How much further scatter the goal tolerates is not known: no seed was sensed.";
   if (scatter_m <= 0.0) return goal + " is not reached: there is no room for further scatter.";
-  return goal + " stands up to " + output::shown(scatter_m, output::Measure::kPlace, units) +
+  return goal + " tolerates up to " + output::shown(scatter_m, output::Measure::kPlace, units) +
          " (sd) of further scatter below the sensor.";
 }
 

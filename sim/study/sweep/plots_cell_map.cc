@@ -141,9 +141,9 @@ std::string cell_map_svg(const SweepResult& result, const CellMap& map, std::siz
           (map.up == map.across ? "" : " and " + axis_words(result.axes[map.up].key)) +
           (map.heading.empty() ? "" : ", " + map.heading),
       "Each cell states the share of sensed seeds within 10 mm, whether the requirements hold, and "
-      "how much further scatter below the sensor the goal stands. Falling strokes: fails. Rising "
-      "strokes: cannot be served with this outlet offset; the smallest that would serve is "
-      "stated.");
+      "how much further scatter below the sensor the goal tolerates. Falling strokes: the cell "
+      "fails. Rising strokes: it cannot be served with this outlet offset; the smallest that would "
+      "serve is stated.");
 }
 
 }  // namespace sim::sweep

@@ -28,7 +28,7 @@ std::string signed_number(double place_m, output::Units units) {
 
 output::Table maps_table(const SweepResult& result, output::Units units) {
   output::Table table{
-      "The cells as a table. Shares are of sensed seeds unless it says placed.", {}, {}, 0};
+      "The cells as a table. Shares are of sensed seeds unless the column says placed.", {}, {}, 0};
   for (const SweepAxis& axis : result.axes) table.head.push_back(axis_words(axis.key));
   table.words = result.axes.size() + 1;
   for (const char* head : {"Requirements", "Within 10 mm", "lower 95 % bound", "of all placed",
@@ -76,7 +76,7 @@ std::string maps_heading(const SweepResult& result) {
 
 std::string drawn_words(const SweepResult& result) {
   std::string words = result.sampling == scenario::Sampling::kRandom
-                          ? "Drawn at random, each sample for itself: "
+                          ? "Drawn at random, each sample independently: "
                           : "Nets of Sobol points, each with a random shift of its own: ";
   bool first = true;
   for (const SweepAxis& axis : result.axes) {
@@ -135,11 +135,11 @@ std::string maps_section(const SweepResult& result, output::Units units) {
   if (result.sampling != scenario::Sampling::kGrid) return responses_section(result, units);
   std::string inner =
       output::paragraph_html(
-          "Each cell: share of sensed seeds within 10 mm, whether the requirements hold or what "
-          "they are about where one is violated, and how much further scatter below the sensor "
-          "the goal of 95 % stands. Blue: goal reached. Orange: not. Falling strokes: a "
-          "requirement is violated, or without any the goal. Rising strokes: cannot be served, "
-          "with the smallest outlet offset that would serve.") +
+          "Each cell: share of sensed seeds within 10 mm, whether the requirements hold or what a "
+          "violated one is about, and how much further scatter below the sensor the goal of 95 % "
+          "tolerates. Blue: goal reached. Orange: not reached. Falling strokes: a requirement is "
+          "violated, or where none is stated the goal is missed. Rising strokes: the cell cannot "
+          "be served; the smallest outlet offset that would serve is stated.") +
       failed_words(result);
   const std::vector<CellMap> maps = cell_maps(result);
   for (std::size_t i = 0; i < maps.size(); ++i) {
@@ -156,10 +156,10 @@ std::string precision_section(const SweepResult& result, output::Units units) {
   std::string inner = output::paragraph_html(precision_sentence(result, units) + ".");
   bool any = result.stop.plan.most > 0;
   for (const SweepPrecision& one : result.precision) any = any || one.observations > 1;
-  inner +=
-      any ? output::table_html(precision_table(result, units))
-          : output::paragraph_html("One " + result.stop.observed +
-                                   " has no interval: at least two show how much they scatter.");
+  inner += any ? output::table_html(precision_table(result, units))
+               : output::paragraph_html(
+                     "One " + result.stop.observed +
+                     " has no interval: at least two are needed to see how much they scatter.");
   return output::section_html("How sure, and whether it is enough",
                               inner + output::paragraph_html(stop_sentence(result, units)));
 }

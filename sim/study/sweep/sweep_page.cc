@@ -34,7 +34,7 @@ std::string shown_cell_words(const SweepResult& result, output::Units units) {
                       std::to_string(result.replicas) + " at " + shown_pass_words(result, units) +
                       " (key " + std::to_string(scenario.rng_key) + ")";
   if (result.replicas == 1 && result.stop.plan.most == 0)
-    words = "What follows shows one pass of this sweep alone, that at " +
+    words = "What follows shows one pass of this sweep alone, the pass at " +
             shown_pass_words(result, units) + " (key " + std::to_string(scenario.rng_key) + ")";
   else
     words += "; the figures above are over all passes of a cell";

@@ -204,7 +204,7 @@ std::string sweep_margin_sentence(const SweepResult& result, output::Units units
       least == most ? most : least + " in the tightest to " + most + " in the widest";
   return goal + " is reached in " + std::to_string(reaching) + " of " +
          counted_cells(result, result.cells.size()) + ", which " +
-         (reaching == 1 ? "stands " : "stand ") + stands +
+         (reaching == 1 ? "tolerates " : "tolerate ") + stands +
          " (sd) of further scatter below the sensor.";
 }
 

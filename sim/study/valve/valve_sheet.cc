@@ -135,7 +135,7 @@ std::string trace_section(const TraceFindings& f) {
       {"coil, as it was",
        found(f.resistance_ohm, 1.0, "ohm", 3) + ", " + found(f.inductance_h, 1e3, "mH", 3)},
       {"force constant times travel", found(f.linkage_vs, 1e3, "mV s", 3)},
-      {"left over by R and L", fmt::format("{:.2f} times the noise", f.misfit_ratio)}};
+      {"not explained by R and L", fmt::format("{:.2f} times the noise", f.misfit_ratio)}};
   return "<h2>What the trace shows</h2>\n" + output::table_html(table) +
          (f.cannot_tell.empty() ? std::string() : output::list_html(f.cannot_tell));
 }

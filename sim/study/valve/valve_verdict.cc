@@ -161,7 +161,7 @@ ValveFigure leak_figure(const TraceFindings& findings) {
   }
   const double half_m3ps = statistics::kTwoSided95_ratio * leak.sd;
   if (leak.value + half_m3ps < -kZero_m3ps) {
-    figure.why_not = "not told: flow or mass falls while the valve is shut; set the zero";
+    figure.why_not = "not known: flow or mass falls while the valve is shut; set the zero";
     return figure;
   }
   figure.value_si = std::max(0.0, leak.value);
@@ -196,10 +196,10 @@ std::vector<ValveFigure> figures_of(const ValveProgramme& programme) {
           figure(ValveFigureKind::kSeatBounce, pulse.seat_bounce_s, ""),
           figure(ValveFigureKind::kLeak, programme.leak_m3ps, ""),
           figure(ValveFigureKind::kSmallestDose, programme.smallest_m3,
-                 "not told: the doses have no straight part"),
+                 "not known: the doses have no straight part"),
           figure(ValveFigureKind::kRepetition, programme.highest_repetition_hz, ""),
           figure(ValveFigureKind::kRepeatability, programme.repeat.dose_sd_ratio,
-                 "not told: the pulses pass no liquid"),
+                 "not known: the pulses pass no liquid"),
           figure(ValveFigureKind::kLifeUsed,
                  model::life_known(programme.setup.part.valve.wear)
                      ? programme.used_ratio

@@ -137,10 +137,10 @@ void add_times(const ValveCheck& check, output::Units units,
 std::string repeat_words(const RepeatFigures& repeat) {
   const std::string dose = known(repeat.dose_sd_ratio)
                                ? fmt::format("dose sd {:.2f} %", repeat.dose_sd_ratio * 1e2)
-                               : std::string("dose not told: the pulses pass no liquid");
+                               : std::string("dose not known: the pulses pass no liquid");
   const auto time = [](const char* name, double sd_s) {
     return known(sd_s) ? fmt::format(", {} {:.3f} ms", name, sd_s * 1e3)
-                       : fmt::format(", {} not told: not every pulse lands", name);
+                       : fmt::format(", {} not known: not every pulse lands", name);
   };
   return dose + time("opening", repeat.opening_sd_s) + time("closing", repeat.closing_sd_s);
 }
@@ -171,7 +171,7 @@ void add_doses(const ValveProgramme& p, output::Units units,
                    known(p.smallest_m3)
                        ? figure_words(ValveFigureKind::kSmallestDose, p.smallest_m3, units,
                                       p.setup.drive.period_s)
-                       : std::string("not told: the doses have no straight part")});
+                       : std::string("not known: the doses have no straight part")});
   lines.push_back({fmt::format("highest flow at {:.1f} Hz", 1.0 / p.setup.drive.period_s),
                    small_flow(p.highest_m3ps, units)});
   lines.push_back(
@@ -288,7 +288,7 @@ std::vector<std::vector<std::string>> limit_lines(const ValveCheck& check, outpu
     const bool shown_at_all = judged.standing != LimitStanding::kNotSeen;
     lines.push_back(
         {std::string(kind.name),
-         shown_at_all ? value_words(judged.figure, check, units) : std::string("not told"),
+         shown_at_all ? value_words(judged.figure, check, units) : std::string("not known"),
          half_words(judged.figure, units),
          std::string(kind.at_most ? "≤ " : "≥ ") +
              figure_words(kind.figure, judged.limit.limit_si, units),

@@ -90,7 +90,7 @@ TEST(BudgetTables, PartsStandByShareAndTheRadioSaysThatItIsNotModelled) {
 
 TEST(BudgetTables, SayWhereTheSeedsWent) {
   const std::string sentence = sim::budget::counted_sentence(by_hand(0.03));
-  EXPECT_THAT(sentence, HasSubstr("4 of 9 seeds placed count"));
+  EXPECT_THAT(sentence, HasSubstr("4 of 9 placed seeds are counted"));
   EXPECT_THAT(sentence, HasSubstr("3 in a merged stretch, 2 not sensed"));
 }
 

@@ -28,7 +28,7 @@ TEST(Today, AQuietIdealRowIsNotLimited) {
   // half way between the two fastest of four speeds from 4 to 21 km/h: 18.2, not the 21 asked for
   EXPECT_NEAR(today.fastest_mps * 3.6, 21.0 - 0.5 * 17.0 / 3.0, 1e-9);
   const std::string words = sim::delay::today_sentence(today, sim::output::Units::kMetric);
-  EXPECT_EQ(words.find("Held at 18.2 km/h, the fastest that was judged"), 0u) << words;
+  EXPECT_EQ(words.find("Held at 18.2 km/h, the fastest speed that was judged"), 0u) << words;
 }
 
 // A table that was judged up to 3 m/s says nothing about higher speeds.

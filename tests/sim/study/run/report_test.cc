@@ -82,7 +82,7 @@ TEST(Report, BeginsWithTheVerdictFigureFirstAndTheMarginBesideIt) {
                                     "150 mm .[0-9.]+ % of all placed.; every requirement "
                                     "holds."));
   const std::string margin = plain_text(between(run_page(), "<p class=\"margin\">", "</p>"));
-  EXPECT_THAT(margin, HasSubstr("stands up to 3.4 mm (sd) of further scatter below the sensor"));
+  EXPECT_THAT(margin, HasSubstr("tolerates up to 3.4 mm (sd) of further scatter below the sensor"));
 }
 
 TEST(Report, HasItsSectionsInOrder) {

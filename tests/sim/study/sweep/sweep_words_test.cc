@@ -105,9 +105,10 @@ TEST(SweepWords, WithoutRequirementsTheGoalIsCounted) {
 // A single figure is shown as one, not as a range from itself to itself.
 TEST(SweepWords, TheMarginIsARangeOnlyWhereItIsOne) {
   const auto one = sweep_of({cell("8 km/h", 0.98), cell("12 km/h", 0.93)});
-  EXPECT_EQ(sim::sweep::sweep_margin_sentence(one, sim::output::Units::kMetric),
-            "The goal, 95 % of sensed seeds within 10 mm, is reached in 1 of 2 cells, which stands "
-            "3.0 mm (sd) of further scatter below the sensor.");
+  EXPECT_EQ(
+      sim::sweep::sweep_margin_sentence(one, sim::output::Units::kMetric),
+      "The goal, 95 % of sensed seeds within 10 mm, is reached in 1 of 2 cells, which tolerates "
+      "3.0 mm (sd) of further scatter below the sensor.");
   const auto two = sweep_of({cell("8 km/h", 0.98), cell("12 km/h", 0.96)});
   EXPECT_THAT(sim::sweep::sweep_margin_sentence(two, sim::output::Units::kMetric),
               HasSubstr("1.0 mm in the tightest to 3.0 mm in the widest"));

@@ -99,7 +99,7 @@ TEST(ValveSheet, WhatCannotBeComputedIsNotTold) {
   check.programme.repeat.opening_sd_s = std::nan("");
   std::string text;
   for (const auto& line : figure_lines(check, output::Units::kMetric)) text += line[1] + "\n";
-  EXPECT_NE(text.find("dose not told: the pulses pass no liquid"), std::string::npos) << text;
+  EXPECT_NE(text.find("dose not known: the pulses pass no liquid"), std::string::npos) << text;
   EXPECT_EQ(text.find("inf"), std::string::npos) << text;
   EXPECT_EQ(text.find("nan"), std::string::npos) << text;
 }

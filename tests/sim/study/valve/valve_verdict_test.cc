@@ -155,7 +155,7 @@ TEST(ValveVerdict, ALeakBelowZeroIsNone) {
   findings.leak_m3ps.sd = 1e-12;
   const ValveFigure leak = figure(figures_of(findings, rig::RigSetup{}), ValveFigureKind::kLeak);
   EXPECT_TRUE(std::isnan(leak.value_si));
-  EXPECT_NE(leak.why_not.find("not told"), std::string::npos);
+  EXPECT_NE(leak.why_not.find("not known"), std::string::npos);
 }
 
 TEST(ValveVerdict, MissingPulsesAreOddOnes) {
