@@ -16,9 +16,10 @@ namespace {
 
 constexpr double kApart_s = 20e-3;           // for plunger and current to come to rest
 constexpr double kMostSamples_ratio = 12e6;  // 60 s at 200 kHz: less than the reader's 1 GB
-constexpr double kUsualRange_a = 5.0;        // where the setup does not tell the probe's
+constexpr double kUsualRange_a = 5.0;        // where the setup does not state the probe's range
 
-/// One pulse's histories on the time after its command on, and what has left the outlet by then.
+/// One pulse's histories over the time after its command on, and the volume that has left the
+/// outlet by each instant.
 struct LonePulse {
   double on_s = 0.0;
   rig::ValveHistory history;
@@ -126,7 +127,7 @@ ValveTrace invent_trace(const rig::RigSetup& setup, const std::atomic<bool>* sto
   const bench::RandomStream stream;
   ValveTrace trace;
   const double end_s = drive.first_on_s + drive.period_s * drive.pulses;
-  double before_m3 = leak_m3ps * drive.first_on_s;  // until the present pulse's command
+  double before_m3 = leak_m3ps * drive.first_on_s;  // out before the present command
   int now = 0;
   for (std::uint64_t k = 0; static_cast<double>(k) < end_s * bench.sample_hz; ++k) {
     if (stop != nullptr && k % 4096 == 0 && stop->load(std::memory_order_relaxed))

@@ -1,5 +1,6 @@
 // Curves of the valve sheet: one pulse (current and lift), dose over width, dose error over
-// repetition. Measured: solid; modelled: dashed; so the two part in grey print as well.
+// repetition. Where both are drawn, measured is solid and modelled dashed, so grey print tells them
+// apart.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -12,7 +13,7 @@
 namespace sim::valve {
 namespace {
 
-/// Where a plot stands in its drawing: the pulse over the whole width, the others two abreast.
+/// Size and margins of a plot: the pulse takes the whole width, the others stand side by side.
 struct Frame {
   double width_px, height_px, right_px, foot_px;
 };
@@ -20,7 +21,7 @@ constexpr Frame kWhole{760.0, 268.0, 748.0, 226.0};
 constexpr Frame kHalf{480.0, 200.0, 470.0, 158.0};
 constexpr double kLeft_px = 46.0;
 constexpr double kTop_px = 24.0;
-constexpr double kMostShown_s = 6e-3;  // after either command: the rest holds still
+constexpr double kMostShown_s = 6e-3;  // after either command; later nothing changes
 
 struct Curve {
   std::vector<double> time_s, value_si;
@@ -43,11 +44,11 @@ double largest(const std::vector<double>& values) {  // tidy: unit the caller's
   return most;
 }
 
-/// One half of the pulse: from a command on, current above and lift below on one time axis.
+/// One half of the pulse's plot: current and lift from one command on, over one time axis.
 struct Half {
   const char* command;
   double from_px, to_px;
-  double command_s;  // in the curves' time
+  double command_s;  // instant of the command in the curves' time
 };
 
 void draw_half(output::Drawing& drawing, const Half& half, const output::Axis& y, double span_s,

@@ -43,7 +43,8 @@ double linear_share_ratio(const rig::RigSetup& setup, double rate_hz,
     const std::vector<rig::TimedPulse> pulses =
         rig::drive_valve(setup, rig::conditions_of(setup),
                          even_train(on_s.back(), 1.0 / rate_hz, kBurst), 0.0, stop);
-    // The first starts from still liquid, the last has not run out: the others are the train.
+    // The first pulse starts from still liquid, and the flow of the last has not ended: the mean is
+    // taken over the others.
     dose_m3.push_back(mean_dose_m3(std::span(pulses).subspan(1, pulses.size() - 2)));
   }
   const DoseLine line = longest_dose_line(on_s, dose_m3, setup.programme.linear_error_ratio);

@@ -1,6 +1,6 @@
-// Bursts of a valve: how far a repetition may rise before one pulse spoils the next.
+// Bursts of a valve: up to which repetition no pulse spoils the next.
 //
-// Definitions and errors as valve_programme.h.
+// Definitions and errors: valve_programme.h.
 // Checked  tests/sim/study/valve/valve_programme_test.cc, tests/published/valve_signs_test.cc
 #pragma once
 
@@ -10,9 +10,9 @@
 
 namespace sim::valve {
 
-/// Even train: `pulses` of `on_s` every `period_s`, first on at 1 ms.
+/// Even train: `pulses` pulses of `on_s`, one every `period_s`; the first starts at 1 ms.
 std::vector<tune::PulseCommand> even_train(double on_s, double period_s, int pulses);
-/// The gap between two commands from which on the plunger is seated in between.
+/// The shortest gap between two commands after which the plunger is seated before the second.
 double shortest_closed_s(const rig::RigSetup& setup, const std::atomic<bool>* stop);
 RepetitionRun run_repetition(const rig::RigSetup& setup, double rate_hz, double shortest_gap_s,
                              const std::atomic<bool>* stop);

@@ -1,11 +1,12 @@
-// One valve checked: by its model alone, or by a trace, which the model is fitted to.
+// Check of one valve: by its model alone, or by a trace to which the model is fitted.
 //
-//   model   programme of the setup, its figures against the limits
-//   trace   what the trace says pulse by pulse against the limits; the model fitted to it, and the
-//           programme of the fitted valve for what no trace of a few pulses can show
-//   A trace that a fit cannot use still has its pulses and its verdict; `fit_refused` says why.
+//   model   the programme of the setup; its figures are judged by the limits
+//   trace   what the trace shows pulse by pulse is judged by the limits; the model is fitted to the
+//           trace, and the programme of the fitted valve gives what no trace of a few pulses can
+//           show
+//   A trace that no fit can use still gets its pulses and its verdict; `fit_refused` says why.
 //
-// Errors   InputError, BenchError, Interrupted of the parts
+// Errors   InputError, BenchError, Interrupted, as programme, trace and fit throw them
 // Checked  tests/sim/study/valve/valve_check_test.cc
 #pragma once
 
@@ -21,7 +22,7 @@ namespace sim::valve {
 
 struct ValveCheck {
   ValveProgramme programme;  // of the setup's valve, or of the fitted one
-  std::string trace_name;    // empty: the model alone
+  std::string trace_name;    // empty: the model alone was checked
   std::optional<TraceFindings> findings;
   std::optional<ValveFit> fit;
   std::string fit_refused;
@@ -30,7 +31,7 @@ struct ValveCheck {
   output::RunHashes hashes;
 };
 
-/// What the setup says of how its trace is to be read.
+/// How the setup says that its trace is to be read.
 TraceReading reading_of(const rig::RigSetup& setup);
 ValveCheck check_model(const rig::RigSetup& setup, const ValveLimits& limits,
                        const std::atomic<bool>* stop = nullptr);

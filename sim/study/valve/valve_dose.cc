@@ -9,7 +9,7 @@
 namespace sim::valve {
 namespace {
 
-constexpr std::size_t kFewest = 3;  // two points lie on a line whatever they are
+constexpr std::size_t kFewest = 3;  // any two points lie on a line
 
 DoseLine line_through(std::span<const double> widths_s, std::span<const double> doses_m3) {
   const auto n = static_cast<double>(widths_s.size());

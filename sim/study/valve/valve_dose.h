@@ -1,8 +1,8 @@
-// Dose of a pulse over its width: the straight part, its slope and dead time, and where it ends.
+// Dose of a pulse over its width: the straight part, its slope and dead time, and where it begins.
 //
-//   dose = k (w - w0), least squares over the widths from w_k on: the smallest w_k whose every dose
-//   lies within `error_ratio` of the line; k slope in m3/s, w0 dead time
-//   R2   1 - sum of squared residuals over that about the mean
+//   dose = k (w - w0), least squares over the widths from w_k on, where w_k is the smallest width
+//   from which every dose lies within `error_ratio` of the line; k slope in m3/s, w0 dead time
+//   R2   1 - sum of squared residuals over the sum of squares about the mean
 //   standard error of the line's dose at w: s sqrt(1/n + (w - mean)^2/Sww), s^2 = squares/(n - 2)
 //   linear share of duty at a repetition f: the longest run of neighbouring duties whose doses lie
 //   within `error_ratio` of a straight line of their own
@@ -25,14 +25,14 @@ struct DoseLine {
   double r2_ratio = 0.0;
   double from_s = std::numeric_limits<double>::quiet_NaN();  // shortest width on the line
   double to_s = std::numeric_limits<double>::quiet_NaN();
-  double worst_ratio = 0.0;  // largest departure from the line over the dose
+  double worst_ratio = 0.0;  // largest |dose - line| over the dose
   double from_sd_m3 = 0.0;   // standard error of the line's dose at from_s
 };
 
-/// Widths rise. The straight part that reaches up to the last width.
+/// The straight part that reaches up to the last width. The widths must rise.
 DoseLine dose_line(std::span<const double> widths_s, std::span<const double> doses_m3,
                    double error_ratio);
-/// The longest straight part anywhere, by the width that it covers.
+/// The straight part that covers the widest range of widths, wherever it lies.
 DoseLine longest_dose_line(std::span<const double> widths_s, std::span<const double> doses_m3,
                            double error_ratio);
 

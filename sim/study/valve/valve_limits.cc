@@ -6,7 +6,7 @@
 namespace sim::valve {
 namespace {
 
-// The order is that of the verdict: what the coil needs first, then the pulse, then what wears.
+// The verdict follows this order: supply and coil first, then the pulse, then what wears.
 constexpr ValveLimitKind kKinds[] = {
     {"supply_at_least",
      ValveFigureKind::kSupply,

@@ -1,12 +1,12 @@
-// What a valve is held against: a limits file, one key a limit, and what a violated one means.
+// What a valve is judged by: a limits file with one key per limit, and what a violated limit means.
 //
 //   note = "whose limits these are"
 //   [limits]
 //   opening_at_most = "2.5 ms"
 //
-// Every limit is optional. `valve_limit_kinds` is the whole list: figure, bound, words, what to
+// Every limit is optional. `valve_limit_kinds` is the whole list: figure, bound, words, and what to
 // check next.
-// Errors   InputError: no [limits] or none in it, an unknown key (with the nearest name), a value
+// Errors   InputError: no [limits] or an empty one, an unknown key (with the nearest name), a value
 //          without unit or out of range
 // Checked  tests/sim/study/valve/valve_limits_test.cc
 #pragma once
@@ -47,7 +47,7 @@ struct ValveLimitKind {
   std::string_view name;     // "closing"
   std::string_view verdict;  // "slow to close"
   std::string_view next;     // "replace plunger and seat, then repeat"
-  bool essential;            // without this figure there is no verdict
+  bool essential;            // there is no verdict without this figure
 };
 
 struct ValveLimit {

@@ -1,24 +1,28 @@
 // The standard programme of a valve on its bench: single pulses over widths, bursts over
-// repetitions, steps of lift, supply voltages, coil temperatures and pressures, and what they say.
+// repetitions, steps of lift, supply voltages, coil temperatures and pressures, and the figures
+// from them.
 //
-//   opening, closing   first motion, landing and half flow after the command, of the drive's own
-//                      pulse alone in still liquid
-//   shortest pulse     that passes liquid: by halving to 10 us, the plunger lifts by more than 1 %
-//                      of its travel; shortest on the straight line: DoseLine::from_s
+//   opening, closing   first motion, landing and half flow after the command, of one pulse of the
+//                      drive's own width alone in still liquid
+//   shortest pulse     that passes liquid: found by halving to 10 us; the plunger lifts by more
+//                      than 1 % of its travel. Shortest on the straight line: DoseLine::from_s
 //   shortest closed    gap between two commands after which the plunger was seated in between
-//   repetition         a train of ten pulses of the drive's on time, cut to the period less the
+//   repetition         a train of ten pulses of the drive's on time, at most the period less the
 //                      shortest closed time; its error is the largest |dose/alone - 1| of the
-//                      pulses after the first, alone being one pulse of the same width
+//                      pulses between the first and the last, alone being one pulse of the same
+//                      width
 //   linear share       of the duty at that repetition: longest straight part of dose over width
 //   repeatability      `pulses` pulses at the drive's period with normal scatter: sd of dose and of
 //                      instants, whatever the column does to them
-//   smallest dose      that repeats: the shortest linear dose, and the leak of a period
-//   highest rate       dose of the longest pulse that still closes, at that repetition
-//   lowest voltage     (F0 + A_s p) R / Kf: the current that leaves the seat, through the hot coil
+//   smallest dose      that repeats: the shortest dose on the straight line, plus the leak of a
+//                      period
+//   highest rate       mean flow at the drive's repetition with the longest pulse that still closes
+//   lowest voltage     (F0 + A_s p) R / Kf: the current that lifts the plunger off its seat,
+//                      through the hot coil
 //
 // Errors   InputError: no valve in the setup (an ideal inlet), a valve that never opens;
-//          BenchError; Interrupted. The runs are placed by index: same bytes on any number of
-//          threads
+//          BenchError; Interrupted. The runs are placed by index: any number of threads gives the
+//          same bytes
 // Checked  tests/sim/study/valve/valve_programme_test.cc, tests/published/valve_signs_test.cc
 #pragma once
 
@@ -32,7 +36,7 @@
 
 namespace sim::valve {
 
-/// Time after the last pulse for which a drive goes on, so that the plunger and the line settle.
+/// Time that a drive goes on after the last pulse, so that plunger and line settle.
 inline constexpr double kSettle_s = 0.12;
 
 struct ConditionRun {
@@ -44,7 +48,7 @@ struct RepetitionRun {
   double rate_hz = 0.0;
   double on_s = 0.0;
   double duty_ratio = 0.0;
-  double error_ratio = 0.0;  // largest of the dose, against a pulse alone
+  double error_ratio = 0.0;  // largest relative error of the dose, against one pulse alone
   bool seats_between = false;
   double linear_share_ratio = 0.0;  // of the duty
 };
@@ -70,15 +74,15 @@ struct ValveProgramme {
   std::vector<rig::HeldLift> lifts;
   model::LiftVerdict lift;
   std::vector<RepetitionRun> repetitions;
-  double highest_repetition_hz = 0.0;  // up to which every one tried keeps the dose error; 0: none
+  double highest_repetition_hz = 0.0;  // all tried ones up to it keep the dose error; 0: none
   RepeatFigures repeat;
   double steady_m3ps = 0.0;
-  double smallest_m3 = 0.0;  // dose that repeats, with what leaks in a period of the drive
+  double smallest_m3 = 0.0;  // smallest dose that repeats, with the leak of one period of the drive
   double highest_m3ps = 0.0;
   double leak_m3ps = 0.0;
   double lowest_voltage_v = 0.0;
   double resistance_ohm = 0.0;  // at the coil's temperature
-  double hours_so_far_s = 0.0;  // at work, at the drive's repetition
+  double hours_so_far_s = 0.0;  // time at work so far, at the drive's repetition
   double used_ratio = 0.0;
   model::LifeLeft left;
 };

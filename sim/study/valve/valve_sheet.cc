@@ -99,7 +99,7 @@ std::string bursts_table(const ValveProgramme& p) {
   return output::table_html(table);
 }
 
-/// Every second step: the whole ladder is in valve.json.
+/// Every second step of the lifts; valve.json has all of them.
 std::string lifts_line(const ValveProgramme& p, output::Units units) {
   std::string words = "Lift under a held current: ";
   for (std::size_t k = 0; k < p.lifts.size(); k += 2)
@@ -198,7 +198,7 @@ std::string cautions() {
          "</div>\n";
 }
 
-/// One figure a unit throughout: what the trace was held against, and who computed it.
+/// Where the sheet comes from: limits, setup and drive, and the hashes of program and result.
 std::string origin(const ValveCheck& check, output::Units units) {
   const ValveProgramme& p = check.programme;
   return output::paragraph_html(
@@ -211,9 +211,9 @@ std::string origin(const ValveCheck& check, output::Units units) {
                   check.hashes.program, check.hashes.result));
 }
 
-/// How well the model explains the trace: what the verdict may rest on.
+/// How well the model explains the trace, on which the verdict rests.
 std::string quality_line(const ValveCheck& check) {
-  std::string words;  // what limits the verdict stands in its sentence
+  std::string words;  // stays empty where the verdict's sentence already says what limits it
   if (quality_words(check).empty() && check.fit)
     words = fmt::format("Quality: the fitted model leaves {:.2f} times the trace's noise.",
                         check.fit->misfit_ratio);
@@ -221,7 +221,7 @@ std::string quality_line(const ValveCheck& check) {
   return words.empty() ? words : "<p class=\"quality\">" + output::escaped(words) + "</p>\n";
 }
 
-/// Two tables abreast of about the same length.
+/// Two tables of about the same length, side by side.
 std::string abreast_html(const std::vector<std::vector<std::string>>& lines) {
   const auto half = static_cast<std::ptrdiff_t>((lines.size() + 1) / 2);
   const output::Table left{"", {}, {lines.begin(), lines.begin() + half}, 2};
@@ -230,7 +230,7 @@ std::string abreast_html(const std::vector<std::vector<std::string>>& lines) {
          output::table_html(right) + "</div></div>\n";
 }
 
-/// What stands on the screen alone: on paper it would take a second side.
+/// What the screen alone shows: on paper it would take a second side.
 std::string screen_section(const ValveCheck& check, output::Units units) {
   const ValveProgramme& p = check.programme;
   const std::string curves =

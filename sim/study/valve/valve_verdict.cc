@@ -9,7 +9,7 @@
 namespace sim::valve {
 namespace {
 
-constexpr double kZero_m3ps = 0.05e-6 / 60.0;  // 0.05 ml/min: less than is told
+constexpr double kZero_m3ps = 0.05e-6 / 60.0;  // 0.05 ml/min: the sheet shows tenths
 
 bool seen(double value) { return value == value; }  // tidy: unit the caller's
 
@@ -18,7 +18,8 @@ struct Mean {
   double half = 0.0;                                        // tidy: unit the caller's
 };
 
-/// Over the pulses that show it: scatter between them and what each does not know of itself.
+/// Mean over the pulses that show the figure. `half`: from the scatter between pulses or from their
+/// own variances, whichever is larger.
 template <class Of>
 Mean mean_of(const std::vector<TracePulse>& pulses, const Of& of) {
   double count_ratio = 0.0, sum = 0.0, own = 0.0;  // tidy: unit the caller's
@@ -42,7 +43,7 @@ Mean mean_of(const std::vector<TracePulse>& pulses, const Of& of) {
   return {mean, statistics::kTwoSided95_ratio * std::sqrt(std::max(between, within) / count_ratio)};
 }
 
-/// Pulses without a fault: what a valve does when it does what it should.
+/// Pulses that opened fully: neither missing nor clipped.
 std::vector<TracePulse> good_pulses(const TraceFindings& findings) {
   std::vector<TracePulse> good;
   for (const TracePulse& pulse : findings.pulses)
@@ -50,7 +51,7 @@ std::vector<TracePulse> good_pulses(const TraceFindings& findings) {
   return good;
 }
 
-/// Doses of different widths differ by their widths.
+/// Whether all widths agree within 1 %: otherwise the doses differ by their widths.
 bool one_width(const std::vector<TracePulse>& pulses) {
   double least_s = HUGE_VAL, most_s = 0.0;
   for (const TracePulse& pulse : pulses) {
@@ -77,7 +78,8 @@ ValveFigure odd_pulses(const TraceFindings& findings) {
       .why_not = {}};
 }
 
-/// At 20 C would need the winding's temperature, which a trace does not tell: as it is.
+/// The resistance as it was: its value at 20 C would need the winding's temperature, which a trace
+/// does not show.
 ValveFigure resistance_figure(const TraceFindings& findings, const rig::RigSetup& setup) {
   ValveFigure figure{.kind = ValveFigureKind::kResistance};
   const double gain_ratio = setup.bench.probe_gain_tolerance_ratio;
@@ -88,8 +90,8 @@ ValveFigure resistance_figure(const TraceFindings& findings, const rig::RigSetup
     figure.half_si = statistics::root_of_squares(own_ohm, gain_ohm);
     return figure;
   }
-  // No steady current that an L and an R explain: the mean at the ends of the commands at least
-  // tells an open or a shorted coil.
+  // Where no resistance and inductance explain the current, the mean at the ends of the commands
+  // still shows an open or a shorted coil.
   double supply_v = 0.0, hold_a = 0.0;
   for (const TracePulse& pulse : findings.pulses) {
     supply_v += pulse.supply_v;
@@ -106,7 +108,7 @@ ValveFigure resistance_figure(const TraceFindings& findings, const rig::RigSetup
   return figure;
 }
 
-/// Mean dose of each width, widths rising; pulses within a tenth of a millisecond count as one.
+/// Mean dose of each width, widths rising; widths within a tenth of a millisecond count as one.
 void doses_by_width(const TraceFindings& findings, std::vector<double>& widths_s,
                     std::vector<double>& doses_m3) {
   constexpr double kSameWidth_s = 0.1e-3;
@@ -151,7 +153,7 @@ ValveFigure smallest_figure(const TraceFindings& findings, const rig::RigSetup& 
   return figure;
 }
 
-/// What drips while shut. Below zero by more than its interval it is the instrument's, no leak.
+/// The leak while shut. A value below zero by more than its interval comes from the instrument.
 ValveFigure leak_figure(const TraceFindings& findings) {
   const Found& leak = findings.leak_m3ps;
   ValveFigure figure{.kind = ValveFigureKind::kLeak};

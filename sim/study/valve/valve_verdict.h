@@ -1,13 +1,13 @@
-// Is this valve in order? Figures from a programme or a trace, held against limits.
+// Is this valve in order? Figures from a programme or a trace are judged by limits.
 //
 //   violated    even the near end of the 95 % interval is beyond the limit
 //   undecided   the limit lies inside the interval
 //   not seen    the trace has no such figure
-//   Standing    not in order: any violated; none: no limit was judged, or an essential one
+//   Standing    not in order: any limit is violated; none: no limit was judged, or an essential one
 //               (opening, closing) is undecided or not seen; in order: otherwise
-//   A trace's times are means over its pulses that are in order; their interval holds the scatter
-//   between pulses and each pulse's own uncertainty. A trace speaks for itself: what it does not
-//   show is not judged by the model.
+//   A trace's times are means over its pulses that are neither missing nor clipped. Their interval
+//   comes from the scatter between pulses or each pulse's own uncertainty, whichever is larger. The
+//   model does not judge what the trace does not show.
 //
 // Errors   none
 // Checked  tests/sim/study/valve/valve_verdict_test.cc
@@ -26,8 +26,8 @@ namespace sim::valve {
 struct ValveFigure {
   ValveFigureKind kind = ValveFigureKind::kOpening;
   double value_si = std::numeric_limits<double>::quiet_NaN();  // not-a-number: not seen
-  double half_si = 0.0;                                        // of its 95 % interval
-  std::string why_not;                                         // where it was not seen
+  double half_si = 0.0;                                        // half of its 95 % interval
+  std::string why_not;  // why it was not seen, where it was not
 };
 
 std::vector<ValveFigure> figures_of(const ValveProgramme& programme);

@@ -31,7 +31,7 @@ bool is_time(ValveFigureKind kind) {
 
 double period_of_s(const ValveCheck& check) { return check.programme.setup.drive.period_s; }
 
-/// Times with an interval are told to the microsecond, as their intervals are.
+/// Times with an interval are shown to the microsecond, as their intervals are.
 std::string value_words(const ValveFigure& figure, const ValveCheck& check, output::Units units) {
   if (known(figure.value_si) && figure.half_si > 0.0 && is_time(figure.kind))
     return fmt::format("{:.3f} ms", figure.value_si * 1e3);
@@ -54,7 +54,7 @@ std::string with_half(const ValveFigure& figure, const ValveCheck& check, output
   return value_words(figure, check, units) + (half.empty() ? "" : " ") + half;
 }
 
-/// How far the figure stands from its limit, with its sign: below zero it is beyond it.
+/// Distance of the figure from its limit; negative: the figure is beyond the limit.
 std::string margin_words(const JudgedLimit& judged, output::Units units) {
   if (!known(judged.figure.value_si) || !std::isfinite(judged.figure.value_si)) return {};
   const double sign_ratio = judged.limit.kind->at_most ? 1.0 : -1.0;
@@ -133,7 +133,7 @@ void add_times(const ValveCheck& check, output::Units units,
       ms(pulse.seat_bounce_s) + ", " + valve_length_words(pulse.seat_rebound_m, units));
 }
 
-/// Scatter over the pulses of the repeatability; a train that passes nothing has none to tell.
+/// Scatter over the pulses of the repeatability; a train that passes no liquid has none.
 std::string repeat_words(const RepeatFigures& repeat) {
   const std::string dose = known(repeat.dose_sd_ratio)
                                ? fmt::format("dose sd {:.2f} %", repeat.dose_sd_ratio * 1e2)

@@ -7,7 +7,7 @@
 namespace sim::valve {
 namespace {
 
-/// Of the value with this key; empty where the fit says nothing of it.
+/// The comment above a key: told with its interval, held with the reason, or as the setup says.
 std::string evidence(const ValveFit& fit, const std::string& key) {
   for (const FittedValue& value : fit.values) {
     if (value.key != key) continue;

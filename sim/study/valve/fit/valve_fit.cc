@@ -13,12 +13,12 @@
 namespace sim::valve {
 namespace {
 
-constexpr double kStudent_ratio = 3.182;  // 97.5 % point of Student's t, 3 degrees
+constexpr double kStudent_ratio = 3.182;  // 97.5 % point of Student's t, 3 degrees of freedom
 
-/// Variance that held unknowns leave in the told ones. A held value counts as known to
-/// `told_ratio` of itself (better would be told), or better where the trace says so; mass and seat
-/// as exact.
-///   h = residuals' change by the held one, r = (J'J)^-1 J'h
+/// Variance that held unknowns leave in the told ones. A held value counts as known to `told_ratio`
+/// of itself (if it were known better it would be told), or better where the trace limits it; mass
+/// and seat count as exact.
+///   h = change of the residuals by the held unknown, r = (J'J)^-1 J'h
 ///   variance += r r' / (|h - J r|^2 + 1/prior^2)
 Eigen::VectorXd held_variance(const FitProblem& problem, const Settled& settled,
                               double told_ratio) {
@@ -42,7 +42,7 @@ Eigen::VectorXd held_variance(const FitProblem& problem, const Settled& settled,
 void write_values(const FitProblem& problem, const Settled& settled, const rig::RigSetup& setup,
                   double told_ratio, ValveFit& fit) {
   const Eigen::VectorXd gain = response_of(settled.fit, problem.gain_rows());
-  // What other steps would change: the discretisation's own part, stairs of its instants included.
+  // The effect of other step sizes: the error of the discretisation, rounding of instants included.
   Eigen::VectorXd by_steps = Eigen::VectorXd::Zero(settled.fit.x.size());
   const std::array<std::int64_t, 3> other_ns = {2 * kFitStep_ns, kFitStep_ns * 3 / 2,
                                                 kFitStep_ns * 5 / 4};
@@ -51,8 +51,8 @@ void write_values(const FitProblem& problem, const Settled& settled, const rig::
         response_of(settled.fit, problem.residuals(settled.fit.x, step_ns) - settled.fit.left)
             .cwiseAbs2() /
         static_cast<double>(other_ns.size());
-  // The voltage that drives a pulse is a mean of noisy samples: a resistance told to 0.01 % hangs
-  // on it as much as on the current.
+  // The voltage that drives a pulse is a mean of noisy samples. A resistance known to 0.01 %
+  // depends on it as much as on the current.
   Eigen::VectorXd by_supply = Eigen::VectorXd::Zero(settled.fit.x.size());
   for (const Eigen::VectorXd& change : problem.supply_rows(settled.fit.x, kFitStep_ns))
     by_supply += response_of(settled.fit, change).cwiseAbs2();

@@ -14,13 +14,13 @@
 namespace sim::valve {
 namespace {
 
-// Of kUnknowns.
+// Indices of kUnknowns.
 constexpr std::size_t kForceConstant = 2, kPreload = 4, kFriction = 6, kTravel = 7;
 constexpr std::int64_t kSearchStep_ns = 10'000;
 constexpr std::int64_t kFarStep_ns = 20'000;
-constexpr double kGoodStart_ratio = 1.1;  // mean square left over
+constexpr double kGoodStart_ratio = 1.1;  // mean square of the residuals
 constexpr double kWideSteps_ratio = 4.0;
-// Logarithms of force constant and, besides what follows from it, preload over the setup's.
+// Starts: logarithms of the force constant, and of the preload beyond what follows from it.
 constexpr std::pair<double, double> kStarts_ratio[] = {
     {0.0, 0.0}, {-0.12, 0.0}, {0.12, 0.0}, {0.0, -0.25}, {0.0, 0.25}, {-0.24, 0.0}, {0.24, 0.0}};
 constexpr double kFirstFrictions_n[] = {0.1, 0.5, 1.0};
@@ -28,7 +28,7 @@ constexpr double kMoreThanChance_ratio = 10.8;  // chi-square, one degree, level
 constexpr int kGivesScale = 2;                  // mass and seat
 constexpr double kTakesPart_ratio = 0.3;
 constexpr double kShiftStep_ratio = 0.2;     // of a sample
-constexpr double kMisfitLevel_frac = 0.999;  // chance alone stays below it
+constexpr double kMisfitLevel_frac = 0.999;  // chance alone exceeds it once in 1000
 
 SquaresProblem squares_of(FitProblem& problem, const Eigen::VectorXd& start, double wider_ratio,
                           const std::atomic<bool>* stop, std::int64_t step_ns = kFitStep_ns) {
@@ -48,7 +48,8 @@ SquaresProblem squares_of(FitProblem& problem, const Eigen::VectorXd& start, dou
   return squares;
 }
 
-/// Information of the free unknowns alone, in judged units; scale_ratio: rms left over.
+/// Information of the free unknowns without the shifts, in judged units; scale_ratio: rms of the
+/// residuals.
 Eigen::MatrixXd information_of(const FitProblem& problem, const Eigen::MatrixXd& jacobian,
                                const model::Valve& valve, double scale_ratio) {
   const auto unknowns = static_cast<Eigen::Index>(problem.free.size());
@@ -68,7 +69,7 @@ Eigen::MatrixXd information_of(const FitProblem& problem, const Eigen::MatrixXd&
 }
 
 struct Hold {
-  std::size_t column = kUnknownCount;  // of the free ones; kUnknownCount: all are told
+  std::size_t column = kUnknownCount;  // into problem.free; kUnknownCount: nothing to hold
   std::string why;
 };
 
@@ -130,7 +131,7 @@ Eigen::VectorXd without(const Eigen::VectorXd& x, std::size_t column) {
   return less;
 }
 
-/// Holds until the rest is told, judged by this Jacobian. True where something was held.
+/// Holds unknowns until this Jacobian determines all others. True where it held any.
 bool hold_by(FitProblem& problem, Eigen::MatrixXd jacobian, double scale_ratio, double told_ratio,
              Eigen::VectorXd& x, Settled& settled) {
   bool held = false;
@@ -147,8 +148,8 @@ bool hold_by(FitProblem& problem, Eigen::MatrixXd jacobian, double scale_ratio, 
   }
 }
 
-/// The best of several starts, of force constants on both sides of the setup's: the landings make
-/// valleys of their own, and a descent stays in the one that it starts in.
+/// The best result of several starts, with force constants on both sides of the setup's: the
+/// landings make local minima, and a descent stays in the one where it starts.
 Eigen::VectorXd approach(FitProblem& problem, const std::atomic<bool>* stop) {
   const auto place = [&](std::size_t unknown) {
     return static_cast<Eigen::Index>(std::find(problem.free.begin(), problem.free.end(), unknown) -
@@ -159,8 +160,9 @@ Eigen::VectorXd approach(FitProblem& problem, const std::atomic<bool>* stop) {
   for (const auto& [shift_ratio, preload_ratio] : kStarts_ratio) {
     Eigen::VectorXd x = Eigen::VectorXd::Zero(problem.size());
     x(place(kForceConstant)) = shift_ratio;
-    x(place(kTravel)) = -shift_ratio;  // the linkage is read off the trace
-    // The current at lift-off is read off it too; pressure has its share of that force.
+    x(place(kTravel)) = -shift_ratio;  // the trace gives the linkage, their product
+    // The trace also gives the current at lift-off. Pressure adds to the preload there, so the
+    // preload changes by more than the force constant.
     x(place(kPreload)) = 1.5 * shift_ratio + preload_ratio;
     SquaresFit fit;
     for (const double far_ratio : {20.0, 5.0}) {
@@ -179,15 +181,16 @@ Eigen::VectorXd approach(FitProblem& problem, const std::atomic<bool>* stop) {
   return best;
 }
 
-/// Friction last, from a tenth of a newton above the setup's: it is kept only where the residuals
-/// fall by more than chance, nothing else becomes untold, and it does not end at zero.
+/// Frees friction last, from 0.1 N above the setup's. It stays free only where the residuals fall
+/// by more than chance, all other unknowns stay determined, and it does not end at zero.
 void free_friction(FitProblem& problem, double told_ratio, Settled& settled,
                    const std::atomic<bool>* stop) {
   const SquaresFit before = settled.fit;
   const auto place = static_cast<Eigen::Index>(problem.free.size());
   Eigen::VectorXd x(before.x.size() + 1);
   problem.free.push_back(kFriction);
-  // Without its friction a valve that rubs pulls the others far off: then from further starts.
+  // If the valve rubs, the fit without friction has moved the other values far off; further starts
+  // help then.
   double least_ratio = HUGE_VAL;
   for (const double first_n : kFirstFrictions_n) {
     x << before.x.head(place), first_n, before.x.tail(before.x.size() - place);
@@ -225,7 +228,7 @@ double judged_against(const Unknown& unknown, const model::Valve& valve) {  // t
                                                                      : 0.5;
 }
 
-/// Sums of neighbouring residuals against chi-square: noise alone does not hang together.
+/// Compares sums of neighbouring residuals with chi-square, which holds for independent residuals.
 bool more_than_noise(const FitProblem& problem, const SquaresFit& solved) {
   const std::vector<int> blocks = problem.blocks();
   double statistic_ratio = 0.0, sum_ratio = 0.0, count_ratio = 0.0;
@@ -244,11 +247,13 @@ bool more_than_noise(const FitProblem& problem, const SquaresFit& solved) {
 Settled settle(FitProblem& problem, double told_ratio, const std::atomic<bool>* stop) {
   Settled settled;
   problem.free.clear();
-  // The scale of lengths and forces together is told by the column's answer alone, and there by
-  // less than two sound models differ. Mass and seat, both measured in a minute, give that scale.
+  // Only the column's response determines the common scale of lengths and forces, and its effect is
+  // smaller than the difference of two sound models. Mass and seat, each measured in a minute, give
+  // that scale.
   for (std::size_t k = 0; k < kUnknownCount; ++k) {
     if (k == kFriction) {
-      // Force constant, spring and friction trade against each other: it comes last, if at all.
+      // Force constant, spring and friction can replace each other: friction is freed last, if at
+      // all.
       settled.why_held[k] =
           fmt::format("the trace does not tell it beside the others: held at the setup's value; {}",
                       kUnknowns[k].measure);
@@ -260,14 +265,14 @@ Settled settle(FitProblem& problem, double told_ratio, const std::atomic<bool>* 
       problem.free.push_back(k);
     }
   }
-  // A landing far from the recorded one leaves large back-EMF on both sides: the current leads
-  // first, with wide differences.
+  // A modelled landing far from the recorded one leaves large back-EMF residuals at both. So the
+  // first descent rests mainly on the current and uses wide differences.
   Eigen::VectorXd x = approach(problem, stop);
   problem.emf_softness_ratio = 1.0;
-  // Here noise alone says what cannot be told at all.
+  // First hold what noise alone leaves undetermined.
   hold_by(problem, jacobian_of(squares_of(problem, x, 2.0, stop), x), 1.0, told_ratio, x, settled);
   while (true) {
-    // Steps of 10 us find the place, the fine ones settle it.
+    // Solver steps of 10 us find the solution roughly, fine steps refine it.
     x = solve_squares(squares_of(problem, x, 1.0, stop, kSearchStep_ns)).x;
     settled.fit = solve_squares(squares_of(problem, x, 1.0, stop));
     x = settled.fit.x;
@@ -275,9 +280,10 @@ Settled settle(FitProblem& problem, double told_ratio, const std::atomic<bool>* 
         std::sqrt(settled.fit.left.squaredNorm() / static_cast<double>(settled.fit.left.size()));
     if (!hold_by(problem, settled.fit.jacobian, std::max(1.0, rms_ratio), told_ratio, x, settled))
       break;
-    // What was held takes the setup's value again; the others start where they stood.
+    // A held value returns to the start's; the others continue from where they are.
   }
-  // A trace that the model explains as it is asks for no friction: freed, it would only trade.
+  // Where the model explains the trace already, friction stays held: free, it would only replace
+  // other values.
   if (more_than_noise(problem, settled.fit)) free_friction(problem, told_ratio, settled, stop);
   return settled;
 }

@@ -20,7 +20,7 @@ constexpr double kFirstOn_s = 1e-3;
 constexpr double kPhase_s = 10e-6;
 constexpr double kBin_s = 5e-6;
 constexpr double kEmfBin_s = 100e-6;
-constexpr double kClear_s = 60e-6;  // behind the end of the current: filters and the diode
+constexpr double kClear_s = 60e-6;  // after the current has ended, until filters and diode settle
 constexpr int kEnoughRested = 3;
 constexpr int kQuiet = 5;  // samples without current that show its end
 
@@ -34,7 +34,7 @@ bool rested(const TraceFindings& findings, std::size_t k) {
   return k == 0 || findings.pulses[k].on_s - findings.pulses[k - 1].off_s >= kBefore_s;
 }
 
-/// Means of neighbouring samples where they lie closer than a bin.
+/// Takes the samples; those that lie closer than a bin are averaged.
 void take_samples(const ValveTrace& trace, const TraceFindings& findings, double from_s,
                   double to_s, double start_s, FitPulse& pulse) {
   const auto first = std::lower_bound(trace.time_s.begin(), trace.time_s.end(), from_s);
@@ -73,7 +73,7 @@ double supply_se_v(const ValveTrace& trace, const TracePulse& pulse) {
   return count_ratio > 1.0 ? std::sqrt(square / (count_ratio - 1.0) / count_ratio) : 0.0;
 }
 
-/// Noise of the averaged samples; the voltage's is that of the millisecond before the command.
+/// Noise of the averaged samples; the voltage's is measured in the millisecond before the command.
 void find_noise(const ValveTrace& trace, const TraceFindings& findings, double on_s,
                 FitPulse& pulse) {
   const double bins_ratio = std::max(1.0, kBin_s * findings.sample_hz);
@@ -96,7 +96,7 @@ void find_noise(const ValveTrace& trace, const TraceFindings& findings, double o
       std::max(std::sqrt(std::max(variance, 0.0)), 1e-3) / std::sqrt(bins_ratio);
 }
 
-/// Sample from which the coil is without current; size(): none.
+/// First sample at which the coil is without current; the number of samples where there is none.
 std::size_t end_of_current(const FitPulse& pulse) {
   int quiet = 0;
   for (std::size_t k = pulse.first_after_off; k < pulse.time_s.size(); ++k) {
@@ -144,7 +144,7 @@ void add_pulse(const ValveTrace& trace, const TraceFindings& findings, std::size
   if (pulse.time_s.size() >= kFewestSamples) run.pulses.push_back(pulse);
 }
 
-/// One simulation for neighbours whose fore-runs overlap.
+/// The runs of the chosen pulses; neighbours whose lead-in times overlap share one run.
 std::vector<FitRun> runs_of(const ValveTrace& trace, const TraceFindings& findings,
                             const std::vector<std::size_t>& chosen) {
   std::vector<FitRun> runs;
@@ -154,7 +154,7 @@ std::vector<FitRun> runs_of(const ValveTrace& trace, const TraceFindings& findin
     while (first > 0 && findings.pulses[first - 1].on_s > findings.pulses[k].on_s - kBefore_s)
       --first;
     if (runs.empty() || first >= next) {
-      // Each run meets the solver's steps at another phase, so that their stairs average out.
+      // Each run starts at another phase of the solver's steps, so that their effect averages out.
       const double phase_ratio = 0.6180339887498949 * static_cast<double>(runs.size());
       runs.push_back({.start_s = findings.pulses[first].on_s - kFirstOn_s +
                                  kPhase_s * (phase_ratio - std::floor(phase_ratio))});
@@ -180,7 +180,8 @@ double at(const std::vector<double>& values, double place_ratio) {  // tidy: uni
   return values[k] + share_ratio * (values[k + 1] - values[k]);
 }
 
-/// Mean voltage of the step: supply while driven, against the current or 0 V behind a command.
+/// Mean voltage over the step: the supply while driven; after a command the supply reversed (fast
+/// decay) or 0 V.
 double terminals_v(const FitRun& run, rig::CurrentDecay decay, std::size_t first, double from_s,
                    double step_s) {
   const double to_s = from_s + step_s;
@@ -201,9 +202,9 @@ double terminals_v(const FitRun& run, rig::CurrentDecay decay, std::size_t first
 
 std::vector<FitRun> choose_pulses(const ValveTrace& trace, const TraceFindings& findings,
                                   int most) {
-  // Kinds by width and voltage: half a millisecond and half a volt tell them apart.
+  // Pulses of one kind agree in width to half a millisecond and in voltage to half a volt.
   std::vector<std::pair<std::pair<long, long>, std::vector<std::size_t>>> kinds;
-  // Behind another pulse the column still sloshes, and its model is not sure to the microsecond.
+  // After another pulse the column still sloshes, and its model is not accurate to the microsecond.
   int rests = 0;
   for (std::size_t k = 0; k < findings.pulses.size(); ++k)
     rests += usable(findings, k) && rested(findings, k) ? 1 : 0;
@@ -225,7 +226,7 @@ std::vector<FitRun> choose_pulses(const ValveTrace& trace, const TraceFindings& 
     bool any = false;
     for (const auto& [kind, pulses] : kinds) {
       if (round >= pulses.size() || static_cast<int>(chosen.size()) >= most) continue;
-      // Spread over the trace rather than its first ones.
+      // Pulses are taken from all over the trace, not only from its start.
       const std::size_t take = std::min(pulses.size(), static_cast<std::size_t>(most));
       chosen.push_back(pulses[round < take ? round * pulses.size() / take : round]);
       any = true;
@@ -244,7 +245,7 @@ FitCourse model_course(const rig::RigSetup& setup, const model::Valve& valve, co
   row.valve = valve;
   model::SolverParams solver = setup.solver;
   solver.step_ns = step_ns;
-  // The fast form of the valve jumps where an impact moves through a step: no slope to follow.
+  // The fast form of the valve jumps where an impact moves through a step: it has no usable slope.
   solver.reference_valve = true;
   model::RowUnit unit(row, solver, setup.supply_pa);
   const double dt_s = static_cast<double>(unit.fit().step_ns) * 1e-9;
@@ -254,8 +255,9 @@ FitCourse model_course(const rig::RigSetup& setup, const model::Valve& valve, co
   for (double from_s = 0.0; from_s < end_s;
        from_s = static_cast<double>(course.current_a.size()) * dt_s) {
     while (next + 1 < run.commands.size() && run.commands[next + 1].on_s < from_s) ++next;
-    // Driven by the terminals' mean voltage: the diode's clip at zero then blocks for good. As a
-    // share of fast decay the step would turn to 0 V at zero current and let the back-EMF in.
+    // The terminals' mean voltage drives the coil, so the diode's clip at zero current blocks for
+    // good. With a share of fast decay the step would switch to 0 V at zero current, and the
+    // back-EMF would drive a current.
     const model::RowStepOutput out =
         unit.step({.supply_pressure_pa = setup.supply_pa,
                    .supply_voltage_v = terminals_v(run, setup.drive.decay, next, from_s, dt_s),

@@ -1,15 +1,16 @@
-// What a fit compares: samples of a trace's chosen pulses, and the same samples out of the row
-// model with a given valve.
+// What a fit compares: the samples of chosen pulses of a trace, and the same samples computed by
+// the row model with a given valve.
 //
-//   Pulses that start on a column at rest (0.2 s behind another) are taken where there are any: the
-//   slosh behind a pulse shifts landings by 0.3 ms, and two sound models differ there by 10 us.
-//   Others are simulated with those before them within 0.2 s;
-//   its samples are those from the command on until 10 ms after the command off, averaged over
-//   5 us where they lie closer.
+//   Where at least three pulses start from a column at rest (0.2 s after the pulse before), only
+//   such pulses are taken: the slosh after a pulse shifts landings by 0.3 ms, and two sound models
+//   differ there by 10 us.
+//   Any other pulse is simulated together with the pulses of the 0.2 s before it.
+//   The samples of a pulse run from its command on until 10 ms after its command off, or to the
+//   next command; samples closer than 5 us are averaged.
 //   current    as recorded, less the probe's offset and drift
-//   back-EMF   terminals' voltage once the current has ended: Kf v
+//   back-EMF   voltage at the terminals once the current has ended: Kf v
 //
-// Shapes   residual rows: all currents of pulse 0, its back-EMF, currents of pulse 1, ...
+// Shapes   residual rows: all currents of pulse 0, its back-EMF bins, currents of pulse 1, ...
 // Errors   BenchError when the model leaves physics
 // Checked  tests/sim/study/valve/fit/valve_fit_test.cc
 #pragma once
@@ -24,49 +25,50 @@
 
 namespace sim::valve {
 
-/// Mean of the back-EMF over neighbouring samples: Kf times the way, so a landing inside the bin
-/// moves it smoothly.
+/// Mean of the back-EMF over neighbouring samples. It is Kf times the change of lift over the
+/// time of the bin, so a landing inside the bin changes it smoothly.
 struct EmfBin {
   double from_s = 0.0, to_s = 0.0;
   double mean_v = 0.0;
-  double noise_v = 0.0;  // with what a jump between two samples leaves open
+  double noise_v = 0.0;  // includes what a jump between two samples leaves open
 };
 
 struct FitPulse {
-  std::size_t command = 0;  // of its run
+  std::size_t command = 0;  // index of its command in the run
   std::vector<double> time_s;
   std::vector<double> current_a;
   std::vector<double> voltage_v;    // empty: not recorded
-  std::size_t first_after_off = 0;  // sample
+  std::size_t first_after_off = 0;  // index of a sample
   std::vector<EmfBin> emf;          // while the coil is without current
-  double current_noise_a = 0.0;     // of one of these samples
+  double current_noise_a = 0.0;     // of one of these averaged samples
   double voltage_noise_v = 0.0;
 };
 
-/// A stretch that is simulated as one; instants count from start_s of the trace.
+/// A stretch that is simulated in one piece; its instants count from start_s of the trace.
 struct FitRun {
   double start_s = 0.0;
   std::vector<tune::PulseCommand> commands;
-  std::vector<double> supply_v;     // of each command
-  std::vector<double> supply_se_v;  // standard error of that mean; 0: nobody measured it
-  std::vector<FitPulse> pulses;     // those that are compared
+  std::vector<double> supply_v;     // one for each command
+  std::vector<double> supply_se_v;  // standard error of that mean; 0: no voltage was recorded
+  std::vector<FitPulse> pulses;     // the pulses that are compared
 };
 
-/// Pulses that a fit can use, of different widths and voltages first; at most `most`.
+/// At most `most` pulses that a fit can use; pulses of different widths and voltages come first.
 std::vector<FitRun> choose_pulses(const ValveTrace& trace, const TraceFindings& findings, int most);
 
 struct FitSamples {
   std::vector<double> current_a;
-  std::vector<double> emf_v;  // of the bins
+  std::vector<double> emf_v;  // one for each bin
   std::vector<double> lift_m;
 };
 
-/// Shifts of a pulse's edges: what was driven so much later moves by that in time.
+/// Shifts of a pulse's edges: a sample after the edge is compared with the model this much
+/// earlier.
 struct EdgeShift {
   double on_s = 0.0, off_s = 0.0;
 };
 
-/// The run as simulated; ends of steps: entry k stands at (k + 1) step_s.
+/// The simulated run at the ends of steps: entry k stands at (k + 1) step_s.
 struct FitCourse {
   double step_s = 0.0;
   double force_constant_npa = 0.0;

@@ -10,7 +10,7 @@
 namespace sim::valve {
 namespace {
 
-constexpr double kBlock_s = 0.3e-3;  // residuals closer than this may hang together
+constexpr double kBlock_s = 0.3e-3;  // residuals closer than this may be correlated
 
 double value_of(const Unknown& unknown, double setup_si, double x_ratio) {  // tidy: unit value's
   const double value_si =

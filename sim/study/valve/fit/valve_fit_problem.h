@@ -1,11 +1,11 @@
-// What a fit of a valve may move, and the residuals of a trace over it.
+// The unknowns of a valve's fit, and the residuals of a trace as a function of them.
 //
-//   x       ln(value / start) of what is positive, (value - start) of friction and restitution;
-//           behind them two nuisance shifts a pulse: a sampled command's edges lie up to half a
-//           sample off
-//   shift   prior of an even sample: sd of sample time / root 12
+//   x       ln(value / start) of positive values, (value - start) of friction and restitution;
+//           after these, two nuisance shifts per pulse: the edges of a sampled command lie up to
+//           half a sample off
+//   shift   prior of an even spread over one sample: sd = sample time / root 12
 //
-// Shapes   rows as valve_fit_model.h, and the two priors behind each pulse
+// Shapes   rows as valve_fit_model.h, with the two priors after the rows of each pulse
 // Errors   those of valve_fit_model.h
 // Checked  tests/sim/study/valve/fit/valve_fit_test.cc
 #pragma once
@@ -29,14 +29,14 @@ struct Unknown {
   double step_ratio;    // of the central difference
   double least_si;      // tidy: unit the value's
   double most_si;       // tidy: unit the value's
-  int by_hand;          // the smaller, the sooner held: what a person can measure
-  const char* measure;  // how
+  int by_hand;          // the smallest is held first: what a person can measure
+  const char* measure;  // how a person measures it
 };
 inline constexpr std::size_t kUnknownCount = 10;
 inline constexpr std::int64_t kFitStep_ns = 2'000;
 extern const std::array<Unknown, kUnknownCount> kUnknowns;
 
-/// Everything that the residuals of one fit need: fixed pulses, which unknowns are free.
+/// Everything that the residuals of one fit need: the fixed pulses and which unknowns are free.
 class FitProblem {
  public:
   FitProblem(const rig::RigSetup& setup, std::vector<FitRun> runs, double sample_hz,
@@ -45,24 +45,25 @@ class FitProblem {
     for (const FitRun& run : runs_) pulses_ += run.pulses.size();
   }
 
-  std::vector<std::size_t> free;    // of kUnknowns
-  double emf_softness_ratio = 1.0;  // its noise is taken so much larger: far from the solution
+  std::vector<std::size_t> free;    // indices of kUnknowns
+  double emf_softness_ratio = 1.0;  // factor on the back-EMF's noise; above 1 far from the solution
 
   Eigen::Index size() const { return static_cast<Eigen::Index>(free.size() + 2 * pulses_); }
   std::size_t pulses() const { return pulses_; }
   const std::vector<FitRun>& runs() const { return runs_; }
   model::Valve valve_at(const Eigen::VectorXd& x) const;
-  /// Of one run's pulses, in their order.
+  /// The shifts of one run's pulses, in their order.
   std::vector<EdgeShift> shifts_of(std::size_t run, const Eigen::VectorXd& x) const;
-  /// Keeps the simulation at x: columns of shifts need no other.
+  /// Keeps the simulation at x: the Jacobian's columns of shifts need no other.
   void remember(const Eigen::VectorXd& x, std::int64_t step_ns);
   Eigen::VectorXd residuals(const Eigen::VectorXd& x, std::int64_t step_ns) const;
-  /// Rows of the measured current in units of its noise, others zero: what a gain would change.
+  /// The rows of the measured current in units of its noise, zero elsewhere: the effect of a
+  /// gain.
   Eigen::VectorXd gain_rows() const;
-  /// Change of all residuals by a unit of x of an unknown that is not free (central difference).
+  /// Change of all residuals per unit of x of an unknown that is not free (central difference).
   Eigen::VectorXd change_by(const Eigen::VectorXd& x, std::size_t unknown,
                             std::int64_t step_ns) const;
-  /// Change of all residuals when one run's supplies lie a standard error higher, each in turn.
+  /// For each run: change of all residuals when its supplies are one standard error higher.
   std::vector<Eigen::VectorXd> supply_rows(const Eigen::VectorXd& x, std::int64_t step_ns) const;
   std::vector<int> blocks() const;
   double current_square_ratio(const Eigen::VectorXd& left) const;  // mean square of current rows

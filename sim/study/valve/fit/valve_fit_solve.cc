@@ -14,7 +14,7 @@ namespace {
 
 constexpr int kMostEvaluations = 60;
 
-/// What the library asks of a function.
+/// The interface that the library requires of a function.
 struct Functor : Eigen::DenseFunctor<double> {
   Functor(const SquaresProblem& given, int rows)
       : Eigen::DenseFunctor<double>(static_cast<int>(given.start.size()), rows), problem(given) {}

@@ -1,12 +1,12 @@
-// Weighted least squares of a function that a library's Levenberg-Marquardt solves, and the 95 %
-// intervals of what it found.
+// Weighted least squares of a function, solved by a library's Levenberg-Marquardt, and the 95 %
+// intervals of the solution.
 //
-//   minimise sum r_i(x)^2, r in units of its own noise; Jacobian by central differences, columns
-//   side by side, placed by index
-//   Interval  Student's 97.5 % point times the larger of: root of (J'J)^-1 times the rms of r, and
-//             the sandwich (J'J)^-1 (sum over blocks g g') (J'J)^-1, g = sum of J_i r_i over a
-//             block of
-//             neighbouring rows (residuals that hang together count as one)
+//   minimise sum r_i(x)^2, r in units of its own noise. The Jacobian is taken by central
+//   differences; its columns are computed in parallel and placed by index.
+//   Interval  the normal distribution's 97.5 % point (1.96) times the larger of: root of (J'J)^-1
+//             times the rms of r (at least 1), and the root of the sandwich (J'J)^-1 (sum over
+//             blocks g g') (J'J)^-1, g = sum of J_i r_i over a block of neighbouring rows (the
+//             correlated residuals of a block count as one)
 //
 // Errors   EXPECTS more rows than unknowns; `solved` false where J'J has no inverse
 // Source   MINPACK's lmder by way of Eigen's unsupported LevenbergMarquardt; sandwich: H. White,
@@ -28,7 +28,7 @@ struct SquaresProblem {
   Eigen::VectorXd start;
   Eigen::VectorXd steps;      // of the central differences
   double close_ratio = 1e-5;  // stops where the sum of squares falls by less than this share
-  std::vector<int> blocks;    // of each row, neighbours share one
+  std::vector<int> blocks;    // of each row; neighbouring rows share a block
 };
 
 struct SquaresFit {
@@ -36,14 +36,14 @@ struct SquaresFit {
   Eigen::VectorXd x;
   Eigen::VectorXd left;  // residuals at x
   Eigen::MatrixXd jacobian;
-  Eigen::MatrixXd covariance;  // of noise alone, times the mean square left over where above 1
+  Eigen::MatrixXd covariance;  // (J'J)^-1 max(1, mean square); diagonal at least the sandwich's
   Eigen::VectorXd half_width;  // 95 %
   int evaluations = 0;
 };
 
 SquaresFit solve_squares(const SquaresProblem& problem);
 Eigen::MatrixXd jacobian_of(const SquaresProblem& problem, const Eigen::VectorXd& x);
-/// (J'J)^-1 J' shift: by how much the solution moves when all residuals move so.
+/// (J'J)^-1 J' shift: how far the solution moves when all residuals change by `shift`.
 Eigen::VectorXd response_of(const SquaresFit& fit, const Eigen::VectorXd& shift);
 
 }  // namespace sim::valve

@@ -7,8 +7,8 @@ namespace sim::valve {
 
 namespace {
 
-// The integrals of noise wander: over a longer stretch their wandering, which is no scatter from
-// sample to sample, would weigh more than the samples' own noise.
+// The integral of noise is a random walk. Over a longer stretch its drift, which is no scatter from
+// sample to sample, would outweigh the samples' own noise.
 constexpr double kLongest_s = 1e-3;
 
 }  // namespace
@@ -48,7 +48,7 @@ void CoilSums::take(const CoilSums& other) {
 CoilFigures coil_of(const CoilSums& sums, double noise_a) {
   CoilFigures coil;
   const double freedom = std::max(1.0, sums.samples_ratio - sums.stretches_ratio - 2.0);
-  // The noise of the current would flatten the slope, as any noise of what one regresses on.
+  // Noise of the current would flatten the slope, as noise of any regressor does.
   const double ii = sums.ii - noise_a * noise_a * (sums.samples_ratio - sums.stretches_ratio);
   const double det = sums.qq * ii - sums.qi * sums.qi;
   if (!(ii > 0.0) || !(det > 1e-9 * sums.qq * ii) || sums.samples_ratio < 6.0) return coil;

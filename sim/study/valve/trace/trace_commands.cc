@@ -22,7 +22,7 @@ double round_text_level(float level) { return static_cast<double>(level); }
       "; a pulse needs an off level, a higher on level, and off again before the end");
 }
 
-// A voltage that is chopped falls and comes back within the chopper's pause.
+// A chopped voltage falls and returns within the chopper's pause: that is one command.
 void join_chopped(const ValveTrace& trace, std::vector<TraceCommand>& commands) {
   std::vector<TraceCommand> joined;
   for (const TraceCommand& next : commands) {
@@ -46,7 +46,7 @@ TraceClock clock_of(const ValveTrace& trace) {
   for (std::size_t k = 1; k < t_s.size(); k += stride) steps_s.push_back(t_s[k] - t_s[k - 1]);
   std::sort(steps_s.begin(), steps_s.end());
   clock.step_s = statistics::upper_median_of(steps_s);
-  // A coarse clock writes steps of one and two units: they are no gaps.
+  // A coarse clock writes steps of one and two units; such steps are no gaps.
   const double usual_s = steps_s[steps_s.size() * 9 / 10];
   clock.gap_from_s = 1.6 * std::min(usual_s, 2.0 * clock.step_s);
   for (std::size_t k = 1; k < t_s.size(); ++k) {
@@ -68,7 +68,7 @@ std::vector<TraceCommand> commands_of(const ValveTrace& trace) {
   if (!(high > low)) fail_no_command(column, *lowest, high);
   const float on_from = low + 0.6f * (high - low), off_from = low + 0.4f * (high - low);
   std::vector<TraceCommand> commands;
-  bool driven = level[0] > on_from;  // a pulse whose start is not in the trace is none
+  bool driven = level[0] > on_from;  // a pulse whose start is not in the trace does not count
   bool whole = false;
   for (std::size_t k = 1; k < level.size(); ++k) {
     if (!driven && level[k] > on_from) {
@@ -80,7 +80,7 @@ std::vector<TraceCommand> commands_of(const ValveTrace& trace) {
       whole = false;
     }
   }
-  if (whole) commands.pop_back();  // its end is not in the trace
+  if (whole) commands.pop_back();  // the end of the last command is not in the trace
   if (!commanded) join_chopped(trace, commands);
   if (commands.empty()) fail_no_command(column, *lowest, high);
   return commands;
@@ -94,7 +94,7 @@ std::vector<Stretch> rest_before(const ValveTrace& trace,
     const std::size_t pause = command.on - free_from;
     const bool first = free_from == 0;
     Stretch rest{first ? 0 : command.on - pause / 3, command.on > 1 ? command.on - 1 : 0};
-    // After a pulse the current needs its time to fade.
+    // The current needs about 3 ms to fade after a pulse; a rest that begins earlier is left empty.
     if (!first && trace.time_s[rest.from] - trace.time_s[free_from] < 3e-3) rest.to = rest.from;
     rests.push_back(rest);
     free_from = command.off;

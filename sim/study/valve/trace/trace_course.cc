@@ -8,9 +8,9 @@
 namespace sim::valve {
 namespace {
 
-constexpr double kSeenNoises = 6.0;  // a height that noise does not make
+constexpr double kSeenNoises = 6.0;  // noise alone does not reach this height
 constexpr double kLeastTravel_ratio = 0.15;
-constexpr double kLeastLinkage_ratio = 0.02;  // of L i: below it no plunger is seen
+constexpr double kLeastLinkage_ratio = 0.02;  // share of L i; a smaller linkage shows no plunger
 
 constexpr double kNowhere_s = std::numeric_limits<double>::quiet_NaN();
 
@@ -23,7 +23,7 @@ double mean_from(Span y, std::size_t from, std::size_t count, std::size_t end) {
   return n > 0.0 ? sum / n : (from < y.size() ? y[from] : 0.0);
 }
 
-// Moving mean over 2 half + 1 samples; at the ends over what is there.
+// Moving mean over 2 half + 1 samples, over fewer at the ends.
 std::vector<double> smoothed(Span y, std::size_t half) {
   std::vector<double> sums(y.size() + 1, 0.0), out(y.size());
   for (std::size_t k = 0; k < y.size(); ++k) sums[k + 1] = sums[k] + y[k];
@@ -45,7 +45,7 @@ double slope_of(Span t, Span y, std::size_t from, std::size_t to) {
   return spread > 0.0 ? (n * sty - st * sy) / spread : 0.0;
 }
 
-// One way of the plunger, rising: z is 0 where it starts and about height where it lands.
+// One travel of the plunger as a rise: z is 0 where it starts and about height where it lands.
 struct Way {
   Span t, i, z;
   std::size_t from = 0, to = 0;  // samples to look at
@@ -56,7 +56,8 @@ struct Way {
   bool passed = false, quick = false;
 };
 
-// Where z, lightly smoothed, passes half of its height and where it left its noise.
+// Finds where z, lightly smoothed, passes half of its height and where it was last within its
+// noise.
 void find_passage(Way& way) {
   const std::vector<double> z = smoothed(way.z.subspan(way.from, way.to - way.from), 2);
   const double half = 0.5 * way.height;
@@ -75,7 +76,7 @@ std::size_t window_samples(const Way& way, double share_ratio, std::size_t least
                   static_cast<std::size_t>(share_ratio * static_cast<double>(way.half - way.low)));
 }
 
-// Sample of the largest loss of slope beyond half height: about where it lands.
+// Sample of the largest loss of slope above 0.6 of the height: about where the plunger lands.
 std::size_t coarse_landing(const Way& way) {
   const std::size_t w = window_samples(way, 0.2, 3);
   const std::size_t last = std::min(way.to, way.half + 4 * (way.half - way.low) + 3 * w);
@@ -169,7 +170,7 @@ class Course {
     std::vector<double> driven =
         smoothed(Span(y_).subspan(window_.on_clean, window_.off - window_.on_clean), 2);
     const double highest = *std::max_element(driven.begin(), driven.end());
-    // What the command ends at, where it lasted; noise would lift the highest.
+    // The linkage at the end of the command; noise would raise the highest value.
     const std::size_t held = std::max<std::size_t>(1, driven.size() / 10);
     const double end_vs = mean_from(y_, window_.off - held, held, window_.off);
     course_.height_vs = highest - course_.still_vs;
@@ -202,7 +203,7 @@ class Course {
     way.earliest_s = 0.0;
     find_passage(way);
     if (!way.passed) {
-      way.half = window_.off - 1;  // cut short: what there is of its way up
+      way.half = window_.off - 1;  // cut short: the fit takes what there is of the way up
       if (course_.height_vs > 2.0 * kLeastTravel_ratio * height())
         course_.up = start_of(way, y_, valve_.drive, true, kNowhere_s);
       return;
@@ -242,7 +243,7 @@ class Course {
     if (course_.stopped) course_.still.take(window_, std::min(settled_, window_.off), window_.off);
   }
 
-  // Turned over: z counts from the stop downwards.
+  // Closing is turned over: z counts from the stop downwards.
   void close() {
     const double top_vs = mean_from(y_, window_.off_clean, 2, window_.known);
     if (window_.known < window_.off_clean + 4) return;
@@ -252,7 +253,8 @@ class Course {
     find_passage(way);
     if (!way.passed) way.half = window_.known - 1;
     if (course_.stopped) course_.down = start_of(way, y_, valve_.drive, false, window_.gone_s);
-    // Where its start is not seen the noise hides it: only a current that surely holds counts.
+    // Where noise hides the start of closing, only samples count whose current surely holds the
+    // plunger.
     std::size_t still_to =
         held_until(window_, std::max(0.6 * window_.hold_a, 1.3 * course_.up.start_a));
     if (course_.down.found) still_to = index_at(surely_before_s(course_.down, window_.off_s));

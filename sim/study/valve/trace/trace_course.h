@@ -1,7 +1,8 @@
-// The course of one pulse out of its flux linkage: what moved when, and how far.
+// The course of one pulse from its flux linkage: when the plunger moved, and how far.
 //
-//   coarse steps come from the smoothed linkage (half of its height, largest loss of slope), then
-//   start and landing are fitted around them (trace_events.h); closing is the same turned over
+//   The smoothed linkage gives coarse steps (half of its height, largest loss of slope); start and
+//   landing are then fitted around them (trace_events.h). Closing is treated as opening turned
+//   over.
 //
 // Frame    seconds after the middle of the interval in which the command came on
 // Checked  tests/sim/study/valve/trace/trace_pulses_test.cc
@@ -13,33 +14,33 @@
 
 namespace sim::valve {
 
-/// What the pulses of a trace have in common.
+/// Figures that all pulses of a trace share.
 struct ValveFigures {
   double resistance_ohm = 0.0;
   double inductance_h = 0.0;
   double inductance_sd_h = 0.0;
-  double noise_vs = 0.0;    // of a sample of linkage
+  double noise_vs = 0.0;    // of one sample of linkage
   double linkage_vs = 0.0;  // height at the stop; 0: not known yet
   double step_s = 0.0;
   MotionPrior drive;
-  bool quick = false;  // starts by one fit alone
+  bool quick = false;  // one fit is enough for a start
 };
 
 struct PulseCourse {
-  bool moved = false;      // left the seat
-  bool stopped = false;    // was at the stop before the command ended
-  bool released = false;   // came down again
+  bool moved = false;      // the plunger left its seat
+  bool stopped = false;    // it was at the stop before the command ended
+  bool released = false;   // it came down again
   double height_vs = 0.0;  // largest linkage over that at rest
   double still_vs = 0.0;   // linkage with the plunger on its seat
   MotionFit up;
   KinkFit stop;
-  double stop_bounce_s = 0.0, stop_bounce_ratio = 0.0;  // its length and its height over the travel
+  double stop_bounce_s = 0.0, stop_bounce_ratio = 0.0;  // how long; its height over the travel
   MotionFit down;
   KinkFit seat;
   double seat_bounce_s = 0.0, seat_bounce_ratio = 0.0;
-  double on_shift_s = 0.0, on_sd_s = 0.0;  // of the command's edge, as the current tells it
+  double on_shift_s = 0.0, on_sd_s = 0.0;  // of the command's edge, from the linkage's step
   double off_shift_s = 0.0, off_sd_s = 0.0;
-  CoilSums still;  // stretches in which the plunger stood
+  CoilSums still;  // stretches in which the plunger stood still
 };
 
 PulseCourse course_of(const PulseWindow& window, const ValveFigures& valve);

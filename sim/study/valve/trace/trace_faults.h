@@ -1,10 +1,10 @@
-// What is wrong with a pulse beside the others of its trace, and what a trace cannot tell at all.
+// What is wrong with a pulse compared with the others of its trace, and what a trace cannot show.
 //
 //   missing    did not leave its seat
 //   late       opened more than late_after_s after the median pulse
 //   bouncing   rebounded from stop or seat by more than 10 % of its travel
 //   sticking   landed on its seat more than late_after_s after the median, or stayed up
-//   clipped    left its seat, but its command ended before it reached the stop
+//   clipped    left its seat, but did not reach its stop before its command ended
 //
 // Checked  tests/sim/study/valve/trace/trace_pulses_test.cc
 #pragma once

@@ -1,8 +1,8 @@
-// Least squares of a handful of unknowns by normal equations, scaled, with priors.
+// Least squares of up to eight unknowns by scaled normal equations, with priors as rows.
 //
 //   minimise sum (y - x b)^2;  covariance of b is (X'X)^-1 times the variance of a sample
 //
-// Errors   solve() is false where the samples do not tell the unknowns apart
+// Errors   solve() is false where the samples do not separate the unknowns
 // Checked  tests/sim/study/valve/trace/trace_pulses_test.cc
 #pragma once
 
@@ -19,7 +19,7 @@ class SmallFit {
   void take(const Row& row, double y, double weight_ratio = 1.0);  // tidy: unit the caller's
   bool solve(bool with_variance = true);
   double value(int unknown) const { return beta_[at(unknown)]; }  // tidy: unit the unknown's
-  /// Variance for samples of variance 1.
+  /// Variance of the unknown where a sample's variance is 1.
   double variance(int unknown) const { return variance_[at(unknown)]; }  // tidy: unit the caller's
   double rest() const { return rest_; }  // tidy: unit sum of squares left over
   int samples() const { return samples_; }

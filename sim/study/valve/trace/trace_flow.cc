@@ -9,7 +9,7 @@
 namespace sim::valve {
 namespace {
 
-// Mean over the five samples around k that the column has.
+// Mean over up to five samples around k.
 double around(const std::vector<float>& column, std::size_t k) {
   const std::size_t from = k > 2 ? k - 2 : 0, to = std::min(column.size(), k + 3);
   double sum = 0.0;
@@ -68,10 +68,11 @@ void take_half_flow(const ValveTrace& trace, const std::vector<float>& column,
   pulse.half_flow_down_after_s = down;
 }
 
-/// Where a pulse's flow has ended: this long after the valve shut the column has sloshed out, and
-/// what still comes is a leak.
+/// A pulse's flow ends this long after the valve shut: the slosh of the column is over by then, and
+/// what still flows is a leak.
 constexpr double kRunOut_s = 0.2;
-/// Levels of a cup are means over so much of a rest: longer, and a wrong leak would count.
+/// A level of the cup is the mean over this much of a rest; over a longer time an error of the leak
+/// would matter.
 constexpr double kLevel_s = 50e-3;
 constexpr std::size_t kFewestOfLevel = 5;
 
@@ -82,7 +83,7 @@ std::size_t sample_after(const ValveTrace& trace, double time_s) {
 
 double square(double value) { return value * value; }  // tidy: unit the caller's
 
-/// What the pulse adds to what leaks: the flow above the leak until it has ended.
+/// What the pulse adds to the leak: the flow above the leak until it has ended.
 Found dose_by_flow(const ValveTrace& trace, std::size_t on, std::size_t end, const Found& leak) {
   const double leak_m3ps = leak.seen() ? leak.value : 0.0;
   double volume_m3 = 0.0, squares_s2 = 0.0;
@@ -99,7 +100,8 @@ Found dose_by_flow(const ValveTrace& trace, std::size_t on, std::size_t end, con
   return {volume_m3, std::sqrt(square(noise_m3ps) * squares_s2 + square(by_leak_m3))};
 }
 
-/// What the cup held at `at_s`, by its mean over the samples given less what dripped since.
+/// The mass in the cup at `at_s`: the mean over the given samples, each less what leaked since
+/// then.
 Found level_at(const ValveTrace& trace, Stretch over, double at_s, double leak_kgps) {
   double sum_kg = 0.0;
   for (std::size_t k = over.from; k < over.to; ++k)
@@ -108,7 +110,7 @@ Found level_at(const ValveTrace& trace, Stretch over, double at_s, double leak_k
   return {sum_kg / count, noise_of(trace.mass_kg, over.from, over.to) / std::sqrt(count)};
 }
 
-/// The end of a rest that its level is read from.
+/// The end of a rest, from which its level is read.
 Stretch level_before(const ValveTrace& trace, std::size_t shut, std::size_t end) {
   const double third_s = (trace.time_s[end - 1] - trace.time_s[shut]) / 3.0;
   std::size_t from = sample_after(trace, trace.time_s[end - 1] - std::min(third_s, kLevel_s));
@@ -116,7 +118,7 @@ Stretch level_before(const ValveTrace& trace, std::size_t shut, std::size_t end)
   return {from, end};
 }
 
-/// The step that the pulse made in the cup, between straight drips before and after it.
+/// The step of the mass in the cup, between steady drips before and after the pulse.
 Found dose_by_mass(const ValveTrace& trace, const PulseSpan& span, std::size_t end,
                    const Found& leak, double density_kgpm3) {
   const double leak_kgps = leak.seen() ? leak.value * density_kgpm3 : 0.0;
@@ -149,16 +151,16 @@ void take_flow(const ValveTrace& trace, const PulseWindow& window, const PulseSp
 
 namespace {
 
-/// A rest counts for the leak from here on after its pulse: before, the column sloshes out.
+/// A rest counts for the leak if it begins this long after its pulse: earlier the column sloshes.
 constexpr double kStill_s = 60e-3;
-/// Where there are rests whose quiet part lasts so long, only these tell the leak.
+/// Where some rests have a quiet part as long as this, only these give the leak.
 constexpr double kLong_s = 0.4;
 
 double length_s(const ValveTrace& trace, const Stretch& rest) {
   return rest.size() < 20 ? 0.0 : trace.time_s[rest.to - 1] - trace.time_s[rest.from];
 }
 
-/// Rests that tell the leak: the second halves of long ones, or what is quiet of the short ones.
+/// The stretches that give the leak: the second halves of long rests, or else the quiet short ones.
 std::vector<Stretch> telling_rests(const ValveTrace& trace,
                                    const std::vector<TraceCommand>& commands,
                                    const std::vector<Stretch>& rests) {

@@ -70,7 +70,8 @@ double best_kink(const KinkScan& scan, double low, double high) {
     if (rest < least) least = rest, best = low + k * step;
   }
   double a = std::max(low, best - step), b = std::min(high, best + step);
-  for (int k = 0; k < kLandingRefined; ++k) {  // thirds: the squares have corners at the samples
+  for (int k = 0; k < kLandingRefined;
+       ++k) {  // shares of the interval: the squares have corners at the samples
     const double one = a + (b - a) * 0.4, other = b - (b - a) * 0.4;
     if (scan.rest(one) <= scan.rest(other))
       b = other;
@@ -88,7 +89,7 @@ KinkFit fit_kink(std::span<const double> t_s, std::span<const double> y_vs, doub
   KinkFit found;
   if (t_s.size() < 6) return found;
   const KinkScan scan(t_s, y_vs, coarse_s);
-  // Two samples on either side, or a piece has nothing to stand on.
+  // Each piece needs at least two samples.
   const double low_s = std::max(coarse_s - reach_s, t_s[2]);
   const double high_s = std::min(coarse_s + reach_s, t_s[t_s.size() - 3]);
   if (!(high_s > low_s)) return found;

@@ -16,17 +16,19 @@ constexpr int kRefined = 11;
 constexpr std::size_t kMostPoints = 50;
 constexpr double kMostAnswer_ps2 = 1e7;  // stiffness over mass: spring, pressure on the seat
 constexpr double kSeatShare_ratio = 0.15;
-// Waves in the lines and friction push while the plunger starts, too: 2 % of the time over which
-// the start is fitted, as traces of another integrator with lines show (tests/published).
+// Waves in the lines and friction also act while the plunger starts. Their error is 2 % of the time
+// over which the start is fitted, as traces of another integrator with lines show
+// (tests/published).
 constexpr double kUnmodelled_ratio = 0.02;
-// Drop of the squares, over the variance, that no noise makes with three unknowns more.
+// Drop of the sum of squares, over the variance, that noise does not reach with three more
+// unknowns.
 constexpr double kLeastGain_ratio = 16.0;
 constexpr int kMostAnswers = 1;
 
-// What answers to the way: the pressure on a seat that opens, or a stiffness.
+// The force that answers to the lift: the pressure on a seat that opens, or a stiffness.
 enum class Answer { kSeat, kStiffness };
 
-// A figure over time with its first and second integral from the first sample on.
+// Values over time with their first and second integrals from the first sample on.
 struct Integrals {
   std::vector<double> value, once, twice;
 
@@ -45,8 +47,9 @@ struct Integrals {
   }
 };
 
-// How the pressure on the seat gives way to the lift: the flow through a gap of x between two lines
-// takes the share 1 - (sqrt(1 + x^2) - x)^2 off it, x in widths at which line and gap are alike.
+// How the pressure on the seat falls with the lift: the flow through a gap of x between two lines
+// takes off the share 1 - (sqrt(1 + x^2) - x)^2, x in units of the gap that resists as much as the
+// line.
 double seat_share_ratio(double lift_ratio) {
   const double x = std::abs(lift_ratio);
   const double root = std::sqrt(1.0 + x * x) - x;
@@ -84,15 +87,15 @@ class MotionScan {
     std::size_t after = 0;
     for (const Point& point : points_) after += point.t > data.step_s ? 1 : 0;
     steps_ = after >= 2 && after + 2 <= points_.size();
-    // How the squares stand without any motion.
+    // The sum of squares without any motion.
     SmallFit still(steps_ ? 2 : 1);
     for (const Point& point : points_)
       still.take({1.0, point.t > data.step_s ? 1.0 : 0.0}, point.y);
     if (still.solve()) still_rest_ = still.rest();
   }
 
-  // What answers to the way, out of the linkage itself, lightly smoothed: twice integrated, its
-  // noise is gone.
+  // Takes the answer to the lift from the linkage itself, lightly smoothed: two integrations remove
+  // its noise.
   void take_answer(double level_vs) {
     const std::size_t count = data_.t_s.size();
     std::vector<double> lift(count), share(count);
@@ -121,7 +124,7 @@ class MotionScan {
     return (si - slope * st) / n;
   }
 
-  // Unknowns: level, c1, the answers, what the inductance is off by, a step where there is one, the
+  // Unknowns: level, c1, the answers, the error of the inductance, a step where there is one, the
   // start where it is asked for.
   SmallFit fit(double t0, bool with_start, double c1 = 0.0) const {
     const std::size_t answers = answers_.size();
@@ -155,7 +158,8 @@ class MotionScan {
     SmallFit::Row coil{};
     coil[coil_column] = point_noise_ / data_.inductance_sd_h;
     fit.take(coil, 0.0);
-    // A short way tells nothing of what answers to the way: it is at most about this.
+    // A short lift does not determine the answer to it: a prior bounds the answer to about this
+    // size.
     for (std::size_t a = 0; a < answers; ++a) {
       SmallFit::Row row{};
       row[2 + a] = point_noise_ / kMostAnswer_ps2;
@@ -247,7 +251,7 @@ MotionFit fit_from_level(const MotionData& data, double level_vs, const MotionPr
 
 MotionFit fit_motion(const MotionData& data, const MotionPrior& prior) {
   if (data.t_s.size() < 6 || !(data.latest_s > data.earliest_s)) return {};
-  // What answers to the way counts from the level, which the first fit tells.
+  // The answer counts the lift from the level, which the first fit gives.
   double level_vs = 0.0;
   for (std::size_t k = 0; k < 3; ++k) level_vs += data.y_vs[k] / 3.0;
   const Answer plain = data.opening ? Answer::kSeat : Answer::kStiffness;
@@ -255,12 +259,13 @@ MotionFit fit_motion(const MotionData& data, const MotionPrior& prior) {
   if (!first.found || data.quick) return first;
   MotionFit found = fit_from_level(data, first.level_vs, prior, plain);
   if (!found.found) return found;
-  const double hidden_ratio = data.noise_vs / data.height_vs;  // of the way, by noise
+  const double hidden_ratio = data.noise_vs / data.height_vs;  // share of the way that noise hides
   const double unmodelled_s =
       (kUnmodelled_ratio + hidden_ratio) * (data.t_s.back() - found.start_s);
   double apart_s = 0.0;
   if (data.opening) {
-    // How a seat answers is not known: the start is as surely known as a plain stiffness moves it.
+    // How a seat answers is not known: half the change by a plain stiffness is taken as
+    // uncertainty.
     const MotionFit other = fit_from_level(data, first.level_vs, prior, Answer::kStiffness);
     if (other.found) {
       apart_s = 0.5 * (found.start_s - other.start_s);

@@ -11,9 +11,9 @@
 namespace sim::valve {
 namespace {
 
-constexpr std::size_t kMostLooked = 200'000;  // differences: enough for 0.3 % of a noise
+constexpr std::size_t kMostLooked = 200'000;  // differences: enough for 0.3 % of the noise
 
-// Differences at rest; where the trace has no rest, all of it.
+// Differences at rest, or of the whole trace where fewer than 16 lie at rest.
 std::vector<double> differences(const ValveTrace& trace, const std::vector<Stretch>& rests) {
   std::vector<double> found;
   for (const Stretch& rest : rests)
@@ -90,7 +90,7 @@ Line rest_line(const ValveTrace& trace, const std::vector<Stretch>& rests) {
   line.told = true;
   const double spread = stt - st * st / sw;
   const double duration_s = trace.time_s.back() - start_s;
-  // One short rest tells no slope over the whole trace.
+  // One short rest gives no slope for the whole trace.
   const bool sloped = spread / sw > 0.02 * duration_s * duration_s;
   line.slope = sloped ? (sty - st * sy / sw) / spread : 0.0;
   line.at_start = (sy - line.slope * st) / sw;
@@ -128,7 +128,8 @@ void refuse_saturated(const ValveTrace& trace, const ProbeFigures& probe,
     }
   const bool at_range =
       probe_range_a > 0.0 && static_cast<double>(highest) >= 0.999 * probe_range_a && longest >= 3;
-  // Noise that is seen at rest moves every other sample; twelve alike at the top are a stop.
+  // Where noise at rest changes at least every third sample, twelve equal samples at the top show a
+  // limit of the probe.
   const bool noisy = pairs >= 16 && moved * 3 > pairs;
   const bool stands = noisy && longest >= 12 && static_cast<double>(highest) > 10 * probe.noise_a;
   if (!at_range && !stands) return;

@@ -1,5 +1,5 @@
-// In order: commands, probe, coil, courses; coil and courses twice more, each with what the other
-// found. Pulses are looked at side by side, results stand by index, sums run in order.
+// Order: commands, probe, coil, courses; then coil and courses twice more, each with what the other
+// found. Pulses are analysed in parallel, results are placed by index, and sums run in order.
 #include "sim/study/valve/trace/trace_pulses.h"
 
 #include <oneapi/tbb/parallel_for.h>
@@ -43,7 +43,7 @@ class Analysis {
     return window_of(trace_, commands_, pulse, clock_, probe_, reading_);
   }
 
-  // What is kept of a window: everything but its samples.
+  // What is kept of a window: the figures that later steps need, but no samples.
   static PulseWindow head_of(const PulseWindow& window) {
     PulseWindow head;
     head.first = window.first, head.on = window.on, head.off = window.off;
@@ -94,7 +94,7 @@ class Analysis {
     if (better.told) use(better);
   }
 
-  // Height of the linkage at the stop and the drive's constant, of all pulses that show them.
+  // Height of the linkage at the stop and the drive's constant, from all pulses that show them.
   void take_common(int round) {
     std::vector<double> heights_vs, drives, answers;
     for (const PulseCourse& course : courses_) {
@@ -119,7 +119,7 @@ class Analysis {
                     std::max({0.10 * middle, spread, statistics::upper_median_of(answers)})};
   }
 
-  // A figure after a command's edge: its own scatter, the edge's, and a share of a sample.
+  // An instant after a command's edge. Its sd combines its own, the edge's and a share of a sample.
   Found after(double at_s, double sd_s, double edge_s, double edge_sd_s, bool few) const {
     const double sampling_s = (few ? 0.3 : 0.1) * clock_.step_s;
     return {at_s - edge_s, statistics::root_of_squares(sd_s, edge_sd_s, sampling_s)};
@@ -150,7 +150,7 @@ class Analysis {
     if (valve_.linkage_vs > 0.0 && course.moved)
       pulse.lift_ratio = course.height_vs / valve_.linkage_vs;
     if (course.up.found) {
-      // With a handful of samples on the way the start is known to a sample at best.
+      // With a handful of samples on the way the start is known to one sample at best.
       const double start_sd_s =
           statistics::root_of_squares(course.up.start_sd_s, few ? clock_.step_s : 0.0);
       pulse.first_motion_after_s =
@@ -163,7 +163,7 @@ class Analysis {
     if (course.down.found)
       pulse.left_stop_after_s =
           after(course.down.start_s, course.down.start_sd_s, off_s, course.off_sd_s, few);
-    // Seen in the voltage alone, the plunger's speed breaks off somewhere between two samples.
+    // Where only the voltage shows the landing, it lies anywhere between two samples.
     const double between_s = !trace_.voltage_v.empty() && decay() == rig::CurrentDecay::kFast
                                  ? 0.4 * clock_.step_s
                                  : 0.0;
@@ -207,7 +207,7 @@ class Analysis {
     return found;
   }
 
-  // As the voltage shows it; without that column, as the trace is read with.
+  // The decay that the voltage shows; without that column, the one that the trace is read with.
   rig::CurrentDecay decay() const {
     if (trace_.voltage_v.empty()) return reading_.decay;
     const PulseWindow& head = heads_.front();
@@ -215,7 +215,8 @@ class Analysis {
                                                   : rig::CurrentDecay::kSlow;
   }
 
-  // Of the ends of the commands alone, where nothing tells the inductance.
+  // The resistance from the ends of the commands alone, where the trace does not give the
+  // inductance.
   Found held_resistance() const {
     std::vector<double> ohms, off;
     for (const PulseWindow& head : heads_)

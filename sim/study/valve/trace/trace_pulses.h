@@ -1,21 +1,22 @@
-// What a trace of a valve says, pulse by pulse: commands, when the plunger left seat and stop and
+// What a trace of a valve shows, pulse by pulse: the commands, when the plunger left seat and stop,
 // when it landed there, and what is wrong.
 //
-//   flux linkage that the plunger adds, from the coil's own equation:
+//   The flux linkage that the plunger adds follows from the coil's own equation:
 //     y(t) = integral of (u - R i) dt - L (i - i_on) = Kf x(t)
-//   so y over its height at the stop is the lift over the travel. R from the steady current, L from
-//   the rise before anything moves; noise of the current enters y as L times noise.
-//   first motion   where y leaves zero: the plunger answers with Kf (i - i_0), so y is fitted as
-//                  its double integral from there on and i_0 = i(first motion)
-//   landing        the kink of y: two straight-ish pieces that meet, speed jumps to -e times itself
-//   closing        the same downwards. With fast decay the current is zero before it lands:
-//                  seen only in the coil's voltage (its back-EMF), the exit pressure or the flow;
-//                  with slow decay in the current itself
+//   so y over its height at the stop is the lift over the travel. R comes from the steady current,
+//   L from the rise before anything moves; noise of the current enters y as L times noise.
+//   first motion   where y leaves zero: the plunger answers to Kf (i - i_0), so y is fitted as the
+//                  double integral of that from there on, with i_0 = i(first motion)
+//   landing        the kink of y: two nearly straight pieces meet where the speed jumps to -e times
+//                  itself
+//   closing        the same downwards. With fast decay the current is zero before the plunger
+//                  lands, which then shows only in the coil's voltage (its back-EMF), the exit
+//                  pressure or the flow; with slow decay it shows in the current itself
 //
 // Units    instants are the trace's own times; *_after_s count from the command's edge
 // Errors   InputError: the trace shows no pulse, or the current stands at its largest value for
 //          longer than a hold can explain
-// Valid    one valve, commands apart by more than the coil's time constant
+// Valid    one valve; the commands are apart by more than the coil's time constant
 // Checked  tests/sim/study/valve/trace/trace_pulses_test.cc, tests/published/valve_trace_test.cc
 #pragma once
 
@@ -36,13 +37,13 @@ struct Found {
   bool seen() const { return value == value; }
 };
 
-/// What the trace is read with: of the setup, where the trace has no column for it.
+/// How a trace is read: the setup's values, where the trace has no column for them.
 struct TraceReading {
   double supply_v = 12.0;  // while driven, where no voltage was recorded
   rig::CurrentDecay decay = rig::CurrentDecay::kFast;
-  double probe_range_a = 0.0;     // largest current that the probe tells; 0: not known
-  double late_after_s = 1e-3;     // a pulse that opens so much after the median one is late
-  double density_kgpm3 = 1000.0;  // of what is collected
+  double probe_range_a = 0.0;  // largest current that the probe shows; 0: not known
+  double late_after_s = 1e-3;  // a pulse that opens later than the median by more than this is late
+  double density_kgpm3 = 1000.0;  // of the collected liquid
 };
 
 /// What can be wrong with one pulse; bits.
@@ -50,25 +51,25 @@ enum PulseFault : std::uint8_t {
   kPulseMissing = 1,   // commanded, but the plunger did not leave its seat
   kPulseLate = 2,      // opened later than the others
   kPulseBouncing = 4,  // left stop or seat again after landing
-  kPulseSticking = 8,  // closed late, or stayed up at the end of its command
+  kPulseSticking = 8,  // closed late, or stayed up after its command
   kPulseClipped = 16,  // the command ended before the plunger reached its stop
 };
 
 struct TracePulse {
-  double on_s = 0.0, off_s = 0.0;  // commands
-  double still_s = 0.0;            // since the last command off (the first: since the start)
-  Found first_motion_after_s;      // command on to leaving the seat
-  Found at_stop_after_s;           // command on to landing at the stop
-  Found left_stop_after_s;         // command off to leaving the stop
-  Found seated_after_s;            // command off to landing on the seat
-  Found half_flow_up_after_s;      // of the steady flow, where flow or exit pressure was recorded
+  double on_s = 0.0, off_s = 0.0;  // instants of its commands
+  double still_s = 0.0;        // since the last command off (first pulse: since the trace's start)
+  Found first_motion_after_s;  // command on to leaving the seat
+  Found at_stop_after_s;       // command on to landing at the stop
+  Found left_stop_after_s;     // command off to leaving the stop
+  Found seated_after_s;        // command off to landing on the seat
+  Found half_flow_up_after_s;  // half of the steady flow, where flow or exit pressure was recorded
   Found half_flow_down_after_s;
   double bounce_s = 0.0;  // from the first landing at the stop to its last
   double seat_bounce_s = 0.0;
-  double lift_ratio = 0.0;  // largest over the travel of the others
+  double lift_ratio = 0.0;  // largest lift over the median travel of all pulses
   double lift_off_a = 0.0;  // current at first motion
   double hold_a = 0.0;      // at the end of the command
-  double supply_v = 0.0;    // mean while driven; as read with, where not recorded
+  double supply_v = 0.0;    // mean while driven; TraceReading's where not recorded
   Found dose_m3;            // where flow or mass was recorded: what the pulse adds to the leak
   std::uint8_t faults = 0;  // PulseFault bits
 };
@@ -79,7 +80,7 @@ struct TraceFindings {
   double longest_gap_s = 0.0;
   double duration_s = 0.0;
   double noise_a = 0.0;                    // sd of a sample of current
-  double quantum_a = 0.0;                  // smallest step of current, 0: none seen
+  double quantum_a = 0.0;                  // smallest step of current; 0: none seen
   double offset_a = 0.0, drift_aps = 0.0;  // of the probe at rest
   Found resistance_ohm;
   Found inductance_h;
@@ -90,10 +91,11 @@ struct TraceFindings {
   double pressure_pa = std::numeric_limits<double>::quiet_NaN();  // mean, where recorded
   Found leak_m3ps;  // mean flow while shut, where flow or mass was recorded
   std::vector<TracePulse> pulses;
-  std::vector<std::string> cannot_tell;  // sentences: what sample rate, noise or columns leave open
+  std::vector<std::string> cannot_tell;  // sentences: what rate, noise or columns leave open
 };
 
-/// Errors: InputError (no command, saturated current); never anything else for a trace as read.
+/// Errors: InputError (no command, saturated current) and no other for a trace that the reader
+/// made.
 TraceFindings analyse_trace(const ValveTrace& trace, const TraceReading& reading);
 
 }  // namespace sim::valve

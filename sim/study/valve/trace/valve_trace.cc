@@ -14,7 +14,7 @@ namespace sim::valve {
 namespace {
 
 constexpr std::size_t kChunkBytes = 4'000'000;
-constexpr std::size_t kHeaderBytes = 65'536;  // a header that comes later is read in one thread
+constexpr std::size_t kHeaderBytes = 65'536;  // one thread reads a longer header
 constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
 
 [[noreturn]] void fail_too_large(const std::string& name) {
@@ -55,7 +55,7 @@ class OpenFile {
     text.resize(got);
     return text;
   }
-  /// The next bytes of what can only be read on: a pipe, a terminal.
+  /// The next bytes of a source that can only be read in order: a pipe, a terminal.
   std::string next() const {
     std::string text(1 << 16, '\0');
     const ssize_t got = read(descriptor_, text.data(), text.size());
@@ -70,7 +70,7 @@ class OpenFile {
   std::uintmax_t bytes_ = 0;
 };
 
-// Where the line that holds byte `at` begins; a line that is too long begins at `at`.
+// Where the line with byte `at` begins; `at` itself where that line is too long.
 std::uintmax_t line_start(const OpenFile& file, std::uintmax_t at) {
   const std::uintmax_t from = at > kMostLineBytes ? at - kMostLineBytes : 0;
   const std::string before = file.piece(from, static_cast<std::size_t>(at - from));
@@ -176,7 +176,7 @@ void ValveTraceReader::take(std::string_view text) {
     text.remove_prefix(end + 1);
   }
   broken_.append(text);
-  if (broken_.size() > kMostLineBytes) take_lines(std::exchange(broken_, {}));  // says so
+  if (broken_.size() > kMostLineBytes) take_lines(std::exchange(broken_, {}));  // reports it
 }
 
 void ValveTraceReader::finish() {

@@ -1,19 +1,22 @@
-// A valve's trace from a bench: what a current probe and its neighbours wrote down over time.
+// A valve's trace from a bench: what a current probe and its neighbours recorded over time.
 //
-//   time [s], command [1] and/or voltage [V], current [A]; optional: pressure [bar] (gauge, ahead
-//   of the valve), exit_pressure [bar] (gauge, between valve and outlet), flow [ml/s] (out of the
-//   outlet), mass [g] (collected so far). Any order, any unit of the kind, 1 kHz to 1 MHz.
+//   Columns: time [s], command [1] and/or voltage [V], current [A]; optional: pressure [bar]
+//   (gauge, upstream of the valve), exit_pressure [bar] (gauge, between valve and outlet), flow
+//   [ml/s] (out of the outlet), mass [g] (collected so far). Any order, any unit of the kind, 1 kHz
+//   to 1 MHz.
 //   command   drive of the valve: off at its lower level, on at its higher (logic or gate voltage)
 //   voltage   at the coil's terminals, positive while driven
-//   Columns are parted by commas, semicolons or tabs; blank lines and what follows # do not count.
+//   Commas, semicolons or tabs separate the columns; blank lines and text after # are ignored.
 //
-// Shapes   every column that was stated has one value a sample; others are empty
+// Shapes   every column that the file has holds one value per sample; the others are empty
 // Errors   InputError with line and what was expected: no header, an unknown column (with the
 //          nearest name), a column or unit missing, another separator, a cell too many or too few,
 //          a decimal comma, time that does not rise, no number, binary content, fewer than
 //          kFewestSamples samples, a rate outside 1 kHz to 1 MHz, a file beyond kMostTraceBytes
-//          (told from its size before a byte is read). Of several mistakes the first by line.
-// Speed    a file is read and parsed in chunks, in parallel; the result is that of one thread
+//          (its size says so before a byte is read). Of several mistakes the first by line is
+//          reported.
+// Speed    a file is read and parsed in chunks, in parallel; the result is the same as by one
+//          thread
 // Checked  tests/sim/study/valve/trace/valve_trace_test.cc, tests/hostile/trace_test.cc
 #pragma once
 
@@ -28,7 +31,7 @@
 
 namespace sim::valve {
 
-inline constexpr std::uintmax_t kMostTraceBytes = 1'000'000'000;  // 60 s at 100 kHz has 150 MB
+inline constexpr std::uintmax_t kMostTraceBytes = 1'000'000'000;  // 60 s at 100 kHz take 150 MB
 inline constexpr std::size_t kFewestSamples = 20;
 
 struct ValveTrace {
@@ -36,7 +39,7 @@ struct ValveTrace {
   std::vector<float> command_ratio;  // tidy: unit as written: logic level or V
   std::vector<float> voltage_v;
   std::vector<float> current_a;
-  std::vector<float> pressure_pa;       // ahead of the valve
+  std::vector<float> pressure_pa;       // upstream of the valve
   std::vector<float> exit_pressure_pa;  // between valve and outlet
   std::vector<float> flow_m3ps;
   std::vector<float> mass_kg;  // collected so far
@@ -48,8 +51,8 @@ ValveTrace read_valve_trace(const std::filesystem::path& file);
 
 struct TraceHead;
 
-/// The same out of text that comes in pieces, as from a pipe: header first, then whole or broken
-/// lines. `name` stands in messages for the file.
+/// Reads the same from text that arrives in pieces, as from a pipe: header first, then whole or
+/// broken lines. `name` stands for the file in messages.
 class ValveTraceReader {
  public:
   explicit ValveTraceReader(std::string_view name);
@@ -57,9 +60,10 @@ class ValveTraceReader {
   ValveTraceReader(const ValveTraceReader&) = delete;
   ValveTraceReader& operator=(const ValveTraceReader&) = delete;
 
-  /// Takes what came, appends whole lines to the trace; keeps the rest of a broken line.
+  /// Takes the next piece, appends its whole lines to the trace and keeps the rest of a broken
+  /// line.
   void take(std::string_view text);
-  /// The last line may lack its end. Checks what only the whole can tell.
+  /// Ends the trace: the last line may lack its line end. Checks what only the whole trace shows.
   void finish();
   const ValveTrace& trace() const { return trace_; }
   ValveTrace take_trace() { return std::move(trace_); }
@@ -68,8 +72,8 @@ class ValveTraceReader {
   void take_lines(std::string_view whole_lines);
 
   std::string name_;
-  std::string broken_;               // a line whose end has not come
-  std::unique_ptr<TraceHead> head_;  // empty until the header came
+  std::string broken_;               // a line whose end has not arrived
+  std::unique_ptr<TraceHead> head_;  // empty until the header has arrived
   std::uintmax_t bytes_ = 0;
   int lines_ = 0;
   ValveTrace trace_;

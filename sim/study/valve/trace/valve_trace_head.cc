@@ -1,4 +1,4 @@
-// The header of a valve's trace: which columns, in which unit, parted by what.
+// The header of a valve's trace: its columns, their units and the separator.
 #include <algorithm>
 #include <array>
 #include <charconv>
@@ -81,7 +81,7 @@ TraceColumn column_of(std::string_view cell, const text::Place& place) {
              "no such column (known: " + known_names + ")", text::nearest_name(typed, names));
 }
 
-// One cell that names several columns: blanks or bars stand where a separator should.
+// Refuses one cell that names several columns: blanks or bars stand where a separator should.
 void refuse_other_separator(std::string_view line, const text::Place& place) {
   int named = 0;
   for (const KnownColumn& known : kKnown)

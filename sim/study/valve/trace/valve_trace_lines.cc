@@ -11,10 +11,10 @@
 namespace sim::valve {
 namespace {
 
-// Beyond every figure of a bench; a float holds it.
+// Larger than every value of a bench, and within the range of a float.
 constexpr double kMost_si = 1e30;
 
-// The cell as a number; what is wrong with it, otherwise.
+// Reads the cell as a number; returns what is wrong with it, if anything.
 std::optional<std::string> cell_mistake(std::string_view cell, double& value_si) {
   if (cell.empty()) return "is empty: every line has a number in every column";
   if (cell.find(',') != std::string_view::npos)
@@ -74,7 +74,7 @@ void put(ValveTrace& trace, int index, double value_si) {
 constexpr int kMostColumns = 8;
 using Values = std::array<double, kMostColumns>;
 
-// The quick way through a line of plain numbers; false: look closer.
+// Reads a line of plain numbers quickly; false: careful_values must read it.
 bool quick_values(std::string_view line, const TraceHead& head, Values& values) {
   const char* at = line.data();
   const char* const end = at + line.size();
@@ -214,7 +214,7 @@ void check_whole_trace(const ValveTrace& trace, const std::string& name) {
   for (std::size_t k = 1; k < samples; k += stride)
     step_s.push_back(trace.time_s[k] - trace.time_s[k - 1]);
   const double middle_s = statistics::upper_median_of(std::move(step_s));
-  constexpr double kSlack_ratio = 1.1;  // of clocks and rounded times
+  constexpr double kSlack_ratio = 1.1;  // for clocks and rounded times
   if (middle_s > 1e-3 * kSlack_ratio || middle_s * kSlack_ratio < 1e-6)
     text::fail(whole, "time",
                "is sampled every " + text::shortest_text(middle_s) +
