@@ -15,12 +15,13 @@
 namespace sim::delay {
 namespace {
 
-/// Pressure that gives the flow at a viscosity over that at the scenario's, in 1/4096.
+/// Pressure for the flow with the liquid at `temperature_k`, over that with the scenario's, in
+/// 1/4096.
 std::int32_t pressure_factor_q12(const DelayInputs& inputs, double flow_m3ps,
                                  double temperature_k) {
   scenario::Scenario other = inputs.scenario;
   other.liquid.liquid = inputs.liquid_at(temperature_k);
-  other.supply.pressure_pa *= 4.0;  // the factor is asked, not whether the pump has it
+  other.supply.pressure_pa *= 4.0;  // only the factor matters, not the pump's reach
   scenario::Scenario here = inputs.scenario;
   here.supply.pressure_pa *= 4.0;
   const double ratio =
@@ -53,7 +54,7 @@ FitReferences references_of(const DelayInputs& inputs, const DelayPlan& plan) {
   return references;
 }
 
-/// What is left, row by row, against what the strips took out.
+/// Scatter of the row means, before and after the strips' trims.
 void spread_of_rows(const DelayReport& report, DelayStudy& study) {
   std::vector<double> before_m, after_m;
   for (const RowMean& row : report.row_means) {
@@ -64,7 +65,7 @@ void spread_of_rows(const DelayReport& report, DelayStudy& study) {
   study.rows_after_sd_m = statistics::sd_of(after_m);
 }
 
-/// The report's speeds are judged already; between the last that holds and the next, others are.
+/// The report has judged its own speeds already; speeds between two of them are judged now.
 FastestHeld fastest_of(const DelayInputs& inputs, const DelayStudy& study, const StripTrims& strips,
                        const SeeingOptions& seeing) {
   return find_fastest(study.plan.judging.speeds_mps, [&](const JudgedSpeed& asked) {

@@ -12,13 +12,13 @@ constexpr double kTemperatureSteps_k[] = {2.0, 4.0, 6.0, 8.0, 12.0};
 constexpr double kPressureSteps_ratio[] = {0.05, 0.1, 0.15, 0.2, 0.3};
 constexpr double kVoltageSteps_v[] = {0.5, 1.0, 1.5, 2.0, 3.0};
 
-/// One direction of one variable: conditions outward from the middle and what they are values of.
+/// One direction of one variable: conditions outward from the middle, and the variable's values.
 struct Ray {
   std::vector<DelayCondition> conditions;
   std::vector<double> values_si;
 };
 
-/// Last value of a ray that holds without a gap from the middle.
+/// The last value of a ray up to which all values from the middle hold.
 struct RayEnd {
   double value_si = statistics::kNone_ratio;
   bool open = false;
@@ -118,7 +118,7 @@ DelayBox find_box(const DelayInputs& inputs, const DelayPlan& plan,
     holds.push_back(
         held_share({only, std::span(report.strips.trims_m).first(rows)}, scenario, 0).holds);
   }
-  if (!holds[0]) return found;  // not even the middle: the box is empty
+  if (!holds[0]) return found;  // even the middle fails: the box is empty
   RayEnd ends[8];
   std::size_t first = 1;
   const double middles_si[] = {scenario.liquid.temperature_k, scenario.liquid.temperature_k,

@@ -9,8 +9,8 @@
 namespace sim::delay {
 namespace {
 
-// Points of the correction for rest, seconds since the last closing. The column's echoes die within
-// some tens of milliseconds; beyond the last point a pulse stands alone.
+// Points of the correction for rest, seconds since the last closing. The echoes of the column fade
+// within some tens of milliseconds; beyond the last point a pulse counts as alone.
 constexpr double kRestPoints_s[SILLION_CORRECTION_POINTS] = {5e-3, 10e-3, 18e-3, 35e-3};
 
 /// Weights of a value between the points of a list, as the controller interpolates.
@@ -31,8 +31,8 @@ Between between(std::span<const double> points, double at) {  // tidy: unit the 
   return {low, low + 1, (at - from) / (to - from)};
 }
 
-/// One family of unknowns over a variable: first index of its lead unknowns, then as many of lag;
-/// `zero` is the point that is zero by definition (-1: none).
+/// Unknowns over one variable: the lead's from `first` on, then as many of the lag. `zero` is the
+/// point whose value is zero by definition (-1: none).
 struct Family {
   std::vector<double> points;  // tidy: unit the variable's
   int zero = -1;
@@ -53,7 +53,7 @@ struct Family {
   }
 };
 
-/// Points of a list that any condition came near; others would be unknowns that nothing tells.
+/// The points of a list that some condition lies near; the residuals could not determine others.
 std::vector<double> met_points(std::span<const double> points,  // tidy: unit the variable's
                                std::span<const double> values) {
   std::vector<bool> met(points.size(), false);
@@ -83,7 +83,7 @@ Family family_of(std::span<const double> points, std::span<const double> values,
   return family;
 }
 
-/// Whether any point of a family differs from none by more than its interval.
+/// Whether any point of a family differs from zero by more than its interval.
 bool told_apart(const statistics::LeastSquares& squares, const Family& family) {
   for (int k = 0; k < static_cast<int>(family.points.size()); ++k)
     for (const bool closing : {false, true}) {
@@ -110,8 +110,8 @@ struct Model {
   }
 };
 
-/// Points of the table at which its lead and lag may shift: a shift needs several flows near each,
-/// and every flow at more than one speed, or it cannot be told from a distance.
+/// Points of the table at which its lead and lag may shift. A shift needs several flows near its
+/// point, and every flow at more than one speed; else a distance error would look the same.
 std::vector<int> knots_of(std::vector<double> flows_m3ps, int points) {
   std::sort(flows_m3ps.begin(), flows_m3ps.end());
   const auto distinct = std::unique(flows_m3ps.begin(), flows_m3ps.end()) - flows_m3ps.begin();
@@ -168,7 +168,7 @@ struct Solved {
   statistics::LeastSquares squares;
 };
 
-/// With all that is to be kept; what few passes cannot tell apart is left out, the least first.
+/// Fits all that is to be kept; corrections that few passes cannot separate are left out in steps.
 Solved solved(std::span<const SeenCondition> seen, const sillion_attachment_table& table,
               const FitReferences& references, Kept& kept) {
   const Kept tries[] = {kept, {false, kept.viscosity, false}, {false, false, false}};
@@ -217,8 +217,9 @@ void write_correction(const statistics::LeastSquares& squares, const Family& fam
   }
 }
 
-/// Lead may not show the liquid while the pressures still need it: the points of `from` stay then,
-/// with no shift. Pressure factors stay with their viscosities; a point that no pass met has gone.
+/// Where the lead does not show the viscosity but the pressures need it, the points of `from` stay,
+/// with no shift. Pressure factors stay with their viscosities; points that no pass came near are
+/// gone.
 void write_viscosity(const statistics::LeastSquares& squares, const Family& family,
                      const sillion_attachment_table& from, sillion_attachment_table& table) {
   write_correction(squares, family, 1e6, table.viscosity);
@@ -232,7 +233,8 @@ void write_viscosity(const statistics::LeastSquares& squares, const Family& fami
         table.viscosity_pressure_q12[k] = from.viscosity_pressure_q12[old];
 }
 
-/// Lead and lag at every point of flow; points that no condition met take their neighbour's shift.
+/// Lead and lag at every point of flow; points that no condition came near take a neighbour's
+/// shift.
 void write_flow(const statistics::LeastSquares& squares, const Family& flow,
                 sillion_attachment_table& table, DelayFit& fit) {
   const std::int32_t lead0_us = table.reference_lead_us;

@@ -1,4 +1,4 @@
-// Measured points into a delay study's table.
+// Joins measured points into a delay study's table.
 #include <cmath>
 
 #include "sim/scenario/loader.h"
@@ -44,7 +44,7 @@ void join_points(DelayStudy& study, PointsToJoin joined) {
   simulated.distance_m = study.table.delay_distance_um * 1e-6;
   simulated.time_sd_s = study.fit.whole.time.half_s / statistics::kTwoSided95_ratio;
   simulated.distance_sd_m = study.fit.whole.distance.half_m / statistics::kTwoSided95_ratio;
-  // e = d + v t of the fit: a goes with t, b with d
+  // The fit's e = d + v t: the error of a is that of t, the error of b that of d.
   simulated.correlation_ratio = study.fit.whole.correlation_ratio;
   study.measured = fit_measured_points(points, simulated, {.file = joined.file.string()});
   study.grade = joined.grade;

@@ -15,11 +15,11 @@
 namespace sim::delay {
 namespace {
 
-// Indices of replica_key: fit and report never meet, whatever the sizes.
+// Indices of replica_key: fit and report never share a key, whatever their sizes.
 constexpr std::uint64_t kFitKeys = 1'000'000;
 constexpr std::uint64_t kReportFirstKey = 2'000'000;
 constexpr std::size_t kSpeedsApart = 3;
-constexpr double kLeastApart_ratio = 1.05;  // nearer speeds are one
+constexpr double kLeastApart_ratio = 1.05;  // nearer speeds count as one
 
 std::vector<double> spread_out(double middle, double span, int count) {  // tidy: unit the caller's
   if (count < 2 || span == 0.0) return {middle};
@@ -67,7 +67,8 @@ bool liquid_is_known(const DelayInputs& inputs, double temperature_k) {
   }
 }
 
-/// Half way to the fit's colder and warmer temperature; the scenario's own where one is not known.
+/// Half way to the fit's colder and warmer temperature; the scenario's own where the liquid is not
+/// known there.
 std::vector<double> judged_temperatures_k(const DelayInputs& inputs) {
   const double middle_k = inputs.scenario.liquid.temperature_k;
   const std::vector<double> fit_k =
@@ -119,7 +120,7 @@ void add_fit(const DelayInputs& inputs, DelayPlan& plan) {
         one.speed_mps = speeds[s];
         one.rate_m3pm2 = rates[r] * scenario.rate.in_band_m3pm2;
         one.temperature_k = plan.temperatures_k[t];
-        // Latin: neither follows speed, rate or temperature alone
+        // Latin square: neither follows speed, rate or temperature alone
         one.voltage_v = plan.voltages_v[(s + r + t) % plan.voltages_v.size()];
         one.spacing_m =
             spacings[(s + 2 * r + t) % spacings.size()] * scenario.seeding.meter.spacing_m;

@@ -1,5 +1,5 @@
-// Measured points of a bench or a field: at a speed, with the attachment delay that was in force,
-// how far bands lay from their seeds.
+// Measured points of a bench or a field: how far bands lay from their seeds at a speed, with the
+// attachment delay that was in force.
 //
 //   speed [km/h], delay [ms], offset [mm], uncertainty [mm], row (optional)
 //   offset         band less seed, positive ahead in travel direction
@@ -19,8 +19,8 @@ struct DelayPoint {
   double delay_s = 0.0;
   double offset_m = 0.0;
   double uncertainty_m = 0.0;
-  int row = -1;  // not stated
-  int line = 0;  // of the file
+  int row = -1;  // -1: not stated
+  int line = 0;  // line of the file
 };
 
 std::vector<DelayPoint> read_delay_points(const std::filesystem::path& file);

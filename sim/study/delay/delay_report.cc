@@ -23,9 +23,9 @@ double trim_of_m(const ShareOf& of, std::size_t condition, std::size_t rows, int
   return of.trims_m[condition * rows + static_cast<std::size_t>(row)];
 }
 
-/// Errors at one speed by cluster, with their trims.
+/// Errors at one speed per cluster, with the trims of the clusters.
 struct Errors {
-  std::vector<std::vector<double>> plain_m;  // by cluster
+  std::vector<std::vector<double>> plain_m;  // per cluster
   std::vector<double> trim_m;
 };
 
@@ -68,7 +68,7 @@ void fill_spread(const Errors& errors, DelaySpeed& at) {
                                                            static_cast<double>(means_m.size())));
 }
 
-/// How far all openings may shift, one way, before the share is lost.
+/// How far all openings may shift one way before the share is lost.
 double flat_one_way_s(const Errors& errors, double speed_mps, double step_s, double tolerance_m,
                       double sensed, double merged_good) {  // tidy: unit seeds
   double held_s = statistics::kNone_ratio;

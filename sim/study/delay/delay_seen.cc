@@ -58,7 +58,7 @@ double table_flow_m3ps(const sillion_attachment_table& table, double wanted_m3ps
                     table.flow_mm3ps[table.points - 1] * 1e-9);
 }
 
-/// Rows of one key are one cluster wherever they pass.
+/// The rows of one key are the same clusters in every condition.
 void number_clusters(int rows, std::vector<SeenCondition>& seen) {
   std::map<std::uint64_t, int> order;
   for (SeenCondition& one : seen) {

@@ -1,5 +1,5 @@
 // The printed sheet of a delay table, made for two sides of A4 or Letter: what to enter, how far to
-// trust it, where it ends.
+// trust it, and its limits.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -60,8 +60,7 @@ std::string share(double share_ratio) {
   return output::shown(share_ratio, output::Measure::kShare, output::Units::kMetric);
 }
 
-/// Figures of the header as a person of either side of the ocean reads them; the file keeps its
-/// own words, in SI and unrounded.
+/// Figures of the header in the reader's units; the file keeps its own words, in SI and unrounded.
 std::string shown_header(const DelayStudy& study, const std::string& key, const std::string& words,
                          output::Units units) {
   const scenario::Scenario& scenario = study.scenario;
@@ -112,7 +111,7 @@ std::string header_table(const DelayStudy& study, output::Units units) {
   return output::table_html(table);
 }
 
-/// Places to a tenth of a millimetre, or a thousandth of an inch.
+/// Decimals for places: tenths of a millimetre, or thousandths of an inch.
 int place_decimals(output::Units units) { return units == output::Units::kUs ? 3 : 1; }
 
 std::string orders_table(const DelayStudy& study, output::Units units) {
@@ -304,7 +303,7 @@ std::string trims_table(const DelayStudy& study, output::Units units) {
   return html;
 }
 
-/// Residual with its interval and floor over row speed; the tolerance as dashed lines.
+/// Residual with its interval, and two sd with trims, over row speed; dashed lines: the tolerance.
 std::string residual_svg(const DelayStudy& study, output::Units units) {
   output::Drawing drawing(760.0, 250.0);
   const output::ShownUnit place = output::shown_unit(output::Measure::kPlace, units);

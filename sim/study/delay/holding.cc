@@ -23,7 +23,7 @@ FastestHeld find_fastest(std::span<const double> speeds_mps,
   for (std::size_t k = speeds_mps.size(); k-- > 0;)
     if (try_speed({speeds_mps[k], k})) break;
   if (std::isnan(fastest.holds_mps) || std::isnan(fastest.fails_mps)) return fastest;
-  // The conditions of the next speed of the report: towards it they become the same passes.
+  // These speeds take the conditions of the next report speed: close to it they become its passes.
   for (int half = 0; half < kSpeedHalvings; ++half)
     try_speed({0.5 * (fastest.holds_mps + fastest.fails_mps), failing_index});
   return fastest;

@@ -29,7 +29,7 @@ std::string span_of(const std::vector<double>& values_si, output::Measure measur
   return span_words(ends.low_si, ends.high_si, measure, units);
 }
 
-/// Seeds of one speed: all rows of both passes.
+/// Seeds of one speed: those of all rows in both passes.
 int seeds_of(const scenario::Scenario& scenario) {
   const int rows = std::max(1, scenario.row.count);
   return kReportKeys * rows * std::max(1, scenario.tuning.seeds / rows);

@@ -1,5 +1,5 @@
-// What "holds 10 mm" was judged by, in words, for `delay` and `today` alike, and ranges of figures
-// as people read them.
+// The words for what "holds 10 mm" was judged by, the same for `delay` and `today`, and ranges of
+// figures as people read them.
 //
 // Checked  tests/sim/study/delay/delay_tables_test.cc
 #pragma once
@@ -12,8 +12,7 @@
 
 namespace sim::delay {
 
-/// "11.0 to 19.0 °C"; two ends that read alike get more digits, and one figure stands for both
-/// where they are equal.
+/// "11.0 to 19.0 °C". Two ends with the same text get more digits; two equal ends give one figure.
 std::string span_words(double low_si, double high_si, output::Measure measure, output::Units units);
 /// "at least 95 % of the sensed seeds within 10 mm, each row with the trim of its strip test, ..."
 std::string holding_words(const scenario::Scenario& scenario, const Judging& judging,

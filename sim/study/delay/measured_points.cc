@@ -15,9 +15,9 @@ namespace {
 
 constexpr double kContradiction_frac = 0.999;
 constexpr double kFalseName_frac = 0.05;
-constexpr double kSpeedStep_mps = 0.5 / 3.6;     // of the speed that a message proposes
-constexpr double kSlowestHelp_mps = 2.0 / 3.6;   // slower no planter drives evenly
-constexpr double kSameSpeed_ratio = 1.0 + 1e-9;  // speeds that only rounding tells apart
+constexpr double kSpeedStep_mps = 0.5 / 3.6;     // steps of the speed that a message proposes
+constexpr double kSlowestHelp_mps = 2.0 / 3.6;   // below it no planter drives evenly
+constexpr double kSameSpeed_ratio = 1.0 + 1e-9;  // speeds that differ by rounding only
 
 // Normal equations of wanted = a v + b. Weights are inverse variances.
 struct Normal {
@@ -63,7 +63,7 @@ struct Normal {
 
 double residual_m(const DelayPoint& p, const UncertainLaw& law) {
   return law.time_s * p.speed_mps + law.distance_m -
-         (p.speed_mps * p.delay_s - p.offset_m);  // ahead of what the law says: positive
+         (p.speed_mps * p.delay_s - p.offset_m);  // positive: ahead of where the law puts the band
 }
 
 double variance_at_m2(const UncertainLaw& law, double speed_mps) {
@@ -77,7 +77,7 @@ struct SpeedRange {
   bool two() const { return fastest_mps > slowest_mps * kSameSpeed_ratio; }
 };
 
-// Of the points that are in the fit, one of them left out on trial.
+// Speed range of the points in the fit, without the one that is left out on trial.
 SpeedRange speeds_of(const std::vector<JudgedPoint>& points, std::size_t without) {
   SpeedRange range;
   for (std::size_t i = 0; i < points.size(); ++i) {
@@ -128,7 +128,7 @@ double middle_uncertainty_m(const std::vector<JudgedPoint>& points) {
   return statistics::upper_median_of(std::move(uncertainty_m));
 }
 
-// The speed nearest below the range at which one more point tells b well enough; in words.
+// The highest speed below the range at which one more point gives b well enough, in words.
 std::string helpful_speed(const std::vector<JudgedPoint>& points, const PointRules& rules) {
   const SpeedRange range = speeds_of(points, kNone);
   const double sd_m = middle_uncertainty_m(points);
@@ -143,7 +143,7 @@ std::string helpful_speed(const std::vector<JudgedPoint>& points, const PointRul
     if (statistics::kTwoSided95_ratio * more.solved().distance_sd_m <= rules.most_distance_half_m)
       return "measure also at " + speed_text(speed_mps) + " or below (to " + place_text(sd_m) + ")";
   }
-  // At no speed: then the points themselves are too coarse. The best is at the slowest speed.
+  // If no speed does, the points themselves are too coarse. The slowest speed serves best.
   have.take(kSlowestHelp_mps, 0.0, sd_m);
   const double share =
       rules.most_distance_half_m / (statistics::kTwoSided95_ratio * have.solved().distance_sd_m);
@@ -175,7 +175,7 @@ void require_two_speeds(const std::vector<JudgedPoint>& points, const PointRules
 
 double left_out_ratio(const std::vector<JudgedPoint>& points, std::size_t index) {
   if (!speeds_of(points, index).two())
-    return statistics::kNone_ratio;  // nothing to compare it with
+    return statistics::kNone_ratio;  // there is nothing to compare it with
   const Fit others = fit_of(points, index);
   const DelayPoint& p = points[index].point;
   const double variance_m2 =
@@ -183,8 +183,8 @@ double left_out_ratio(const std::vector<JudgedPoint>& points, std::size_t index)
   return residual_m(p, others.law) / std::sqrt(variance_m2) / others.widening_ratio();
 }
 
-// Where leaving out another point explains the rest as well, two points contradict each other and
-// neither is the outlier: their chi-squares must differ by the 95 % limit at one degree.
+// False where leaving out another point explains the rest as well: then the two contradict each
+// other and neither is an outlier. Their chi-squares must differ by the 95 % limit at one degree.
 bool clearly_worst(const std::vector<JudgedPoint>& points, std::size_t worst) {
   const double without_worst = fit_of(points, worst).chi_square;
   const double margin = statistics::chi_square_quantile_ratio(1.0 - kFalseName_frac, 1);

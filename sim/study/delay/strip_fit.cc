@@ -20,7 +20,7 @@ constexpr double kModifiedScore_ratio = 3.5;
 constexpr double kMadOfNormal_ratio = 0.6745;
 constexpr double kTwoSided95_frac = 0.975;
 constexpr double kFalseName_frac = 0.05;
-constexpr int kFewestBands = 2;  // of a cell: below it the scatter within a row cannot be seen
+constexpr int kFewestBands = 2;  // per cell: with fewer the scatter within a row cannot be seen
 
 struct Cell {
   int run = 0;  // index into the runs
@@ -30,9 +30,9 @@ struct Cell {
 };
 
 struct Layout {
-  std::vector<double> speeds_mps;  // by run
-  std::vector<int> rows;           // numbers on the machine
-  std::vector<Cell> cells;         // in the order of run, row
+  std::vector<double> speeds_mps;  // per run
+  std::vector<int> rows;           // numbers of the machine's rows
+  std::vector<Cell> cells;         // in the order of run, then row
 };
 
 Layout layout_of(std::span<const StripReading> readings) {
@@ -76,7 +76,8 @@ void leave_out_outliers(Layout& layout, StripFit& fit) {
                statistics::normal_quantile_ratio(1.0 - kFalseName_frac / (2.0 * count)));
   fit.outlier_limit_m =
       limit_ratio * statistics::median_of(std::move(distances_m)) / kMadOfNormal_ratio;
-  // More than half of the readings equal (a tape read to whole centimetres): no scale to judge by.
+  // Where more than half of the readings are equal (a tape read to whole centimetres), there is no
+  // scale to judge by.
   if (!(fit.outlier_limit_m > 0.0)) return;
   for (std::size_t c = 0; c < layout.cells.size(); ++c) {
     std::vector<StripReading> kept;
@@ -126,7 +127,7 @@ double within_m(const Layout& layout) {
   return std::sqrt(squares_m2 / freedom);
 }
 
-/// Run means and rows by least squares on cell means, the last row minus the sum of the others.
+/// Run means and rows by least squares on cell means; the last row is minus the sum of the others.
 struct TwoWay {
   Eigen::VectorXd beta;     // runs, then all rows but the last
   Eigen::MatrixXd inverse;  // of the normal equations
@@ -161,7 +162,7 @@ TwoWay two_way(const Layout& layout, double scatter_m, const StripFitRules& rule
   fit.inverse = solver.inverse();
   fit.beta = fit.inverse * (design.transpose() * means);
   fit.freedom = static_cast<int>(design.rows()) - unknowns;
-  // One row has no scatter about the layout: what its bands do among themselves stands for it.
+  // One row has no scatter about the layout: the scatter of its bands is used instead.
   fit.cell_m2 = fit.freedom > 0 ? (means - design * fit.beta).squaredNorm() / fit.freedom
                                 : scatter_m * scatter_m * reading_share / double(design.rows());
   return fit;
@@ -188,7 +189,7 @@ void find_trims(const Layout& layout, const TwoWay& both, StripFit& fit) {
     spread_m2 += ahead_m * ahead_m;
     noise_m2 += variance_m2;
   }
-  // Rows sum to zero: both sums stand for rows - 1 differences.
+  // Rows sum to zero, so both sums contain rows - 1 independent differences.
   spread_m2 /= static_cast<double>(rows - 1);
   noise_m2 /= static_cast<double>(rows - 1);
   fit.row_after_sd_m = std::sqrt(noise_m2);

@@ -13,11 +13,11 @@
 namespace sim::delay {
 namespace {
 
-constexpr double kRunUp_s = 4.0;  // as the simulated strip test (strip_test.cc)
+constexpr double kRunUp_s = 4.0;  // as in the simulated strip test (sim/study/tune/strip_trim.cc)
 constexpr double kLeastSpeed_ratio = 1.3;
-constexpr int kFewestRuns = 2;  // at a speed: with one the error of a run cannot be seen
+constexpr int kFewestRuns = 2;  // per speed: with one run per speed its error cannot be seen
 constexpr int kMostRuns = 5;
-constexpr int kFewestBands = 4;  // of a row and run: one wild reading shows among four
+constexpr int kFewestBands = 4;  // per row and run: one wild reading shows among four
 constexpr int kMostReaders = 24;
 
 double band_m2(const StripRequest& r) {
@@ -51,7 +51,7 @@ void complete(StripPlan& plan) {
       std::sqrt(r.run_sd_m * r.run_sd_m + band_m2(r) / (static_cast<double>(r.rows) * plan.bands));
   const double t_ratio = statistics::student_quantile_ratio(0.975, plan.runs() - 2);
   const double apart_mps = plan.fast_mps - plan.slow_mps;
-  // Half of the runs at each speed: sum of squares about the mean speed is runs (apart/2)^2.
+  // Half of the runs have each speed: the sum of squares about the mean speed is runs (apart/2)^2.
   plan.time_half_s = t_ratio * run_m / (std::sqrt(plan.runs()) * 0.5 * apart_mps);
   const double mean_mps = 0.5 * (plan.fast_mps + plan.slow_mps);
   const double lever = mean_mps / (0.5 * apart_mps);
@@ -76,7 +76,7 @@ bool better(const StripPlan& one, const StripPlan& other) {
   return one.in_time ? one.time_half_s < other.time_half_s : one.takes_s < other.takes_s;
 }
 
-// What the time limit allows with two runs a speed, and how many readers would do.
+// Finds what the time limit allows with two runs per speed, and how many readers would meet it.
 void find_ways_out(StripPlan& plan) {
   StripPlan shorter = plan;
   shorter.runs_a_speed = kFewestRuns;
@@ -101,7 +101,7 @@ StripPlan plan_strip(const StripRequest& request) {
   start.fast_mps =
       std::clamp(request.judged_mps, request.table_slowest_mps, request.table_fastest_mps);
   start.slow_mps = std::max(0.5 * start.fast_mps, request.table_slowest_mps);
-  // A judged speed near the table's lower end has its second speed above.
+  // Where the judged speed is near the table's lower end, the second speed lies above it.
   if (start.fast_mps < start.slow_mps * kLeastSpeed_ratio)
     start.fast_mps = std::min(2.0 * start.slow_mps, request.table_fastest_mps);
   if (start.fast_mps < start.slow_mps * kLeastSpeed_ratio) {

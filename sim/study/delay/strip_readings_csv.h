@@ -1,10 +1,11 @@
-// Tape readings of a strip test: one line a band.
+// Tape readings of a strip test: one line per band.
 //
-//   speed [km/h], row, band, offset [mm], run (optional: tells two runs at one speed apart)
-//   offset   band less its seed, positive ahead in travel direction; rows, bands and runs are
-//            the numbers on the sheet. An empty offset is a band that could not be read: left out.
+//   speed [km/h], row, band, offset [mm], run (optional: distinguishes two runs at one speed)
+//   offset   band less its seed, positive ahead in travel direction; rows, bands and runs are the
+//            numbers on the sheet. An empty offset is a band that could not be read; it is left
+//            out.
 //
-// Errors   InputError as csv_table.h; a band that stands twice; no band read at all
+// Errors   InputError as csv_table.h; a band that occurs twice; no band read at all
 // Checked  tests/sim/text/csv_table_test.cc
 #pragma once
 
@@ -15,7 +16,7 @@ namespace sim::delay {
 
 struct StripReading {
   double speed_mps = 0.0;
-  int run = 0;  // not stated: 0, one run at each speed
+  int run = 0;  // 0 where not stated: one run at each speed
   int row = 0;
   int band = 0;
   double offset_m = 0.0;

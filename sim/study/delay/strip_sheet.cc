@@ -14,7 +14,7 @@ namespace sim::delay {
 namespace {
 
 constexpr int kRuler_mm = 180;     // the width between the margins of A4
-constexpr int kRowsOnAPage = 16;   // columns that a pencil can write into
+constexpr int kRowsOnAPage = 16;   // columns wide enough to write into
 constexpr int kBandsOnAPage = 40;  // lines of 5 mm
 
 std::string mm_text(double place) { return output::fixed_text(place, 2); }
@@ -35,7 +35,7 @@ std::string text_svg(double x, double y, std::string_view anchor, std::string_vi
 std::string speed(double speed_mps, output::Units units) {
   return output::shown(speed_mps, output::Measure::kSpeed, units);
 }
-// A tape reads millimetres on both sides of the ocean here: the ruler has no other scale.
+// Tapes read millimetres in both unit systems here: the ruler has no other scale.
 std::string place(double length_m, int decimals = 1) {
   return output::shown(length_m, output::Measure::kPlace, output::Units::kMetric, decimals);
 }
@@ -101,7 +101,7 @@ std::string ruler_svg() {
       "24\" role=\"img\" aria-label=\"Ruler of 180 mm\" style=\"display:block;max-width:none\">\n";
   svg += line_svg(0, 0.5, kRuler_mm, 0.5, 0.2);
   for (int at = 0; at <= kRuler_mm; ++at) {
-    // The outermost marks would be cut in half by the drawing's edge.
+    // The drawing's edge would cut the outermost marks in half.
     const double x = std::clamp(double(at), 0.1, kRuler_mm - 0.1);
     const double length = at % 10 == 0 ? 7.0 : at % 5 == 0 ? 5.0 : 3.0;
     svg += line_svg(x, 0.5, x, 0.5 + length, at % 10 == 0 ? 0.2 : 0.12);
@@ -124,7 +124,7 @@ std::string strip_sheet_html(const StripPlan& plan, const std::string& name, out
   std::vector<std::string> gives = strip_plan_lines(plan, units);
   const std::string first = gives.front();
   gives.erase(gives.begin());
-  // Small letters and no rules between the parts: all of this has to stand on one sheet.
+  // Small type and no rules between the parts: all of this has to fit on one sheet.
   std::string body =
       "<div style=\"font-size:9pt;line-height:1.25\">\n<p class=\"subject\">Strip test of " +
       output::escaped(name) + "</p>\n<h1 style=\"font-size:13pt\">" + output::escaped(first) +

@@ -11,7 +11,7 @@
 namespace sim::delay {
 namespace {
 
-constexpr double kRoundedSpeed_ratio = 1.0 + 1e-9;  // what a file rounds
+constexpr double kRoundedSpeed_ratio = 1.0 + 1e-9;  // tolerance for the rounding in a file
 
 bool outside(const sillion_correction& correction, double value,
              double scale_ratio) {  // tidy: unit
@@ -59,7 +59,7 @@ class Search {
   SeeingOptions seeing() const { return {.stop = options_.stop, .on_condition = {}}; }
   int most_tried() const { return static_cast<int>(judging_.speeds_mps.size()) + kSpeedHalvings; }
 
-  /// Whether it would hold with the mean error of this speed taken out.
+  /// Whether the speed would hold without its mean error.
   bool holds_retuned(const DelayInputs& inputs, const DelaySpeed& failing) const {
     const auto& speeds = judging_.speeds_mps;
     const auto next = std::lower_bound(speeds.begin(), speeds.end(), failing.speed_mps);

@@ -1,7 +1,7 @@
-// What `today` says and writes: its first sentence, the speeds that were judged as CSV, everything
-// as JSON.
+// What `today` reports and writes: its first sentence, the judged speeds as CSV, everything as
+// JSON.
 //
-//   summary.json, today.csv: each whole or none; SI
+//   summary.json, today.csv: either both are written whole or none; SI
 //
 // Errors   OutputError when the folder cannot be written
 // Checked  tests/sim/study/delay/today_test.cc
@@ -16,7 +16,7 @@
 namespace sim::delay {
 
 std::string today_sentence(const TodayResult& today, output::Units units);
-/// The lines below the sentence: what it was judged by, where it fails, which table.
+/// The lines below the sentence: what judged the speeds, where they fail, which table.
 std::string today_lines(const TodayResult& today, output::Units units);
 std::string today_json(const TodayResult& today);
 std::string today_csv(const TodayResult& today);

@@ -17,8 +17,8 @@
 //   smallest dose      that repeats: the shortest dose on the straight line, plus the leak of a
 //                      period
 //   highest rate       mean flow at the drive's repetition with the longest pulse that still closes
-//   lowest voltage     (F0 + A_s p) R / Kf: the current that lifts the plunger off its seat,
-//                      through the hot coil
+//   lowest voltage     (F0 + friction + A_s p) R / Kf: the current that lifts the plunger off its
+//                      seat, through the hot coil
 //
 // Errors   InputError: no valve in the setup (an ideal inlet), a valve that never opens;
 //          BenchError; Interrupted. The runs are placed by index: any number of threads gives the
