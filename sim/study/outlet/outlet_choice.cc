@@ -11,11 +11,11 @@
 namespace sim::outlet {
 namespace {
 
-/// A figure counted in steps, larger is better; beyond `enough` all are equal.
+/// A figure as a number of steps, larger is better; all values beyond `enough` are equal.
 long long steps_of(double value_si, double step_si, double enough_si) {
   return std::llround(std::min(value_si, enough_si) / step_si);
 }
-/// The same of a figure that should be small.
+/// The same for a figure that should be small.
 long long steps_below(double value_si, double step_si, double enough_si) {
   constexpr double kFar_si = 1e3;  // keeps an infinite figure countable
   return -std::llround(std::min(std::max(value_si, enough_si), kFar_si) / step_si);
@@ -52,7 +52,8 @@ double flow_m3ps(const scenario::Scenario& scenario, double bore_m) {
                                  row.valve.plunger.travel_m);
 }
 
-// The smallest bore through which this part passes the rate, or what pressure it needs besides.
+// The smallest bore at which this part passes the rate, or the pressure that it needs at its own
+// bore.
 std::string for_the_rate(const OutletResult& result, const OutletCandidate& nearest) {
   const scenario::Scenario made = with_part(result.scenario, nearest.part);
   double low_m = nearest.part.bore_m, high_m = 0.95 * nearest.part.tube_bore_m;
@@ -81,7 +82,7 @@ std::string for_the_rate(const OutletResult& result, const OutletCandidate& near
 }
 
 std::string for_the_jet(const OutletCandidate& nearest) {
-  // Speed in the bore goes with 1/d^2 at one flow, the drip limit nearly with 1/sqrt(d).
+  // At one flow the speed in the bore falls as 1/d^2, the drip limit nearly as 1/sqrt(d).
   const double bore_m = nearest.part.bore_m * std::sqrt(std::min(1.0, nearest.jet_margin_ratio));
   return fmt::format(
       "attachment.outlet.bore: at this rate it drips; about \"{:.2f} mm\" would "

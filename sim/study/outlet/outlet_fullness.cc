@@ -29,7 +29,7 @@ struct Column {
     const model::Line& tube = scenario.attachment.tube;
     return shared::kPi_ratio * tube.bore_m * tube.length_m;
   }
-  /// At the valve, where the column hangs.
+  /// Absolute pressure at the valve, from which the column hangs.
   double abs_pa() const {
     return kAtmosphere_pa - liquid().density_kgpm3 * shared::kStandardGravity_mps2 * hang_m;
   }

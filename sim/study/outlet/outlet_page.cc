@@ -1,4 +1,4 @@
-// The page of `outlet`: the section that other pages take over, and around it what it rests on.
+// The page of `outlet`: the section that other pages include, and the assumptions it rests on.
 #include "sim/output/cautions.h"
 #include "sim/output/html.h"
 #include "sim/output/number_text.h"

@@ -18,7 +18,7 @@ const WallMaterial& material_of(const std::string& name) {
   return kWallMaterials[0];
 }
 
-// A loaded scenario's liquid has its free gas mixed in; walls are worked out with the liquid alone.
+// The liquid of a loaded scenario includes its free gas; walls are computed with the liquid alone.
 model::Liquid without_gas(model::Liquid liquid) {
   if (liquid.gas_ratio > 0.0) liquid.density_kgpm3 /= 1.0 - liquid.gas_ratio;
   return liquid;
@@ -26,7 +26,7 @@ model::Liquid without_gas(model::Liquid liquid) {
 
 struct WallChoice {
   const std::string& name;
-  double pressure_abs_pa;  // at which the free gas is squeezed
+  double pressure_abs_pa;  // compresses the free gas
 };
 
 void set_wall(model::Line& line, const model::Liquid& liquid, const WallChoice& choice,
@@ -44,13 +44,13 @@ void set_wall(model::Line& line, const model::Liquid& liquid, const WallChoice& 
   model::finish_line(line, without_gas(liquid), choice.pressure_abs_pa);
 }
 
-// So many nanoseconds that the line holds a cell more than its stations.
+// The longest step in nanoseconds with which the line has one cell more than its stations.
 std::int64_t longest_step_ns(const model::Line& line, int stations) {
   const double cells_ratio = std::max(4, stations + 1);
   return static_cast<std::int64_t>(line.length_m / (line.wave_speed_mps * cells_ratio) * 1e9);
 }
 
-// Halved where no step just below it fits both lines: more cells leave less to round.
+// Halved where no step just below it fits both lines: with more cells the lengths round less.
 std::int64_t fitting_step_ns(const scenario::AttachmentSection& part, std::int64_t longest_ns) {
   constexpr int kHalvings = 3;
   for (int k = 0;; ++k, longest_ns /= 2) {
@@ -88,7 +88,7 @@ scenario::Scenario with_part(const scenario::Scenario& scenario, const OutletPar
   scenario::AttachmentSection& attachment = made.attachment;
   attachment.outlet.bore_m = part.bore_m;
   attachment.tube.bore_m = part.tube_bore_m;
-  // A longer tube that falls or climbs does so all along.
+  // A tube that falls or climbs does so evenly along its length.
   if (attachment.tube.length_m > 0.0)
     attachment.tube.rise_m *= part.tube_length_m / attachment.tube.length_m;
   attachment.tube.length_m = part.tube_length_m;

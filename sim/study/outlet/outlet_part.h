@@ -1,8 +1,8 @@
-// One choice of outlet, tube and hose, and the row that it makes of a scenario.
+// One choice of outlet, tube and hose, and a scenario's row with it.
 //
-//   A wall out of the list of materials replaces the line's own and its creep; "as stated" keeps
-//   them: a stated wave speed then holds for every bore, a stated wall is worked out anew.
-//   The step is made small enough that both lines hold their stations.
+//   A wall from the list of materials replaces the line's own wall and its creep. "as stated" keeps
+//   them: a stated wave speed then holds for every bore, a stated wall gives a new wave speed. The
+//   step is made small enough for both lines to hold their stations.
 //
 // Errors   std::invalid_argument when no step fits hose and tube (model/row/row_fit.h)
 // Checked  tests/sim/study/outlet/outlet_part_test.cc
@@ -26,12 +26,12 @@ struct OutletPart {
 };
 
 OutletPart part_of(const scenario::Scenario& scenario);
-/// In how many of its seven entries a part differs.
+/// The number of entries, of seven, in which two parts differ.
 int changes_between(const OutletPart& a, const OutletPart& b);
 scenario::Scenario with_part(const scenario::Scenario& scenario, const OutletPart& part);
 std::vector<std::string> wall_names();
-/// Wave speed of the tube over the range of its material's modulus; both as used where the wall is
-/// as stated.
+/// Wave speed of the tube over the range of its material's modulus; where the wall is as stated,
+/// both ends are the speed that is used.
 struct WaveSpeedRange {
   double least_mps = 0.0;
   double most_mps = 0.0;

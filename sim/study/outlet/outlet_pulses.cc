@@ -14,7 +14,7 @@ namespace {
 constexpr int kTrainPulses = 6;
 constexpr double kMostDuty_ratio = 0.5;
 
-/// Crossings of one pulse's outlet flow, straight between the middles of steps.
+/// Level crossings of one pulse's outlet flow, interpolated linearly between the middles of steps.
 class ShapeWatch {
  public:
   ShapeWatch(const tune::PulseTrain& train, double steady_m3ps, double owned_after_s)
@@ -40,7 +40,7 @@ class ShapeWatch {
     void_m3_ = out.valve_cavity_m3 + out.outlet_void_m3;
     largest_void_m3_ = std::max(largest_void_m3_, void_m3_);
   }
-  /// The longest of each over all pulses, once the train is over.
+  /// The longest of each time over all pulses, once the train is over.
   PulseShape worst() {
     close();
     return worst_;
@@ -54,7 +54,7 @@ class ShapeWatch {
   static void keep_first(double& kept_s, double at_s) {
     if (std::isnan(kept_s)) kept_s = at_s;
   }
-  // Not-a-number where the level was not crossed in this step.
+  // Not-a-number where the flow did not cross the level in this step.
   double crossing_s(double level_ratio, double now_s, double now_ratio) const {
     if ((last_ratio_ < level_ratio) == (now_ratio < level_ratio)) return kNever_s;
     return last_s_ + (now_s - last_s_) * (level_ratio - last_ratio_) / (now_ratio - last_ratio_);

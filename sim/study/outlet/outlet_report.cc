@@ -27,7 +27,7 @@ std::string microlitres(double volume_m3, output::Units units) {
   return line_number(volume_m3 * 1e9, units, 1) + " mm³";
 }
 
-/// A shift along the row; "not followed" where there is no end to it.
+/// A shift along the row; "not followed" where it is infinite.
 std::string shift(double length_m, output::Units units) {
   return std::isfinite(length_m) ? output::shown(length_m, output::Measure::kPlace, units)
                                  : "not followed";

@@ -1,4 +1,4 @@
-// What `outlet` says to people: its sentence, its page, and the section that other pages take over.
+// The words of `outlet`: its sentence, its page, and the section that other pages include.
 //
 // Checked  tests/sim/study/outlet/outlet_output_test.cc
 #pragma once
@@ -11,11 +11,11 @@
 
 namespace sim::outlet {
 
-/// Figure first: "1.60 mm (63 thousandths) outlet: tube holds its liquid, ...".
+/// The figure comes first: "1.60 mm (63 thousandths) outlet: tube holds its liquid, ...".
 std::string outlet_sentence(const OutletResult& result, output::Units units);
-/// Why the recommended part is recommended, one reason a sentence; empty where none works.
+/// Why the recommended part is recommended, one reason per sentence; empty where no part works.
 std::vector<std::string> outlet_reasons(const OutletResult& result, output::Units units);
-/// Everything but sentence, assumptions and cautions, for a page of its own or another's.
+/// Everything except sentence, assumptions and cautions, for the page of `outlet` or another's.
 std::string outlet_section(const OutletResult& result, output::Units units);
 std::string outlet_report_html(const OutletResult& result, output::Units units);
 /// What `run --outlet` adds to its report.

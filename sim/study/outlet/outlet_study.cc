@@ -21,8 +21,8 @@ constexpr std::array kTubeBores_ratio = {0.5, 0.75, 1.0};
 constexpr std::array kTubeLengths_ratio = {0.75, 1.0, 1.5};
 constexpr std::array kHoseBores_ratio = {0.75, 1.0};
 
-// Around what is stated, to a tenth of a millimetre (a length: to a centimetre); the stated value
-// itself stays as it is.
+// Values around the stated one, rounded to a tenth of a millimetre (a length: to a centimetre); the
+// stated value itself is not rounded.
 template <std::size_t N>
 std::vector<double> around(const std::vector<double>& asked_m, double stated_m, double steps_pm,
                            const std::array<double, N>& shares_ratio) {
@@ -60,7 +60,7 @@ OutletAxes filled(const OutletPart& stated, const OutletAxes& axes) {
       .hose_walls = walls_or(axes.hose_walls, false)};
 }
 
-// The jet of a steady flow, by the words that a pass is measured with.
+// The jet of a steady flow, by the same function that measures a pass.
 measure::JetFigures jet_of(const scenario::Scenario& scenario, double flow_m3ps) {
   const model::Outlet& outlet = scenario.attachment.outlet;
   const double jet_m2 =
@@ -94,7 +94,7 @@ void require_full_physics(const scenario::Scenario& scenario) {
         "\"full\"");
 }
 
-/// Part of the whole work that a loop stands for, for the progress line.
+/// The part of the whole work that one loop takes, for the progress line.
 struct Stretch {
   double from_ratio = 0.0;
   double to_ratio = 1.0;

@@ -1,18 +1,20 @@
-// `outlet`: outlet bores, hose and tube over a grid, each judged as a whole, and one recommended.
+// `outlet`: outlet bores, hoses and tubes over a grid. Each part is judged as a whole and
+// one is recommended.
 //
-//   pressure    least supply pressure whose steady flow is the rate's at the scenario's speed; its
-//               margin is the supply over it
-//   jet         mean speed in the bore over the speed below which it drips; 1 over the thrust in
-//               seed weights where the jet can reach the seed; the smaller is the margin
+//   pressure    least supply pressure whose steady flow gives the rate at the scenario's speed; its
+//               margin is the supply's pressure over it
+//   jet         its margin is the mean speed in the bore over the speed below which the outlet
+//               drips; where the jet can reach the seed also 1 over the thrust in seed weights, if
+//               that is smaller
 //   plugging    bore over the openings of the strainer
-//   the rest    outlet_pulses.h, outlet_fullness.h; what is demanded and chosen: outlet_choice.h
+//   the rest    outlet_pulses.h, outlet_fullness.h; demands and choice: outlet_choice.h
 //
-// Every part is pulsed at 10 to 90 Hz in steps of 5. Those that none outdoes, and the attachment as
-// stated, are looked at closely: in steps of 1, for a resonance is narrower than 5 Hz. They are
-// then weighed against each other anew, and one of them is recommended.
+// Every part is pulsed at 10 to 90 Hz in steps of 5. The parts of the Pareto list, and the
+// attachment as stated, are then pulsed in steps of 1, because a resonance is narrower than 5 Hz.
+// They are compared again, and one of them is recommended.
 //
-// A part that cannot pass the rate is not pulsed: its figures of pulses are not-a-number.
-// Errors   InputError: nothing to choose from, more than kMostCandidates, an unknown wall;
+// A part that cannot pass the rate is not pulsed; the reports show none of its pulse figures.
+// Errors   InputError: no part to choose from, more than kMostCandidates, an unknown wall;
 //          Interrupted; BenchError
 // Checked  tests/sim/study/outlet/outlet_study_test.cc
 #pragma once
@@ -33,7 +35,7 @@ namespace sim::outlet {
 
 inline constexpr std::size_t kMostCandidates = 5000;
 
-/// Empty lists: the grid around the attachment.
+/// An empty list stands for the grid around the attachment.
 struct OutletAxes {
   std::vector<double> bores_m;
   std::vector<double> tube_bores_m;
@@ -44,16 +46,16 @@ struct OutletAxes {
   std::vector<std::string> hose_walls;
 };
 
-/// Openings of a wire cloth by its number of wires an inch.
+/// Openings of a wire cloth by its number of wires per inch.
 struct Strainer {
   int mesh = 50;
   double opening_m = 300e-6;
 };
 
-/// What a part must do, in the order in which people are told.
+/// What a part must do, in the order of the report's table.
 enum class Demand : std::uint8_t {
   kServesRate,
-  kHoldsPressure,  // the regulator can hold so little
+  kHoldsPressure,  // the regulator can hold a pressure as low as this
   kFollows,
   kHoldsLiquid,
   kJets,
@@ -64,12 +66,12 @@ inline constexpr std::size_t kDemands = 7;
 
 struct OutletCandidate {
   OutletPart part;
-  int changes = 0;  // against the attachment as stated
+  int changes = 0;  // number of entries that differ from the attachment as stated
   WaveSpeedRange wave_speeds;
   double wave_speed_mps = 0.0;
   double largest_flow_m3ps = 0.0;  // at the supply's full pressure
-  double pressure_pa = 0.0;        // for the rate; the supply's where it does not serve it
-  double pressure_ratio = 0.0;     // supply over it
+  double pressure_pa = 0.0;        // for the rate; the supply's full pressure where that is too low
+  double pressure_ratio = 0.0;     // the supply's over pressure_pa
   measure::JetFigures jet;
   double jet_margin_ratio = 0.0;
   double plugging_ratio = 0.0;
@@ -78,9 +80,9 @@ struct OutletCandidate {
   bool pulsed = false;
   std::array<bool, kDemands> holds{};
   bool works = false;              // every demand holds
-  bool looked_at_closely = false;  // pulsed at every hertz
-  bool pareto = false;             // among those that work none is better throughout
-  double cost_m = 0.0;             // by which one is recommended
+  bool looked_at_closely = false;  // pulsed in steps of 1 Hz
+  bool pareto = false;             // no other part that works is better throughout
+  double cost_m = 0.0;             // the least decides what is recommended
 };
 
 struct OutletResult {
@@ -91,8 +93,8 @@ struct OutletResult {
   double speed_mps = 0.0;
   std::vector<OutletCandidate> candidates;
   std::size_t stated = 0;        // index of the attachment as it stands
-  int recommended = -1;          // index; -1: none works
-  std::string nearest_workable;  // in words, where none works
+  int recommended = -1;          // index; -1: no part works
+  std::string nearest_workable;  // in words, where no part works
   output::RunHashes hashes;
 };
 

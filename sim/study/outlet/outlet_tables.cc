@@ -76,7 +76,7 @@ constexpr std::array<const char*, kDemands> kDemandKeys = {
     "serves_rate", "holds_pressure", "follows",    "holds_liquid",
     "jets",        "leaves_seed",    "passes_grit"};
 
-// A part that was not pulsed has no figures of pulses, though zeros stand in its structs.
+// A part that was not pulsed has no pulse figures; the zeros in its structs must not be shown.
 bool of_pulses(const TableColumn& column) {
   const std::string name = column.name;
   for (const char* word : {"rise_s", "fall_s", "tail_s", "secondary", "interference", "worst_",

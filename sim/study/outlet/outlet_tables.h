@@ -1,7 +1,8 @@
-// Result files of `outlet`: summary.json, candidates.csv, report.html, each whole or not there.
+// Result files of `outlet`: summary.json, candidates.csv, report.html; each is written whole or
+// not at all.
 //
-//   JSON and CSV are SI; a figure that does not exist, or has no end, is null in JSON, empty in
-//   CSV. candidates.csv has a line a part, in the order of the grid.
+//   JSON and CSV are SI; a figure that does not exist or is infinite is null in JSON, empty in CSV.
+//   candidates.csv has one line per part, in the order of the grid.
 //
 // Errors   OutputError when the folder cannot be written
 // Checked  tests/sim/study/outlet/outlet_output_test.cc

@@ -1,4 +1,4 @@
-// Interference over the rate of repetition, of the recommended part and of the attachment as
+// Interference over the rate of repetition, for the recommended part and for the attachment as
 // stated.
 #include <algorithm>
 #include <cmath>

@@ -1,8 +1,8 @@
-// Walls that hose and tube can be made of, for studies that compare them.
+// Materials for the walls of hose and tube, for studies that compare them.
 //
 //   The wave speed comes from modulus, Poisson's ratio and wall thickness
-//   (model/fluid/wave_speed.h), held along its whole length. A batch's modulus is somewhere in the
-//   range beside it.
+//   (model/fluid/wave_speed.h), for a line that is held along its whole length. The modulus of a
+//   batch lies within the range that stands beside it.
 //
 // Source   low-density polyethylene: 9.8 to 26.6 kgf/mm2 (machine handbook table of plastics);
 //          polyamide 12, plasticised PVC, polyurethane, copper, stainless steel: typical values
@@ -22,7 +22,7 @@ struct WallMaterial {
   double most_modulus_pa = 0.0;
   double poisson_ratio = 0.45;
   double thickness_m = 1e-3;
-  bool by_default = true;  // in the grid that nobody stated
+  bool by_default = true;  // in the grid where no walls are stated
 };
 
 inline constexpr std::string_view kWallAsStated = "as stated";
