@@ -44,7 +44,7 @@ std::vector<tune::PulseCommand> commands_of(const RigSetup& setup) {
   return commands;
 }
 
-/// Hose, valve and tube, or a tube alone: one step at a time.
+/// Hose, valve and tube, or a tube alone, simulated one step at a time.
 class Rig {
  public:
   explicit Rig(const RigSetup& setup, const std::vector<tune::PulseCommand>& commands)
@@ -93,7 +93,7 @@ class Rig {
          .fast_decay_ratio = setup_.drive.decay == CurrentDecay::kFast ? 1.0 - drive_ratio : 0.0});
   }
 
-  /// Throws where the step left physics, or stations hold no numbers any more.
+  /// Throws where the step left physics, or where stations no longer hold numbers.
   void check(long long number, double at_s, const model::RowStepOutput& out) const {
     if (out.fault != model::RowFault::kNone)
       throw bench::BenchError(fmt::format("rig: {} at {:.6f} ms, at the ends of the tube",

@@ -1,13 +1,15 @@
 // One run of a rig setup: histories, pulse figures, steady flow and the balance of volume.
 //
-//   lead, lag   command on (off) to half of the steady outlet flow, up (down), without flight
+//   lead, lag   command on (off) to half of the steady outlet flow, rising (falling), without
+//               flight
 //   band        places in travel direction from where the outlet was at the on command, flight
 //               included (model/furrow/deposit.h); x05, x95 are mass quantiles
-//   a trapezoid of an ideal inlet commands on where its rise starts, off where its fall starts
+//   A trapezoid of an ideal inlet counts as commanded on where its rise starts, off where its fall
+//   starts.
 //   balance     in - out = change of stored volume, whatever the waves do
 //
-// Histories: flows and pressures of a step are its mean and stand at its middle, states (lift,
-// current, cavity, void) at its end; recorded instants are read straight between them.
+// Histories: flows and pressures are means of a step and belong to its middle; states (lift,
+// current, cavity, void) belong to its end. Values at recorded instants are interpolated linearly.
 // Errors   BenchError with instant and place when the model leaves physics or diverges
 // Checked  tests/sim/study/rig/rig_test.cc, tests/published/
 #pragma once
@@ -34,7 +36,7 @@ struct RigSeries {
 
 struct RigPulse {
   double on_s = 0.0, off_s = 0.0;
-  double lead_s = 0.0, lag_s = 0.0;  // not-a-number: half of the steady flow was never passed
+  double lead_s = 0.0, lag_s = 0.0;  // not-a-number: the flow never passed half of the steady one
   double flight_s = 0.0;             // at the mean speed of the pulse's jet
   double mass_kg = 0.0, volume_m3 = 0.0;
   double x05_m = 0.0, x95_m = 0.0;
@@ -44,16 +46,16 @@ struct RigPulse {
 
 struct RigBalance {
   double in_m3 = 0.0, out_m3 = 0.0, stored_m3 = 0.0;
-  double passed_m3 = 0.0;  // through both ends, whichever way
+  double passed_m3 = 0.0;  // through both ends, in either direction
   double residual_m3() const { return in_m3 - out_m3 - stored_m3; }
-  double residual_ratio() const;  // of what passed
+  double residual_ratio() const;  // of the volume that passed
 };
 
 struct RigFit {
   double step_s = 0.0;
   int hose_cells = 0;
   int tube_cells = 0;
-  double worst_shift_ratio = 0.0;  // of a wave speed
+  double worst_shift_ratio = 0.0;  // largest change of a wave speed
 };
 
 struct RigResult {

@@ -81,7 +81,7 @@ class RigChecks {
     if (end.kind == EndKind::kClosed && s_.inlet == RigInlet::kFlow && s_.history.first() != 0.0)
       wrong("outlet.kind", "\"closed\" contradicts a flow into the tube before t = 0");
   }
-  // An attachment of the catalog brings its own.
+  // An attachment of the catalog brings its own bore.
   bool stated_bore() const { return stated("outlet.bore") || !s_.part.name.empty(); }
 
   void liquid() const {
@@ -136,7 +136,7 @@ class RigChecks {
             "would take " + count(steps_ratio) + " steps, at most " + count(kMostRigSteps_ratio) +
                 ": take fewer drive.pulses, a longer solver.step or a shorter record.duration");
   }
-  /// What makes a record too large: what was stated of it, else the key that is named.
+  /// The key that makes a record too large: the first of these that was stated, else `usual`.
   std::string culprit(const std::string& usual) const {
     for (const char* key : {"record.every", "record.duration", "drive.pulses", "drive.first_on"})
       if (stated(key)) return key;

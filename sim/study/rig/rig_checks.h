@@ -1,6 +1,5 @@
-// What a rig setup must satisfy beyond the range of each key: parts that are there, ends that do
-// not contradict each other, a step that resolves the line, a
-// record that ends and can be held.
+// What a rig setup must satisfy beyond the range of each key: its parts are there, its ends do not
+// contradict each other, its step resolves the lines, and its record ends and fits into memory.
 //
 // Errors   InputError with the place and what to change
 // Checked  tests/sim/study/rig/rig_setup_test.cc

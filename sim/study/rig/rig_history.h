@@ -1,4 +1,4 @@
-// What an ideal inlet is told over time: the keys of [inlet] and the history that they make.
+// What an ideal inlet does over time: the keys of [inlet] and the history that they make.
 //
 //   peak, rise, hold, fall, frequency, pulses   a train of trapezoids from t = 0
 //   mean, amplitude, frequency                  a sine
@@ -14,7 +14,7 @@
 namespace sim::rig {
 
 void describe_inlet(RigSetup& setup, text::Fields& fields);
-/// Makes the history of what was stated.
+/// Makes the history from the keys that were stated.
 void finish_inlet(RigSetup& setup, const text::Places& places, const text::Place& file);
 
 }  // namespace sim::rig

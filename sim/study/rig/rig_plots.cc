@@ -1,5 +1,4 @@
-// The page of a rig run: its histories over one time axis, the pulses as a table, how the run was
-// set up.
+// The page of a rig run: its histories over one time axis, the pulses as a table, and the setup.
 #include <algorithm>
 #include <cmath>
 
@@ -27,7 +26,8 @@ struct Panel {
   output::ShownUnit unit;
 };
 
-// Least and most of the values in each pixel column: spikes stay, points a screen cannot show go.
+// Least and largest value in each pixel column: spikes stay, points that no screen can show are
+// dropped.
 std::vector<output::Point> envelope(const std::vector<double>& time_s,
                                     const std::vector<double>& column_si,
                                     const output::Axis& x_axis, const output::Axis& y_axis) {

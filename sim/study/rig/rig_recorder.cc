@@ -38,7 +38,8 @@ RigRecorder::RigRecorder(const RigRecord& record, double duration_s,
 }
 
 void RigRecorder::put(double time_s, const Sample& after) {
-  // A mean may stand behind the instant while the state already stands ahead of it.
+  // An instant before the last step's end lies between the states of the two earlier steps, though
+  // between the means of the last and the present one.
   const Sample& a = time_s <= last_.end_s ? before_ : last_;
   const Sample& b = time_s <= last_.end_s ? last_ : after;
   std::array<double, 5> mean{};   // tidy: unit is as in the sample

@@ -1,4 +1,5 @@
-// Histories out of steps: what a rig's steps carry, read at the instants that were asked for.
+// Histories from steps: the values of a rig's steps, interpolated at the instants that were asked
+// for.
 //
 // Errors   none        State   the last step's values; instants must rise
 // Checked  tests/sim/study/rig/rig_test.cc
@@ -14,7 +15,7 @@ namespace sim::rig {
 
 class RigRecorder {
  public:
-  /// `out` as it stands before t = 0: the first values of every history.
+  /// `before` is the state before t = 0 and gives the first values of every history.
   RigRecorder(const RigRecord& record, double duration_s, const model::RowStepOutput& before,
               double middle_pa, bool with_middle);
   void take(double from_s, double to_s, const model::RowStepOutput& out, double middle_pa);
@@ -23,8 +24,8 @@ class RigRecorder {
 
  private:
   struct Sample {
-    double middle_s = 0.0;           // of the step: where its means stand
-    double end_s = 0.0;              // where its states stand
+    double middle_s = 0.0;           // middle of the step: its means belong here
+    double end_s = 0.0;              // end of the step: its states belong here
     std::array<double, 5> means{};   // tidy: unit is Pa or m3/s: both ends, midway
     std::array<double, 4> states{};  // tidy: unit is m, A, m3: lift, current, cavity, void
   };

@@ -161,7 +161,7 @@ void describe_rest(RigSetup& setup, text::Fields& f) {
   f.end();
 }
 
-/// The coil's drive stands in [valve.coil] beside what the coil is; it is taken out of there.
+/// [valve.coil] holds the coil's drive too; these keys are taken out of it here.
 void take_coil_drive(text::Node& document, RigDrive& drive, text::Places& places) {
   text::Node* valve = document.find("valve");
   text::Node* coil = valve == nullptr ? nullptr : valve->find("coil");
@@ -213,7 +213,7 @@ std::vector<text::KeyHelp> rig_keys() {
 }
 
 double rig_duration_s(const RigSetup& setup) {
-  constexpr double kRunOut_s = 0.08;  // the column comes to rest, and its slosh is worth seeing
+  constexpr double kRunOut_s = 0.08;  // the column comes to rest, and its slosh is seen
   if (setup.record.duration_s > 0.0) return setup.record.duration_s;
   if (!setup.record.at_s.empty()) return setup.record.at_s.back();
   double end_s = setup.history.knots.empty() ? 0.0 : setup.history.knots.back().time_s;

@@ -1,10 +1,10 @@
-// What a rig run leaves behind: JSON, CSV of the histories and of the pulses, and a page of plots.
+// The result files of a rig run: JSON, CSV of the histories and of the pulses, and a page of plots.
 //
 //   rig.json     schema "sillion.rig.1": series, pulses, steady_flow_m3ps, balance_m3, solver
-//   series.csv   a line an instant        pulses.csv   a line a pulse        rig.html   with --plot
+//   series.csv   one line per instant     pulses.csv   one line per pulse    rig.html   with --plot
 //
 // Units    SI; names carry the unit. Figures that do not exist are null or empty.
-// Errors   OutputError; nothing half-written stays
+// Errors   OutputError; no half-written file stays
 // Checked  tests/sim/study/rig/rig_test.cc
 #pragma once
 
@@ -20,7 +20,7 @@ std::string rig_json(const RigResult& result);
 std::string rig_series_csv(const RigResult& result);
 std::string rig_pulses_csv(const RigResult& result);
 std::string rig_html(const RigResult& result, output::Units units);
-/// Figure first: what the pulse did, or what the ideal ends did.
+/// The figure comes first: what the pulse did, or what the ideal ends did.
 std::string rig_sentence(const RigResult& result, output::Units units);
 void write_rig(const RigResult& result, const std::filesystem::path& out, bool plot,
                output::Units units);

@@ -13,11 +13,11 @@
 namespace sim::rig {
 namespace {
 
-constexpr double kNearWall_ratio = 0.02;  // of the travel: where a landing is seen coming
-constexpr double kOffWall_ratio = 0.005;  // of the travel: what counts as bounced off
+constexpr double kNearWall_ratio = 0.02;  // of the travel: from here on a landing is extrapolated
+constexpr double kOffWall_ratio = 0.005;  // of the travel: beyond this the plunger has bounced off
 constexpr long long kStepsBetweenStops = 4096;
 
-/// One step of the row as the pulses see it.
+/// One step of the row, as the pulses need it.
 struct Step {
   double from_s = 0.0, to_s = 0.0;
   double lift_before_m = 0.0, lift_m = 0.0;
@@ -179,8 +179,8 @@ std::vector<TimedPulse> drive_valve(const RigSetup& setup, const ValveConditions
   for (const tune::PulseCommand& command : commands)
     watches.emplace_back(command, travel_m, 0.5 * steady_m3ps);
 
-  std::size_t now = 0;    // the pulse that the plunger answers to
-  std::size_t owner = 0;  // the pulse that owns the outlet
+  std::size_t now = 0;    // the pulse that drives the plunger
+  std::size_t owner = 0;  // the pulse whose liquid leaves the outlet
   double lift_m = 0.0, flow_m3ps = 0.0;
   const double end_s = commands.back().off_s + settle_s;
   for (long long number = 0; static_cast<double>(number) * dt_s < end_s; ++number) {

@@ -1,15 +1,16 @@
-// A valve driven through a list of commands on its bench, and what each pulse did: when the plunger
-// left seat and stop and landed there, when half of the flow had come and gone, and the dose.
+// A valve driven through a list of commands on its bench, and the figures of each pulse: when the
+// plunger left seat and stop and landed there, when half of the flow had come and gone, and the
+// dose.
 //
-//   landing   lift crosses 98 % of the travel (2 % going down); the instant is carried on to the
-//             end of the way by the speed of that step
-//   bounce    from the first landing to the last instant off the wall by more than 0.5 % of the
-//             travel
-//   half      outlet flow crosses half of the steady flow, straight between the middles of steps
+//   landing   lift crosses 98 % of the travel (2 % going down); the plunger's speed there gives the
+//             instant at which it reaches the wall
+//   bounce    from the first landing to the last instant at which the plunger is off the wall by
+//             more than 0.5 % of the travel
+//   half      outlet flow crosses half of the steady flow, interpolated between the middles of
+//             steps
 //   dose      what leaves the outlet from 0.9 L/a after the command on until 0.9 L/a after the next
 //
-// Shapes   one TimedPulse a command, in order; instants count from the pulse's own command on or
-//          off
+// Shapes   one TimedPulse per command, in order; its instants count from its own command on or off
 // Errors   BenchError when the model leaves physics; Interrupted
 // Checked  tests/sim/study/rig/valve_drive_test.cc
 #pragma once
@@ -39,7 +40,7 @@ struct TimedPulse {
   double stop_bounce_s = 0.0, stop_rebound_m = 0.0;
   double seat_bounce_s = 0.0, seat_rebound_m = 0.0;
   double largest_lift_m = 0.0;
-  double hold_a = 0.0;  // at the command off
+  double hold_a = 0.0;  // current at the command off
   double dose_m3 = 0.0;
 };
 
@@ -49,8 +50,8 @@ struct ValveHistory {
 };
 
 ValveConditions conditions_of(const RigSetup& setup);
-/// The current that lifts the plunger off its seat, (F0 + friction + A_s p)/Kf, and what the supply
-/// drives through the coil, warm as it is and within its limit.
+/// The current that lifts the plunger off its seat, (F0 + friction + A_s p)/Kf, and the current
+/// that the supply drives through the coil at its temperature and within its limit.
 struct OpeningCurrent {
   double needed_a = 0.0;
   double reached_a = 0.0;
@@ -60,12 +61,12 @@ OpeningCurrent opening_current(const RigSetup& setup);
 /// "the valve cannot open: its coil reaches 0.025 A at 0.1 V and needs 1.55 A against spring and
 /// pressure"
 std::string cannot_open_words(const RigSetup& setup);
-/// `settle_s` is simulated after the last command off. `history`, where given, takes every step.
+/// `settle_s` is simulated after the last command off. `history`, where given, receives every step.
 std::vector<TimedPulse> drive_valve(const RigSetup& setup, const ValveConditions& conditions,
                                     std::span<const tune::PulseCommand> commands, double settle_s,
                                     const std::atomic<bool>* stop = nullptr,
                                     ValveHistory* history = nullptr);
-/// Steady lift and flow under a current that is held.
+/// Steady lift and flow under a constant current.
 struct HeldLift {
   double current_a = 0.0;
   double lift_m = 0.0;
