@@ -8,7 +8,7 @@
 namespace sim::rate {
 namespace {
 
-/// Ways between neighbours at rest, of all rows.
+/// Distances between neighbours at rest, of all rows.
 std::vector<double> spacings_of(const run::RunResult& run) {
   std::vector<double> spacings_m;
   for (const measure::RowRecord& row : run.record.rows) {

@@ -37,7 +37,7 @@ const text::Node* section(const text::Node& document, const std::string& name,
   return node;
 }
 
-/// One of the words; a wrong one is told with all of them and the nearest.
+/// Reads one of the words; the error for a wrong one names all of them and the nearest.
 template <class Word>
 void read_word(const text::Node& table, const std::string& prefix, const std::string& key,
                std::span<const std::string_view> words, Word& value) {
@@ -244,7 +244,7 @@ void read_rates(const text::Node& own, const text::Node& document, RatePlan& pla
   if (document.find("zone") != nullptr && (average != nullptr || concentrates))
     text::fail(average != nullptr ? average->place : concentrate->place, "plan",
                "contradicts [[zone]]: each zone states its own in_band");
-  // A former rate beside an in-band or field-average one is only compared with.
+  // A former rate beside an in-band or field-average one only serves as a comparison.
   if (average != nullptr) {
     plan.given = RateGiven::kFieldAverage;
   } else if (former != nullptr && in_band == nullptr && document.find("zone") == nullptr) {
@@ -269,7 +269,7 @@ RatePlan load_rate_plan(const std::filesystem::path& file, const std::vector<std
   }
   text::Node machine = document;
   for (const std::string& name : kPlanSections) machine.drop(name);
-  // The rate is worked out from the plan; a scenario does not load without one.
+  // The plan determines the rate, but a scenario does not load without one.
   if (text::find_dotted(machine, "rate.in_band") == nullptr)
     scenario::set_dotted(machine, "rate.in_band",
                          text::text_node("1 l/ha", {file.string(), 0, {}}));

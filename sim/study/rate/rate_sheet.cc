@@ -55,7 +55,7 @@ main { max-width: 980px; }
 
 constexpr double kShown_m = 0.8;
 
-/// One row from above, to scale: soil line, bands, seeds.
+/// One row from above, to scale along the row: furrow, bands, seeds.
 std::string furrow_svg_of(const RateResult& result, output::Units units) {
   constexpr double kWidth_px = 440.0, kHeight_px = 124.0, kLeft_px = 8.0, kRow_px = 58.0;
   const scenario::Scenario& scenario = result.plan.scenario;
@@ -140,7 +140,7 @@ std::string chart_svg(const Chart& chart, output::Units units) {
 
 constexpr int kChartPoints = 37;
 
-/// Continuous beyond the spacing, as the plan itself would be.
+/// A band as long as the spacing or longer is a continuous stream, as in the plan itself.
 BothRates rates_with(const RatePlan& plan, double spacing_m, double band_m) {
   scenario::Scenario scenario = plan.scenario;
   scenario.seeding.meter.spacing_m = spacing_m;

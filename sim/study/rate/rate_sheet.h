@@ -1,10 +1,11 @@
-// A rate plan on paper and for machines: one page with the furrow to scale and two charts, CSV and
+// A rate plan on paper and for programs: one page with the furrow to scale and two charts; CSV and
 // JSON.
 //
 //   charts    field-average rate (blue, solid) and in-band rate (orange, dashed) over band length
-//             at the plan's spacing, and over spacing at its band; a mark where the plan stands
-//   picture   a stretch of one row, seeds at the theoretical spacing
-//   CSV       key, value, unit: SI; zones and refills as keys with their number
+//             at the plan's spacing, and over spacing at the plan's band; a dotted line marks the
+//             plan
+//   picture   a stretch of one row with seeds at the theoretical spacing
+//   CSV       key, value, unit in SI; keys of zones and refills contain their number
 //
 // Errors   none
 // Checked  tests/sim/study/rate/rate_plan_test.cc

@@ -14,7 +14,7 @@
 namespace sim::rate {
 namespace {
 
-constexpr double kSettles_ratio = 3.0;  // time constants until 95 % of a pressure step is there
+constexpr double kSettles_ratio = 3.0;  // time constants until 95 % of a pressure step is reached
 
 double spacing_m(const scenario::Scenario& scenario) {
   const model::SeedMeterParams& meter = scenario.seeding.meter;
@@ -24,8 +24,8 @@ double spacing_m(const scenario::Scenario& scenario) {
   return sum_m / static_cast<double>(scenario.seeding.spacings_m.size());
 }
 
-/// The valve's shortest closed time: of the scenario's delay table, of the one beside the
-/// attachment where it was tuned on these very keys, else measured.
+/// The valve's shortest closed time: from the scenario's delay table, or from the table beside the
+/// attachment where that was tuned on these very keys, else simulated.
 double shortest_closed_s(const RatePlan& plan) {
   const scenario::Scenario& scenario = plan.scenario;
   if (scenario.controller.delay == scenario::DelaySource::kTable)
@@ -34,7 +34,7 @@ double shortest_closed_s(const RatePlan& plan) {
   if (!file.empty()) {
     const scenario::DelayFile table = scenario::read_delay_file(file);
     scenario::AttachmentSection tuned = scenario.attachment;
-    tuned.valve.wear.life_cycles_ratio = 0.0;  // how long it will last changes no timing
+    tuned.valve.wear.life_cycles_ratio = 0.0;  // the stated life does not change the timing
     tuned.valve.wear.life_volume_m3 = 0.0;
     if (table.evidence.attachment_sum == scenario::attachment_sum(tuned))
       return table.table.shortest_closed_us * 1e-6;
@@ -81,7 +81,7 @@ void plan_zones(RateResult& result) {
   }
   result.average_m3pm2 = volume_m3 / result.plan.area_m2;
   result.in_band_m3pm2 = band_m3 / result.plan.area_m2;
-  // The machine is judged by the zone that comes nearest to what it cannot do.
+  // The machine is judged by the zone with the least margin.
   result.delivery =
       std::min_element(result.zones.begin(), result.zones.end(),
                        [](const ZonePlan& a, const ZonePlan& b) {
@@ -98,7 +98,7 @@ struct Stretch {
   double rate_m3pm2 = 0.0;
 };
 
-/// Where the tank runs empty: the field is driven in passes, zones in their order.
+/// Where the tank runs empty: the field is driven in passes, the zones in their order.
 std::vector<TankRefill> refills_of(const RatePlan& plan, const std::vector<Stretch>& field) {
   std::vector<TankRefill> refills;
   const double pass_m2 = plan.pass_length_m * plan.scenario.row.count * plan.scenario.row.width_m;
@@ -121,7 +121,7 @@ std::vector<TankRefill> refills_of(const RatePlan& plan, const std::vector<Stret
   return refills;
 }
 
-/// Those of the plan, and those of an unbroken stream over the same field.
+/// Refills of the plan, and of an unbroken stream over the same field.
 void plan_refills(RateResult& result) {
   const RatePlan& plan = result.plan;
   if (plan.tank_m3 <= 0.0) return;
@@ -213,7 +213,7 @@ BothRates rates_at(const RatePlan& plan, double treated_ratio) {
 RateResult study_rate(const RatePlan& plan) {
   RateResult result{.plan = plan};
   scenario::Scenario& scenario = result.plan.scenario;
-  // From one spacing on, bands touch and the valve stays open.
+  // From a length of one spacing on, bands touch and the valve stays open.
   result.continuous =
       scenario.rate.continuous || scenario.rate.band_length_m >= scenario.seeding.meter.spacing_m;
   result.treated_ratio = treated_share_ratio(scenario, scenario.rate.band_length_m);

@@ -90,7 +90,7 @@ double three_digits(double value_ratio) {
 std::string life_words(const RateResult& result, output::Units units) {
   if (!result.life.known) return "not known: the scenario states no life";
   const double hectares_m2 = result.life.area_m2 * result.plan.scenario.row.count;
-  // A life is an estimate: three digits of it are more than anybody knows.
+  // A life is an estimate: three digits are enough.
   const double shown_m2 = units == output::Units::kUs ? shared::kAcre_m2 : shared::kHectare_m2;
   return fmt::format("{}, {} h, {} seasons",
                      shown_area(three_digits(hectares_m2 / shown_m2) * shown_m2, units, 0),
@@ -106,7 +106,8 @@ std::string refill_words(const RateResult& result, const std::vector<TankRefill>
   if (refills.empty()) return "none: one tank serves the field";
   std::string words = fmt::format("{}: after ", refills.size());
   for (std::size_t k = 0; k < refills.size(); ++k) {
-    // A small tank has dozens: rate.json holds them all, a person reads the first and the last.
+    // A small tank needs dozens of refills: rate.json lists all, the text the first two and the
+    // last.
     const bool skips = k == kRefillsInWords && k + 1 < refills.size();
     if (skips) k = refills.size() - 1;
     const TankRefill& refill = refills[k];
@@ -120,7 +121,7 @@ std::string refill_words(const RateResult& result, const std::vector<TankRefill>
   return words;
 }
 
-/// Against an unbroken stream: what stays in the tank, or what leaves it beyond that stream.
+/// Compared with an unbroken stream: what stays in the tank, or what leaves it beyond that stream.
 RateLine kept_line(const RateResult& result, output::Units units) {
   const Product& product = result.plan.product;
   const bool stays = result.kept_m3pm2 >= 0.0;
@@ -237,7 +238,7 @@ std::vector<RateLine> rate_lines(const RateResult& result, output::Units units) 
       {"Product needed",
        output::shown(result.needed_m3, output::Measure::kVolume, units, 0) +
            (product.price_perm3 > 0.0 ? ", " + money(result.needed_money, product) : "")}};
-  // Where a limit is exceeded, nothing that speaks for the plan stands beside it.
+  // Where a limit is exceeded, nothing in favour of the plan is shown beside it.
   if (result.trouble == RateTrouble::kNone || result.trouble == RateTrouble::kNotDeliverable)
     lines.push_back(kept_line(result, units));
   lines.insert(

@@ -1,9 +1,9 @@
-// A rate plan in words: the first sentence, the warnings that stand above everything else, and the
-// figures line by line. Terminal, sheet and JSON show the same ones.
+// The words of a rate plan: the first sentence, the warnings above everything else, and the figures
+// line by line. Terminal, sheet and JSON show the same ones.
 //
-// Over a published limit its sentence comes first and nothing is said of what stays in the tank; a
-// crop for which none is published gets no word of being within limits. Nothing is worded as a
-// recommendation.
+// Where a published limit or a label is exceeded, or urea lies with the seed, that sentence comes
+// first and the volume that stays in the tank is not mentioned. For a crop without a published
+// limit nothing says that the plan is within limits. Nothing is worded as a recommendation.
 // Checked  tests/sim/study/rate/rate_plan_test.cc
 #pragma once
 
@@ -21,7 +21,7 @@ struct RateLine {
 };
 
 std::string rate_sentence(const RateResult& result, output::Units units);
-/// Seed, label, product and machine, the gravest first.
+/// Warnings about machine, seed, product and label; the first sentence has the gravest trouble.
 std::vector<std::string> rate_warnings(const RateResult& result, output::Units units);
 std::vector<RateLine> rate_lines(const RateResult& result, output::Units units);
 std::vector<RateLine> seed_lines(const RateResult& result, output::Units units);

@@ -23,8 +23,8 @@ constexpr double kNote_lbpac = 10.0;  // tidy: unit lb/ac
 constexpr const char* kTable = "Kansas State University in-furrow table";
 constexpr const char* kNote = "Penn State extension note";
 
-/// Sandy soil is printed in whole pounds: at a printed width that figure, elsewhere the least of
-/// them by length of row.
+/// The limits for sandy soil are printed in whole pounds: at a printed width that figure holds,
+/// elsewhere the least of them per length of row.
 double sandy_lbpac(double row_in) {
   double least_by_length = 1e9;  // tidy: unit lb in/ac
   for (const Printed& one : kSandy) {

@@ -14,7 +14,7 @@ constexpr double kReach_ratio = 6.0;  // sd
 constexpr double kRarest_ratio = 1e-12;
 constexpr int kGaps = 16;
 
-/// Places over the spacing that a seed's scatter gives, with their weights.
+/// Places, in spacings, that the scatter of a seed gives, with their weights.
 struct Scatter {
   std::array<double, kPoints> place_ratio{};
   std::array<double, kPoints> weight_ratio{};
@@ -34,7 +34,8 @@ Scatter scatter_of(double sd_ratio) {
   return scatter;
 }
 
-/// E[min(band, way)] of a seed that lies `behind` after its slot's first, to the next slot's first.
+/// E[min(band, distance)] from a seed that lies `behind` after its slot's first to the next slot's
+/// first.
 double covered_ratio(const Scatter& scatter, double behind_ratio, double skips_ratio,
                      double band_ratio) {
   double covered = 0.0;  // tidy: unit is the spacing

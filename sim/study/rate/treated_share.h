@@ -1,13 +1,13 @@
-// Share of the furrow that lies in bands, overlap counted once, over the meter's own law of spacing
-// (model/seed/seed_meter.h) and not only at its mean.
+// Share of the furrow that lies in bands (overlap counts once), over the meter's own distribution
+// of spacings (model/seed/seed_meter.h) and not only at their mean.
 //
-//   f = E[ sum over the seeds of a slot of min(B, way to the next seed) ] / s
+//   f = E[ sum over the seeds of a slot of min(B, distance to the next seed) ] / s
 //
-//   next seed   of the slot after, or further on where slots in between are skipped: (1 + j) s with
-//               probability skips^j, moved by both seeds' scatter; the second seed of a double lies
-//               its gap behind the first
-//   scatter     of places, normal, cut off at half a spacing either side: rule of 97 points over
-//               six sd, off by 4e-4 of the scatter at most (band = spacing)
+//   next seed   that of the following slot, or a later one where slots between are skipped: (1 + j)
+//               s with probability skips^j (1 - skips), moved by the scatter of both seeds; the
+//               second seed of a double lies its gap after the first
+//   scatter     of places: normal, cut off at half a spacing on either side; a rule of 97 points
+//               over six sd on either side, off by 4e-4 of the scatter at most (band = spacing)
 //
 // Left out    a second seed that falls past the next slot's seed (needs four sd at 12 % scatter:
 //             below 1e-6 of f); runs of skips rarer than 1e-12
@@ -21,7 +21,7 @@
 namespace sim::rate {
 
 double expected_treated_ratio(const model::SeedMeterParams& meter, double band_length_m);
-/// Seeds of a slot in the mean: 1 - skips + doubles.
+/// Mean number of seeds per slot: 1 - skips + doubles.
 double seeds_per_slot_ratio(const model::SeedMeterParams& meter);
 
 }  // namespace sim::rate
