@@ -160,19 +160,21 @@ Listing keys() { return listing_of(scenario::scenario_keys()); }
 Listing rig() { return listing_of(rig::rig_keys()); }
 
 Listing schemas() {
-  return {{{"sillion run 1", "", "summary.json of run; seeds.csv has one line per seed"},
-           {"sillion sweep 1", "", "summary.json of sweep; cells.csv has one line per cell"},
-           {"sillion.rig.1", "", "rig.json and --json of rig; series.csv and pulses.csv stand beside it"},
-           {"sillion.valve.1", "",
-            "valve.json and --json of valve; for a trace, pulses.csv and valve.toml stand beside it"},
-           {"sillion.budget.1", "", "summary.json of budget; budget.csv has one line per seed"},
-           {"sillion explain 1", "", "--json of explain"},
-           {"sillion.check.1", "", "--json of check; cases.jsonl has one line per scenario"},
-           {"sillion.case.1", "", "runs/HASH.json of check: one finished scenario"},
-           {"sillion baseline 1", "", "accepted results of a suite: text with tabs"},
-           {"sillion.compare.1", "", "comparison.json and --json of compare"},
-           {"sillion.rate.1", "", "rate.json and --json of rate; rate.csv is key, value, unit"},
-           {"sillion list 1", "", "--json of list"}}};
+  return {
+      {{"sillion run 1", "", "summary.json of run; seeds.csv has one line per seed"},
+       {"sillion sweep 1", "", "summary.json of sweep; cells.csv has one line per cell"},
+       {"sillion.rig.1", "",
+        "rig.json and --json of rig; series.csv and pulses.csv stand beside it"},
+       {"sillion.valve.1", "",
+        "valve.json and --json of valve; for a trace, pulses.csv and valve.toml stand beside it"},
+       {"sillion.budget.1", "", "summary.json of budget; budget.csv has one line per seed"},
+       {"sillion explain 1", "", "--json of explain"},
+       {"sillion.check.1", "", "--json of check; cases.jsonl has one line per scenario"},
+       {"sillion.case.1", "", "runs/HASH.json of check: one finished scenario"},
+       {"sillion baseline 1", "", "accepted results of a suite: text with tabs"},
+       {"sillion.compare.1", "", "comparison.json and --json of compare"},
+       {"sillion.rate.1", "", "rate.json and --json of rate; rate.csv is key, value, unit"},
+       {"sillion list 1", "", "--json of list"}}};
 }
 
 /// What seed of each crop has been published to stand in its furrow; where nothing is, that.
