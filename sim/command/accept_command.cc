@@ -8,9 +8,10 @@
 #include <spdlog/spdlog.h>
 
 #include <cstdio>
+#include <memory>
 
+#include "sim/command/commands.h"
 #include "sim/command/exit_code.h"
-#include "sim/command/options.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/outside_world.h"
 #include "sim/command/suite_work.h"
@@ -24,6 +25,28 @@
 
 namespace sim::command {
 namespace {
+
+struct AcceptOptions : SuiteOptions {
+  std::string only;      // a glob over cases
+  std::string reason;    // why this is right
+  bool bulk = false;     // more than a tenth may move
+  bool release = false;  // mark what is accepted as released
+};
+
+void define_accept(CommandWords& words, AcceptOptions& options) {
+  add_suite_options(words, options);
+  words.text("--only", options.only, "which scenarios: a name, * and ? allowed", Need::kRequired);
+  words.text("--reason", options.reason, "why this is right; kept in the baseline",
+             Need::kRequired);
+  words.flag("--bulk", options.bulk, "more than a tenth of the accepted scenarios may move");
+  words.flag("--release", options.release,
+             "mark what is accepted as released: drift counts from here");
+  words.examples(
+      {"sillion accept scenarios/pull_request.toml --only 'row, ramp*' --reason \"the "
+       "lag is compensated now\"",
+       "sillion accept scenarios/pull_request.toml --only '*' --release --reason "
+       "\"version 1.4\""});
+}
 
 /// Of the accepted scenarios may move at once without --bulk.
 constexpr std::size_t kMostMovedOneIn = 10;
@@ -112,7 +135,7 @@ bool too_many(const check::SuiteResult& suite, const std::vector<std::size_t>& m
 }
 
 int take(check::SuiteResult& suite, const std::vector<std::size_t>& moved,
-         const SuiteOptions& asked, const std::atomic<bool>& stop) {
+         const AcceptOptions& asked, const std::atomic<bool>& stop) {
   for (const std::size_t index : moved)
     if (const int code = refused(suite, index); code != kHeld) return code;
   if (too_many(suite, moved) && !asked.bulk) {
@@ -150,32 +173,41 @@ int take(check::SuiteResult& suite, const std::vector<std::size_t>& moved,
   return kHeld;
 }
 
-}  // namespace
-
-int accept_command(const CommandOptions& options, const std::atomic<bool>& stop) {
-  const SuiteOptions& asked = options.suite;
+int execute_accept(const AcceptOptions& options, const std::atomic<bool>& stop) {
   if (runs_in_ci())
     throw text::InputError("accept: refused where CI=true: a person accepts, not a job");
-  if (asked.reason.find_first_not_of(" \t") == std::string::npos)
+  if (options.reason.find_first_not_of(" \t") == std::string::npos)
     throw text::InputError("--reason: say in words why this is right");
-  check::SuiteResult suite = load_suite_work(options);
+  check::SuiteResult suite = load_suite_work(options, {.begins_baseline = true});
   if (suite.suite.baseline.empty())
     throw text::InputError(
         fmt::format("{}: baseline: is missing; state it there or with --baseline", options.input));
-  if (!suite.baseline) suite.baseline = check::Baseline{};
   const std::filesystem::path out = suite_folder(suite, options);
   const OutLock lock(out, options.typed);
   take_finished(out, suite);
   judge_suite(suite);
-  const std::vector<std::size_t> selected = selected_cases(suite, asked.only);
+  const std::vector<std::size_t> selected = selected_cases(suite, options.only);
   for (const std::size_t index : selected)
     if (suite.results[index].state == check::CaseState::kNotRun)
       throw text::InputError(
           fmt::format("{}: has no result of this build in {}; run first: sillion check "
                       "{}",
                       suite.results[index].id, out.string(), options.input));
-  if (asked.release) return move_release_mark(suite, selected, asked.reason);
-  return take(suite, moved_cases(suite, selected), asked, stop);
+  if (options.release) return move_release_mark(suite, selected, options.reason);
+  return take(suite, moved_cases(suite, selected), options, stop);
+}
+
+}  // namespace
+
+Command accept_command() {
+  const auto options = std::make_shared<AcceptOptions>();
+  return {.name = "accept",
+          .description = "take the last results of `check` as the accepted ones",
+          .define = [options](CommandWords& words) { define_accept(words, *options); },
+          .execute =
+              [options](const std::atomic<bool>& stop) { return execute_accept(*options, stop); },
+          .common = options.get(),
+          .controller = options.get()};
 }
 
 }  // namespace sim::command

@@ -4,10 +4,13 @@
 
 #include <algorithm>
 #include <cstdio>
+#include <memory>
 
+#include "sim/command/budget_command.h"
+#include "sim/command/commands.h"
 #include "sim/command/exit_code.h"
 #include "sim/command/judged_first.h"
-#include "sim/command/options.h"
+#include "sim/command/kept_findings.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
 #include "sim/command/size_of_work.h"
@@ -18,6 +21,24 @@
 
 namespace sim::command {
 namespace {
+
+struct BudgetOptions : CommonOptions, ScenarioOptions, ControllerOptions {
+  int orders = budget::kUsualOrders;
+  int seeds = 0;  // of each row; 0 takes the scenario's
+  bool dry_run = false;
+};
+
+void define_budget(CommandWords& words, BudgetOptions& options) {
+  add_common_options(words, options, "SCENARIO", "scenario file (TOML)");
+  add_scenario_options(words, options);
+  add_controller_options(words, options);
+  add_order_option(words, options.orders);
+  words.number("--seeds", options.seeds, {1, 1'000'000},
+               "the first so many seeds of each row instead of the scenario's seeds or duration");
+  add_dry_run_option(words, options.dry_run);
+  words.examples({"sillion budget scenarios/demo.toml --seeds 100",
+                  "sillion budget scenarios/demo_gravity.toml --seeds 100 --orders 2 --units us"});
+}
 
 void say(const std::string& line) { std::fputs((line + "\n").c_str(), stdout); }
 
@@ -45,25 +66,8 @@ void print_table(const output::Table& table) {
   for (const auto& line : table.lines) print(line);
 }
 
-}  // namespace
-
-budget::BudgetResult budget_of(const scenario::Scenario& scenario, const CommandOptions& options,
-                               const std::atomic<bool>& stop) {
-  const int passes = budget::budget_passes(scenario, options.orders);
-  Progress progress(scenario.name + " budget",
-                    {.row_s = row_time_s(scenario) * passes,
-                     .wall_s = tuned_pass_s(scenario, usual_pace()) * passes / cores_in_use()},
-                    options.quiet || options.json);
-  budget::BudgetResult result = budget::run_budget(
-      scenario, {.orders = options.orders, .stop = &stop, .on_progress = [&](double done) {
-                   progress.at(done);
-                 }});
-  seal(result);
-  return result;
-}
-
-int budget_command(const CommandOptions& options, const std::atomic<bool>& stop) {
-  std::vector<std::string> sets = options.sets;
+int execute_budget(const BudgetOptions& options, const std::atomic<bool>& stop) {
+  std::vector<std::string> sets = sets_with_controller(options, options);
   if (options.seeds > 0)
     sets.insert(sets.end(), {"seeds=" + std::to_string(options.seeds), "duration=\"0 s\""});
   const scenario::Scenario scenario = scenario::load_scenario(options.input, sets);
@@ -76,7 +80,8 @@ int budget_command(const CommandOptions& options, const std::atomic<bool>& stop)
     return kHeld;
   }
   const OutLock lock(out, options.typed);
-  const budget::BudgetResult result = budget_of(scenario, options, stop);
+  const budget::BudgetResult result =
+      budget_of(scenario, options.orders, options.hides_progress(), stop);
   if (result.seeds.empty()) {
     spdlog::error(
         "{}: no seed has a band of its own in all {} passes, so there is no error to share out "
@@ -96,6 +101,39 @@ int budget_command(const CommandOptions& options, const std::atomic<bool>& stop)
   say(fmt::format("{} orders of {} effects, {} passes; report: {}", result.orders, result.effects,
                   result.passes, (out / "report.html").string()));
   return kHeld;
+}
+
+}  // namespace
+
+void add_order_option(CommandWords& words, int& orders) {
+  words.number("--orders", orders, {2, 1000}, "orders of the effects; more differ less",
+               Default::kShown);
+}
+
+budget::BudgetResult budget_of(const scenario::Scenario& scenario, int orders, bool quiet,
+                               const std::atomic<bool>& stop) {
+  const int passes = budget::budget_passes(scenario, orders);
+  Progress progress(scenario.name + " budget",
+                    {.row_s = row_time_s(scenario) * passes,
+                     .wall_s = tuned_pass_s(scenario, usual_pace()) * passes / cores_in_use()},
+                    quiet);
+  budget::BudgetResult result = budget::run_budget(
+      scenario,
+      {.orders = orders, .stop = &stop, .on_progress = [&](double done) { progress.at(done); }});
+  seal(result);
+  return result;
+}
+
+Command budget_command() {
+  const auto options = std::make_shared<BudgetOptions>();
+  return {.name = "budget",
+          .description = "which part of the placement error is whose, seed by seed",
+          .define = [options](CommandWords& words) { define_budget(words, *options); },
+          .execute =
+              [options](const std::atomic<bool>& stop) { return execute_budget(*options, stop); },
+          .common = options.get(),
+          .controller = options.get(),
+          .keeps = [options] { return kept_folder_of(options->out, options->dry_run); }};
 }
 
 }  // namespace sim::command

@@ -5,16 +5,18 @@
 
 #include <array>
 #include <cstdio>
+#include <memory>
 #include <optional>
 
+#include "sim/command/commands.h"
 #include "sim/command/exit_code.h"
-#include "sim/command/options.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/outside_world.h"
 #include "sim/command/progress.h"
 #include "sim/command/red_causes.h"
 #include "sim/command/size_of_work.h"
 #include "sim/command/suite_work.h"
+#include "sim/command/typed_words.h"
 #include "sim/output/write_folder.h"
 #include "sim/scenario/loader.h"
 #include "sim/study/check/case_file.h"
@@ -25,6 +27,38 @@
 
 namespace sim::command {
 namespace {
+
+struct CheckOptions : SuiteOptions {
+  SuiteChoice choice;
+  output::Units units = output::Units::kMetric;
+  std::string budget;   // a time, "120s"; empty: none
+  bool strict = false;  // what waits for acceptance is exit 6
+  bool resume = false;  // keep what a killed check has finished
+  bool dry_run = false;
+};
+
+void define_check(CommandWords& words, CheckOptions& options) {
+  add_suite_options(words, options);
+  add_units_option(words, options.units);
+  words.text("--budget", options.budget, "start no further scenario after this time, such as 120s");
+  words.text("--only", options.choice.only,
+             "only the scenarios of that name (* and ?): no verdict of the whole suite");
+  words.flag("--strict", options.strict, "exit 6 where behaviour waits for acceptance");
+  words.flag("--resume", options.resume, "keep the scenarios that a killed check has finished");
+  words.flag("--fresh-keys", options.choice.keys.fresh,
+             "other seeds and noise in every scenario; the number they come from is told");
+  words.text("--keys", options.choice.keys.from, "the keys of that number once more");
+  add_dry_run_option(words, options.dry_run);
+  words.examples({"sillion check scenarios/pull_request.toml --budget 180s --strict",
+                  "sillion check scenarios/pull_request.toml --only 'row, curve/*' --controller "
+                  "build/release/libsillion_reference.so"});
+}
+
+/// The command that goes on with this one: with the keys that are drawn now, and --resume.
+void complete_check(CheckOptions& options) {
+  draw_fresh_keys(options.choice.keys, options.again);
+  if (!options.resume) options.again += " --resume";
+}
 
 double budget_s(const std::string& text) {
   if (text.empty()) return -1.0;
@@ -80,7 +114,7 @@ void print_plan(const check::SuiteResult& suite, const std::filesystem::path& ou
 }
 
 void run_rest(check::SuiteResult& suite, const std::filesystem::path& out,
-              const CommandOptions& options, const std::atomic<bool>& stop) {
+              const CheckOptions& options, const std::atomic<bool>& stop) {
   const std::vector<std::size_t> order = running_order(suite);
   const Pace pace = usual_pace();
   double all_s = 0.0, done_s = 0.0, row_s = 0.0;
@@ -89,8 +123,8 @@ void run_rest(check::SuiteResult& suite, const std::filesystem::path& out,
     row_s += row_time_s(suite.suite.cases[index].scenario);
   }
   Progress progress(suite.suite.name, {.row_s = row_s, .wall_s = all_s / cores_in_use()},
-                    options.quiet || options.json);
-  const double allowed_s = budget_s(options.suite.budget);
+                    options.hides_progress());
+  const double allowed_s = budget_s(options.budget);
   const Stopwatch since_start;
   check::run_cases(
       suite.suite, order,
@@ -110,20 +144,18 @@ void run_rest(check::SuiteResult& suite, const std::filesystem::path& out,
            }});
 }
 
-}  // namespace
-
-int check_command(const CommandOptions& options, const std::atomic<bool>& stop) {
-  budget_s(options.suite.budget);  // a mistake there shows before anything runs
-  check::SuiteResult suite = load_suite_work(options);
+int execute_check(const CheckOptions& options, const std::atomic<bool>& stop) {
+  budget_s(options.budget);  // a mistake there shows before anything runs
+  check::SuiteResult suite = load_suite_work(options, options.choice);
   const std::filesystem::path out = suite_folder(suite, options);
   std::optional<OutLock> lock;
   if (!options.dry_run) lock.emplace(out, options.typed);
-  if (options.suite.resume) take_finished(out, suite);
+  if (options.resume) take_finished(out, suite);
   if (options.dry_run) {
     print_plan(suite, out);
     return kHeld;
   }
-  prepare(out, options.suite.resume, suite);
+  prepare(out, options.resume, suite);
   if (!options.quiet)
     std::fputs(fmt::format("sillion: if this is killed, go on with: {}\n", options.again).c_str(),
                stderr);
@@ -133,7 +165,7 @@ int check_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   run_rest(suite, out, options, stop);
   judge_suite(suite);
   add_red_causes(suite, stop);
-  const int code = code_of(suite, options.suite.strict);
+  const int code = code_of(suite, options.strict);
   const std::array<output::ResultFile, 3> files = {
       {{kSuiteFiles[0], check::junit_xml(suite)},
        {kSuiteFiles[1], check::cases_jsonl(suite)},
@@ -148,6 +180,20 @@ int check_command(const CommandOptions& options, const std::atomic<bool>& stop) 
                    .c_str(),
                stdout);
   return code;
+}
+
+}  // namespace
+
+Command check_command() {
+  const auto options = std::make_shared<CheckOptions>();
+  return {
+      .name = "check",
+      .description = "red or green: a suite against its requirements and the accepted results",
+      .define = [options](CommandWords& words) { define_check(words, *options); },
+      .execute = [options](const std::atomic<bool>& stop) { return execute_check(*options, stop); },
+      .common = options.get(),
+      .controller = options.get(),
+      .complete = [options] { complete_check(*options); }};
 }
 
 }  // namespace sim::command

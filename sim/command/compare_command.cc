@@ -4,10 +4,11 @@
 #include <algorithm>
 #include <array>
 #include <cstdio>
+#include <memory>
 
+#include "sim/command/commands.h"
 #include "sim/command/exit_code.h"
 #include "sim/command/judged_first.h"
-#include "sim/command/options.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
 #include "sim/command/size_of_work.h"
@@ -21,6 +22,34 @@
 
 namespace sim::command {
 namespace {
+
+struct CompareOptions : CommonOptions, ScenarioOptions, ControllerOptions {
+  std::string against;  // the old build; empty: the reference
+  int runs = 8;
+  std::vector<std::string> margins;  // METRIC=VALUE
+  bool strict = false;               // builds that differ in a byte are exit 6
+  bool dry_run = false;
+};
+
+void define_compare(CommandWords& words, CompareOptions& options) {
+  add_common_options(words, options, "SCENARIO", "scenario file (TOML)");
+  add_scenario_options(words, options);
+  add_controller_options(words, options);
+  words.text("--against", options.against,
+             "the build to compare with: a shared library (else the reference)");
+  words.number("--runs", options.runs, {2, 10'000}, "runs, each with its own seeds and noise",
+               Default::kShown);
+  words.list("--margin", options.margins,
+             "METRIC=VALUE: how much that metric may shift, such as "
+             "placement_error_abs_p95=\"1 mm\"");
+  words.flag("--strict", options.strict, "exit 6 where the builds differ at all");
+  add_dry_run_option(words, options.dry_run);
+  words.examples(
+      {"sillion compare scenarios/pull_request_row.toml --controller "
+       "build/release/libsillion_reference.so",
+       "sillion compare scenarios/pull_request_still.toml --controller "
+       "build/release/libsillion_reference.so --runs 20 --json"});
+}
 
 /// METRIC=VALUE, as a suite's [margin] has it.
 check::StatedMargin read_margin(const std::string& text) {
@@ -52,12 +81,11 @@ int code_of(const check::Comparison& comparison, bool strict) {
   return strict && !comparison.same_bytes ? kChanged : kHeld;
 }
 
-}  // namespace
-
-int compare_command(const CommandOptions& options, const std::atomic<bool>& stop) {
+int execute_compare(const CompareOptions& options, const std::atomic<bool>& stop) {
   check::Suite margins;
   for (const std::string& text : options.margins) margins.margins.push_back(read_margin(text));
-  const scenario::Scenario new_build = scenario::load_scenario(options.input, options.sets);
+  const scenario::Scenario new_build =
+      scenario::load_scenario(options.input, sets_with_controller(options, options));
   scenario::Scenario old_build = new_build;
   old_build.controller.library =
       options.against.empty() ? "" : std::filesystem::absolute(options.against).string();
@@ -85,7 +113,7 @@ int compare_command(const CommandOptions& options, const std::atomic<bool>& stop
       new_build.name,
       {.row_s = all_s,
        .wall_s = 2.0 * options.runs * pass_s(new_build, usual_pace()) / cores_in_use()},
-      options.quiet || options.json);
+      options.hides_progress());
   const check::Comparison comparison =
       check::compare_builds(old_build, new_build,
                             {.runs = options.runs,
@@ -97,7 +125,20 @@ int compare_command(const CommandOptions& options, const std::atomic<bool>& stop
        {"comparison.txt", check::comparison_text(comparison, options.units)}}};
   output::write_folder(files, out);
   std::fputs((options.json ? files[0].bytes : files[1].bytes).c_str(), stdout);
-  return code_of(comparison, options.suite.strict);
+  return code_of(comparison, options.strict);
+}
+
+}  // namespace
+
+Command compare_command() {
+  const auto options = std::make_shared<CompareOptions>();
+  return {.name = "compare",
+          .description = "two builds of a controller on the same seeds: what moves",
+          .define = [options](CommandWords& words) { define_compare(words, *options); },
+          .execute =
+              [options](const std::atomic<bool>& stop) { return execute_compare(*options, stop); },
+          .common = options.get(),
+          .controller = options.get()};
 }
 
 }  // namespace sim::command

@@ -4,12 +4,14 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <memory>
 #include <optional>
 
 #include "sim/command/attachment_input.h"
+#include "sim/command/commands.h"
 #include "sim/command/exit_code.h"
+#include "sim/command/kept_findings.h"
 #include "sim/command/machine_pace.h"
-#include "sim/command/options.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/outside_world.h"
 #include "sim/command/progress.h"
@@ -27,6 +29,31 @@
 
 namespace sim::command {
 namespace {
+
+struct DelayOptions : AttachmentOptions {
+  std::filesystem::path points;           // measured points to join in
+  std::string grade = "simulated", date;  // of the points
+  bool strip_test = false;
+  std::filesystem::path readings;  // with strip_test: tape readings
+  bool dry_run = false;
+};
+
+void define_delay(CommandWords& words, DelayOptions& options) {
+  add_attachment_options(words, options);
+  words.path("--points", options.points,
+             "CSV of measured points to join in: speed, delay, offset, uncertainty");
+  words.choice("--grade", options.grade, {"simulated", "bench", "field"},
+               "what the points make of the table: simulated, bench or field");
+  words.text("--date", options.date, "of the measurement, for a measured grade");
+  words.flag("--strip-test", options.strip_test,
+             "plan a strip test with dyed water and print its sheet; run no study");
+  words.path("--readings", options.readings,
+             "with --strip-test: the CSV of tape readings, filled in");
+  add_dry_run_option(words, options.dry_run);
+  words.examples({"sillion delay \"short rake\" --scenario scenarios/demo.toml",
+                  "sillion delay \"swan neck\" --scenario scenarios/demo.toml --set "
+                  "tuning.speeds=6 --json"});
+}
 
 void print_speeds(const delay::DelayStudy& study, output::Units units) {
   const output::ShownUnit speed = output::shown_unit(output::Measure::kSpeed, units);
@@ -138,7 +165,7 @@ double measured_work_s(const delay::DelayInputs& inputs, const delay::DelayPlan&
   return tuning_s + passing.spent_s() * row_s / row_time_of(inputs.scenario, one);
 }
 
-int plan_strip_test(const CommandOptions& options, const delay::DelayInputs& inputs,
+int plan_strip_test(const DelayOptions& options, const delay::DelayInputs& inputs,
                     const std::filesystem::path& out) {
   const OutLock lock(out, options.typed);
   return strip_test(inputs.scenario, {.readings = options.readings,
@@ -178,9 +205,7 @@ void print_study(const delay::DelayStudy& study, const scenario::Grade& grade,
              stdout);
 }
 
-}  // namespace
-
-int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) {
+int execute_delay(const DelayOptions& options, const std::atomic<bool>& stop) {
   const delay::DelayInputs inputs = delay_inputs(options.input, options.scenario, options.sets);
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / (inputs.scenario.name + "_delay")
@@ -207,7 +232,7 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
        .wall_s = row_s * usual.row_second_s *
                      (inputs.scenario.row.count < 4 ? 1.0 : kSideBySide_ratio) / cores_in_use() +
                  usual.tuning_s},
-      options.quiet || options.json);
+      options.hides_progress());
   delay::DelayStudy study = delay::run_delay_study(
       inputs, {.stop = &stop, .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
   if (points) delay::join_points(study, *points);
@@ -224,6 +249,19 @@ int delay_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   }
   print_study(study, grade, out, options.units);
   return code;
+}
+
+}  // namespace
+
+Command delay_command() {
+  const auto options = std::make_shared<DelayOptions>();
+  return {
+      .name = "delay",
+      .description = "delay table over speeds with residuals, intervals and limits",
+      .define = [options](CommandWords& words) { define_delay(words, *options); },
+      .execute = [options](const std::atomic<bool>& stop) { return execute_delay(*options, stop); },
+      .common = options.get(),
+      .keeps = [options] { return kept_folder_of(options->out, options->dry_run); }};
 }
 
 }  // namespace sim::command

@@ -3,12 +3,15 @@
 #include <fmt/format.h>
 
 #include <cstdio>
+#include <memory>
 
 #include "sim/command/attachment_input.h"
+#include "sim/command/commands.h"
 #include "sim/command/exit_code.h"
+#include "sim/command/kept_findings.h"
 #include "sim/command/machine_pace.h"
-#include "sim/command/options.h"
 #include "sim/command/out_lock.h"
+#include "sim/command/outlet_command.h"
 #include "sim/command/outside_world.h"
 #include "sim/command/progress.h"
 #include "sim/study/outlet/outlet_report.h"
@@ -17,6 +20,31 @@
 
 namespace sim::command {
 namespace {
+
+struct OutletCommandOptions : AttachmentOptions {
+  bool dry_run = false;
+  OutletWords parts;
+};
+
+void define_outlet(CommandWords& words, OutletCommandOptions& options) {
+  add_attachment_options(words, options);
+  add_dry_run_option(words, options.dry_run);
+  OutletWords& parts = options.parts;
+  words.text("--bores", parts.bores,
+             "outlet bores, such as \"1.2 mm, 1.4 mm\" (else around the stated)");
+  words.text("--tube-bores", parts.tube_bores, "tube bores");
+  words.text("--tube-lengths", parts.tube_lengths, "tube lengths");
+  words.text("--hose-bores", parts.hose_bores, "hose bores");
+  words.text("--hose-lengths", parts.hose_lengths, "hose lengths (else the stated one)");
+  words.text("--walls", parts.walls, "walls of the tube, such as \"as stated, polyamide 12\"");
+  words.text("--hose-walls", parts.hose_walls, "walls of the hose (else as stated)");
+  words.text("--strainer", parts.strainer, "mesh of the strainer ahead of it (else 50)");
+  words.text("--stop", parts.stop, "how long the machine stands (else \"300 s\")");
+  words.text("--pause", parts.pause, "without pulses at the end of a pass (else \"20 s\")");
+  words.examples({"sillion outlet \"short rake\" --scenario scenarios/demo.toml",
+                  "sillion outlet \"swan neck\" --set rate.in_band=\"6 gal/ac\" --bores "
+                  "\"1.4 mm, 1.6 mm\" --walls \"polyamide 12\""});
+}
 
 /// Row-seconds of one part's pulses and trains (five hertz a step), as the progress line counts.
 constexpr double kRowTimeOfPart_s = 6.0;
@@ -40,35 +68,19 @@ void print_size(const scenario::Scenario& scenario, const outlet::OutletOptions&
       stdout);
 }
 
-}  // namespace
-
-outlet::OutletResult outlet_of(const scenario::Scenario& scenario, const CommandOptions& options,
-                               const std::atomic<bool>& stop) {
-  outlet::OutletOptions study = outlet_options(options.outlet);
-  const auto parts = static_cast<double>(outlet::outlet_parts(scenario, study.axes).size());
-  Progress progress(
-      scenario.attachment.name,
-      {.row_s = kRowTimeOfPart_s * parts, .wall_s = kUsualPart_s * parts / cores_in_use()},
-      options.quiet || options.json);
-  study.stop = &stop;
-  study.on_progress = [&](double done_ratio) { progress.at(done_ratio); };
-  outlet::OutletResult result = outlet::run_outlet_study(scenario, study);
-  seal(result);
-  return result;
-}
-
-int outlet_command(const CommandOptions& options, const std::atomic<bool>& stop) {
+int execute_outlet(const OutletCommandOptions& options, const std::atomic<bool>& stop) {
   const scenario::Scenario scenario =
       attachment_input(options.input, options.scenario, options.sets);
   const std::filesystem::path out = options.out.empty()
                                         ? std::filesystem::path("out") / ("outlet_" + scenario.name)
                                         : options.out;
   if (options.dry_run) {
-    print_size(scenario, outlet_options(options.outlet), out);
+    print_size(scenario, outlet_options(options.parts), out);
     return kHeld;
   }
   const OutLock lock(out, options.typed);
-  const outlet::OutletResult result = outlet_of(scenario, options, stop);
+  const outlet::OutletResult result =
+      outlet_of(scenario, options.parts, options.hides_progress(), stop);
   outlet::write_outlet(result, out, options.units);
   if (options.json) {
     std::fputs(outlet::outlet_json(result).c_str(), stdout);
@@ -79,6 +91,34 @@ int outlet_command(const CommandOptions& options, const std::atomic<bool>& stop)
     std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
   }
   return result.recommended >= 0 ? kHeld : kViolated;
+}
+
+}  // namespace
+
+outlet::OutletResult outlet_of(const scenario::Scenario& scenario, const OutletWords& words,
+                               bool quiet, const std::atomic<bool>& stop) {
+  outlet::OutletOptions study = outlet_options(words);
+  const auto parts = static_cast<double>(outlet::outlet_parts(scenario, study.axes).size());
+  Progress progress(
+      scenario.attachment.name,
+      {.row_s = kRowTimeOfPart_s * parts, .wall_s = kUsualPart_s * parts / cores_in_use()}, quiet);
+  study.stop = &stop;
+  study.on_progress = [&](double done_ratio) { progress.at(done_ratio); };
+  outlet::OutletResult result = outlet::run_outlet_study(scenario, study);
+  seal(result);
+  return result;
+}
+
+Command outlet_command() {
+  const auto options = std::make_shared<OutletCommandOptions>();
+  return {.name = "outlet",
+          .description =
+              "outlet, tube, pressure: bands with sharp ends, and a tube that holds its liquid",
+          .define = [options](CommandWords& words) { define_outlet(words, *options); },
+          .execute =
+              [options](const std::atomic<bool>& stop) { return execute_outlet(*options, stop); },
+          .common = options.get(),
+          .keeps = [options] { return kept_folder_of(options->out, options->dry_run); }};
 }
 
 }  // namespace sim::command

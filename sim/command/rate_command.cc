@@ -4,9 +4,11 @@
 #include <algorithm>
 #include <array>
 #include <cstdio>
+#include <memory>
 
+#include "sim/command/commands.h"
 #include "sim/command/exit_code.h"
-#include "sim/command/options.h"
+#include "sim/command/kept_findings.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
 #include "sim/output/shown_units.h"
@@ -18,6 +20,23 @@
 
 namespace sim::command {
 namespace {
+
+struct RateOptions : CommonOptions, ScenarioOptions {
+  bool catch_test = false;
+  bool passes = false;  // against passes over seeds
+};
+
+void define_rate(CommandWords& words, RateOptions& options) {
+  add_common_options(words, options, "PLAN",
+                     "plan file (TOML): a scenario with field, product, crop");
+  add_scenario_options(words, options);
+  words.flag("--catch-test", options.catch_test,
+             "also what to collect below each row in 30 s and in 500 pulses");
+  words.flag("--passes", options.passes,
+             "also hold the plan against passes over its seeds, ideal and with full physics");
+  words.examples({"sillion rate scenarios/demo_plan.toml --units us --catch-test",
+                  "sillion rate scenarios/demo_plan.toml --set plan.concentrate=0 --json"});
+}
 
 /// Names in one column that is as wide as the longest of them.
 void print_lines(const std::vector<rate::RateLine>& lines) {
@@ -72,9 +91,7 @@ void print_passes(const rate::RateResult& result, output::Units units, std::FILE
   line("full physics", passes.full);
 }
 
-}  // namespace
-
-int rate_command(const CommandOptions& options, const std::atomic<bool>& stop) {
+int execute_rate(const RateOptions& options, const std::atomic<bool>& stop) {
   const rate::RatePlan plan = rate::load_rate_plan(options.input, options.sets);
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / plan.name : options.out;
@@ -105,8 +122,22 @@ int rate_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   }
   if (options.passes)
     print_passes(result, options.units, options.json ? stderr : stdout, stop,
-                 options.quiet || options.json);
+                 options.hides_progress());
   return result.trouble == rate::RateTrouble::kNone ? kHeld : kViolated;
+}
+
+}  // namespace
+
+Command rate_command() {
+  const auto options = std::make_shared<RateOptions>();
+  return {
+      .name = "rate",
+      .description =
+          "what rate to set, what leaves the tank, what stays in it, and what the seed meets",
+      .define = [options](CommandWords& words) { define_rate(words, *options); },
+      .execute = [options](const std::atomic<bool>& stop) { return execute_rate(*options, stop); },
+      .common = options.get(),
+      .keeps = [options] { return kept_folder_of(options->out); }};
 }
 
 }  // namespace sim::command

@@ -3,10 +3,11 @@
 
 #include <cmath>
 #include <cstdio>
+#include <memory>
 
 #include "shared/units.h"
+#include "sim/command/commands.h"
 #include "sim/command/exit_code.h"
-#include "sim/command/options.h"
 #include "sim/command/out_lock.h"
 #include "sim/output/shown_units.h"
 #include "sim/output/write_folder.h"
@@ -17,6 +18,23 @@
 
 namespace sim::command {
 namespace {
+
+struct RigOptions : CommonOptions, ScenarioOptions {
+  bool plot = false;            // also a page of plots
+  std::filesystem::path trace;  // where an invented trace goes; empty: none
+};
+
+void define_rig(CommandWords& words, RigOptions& options) {
+  add_common_options(words, options, "SETUP",
+                     "rig setup file (TOML); its keys: `sillion list rig`");
+  add_scenario_options(words, options);
+  words.flag("--plot", options.plot, "also write a page of the histories, rig.html");
+  words.path("--trace", options.trace,
+             "write an invented bench trace of the valve to this file, and nothing else");
+  words.examples({"sillion rig scenarios/demo_rig.toml --plot",
+                  "sillion rig tests/published/setups/stop_oil.toml --set solver.step=\"100 us\" "
+                  "--json"});
+}
 
 void print_pulses(const rig::RigResult& result, output::Units units) {
   if (result.pulses.empty()) return;
@@ -54,9 +72,7 @@ void print_pulses(const rig::RigResult& result, output::Units units) {
                stdout);
 }
 
-}  // namespace
-
-int rig_command(const CommandOptions& options, const std::atomic<bool>& stop) {
+int execute_rig(const RigOptions& options, const std::atomic<bool>& stop) {
   const rig::RigSetup setup = rig::load_rig_setup(options.input, options.sets);
   if (!options.trace.empty()) {
     output::write_file(options.trace, valve::trace_csv(valve::invent_trace(setup, &stop)));
@@ -79,6 +95,18 @@ int rig_command(const CommandOptions& options, const std::atomic<bool>& stop) {
       std::fputs(fmt::format("plots: {}\n", (out / "rig.html").string()).c_str(), stdout);
   }
   return kHeld;
+}
+
+}  // namespace
+
+Command rig_command() {
+  const auto options = std::make_shared<RigOptions>();
+  return {
+      .name = "rig",
+      .description = "one valve, line and outlet on the bench, no planter; parts can be ideal",
+      .define = [options](CommandWords& words) { define_rig(words, *options); },
+      .execute = [options](const std::atomic<bool>& stop) { return execute_rig(*options, stop); },
+      .common = options.get()};
 }
 
 }  // namespace sim::command

@@ -4,17 +4,21 @@
 
 #include <algorithm>
 #include <cstdio>
+#include <memory>
 #include <optional>
 
+#include "sim/command/budget_command.h"
+#include "sim/command/commands.h"
 #include "sim/command/exit_code.h"
 #include "sim/command/judged_first.h"
-#include "sim/command/options.h"
+#include "sim/command/kept_findings.h"
 #include "sim/command/out_lock.h"
+#include "sim/command/outlet_command.h"
 #include "sim/command/progress.h"
 #include "sim/command/shown_path.h"
 #include "sim/command/size_of_work.h"
+#include "sim/command/wave_option.h"
 #include "sim/output/shown_units.h"
-#include "sim/output/vcd.h"
 #include "sim/output/write_folder.h"
 #include "sim/scenario/loader.h"
 #include "sim/scenario/recorded_drive.h"
@@ -26,37 +30,44 @@
 #include "sim/study/run/run_parts.h"
 #include "sim/study/run/sentences.h"
 #include "sim/study/run/tables.h"
-#include "sim/study/run/wave_marks.h"
 #include "sim/text/shell_word.h"
 
 namespace sim::command {
-
-std::string command_line_of(const std::string& command, const CommandOptions& options,
-                            const std::string& more) {
-  std::string line =
-      fmt::format("sillion {} {} {}", command, text::shell_word(shown_path(options.input)), more);
-  for (const std::string& set : options.sets)
-    if (!set.starts_with("controller.library=") || options.controller.empty())
-      line += fmt::format(" --set {}", text::shell_word(set));
-  if (!options.controller.empty())
-    line += fmt::format(" --controller {}", text::shell_word(shown_path(options.controller)));
-  return line;
-}
-
-void write_wave(const run::RunResult& result, const CommandOptions& options) {
-  const measure::Waveform wave = run::waveform_of(result);
-  std::filesystem::path csv = options.wave;
-  csv.replace_extension(".csv");
-  output::write_whole_file(options.wave, output::vcd_text(wave));
-  output::write_whole_file(csv, output::wave_csv(wave));
-  if (!options.json)
-    std::fputs(fmt::format("waveform of row {}, seed {}: {}, {}\n", result.record.watched.row,
-                           result.record.watched.seed, options.wave.string(), csv.string())
-                   .c_str(),
-               stdout);
-}
-
 namespace {
+
+struct RunOptions : CommonOptions, ScenarioOptions, ControllerOptions {
+  bool dry_run = false;
+  std::filesystem::path furrow;  // also write the furrow drawing there
+  std::filesystem::path wave;    // waveform of one seed, and the same as CSV beside it
+  int row = -1;                  // with wave; -1: where a requirement is worst
+  int seed = -1;
+  bool budget = false;  // also whose error it is
+  int orders = budget::kUsualOrders;
+  int budget_seeds = 100;  // of each row, at most
+  bool outlet = false;     // also the outlet study of its attachment
+};
+
+void define_run(CommandWords& words, RunOptions& options) {
+  add_common_options(words, options, "SCENARIO", "scenario file (TOML)");
+  add_scenario_options(words, options);
+  add_dry_run_option(words, options.dry_run);
+  words.path("--furrow", options.furrow,
+             "also write the drawing of the furrow as SVG to this file");
+  add_controller_options(words, options);
+  add_wave_option(words, options.wave);
+  words.number("--row", options.row, "with --wave: row (else where a requirement is worst)");
+  words.number("--seed", options.seed, "with --wave: seed of that row");
+  words.flag("--budget", options.budget,
+             "also share the error out among its causes, as `sillion budget` does");
+  add_order_option(words, options.orders);
+  words.number("--budget-seeds", options.budget_seeds, {1, 1'000'000},
+               "with --budget: at most so many seeds of each row", Default::kShown);
+  words.flag("--outlet", options.outlet,
+             "also choose outlet, tube and hose for its attachment, as `sillion outlet` does");
+  words.examples({"sillion run scenarios/demo.toml",
+                  "sillion run scenarios/demo.toml --set travel.speed=\"12 km/h\" --out "
+                  "out/slower --units us"});
+}
 
 int code_of(const measure::Summary& summary) {
   switch (summary.verdict) {
@@ -70,14 +81,21 @@ int code_of(const measure::Summary& summary) {
 }
 
 /// The command that shows the seed where a requirement is worst, step by step.
-std::string explain_line(const measure::Witness& worst, const CommandOptions& options) {
-  return command_line_of("explain", options,
-                         fmt::format("--row {} --seed {}", worst.row, worst.seed));
+std::string explain_line(const measure::Witness& worst, const RunOptions& options) {
+  std::string line =
+      fmt::format("sillion explain {} --row {} --seed {}",
+                  text::shell_word(shown_path(options.input)), worst.row, worst.seed);
+  for (const std::string& set : options.sets)
+    if (!set.starts_with("controller.library=") || options.controller.empty())
+      line += fmt::format(" --set {}", text::shell_word(set));
+  if (!options.controller.empty())
+    line += fmt::format(" --controller {}", text::shell_word(shown_path(options.controller)));
+  return line;
 }
 
 /// The seed to show: as asked, else where the first violated requirement is worst, else one that
 /// stands alone.
-bench::Watch wave_seed(const measure::Summary& summary, const CommandOptions& options) {
+bench::Watch wave_seed(const measure::Summary& summary, const RunOptions& options) {
   if (options.row >= 0 || options.seed >= 0)
     return {std::max(0, options.row), options.seed < 0 ? bench::kWatchTypical : options.seed};
   for (const measure::RequirementResult& one : summary.requirements)
@@ -88,7 +106,7 @@ bench::Watch wave_seed(const measure::Summary& summary, const CommandOptions& op
 
 /// The pass once more with its waveform: which seed to show is known only after the first.
 void show_wave(const scenario::Scenario& scenario, const bench::Watch& seed,
-               const CommandOptions& options, const std::atomic<bool>& stop) {
+               const RunOptions& options, const std::atomic<bool>& stop) {
   run::RunResult shown = run::run_scenario(
       scenario,
       {.watch = seed, .stop = &stop, .on_progress = {}, .wave = true, .keep_fault = true});
@@ -96,10 +114,11 @@ void show_wave(const scenario::Scenario& scenario, const bench::Watch& seed,
     throw text::InputError(fmt::format("--row {} --seed {}: no such seed in {}", options.row,
                                        options.seed, scenario.name));
   seal(shown);
-  write_wave(shown, options);
+  const std::string written = write_wave(shown, options.wave);
+  if (!options.json) std::fputs(written.c_str(), stdout);
 }
 
-void print_requirements(const measure::Summary& summary, const CommandOptions& options) {
+void print_requirements(const measure::Summary& summary, const RunOptions& options) {
   for (const measure::RequirementResult& one : summary.requirements) {
     const output::Measure measure = output::measure_of(one.unit);
     std::string line = fmt::format(
@@ -117,7 +136,7 @@ void print_requirements(const measure::Summary& summary, const CommandOptions& o
 
 /// A controller that failed leaves no result behind, but what it did up to there can be seen.
 int tell_fault(const scenario::Scenario& scenario, const run::RunResult& result,
-               const CommandOptions& options, const std::atomic<bool>& stop) {
+               const RunOptions& options, const std::atomic<bool>& stop) {
   spdlog::error("controller: {}", result.record.fault.text);
   measure::Witness at = check::fault_witness(result);
   at.row = std::max(0, at.row);
@@ -128,16 +147,15 @@ int tell_fault(const scenario::Scenario& scenario, const run::RunResult& result,
 
 /// A budget passes many times over: it takes the first seeds of each row, and its section says how
 /// many.
-scenario::Scenario shortened(const scenario::Scenario& scenario, const CommandOptions& options) {
+scenario::Scenario shortened(const scenario::Scenario& scenario, const RunOptions& options) {
   scenario::Scenario first = scenario;
   if (scenario.duration_s == 0.0) first.seeds = std::min(scenario.seeds, options.budget_seeds);
   return first;
 }
 
-}  // namespace
-
-int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
-  const scenario::Scenario scenario = scenario::load_scenario(options.input, options.sets);
+int execute_run(const RunOptions& options, const std::atomic<bool>& stop) {
+  const std::vector<std::string> sets = sets_with_controller(options, options);
+  const scenario::Scenario scenario = scenario::load_scenario(options.input, sets);
   require_controller(scenario);
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / scenario.name : options.out;
@@ -151,14 +169,13 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   require_free(out, kResults);
   require_writable(options.wave);
   require_writable(options.furrow);
-  const std::optional<scenario::NmeaCounts> log =
-      scenario::drive_log_counts(options.input, options.sets);
+  const std::optional<scenario::NmeaCounts> log = scenario::drive_log_counts(options.input, sets);
   spdlog::debug("scenario {}: {} rows, {} seeds a row", scenario.name, scenario.row.count,
                 scenario.seeds);
   Progress progress(
       scenario.name,
       {.row_s = row_time_s(scenario), .wall_s = pass_s(scenario, usual_pace()) / cores_in_use()},
-      options.quiet || options.json);
+      options.hides_progress());
   const run::RunParts parts = run::parts_of_run(scenario);
   run::RunResult result = run::run_scenario(
       scenario, {.stop = &stop,
@@ -171,10 +188,12 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   seal(result);
   run::ReportExtras extras = {run::drive_extra(result, log, options.units)};
   if (options.budget)
-    extras.push_back(budget::budget_extra(budget_of(shortened(scenario, options), options, stop),
-                                          options.units));
-  if (options.run_outlet)
-    extras.push_back(outlet::outlet_extra(outlet_of(scenario, options, stop), options.units));
+    extras.push_back(budget::budget_extra(
+        budget_of(shortened(scenario, options), options.orders, options.hides_progress(), stop),
+        options.units));
+  if (options.outlet)
+    extras.push_back(outlet::outlet_extra(
+        outlet_of(scenario, OutletWords{}, options.hides_progress(), stop), options.units));
   run::write_run(result, out, options.units, extras);
   if (!options.furrow.empty())
     output::write_whole_file(options.furrow, run::furrow_svg(result, options.units));
@@ -189,6 +208,20 @@ int run_command(const CommandOptions& options, const std::atomic<bool>& stop) {
   }
   if (!options.wave.empty()) show_wave(scenario, wave_seed(result.summary, options), options, stop);
   return code_of(result.summary);
+}
+
+}  // namespace
+
+Command run_command() {
+  const auto options = std::make_shared<RunOptions>();
+  return {
+      .name = "run",
+      .description = "one pass over the field: each band against its own seed",
+      .define = [options](CommandWords& words) { define_run(words, *options); },
+      .execute = [options](const std::atomic<bool>& stop) { return execute_run(*options, stop); },
+      .common = options.get(),
+      .controller = options.get(),
+      .keeps = [options] { return kept_folder_of(options->out, options->dry_run); }};
 }
 
 }  // namespace sim::command

@@ -1,23 +1,26 @@
 // What `check` and `accept` ask for besides what all commands do.
+//
+// Checked  tests/sim/command/check_command_test.cc
 #pragma once
 
-#include <cstdint>
 #include <filesystem>
 #include <string>
 
+#include "sim/command/common_options.h"
+
 namespace sim::command {
 
-struct SuiteOptions {
+/// What both have; the input is the suite's file.
+struct SuiteOptions : CommonOptions, ControllerOptions {
+  std::filesystem::path out;       // empty: out/NAME
   std::filesystem::path baseline;  // empty: the suite's own
-  std::string budget;              // a time, "120s"; empty: none
-  bool strict = false;             // what waits for acceptance is exit 6
-  bool resume = false;             // keep what a killed check has finished
-  bool fresh_keys = false;         // as parsed; drawn at once into `keys`
-  std::string keys;                // the number that all keys come from
-  std::string only;                // a glob over cases; empty: all (check)
-  std::string reason;              // accept
-  bool bulk = false;               // accept: more than a tenth may move
-  bool release = false;
+};
+void add_suite_options(CommandWords& words, SuiteOptions& options);
+
+/// Where the random keys of all scenarios come from.
+struct KeyOptions {
+  bool fresh = false;  // as parsed; drawn at once into `from`
+  std::string from;    // the number that all keys come from; empty: they are the suite's own
 };
 
 }  // namespace sim::command

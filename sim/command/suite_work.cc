@@ -31,10 +31,10 @@ std::uint64_t key_from(const std::string& text) {
 }
 
 /// Other keys for all cases, drawn from one number, which is all that is needed to repeat them.
-void draw_keys(const SuiteOptions& options, check::SuiteResult& suite) {
-  if (options.fresh_keys) throw text::InputError("--fresh-keys and --keys: state one of them");
-  if (options.keys.empty()) return;
-  const std::uint64_t drawn = key_from(options.keys);
+void draw_keys(const KeyOptions& keys, check::SuiteResult& suite) {
+  if (keys.fresh) throw text::InputError("--fresh-keys and --keys: state one of them");
+  if (keys.from.empty()) return;
+  const std::uint64_t drawn = key_from(keys.from);
   suite.keys_from = std::to_string(drawn);
   for (std::size_t index = 0; index < suite.suite.cases.size(); ++index)
     check::set_rng_key(suite.suite.cases[index], bench::replica_key(drawn, index) >> 1);
@@ -55,32 +55,30 @@ void choose_cases(const std::string& only, check::SuiteResult& suite) {
                                        only, text::nearest_name(family(only), names)));
 }
 
-void find_baseline(const CommandOptions& options, check::SuiteResult& suite) {
-  const SuiteOptions& asked = options.suite;
-  const std::filesystem::path file = asked.baseline.empty() ? suite.suite.baseline : asked.baseline;
+void find_baseline(const std::filesystem::path& stated, bool begins, check::SuiteResult& suite) {
+  const std::filesystem::path file = stated.empty() ? suite.suite.baseline : stated;
   // Fresh seeds have no accepted results to be compared with.
   if (file.empty() || !suite.keys_from.empty()) return;
   suite.suite.baseline = file;
   std::error_code ignored;
-  if (!asked.baseline.empty() || std::filesystem::exists(file, ignored)) {
-    if (options.command == "check" || std::filesystem::exists(file, ignored))
-      suite.baseline = check::read_baseline(file);
+  if (std::filesystem::exists(file, ignored) || (!stated.empty() && !begins)) {
+    suite.baseline = check::read_baseline(file);
     return;
   }
-  if (options.command == "check")
+  if (!begins)
     spdlog::warn("{} is not there yet: every scenario waits for acceptance", file.string());
   suite.baseline = check::Baseline{};
 }
 
 }  // namespace
 
-check::SuiteResult load_suite_work(const CommandOptions& options) {
+check::SuiteResult load_suite_work(const SuiteOptions& options, const SuiteChoice& choice) {
   check::SuiteResult suite{.suite = check::load_suite(options.input),
                            .input = shown_path(options.input)};
   suite.controller = shown_path(options.controller);
-  draw_keys(options.suite, suite);
-  if (options.command == "check") choose_cases(options.suite.only, suite);
-  find_baseline(options, suite);
+  draw_keys(choice.keys, suite);
+  choose_cases(choice.only, suite);
+  find_baseline(options.baseline, choice.begins_baseline, suite);
   for (check::SuiteCase& one : suite.suite.cases) {
     one.base = shown_path(one.base);
     if (!options.controller.empty())
@@ -91,7 +89,7 @@ check::SuiteResult load_suite_work(const CommandOptions& options) {
   return suite;
 }
 
-std::filesystem::path suite_folder(const check::SuiteResult& suite, const CommandOptions& options) {
+std::filesystem::path suite_folder(const check::SuiteResult& suite, const SuiteOptions& options) {
   return options.out.empty() ? std::filesystem::path("out") / suite.suite.name : options.out;
 }
 

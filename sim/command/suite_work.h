@@ -6,17 +6,25 @@
 #pragma once
 
 #include <filesystem>
+#include <string>
 #include <vector>
 
-#include "sim/command/options.h"
+#include "sim/command/suite_options.h"
 #include "sim/study/check/suite_result.h"
 
 namespace sim::command {
 
+/// What of a suite is loaded, and how; as it stands, all of it with the suite's own keys.
+struct SuiteChoice {
+  KeyOptions keys;
+  std::string only;              // a glob over cases; empty: all
+  bool begins_baseline = false;  // a baseline that is not there yet is about to be written
+};
+
 /// Every case not run yet. The baseline where one is stated: a suite's own that is not there yet
-/// holds nothing; one that the command line names must be there.
-check::SuiteResult load_suite_work(const CommandOptions& options);
-std::filesystem::path suite_folder(const check::SuiteResult& suite, const CommandOptions& options);
+/// holds nothing; one that the command line names must be there, unless it is about to be written.
+check::SuiteResult load_suite_work(const SuiteOptions& options, const SuiteChoice& choice);
+std::filesystem::path suite_folder(const check::SuiteResult& suite, const SuiteOptions& options);
 /// Takes what finished cases the folder holds for these very inputs.
 void take_finished(const std::filesystem::path& out, check::SuiteResult& suite);
 /// Fills `inputs`, movements and gone of all cases.

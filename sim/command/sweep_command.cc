@@ -7,12 +7,14 @@
 
 #include <algorithm>
 #include <cstdio>
+#include <memory>
 #include <mutex>
 #include <optional>
 
+#include "sim/command/commands.h"
 #include "sim/command/exit_code.h"
 #include "sim/command/judged_first.h"
-#include "sim/command/options.h"
+#include "sim/command/kept_findings.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
 #include "sim/command/size_of_work.h"
@@ -31,6 +33,27 @@
 
 namespace sim::command {
 namespace {
+
+struct SweepOptions : CommonOptions, ScenarioOptions, ControllerOptions {
+  bool resume = false;  // keep what a killed sweep has finished
+  bool dry_run = false;
+};
+
+void define_sweep(CommandWords& words, SweepOptions& options) {
+  add_common_options(words, options, "STUDY", "study file (TOML)");
+  add_scenario_options(words, options);
+  add_controller_options(words, options);
+  words.flag("--resume", options.resume, "keep what a killed sweep has finished");
+  add_dry_run_option(words, options.dry_run);
+  words.examples({"sillion sweep scenarios/demo_sweep.toml",
+                  "sillion sweep scenarios/demo_sweep.toml --set replicas=1 --out out/quick "
+                  "--json"});
+}
+
+/// The command that goes on with this one.
+void complete_sweep(SweepOptions& options) {
+  if (!options.resume) options.again += " --resume";
+}
 
 void print_cells(const sweep::SweepResult& result, output::Units units) {
   std::string head;
@@ -95,9 +118,9 @@ void prepare(const std::filesystem::path& out, bool resume) {
 }
 
 /// Refuses a combination of values that cannot run before anything has run.
-void judge_first(const sweep::Study& study, const CommandOptions& options,
+void judge_first(const sweep::Study& study, const SweepOptions& options,
                  const std::atomic<bool>& stop) {
-  Progress progress("judging the cells of " + study.name, {}, options.quiet || options.json);
+  Progress progress("judging the cells of " + study.name, {}, options.hides_progress());
   std::mutex one_at_a_time;
   sweep::judge_cells(study, stop, [&](double done_ratio) {
     const std::lock_guard lock(one_at_a_time);
@@ -107,18 +130,18 @@ void judge_first(const sweep::Study& study, const CommandOptions& options,
 
 /// Runs what no earlier sweep has finished, and keeps each cell as it ends.
 sweep::SweepResult run_kept(const sweep::Study& study, const std::filesystem::path& out,
-                            const CommandOptions& options, const std::atomic<bool>& stop) {
+                            const SweepOptions& options, const std::atomic<bool>& stop) {
   const sweep::LookedAt cells = sweep::look_at_cells(study, kMostLookedAt);
   const SweepWork work = work_of(
-      study, cells, options.quiet || options.json ? usual_pace() : measured_pace(cells.scenarios));
+      study, cells, options.hides_progress() ? usual_pace() : measured_pace(cells.scenarios));
   Progress progress(study.name, {.row_s = work.row_s, .wall_s = work.processor_s / cores_in_use()},
-                    options.quiet || options.json);
+                    options.hides_progress());
   return sweep::run_sweep(
       study, {.stop = &stop,
               .on_progress = [&](double done, double found) { progress.at(done, found); },
               .group_work_s = work.group_work_s,
               .find = [&](const sweep::CellPlan& plan) -> std::optional<sweep::FinishedCell> {
-                if (!options.suite.resume) return {};
+                if (!options.resume) return {};
                 return sweep::read_cell(out, sweep::cell_inputs(study, plan));
               },
               .keep =
@@ -154,11 +177,10 @@ int code_of(const sweep::SweepResult& result) {
   return placed && count.no_data == 0 ? kHeld : kNothingToJudge;
 }
 
-}  // namespace
-
-int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop) {
+int execute_sweep(const SweepOptions& options, const std::atomic<bool>& stop) {
   const text::ReadOnce once;
-  const sweep::Study study = sweep::load_study(options.input, options.sets);
+  const sweep::Study study =
+      sweep::load_study(options.input, sets_with_controller(options, options));
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / study.name : options.out;
   if (options.dry_run) {
@@ -168,7 +190,7 @@ int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop) 
   const OutLock lock(out, options.typed);
   require_free(out, kSweepFiles);
   judge_first(study, options, stop);
-  prepare(out, options.suite.resume);
+  prepare(out, options.resume);
   if (!options.quiet)
     std::fputs(fmt::format("sillion: if this is killed, go on with: {}\n", options.again).c_str(),
                stderr);
@@ -185,6 +207,21 @@ int sweep_command(const CommandOptions& options, const std::atomic<bool>& stop) 
     std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
   }
   return code_of(result);
+}
+
+}  // namespace
+
+Command sweep_command() {
+  const auto options = std::make_shared<SweepOptions>();
+  return {
+      .name = "sweep",
+      .description = "many passes over ground speed, spacing or any other key",
+      .define = [options](CommandWords& words) { define_sweep(words, *options); },
+      .execute = [options](const std::atomic<bool>& stop) { return execute_sweep(*options, stop); },
+      .common = options.get(),
+      .controller = options.get(),
+      .keeps = [options] { return kept_folder_of(options->out, options->dry_run); },
+      .complete = [options] { complete_sweep(*options); }};
 }
 
 }  // namespace sim::command

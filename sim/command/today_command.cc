@@ -3,11 +3,13 @@
 
 #include <cmath>
 #include <cstdio>
+#include <memory>
 #include <optional>
 
 #include "sim/command/attachment_input.h"
+#include "sim/command/commands.h"
 #include "sim/command/exit_code.h"
-#include "sim/command/options.h"
+#include "sim/command/kept_findings.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
 #include "sim/scenario/catalog.h"
@@ -18,8 +20,24 @@
 namespace sim::command {
 namespace {
 
+struct TodayOptions : AttachmentOptions {
+  std::string temperature, pressure, voltage;  // with units; empty: as the scenario states it
+  std::filesystem::path table;                 // a delay table's file
+};
+
+void define_today(CommandWords& words, TodayOptions& options) {
+  add_attachment_options(words, options);
+  words.text("--temperature", options.temperature, "of the liquid today, such as 6C");
+  words.text("--pressure", options.pressure, "the most that the pump holds, such as \"3 bar\"");
+  words.text("--voltage", options.voltage, "of the supply, such as 11.5V");
+  words.path("--table", options.table, "a delay table (else the catalog's beside it)");
+  words.examples({"sillion today \"short rake\" --scenario scenarios/demo.toml --temperature 6C",
+                  "sillion today \"swan neck\" --scenario scenarios/demo.toml --pressure "
+                  "\"2 bar\" --json"});
+}
+
 /// --table, the table beside an attachment's own file, or the one in the catalog; none otherwise.
-std::optional<scenario::DelayFile> stated_table(const CommandOptions& options,
+std::optional<scenario::DelayFile> stated_table(const TodayOptions& options,
                                                 const delay::DelayInputs& reference,
                                                 std::string& words) {
   std::filesystem::path file = options.table;
@@ -45,9 +63,7 @@ std::optional<scenario::DelayFile> stated_table(const CommandOptions& options,
   return read;
 }
 
-}  // namespace
-
-int today_command(const CommandOptions& options, const std::atomic<bool>& stop) {
+int execute_today(const TodayOptions& options, const std::atomic<bool>& stop) {
   const delay::DelayInputs reference = delay_inputs(options.input, options.scenario, options.sets);
   std::vector<OwnOption> today_is;
   const auto state = [&](const char* option, const char* key, const std::string& value) {
@@ -64,7 +80,7 @@ int today_command(const CommandOptions& options, const std::atomic<bool>& stop) 
       options.out.empty() ? std::filesystem::path("out") / (inputs.scenario.name + "_today")
                           : options.out;
   const OutLock lock(out, options.typed);
-  Progress progress(inputs.scenario.name, {}, options.quiet || options.json);
+  Progress progress(inputs.scenario.name, {}, options.hides_progress());
   const sillion_attachment_table table =
       stated ? stated->table : tune::tune_once(reference.scenario).table;
   delay::TodayOptions search{.stop = &stop,
@@ -85,6 +101,19 @@ int today_command(const CommandOptions& options, const std::atomic<bool>& stop) 
                stdout);
   }
   return std::isnan(today.fastest_mps) ? kViolated : kHeld;
+}
+
+}  // namespace
+
+Command today_command() {
+  const auto options = std::make_shared<TodayOptions>();
+  return {
+      .name = "today",
+      .description = "the fastest speed that holds the tolerance today, and what limits it",
+      .define = [options](CommandWords& words) { define_today(words, *options); },
+      .execute = [options](const std::atomic<bool>& stop) { return execute_today(*options, stop); },
+      .common = options.get(),
+      .keeps = [options] { return kept_folder_of(options->out); }};
 }
 
 }  // namespace sim::command

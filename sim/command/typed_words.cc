@@ -1,23 +1,9 @@
 #include "sim/command/typed_words.h"
 
-#include <filesystem>
-
 #include "sim/command/outside_world.h"
 #include "sim/text/shell_word.h"
 
 namespace sim::command {
-namespace {
-
-/// Keys are drawn once: whoever goes on with a killed check goes on with the same ones.
-void tell_fresh_keys(CommandOptions& options) {
-  if (!options.suite.keys.empty()) return;  // both were stated: told where the keys are used
-  options.suite.keys = std::to_string(fresh_number());
-  options.suite.fresh_keys = false;
-  const std::string flag = "--fresh-keys";
-  options.again.replace(options.again.find(flag), flag.size(), "--keys " + options.suite.keys);
-}
-
-}  // namespace
 
 std::string as_typed(int argc, char** argv) {
   std::string line = "sillion";
@@ -25,14 +11,13 @@ std::string as_typed(int argc, char** argv) {
   return line;
 }
 
-void complete_words(CommandOptions& options) {
-  if (options.suite.fresh_keys) tell_fresh_keys(options);
-  if ((options.command == "check" || options.command == "sweep") && !options.suite.resume)
-    options.again += " --resume";
-  // A path on the command line is seen from where one stands; one in a --set from the scenario.
-  if (!options.controller.empty())
-    options.sets.push_back("controller.library=" +
-                           std::filesystem::absolute(options.controller).string());
+void draw_fresh_keys(KeyOptions& keys, std::string& again) {
+  // Both were stated: that is refused where the keys are used.
+  if (!keys.fresh || !keys.from.empty()) return;
+  keys.from = std::to_string(fresh_number());
+  keys.fresh = false;
+  const std::string flag = "--fresh-keys";
+  again.replace(again.find(flag), flag.size(), "--keys " + keys.from);
 }
 
 }  // namespace sim::command

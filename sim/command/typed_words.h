@@ -5,14 +5,14 @@
 
 #include <string>
 
-#include "sim/command/options.h"
+#include "sim/command/suite_options.h"
 
 namespace sim::command {
 
 /// One line that a shell reads as the same words.
 std::string as_typed(int argc, char** argv);
-/// After the options were read: the command that goes on with this one (`again`), with the keys
-/// that are drawn now; and the controller among the `sets`.
-void complete_words(CommandOptions& options);
+/// Draws the number of --fresh-keys now and states it in `again`: whoever goes on with a killed
+/// check goes on with the same keys.
+void draw_fresh_keys(KeyOptions& keys, std::string& again);
 
 }  // namespace sim::command

@@ -3,9 +3,10 @@
 #include <unistd.h>
 
 #include <cstdio>
+#include <memory>
 
+#include "sim/command/commands.h"
 #include "sim/command/exit_code.h"
-#include "sim/command/options.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
 #include "sim/command/valve_live.h"
@@ -15,6 +16,29 @@
 
 namespace sim::command {
 namespace {
+
+struct ValveOptions : CommonOptions, ScenarioOptions {
+  std::filesystem::path trace;
+  std::filesystem::path limits;  // empty: the setup's
+  std::string live;              // a device, or - for standard input
+  int live_pulses = 0;           // with live: ends after so many; 0: by itself
+};
+
+void define_valve(CommandWords& words, ValveOptions& options) {
+  add_common_options(words, options, "SETUP",
+                     "rig setup file (TOML); its keys: `sillion list rig`");
+  add_scenario_options(words, options);
+  words.path("--trace", options.trace,
+             "CSV of a bench: time, command or voltage, current, units in the header");
+  words.text("--live", options.live,
+             "the same CSV as it comes: - for standard input, or a serial device");
+  words.number("--pulses", options.live_pulses, {1, 1'000'000},
+               "with --live: stop after so many pulses (else when the samples or pulses end)");
+  words.path("--limits", options.limits, "limits file (else the setup's bench.limits)");
+  words.examples({"sillion valve scenarios/demo_valve.toml",
+                  "sillion rig scenarios/demo_valve_worn.toml --trace worn.csv",
+                  "sillion valve scenarios/demo_valve.toml --trace worn.csv"});
+}
 
 int exit_code_of(const valve::ValveCheck& check) {
   switch (check.verdict.standing) {
@@ -34,7 +58,7 @@ void print_lines(const std::vector<std::vector<std::string>>& lines) {
   }
 }
 
-LiveRecord take_live(const CommandOptions& options, const rig::RigSetup& setup,
+LiveRecord take_live(const ValveOptions& options, const rig::RigSetup& setup,
                      const std::atomic<bool>& stop) {
   const bool terminal = isatty(STDERR_FILENO) != 0;
   const auto show = [&](const std::string& line) {
@@ -49,9 +73,7 @@ LiveRecord take_live(const CommandOptions& options, const rig::RigSetup& setup,
   return record;
 }
 
-}  // namespace
-
-int valve_command(const CommandOptions& options, const std::atomic<bool>& stop) {
+int execute_valve(const ValveOptions& options, const std::atomic<bool>& stop) {
   const rig::RigSetup setup = rig::load_rig_setup(options.input, options.sets);
   if (!options.trace.empty() && !options.live.empty())
     throw text::InputError("--trace and --live: state one of them");
@@ -70,12 +92,11 @@ int valve_command(const CommandOptions& options, const std::atomic<bool>& stop) 
     recorded = std::move(record.text);
   } else if (!options.trace.empty()) {
     const Progress progress(setup.name + ", reading and fitting the trace", {},
-                            options.quiet || options.json);
+                            options.hides_progress());
     const valve::ValveTrace trace = valve::read_valve_trace(options.trace);
     check = valve::check_trace(setup, limits, trace, options.trace.filename().string(), &stop);
   } else {
-    const Progress progress(setup.name + ", the standard programme", {},
-                            options.quiet || options.json);
+    const Progress progress(setup.name + ", the standard programme", {}, options.hides_progress());
     check = valve::check_model(setup, limits, &stop);
   }
   valve::write_valve(check, out, options.units);
@@ -99,6 +120,18 @@ int valve_command(const CommandOptions& options, const std::atomic<bool>& stop) 
     std::fputs(("  no fit: " + check.fit_refused + "\n").c_str(), stdout);
   std::fputs(fmt::format("sheet: {}\n", (out / "sheet.html").string()).c_str(), stdout);
   return exit_code_of(check);
+}
+
+}  // namespace
+
+Command valve_command() {
+  const auto options = std::make_shared<ValveOptions>();
+  return {
+      .name = "valve",
+      .description = "is this valve in order? Its sheet by the model, by a bench trace, or live",
+      .define = [options](CommandWords& words) { define_valve(words, *options); },
+      .execute = [options](const std::atomic<bool>& stop) { return execute_valve(*options, stop); },
+      .common = options.get()};
 }
 
 }  // namespace sim::command

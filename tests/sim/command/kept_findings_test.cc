@@ -19,6 +19,7 @@
 #include "sim/study/tune/strip_trim.h"
 #include "sim/study/tune/tune_once.h"
 #include "tests/sim/demo_scenario.h"
+#include "tests/support/parsed_command.h"
 #include "tests/support/run_program.h"
 
 namespace {
@@ -162,24 +163,26 @@ TEST(KeptFindings, TwoRunsAtOnceGiveTheSameBytes) {
 }
 
 TEST(KeptFindings, OnlyCommandsThatLayResultsBelowOutKeepThemThere) {
-  const auto folder = [](const char* command, const char* out, bool dry_run = false) {
-    sim::command::CommandOptions options;
-    options.command = command;
-    options.out = out;
-    options.dry_run = dry_run;
-    return sim::command::kept_folder_of(options);
+  const auto folder = [](const std::string& command, const std::vector<std::string>& more) {
+    std::vector<std::string> words = {"sillion", command, "input"};
+    words.insert(words.end(), more.begin(), more.end());
+    return support::parsed_command(words).value().keeps();
   };
-  for (const char* command : {"run", "sweep", "budget", "delay", "today", "outlet", "rate"}) {
-    EXPECT_EQ(folder(command, ""), fs::path("out/kept")) << command;
-    EXPECT_EQ(folder(command, "out/slower"), fs::path("out/kept")) << command;
-    EXPECT_EQ(folder(command, "./out/a/b"), fs::path("out/kept")) << command;
-    EXPECT_EQ(folder(command, "out"), fs::path()) << command;
-    EXPECT_EQ(folder(command, "/elsewhere/out/x"), fs::path()) << command;
-    EXPECT_EQ(folder(command, "elsewhere"), fs::path()) << command;
-    EXPECT_EQ(folder(command, "", true), std::nullopt) << command;
+  std::set<std::string> keeping;
+  for (const sim::command::Command& command : sim::command::all_commands())
+    if (command.keeps) keeping.insert(command.name);
+  EXPECT_THAT(keeping, testing::UnorderedElementsAre("run", "sweep", "budget", "delay", "today",
+                                                     "outlet", "rate"));
+  for (const std::string& command : keeping) {
+    EXPECT_EQ(folder(command, {}), fs::path("out/kept")) << command;
+    EXPECT_EQ(folder(command, {"--out", "out/slower"}), fs::path("out/kept")) << command;
+    EXPECT_EQ(folder(command, {"--out", "./out/a/b"}), fs::path("out/kept")) << command;
+    EXPECT_EQ(folder(command, {"--out", "out"}), fs::path()) << command;
+    EXPECT_EQ(folder(command, {"--out", "/elsewhere/out/x"}), fs::path()) << command;
+    EXPECT_EQ(folder(command, {"--out", "elsewhere"}), fs::path()) << command;
+    if (command == "today" || command == "rate") continue;  // these have no --dry-run
+    EXPECT_EQ(folder(command, {"--dry-run"}), std::nullopt) << command;
   }
-  for (const char* command : {"check", "accept", "compare", "explain", "list", "rig", "valve"})
-    EXPECT_EQ(folder(command, "out/x"), std::nullopt) << command;
 }
 
 TEST(KeptFindings, TheProgramIsItsSourcesAndWhatIsLoaded) {

@@ -1,0 +1,63 @@
+#include "sim/command/common_options.h"
+
+namespace sim::command {
+
+void add_common_options(CommandWords& words, CommonOptions& options, const std::string& input,
+                        const std::string& input_help) {
+  words.input(input, options.input, input_help);
+  words.flag("--json", options.json,
+             "one JSON document on standard output, everything else on standard error");
+  words.number("--threads", options.threads, {0, 1024}, "worker threads; 0: all cores; same bytes");
+  words.flag("--quiet", options.quiet, "no progress");
+}
+
+void add_scenario_options(CommandWords& words, ScenarioOptions& options) {
+  words.list("--set", options.sets,
+             "KEY=VALUE over the file's, such as --set travel.speed=\"12 km/h\"");
+  words.path("--out", options.out,
+             "folder for the results (default out/NAME); below out, what takes long to "
+             "find is kept in out/kept for the next command; that folder may be deleted");
+  add_units_option(words, options.units);
+}
+
+void add_controller_options(CommandWords& words, ControllerOptions& options) {
+  words.text("--controller", options.controller,
+             "controller under test: a shared library that exports "
+             "shared/controller_abi.h (else the reference)");
+  words.flag("--trust", options.trust, "run it in this process: faster, and not safe");
+  words.flag("--apart", options.apart, "run the reference in a process of its own too");
+}
+
+std::vector<std::string> sets_with_controller(const ScenarioOptions& scenario,
+                                              const ControllerOptions& controller) {
+  std::vector<std::string> sets = scenario.sets;
+  // A path on the command line is seen from where one stands; one in a --set from the scenario.
+  if (!controller.controller.empty())
+    sets.push_back("controller.library=" +
+                   std::filesystem::absolute(controller.controller).string());
+  return sets;
+}
+
+void add_attachment_options(CommandWords& words, AttachmentOptions& options) {
+  add_common_options(
+      words, options, "ATTACHMENT",
+      "a name of the catalog, or a file with [attachment]: a whole part of your own, or changes");
+  add_scenario_options(words, options);
+  words.path("--scenario", options.scenario,
+             "the machine around it (else the defaults; state rate.in_band by --set)");
+}
+
+void add_units_option(CommandWords& words, output::Units& units) {
+  words.choice(
+      "--units", {"us", "metric"},
+      [&units](const std::string& word) {
+        units = word == "us" ? output::Units::kUs : output::Units::kMetric;
+      },
+      "units of text and report: us or metric (JSON and CSV are always SI)");
+}
+
+void add_dry_run_option(CommandWords& words, bool& dry_run) {
+  words.flag("--dry-run", dry_run, "say what would run, how long and how much disk; run nothing");
+}
+
+}  // namespace sim::command
