@@ -35,12 +35,15 @@ struct AcceptOptions : SuiteOptions {
 
 void define_accept(CommandWords& words, AcceptOptions& options) {
   add_suite_options(words, options);
-  words.text("--only", options.only, "which scenarios: a name, * and ? allowed", Need::kRequired);
-  words.text("--reason", options.reason, "why this is right; kept in the baseline",
+  words.text("--only", options.only, "which scenarios to accept: a name; * and ? are wildcards",
              Need::kRequired);
-  words.flag("--bulk", options.bulk, "more than a tenth of the accepted scenarios may move");
-  words.flag("--release", options.release,
-             "mark what is accepted as released: drift counts from here");
+  words.text("--reason", options.reason,
+             "why the new results are right; the baseline keeps this text", Need::kRequired);
+  words.flag("--bulk", options.bulk,
+             "allow more than a tenth of the accepted scenarios to move at once");
+  words.flag(
+      "--release", options.release,
+      "mark the accepted results as released and accept nothing new; drift counts from them");
   words.examples(
       {"sillion accept scenarios/pull_request.toml --only 'row, ramp*' --reason \"the "
        "lag is compensated now\"",

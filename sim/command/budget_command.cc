@@ -34,7 +34,8 @@ void define_budget(CommandWords& words, BudgetOptions& options) {
   add_controller_options(words, options);
   add_order_option(words, options.orders);
   words.number("--seeds", options.seeds, {1, 1'000'000},
-               "the first so many seeds of each row instead of the scenario's seeds or duration");
+               "number of seeds per row, counted from the first, instead of the scenario's seeds "
+               "or duration");
   add_dry_run_option(words, options.dry_run);
   words.examples({"sillion budget scenarios/demo.toml --seeds 100",
                   "sillion budget scenarios/demo_gravity.toml --seeds 100 --orders 2 --units us"});
@@ -106,7 +107,9 @@ int execute_budget(const BudgetOptions& options, const std::atomic<bool>& stop) 
 }  // namespace
 
 void add_order_option(CommandWords& words, int& orders) {
-  words.number("--orders", orders, {2, 1000}, "orders of the effects; more differ less",
+  words.number("--orders", orders, {2, 1000},
+               "number of orders in which the effects are made ideal one after the other; with "
+               "more orders the shares scatter less",
                Default::kShown);
 }
 
@@ -127,7 +130,7 @@ budget::BudgetResult budget_of(const scenario::Scenario& scenario, int orders, b
 Command budget_command() {
   const auto options = std::make_shared<BudgetOptions>();
   return {.name = "budget",
-          .description = "which part of the placement error is whose, seed by seed",
+          .description = "how much each cause adds to the placement error, seed by seed",
           .define = [options](CommandWords& words) { define_budget(words, *options); },
           .execute =
               [options](const std::atomic<bool>& stop) { return execute_budget(*options, stop); },

@@ -42,12 +42,15 @@ void define_check(CommandWords& words, CheckOptions& options) {
   add_units_option(words, options.units);
   words.text("--budget", options.budget, "start no further scenario after this time, such as 120s");
   words.text("--only", options.choice.only,
-             "only the scenarios of that name (* and ?): no verdict of the whole suite");
-  words.flag("--strict", options.strict, "exit 6 where behaviour waits for acceptance");
+             "run only the scenarios of that name (* and ? are wildcards); gives no verdict on the "
+             "whole suite");
+  words.flag("--strict", options.strict, "exit with code 6 where behaviour waits for acceptance");
   words.flag("--resume", options.resume, "keep the scenarios that a killed check has finished");
   words.flag("--fresh-keys", options.choice.keys.fresh,
-             "other seeds and noise in every scenario; the number they come from is told");
-  words.text("--keys", options.choice.keys.from, "the keys of that number once more");
+             "draw other random keys, and with them other seeds and noise, in every scenario; the "
+             "number that they come from is printed");
+  words.text("--keys", options.choice.keys.from,
+             "use the random keys that come from this number, as --fresh-keys printed it");
   add_dry_run_option(words, options.dry_run);
   words.examples({"sillion check scenarios/pull_request.toml --budget 180s --strict",
                   "sillion check scenarios/pull_request.toml --only 'row, curve/*' --controller "
@@ -188,7 +191,8 @@ Command check_command() {
   const auto options = std::make_shared<CheckOptions>();
   return {
       .name = "check",
-      .description = "red or green: a suite against its requirements and the accepted results",
+      .description =
+          "judge a suite by its requirements and against the accepted results: red or green",
       .define = [options](CommandWords& words) { define_check(words, *options); },
       .execute = [options](const std::atomic<bool>& stop) { return execute_check(*options, stop); },
       .common = options.get(),

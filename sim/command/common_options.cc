@@ -6,26 +6,29 @@ void add_common_options(CommandWords& words, CommonOptions& options, const std::
                         const std::string& input_help) {
   words.input(input, options.input, input_help);
   words.flag("--json", options.json,
-             "one JSON document on standard output, everything else on standard error");
-  words.number("--threads", options.threads, {0, 1024}, "worker threads; 0: all cores; same bytes");
-  words.flag("--quiet", options.quiet, "no progress");
+             "print one JSON document on standard output, and everything else on standard error");
+  words.number("--threads", options.threads, {0, 1024},
+               "number of worker threads (0: all cores); it changes no byte of a result");
+  words.flag("--quiet", options.quiet, "show no progress");
 }
 
 void add_scenario_options(CommandWords& words, ScenarioOptions& options) {
   words.list("--set", options.sets,
-             "KEY=VALUE over the file's, such as --set travel.speed=\"12 km/h\"");
-  words.path("--out", options.out,
-             "folder for the results (default out/NAME); below out, what takes long to "
-             "find is kept in out/kept for the next command; that folder may be deleted");
+             "KEY=VALUE that replaces a value of the file, such as --set travel.speed=\"12 km/h\"");
+  words.path(
+      "--out", options.out,
+      "folder for the results (default out/NAME); where it lies below out, tables and trims that "
+      "take long to compute are kept in out/kept for the next command; that folder may be deleted");
   add_units_option(words, options.units);
 }
 
 void add_controller_options(CommandWords& words, ControllerOptions& options) {
   words.text("--controller", options.controller,
-             "controller under test: a shared library that exports "
-             "shared/controller_abi.h (else the reference)");
-  words.flag("--trust", options.trust, "run it in this process: faster, and not safe");
-  words.flag("--apart", options.apart, "run the reference in a process of its own too");
+             "controller under test: a shared library that exports the functions of "
+             "shared/controller_abi.h (else the reference controller)");
+  words.flag("--trust", options.trust, "run the controller in this process: faster, but not safe");
+  words.flag("--apart", options.apart,
+             "run the reference controller in a process of its own as well");
 }
 
 std::vector<std::string> sets_with_controller(const ScenarioOptions& scenario,
@@ -39,12 +42,13 @@ std::vector<std::string> sets_with_controller(const ScenarioOptions& scenario,
 }
 
 void add_attachment_options(CommandWords& words, AttachmentOptions& options) {
-  add_common_options(
-      words, options, "ATTACHMENT",
-      "a name of the catalog, or a file with [attachment]: a whole part of your own, or changes");
+  add_common_options(words, options, "ATTACHMENT",
+                     "a name in the catalog, or a file with [attachment]: changes to one of the "
+                     "catalog, or a whole attachment of your own");
   add_scenario_options(words, options);
   words.path("--scenario", options.scenario,
-             "the machine around it (else the defaults; state rate.in_band by --set)");
+             "scenario file of the machine around the attachment (else the defaults; then state "
+             "rate.in_band by --set)");
 }
 
 void add_units_option(CommandWords& words, output::Units& units) {
@@ -57,7 +61,9 @@ void add_units_option(CommandWords& words, output::Units& units) {
 }
 
 void add_dry_run_option(CommandWords& words, bool& dry_run) {
-  words.flag("--dry-run", dry_run, "say what would run, how long and how much disk; run nothing");
+  words.flag("--dry-run", dry_run,
+             "say what would run, how long it would take and how much disk space it would need; "
+             "run nothing");
 }
 
 }  // namespace sim::command

@@ -36,13 +36,13 @@ void define_compare(CommandWords& words, CompareOptions& options) {
   add_scenario_options(words, options);
   add_controller_options(words, options);
   words.text("--against", options.against,
-             "the build to compare with: a shared library (else the reference)");
-  words.number("--runs", options.runs, {2, 10'000}, "runs, each with its own seeds and noise",
-               Default::kShown);
+             "the build to compare with: a shared library (else the reference controller)");
+  words.number("--runs", options.runs, {2, 10'000},
+               "number of runs, each with seeds and noise of its own", Default::kShown);
   words.list("--margin", options.margins,
              "METRIC=VALUE: how much that metric may shift, such as "
              "placement_error_abs_p95=\"1 mm\"");
-  words.flag("--strict", options.strict, "exit 6 where the builds differ at all");
+  words.flag("--strict", options.strict, "exit with code 6 where the builds differ at all");
   add_dry_run_option(words, options.dry_run);
   words.examples(
       {"sillion compare scenarios/pull_request_row.toml --controller "
@@ -133,7 +133,7 @@ int execute_compare(const CompareOptions& options, const std::atomic<bool>& stop
 Command compare_command() {
   const auto options = std::make_shared<CompareOptions>();
   return {.name = "compare",
-          .description = "two builds of a controller on the same seeds: what moves",
+          .description = "compare two builds of a controller on the same seeds: which results move",
           .define = [options](CommandWords& words) { define_compare(words, *options); },
           .execute =
               [options](const std::atomic<bool>& stop) { return execute_compare(*options, stop); },

@@ -41,14 +41,15 @@ struct DelayOptions : AttachmentOptions {
 void define_delay(CommandWords& words, DelayOptions& options) {
   add_attachment_options(words, options);
   words.path("--points", options.points,
-             "CSV of measured points to join in: speed, delay, offset, uncertainty");
+             "CSV of measured points to join with the study: speed, delay, offset, uncertainty");
   words.choice("--grade", options.grade, {"simulated", "bench", "field"},
-               "what the points make of the table: simulated, bench or field");
-  words.text("--date", options.date, "of the measurement, for a measured grade");
+               "grade that the points give to the table: simulated, bench or field");
+  words.text("--date", options.date,
+             "day of the measurement, which the grades bench and field need, such as 2026-04-18");
   words.flag("--strip-test", options.strip_test,
              "plan a strip test with dyed water and print its sheet; run no study");
   words.path("--readings", options.readings,
-             "with --strip-test: the CSV of tape readings, filled in");
+             "with --strip-test: the filled-in CSV of tape readings");
   add_dry_run_option(words, options.dry_run);
   words.examples({"sillion delay \"short rake\" --scenario scenarios/demo.toml",
                   "sillion delay \"swan neck\" --scenario scenarios/demo.toml --set "
@@ -257,7 +258,8 @@ Command delay_command() {
   const auto options = std::make_shared<DelayOptions>();
   return {
       .name = "delay",
-      .description = "delay table over speeds with residuals, intervals and limits",
+      .description =
+          "delay table of an attachment over speeds, with residuals, intervals and limits",
       .define = [options](CommandWords& words) { define_delay(words, *options); },
       .execute = [options](const std::atomic<bool>& stop) { return execute_delay(*options, stop); },
       .common = options.get(),

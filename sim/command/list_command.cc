@@ -44,11 +44,13 @@ int execute_list(const CommonOptions& options) {
 
 Command list_command() {
   const auto options = std::make_shared<CommonOptions>();
-  return {.name = "list",
-          .description = "what may be named: catalogs, signals, units, keys, crops' limits",
-          .define = [options](CommandWords& words) { define_list(words, *options); },
-          .execute = [options](const std::atomic<bool>&) { return execute_list(*options); },
-          .common = options.get()};
+  return {
+      .name = "list",
+      .description =
+          "names that files and commands may use: catalogs, signals, units, keys, limits of crops",
+      .define = [options](CommandWords& words) { define_list(words, *options); },
+      .execute = [options](const std::atomic<bool>&) { return execute_list(*options); },
+      .common = options.get()};
 }
 
 }  // namespace sim::command

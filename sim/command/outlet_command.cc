@@ -31,16 +31,17 @@ void define_outlet(CommandWords& words, OutletCommandOptions& options) {
   add_dry_run_option(words, options.dry_run);
   OutletWords& parts = options.parts;
   words.text("--bores", parts.bores,
-             "outlet bores, such as \"1.2 mm, 1.4 mm\" (else around the stated)");
-  words.text("--tube-bores", parts.tube_bores, "tube bores");
-  words.text("--tube-lengths", parts.tube_lengths, "tube lengths");
-  words.text("--hose-bores", parts.hose_bores, "hose bores");
-  words.text("--hose-lengths", parts.hose_lengths, "hose lengths (else the stated one)");
+             "outlet bores, such as \"1.2 mm, 1.4 mm\" (else a grid around the attachment's own)");
+  words.text("--tube-bores", parts.tube_bores, "bores of the tube");
+  words.text("--tube-lengths", parts.tube_lengths, "lengths of the tube");
+  words.text("--hose-bores", parts.hose_bores, "bores of the hose");
+  words.text("--hose-lengths", parts.hose_lengths,
+             "lengths of the hose (else the attachment's own)");
   words.text("--walls", parts.walls, "walls of the tube, such as \"as stated, polyamide 12\"");
-  words.text("--hose-walls", parts.hose_walls, "walls of the hose (else as stated)");
-  words.text("--strainer", parts.strainer, "mesh of the strainer ahead of it (else 50)");
-  words.text("--stop", parts.stop, "how long the machine stands (else \"300 s\")");
-  words.text("--pause", parts.pause, "without pulses at the end of a pass (else \"20 s\")");
+  words.text("--hose-walls", parts.hose_walls, "walls of the hose (else the attachment's own)");
+  words.text("--strainer", parts.strainer, "mesh of the strainer ahead of the outlet (else 50)");
+  words.text("--stop", parts.stop, "how long the machine stands still (else \"300 s\")");
+  words.text("--pause", parts.pause, "time without pulses at the end of a pass (else \"20 s\")");
   words.examples({"sillion outlet \"short rake\" --scenario scenarios/demo.toml",
                   "sillion outlet \"swan neck\" --set rate.in_band=\"6 gal/ac\" --bores "
                   "\"1.4 mm, 1.6 mm\" --walls \"polyamide 12\""});
@@ -111,14 +112,15 @@ outlet::OutletResult outlet_of(const scenario::Scenario& scenario, const OutletW
 
 Command outlet_command() {
   const auto options = std::make_shared<OutletCommandOptions>();
-  return {.name = "outlet",
-          .description =
-              "outlet, tube, pressure: bands with sharp ends, and a tube that holds its liquid",
-          .define = [options](CommandWords& words) { define_outlet(words, *options); },
-          .execute =
-              [options](const std::atomic<bool>& stop) { return execute_outlet(*options, stop); },
-          .common = options.get(),
-          .keeps = [options] { return kept_folder_of(options->out, options->dry_run); }};
+  return {
+      .name = "outlet",
+      .description =
+          "outlet, tube and pressure for bands with sharp ends and a tube that holds its liquid",
+      .define = [options](CommandWords& words) { define_outlet(words, *options); },
+      .execute =
+          [options](const std::atomic<bool>& stop) { return execute_outlet(*options, stop); },
+      .common = options.get(),
+      .keeps = [options] { return kept_folder_of(options->out, options->dry_run); }};
 }
 
 }  // namespace sim::command

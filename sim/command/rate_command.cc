@@ -28,12 +28,12 @@ struct RateOptions : CommonOptions, ScenarioOptions {
 
 void define_rate(CommandWords& words, RateOptions& options) {
   add_common_options(words, options, "PLAN",
-                     "plan file (TOML): a scenario with field, product, crop");
+                     "plan file (TOML): a scenario with a field, a product and a crop");
   add_scenario_options(words, options);
   words.flag("--catch-test", options.catch_test,
-             "also what to collect below each row in 30 s and in 500 pulses");
+             "also print how much to collect below each row in 30 s and in 500 pulses");
   words.flag("--passes", options.passes,
-             "also hold the plan against passes over its seeds, ideal and with full physics");
+             "also compare the plan with passes over its seeds: an ideal row, and full physics");
   words.examples({"sillion rate scenarios/demo_plan.toml --units us --catch-test",
                   "sillion rate scenarios/demo_plan.toml --set plan.concentrate=0 --json"});
 }
@@ -133,7 +133,7 @@ Command rate_command() {
   return {
       .name = "rate",
       .description =
-          "what rate to set, what leaves the tank, what stays in it, and what the seed meets",
+          "what rate to set, what leaves the tank, what stays in it, and what rate the seed meets",
       .define = [options](CommandWords& words) { define_rate(words, *options); },
       .execute = [options](const std::atomic<bool>& stop) { return execute_rate(*options, stop); },
       .common = options.get(),

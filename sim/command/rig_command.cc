@@ -28,7 +28,7 @@ void define_rig(CommandWords& words, RigOptions& options) {
   add_common_options(words, options, "SETUP",
                      "rig setup file (TOML); its keys: `sillion list rig`");
   add_scenario_options(words, options);
-  words.flag("--plot", options.plot, "also write a page of the histories, rig.html");
+  words.flag("--plot", options.plot, "also write rig.html, a page with plots of the histories");
   words.path("--trace", options.trace,
              "write an invented bench trace of the valve to this file, and nothing else");
   words.examples({"sillion rig scenarios/demo_rig.toml --plot",
@@ -103,7 +103,8 @@ Command rig_command() {
   const auto options = std::make_shared<RigOptions>();
   return {
       .name = "rig",
-      .description = "one valve, line and outlet on the bench, no planter; parts can be ideal",
+      .description =
+          "one valve, line and outlet on the bench, without a planter; parts can be ideal",
       .define = [options](CommandWords& words) { define_rig(words, *options); },
       .execute = [options](const std::atomic<bool>& stop) { return execute_rig(*options, stop); },
       .common = options.get()};

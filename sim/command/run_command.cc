@@ -55,13 +55,15 @@ void define_run(CommandWords& words, RunOptions& options) {
              "also write the drawing of the furrow as SVG to this file");
   add_controller_options(words, options);
   add_wave_option(words, options.wave);
-  words.number("--row", options.row, "with --wave: row (else where a requirement is worst)");
-  words.number("--seed", options.seed, "with --wave: seed of that row");
+  words.number(
+      "--row", options.row,
+      "with --wave: row of the seed (without --row and --seed: where a requirement is worst)");
+  words.number("--seed", options.seed, "with --wave: seed of that row, counted from 0");
   words.flag("--budget", options.budget,
              "also share the error out among its causes, as `sillion budget` does");
   add_order_option(words, options.orders);
   words.number("--budget-seeds", options.budget_seeds, {1, 1'000'000},
-               "with --budget: at most so many seeds of each row", Default::kShown);
+               "with --budget: the largest number of seeds per row", Default::kShown);
   words.flag("--outlet", options.outlet,
              "also choose outlet, tube and hose for its attachment, as `sillion outlet` does");
   words.examples({"sillion run scenarios/demo.toml",
@@ -216,7 +218,7 @@ Command run_command() {
   const auto options = std::make_shared<RunOptions>();
   return {
       .name = "run",
-      .description = "one pass over the field: each band against its own seed",
+      .description = "one pass over the field: where each band lies against its own seed",
       .define = [options](CommandWords& words) { define_run(words, *options); },
       .execute = [options](const std::atomic<bool>& stop) { return execute_run(*options, stop); },
       .common = options.get(),

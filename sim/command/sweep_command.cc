@@ -43,7 +43,7 @@ void define_sweep(CommandWords& words, SweepOptions& options) {
   add_common_options(words, options, "STUDY", "study file (TOML)");
   add_scenario_options(words, options);
   add_controller_options(words, options);
-  words.flag("--resume", options.resume, "keep what a killed sweep has finished");
+  words.flag("--resume", options.resume, "keep the cells that a killed sweep has finished");
   add_dry_run_option(words, options.dry_run);
   words.examples({"sillion sweep scenarios/demo_sweep.toml",
                   "sillion sweep scenarios/demo_sweep.toml --set replicas=1 --out out/quick "
@@ -215,7 +215,7 @@ Command sweep_command() {
   const auto options = std::make_shared<SweepOptions>();
   return {
       .name = "sweep",
-      .description = "many passes over ground speed, spacing or any other key",
+      .description = "many passes over values of ground speed, spacing or any other key",
       .define = [options](CommandWords& words) { define_sweep(words, *options); },
       .execute = [options](const std::atomic<bool>& stop) { return execute_sweep(*options, stop); },
       .common = options.get(),

@@ -27,10 +27,12 @@ struct TodayOptions : AttachmentOptions {
 
 void define_today(CommandWords& words, TodayOptions& options) {
   add_attachment_options(words, options);
-  words.text("--temperature", options.temperature, "of the liquid today, such as 6C");
-  words.text("--pressure", options.pressure, "the most that the pump holds, such as \"3 bar\"");
-  words.text("--voltage", options.voltage, "of the supply, such as 11.5V");
-  words.path("--table", options.table, "a delay table (else the catalog's beside it)");
+  words.text("--temperature", options.temperature, "temperature of the liquid today, such as 6C");
+  words.text("--pressure", options.pressure,
+             "highest pressure that the pump holds today, such as \"3 bar\"");
+  words.text("--voltage", options.voltage, "supply voltage today, such as 11.5V");
+  words.path("--table", options.table,
+             "file of a delay table (else the one beside the attachment's file or in the catalog)");
   words.examples({"sillion today \"short rake\" --scenario scenarios/demo.toml --temperature 6C",
                   "sillion today \"swan neck\" --scenario scenarios/demo.toml --pressure "
                   "\"2 bar\" --json"});

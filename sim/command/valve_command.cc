@@ -29,12 +29,13 @@ void define_valve(CommandWords& words, ValveOptions& options) {
                      "rig setup file (TOML); its keys: `sillion list rig`");
   add_scenario_options(words, options);
   words.path("--trace", options.trace,
-             "CSV of a bench: time, command or voltage, current, units in the header");
+             "CSV from a bench: time, command or voltage, and current, with units in the header");
   words.text("--live", options.live,
-             "the same CSV as it comes: - for standard input, or a serial device");
-  words.number("--pulses", options.live_pulses, {1, 1'000'000},
-               "with --live: stop after so many pulses (else when the samples or pulses end)");
-  words.path("--limits", options.limits, "limits file (else the setup's bench.limits)");
+             "read the same CSV while it is recorded: - for standard input, or a serial device");
+  words.number(
+      "--pulses", options.live_pulses, {1, 1'000'000},
+      "with --live: stop after this number of pulses (else when the samples or pulses end)");
+  words.path("--limits", options.limits, "file of limits (else the setup's bench.limits)");
   words.examples({"sillion valve scenarios/demo_valve.toml",
                   "sillion rig scenarios/demo_valve_worn.toml --trace worn.csv",
                   "sillion valve scenarios/demo_valve.toml --trace worn.csv"});
@@ -128,7 +129,8 @@ Command valve_command() {
   const auto options = std::make_shared<ValveOptions>();
   return {
       .name = "valve",
-      .description = "is this valve in order? Its sheet by the model, by a bench trace, or live",
+      .description =
+          "whether a valve is in order: its sheet from the model, from a bench trace, or live",
       .define = [options](CommandWords& words) { define_valve(words, *options); },
       .execute = [options](const std::atomic<bool>& stop) { return execute_valve(*options, stop); },
       .common = options.get()};

@@ -9,7 +9,8 @@
 namespace sim::command {
 
 void add_wave_option(CommandWords& words, std::filesystem::path& wave) {
-  words.path("--wave", wave, "also write that seed's waveform: FILE.vcd (IEEE 1364) and FILE.csv");
+  words.path("--wave", wave,
+             "also write the waveform of one seed: FILE.vcd (IEEE 1364) and FILE.csv");
 }
 
 std::string write_wave(const run::RunResult& result, const std::filesystem::path& wave) {
