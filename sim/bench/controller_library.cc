@@ -61,7 +61,8 @@ void require_library(const std::string& file) {
   if (!std::filesystem::exists(file, ignored))
     throw text::InputError(file + ": no such controller library");
   if (!std::filesystem::is_regular_file(file, ignored))
-    throw text::InputError(file + ": a controller must be a shared library, and this is no file");
+    throw text::InputError(file +
+                           ": a controller must be a shared library, and this is not a file");
   std::ifstream in(file, std::ios::binary);
   if (!in) throw text::InputError(file + ": cannot read the controller library");
   Elf64_Ehdr header{};
@@ -70,8 +71,8 @@ void require_library(const std::string& file) {
   const std::string_view mark(ELFMAG, SELFMAG);
   if (read < mark.size() ||
       !std::equal(mark.begin(), mark.end(), reinterpret_cast<const char*>(header.e_ident)))
-    throw text::InputError(file +
-                           ": a controller must be a shared library (ELF), and this file is none");
+    throw text::InputError(
+        file + ": a controller must be a shared library (ELF), and this file is not one");
   const bool narrow = read > EI_CLASS && header.e_ident[EI_CLASS] != ELFCLASS64;
   const bool other =
       read >= sizeof header && kThisMachine != EM_NONE && header.e_machine != kThisMachine;

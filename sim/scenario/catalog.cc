@@ -198,7 +198,8 @@ std::vector<LiquidRow> read_rows(const text::Node& entry) {
       text::fail(node.place, "liquid.points", "each row is a table");
     const LiquidRow row = read_row(node);
     if (!rows.empty() && row.temperature_k <= rows.back().temperature_k) {
-      text::fail(node.place, "liquid.points.temperature", "rows must stand in rising temperature");
+      text::fail(node.place, "liquid.points.temperature",
+                 "rows must be in order of rising temperature");
     }
     rows.push_back(row);
   }

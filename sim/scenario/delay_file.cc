@@ -129,7 +129,7 @@ void read_table(const text::Node& document, sillion_attachment_table& table) {
     text::fail(
         sum.place, "check_sum",
         "is \"" + sum.text + "\", the numbers above give \"" + has +
-            "\": the table was changed by hand or damaged; write it anew with `sillion delay`");
+            "\": the table was changed by hand or damaged; write it again with `sillion delay`");
   table.check_sum = table_check_sum(table);
 }
 

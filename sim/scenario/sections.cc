@@ -19,7 +19,7 @@ void describe(TravelSection& travel, text::Fields& f) {
   f.special("log", "\"drive.nmea\"",
             "instead of speed: NMEA 0183 file of a recorded drive (RMC, VTG)");
   f.quantity("turn_radius", travel.turn_radius_m, text::Kind::kLength, {-1e5, 1e5},
-             "of the reference point's path; 0: straight, positive: a right-hand turn");
+             "turn radius of the reference point; 0: straight, positive: a right-hand turn");
 }
 
 void describe(SeedingSection& seeding, text::Fields& f) {
@@ -150,9 +150,9 @@ void describe(ControllerSection& controller, text::Fields& f) {
   f.choice("delay", controller.delay, kDelaySources, "where the delay table comes from");
   f.text("table", controller.table, "for delay = \"table\": the file that `sillion delay` wrote");
   f.quantity("delay_time", controller.delay_time_s, text::Kind::kTime, {-1.0, 1.0},
-             "for delay = \"given\": a of D = a + b/v");
+             "for delay = \"given\": the time a of the delay D = a + b/v at row speed v");
   f.quantity("delay_distance", controller.delay_distance_m, text::Kind::kLength, {-2.0, 2.0},
-             "for delay = \"given\": b of D = a + b/v");
+             "for delay = \"given\": the distance b of the delay D = a + b/v at row speed v");
   f.quantity("lead", controller.lead_s, text::Kind::kTime, {0.0, 1.0},
              "for delay = \"given\": time from command on to the band's start");
   f.quantity("lag", controller.lag_s, text::Kind::kTime, {0.0, 1.0},

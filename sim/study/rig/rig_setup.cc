@@ -69,7 +69,7 @@ void describe_drive(RigSetup& setup, text::Fields& f) {
   f.quantity("speed", setup.ground_speed_mps, text::Kind::kSpeed, {0.0, 20.0, true},
              "speed of the outlet over the ground");
   f.quantity("drop_height", setup.part.jet.drop_height_m, text::Kind::kLength, {0.0, 1.0, true},
-             "");
+             "height of the outlet above the ground");
   f.quantity("aim", setup.part.jet.aim_rad, text::Kind::kAngle, {-1.4, 1.4},
              "direction of the jet: 0 straight down, positive forward");
   f.end();
@@ -103,7 +103,7 @@ void describe_programme(RigProgramme& programme, text::Fields& f) {
 void describe_bench(RigBench& bench, text::Fields& f) {
   f.begin("bench", "what a valve's trace was measured with, and held against");
   f.ratio("probe_gain_tolerance", bench.probe_gain_tolerance_ratio, {0.0, 0.5},
-          "bound that the current probe's gain error keeps with 95 %");
+          "95 % bound of the current probe's gain error");
   f.quantity("probe_range", bench.probe_range_a, text::Kind::kCurrent, {0.0, 1e3},
              "largest current that the probe can show; 0: not known");
   f.text("limits", bench.limits, "file of limits by which the valve is judged");

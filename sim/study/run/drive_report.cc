@@ -122,16 +122,17 @@ std::vector<std::string> drive_lines(const RunResult& result,
   for (const Reason& one : reasons_of(*log))
     if (one.count > 0)
       passed += (passed.empty() ? "" : ", ") + fmt::format("{}: {}", one.words, one.count);
-  return {fmt::format("recorded drive: {} at {} to {}, mean {}; {} fixes in the log, {} gaps{}",
-                      seconds(driven_s(result)),
-                      output::shown(driven.slowest_mps, output::Measure::kSpeed, units),
-                      output::shown(driven.fastest_mps, output::Measure::kSpeed, units),
-                      output::shown(driven.mean_mps, output::Measure::kSpeed, units), log->fixes,
-                      log->gaps,
-                      log->gaps > 0 ? " (" + seconds(log->gap_time_s) + " together, the longest " +
-                                          seconds(log->longest_gap_s) + ")"
-                                    : ""),
-          fmt::format("passed over of {} lines; {}", log->lines, passed.empty() ? "none" : passed)};
+  return {
+      fmt::format("recorded drive: {} at {} to {}, mean {}; {} fixes in the log, {} gaps{}",
+                  seconds(driven_s(result)),
+                  output::shown(driven.slowest_mps, output::Measure::kSpeed, units),
+                  output::shown(driven.fastest_mps, output::Measure::kSpeed, units),
+                  output::shown(driven.mean_mps, output::Measure::kSpeed, units), log->fixes,
+                  log->gaps,
+                  log->gaps > 0 ? " (" + seconds(log->gap_time_s) + " together, the longest " +
+                                      seconds(log->longest_gap_s) + ")"
+                                : ""),
+      fmt::format("of {} lines, passed over: {}", log->lines, passed.empty() ? "none" : passed)};
 }
 
 ReportExtra drive_extra(const RunResult& result, const std::optional<scenario::NmeaCounts>& log,

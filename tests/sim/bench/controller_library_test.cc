@@ -42,9 +42,9 @@ TEST_F(Library, TheExampleIsTaken) { EXPECT_EQ(refusal_of(library()), ""); }
 
 TEST_F(Library, WhatIsNoLibraryIsSaidSo) {
   EXPECT_NE(refusal_of("no/such.so").find("no such controller library"), std::string::npos);
-  EXPECT_NE(refusal_of(scratch_.path().string()).find("this is no file"), std::string::npos);
-  EXPECT_NE(refusal_of(written("")).find("this file is none"), std::string::npos);
-  EXPECT_NE(refusal_of(written("title = 1\n")).find("this file is none"), std::string::npos);
+  EXPECT_NE(refusal_of(scratch_.path().string()).find("this is not a file"), std::string::npos);
+  EXPECT_NE(refusal_of(written("")).find("this file is not one"), std::string::npos);
+  EXPECT_NE(refusal_of(written("title = 1\n")).find("this file is not one"), std::string::npos);
 }
 
 // ELF, System V gABI: byte 4 is the class (1: 32 bits), bytes 18-19 the machine (40: Arm,

@@ -83,14 +83,14 @@ TEST_F(ControllerFile, NotLinkedOrAProgram) {
 
 TEST_F(ControllerFile, NoLibraryAtAll) {
   refused((scratch_.path() / "gone.so").string(), 2, "gone\\.so: no such controller library");
-  const char* none = "a controller must be a shared library \\(ELF\\), and this file is none";
+  const char* none = "a controller must be a shared library \\(ELF\\), and this file is not one";
   refused(written("empty.so", ""), 2, std::string("empty\\.so: ") + none);
   refused(written("text.so", "#include \"shared/controller_abi.h\"\n"), 2, none);
   refused(written("short.so",
                   "\x7f"
                   "EL"),
           2, none);
-  const char* no_file = "a controller must be a shared library, and this is no file";
+  const char* no_file = "a controller must be a shared library, and this is not a file";
   refused(scratch_.path().string(), 2, no_file);
   refused("/dev/null", 2, no_file);
 }
