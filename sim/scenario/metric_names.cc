@@ -27,7 +27,7 @@ constexpr MetricName kNames[] = {
      "length"},
     {"gap_ratio", "ratio", "liquid outside all wanted bands divided by all liquid applied"},
     {"secondary_ratio", "ratio",
-     "mean over bands of the dose's share that leaves after the flow first fell below 5 %"},
+     "mean over bands of the share of the dose that leaves after the flow first fell below 5 %"},
     {"on_target_mean", "ratio", "mean share of a band's dose within half a band of its seed"},
     {"on_target_p05", "ratio",
      "5 % quantile of the share of a band's dose within half a band of its seed"},

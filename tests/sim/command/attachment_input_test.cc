@@ -149,5 +149,5 @@ TEST(AttachmentInput, MistakesNameKeyAndNearest) {
   EXPECT_THAT(refusal("nowhere.toml", kDemo, {}), HasSubstr("nowhere.toml"));
   const ScratchFolder scratch;
   const auto bare = scratch.write("bare.toml", "seeds = 5\n");
-  EXPECT_THAT(refusal(bare.string(), kDemo, {}), HasSubstr("states none"));
+  EXPECT_THAT(refusal(bare.string(), kDemo, {}), HasSubstr("attachment: is missing in this file"));
 }

@@ -284,7 +284,7 @@ void kill_and_resume(const fs::path& suite, const fs::path& scratch, int kills) 
 }
 
 TEST_F(Check, KilledAtAnyInstantItGoesOnToTheSameBytes) {
-  kill_and_resume(suite_, scratch_.path(), 25);
+  kill_and_resume(suite_, scratch_.path(), 12);
 }
 
 TEST_F(Check, AFullDiskAndAReadOnlyFolderAreClearErrors) {

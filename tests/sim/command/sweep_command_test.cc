@@ -114,7 +114,7 @@ TEST(SweepCommand, KilledAtAnyInstantItGoesOnToTheSameBytes) {
   const fs::path killed = scratch.path() / "killed";
   std::uint32_t draw = 4321;
   int cut = 0;
-  for (int k = 0; k < 20; ++k) {
+  for (int k = 0; k < 12; ++k) {
     draw = draw * 1664525u + 1013904223u;
     support::Program program(sweep_words(
         study, killed, k > 0 ? std::vector<std::string>{"--resume"} : std::vector<std::string>{}));

@@ -84,7 +84,7 @@ TEST_P(DemoReport, SaysEachFigureOnce) {
               value_of(lines, "Length within 10 mm"));
   expect_same(required_value(lines, "Liquid outside all wanted bands"),
               value_of(lines, "Gap share"));
-  expect_same(required_value(lines, "Mean over bands of the dose's share that leaves"),
+  expect_same(required_value(lines, "Mean over bands of the share of the dose that leaves"),
               value_of(lines, "Secondary share"));
 
   // seeds by row and in all
