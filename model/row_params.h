@@ -51,14 +51,29 @@ struct Line {
   std::vector<CreepElement> creep;  // beyond the elastic part; needs the wall
 };
 
+/// How the coil's current pulls (model/valve/coil.h, model/valve/reluctance.h).
+enum class ForceLaw : std::uint8_t { kLinear, kReluctance };
+
+/// The magnetic circuit of a solenoid whose working gap the plunger closes.
+struct Reluctance {
+  double gap_m = 1e-3;          // at the seat, other gaps of the circuit counted in
+  double leakage_h = 0.0;       // inductance of the flux that crosses no working gap
+  double saturation_vs = 0.0;   // largest linkage of the working gap; 0: the iron takes no current
+  double half_current_a = 0.0;  // that the iron takes at half of it
+  double remanence_a = 0.0;     // current that would give the force that is left without any
+  double eddy_ohm = 0.0;        // shorted turn as seen from the winding; 0: no eddy currents
+};
+
 struct Coil {
-  double resistance_ohm = 4.0;  // at 20 C
-  double inductance_h = 2e-3;
+  double resistance_ohm = 4.0;      // at 20 C
+  double inductance_h = 2e-3;       // reluctance: at the seat, at small currents, leakage with it
   double force_constant_npa = 5.0;  // also the back-EMF constant in V s/m
   double temperature_k = 293.15;    // of the winding at the start (model/valve/copper.h)
   double thermal_kpw = 0.0;         // to the ambient; 0: the temperature is held
   double thermal_time_s = 60.0;
   double ambient_k = 0.0;  // 0: the liquid's
+  ForceLaw force_law = ForceLaw::kLinear;
+  Reluctance reluctance;
 };
 
 struct Plunger {

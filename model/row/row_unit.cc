@@ -52,6 +52,20 @@ void require_line(const Line& line, const char* what) {
             "creep compliance must not be negative, its time positive");
 }
 
+void require_reluctance(const Valve& valve) {
+  const Reluctance& iron = valve.coil.reluctance;
+  require(iron.gap_m > valve.plunger.travel_m && std::isfinite(iron.gap_m),
+          "the working gap must be above the travel");
+  require(not_negative(iron.leakage_h) && not_negative(iron.saturation_vs) &&
+              not_negative(iron.half_current_a) && not_negative(iron.remanence_a) &&
+              not_negative(iron.eddy_ohm) && iron.leakage_h < valve.coil.inductance_h,
+          "leakage, saturation, half current, remanence and eddy resistance must not be negative, "
+          "and the leakage below the inductance");
+  require(iron.saturation_vs == 0.0 || iron.leakage_h > 0.0, "saturation needs a leakage above 0");
+  require(make_reluctance_plan(valve.coil).per_henry_metre_aptm > 0.0,
+          "the iron leaves no inductance to the gap: lower half_current or raise saturation");
+}
+
 void require_physical(const RowUnitParams& params, const SolverParams& solver) {
   const Liquid& liquid = params.liquid;
   require(positive(liquid.density_kgpm3), "density must be positive");
@@ -65,6 +79,7 @@ void require_physical(const RowUnitParams& params, const SolverParams& solver) {
   require(positive(coil.resistance_ohm) && positive(coil.inductance_h) &&
               not_negative(coil.force_constant_npa),
           "coil resistance and inductance must be positive");
+  if (coil.force_law == ForceLaw::kReluctance) require_reluctance(params.valve);
   require(positive(copper_ohm(1.0, coil.temperature_k)), "the coil is colder than copper's law");
   const Plunger& plunger = params.valve.plunger;
   require(positive(plunger.mass_kg) && positive(plunger.travel_m),
@@ -187,6 +202,7 @@ std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const Solver
   const bool gas = gas_pam3 > 0.0;
   const double cavity_pa = solver.cavities ? vapour_pa : kNoVapour_pa;
   plan->valve = {.coil = make_coil_plan(coil, step_s),
+                 .actuator = make_actuator_plan(coil, step_s),
                  .plunger = make_plunger_plan(params.valve.plunger, step_s),
                  .seat = make_seat_plan(params.valve.seat, params.liquid),
                  .node = {.hose_paspm3 = plan->hose.impedance_paspm3,
@@ -237,6 +253,8 @@ void RowUnit::come_to_rest(double supply_pressure_pa) {
   state_->tube = still_line(plan_->tube, plan_->outlet.behind_pa + plan_->tube.outlet_head_pa);
   state_->outlet_pocket_m3 = plan_->outlet_pocket.still_m3;
   state_->valve.pockets.tube_m3 = plan_->still_pocket_m3;
+  if (plan_->valve.actuator.reluctance)
+    state_->valve.linkage_vs = linkage_of_current_vs(plan_->valve.actuator.iron, 0.0, 0.0);
 }
 
 RowUnit::~RowUnit() = default;
@@ -258,6 +276,7 @@ void RowUnit::set_coil_resistance(double resistance_ohm) {
   EXPECTS(resistance_ohm > 0.0);
   plan_->valve_params.coil.resistance_ohm = resistance_ohm;
   plan_->valve.coil = make_coil_plan(plan_->valve_params.coil, plan_->step_s);
+  plan_->valve.actuator = make_actuator_plan(plan_->valve_params.coil, plan_->step_s);
 }
 
 double RowUnit::wave_at_supply_pa() const {

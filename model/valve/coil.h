@@ -35,11 +35,14 @@ inline CoilPlan<double> make_coil_plan(const Coil& coil, double step_s) {
           .decay_ratio = exp_of(-coil.resistance_ohm * step_s / coil.inductance_h)};
 }
 
-/// Mean voltage on the coil; fast decay has the sign that brings the current down.
+/// Mean voltage on the coil; fast decay has the sign that brings the current down. At zero its
+/// diodes block whatever the moving plunger induces, up to the supply; a drive that follows in the
+/// same step finds the coil at rest.
 template <class Real>
 inline Real bridge_voltage_v(Real current_a, const RowStepInput& in) {
+  const Real at_zero_ratio = in.drive_ratio > 0.0 || in.reverse_ratio > 0.0 ? 0.0 : 1.0;
   const Real against_ratio = select(current_a > Real(0.0), Real(1.0),
-                                    select(current_a < Real(0.0), Real(-1.0), Real(0.0)));
+                                    select(current_a < Real(0.0), Real(-1.0), at_zero_ratio));
   return Real(in.supply_voltage_v) *
          (Real(in.drive_ratio - in.reverse_ratio) - Real(in.fast_decay_ratio) * against_ratio);
 }

@@ -11,6 +11,7 @@
 // Checked  tests/model/valve/valve_test.cc
 #pragma once
 
+#include "model/valve/actuator.h"
 #include "model/valve/coil.h"
 #include "model/valve/plunger.h"
 #include "model/valve/valve_node.h"
@@ -20,6 +21,7 @@ namespace model {
 template <class Real>
 struct ValvePlan {
   CoilPlan<Real> coil;
+  ActuatorPlan<Real> actuator;
   PlungerPlan<Real> plunger;
   SeatPlan<Real> seat;
   NodePlan<Real> node;
@@ -28,6 +30,7 @@ struct ValvePlan {
 template <class Real>
 struct ValveState {
   Real current_a{};
+  Real linkage_vs{};  // of a reluctance solenoid
   PlungerState<Real> plunger;
   Pockets<Real> pockets;
 };
@@ -39,9 +42,15 @@ inline NodeFlows<Real> step_valve(const ValvePlan<Real>& plan, ValveState<Real>&
   SeatView<Real> view;
   NodeFlows<Real> node = solve_node(plan.node, plan.seat, f_pa, g_pa, middle.lift_m,
                                     middle.speed_mps, state.pockets, view);
-  const Real current_a = coil_current_a(plan.coil, state.current_a, middle.speed_mps, in);
-  const Real force_n = plan.coil.force_constant_npa * (Real(0.5) * (state.current_a + current_a)) -
-                       plan.plunger.preload_n - plan.plunger.spring_npm * middle.lift_m -
+  ActuatorMove<Real> pull;
+  if (plan.actuator.reluctance) {
+    pull = move_actuator(plan.actuator, state.linkage_vs, state.current_a, middle.lift_m, in);
+  } else {
+    pull.current_a = coil_current_a(plan.coil, state.current_a, middle.speed_mps, in);
+    pull.force_n = plan.coil.force_constant_npa * (Real(0.5) * (state.current_a + pull.current_a));
+  }
+  const Real force_n = pull.force_n - plan.plunger.preload_n -
+                       plan.plunger.spring_npm * middle.lift_m -
                        seat_force_n(plan.seat, middle.lift_m, node.hose_pa - node.tube_pa);
   const PlungerMove<Real> move = move_plunger(plan.plunger, state.plunger, force_n, middle);
   if (move.hit) [[unlikely]] {
@@ -49,7 +58,8 @@ inline NodeFlows<Real> step_valve(const ValvePlan<Real>& plan, ValveState<Real>&
     node = solve_node(plan.node, plan.seat, f_pa, g_pa, move.mean_lift_m, moved_mps, state.pockets,
                       view);
   }
-  state.current_a = current_a;
+  state.current_a = pull.current_a;
+  state.linkage_vs = pull.linkage_vs;
   state.plunger = move.after;
   state.pockets = node.pockets;
   return node;

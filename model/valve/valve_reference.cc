@@ -9,13 +9,15 @@
 namespace model {
 namespace {
 
-using Motion = std::array<double, 4>;  // i, x, v, volume through the seat
-constexpr int kCurrent = 0, kLift = 1, kSpeed = 2, kVolume = 3;
+// Current (of a reluctance solenoid: linkage), lift, speed, volume through the seat.
+using Motion = std::array<double, 4>;
+constexpr int kCoil = 0, kLift = 1, kSpeed = 2, kVolume = 3;
 
 // Absolute: 1e-10 in A, m, m/s (0.1 nm of lift) and, with the volume counted in mm3, 1e-19 m3.
 constexpr Tolerance kTolerance = {.absolute_ratio = 1e-10, .relative_ratio = 1e-8};
 constexpr double kVolumeScale_pm3 = 1e9;
 constexpr int kMostContacts = 1000;
+constexpr double kBoundSlack_a = 1e-12;
 
 struct Within {
   const ValvePlan<double>& plan;
@@ -23,8 +25,9 @@ struct Within {
   SeatView<double> view;
   double swept_mean_mps = 0.0;  // plunger speed at which the view was taken
   double voltage_v = 0.0;
-  bool holds_current = false;  // the ideal limit holds the current where it is
-  bool held = false;           // at rest on seat or stop
+  double low_a = -HUGE_VAL, high_a = HUGE_VAL;  // what diodes and limit allow
+  double held_a = std::nan("");                 // a bound that is reached holds the current
+  bool held = false;                            // at rest on seat or stop
   double slides_ratio =
       0.0;  // +1 up, -1 down: the way of a flight, until it turns; 0: by the speed
 
@@ -35,12 +38,56 @@ struct Within {
     drop_pa = seen_pa - view.line_paspm3 * q_m3ps;
     return q_m3ps;
   }
+  bool holds_current() const { return !std::isnan(held_a); }
+  GapLinkage<double> gap_of(const Motion& y) const {
+    return gap_linkage(plan.actuator.iron, y[kCoil], y[kLift]);
+  }
+  /// How the current, or the linkage, moves while only the bridge's voltage acts.
+  double free_rate(const Motion& y) const {  // tidy: unit is A/s or V
+    const Coil& coil = valve.coil;
+    if (!plan.actuator.reluctance)
+      return (voltage_v - coil.resistance_ohm * y[kCoil] - coil.force_constant_npa * y[kSpeed]) /
+             coil.inductance_h;
+    return (voltage_v - coil.resistance_ohm * gap_of(y).current_a) /
+           (1.0 + coil.resistance_ohm * plan.actuator.iron.eddy_siemens);
+  }
+  double coil_rate(const Motion& y) const {  // tidy: unit is A/s or V
+    if (!holds_current()) return free_rate(y);
+    if (!plan.actuator.reluctance) return 0.0;
+    const GapLinkage<double> gap = gap_of(y);
+    const double eddy_siemens = plan.actuator.iron.eddy_siemens;
+    if (eddy_siemens > 0.0) return (held_a - gap.current_a) / eddy_siemens;
+    // The linkage follows the closing gap: di = (di/dy) dy + (di/dx) dx = 0.
+    return by_lift_apm(gap) * y[kSpeed] / gap.slope_a_pvs;
+  }
+  /// -di/dx at constant linkage, which is dF/dy.
+  double by_lift_apm(const GapLinkage<double>& gap) const {
+    return plan.actuator.iron.per_henry_metre_aptm * gap.linkage_vs * gap.share;
+  }
+  double winding_a(const Motion& y) const {
+    if (holds_current()) return held_a;
+    if (!plan.actuator.reluctance) return y[kCoil];
+    return gap_of(y).current_a + plan.actuator.iron.eddy_siemens * free_rate(y);
+  }
+  /// Below 0 once the current has passed a bound.
+  double margin_a(const Motion& y) const {
+    if (holds_current()) return HUGE_VAL;
+    const double now_a = winding_a(y);
+    return std::min(now_a - low_a, high_a - now_a) + kBoundSlack_a;
+  }
+  void hold(Motion& y) {
+    held_a = winding_a(y) - low_a < high_a - winding_a(y) ? low_a : high_a;
+    if (!plan.actuator.reluctance) y[kCoil] = held_a;
+  }
+  double pull_n(const Motion& y) const {
+    return plan.actuator.reluctance ? gap_force_n(plan.actuator.iron, gap_of(y).linkage_vs)
+                                    : valve.coil.force_constant_npa * y[kCoil];
+  }
   double force_n(const Motion& y) const {
     double drop_pa = 0.0;
     flow_m3ps(y[kLift], y[kSpeed], drop_pa);
-    return valve.coil.force_constant_npa * y[kCurrent] - valve.plunger.preload_n -
-           valve.plunger.spring_rate_npm * y[kLift] - valve.plunger.damping_nspm * y[kSpeed] -
-           seat_force_n(plan.seat, y[kLift], drop_pa);
+    return pull_n(y) - valve.plunger.preload_n - valve.plunger.spring_rate_npm * y[kLift] -
+           valve.plunger.damping_nspm * y[kSpeed] - seat_force_n(plan.seat, y[kLift], drop_pa);
   }
   bool sticks(const Motion& y) const {
     const bool still = !(y[kSpeed] > 0.0) && !(y[kSpeed] < 0.0);
@@ -59,10 +106,7 @@ struct Within {
     return (force_now_n - friction_n * way_ratio) / valve.plunger.mass_kg;
   }
   void operator()(const Motion& y, Motion& rate) const {
-    rate[kCurrent] = holds_current ? 0.0
-                                   : (voltage_v - valve.coil.resistance_ohm * y[kCurrent] -
-                                      valve.coil.force_constant_npa * y[kSpeed]) /
-                                         valve.coil.inductance_h;
+    rate[kCoil] = coil_rate(y);
     rate[kLift] = held ? 0.0 : y[kSpeed];
     rate[kSpeed] = held ? 0.0 : accelerate_mps2(y);
     double drop_pa = 0.0;
@@ -83,6 +127,15 @@ void rebound(const Within& within, double step_s, double wall_m, Motion& y) {
   if (std::abs(y[kSpeed]) <= toward_mps2 * step_s) y[kSpeed] = 0.0;
 }
 
+/// Moves y until the event, or until the current reaches a bound, which then holds it.
+template <class Event>
+double integrate_bounded_s(Within& within, double left_s, const Event& event, Motion& y) {
+  const auto both = [&](const Motion& at) { return std::min(event(at), within.margin_a(at)); };
+  const double moved_s = integrate_until_s(y, left_s, within, both, kTolerance);
+  if (within.margin_a(y) < 0.0) within.hold(y);
+  return moved_s;
+}
+
 /// Flight until a wall or, with friction, until the plunger turns: while it slides one way the
 /// equations are smooth, across a turn they are not, and an integrator would creep there. Returns
 /// the time that went by.
@@ -98,7 +151,7 @@ double fly(Within& within, double step_s, double left_s, Motion& y) {
     return rubs ? std::min(walls(at), way_ratio * at[kSpeed] + 1e-9) : walls(at);
   };
   within.slides_ratio = rubs ? way_ratio : 0.0;
-  const double flown_s = integrate_until_s(y, left_s, within, inside, kTolerance);
+  const double flown_s = integrate_bounded_s(within, left_s, inside, y);
   within.slides_ratio = 0.0;
   if (walls(y) < 0.0)
     rebound(within, step_s, y[kLift] < 0.5 * travel_m ? 0.0 : travel_m, y);
@@ -113,9 +166,9 @@ void run_step(Within& within, double step_s, Motion& y) {
   double left_s = step_s;
   for (int contact = 0; contact < kMostContacts && left_s > 1e-14; ++contact) {
     const bool pressed_down =
-        on_seat(y) && within.accelerate_mps2({y[kCurrent], 0.0, 0.0, 0.0}) <= 0.0;
+        on_seat(y) && within.accelerate_mps2({y[kCoil], 0.0, 0.0, 0.0}) <= 0.0;
     const bool pressed_up =
-        on_stop(y, travel_m) && within.accelerate_mps2({y[kCurrent], travel_m, 0.0, 0.0}) >= 0.0;
+        on_stop(y, travel_m) && within.accelerate_mps2({y[kCoil], travel_m, 0.0, 0.0}) >= 0.0;
     within.held = pressed_down || pressed_up;
     if (within.held) {
       y[kSpeed] = 0.0;
@@ -124,20 +177,46 @@ void run_step(Within& within, double step_s, Motion& y) {
       const auto pressed = [&](const Motion& at) {
         return way_ratio * within.accelerate_mps2(at) + 1e-9;
       };
-      left_s -= integrate_until_s(y, left_s, within, pressed, kTolerance);
+      left_s -= integrate_bounded_s(within, left_s, pressed, y);
     } else if (within.sticks(y)) {
       // Held by friction between its walls until the force outgrows it.
       within.held = true;
       const auto sticking = [&](const Motion& at) {
         return within.valve.plunger.coulomb_friction_n - std::abs(within.force_n(at)) + 1e-9;
       };
-      left_s -= integrate_until_s(y, left_s, within, sticking, kTolerance);
+      left_s -= integrate_bounded_s(within, left_s, sticking, y);
       within.held = false;
     } else {
       left_s -= fly(within, step_s, left_s, y);
     }
   }
   ENSURES(left_s <= 1e-14);
+}
+
+/// Voltage and bounds of the step. A current at its bound that would pass it is held at once.
+void set_bridge(Within& within, double current_a, const RowStepInput& in, Motion& y) {
+  within.voltage_v = bridge_voltage_v(current_a, in);
+  const bool driven = in.drive_ratio > 0.0;
+  if (in.reverse_ratio == 0.0) {
+    if (!(current_a < 0.0)) within.low_a = 0.0;
+    if (current_a < 0.0 && !driven) within.high_a = 0.0;
+  }
+  if (driven && in.current_limit_a > 0.0) {
+    if (current_a > in.current_limit_a) {  // the bridge freewheels down to a lower limit
+      within.voltage_v = 0.0;
+      within.low_a = in.current_limit_a;
+    } else {
+      within.high_a = in.current_limit_a;
+    }
+  }
+  constexpr double kGlance_s = 1e-12;
+  Motion soon = y;
+  soon[kCoil] += kGlance_s * within.free_rate(y);
+  soon[kLift] += kGlance_s * y[kSpeed];
+  const double now_a = within.winding_a(y), soon_a = within.winding_a(soon);
+  const bool falls = now_a <= within.low_a && soon_a < within.low_a;
+  const bool rises = now_a >= within.high_a && soon_a > within.high_a;
+  if (falls || rises) within.hold(y);
 }
 
 }  // namespace
@@ -150,16 +229,14 @@ NodeFlows<double> step_valve_reference(const ValvePlan<double>& plan, const Valv
   Within within{.plan = plan, .valve = valve, .view = {}, .swept_mean_mps = middle.speed_mps};
   solve_node(plan.node, plan.seat, f_pa, g_pa, middle.lift_m, middle.speed_mps, state.pockets,
              within.view);
-  within.voltage_v = bridge_voltage_v(state.current_a, in);
-  within.holds_current =
-      in.current_limit_a > 0.0 && in.drive_ratio > 0.0 && state.current_a == in.current_limit_a;
-  Motion y = {state.current_a, state.plunger.lift_m, state.plunger.speed_mps, 0.0};
+  Motion y = {plan.actuator.reluctance ? state.linkage_vs : state.current_a, state.plunger.lift_m,
+              state.plunger.speed_mps, 0.0};
+  set_bridge(within, state.current_a, in, y);
   run_step(within, step_s, y);
-  const double slow_a = coil_current_a(plan.coil, state.current_a, middle.speed_mps,
-                                       RowStepInput{.supply_voltage_v = 0.0});
   const double lift_before_m = state.plunger.lift_m;
   const double speed_before_mps = state.plunger.speed_mps;
-  state.current_a = bridge_clip_a(state.current_a, y[kCurrent], slow_a, in);
+  state.current_a = within.winding_a(y);
+  state.linkage_vs = plan.actuator.reluctance ? y[kCoil] : 0.0;
   state.plunger = {.lift_m = std::min(std::max(y[kLift], 0.0), plan.plunger.travel_m),
                    .speed_mps = y[kSpeed],
                    .acceleration_mps2 = (y[kSpeed] - speed_before_mps) / step_s};

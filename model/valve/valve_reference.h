@@ -1,12 +1,13 @@
 // The pulse valve over one step in its reference form, against which model/valve/valve.h is
 // checked.
 //
-//   states i, x, v and the volume through the seat: L di/dt = u - R i - Kf v, m dv/dt as in
-//   plunger.h, dvolume/dt = Q(x, v)
+//   states i (of a reluctance solenoid: its linkage), x, v and the volume through the seat:
+//   L di/dt = u - R i - Kf v or the linkage's law (actuator.h), m dv/dt as in plunger.h,
+//   dvolume/dt = Q(x, v)
 //   Within the step both lines answer linearly, p_u - p_d = D + Zs A_s (v - v_mean) - Zs Q, so Q is
 //   closed form at every instant. Odeint's Dormand-Prince pair with error control; contacts with
-//   seat and stop are located events, v+ = -e v-, rest as in plunger.h; the diode's zero current is
-//   a clip at the end of the step.
+//   seat and stop are located events, v+ = -e v-, rest as in plunger.h; the diode's zero
+//   current and the drive's limit are located events too, and hold the current from there on.
 //
 // In, Out, State   as step_valve       Errors   ENSURES that a step ends within 1000 contacts
 // Source   as valve.h

@@ -16,7 +16,16 @@ constexpr std::string_view kLeftOut[] = {"title", "attachment.note", "controller
 
 // Keys that were added when baselines existed already. They are written only if they differ from
 // their default, so that the inputs hash of a scenario that does not state them is unchanged.
-constexpr std::string_view kLaterKeys[] = {"controller.watchdog", "work.run", "work.run_times"};
+constexpr std::string_view kLaterKeys[] = {"controller.watchdog",
+                                           "work.run",
+                                           "work.run_times",
+                                           "attachment.valve.coil.force_law",
+                                           "attachment.valve.coil.gap",
+                                           "attachment.valve.coil.leakage",
+                                           "attachment.valve.coil.saturation",
+                                           "attachment.valve.coil.half_current",
+                                           "attachment.valve.coil.remanence",
+                                           "attachment.valve.coil.eddy_resistance"};
 
 class Writer : public text::Fields {
  public:

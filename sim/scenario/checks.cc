@@ -5,6 +5,7 @@
 
 #include "model/reproducible_math.h"
 #include "shared/units.h"
+#include "sim/scenario/coil_checks.h"
 
 namespace sim::scenario {
 namespace {
@@ -90,6 +91,8 @@ class Checks {
 
   void plumbing() const {
     const AttachmentSection& a = s_.attachment;
+    const CoilTrouble coil = coil_trouble(a.valve, s_.supply.pressure_min_pa);
+    if (!coil.key.empty()) wrong("attachment.valve." + coil.key, coil.message);
     if (a.name.empty()) wrong("attachment.name", "must be stated: a name of the catalog");
     line("hose", a.hose, s_.solver.hose_stations);
     exchange(a.hose);

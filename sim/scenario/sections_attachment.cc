@@ -7,6 +7,7 @@ namespace {
 
 constexpr double kRight_rad = shared::kPi_ratio / 2.0;
 constexpr std::string_view kRestraints[] = {"jointed", "anchored", "anchored upstream"};
+constexpr std::string_view kForceLaws[] = {"linear", "reluctance"};
 constexpr std::string_view kGasPlaces[] = {"valve exit", "middle", "outlet"};
 
 void describe_wear(model::Wear& wear, text::Fields& f) {
@@ -57,27 +58,50 @@ void describe_line(model::Line& line, text::Fields& f) {
             "Kelvin-Voigt elements of the wall beyond its elastic part; needs `wall`");
 }
 
+void describe_coil(model::Coil& coil, text::Fields& f) {
+  f.begin("coil", "");
+  f.quantity("resistance", coil.resistance_ohm, text::Kind::kResistance, {0.0, 1e3, true},
+             "resistance of the winding at 20 C");
+  f.quantity(
+      "inductance", coil.inductance_h, text::Kind::kInductance, {0.0, 1.0, true},
+      "inductance of the coil; with the reluctance law at the seat, at small currents, leakage "
+      "counted in");
+  f.quantity("force_constant", coil.force_constant_npa, text::Kind::kForceConstant,
+             {0.0, 1e3, true},
+             "force on the plunger per current, linear law; also the back-EMF constant");
+  f.quantity("temperature", coil.temperature_k, text::Kind::kTemperature, {200.0, 523.15},
+             "temperature of the winding at the start of a pass; `resistance` is stated at 20 C");
+  f.quantity("thermal_resistance", coil.thermal_kpw, text::Kind::kThermalResistance, {0.0, 1e3},
+             "from winding to ambient; 0: the winding's temperature stays constant (passes only)");
+  f.quantity("thermal_time", coil.thermal_time_s, text::Kind::kTime, {0.0, 1e5, true},
+             "time constant of the winding's temperature");
+  f.quantity("ambient", coil.ambient_k, text::Kind::kTemperature, {0.0, 423.15},
+             "temperature around the winding; 0 K: that of the liquid");
+  f.choice(
+      "force_law", coil.force_law, kForceLaws,
+      "linear: force = force_constant times current; reluctance: the gap's field pulls, and the "
+      "keys below count");
+  model::Reluctance& iron = coil.reluctance;
+  f.quantity("gap", iron.gap_m, text::Kind::kLength, {0.0, 0.1, true},
+             "working gap at the seat, with the other gaps of the circuit; above the travel");
+  f.quantity("leakage", iron.leakage_h, text::Kind::kInductance, {0.0, 1.0},
+             "inductance of the flux that crosses no working gap");
+  f.quantity("saturation", iron.saturation_vs, text::Kind::kFluxLinkage, {0.0, 100.0},
+             "largest flux linkage of the working gap; 0: iron that never saturates");
+  f.quantity("half_current", iron.half_current_a, text::Kind::kCurrent, {0.0, 100.0},
+             "current that the iron alone takes at half of the saturation");
+  f.quantity("remanence", iron.remanence_a, text::Kind::kCurrent, {0.0, 10.0},
+             "current that would give the pull which is left without current");
+  f.quantity("eddy_resistance", iron.eddy_ohm, text::Kind::kResistance, {0.0, 1e6},
+             "eddy currents as one shorted turn, seen from the winding; 0: none");
+  f.end();
+}
+
 void describe_valve(model::Valve& valve, text::Fields& f) {
   f.special("file", "\"fitted.valve.toml\"",
             "a file with these tables, such as `sillion valve --trace` writes; keys stated here "
             "override it");
-  f.begin("coil", "");
-  f.quantity("resistance", valve.coil.resistance_ohm, text::Kind::kResistance, {0.0, 1e3, true},
-             "resistance of the winding at 20 C");
-  f.quantity("inductance", valve.coil.inductance_h, text::Kind::kInductance, {0.0, 1.0, true},
-             "inductance of the coil");
-  f.quantity("force_constant", valve.coil.force_constant_npa, text::Kind::kForceConstant,
-             {0.0, 1e3, true}, "force on the plunger per current; also the back-EMF constant");
-  f.quantity("temperature", valve.coil.temperature_k, text::Kind::kTemperature, {200.0, 523.15},
-             "temperature of the winding at the start of a pass; `resistance` is stated at 20 C");
-  f.quantity("thermal_resistance", valve.coil.thermal_kpw, text::Kind::kThermalResistance,
-             {0.0, 1e3},
-             "from winding to ambient; 0: the winding's temperature stays constant (passes only)");
-  f.quantity("thermal_time", valve.coil.thermal_time_s, text::Kind::kTime, {0.0, 1e5, true},
-             "time constant of the winding's temperature");
-  f.quantity("ambient", valve.coil.ambient_k, text::Kind::kTemperature, {0.0, 423.15},
-             "temperature around the winding; 0 K: that of the liquid");
-  f.end();
+  describe_coil(valve.coil, f);
   f.begin("plunger", "");
   f.quantity("mass", valve.plunger.mass_kg, text::Kind::kMass, {0.0, 0.1, true}, "moving mass");
   f.quantity("preload", valve.plunger.preload_n, text::Kind::kForce, {0.0, 200.0},

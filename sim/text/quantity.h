@@ -39,6 +39,7 @@ enum class Kind : std::uint8_t {
   kCurrent,
   kResistance,
   kInductance,
+  kFluxLinkage,
   kForce,
   kForceConstant,
   kFrequency,

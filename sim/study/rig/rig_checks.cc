@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "shared/units.h"
+#include "sim/scenario/coil_checks.h"
 
 namespace sim::rig {
 namespace {
@@ -15,6 +16,8 @@ class RigChecks {
   void all() const {
     if (s_.inlet == RigInlet::kChain) {
       line(s_.part.hose, "hose");
+      const scenario::CoilTrouble coil = scenario::coil_trouble(s_.part.valve, s_.supply_pa);
+      if (!coil.key.empty()) wrong("valve." + coil.key, coil.message);
       if (!(s_.supply_pa > 0.0)) wrong("supply.pressure", "must be above 0 for a chain");
       if (s_.drive.pulses > 1 && s_.drive.period_s <= s_.drive.on_time_s)
         wrong("drive.period", "must be longer than drive.on_time");

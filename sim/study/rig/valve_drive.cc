@@ -6,6 +6,7 @@
 
 #include "model/denormals.h"
 #include "model/valve/copper.h"
+#include "model/valve/solenoid.h"
 #include "shared/units.h"
 #include "sim/bench/pass.h"
 #include "sim/scenario/loader.h"
@@ -91,8 +92,8 @@ class PulseWatch {
     const bool down = step.flow_before_m3ps >= half_m3ps_ && step.flow_m3ps < half_m3ps_;
     if (up && !(pulse_.half_up_s == pulse_.half_up_s))
       pulse_.half_up_s = crossing_s() - command_.on_s;
-    if (down && step.to_s > command_.off_s && !(pulse_.half_down_s == pulse_.half_down_s))
-      pulse_.half_down_s = crossing_s() - command_.off_s;
+    if (down && step.to_s > command_.off_s)
+      pulse_.half_down_s = crossing_s() - command_.off_s;  // where the flow comes back: the last
   }
 
   tune::PulseCommand command_;
@@ -150,10 +151,11 @@ OpeningCurrent opening_current(const RigSetup& setup) {
       valve.plunger.preload_n + valve.plunger.coulomb_friction_n + area_m2 * setup.supply_pa;
   const double resistance_ohm =
       model::copper_ohm(valve.coil.resistance_ohm, valve.coil.temperature_k);
-  OpeningCurrent current{.needed_a = force_n / valve.coil.force_constant_npa,
+  OpeningCurrent current{.needed_a = model::current_for_pull_a(valve.coil, force_n, 0.0),
                          .reached_a = setup.drive.supply_v / resistance_ohm};
-  if (setup.drive.current_limit_a > 0.0)
-    current.reached_a = std::min(current.reached_a, setup.drive.current_limit_a);
+  current.limited =
+      setup.drive.current_limit_a > 0.0 && setup.drive.current_limit_a < current.reached_a;
+  if (current.limited) current.reached_a = setup.drive.current_limit_a;
   return current;
 }
 

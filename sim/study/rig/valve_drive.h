@@ -50,11 +50,12 @@ struct ValveHistory {
 };
 
 ValveConditions conditions_of(const RigSetup& setup);
-/// The current that lifts the plunger off its seat, (F0 + friction + A_s p)/Kf, and the current
-/// that the supply drives through the coil at its temperature and within its limit.
+/// The current that lifts the plunger off its seat against spring, friction and pressure, and what
+/// the supply drives through the coil, warm as it is and within its limit.
 struct OpeningCurrent {
   double needed_a = 0.0;
   double reached_a = 0.0;
+  bool limited = false;  // by the current limit, not by voltage and resistance
   bool opens() const { return reached_a > needed_a; }
 };
 OpeningCurrent opening_current(const RigSetup& setup);

@@ -61,6 +61,12 @@ Json valve_fields(const model::Valve& valve) {
         valve.wear.gap_at_life_m,
         valve.wear.land_m})
     list.push_back(output::number_or_null(value));
+  const model::Reluctance& iron = valve.coil.reluctance;
+  if (valve.coil.force_law == model::ForceLaw::kReluctance)
+    for (const double value :  // tidy: in the order of model/row_params.h
+         {iron.gap_m, iron.leakage_h, iron.saturation_vs, iron.half_current_a, iron.remanence_a,
+          iron.eddy_ohm})
+      list.push_back(output::number_or_null(value));
   return list;
 }
 

@@ -96,6 +96,10 @@ class PulsesInTurn {
 void check_apart(const rig::RigSetup& setup) {
   if (setup.inlet != rig::RigInlet::kChain)
     throw text::InputError(setup.name + ": a trace needs a valve; take [inlet] out");
+  if (setup.part.valve.coil.force_law != model::ForceLaw::kLinear)
+    throw text::InputError(setup.name +
+                           ": valve.coil.force_law: a trace is invented by the linear law alone so "
+                           "far; state \"linear\" with its force_constant");
   double longest_s = setup.drive.on_time_s;
   if (setup.bench.widths_in_turn)
     for (const double on_s : setup.programme.widths_s) longest_s = std::max(longest_s, on_s);

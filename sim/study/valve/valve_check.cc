@@ -23,6 +23,10 @@ ValveCheck check_model(const rig::RigSetup& setup, const ValveLimits& limits,
 ValveCheck check_trace(const rig::RigSetup& setup, const ValveLimits& limits,
                        const ValveTrace& trace, const std::string& trace_name,
                        const std::atomic<bool>* stop) {
+  if (setup.part.valve.coil.force_law != model::ForceLaw::kLinear)
+    throw text::InputError(setup.name +
+                           ": valve.coil.force_law: a trace is read and fitted by the linear law "
+                           "alone so far; state \"linear\" with its force_constant");
   ValveCheck check{.trace_name = trace_name, .limits = limits};
   check.findings = analyse_trace(trace, reading_of(setup));
   check.verdict = judge_valve(figures_of(*check.findings, setup), limits);

@@ -1,0 +1,87 @@
+// The reluctance solenoid over one step, fast form: the linkage moves by the bridge's voltage.
+//
+//   dy/dt = u - R (i + e dy/dt),  i = i(y, x),  e = 1/re     (model/valve/reluctance.h)
+//   One linearly implicit midpoint step at the lift of mid-step: second order, and stable however
+//   steep the iron makes i(y).
+//   Diodes: while nothing drives, the winding's current ends at zero and stays there; the voltage
+//   then is what the plunger's motion induces. Drive holds an ideal limit, as in coil.h.
+//   At a bound the step solves for the current at its end; with eddy currents, which are not bound,
+//   for its mean.
+//
+// In       RowStepInput, lift at mid-step      Out   winding's current at the end, mean force
+// State    the linkage and the current, the caller's       Errors  none
+// Source   circuit laws; linearly implicit midpoint rule (Rosenbrock, one stage)
+// Checked  tests/model/valve/actuator_test.cc
+#pragma once
+
+#include "model/valve/coil.h"
+#include "model/valve/reluctance.h"
+
+namespace model {
+
+template <class Real>
+struct ActuatorPlan {
+  ReluctancePlan<Real> iron;
+  Real step_s{};
+  Real resistance_ohm{};
+  bool reluctance = false;  // false: the linear law of coil.h is used
+};
+
+template <class Real>
+struct ActuatorMove {
+  Real linkage_vs{};
+  Real current_a{};
+  Real force_n{};  // mean of the step
+};
+
+inline ActuatorPlan<double> make_actuator_plan(const Coil& coil, double step_s) {
+  if (coil.force_law == ForceLaw::kLinear) return {};
+  return {.iron = make_reluctance_plan(coil),
+          .step_s = step_s,
+          .resistance_ohm = coil.resistance_ohm,
+          .reluctance = true};
+}
+
+template <class Real>
+inline ActuatorMove<Real> move_actuator(const ActuatorPlan<Real>& plan, Real linkage_vs,
+                                        Real current_a, Real lift_m, const RowStepInput& in) {
+  const GapLinkage<Real> gap = gap_linkage(plan.iron, linkage_vs, lift_m);
+  const Real eddied = Real(1.0) + plan.resistance_ohm * plan.iron.eddy_siemens;    // tidy: a ratio
+  const Real slowed = Real(1.0) + Real(0.5) * plan.step_s * plan.resistance_ohm *  // tidy: a ratio
+                                      gap.slope_a_pvs / eddied;
+  const auto moved_vs = [&](Real voltage_v) {
+    return plan.step_s * (voltage_v - plan.resistance_ohm * gap.current_a) / (eddied * slowed);
+  };
+  const Real per_step = plan.iron.eddy_siemens / plan.step_s;  // tidy: unit is A/(V s)
+  const bool eddies = plan.iron.eddy_siemens > Real(0.0);
+  const Real bound_slope = (eddies ? Real(0.5) : Real(1.0)) * gap.slope_a_pvs + per_step;
+  const auto to_current_vs = [&](Real wanted_a) {
+    return (wanted_a - gap.current_a) / bound_slope;
+  };
+  Real change_vs = moved_vs(bridge_voltage_v(current_a, in));
+  Real end_a = gap.current_a + (gap.slope_a_pvs + per_step) * change_vs;
+  const auto bind = [&](auto past, Real bound_vs, Real bound_a) {
+    change_vs = select(past, bound_vs, change_vs);
+    end_a = select(past, bound_a, end_a);
+  };
+  if (in.current_limit_a > 0.0 && in.drive_ratio > 0.0) {
+    const Real limit_vs = to_current_vs(Real(in.current_limit_a));
+    const Real slow_vs = moved_vs(Real(0.0));
+    const auto above = slow_vs > limit_vs;  // a lower limit is reached by freewheeling
+    const Real slow_a = gap.current_a + (gap.slope_a_pvs + per_step) * slow_vs;
+    bind(change_vs > max_of(limit_vs, slow_vs), max_of(limit_vs, slow_vs),
+         select(above, slow_a, Real(in.current_limit_a)));
+  }
+  if (in.reverse_ratio == 0.0) {
+    const Real zero_vs = to_current_vs(Real(0.0));
+    const auto negative = current_a < Real(0.0);
+    if (!(in.drive_ratio > 0.0)) bind(negative & (change_vs > zero_vs), zero_vs, Real(0.0));
+    bind(!negative & (change_vs < zero_vs), zero_vs, Real(0.0));
+  }
+  const Real gap_middle_vs = gap.linkage_vs + Real(0.5) * gap.share * change_vs;
+  return {.linkage_vs = linkage_vs + change_vs,
+          .current_a = end_a,
+          .force_n = gap_force_n(plan.iron, gap_middle_vs)};
+}
+
+}  // namespace model

@@ -1,0 +1,53 @@
+// A coil's keys taken together: each mistake is named by its key, with what would mend it.
+#include "sim/scenario/coil_checks.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <functional>
+
+namespace {
+
+using sim::scenario::coil_trouble;
+using ::testing::HasSubstr;
+
+model::Valve sound_valve() {
+  model::Valve valve;  // travel 0.6 mm, preload 4 N, seat 3 mm
+  valve.coil.force_law = model::ForceLaw::kReluctance;
+  valve.coil.inductance_h = 12e-3;
+  valve.coil.reluctance = {.gap_m = 1e-3,
+                           .leakage_h = 2e-3,
+                           .saturation_vs = 20e-3,
+                           .half_current_a = 0.3,
+                           .eddy_ohm = 60.0};
+  return valve;
+}
+
+TEST(CoilChecks, ASoundCoilAndTheLinearLawPass) {
+  EXPECT_EQ(coil_trouble(sound_valve(), 3e5).key, "");
+  EXPECT_EQ(coil_trouble(model::Valve{}, 3e5).key, "");
+}
+
+TEST(CoilChecks, EachMistakeIsNamedWithItsRemedy) {
+  struct Mistake {
+    std::function<void(model::Reluctance&)> make;
+    const char *key, *said;
+  };
+  for (const Mistake& one : {
+           Mistake{[](auto& iron) { iron.gap_m = 0.5e-3; }, "coil.gap",
+                   "above the plunger's travel"},
+           Mistake{[](auto& iron) { iron.leakage_h = 13e-3; }, "coil.leakage", "12 mH"},
+           Mistake{[](auto& iron) { iron.leakage_h = 0.0; }, "coil.leakage", "above 0"},
+           Mistake{[](auto& iron) { iron.saturation_vs = 0.0; }, "coil.half_current", "not stated"},
+           Mistake{[](auto& iron) { iron.half_current_a = 2.5; }, "coil.half_current", "2 A"},
+           Mistake{[](auto& iron) { iron.saturation_vs = 8e-3; }, "coil.saturation", "mWb"},
+       }) {
+    model::Valve valve = sound_valve();
+    one.make(valve.coil.reluctance);
+    const auto trouble = coil_trouble(valve, 3e5);
+    EXPECT_EQ(trouble.key, one.key);
+    EXPECT_THAT(trouble.message, HasSubstr(one.said));
+  }
+}
+
+}  // namespace
