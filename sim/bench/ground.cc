@@ -54,6 +54,8 @@ void Ground::take(double time_s, double volume_m3, double flow_m3ps, double jet_
     below_five_percent_ = flow_m3ps < kSecondaryBelow_ratio * owner_.steady_flow_m3ps;
   if (volume_m3 <= 0.0) return;
   record_.applied_volume_m3 += volume_m3;
+  if (x_ground_m >= record_.work_start_x_m && x_ground_m <= record_.work_end_x_m)
+    record_.worked_volume_m3 += volume_m3;
   record_.jet_speed_sum_mps += jet_speed_mps * volume_m3;
   record_.jet_speed_max_mps = std::max(record_.jet_speed_max_mps, jet_speed_mps);
   auto& density = record_.density;

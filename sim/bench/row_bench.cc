@@ -56,6 +56,11 @@ RowBench::RowBench(const scenario::Scenario& scenario, const model::Travel& trav
       landing_(scenario, travel, fixed_, stream_),
       step_(plant_->step_length()) {
   record_.seeds = way_.seeds;
+  if (!way_.seeds.empty()) {
+    record_.work_start_x_m = way_.rest_sorted_m.front() - 0.5 * scenario_.seeding.meter.spacing_m;
+    record_.work_end_x_m = way_.rest_sorted_m.back() + 0.5 * scenario_.seeding.meter.spacing_m;
+    record_.travelled_m = record_.work_end_x_m - record_.work_start_x_m;
+  }
   record_.shortest_closed_s = table.shortest_closed_us * 1e-6;
   record_.signals.kept = states_signals(scenario);
   port_ = std::make_unique<ControllerPort>(
@@ -204,7 +209,10 @@ void RowBench::land(const model::RowStepOutput& out) {
     ground_->take(end_s, 0.0, out.outlet_flow_m3ps, 0.0, 0.0);
     return;
   }
-  landing_x_m_ = landing_.x_ground_m(now_, step_, out);
+  const LandingPlace landed = landing_.place(now_, step_, out);
+  landing_x_m_ = landed.x_ground_m;
+  record_.outward_sum_m4 += landed.outward_m * out.jet_volume_m3;
+  record_.outward_max_m = std::max(record_.outward_max_m, landed.outward_m);
   ground_->take(end_s, out.jet_volume_m3, out.outlet_flow_m3ps, out.jet_speed_mps, landing_x_m_);
 }
 
@@ -221,11 +229,6 @@ measure::RowRecord RowBench::finish() {
   if (const std::optional<double> stored_m3 = plant_->stored_volume_m3())
     record_.balance_residual_m3 = record_.inlet_volume_m3 + air_.in_m3() - balance_.jet_out_m3 -
                                   air_.out_m3() - (*stored_m3 - balance_.stored_at_start_m3);
-  if (!way_.seeds.empty()) {
-    record_.work_start_x_m = way_.rest_sorted_m.front() - 0.5 * scenario_.seeding.meter.spacing_m;
-    record_.work_end_x_m = way_.rest_sorted_m.back() + 0.5 * scenario_.seeding.meter.spacing_m;
-    record_.travelled_m = record_.work_end_x_m - record_.work_start_x_m;
-  }
   return std::move(record_);
 }
 

@@ -1,5 +1,6 @@
 // `rig`: one valve, line and outlet on the bench, no planter.
 #include <fmt/format.h>
+#include <spdlog/spdlog.h>
 
 #include <cmath>
 #include <cstdio>
@@ -11,6 +12,7 @@
 #include "sim/command/out_lock.h"
 #include "sim/output/shown_units.h"
 #include "sim/output/write_folder.h"
+#include "sim/study/rig/nothing_passes.h"
 #include "sim/study/rig/rig.h"
 #include "sim/study/rig/rig_setup.h"
 #include "sim/study/rig/rig_tables.h"
@@ -94,7 +96,10 @@ int execute_rig(const RigOptions& options, const std::atomic<bool>& stop) {
     if (options.plot)
       std::fputs(fmt::format("plots: {}\n", (out / "rig.html").string()).c_str(), stdout);
   }
-  return kHeld;
+  const std::string trouble = rig::nothing_passes_words(result, options.units);
+  if (trouble.empty()) return kHeld;
+  if (options.json) spdlog::error("{}: {}", setup.name, trouble);
+  return kNothingToJudge;
 }
 
 }  // namespace

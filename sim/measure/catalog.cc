@@ -43,6 +43,7 @@ constexpr Reading kReadings[] = {
     {"in_band_rate", [](S s) { return s.all.in_band_rate_m3pm2; }},
     {"field_rate", [](S s) { return s.all.field_rate_m3pm2; }},
     {"applied_volume", [](S s) { return s.all.applied_volume_m3; }},
+    {"outward_max", [](S s) { return s.all.outward_max_m; }},
     {"balance_residual", [](S s) { return s.all.balance_residual_ratio; }},
     {"break_even_scatter", [](S s) { return s.break_even_scatter_m; }},
     {"placed", [](S s) { return count(s.all.seeds.placed); }},

@@ -81,7 +81,10 @@ struct RowRecord {
   DensityWindow density;
   double shortest_closed_s = 0.0;  // the valve's measured shortest closed time
   double applied_volume_m3 = 0.0;  // out of the outlet
+  double worked_volume_m3 = 0.0;   // of it, landed from work_start_x_m to work_end_x_m
   double outside_volume_m3 = 0.0;  // landed outside all wanted bands (+-B/2 of every seed)
+  double outward_sum_m4 = 0.0;     // landed outside the track, in a curve: sum of distance * volume
+  double outward_max_m = 0.0;      // the farthest
   double inlet_volume_m3 = 0.0;
   double balance_residual_m3 = 0.0;             // in - out - stored
   double air_from_s = statistics::kNone_ratio;  // the tank is empty: air at the hose's inlet
@@ -89,7 +92,8 @@ struct RowRecord {
       statistics::kNone_ratio;     // the liquid in hose and tube is used up: nothing leaves
   double jet_speed_sum_mps = 0.0;  // volume-weighted: sum of speed * volume
   double jet_speed_max_mps = 0.0;
-  double travelled_m = 0.0;  // while work was on
+  double travelled_m = 0.0;  // at work: from half a spacing before the first seed at rest to half
+                             // a spacing after the last
   double work_start_x_m = 0.0;
   double work_end_x_m = 0.0;
   std::int64_t steps = 0;

@@ -105,10 +105,13 @@ double secondary_mean_ratio(std::span<const RowRecord> rows) {
 
 void add_volumes(std::span<const RowRecord> rows, const scenario::Scenario& scenario,
                  Figures& figures) {
-  double outside_m3 = 0.0, area_m2 = 0.0;
+  double outside_m3 = 0.0, worked_m3 = 0.0, outward_m4 = 0.0, area_m2 = 0.0;  // tidy: by volume
   for (const RowRecord& row : rows) {
     figures.applied_volume_m3 += row.applied_volume_m3;
     outside_m3 += row.outside_volume_m3;
+    worked_m3 += row.worked_volume_m3;
+    outward_m4 += row.outward_sum_m4;
+    figures.outward_max_m = std::max(figures.outward_max_m, row.outward_max_m);
     area_m2 += row.travelled_m * scenario.row.width_m;
     if (row.inlet_volume_m3 > 0.0) {
       const double residual_ratio = std::fabs(row.balance_residual_m3) / row.inlet_volume_m3;
@@ -116,7 +119,9 @@ void add_volumes(std::span<const RowRecord> rows, const scenario::Scenario& scen
     }
   }
   if (figures.applied_volume_m3 > 0.0) figures.gap_ratio = outside_m3 / figures.applied_volume_m3;
-  if (area_m2 > 0.0) figures.field_rate_m3pm2 = figures.applied_volume_m3 / area_m2;
+  if (figures.applied_volume_m3 > 0.0)
+    figures.outward_mean_m = outward_m4 / figures.applied_volume_m3;
+  if (area_m2 > 0.0) figures.field_rate_m3pm2 = worked_m3 / area_m2;
 }
 
 Figures figures_of(std::span<const RowRecord> rows, const scenario::Scenario& scenario,

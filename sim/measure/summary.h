@@ -63,6 +63,9 @@ struct Figures {
   double in_band_rate_m3pm2 = statistics::kNone_ratio;
   double field_rate_m3pm2 = statistics::kNone_ratio;
   double applied_volume_m3 = 0.0;
+  // In a curve the liquid lands beside the row's track, away from the centre: mean by volume and
+  // the farthest; 0 where the way is straight.
+  double outward_mean_m = 0.0, outward_max_m = 0.0;
   double balance_residual_ratio = 0.0;  // over throughput, largest of the rows
 };
 

@@ -41,6 +41,7 @@ std::string unit_of(std::string_view header, const text::Place& place) {
 std::vector<double> read_spacings_m(const std::filesystem::path& file) {
   const std::string content = text::read_text(file, kMostBytes);
   std::vector<double> spacings_m;
+  double sum_m = 0.0;
   std::string unit;
   text::Place place{file.string(), 0, {}};
   for (std::string_view rest = content; !rest.empty();) {
@@ -59,14 +60,18 @@ std::vector<double> read_spacings_m(const std::filesystem::path& file) {
       text::fail(place, "spacings",
                  "\"" + std::string(line.substr(0, 40)) +
                      "\" is not a number: write one spacing per line");
-    if (spacing.value_si <= 0.0 || spacing.value_si > 100.0) {
+    if (!(spacing.value_si >= 0.0 && spacing.value_si <= 100.0)) {
       text::fail(place, "spacings",
                  "\"" + std::string(line.substr(0, 40)) + " " + unit +
-                     "\" is out of range: must be above 0 m and at most 100 m");
+                     "\" is out of range: must be from 0 m (two seeds at one place) to 100 m");
     }
     spacings_m.push_back(spacing.value_si);
+    sum_m += spacing.value_si;
   }
   if (spacings_m.empty()) text::fail({file.string(), 0, {}}, "spacings", "contains no spacings");
+  if (sum_m <= 0.0)
+    text::fail({file.string(), 0, {}}, "spacings",
+               "contains no spacing above 0: the row would stand");
   return spacings_m;
 }
 

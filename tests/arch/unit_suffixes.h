@@ -24,6 +24,7 @@ inline constexpr std::array kUnitSuffixes = {
     UnitSuffix{"ns", "time as a whole number of nanoseconds"},
     UnitSuffix{"kg", "mass"},
     UnitSuffix{"n", "force"},
+    UnitSuffix{"m4", "volume times length: first moment of liquid"},
     UnitSuffix{"pa", "pressure, gauge unless the name says abs"},
     UnitSuffix{"pa2", "pressure squared"},
     UnitSuffix{"k", "temperature"},

@@ -14,6 +14,8 @@
 namespace sim::rate {
 namespace {
 
+/// A gap of less than this share of the way is the rounding of the treated share.
+constexpr double kUnbroken_ratio = 1e-9;
 constexpr double kSettles_ratio = 3.0;  // time constants until 95 % of a pressure step is reached
 
 double spacing_m(const scenario::Scenario& scenario) {
@@ -213,10 +215,10 @@ BothRates rates_at(const RatePlan& plan, double treated_ratio) {
 RateResult study_rate(const RatePlan& plan) {
   RateResult result{.plan = plan};
   scenario::Scenario& scenario = result.plan.scenario;
-  // From a length of one spacing on, bands touch and the valve stays open.
-  result.continuous =
-      scenario.rate.continuous || scenario.rate.band_length_m >= scenario.seeding.meter.spacing_m;
+  // Where every way between seeds lies in a band, bands touch and the valve stays open. With
+  // scattered spacings that takes a band well longer than the mean spacing.
   result.treated_ratio = treated_share_ratio(scenario, scenario.rate.band_length_m);
+  result.continuous = result.treated_ratio >= 1.0 - kUnbroken_ratio;
   if (result.continuous) result.treated_ratio = 1.0;
   if (plan.zones.empty()) {
     const BothRates rates = rates_at(plan, result.treated_ratio);

@@ -140,7 +140,8 @@ RigPulse pulse_of(const RigSetup& setup, const tune::PulseCommand& command,
           .start_x_m = recorded.band.start_x_ground_m,
           .end_x_m = recorded.band.end_x_ground_m,
           .centroid_x_m = recorded.band.centre_x_ground_m,
-          .secondary_ratio = recorded.band.secondary_ratio};
+          .secondary_ratio = recorded.band.secondary_ratio,
+          .half_falls_ratio = static_cast<double>(recorded.half_falls)};
 }
 
 }  // namespace

@@ -1,9 +1,10 @@
 // One run of a rig setup: histories, pulse figures, steady flow and the balance of volume.
 //
 //   lead, lag   command on (off) to half of the steady outlet flow, rising (falling), without
-//               flight
+//               flight; where the flow comes back after off, lag is that of its last fall
 //   band        places in travel direction from where the outlet was at the on command, flight
-//               included (model/furrow/deposit.h); x05, x95 are mass quantiles
+//               included (model/furrow/deposit.h); x05, x95 are mass quantiles of the same liquid,
+//               without dribble
 //   A trapezoid of an ideal inlet counts as commanded on where its rise starts, off where its fall
 //   starts.
 //   balance     in - out = change of stored volume, whatever the waves do
@@ -42,6 +43,7 @@ struct RigPulse {
   double x05_m = 0.0, x95_m = 0.0;
   double start_x_m = 0.0, end_x_m = 0.0, centroid_x_m = 0.0;
   double secondary_ratio = 0.0;
+  double half_falls_ratio = 0.0;  // a count: falls below half of the steady flow after off
 };
 
 struct RigBalance {

@@ -12,7 +12,7 @@
 #include "sim/output/number_text.h"
 #include "sim/output/shown_units.h"
 #include "sim/output/write_folder.h"
-#include "sim/study/rig/valve_drive.h"
+#include "sim/study/rig/nothing_passes.h"
 
 namespace sim::rig {
 namespace {
@@ -56,7 +56,8 @@ constexpr std::array kPulseColumns = {PulseColumn{"on_s", &RigPulse::on_s},
                                       PulseColumn{"start_x_m", &RigPulse::start_x_m},
                                       PulseColumn{"end_x_m", &RigPulse::end_x_m},
                                       PulseColumn{"centroid_x_m", &RigPulse::centroid_x_m},
-                                      PulseColumn{"secondary_ratio", &RigPulse::secondary_ratio}};
+                                      PulseColumn{"secondary_ratio", &RigPulse::secondary_ratio},
+                                      PulseColumn{"half_falls", &RigPulse::half_falls_ratio}};
 
 }  // namespace
 
@@ -126,14 +127,7 @@ std::string rig_sentence(const RigResult& result, output::Units units) {
       fmt::format("volume balance {:.1e} of throughput", result.balance.residual_ratio());
   if (result.setup.inlet == RigInlet::kChain && !result.pulses.empty()) {
     const RigPulse& pulse = result.pulses.front();
-    if (!opening_current(result.setup).opens()) {
-      std::string words = cannot_open_words(result.setup);
-      words.front() = 'T';
-      return words;
-    }
-    if (std::isnan(pulse.lead_s))
-      return fmt::format("The outlet never passes half of its steady flow of {}; {}", flow,
-                         balance);
+    if (std::string words = nothing_passes_words(result, units); !words.empty()) return words;
     if (std::isnan(pulse.lag_s))
       return fmt::format(
           "{} from the on command to half of the outlet's steady flow of {}, and no fall below "

@@ -142,6 +142,11 @@ std::string figures_section(const RunResult& result, output::Units units) {
       {"Field-average rate", output::shown(all.field_rate_m3pm2, output::Measure::kRate, units)},
       {"Liquid applied in total",
        output::shown(all.applied_volume_m3, output::Measure::kVolume, units)}};
+  if (all.outward_max_m > 0.0)
+    liquid.lines.push_back(
+        {"Beside the row's track, to the outside of the curve: mean and farthest",
+         output::shown(all.outward_mean_m, output::Measure::kPlace, units) + "; " +
+             output::shown(all.outward_max_m, output::Measure::kPlace, units)});
   output::Table counts{"", {"Seeds and bands", ""}, {}, 1};
   const auto count = [&](const char* what, long long number) {
     counts.lines.push_back({what, std::to_string(number)});

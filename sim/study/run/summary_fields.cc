@@ -109,6 +109,9 @@ void add_later_figures(Json& object, const measure::Figures& figures) {
   object["length_within_10mm_sensed_ratio"] =
       output::number_or_null(figures.length_within_10mm_sensed_ratio);
   object["balance_residual_ratio"] = output::number_or_null(figures.balance_residual_ratio);
+  if (figures.outward_max_m > 0.0)
+    object["outward_m"] = {{"mean", output::number_or_null(figures.outward_mean_m)},
+                           {"max", output::number_or_null(figures.outward_max_m)}};
 }
 
 }  // namespace

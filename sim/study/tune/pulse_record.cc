@@ -16,12 +16,15 @@ RecordedPulse fresh() {
   return {.half_up_s = kNever_s, .half_down_s = kNever_s, .least_lift_after_m = HUGE_VAL};
 }
 
-/// The place behind which the given share of the mass lies; parcels must be sorted by place.
+/// The place behind which the given share of the mass without dribble lies; parcels must be sorted
+/// by place.
 double mass_quantile_m(const std::vector<model::Parcel>& parcels, double share_ratio) {
   double total_m3 = 0.0;
-  for (const model::Parcel& parcel : parcels) total_m3 += parcel.volume_m3;
+  for (const model::Parcel& parcel : parcels)
+    if (!parcel.dribble) total_m3 += parcel.volume_m3;
   double before_m3 = 0.0;
   for (const model::Parcel& parcel : parcels) {
+    if (parcel.dribble) continue;
     before_m3 += parcel.volume_m3;
     if (before_m3 >= share_ratio * total_m3) return parcel.x_ground_m;
   }
@@ -66,8 +69,10 @@ void PulseRecord::watch_half(double from_s, double to_s, double flow_m3ps) {
   const bool up = last_flow_m3ps_ < half_m3ps && flow_m3ps >= half_m3ps;
   const bool down = last_flow_m3ps_ >= half_m3ps && flow_m3ps < half_m3ps;
   if (up && std::isnan(now_.half_up_s) && middle_s > command.on_s) now_.half_up_s = crossing_s();
-  if (down && std::isnan(now_.half_down_s) && middle_s > command.off_s)
+  if (down && middle_s > command.off_s) {
     now_.half_down_s = crossing_s();
+    ++now_.half_falls;
+  }
   last_s_ = middle_s;
   last_flow_m3ps_ = flow_m3ps;
 }

@@ -131,18 +131,20 @@ TEST(Summary, DoseAndLengthAreJudgedOnOwnBandsOfSensedSeeds) {
 TEST(Summary, RatesAndBalanceComeFromTheRowsVolumes) {
   RowRecord a = four_seeds(), b = four_seeds();
   a.applied_volume_m3 = 3e-6;
+  a.worked_volume_m3 = 2.5e-6;  // half of a microlitre lies beyond the ends of the way at work
   a.outside_volume_m3 = 0.1e-6;
   a.travelled_m = 10.0;
   a.inlet_volume_m3 = 4e-6;
   a.balance_residual_m3 = -4e-16;
   b.applied_volume_m3 = 1e-6;
+  b.worked_volume_m3 = 1e-6;
   b.outside_volume_m3 = 0.3e-6;
   b.travelled_m = 30.0;
   b.inlet_volume_m3 = 1e-6;
   b.balance_residual_m3 = 3e-16;
   const Summary s = summarized({a, b}, given_scenario());
   EXPECT_NEAR(s.all.gap_ratio, 0.1, 1e-12);
-  EXPECT_NEAR(s.all.field_rate_m3pm2, 4e-6 / (40.0 * 0.75), 1e-18);
+  EXPECT_NEAR(s.all.field_rate_m3pm2, 3.5e-6 / (40.0 * 0.75), 1e-18);
   EXPECT_NEAR(s.all.balance_residual_ratio, 3e-10, 1e-18);
   EXPECT_NEAR(s.rows[0].balance_residual_ratio, 1e-10, 1e-18);
   EXPECT_NEAR(s.rows[1].gap_ratio, 0.3, 1e-12);

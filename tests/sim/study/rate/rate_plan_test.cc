@@ -14,6 +14,7 @@
 #include "sim/study/rate/rate_sheet.h"
 #include "sim/study/rate/rate_study.h"
 #include "sim/study/rate/rate_words.h"
+#include "sim/study/rate/treated_share.h"
 #include "tests/support/run_program.h"
 
 namespace sim::rate {
@@ -169,11 +170,24 @@ TEST(RatePlan, ALivingProductIsHeldAgainstTimeAndTemperature) {
 }
 
 TEST(RatePlan, ABandLongerThanTheSpacingIsAStream) {
-  const RateResult result = studied({"rate.band_length=200 mm", "plan.concentrate=0"});
+  const RateResult result = studied({"rate.band_length=200 mm", "plan.concentrate=0",
+                                     "seeding.scatter=0", "seeding.skips=0", "seeding.doubles=0"});
   EXPECT_TRUE(result.continuous);
   EXPECT_DOUBLE_EQ(result.average_m3pm2, result.in_band_m3pm2);
   EXPECT_NE(rate_sentence(result, output::Units::kUs).find("bands touch at this spacing"),
             std::string::npos);
+}
+
+// Where spacings scatter and seeds are skipped, some ways between seeds are longer than a band that
+// is longer than the mean way: the share is the formula's, and no stream.
+TEST(RatePlan, ABandLongerThanTheMeanSpacingLeavesGapsWhereSpacingsScatter) {
+  const RateResult result = studied({"rate.band_length=200 mm", "plan.concentrate=0"});
+  EXPECT_FALSE(result.continuous);
+  const sim::scenario::Scenario& scenario = result.plan.scenario;
+  EXPECT_DOUBLE_EQ(result.treated_ratio,
+                   sim::rate::expected_treated_ratio(scenario.seeding.meter, 0.2));
+  EXPECT_LT(result.treated_ratio, 1.0);
+  EXPECT_LT(result.average_m3pm2, result.in_band_m3pm2);
 }
 
 TEST(RatePlan, ZonesListWhatTheMachineCannotServeAndWherePressureMustRise) {
