@@ -72,6 +72,8 @@ struct Coil {
   double thermal_kpw = 0.0;         // to the ambient; 0: the temperature is held
   double thermal_time_s = 60.0;
   double ambient_k = 0.0;  // 0: the liquid's
+  double clamp_v = 0.0;    // that fast decay sets against the current; 0: the supply
+  double diode_v = 0.0;    // drop of the freewheel path in slow decay
   ForceLaw force_law = ForceLaw::kLinear;
   Reluctance reluctance;
 };

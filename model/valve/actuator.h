@@ -24,6 +24,7 @@ struct ActuatorPlan {
   ReluctancePlan<Real> iron;
   Real step_s{};
   Real resistance_ohm{};
+  BridgeEnds ends{};
   bool reluctance = false;  // false: the linear law of coil.h is used
 };
 
@@ -39,6 +40,7 @@ inline ActuatorPlan<double> make_actuator_plan(const Coil& coil, double step_s) 
   return {.iron = make_reluctance_plan(coil),
           .step_s = step_s,
           .resistance_ohm = coil.resistance_ohm,
+          .ends = {.clamp_v = coil.clamp_v, .diode_v = coil.diode_v},
           .reluctance = true};
 }
 
@@ -58,7 +60,7 @@ inline ActuatorMove<Real> move_actuator(const ActuatorPlan<Real>& plan, Real lin
   const auto to_current_vs = [&](Real wanted_a) {
     return (wanted_a - gap.current_a) / bound_slope;
   };
-  Real change_vs = moved_vs(bridge_voltage_v(current_a, in));
+  Real change_vs = moved_vs(bridge_voltage_v(current_a, in, plan.ends));
   Real end_a = gap.current_a + (gap.slope_a_pvs + per_step) * change_vs;
   const auto bind = [&](auto past, Real bound_vs, Real bound_a) {
     change_vs = select(past, bound_vs, change_vs);
@@ -66,7 +68,7 @@ inline ActuatorMove<Real> move_actuator(const ActuatorPlan<Real>& plan, Real lin
   };
   if (in.current_limit_a > 0.0 && in.drive_ratio > 0.0) {
     const Real limit_vs = to_current_vs(Real(in.current_limit_a));
-    const Real slow_vs = moved_vs(Real(0.0));
+    const Real slow_vs = moved_vs(Real(-plan.ends.diode_v));
     const auto above = slow_vs > limit_vs;  // a lower limit is reached by freewheeling
     const Real slow_a = gap.current_a + (gap.slope_a_pvs + per_step) * slow_vs;
     bind(change_vs > max_of(limit_vs, slow_vs), max_of(limit_vs, slow_vs),

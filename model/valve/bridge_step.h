@@ -6,8 +6,8 @@
 namespace model {
 
 /// What acts on the row during one step. The shares of the step are the bridge's: drive applies
-/// +supply, fast decay -supply until the current is zero, reverse -supply; the rest of the step is
-/// slow decay (zero volts, freewheel).
+/// +supply, fast decay -supply (or a clamp's voltage) until the current is zero, reverse -supply;
+/// the rest of the step is slow decay (zero volts, or a diode's drop, freewheel).
 struct RowStepInput {
   double supply_pressure_pa = 0.0;
   double supply_voltage_v = 0.0;

@@ -2,9 +2,9 @@
 //
 //   L di/dt = u - R i - Kf v, exact for constant u and v:
 //   i(t) = i_end + (i - i_end) e^{-R t/L},  i_end = (u - Kf v)/R
-//   u is the mean of the bridge's shares of the step. Fast decay opposes the current and ends at
-//   zero; slow decay is 0 V through a freewheel path and ends at zero too; drive holds an ideal
-//   limit: above it the bridge freewheels.
+//   u is the mean of the bridge's shares of the step. Fast decay opposes the current with the
+//   supply or a clamp and ends at zero; slow decay runs through a freewheel path, with its diode's
+//   drop, and ends at zero too; drive holds an ideal limit: above it the bridge freewheels.
 //   The mean over a step with a drive share theta errs by U R dt^2 theta (1 - theta)/(2 L^2): the
 //   order of the shares is not known, and 0.4 mA of 3 A at 10 us does not matter.
 //
@@ -22,29 +22,42 @@
 
 namespace model {
 
+/// The voltages at which the bridge lets a current run out.
+struct BridgeEnds {
+  double clamp_v = 0.0;  // fast decay; 0: the supply
+  double diode_v = 0.0;  // slow decay
+};
+
 template <class Real>
 struct CoilPlan {
   Real inverse_resistance_a_pv{};
   Real force_constant_npa{};
   Real decay_ratio{};  // e^{-R dt / L}
+  BridgeEnds ends{};
 };
 
 inline CoilPlan<double> make_coil_plan(const Coil& coil, double step_s) {
   return {.inverse_resistance_a_pv = 1.0 / coil.resistance_ohm,
           .force_constant_npa = coil.force_constant_npa,
-          .decay_ratio = exp_of(-coil.resistance_ohm * step_s / coil.inductance_h)};
+          .decay_ratio = exp_of(-coil.resistance_ohm * step_s / coil.inductance_h),
+          .ends = {.clamp_v = coil.clamp_v, .diode_v = coil.diode_v}};
 }
 
-/// Mean voltage on the coil; fast decay has the sign that brings the current down. At zero its
-/// diodes block whatever the moving plunger induces, up to the supply; a drive that follows in the
-/// same step finds the coil at rest.
+/// Mean voltage on the coil; either decay has the sign that brings the current down. At zero the
+/// diodes block whatever the moving plunger induces, up to the voltage of that decay; a drive that
+/// follows in the same step finds the coil at rest.
 template <class Real>
-inline Real bridge_voltage_v(Real current_a, const RowStepInput& in) {
+inline Real bridge_voltage_v(Real current_a, const RowStepInput& in, const BridgeEnds& ends) {
   const Real at_zero_ratio = in.drive_ratio > 0.0 || in.reverse_ratio > 0.0 ? 0.0 : 1.0;
   const Real against_ratio = select(current_a > Real(0.0), Real(1.0),
                                     select(current_a < Real(0.0), Real(-1.0), at_zero_ratio));
-  return Real(in.supply_voltage_v) *
-         (Real(in.drive_ratio - in.reverse_ratio) - Real(in.fast_decay_ratio) * against_ratio);
+  if (!(ends.clamp_v > 0.0 || ends.diode_v > 0.0))
+    return Real(in.supply_voltage_v) *
+           (Real(in.drive_ratio - in.reverse_ratio) - Real(in.fast_decay_ratio) * against_ratio);
+  const double clamp_v = ends.clamp_v > 0.0 ? ends.clamp_v : in.supply_voltage_v;
+  const double slow_ratio = 1.0 - in.drive_ratio - in.reverse_ratio - in.fast_decay_ratio;
+  return Real(in.supply_voltage_v * (in.drive_ratio - in.reverse_ratio)) -
+         Real(clamp_v * in.fast_decay_ratio + ends.diode_v * slow_ratio) * against_ratio;
 }
 
 /// The current that diodes and limit allow where the voltage alone would give free_a and 0 V would
@@ -71,8 +84,9 @@ template <class Real>
 inline Real coil_current_a(const CoilPlan<Real>& coil, Real current_a, Real speed_mps,
                            const RowStepInput& in) {
   const Real back_v = coil.force_constant_npa * speed_mps;
-  const Real end_a = (bridge_voltage_v(current_a, in) - back_v) * coil.inverse_resistance_a_pv;
-  const Real slow_end_a = -back_v * coil.inverse_resistance_a_pv;
+  const Real end_a =
+      (bridge_voltage_v(current_a, in, coil.ends) - back_v) * coil.inverse_resistance_a_pv;
+  const Real slow_end_a = (Real(-coil.ends.diode_v) - back_v) * coil.inverse_resistance_a_pv;
   const Real free_a = end_a + (current_a - end_a) * coil.decay_ratio;
   const Real slow_a = slow_end_a + (current_a - slow_end_a) * coil.decay_ratio;
   return bridge_clip_a(current_a, free_a, slow_a, in);

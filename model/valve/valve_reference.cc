@@ -195,7 +195,8 @@ void run_step(Within& within, double step_s, Motion& y) {
 
 /// Voltage and bounds of the step. A current at its bound that would pass it is held at once.
 void set_bridge(Within& within, double current_a, const RowStepInput& in, Motion& y) {
-  within.voltage_v = bridge_voltage_v(current_a, in);
+  const BridgeEnds& ends = within.plan.coil.ends;
+  within.voltage_v = bridge_voltage_v(current_a, in, ends);
   const bool driven = in.drive_ratio > 0.0;
   if (in.reverse_ratio == 0.0) {
     if (!(current_a < 0.0)) within.low_a = 0.0;
@@ -203,7 +204,7 @@ void set_bridge(Within& within, double current_a, const RowStepInput& in, Motion
   }
   if (driven && in.current_limit_a > 0.0) {
     if (current_a > in.current_limit_a) {  // the bridge freewheels down to a lower limit
-      within.voltage_v = 0.0;
+      within.voltage_v = -ends.diode_v;
       within.low_a = in.current_limit_a;
     } else {
       within.high_a = in.current_limit_a;

@@ -38,8 +38,10 @@ double RowSupply::driver_voltage_v() const {
 void RowSupply::book(const model::RowStepInput& input, const model::RowStepOutput& out,
                      double step_s) {
   draw_.inlet_volume_m3 += out.inlet_volume_m3;
-  own_a_ = out.current_a * (input.drive_ratio - input.reverse_ratio) -
-           std::abs(out.current_a) * input.fast_decay_ratio;
+  own_a_ = out.current_a * (input.drive_ratio - input.reverse_ratio);
+  // Without a clamp that burns it, fast decay gives its current back to the supply.
+  if (scenario_.attachment.valve.coil.clamp_v == 0.0)
+    own_a_ -= std::abs(out.current_a) * input.fast_decay_ratio;
   draw_.charge_as += own_a_ * step_s;
 }
 

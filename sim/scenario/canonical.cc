@@ -19,6 +19,8 @@ constexpr std::string_view kLeftOut[] = {"title", "attachment.note", "controller
 constexpr std::string_view kLaterKeys[] = {"controller.watchdog",
                                            "work.run",
                                            "work.run_times",
+                                           "attachment.valve.coil.clamp",
+                                           "attachment.valve.coil.diode",
                                            "attachment.valve.coil.force_law",
                                            "attachment.valve.coil.gap",
                                            "attachment.valve.coil.leakage",

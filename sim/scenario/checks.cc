@@ -91,7 +91,7 @@ class Checks {
 
   void plumbing() const {
     const AttachmentSection& a = s_.attachment;
-    const CoilTrouble coil = coil_trouble(a.valve, s_.supply.pressure_min_pa);
+    const CoilTrouble coil = coil_trouble(a.valve, s_.supply.pressure_min_pa, s_.supply.voltage_v);
     if (!coil.key.empty()) wrong("attachment.valve." + coil.key, coil.message);
     if (a.name.empty()) wrong("attachment.name", "must be stated: a name of the catalog");
     line("hose", a.hose, s_.solver.hose_stations);

@@ -15,8 +15,12 @@ std::string shown(double value_si, text::Kind kind, const char* unit) {
 
 }  // namespace
 
-CoilTrouble coil_trouble(const model::Valve& valve, double pressure_pa) {
+CoilTrouble coil_trouble(const model::Valve& valve, double pressure_pa, double supply_v) {
   const model::Coil& coil = valve.coil;
+  if (coil.clamp_v > 0.0 && coil.clamp_v < supply_v)
+    return {"coil.clamp", "would conduct while the bridge drives; must be the supply of " +
+                              shown(supply_v, text::Kind::kVoltage, "V") +
+                              " or more, or 0 V for the supply itself"};
   if (coil.force_law == model::ForceLaw::kLinear) return {};
   const model::Reluctance& iron = coil.reluctance;
   const double travel_m = valve.plunger.travel_m;

@@ -15,7 +15,7 @@ struct CoilTrouble {
   std::string message;
 };
 
-/// `pressure_pa`: the highest at which the valve has to open.
-CoilTrouble coil_trouble(const model::Valve& valve, double pressure_pa);
+/// `pressure_pa`: at which the valve has to open; `supply_v`: that of the driver.
+CoilTrouble coil_trouble(const model::Valve& valve, double pressure_pa, double supply_v);
 
 }  // namespace sim::scenario

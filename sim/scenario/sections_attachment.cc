@@ -77,6 +77,10 @@ void describe_coil(model::Coil& coil, text::Fields& f) {
              "time constant of the winding's temperature");
   f.quantity("ambient", coil.ambient_k, text::Kind::kTemperature, {0.0, 423.15},
              "temperature around the winding; 0 K: that of the liquid");
+  f.quantity("clamp", coil.clamp_v, text::Kind::kVoltage, {0.0, 200.0},
+             "voltage that fast decay sets against the current, such as a zener's; 0: the supply");
+  f.quantity("diode", coil.diode_v, text::Kind::kVoltage, {0.0, 10.0},
+             "drop of the freewheel path in slow decay");
   f.choice(
       "force_law", coil.force_law, kForceLaws,
       "linear: force = force_constant times current; reluctance: the gap's field pulls, and the "

@@ -1,12 +1,12 @@
 // The reluctance solenoid beside figures that others published.
 //
 //   Fitzgerald, Kingsley, Umans, Electric Machinery, example 3.2: energy of a gap's inductance
-//   OpenStax, College Physics, section 23.10: decay of an R L circuit
+//   Open Stax, College Physics, section 23.10: decay of an R L circuit
 //   L. Teschler, Toward the Instant-On Actuator, Machine Design, 27 July 2006: a resistor beside a
 //     coil stands for its eddy currents; 75 V, 150 ohm, 3 H and 600 ohm
-//   Modelica Association, Modelica Standard Library, FluxTubes.Examples.SolenoidActuator: a lifting
-//     magnet of 957 turns and 10 ohm by finite elements: force and inductance at 1.2 A over the gap
-//     (ComparisonQuasiStatic) and its pull-in under 12 V (ComparisonPullInStroke)
+//   Modelica Association, Modelica Standard Library, flux tubes, example of a solenoid actuator: a
+//     lifting magnet of 957 turns and 10 ohm by finite elements: its force and inductance at 1.2 A
+//     over the gap (quasi-static comparison), its pull-in under 12 V (comparison of the stroke)
 #include <gtest/gtest.h>
 
 #include <array>

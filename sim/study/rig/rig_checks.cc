@@ -16,7 +16,8 @@ class RigChecks {
   void all() const {
     if (s_.inlet == RigInlet::kChain) {
       line(s_.part.hose, "hose");
-      const scenario::CoilTrouble coil = scenario::coil_trouble(s_.part.valve, s_.supply_pa);
+      const scenario::CoilTrouble coil =
+          scenario::coil_trouble(s_.part.valve, s_.supply_pa, s_.drive.supply_v);
       if (!coil.key.empty()) wrong("valve." + coil.key, coil.message);
       if (!(s_.supply_pa > 0.0)) wrong("supply.pressure", "must be above 0 for a chain");
       if (s_.drive.pulses > 1 && s_.drive.period_s <= s_.drive.on_time_s)

@@ -137,6 +137,12 @@ void keep(ValveHistory& history, double at_s, const model::RowStepOutput& out) {
 
 }  // namespace
 
+double released_v(const RigSetup& setup, double supply_v) {
+  const model::Coil& coil = setup.part.valve.coil;
+  if (setup.drive.decay != CurrentDecay::kFast) return 0.0 - coil.diode_v;
+  return coil.clamp_v > 0.0 ? -coil.clamp_v : -supply_v;
+}
+
 ValveConditions conditions_of(const RigSetup& setup) {
   return {.pressure_pa = setup.supply_pa,
           .supply_v = setup.drive.supply_v,

@@ -49,6 +49,9 @@ struct ValveHistory {
   std::vector<double> current_a, lift_m, valve_flow_m3ps, outlet_flow_m3ps;
 };
 
+/// Voltage at the coil's terminals while its current runs out: the clamp, the supply or the diode.
+double released_v(const RigSetup& setup, double supply_v);
+
 ValveConditions conditions_of(const RigSetup& setup);
 /// The current that lifts the plunger off its seat against spring, friction and pressure, and what
 /// the supply drives through the coil, warm as it is and within its limit.

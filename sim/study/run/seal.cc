@@ -62,6 +62,10 @@ Json valve_fields(const model::Valve& valve) {
         valve.wear.land_m})
     list.push_back(output::number_or_null(value));
   const model::Reluctance& iron = valve.coil.reluctance;
+  if (valve.coil.clamp_v > 0.0 || valve.coil.diode_v > 0.0) {
+    list.push_back(output::number_or_null(valve.coil.clamp_v));
+    list.push_back(output::number_or_null(valve.coil.diode_v));
+  }
   if (valve.coil.force_law == model::ForceLaw::kReluctance)
     for (const double value :  // tidy: in the order of model/row_params.h
          {iron.gap_m, iron.leakage_h, iron.saturation_vs, iron.half_current_a, iron.remanence_a,

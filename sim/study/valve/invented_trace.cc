@@ -64,8 +64,7 @@ double terminals_v(const rig::RigSetup& setup, const LonePulse& pulse, double af
                    double current_a) {
   constexpr double kBlocked_a = 1e-6;
   if (after_s < pulse.on_s) return setup.drive.supply_v;
-  if (current_a > kBlocked_a)
-    return setup.drive.decay == rig::CurrentDecay::kFast ? -setup.drive.supply_v : 0.0;
+  if (current_a > kBlocked_a) return rig::released_v(setup, setup.drive.supply_v);
   return setup.part.valve.coil.force_constant_npa * speed_mps(pulse.history, after_s);
 }
 

@@ -8,6 +8,8 @@ TraceReading reading_of(const rig::RigSetup& setup) {
   TraceReading reading;
   reading.supply_v = setup.drive.supply_v;
   reading.decay = setup.drive.decay;
+  reading.clamp_v = setup.part.valve.coil.clamp_v;
+  reading.diode_v = setup.part.valve.coil.diode_v;
   reading.probe_range_a = setup.bench.probe_range_a;
   reading.density_kgpm3 = setup.liquid.liquid.density_kgpm3;
   return reading;

@@ -64,6 +64,18 @@ TEST(Actuator, RisesAndFallsAsAnInductanceWithoutIron) {
   EXPECT_NEAR(run(plain_coil(), held, 0.36e-3, 1e-5, bridge(0.0, 1.0)).current_a, 0.0, 1e-12);
 }
 
+// A clamp of 36 V: zero after 0.14384 ms, as for the linear coil of the same L and R.
+TEST(Actuator, AClampAndADiodeEndTheCurrentAsTheyDoInTheLinearCoil) {
+  Coil coil = plain_coil();
+  coil.clamp_v = 36.0;
+  const Coiled held{.linkage_vs = 3.0 * 2e-3, .current_a = 3.0};
+  EXPECT_GT(run(coil, held, 0.143e-3, 1e-6, bridge(0.0, 1.0)).current_a, 0.0);
+  EXPECT_NEAR(run(coil, held, 0.145e-3, 1e-6, bridge(0.0, 1.0)).current_a, 0.0, 1e-12);
+  coil.diode_v = 0.7;
+  EXPECT_GT(run(coil, held, 1.447e-3, 1e-6, bridge(0.0, 0.0)).current_a, 0.0);
+  EXPECT_NEAR(run(coil, held, 1.451e-3, 1e-6, bridge(0.0, 0.0)).current_a, 0.0, 1e-12);
+}
+
 // An eddy turn beside the winding: at once u e/(1 + R e) flows, and the field rises with
 // (L/R)(1 + R e): 0.58 ms here.
 TEST(Actuator, EddyCurrentsLetTheWindingsCurrentRunAheadOfTheField) {

@@ -24,8 +24,8 @@ model::Valve sound_valve() {
 }
 
 TEST(CoilChecks, ASoundCoilAndTheLinearLawPass) {
-  EXPECT_EQ(coil_trouble(sound_valve(), 3e5).key, "");
-  EXPECT_EQ(coil_trouble(model::Valve{}, 3e5).key, "");
+  EXPECT_EQ(coil_trouble(sound_valve(), 3e5, 12.0).key, "");
+  EXPECT_EQ(coil_trouble(model::Valve{}, 3e5, 12.0).key, "");
 }
 
 TEST(CoilChecks, EachMistakeIsNamedWithItsRemedy) {
@@ -44,10 +44,18 @@ TEST(CoilChecks, EachMistakeIsNamedWithItsRemedy) {
        }) {
     model::Valve valve = sound_valve();
     one.make(valve.coil.reluctance);
-    const auto trouble = coil_trouble(valve, 3e5);
+    const auto trouble = coil_trouble(valve, 3e5, 12.0);
     EXPECT_EQ(trouble.key, one.key);
     EXPECT_THAT(trouble.message, HasSubstr(one.said));
   }
+}
+
+TEST(CoilChecks, AClampBelowTheSupplyIsNamedForEitherLaw) {
+  model::Valve valve;
+  valve.coil.clamp_v = 11.0;
+  EXPECT_EQ(coil_trouble(valve, 3e5, 12.0).key, "coil.clamp");
+  valve.coil.clamp_v = 36.0;
+  EXPECT_EQ(coil_trouble(valve, 3e5, 12.0).key, "");
 }
 
 }  // namespace

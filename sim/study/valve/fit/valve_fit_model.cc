@@ -180,9 +180,8 @@ double at(const std::vector<double>& values, double place_ratio) {  // tidy: uni
   return values[k] + share_ratio * (values[k + 1] - values[k]);
 }
 
-/// Mean voltage over the step: the supply while driven; after a command the supply reversed (fast
-/// decay) or 0 V.
-double terminals_v(const FitRun& run, rig::CurrentDecay decay, std::size_t first, double from_s,
+/// Mean voltage over the step: the supply while driven, after a command that of the decay.
+double terminals_v(const FitRun& run, const rig::RigSetup& setup, std::size_t first, double from_s,
                    double step_s) {
   const double to_s = from_s + step_s;
   double volt_s = 0.0;
@@ -191,9 +190,8 @@ double terminals_v(const FitRun& run, rig::CurrentDecay decay, std::size_t first
     volt_s += run.supply_v[k] *
               std::max(0.0, std::min(to_s, command.off_s) - std::max(from_s, command.on_s));
     const double next_s = k + 1 < run.commands.size() ? run.commands[k + 1].on_s : to_s;
-    if (decay == rig::CurrentDecay::kFast)
-      volt_s -=
-          run.supply_v[k] * std::max(0.0, std::min(to_s, next_s) - std::max(from_s, command.off_s));
+    volt_s += rig::released_v(setup, run.supply_v[k]) *
+              std::max(0.0, std::min(to_s, next_s) - std::max(from_s, command.off_s));
   }
   return volt_s / step_s;
 }
@@ -255,12 +253,10 @@ FitCourse model_course(const rig::RigSetup& setup, const model::Valve& valve, co
   for (double from_s = 0.0; from_s < end_s;
        from_s = static_cast<double>(course.current_a.size()) * dt_s) {
     while (next + 1 < run.commands.size() && run.commands[next + 1].on_s < from_s) ++next;
-    // The terminals' mean voltage drives the coil, so the diode's clip at zero current blocks for
-    // good. With a share of fast decay the step would switch to 0 V at zero current, and the
-    // back-EMF would drive a current.
+    // The terminals' mean voltage drives the coil; once its current is zero, the diodes block.
     const model::RowStepOutput out =
         unit.step({.supply_pressure_pa = setup.supply_pa,
-                   .supply_voltage_v = terminals_v(run, setup.drive.decay, next, from_s, dt_s),
+                   .supply_voltage_v = terminals_v(run, setup, next, from_s, dt_s),
                    .current_limit_a = setup.drive.current_limit_a,
                    .drive_ratio = 1.0});
     if (out.fault != model::RowFault::kNone)

@@ -41,6 +41,8 @@ struct Found {
 struct TraceReading {
   double supply_v = 12.0;  // while driven, where no voltage was recorded
   rig::CurrentDecay decay = rig::CurrentDecay::kFast;
+  double clamp_v = 0.0;        // of fast decay; 0: the supply
+  double diode_v = 0.0;        // of slow decay
   double probe_range_a = 0.0;  // largest current that the probe shows; 0: not known
   double late_after_s = 1e-3;  // a pulse that opens later than the median by more than this is late
   double density_kgpm3 = 1000.0;  // of the collected liquid

@@ -65,7 +65,9 @@ void integrate_column(PulseWindow& window, const ValveTrace& trace) {
 
 void integrate_supply(PulseWindow& window, const TraceReading& reading, double noise_a) {
   window.driven_v = reading.supply_v;
-  window.released_v = reading.decay == rig::CurrentDecay::kFast ? -reading.supply_v : 0.0;
+  const double against_v = reading.clamp_v > 0.0 ? reading.clamp_v : reading.supply_v;
+  window.released_v =
+      reading.decay == rig::CurrentDecay::kFast ? -against_v : 0.0 - reading.diode_v;
   window.u_vs.resize(window.t_s.size());
   for (std::size_t k = 0; k < window.t_s.size(); ++k) {
     const double driven_s = std::clamp(window.t_s[k], 0.0, window.off_s);
