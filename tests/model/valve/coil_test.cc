@@ -77,7 +77,7 @@ TEST(Coil, ReverseDrivesBelowZero) {
   EXPECT_EQ(run_a(-3.0, 1e-3, 1e-5, bridge(0.0, 1.0)), 0.0);
 }
 
-// From 3 A against 36 V: zero at 0.5 ms * ln(1 + 12/36) = 0.14384 ms. Through a diode of 0.7 V: zero
+// From 3 A against 36 V: zero at 0.5 ms * ln(1 + 12/36) = 0.1438 ms. Through a diode of 0.7 V: zero
 // at 0.5 ms * ln(1 + 12/0.7) = 1.44914 ms. Worked by hand from the closed form.
 TEST(Coil, AClampIsFasterAndADiodeEndsWhatZeroVoltsWouldDrawOut) {
   const auto zero_s = [](Coil coil, const RowStepInput& in) {
