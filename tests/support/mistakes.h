@@ -27,7 +27,7 @@ inline nlohmann::json checked_case(const MistakeCase& mistake, const std::string
   std::vector<std::string> words = {
       "check", "scenarios/pull_request.toml", "--only", mistake.scenario, "--quiet", "--json",
       "--out", scratch.path().string()};
-  // The mistakes are our own: run in the program's process they give the same bytes in half the time.
+  // The mistakes are our own: in the program's process they give the same bytes in half the time.
   if (!library.empty()) words.insert(words.end(), {"--controller", library, "--trust"});
   const Ended ended = sillion(words);
   code = ended.code;
