@@ -21,20 +21,3 @@ TEST(SameBytes, ButNotWithAnotherKey) {
   EXPECT_NE(first.seeds, second.seeds);
   EXPECT_NE(first.summary, second.summary);
 }
-
-// A sweep hands its cells to the threads in any order and puts the results in place by number.
-TEST(SameBytes, OfASweepWithOneAndFourThreads) {
-  const support::ScratchFolder scratch;
-  for (const char* threads : {"1", "4"}) {
-    const support::Ended ended =
-        support::sillion({"sweep", "tests/golden/small_sweep.toml", "--threads", threads, "--out",
-                          (scratch.path() / threads).string()});
-    ASSERT_TRUE(ended.code == 0 || ended.code == 1) << ended.code << "\n" << ended.err;
-  }
-  for (const char* file : {"summary.json", "cells.csv"}) {
-    const std::string one = support::text_of(scratch.path() / "1" / file);
-    const std::string four = support::text_of(scratch.path() / "4" / file);
-    ASSERT_FALSE(one.empty()) << file;
-    EXPECT_TRUE(one == four) << file << ": " << golden::parting(one, four);
-  }
-}

@@ -1,11 +1,11 @@
 // `sweep` as a user meets it: it goes on past a controller that fails, names the cell, and after a
 // kill at any instant ends with the same bytes.
 #include <gtest/gtest.h>
-#include <signal.h>
 
 #include <nlohmann/json.hpp>
 #include <sstream>
 
+#include "tests/support/killed_sweep.h"
 #include "tests/support/run_program.h"
 #include "tests/support/small_study.h"
 
@@ -104,32 +104,7 @@ TEST(SweepCommand, WhereEveryCellFailsItIsFourAndNotNothing) {
 }
 
 TEST(SweepCommand, KilledAtAnyInstantItGoesOnToTheSameBytes) {
-  const support::ScratchFolder scratch;
-  const fs::path study = support::write_small_study(scratch.path(), "[\"40 s\", \"70 s\"]");
-  const fs::path whole = scratch.path() / "whole";
-  const auto start = std::chrono::steady_clock::now();
-  ASSERT_EQ(support::run_program(sweep_words(study, whole)).code, 0);
-  const double whole_ms =
-      std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start).count();
-  const fs::path killed = scratch.path() / "killed";
-  std::uint32_t draw = 4321;
-  int cut = 0;
-  for (int k = 0; k < 12; ++k) {
-    draw = draw * 1664525u + 1013904223u;
-    support::Program program(sweep_words(
-        study, killed, k > 0 ? std::vector<std::string>{"--resume"} : std::vector<std::string>{}));
-    // from its start to beyond its end
-    const auto limit = static_cast<int>(1.2 * whole_ms * ((draw >> 8) % 1000) / 1000.0);
-    if (!program.ends_within(std::chrono::milliseconds(5 + limit))) {
-      program.send(SIGKILL);
-      ++cut;
-    }
-    program.wait();
-    if (k % 4 == 3) fs::remove_all(killed);
-  }
-  EXPECT_GT(cut, 0);  // how many depends on the machine
-  ASSERT_EQ(support::run_program(sweep_words(study, killed, {"--resume"})).code, 0);
-  for (const char* file : kFiles) EXPECT_EQ(text_of(killed / file), text_of(whole / file)) << file;
+  support::kill_and_resume_sweep("[\"10 s\", \"20 s\"]", 6);
 }
 
 // What a kill leaves is used: cells that have a file keep it, and only the others are written.

@@ -130,8 +130,16 @@ TEST_P(FaultyController, TurnsRedAndShowsItsCause) {
       << "the text of this mistake no longer stands once in controller/: move it along in "
          "tests/support/faulty_controllers.cmake";
   const auto suite = support::write_small_suite(scratch.path());
-  const Ended checked = support::sillion({"check", suite.string(), "--quiet", "--controller",
-                                          library, "--out", (scratch.path() / "out").string()});
+  std::vector<std::string> words = {"check",
+                                    suite.string(),
+                                    "--quiet",
+                                    "--controller",
+                                    library,
+                                    "--out",
+                                    (scratch.path() / "out").string()};
+  // What only lays bands badly may run in the program's process: the same bytes in half the time.
+  if (mistake.code == 1) words.push_back("--trust");
+  const Ended checked = support::sillion(words);
   EXPECT_EQ(checked.code, mistake.code) << checked.out << checked.err;
   EXPECT_NE(checked.err.find("error: "), std::string::npos) << checked.err;
   const std::string junit = text_of(scratch.path() / "out" / "junit.xml");
