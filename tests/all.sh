@@ -28,10 +28,9 @@ bash tests/support/setup.sh "$group" || not_built "setup"
 cmake -G Ninja -S . -B build/release -DCMAKE_BUILD_TYPE=Release -DSILLION_TESTS=ON || not_built "configuring"
 cmake --build build/release -j "$jobs" || not_built "the build"
 
-# One test more than there are cores: some wait for a signal or a deadline and leave their core idle.
 log=build/release/all_tests.log
 status=0
-ctest --test-dir build/release "${labels[@]}" -j $((jobs + 1)) --output-on-failure --no-tests=error 2>&1 | tee "$log" || status=$?
+ctest --test-dir build/release "${labels[@]}" -j "$jobs" --output-on-failure --no-tests=error 2>&1 | tee "$log" || status=$?
 
 # ctest prints one numbered line per test; a test that neither passed nor was skipped has failed, whatever ctest calls it.
 read -r passed failed skipped < <(awk '
