@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # Builds everything and runs every test; the same command runs in CI.
 #
-#   bash tests/all.sh          all but the tests under the label slow: 5 minutes on 2 cores after the build (README.md)
+#   bash tests/all.sh          all but the tests under the label slow: 6 minutes on 2 cores after the build (README.md)
 #   bash tests/all.sh --slow   the slow tests as well: same bytes under other compilers, lint, format
 #
 # The last line reads `N passed, N failed`; the exit code is 0 only when something ran and nothing failed.
