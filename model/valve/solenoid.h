@@ -1,4 +1,5 @@
-// What a steady current pulls at a lift, and the current that a pull needs: both force laws.
+// By either force law: what a steady current pulls at a lift, the current that a pull needs, and
+// the force that holds a plunger shut.
 //
 // Errors   none; a pull beyond saturation needs an infinite current
 // Checked  tests/model/valve/reluctance_test.cc
@@ -9,6 +10,16 @@
 #include "model/valve/reluctance.h"
 
 namespace model {
+
+inline double seat_area_m2(const Seat& seat) {
+  return shared::kPi_ratio * seat.diameter_m * seat.diameter_m / 4.0;
+}
+
+/// What the pull has to overcome before a shut plunger leaves its seat: spring, friction, pressure.
+inline double opening_force_n(const Valve& valve, double pressure_pa) {
+  return valve.plunger.preload_n + valve.plunger.coulomb_friction_n +
+         seat_area_m2(valve.seat) * pressure_pa;
+}
 
 inline double pull_of_current_n(const Coil& coil, double current_a, double lift_m) {
   if (coil.force_law == ForceLaw::kLinear) return coil.force_constant_npa * current_a;

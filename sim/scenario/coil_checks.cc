@@ -3,7 +3,6 @@
 #include <cmath>
 
 #include "model/valve/solenoid.h"
-#include "shared/units.h"
 #include "sim/text/quantity.h"
 
 namespace sim::scenario {
@@ -47,9 +46,7 @@ CoilTrouble coil_trouble(const model::Valve& valve, double pressure_pa, double s
             "leaves no inductance to the gap; must be below saturation over the inductance without "
             "leakage: " +
                 shown(most_a, text::Kind::kCurrent, "A")};
-  const double area_m2 = shared::kPi_ratio / 4.0 * valve.seat.diameter_m * valve.seat.diameter_m;
-  const double needed_n =
-      valve.plunger.preload_n + valve.plunger.coulomb_friction_n + area_m2 * pressure_pa;
+  const double needed_n = model::opening_force_n(valve, pressure_pa);
   const double largest_n = model::largest_pull_n(coil);
   if (largest_n <= needed_n)
     return {"coil.saturation", "saturates below the force that opens the valve; must be above " +

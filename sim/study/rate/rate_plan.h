@@ -58,7 +58,7 @@ enum class RateGiven : std::uint8_t { kInBand, kFieldAverage, kFormer };
 struct RatePlan {
   std::string name, title;
   std::filesystem::path folder;  // folder of the plan, where catalogs are looked for
-  scenario::Scenario scenario;   // its rate.in_band is a placeholder unless the plan gives it
+  scenario::Scenario scenario;   // its rate.in_band counts only where the plan gives that rate
   RateGiven given = RateGiven::kInBand;
   double field_average_m3pm2 = 0.0;
   double former_m3pm2 = 0.0;  // 0: not stated

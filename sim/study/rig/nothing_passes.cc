@@ -24,11 +24,10 @@ double head_pa(const RigSetup& setup) {
 
 std::string shut_words(const RigSetup& setup, output::Units units) {
   const model::Valve& valve = setup.part.valve;
-  const double area_m2 = shared::kPi_ratio * valve.seat.diameter_m * valve.seat.diameter_m / 4.0;
   const OpeningCurrent current = opening_current(setup);
   const double missing_n = model::pull_of_current_n(valve.coil, current.needed_a, 0.0) -
                            model::pull_of_current_n(valve.coil, current.reached_a, 0.0);
-  const double highest_pa = setup.supply_pa - missing_n / area_m2;
+  const double highest_pa = setup.supply_pa - missing_n / model::seat_area_m2(valve.seat);
   std::string words = cannot_open_words(setup);
   words.front() = 'T';
   words += fmt::format(". It would open with more than {:.3g} A (raise {})", current.needed_a,

@@ -152,9 +152,7 @@ ValveConditions conditions_of(const RigSetup& setup) {
 
 OpeningCurrent opening_current(const RigSetup& setup) {
   const model::Valve& valve = setup.part.valve;
-  const double area_m2 = shared::kPi_ratio * valve.seat.diameter_m * valve.seat.diameter_m / 4.0;
-  const double force_n =
-      valve.plunger.preload_n + valve.plunger.coulomb_friction_n + area_m2 * setup.supply_pa;
+  const double force_n = model::opening_force_n(valve, setup.supply_pa);
   const double resistance_ohm =
       model::copper_ohm(valve.coil.resistance_ohm, valve.coil.temperature_k);
   OpeningCurrent current{.needed_a = model::current_for_pull_a(valve.coil, force_n, 0.0),
