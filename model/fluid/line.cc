@@ -31,8 +31,12 @@ void place_stations(int cells, int stations, LinePlan<double>& plan) {
     return;
   }
   int middle = std::max(1, (2 * cells + stations) / (2 * stations));  // nearest whole number
-  while (middle > 1 && cells - (stations - 1) * middle < 2) --middle;
+  // Both ends together get about one such length: a longer one would be a lump of its own.
+  if (cells - (stations - 1) * middle > 2 * middle) ++middle;
+  stations = std::clamp((2 * cells + middle) / (2 * middle), 1, stations);
+  while (stations > 1 && cells - (stations - 1) * middle < 2) --stations;
   const int ends = cells - (stations - 1) * middle;
+  plan.stations = stations;
   plan.middle_delay = middle;
   plan.inlet_delay = ends / 2;
   plan.outlet_delay = ends - ends / 2;

@@ -317,6 +317,10 @@ RowStepOutput RowUnit::step(const RowStepInput& input) {
           .fault = look_for_fault(plan, flows, state)};
 }
 
+double RowUnit::line_vapour_m3() const {
+  return line_cavity_volume_m3(state_->hose) + line_cavity_volume_m3(state_->tube);
+}
+
 double RowUnit::stored_volume_m3() const {
   const Pockets<double>& pockets = state_->valve.pockets;
   return line_stored_volume_m3(plan_->hose, state_->hose) +

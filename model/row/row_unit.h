@@ -82,6 +82,8 @@ class RowUnit {
   /// Liquid stored above a still state: elastic in both lines and creep, less cavities, pockets,
   /// void and plunger shift. inlet - jet = stored_now - stored_before to 1e-9 of throughput.
   double stored_volume_m3() const;
+  /// Vapour that stands in both lines, without what stands at the valve.
+  double line_vapour_m3() const;
 
  private:
   Liquid liquid_;

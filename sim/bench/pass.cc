@@ -25,6 +25,7 @@
 #include <cmath>
 #include <deque>
 
+#include "sim/bench/line_form.h"
 #include "sim/bench/machine_bench.h"
 #include "sim/bench/row_bench.h"
 #include "sim/bench/slot_pieces.h"
@@ -131,8 +132,9 @@ void write_down_calls(MachineBench& machine, std::deque<RowBench>& rows,
 
 }  // namespace
 
-PassRecord run_pass(const scenario::Scenario& scenario, const sillion_attachment_table& table,
+PassRecord run_pass(const scenario::Scenario& asked, const sillion_attachment_table& table,
                     const std::vector<int>& trim_um, const PassOptions& options) {
+  const scenario::Scenario scenario = with_line_form(asked);
   const model::Travel travel = travel_of(scenario);
   MachineBench machine =
       make_machine(scenario, table, travel, options.pass, options.calls != nullptr);

@@ -49,6 +49,12 @@ struct RowSection {
   double flight_time_s = 5e-3;
 };
 
+/// How a row's equations are solved.
+struct SolverSection : model::SolverParams {
+  bool automatic = true;  // judges the row before it passes and takes the cheapest form that holds
+                          // (sim/bench/line_form.h)
+};
+
 struct LiquidSection {
   std::string name = "water";
   double temperature_k = 293.15;
@@ -245,7 +251,7 @@ struct Scenario {
   WorkSection work;
   ClockSection clock;
   NoiseSection noise;
-  model::SolverParams solver;
+  SolverSection solver;
   std::vector<FaultEntry> faults;
   IdealSwitches ideal;
   std::vector<Requirement> requirements;

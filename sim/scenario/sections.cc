@@ -9,7 +9,8 @@ constexpr std::int64_t kMostWhole = 9'223'372'036'854'775'807;
 constexpr std::string_view kDeliveries[] = {"conveyor", "conveyor timed", "gravity"};
 constexpr std::string_view kPhysics[] = {"full", "ideal"};
 constexpr std::string_view kDelaySources[] = {"tuned", "given", "table"};
-constexpr std::string_view kSolverForms[] = {"fast", "dense"};
+constexpr std::string_view kSolverForms[] = {"auto", "fast", "dense"};
+enum class SolverForm { kAuto, kFast, kDense };
 
 void describe(TravelSection& travel, text::Fields& f) {
   f.quantity("speed", travel.speed_mps, text::Kind::kSpeed, {0.0, 20.0}, "constant ground speed");
@@ -259,9 +260,15 @@ void describe(NoiseSection& noise, text::Fields& f) {
              {0.0, 1e5}, "frequency of the voltage ripple");
 }
 
-void describe(model::SolverParams& solver, text::Fields& f) {
-  f.choice("form", solver.form, kSolverForms,
-           "fast: friction at stations; dense: friction in every cell");
+void describe(SolverSection& solver, text::Fields& f) {
+  SolverForm form = solver.automatic                         ? SolverForm::kAuto
+                    : solver.form == model::LineForm::kDense ? SolverForm::kDense
+                                                             : SolverForm::kFast;
+  f.choice("form", form, kSolverForms,
+           "fast: friction at stations; dense: friction in every cell; auto: the cheapest that "
+           "agrees with dense on a short train of this row");
+  solver.automatic = form == SolverForm::kAuto;
+  solver.form = form == SolverForm::kDense ? model::LineForm::kDense : model::LineForm::kFast;
   double step_s = static_cast<double>(solver.step_ns) * 1e-9;
   f.quantity("step", step_s, text::Kind::kTime, {1e-7, 1e-3}, "largest time step");
   solver.step_ns = shared::nanoseconds_of(step_s);

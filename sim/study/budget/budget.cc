@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "sim/bench/controller_port.h"
+#include "sim/bench/line_form.h"
 #include "sim/measure/placement.h"
 #include "sim/study/budget/budget_effects.h"
 #include "sim/study/budget/budget_figures.h"
@@ -52,7 +53,8 @@ Plan order_plan(const scenario::Scenario& scenario, int orders) {
 
 scenario::Scenario counterfactual(const scenario::Scenario& scenario, const Plan& plan,
                                   Subset subset) {
-  scenario::Scenario edited = scenario;
+  // All edits are computed by the form of the scenario itself: another form is no effect.
+  scenario::Scenario edited = bench::with_line_form(scenario);
   for (std::size_t k = 0; k < plan.playing.size(); ++k)
     if ((subset >> k & 1u) != 0) budget_effects()[plan.playing[k]].make_ideal(edited);
   // with a table that corrects for earlier pulses, a still column is that table without the

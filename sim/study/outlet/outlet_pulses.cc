@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "sim/bench/pulse_train.h"
 #include "sim/bench/row_fixed.h"
-#include "sim/study/tune/pulse_train.h"
 #include "sim/study/tune/tune.h"
 
 namespace sim::outlet {
@@ -17,7 +17,7 @@ constexpr double kMostDuty_ratio = 0.5;
 /// Level crossings of one pulse's outlet flow, interpolated linearly between the middles of steps.
 class ShapeWatch {
  public:
-  ShapeWatch(const tune::PulseTrain& train, double steady_m3ps, double owned_after_s)
+  ShapeWatch(const bench::PulseTrain& train, double steady_m3ps, double owned_after_s)
       : train_(train), steady_m3ps_(steady_m3ps), owned_after_s_(owned_after_s) {}
 
   void take(double from_s, double to_s, const model::RowStepOutput& out) {
@@ -72,7 +72,7 @@ class ShapeWatch {
   }
 
   static constexpr double kNever_s = std::numeric_limits<double>::quiet_NaN();
-  tune::PulseTrain train_;
+  bench::PulseTrain train_;
   double steady_m3ps_, owned_after_s_;
   int pulse_ = 0;
   double last_s_ = 0.0, last_ratio_ = 0.0;
@@ -84,25 +84,25 @@ class ShapeWatch {
 };
 
 struct Watched {
-  std::vector<tune::TrainPulse> pulses;
+  std::vector<bench::TrainPulse> pulses;
   PulseShape shape;
   bool shuts = true;
   double void_m3 = 0.0, largest_void_m3 = 0.0;
 };
 
-Watched watch_train(const scenario::Scenario& scenario, const tune::PulseTrain& train) {
+Watched watch_train(const scenario::Scenario& scenario, const bench::PulseTrain& train) {
   const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
   const double steady_m3ps =
       model::steady_flow_m3ps(row, train.pressure_pa, row.valve.plunger.travel_m);
   ShapeWatch watch(train, steady_m3ps, 0.9 * row.tube.length_m / row.tube.wave_speed_mps);
   Watched watched;
   watched.pulses =
-      tune::run_train(row, scenario.solver, train,
-                      [&](double from_s, double to_s, const model::RowStepOutput& out) {
-                        watch.take(from_s, to_s, out);
-                      });
+      bench::run_train(row, scenario.solver, train,
+                       [&](double from_s, double to_s, const model::RowStepOutput& out) {
+                         watch.take(from_s, to_s, out);
+                       });
   watched.shape = watch.worst();
-  for (const tune::TrainPulse& pulse : watched.pulses)
+  for (const bench::TrainPulse& pulse : watched.pulses)
     watched.shape.secondary_ratio =
         std::max(watched.shape.secondary_ratio, pulse.band.secondary_ratio);
   watched.shuts = watch.shuts();
@@ -111,7 +111,7 @@ Watched watch_train(const scenario::Scenario& scenario, const tune::PulseTrain& 
   return watched;
 }
 
-tune::PulseTrain train_of(const scenario::Scenario& scenario, double pressure_pa) {
+bench::PulseTrain train_of(const scenario::Scenario& scenario, double pressure_pa) {
   return {.pressure_pa = pressure_pa,
           .voltage_v = scenario.supply.voltage_v,
           .current_limit_a = scenario.attachment.hold_current_a,
@@ -121,11 +121,12 @@ tune::PulseTrain train_of(const scenario::Scenario& scenario, double pressure_pa
           .jet = scenario.attachment.jet};
 }
 
-bool has_band(const tune::TrainPulse& pulse) {
+bool has_band(const bench::TrainPulse& pulse) {
   return std::isfinite(pulse.lead_s) && std::isfinite(pulse.lag_s) && pulse.band.dose_m3 > 0.0;
 }
 
-RateFigures figures_at(const scenario::Scenario& scenario, tune::PulseTrain train, double rate_hz) {
+RateFigures figures_at(const scenario::Scenario& scenario, bench::PulseTrain train,
+                       double rate_hz) {
   RateFigures figures{.rate_hz = rate_hz};
   figures.speed_mps =
       std::min(rate_hz * scenario.seeding.meter.spacing_m, tune::judged_speed_mps(scenario));
@@ -141,7 +142,7 @@ RateFigures figures_at(const scenario::Scenario& scenario, tune::PulseTrain trai
   figures.worst = together.shape;
   figures.follows = together.shuts && has_band(alone.pulses[0]);
   for (std::size_t k = 1; k < together.pulses.size() && figures.follows; ++k) {
-    const tune::TrainPulse& pulse = together.pulses[k];
+    const bench::TrainPulse& pulse = together.pulses[k];
     figures.follows = has_band(pulse);
     figures.lead_change_s =
         std::max(figures.lead_change_s, std::abs(pulse.lead_s - alone.pulses[0].lead_s));
@@ -199,13 +200,13 @@ double PulseFigures::worst_rate_hz() const {
 PulseFigures pulse_figures(const scenario::Scenario& scenario, double pressure_pa,
                            std::span<const double> rates_hz) {
   PulseFigures figures;
-  tune::PulseTrain train = train_of(scenario, pressure_pa);
+  bench::PulseTrain train = train_of(scenario, pressure_pa);
   const Watched alone = watch_train(scenario, train);
   figures.alone = figures.worst = alone.shape;
   figures.largest_void_m3 = alone.largest_void_m3;
   figures.void_at_rest_m3 = alone.void_m3;
   const double rate_hz = tune::judged_speed_mps(scenario) / scenario.seeding.meter.spacing_m;
-  tune::PulseTrain pass = train;
+  bench::PulseTrain pass = train;
   pass.pulses = kTrainPulses;
   pass.period_s = 1.0 / rate_hz;
   pass.on_time_s = std::min(train.on_time_s, kMostDuty_ratio / rate_hz);

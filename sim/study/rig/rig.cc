@@ -10,9 +10,9 @@
 #include "model/denormals.h"
 #include "model/row/bare_tube.h"
 #include "sim/bench/pass.h"
+#include "sim/bench/pulse_record.h"
 #include "sim/scenario/loader.h"
 #include "sim/study/rig/rig_recorder.h"
-#include "sim/study/tune/pulse_record.h"
 
 namespace sim::rig {
 namespace {
@@ -29,8 +29,8 @@ const char* fault_words(model::RowFault fault) {
   return "unknown";
 }
 
-std::vector<tune::PulseCommand> commands_of(const RigSetup& setup) {
-  std::vector<tune::PulseCommand> commands;
+std::vector<bench::PulseCommand> commands_of(const RigSetup& setup) {
+  std::vector<bench::PulseCommand> commands;
   if (setup.inlet == RigInlet::kChain) {
     for (int k = 0; k < setup.drive.pulses; ++k) {
       const double on_s = setup.drive.first_on_s + k * setup.drive.period_s;
@@ -47,7 +47,7 @@ std::vector<tune::PulseCommand> commands_of(const RigSetup& setup) {
 /// Hose, valve and tube, or a tube alone, simulated one step at a time.
 class Rig {
  public:
-  explicit Rig(const RigSetup& setup, const std::vector<tune::PulseCommand>& commands)
+  explicit Rig(const RigSetup& setup, const std::vector<bench::PulseCommand>& commands)
       : setup_(setup), commands_(commands) {
     const model::RowUnitParams row = row_of(setup);
     if (setup.inlet == RigInlet::kChain) {
@@ -107,7 +107,7 @@ class Rig {
 
  private:
   const RigSetup& setup_;
-  const std::vector<tune::PulseCommand>& commands_;
+  const std::vector<bench::PulseCommand>& commands_;
   std::optional<model::RowUnit> chain_;
   std::optional<model::BareTube> tube_;
   RigFit fit_;
@@ -125,8 +125,8 @@ double steady_flow_of(const RigSetup& setup) {
   return model::BareTube(row, setup.ideal, setup.solver, value).steady_flow_m3ps();
 }
 
-RigPulse pulse_of(const RigSetup& setup, const tune::PulseCommand& command,
-                  const tune::RecordedPulse& recorded) {
+RigPulse pulse_of(const RigSetup& setup, const bench::PulseCommand& command,
+                  const bench::RecordedPulse& recorded) {
   const bool jets = recorded.jet_speed_mps > 0.0;
   return {.on_s = command.on_s,
           .off_s = command.off_s,
@@ -144,24 +144,44 @@ RigPulse pulse_of(const RigSetup& setup, const tune::PulseCommand& command,
           .half_falls_ratio = static_cast<double>(recorded.half_falls)};
 }
 
+/// The first pulses of the drive, by which the form of the lines is judged.
+bench::PulseTrain first_pulses(const RigSetup& setup) {
+  constexpr int kMostPulses = 8;
+  return {.pressure_pa = setup.supply_pa,
+          .voltage_v = setup.drive.supply_v,
+          .current_limit_a = setup.drive.current_limit_a,
+          .ground_speed_mps = setup.ground_speed_mps,
+          .on_time_s = setup.drive.on_time_s,
+          .period_s = setup.drive.period_s,
+          .least_gap_s = 0.0,
+          .pulses = std::min(setup.drive.pulses, kMostPulses),
+          .fast_decay = setup.drive.decay == CurrentDecay::kFast,
+          .jet = setup.part.jet};
+}
+
 }  // namespace
 
 double RigBalance::residual_ratio() const {
   return passed_m3 > 0.0 ? std::abs(residual_m3()) / passed_m3 : 0.0;
 }
 
-RigResult run_rig(const RigSetup& setup, const std::atomic<bool>* stop) {
+RigResult run_rig(const RigSetup& asked, const std::atomic<bool>* stop) {
   const model::DenormalGuard guard;
-  RigResult result{.setup = setup};
-  const std::vector<tune::PulseCommand> commands = commands_of(setup);
+  RigResult result{.setup = asked};
+  const RigSetup& setup = result.setup;
+  const std::vector<bench::PulseCommand> commands = commands_of(setup);
   try {
+    if (asked.judge_form) {
+      result.form = bench::judge_line_form(row_of(asked), asked.solver, first_pulses(asked));
+      result.setup.solver = result.form.solver;
+    }
     Rig rig(setup, commands);
     result.fit = rig.fit();
     result.steady_flow_m3ps = steady_flow_of(setup);
     const double duration_s = rig_duration_s(setup);
     const double step_s = result.fit.step_s;
     const double travel_s = setup.part.tube.length_m / setup.part.tube.wave_speed_mps;
-    tune::PulseRecord pulses(
+    bench::PulseRecord pulses(
         commands, {.speed_mps = setup.ground_speed_mps,
                    .jet = setup.part.jet,
                    .dribble_mps = model::dribble_speed_mps(setup.liquid.liquid, setup.part.outlet),
@@ -189,7 +209,7 @@ RigResult run_rig(const RigSetup& setup, const std::atomic<bool>* stop) {
     }
     result.balance.stored_m3 = rig.stored_m3() - stored_before_m3;
     result.series = recorder.finish();
-    const std::vector<tune::RecordedPulse> recorded = pulses.finish();
+    const std::vector<bench::RecordedPulse> recorded = pulses.finish();
     for (std::size_t k = 0; k < recorded.size(); ++k)
       result.pulses.push_back(pulse_of(setup, commands[k], recorded[k]));
   } catch (const std::invalid_argument& error) {

@@ -18,6 +18,7 @@
 #include <atomic>
 #include <vector>
 
+#include "sim/bench/line_form.h"
 #include "sim/study/rig/rig_setup.h"
 
 namespace sim::rig {
@@ -63,6 +64,7 @@ struct RigFit {
 struct RigResult {
   RigSetup setup;
   RigFit fit;
+  bench::LineForm form;  // judged only where the setup leaves it open
   RigSeries series;
   std::vector<RigPulse> pulses;
   double steady_flow_m3ps = 0.0;  // valve or inlet fully open

@@ -7,6 +7,7 @@
 #include "sim/output/cautions.h"
 #include "sim/output/html.h"
 #include "sim/study/rig/rig_tables.h"
+#include "sim/study/run/line_words.h"
 #include "sim/study/run/sections.h"
 
 namespace sim::rig {
@@ -177,6 +178,7 @@ output::Table setup_table(const RigResult& result, output::Units units) {
   add("Form", setup.solver.form == model::LineForm::kDense
                   ? "dense: friction in every cell, 26 terms of its memory"
                   : "fast: friction at stations");
+  if (result.form.judged) add("Judged", run::line_words(result.form, units));
   return table;
 }
 

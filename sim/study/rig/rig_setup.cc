@@ -156,7 +156,9 @@ void describe_rest(RigSetup& setup, text::Fields& f) {
   f.flag("cavities", solver.cavities, "vapour cavities may form in the lines");
   f.flag("outlet_void", solver.outlet_void, "the column may retreat from the outlet");
   bool dense = solver.form == model::LineForm::kDense;
-  f.flag("dense", dense, "true: friction in every cell, with the published kernel");
+  f.flag("dense", dense,
+         "true: friction in every cell, with the published kernel; without this key, stations and "
+         "kernel a chain takes the cheapest form that agrees with dense on its first pulses");
   solver.form = dense ? model::LineForm::kDense : model::LineForm::kFast;
   f.end();
 }
@@ -263,6 +265,17 @@ void finish_rig_lines(const text::Node& document, const text::Places& places,
 
 }  // namespace
 
+namespace {
+
+bool states_form(const text::Node& document) {
+  const text::Node* solver = document.find("solver");
+  if (solver == nullptr) return false;
+  return solver->find("dense") != nullptr || solver->find("stations") != nullptr ||
+         solver->find("kernel") != nullptr;
+}
+
+}  // namespace
+
 RigSetup load_rig_setup(const std::filesystem::path& file, const std::vector<std::string>& sets) {
   text::Node document = scenario::read_layers(file);
   for (const std::string& set : sets) scenario::lay_set_over(document, set);
@@ -286,6 +299,8 @@ RigSetup load_rig_setup(const std::filesystem::path& file, const std::vector<std
   finish_rig_lines(document, places, {file.string(), 0, {}}, setup);
   finish_inlet(setup, places, {file.string(), 0, {}});
   check_rig(setup, places, {file.string(), 0, {}});
+  setup.judge_form =
+      setup.inlet == RigInlet::kChain && setup.drive.pulses > 0 && !states_form(document);
   return setup;
 }
 

@@ -102,6 +102,9 @@ struct RigSetup {
   RigProgramme programme;
   RigBench bench;
   model::SolverParams solver;
+  // A chain whose stations, terms and form are not stated is judged as a scenario's row is
+  // (sim/bench/line_form.h).
+  bool judge_form = false;
 };
 
 /// The most instants that a rig run records, and the most steps that it takes.

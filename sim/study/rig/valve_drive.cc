@@ -28,7 +28,7 @@ struct Step {
 /// Follows one pulse from its command on until the next one's.
 class PulseWatch {
  public:
-  PulseWatch(const tune::PulseCommand& command, double travel_m, double half_m3ps)
+  PulseWatch(const bench::PulseCommand& command, double travel_m, double half_m3ps)
       : command_(command), travel_m_(travel_m), half_m3ps_(half_m3ps) {}
 
   void take(const Step& step) {
@@ -96,7 +96,7 @@ class PulseWatch {
       pulse_.half_down_s = crossing_s() - command_.off_s;  // where the flow comes back: the last
   }
 
-  tune::PulseCommand command_;
+  bench::PulseCommand command_;
   double travel_m_;
   double half_m3ps_;
   double last_speed_mps_ = 0.0;
@@ -110,7 +110,7 @@ model::RowUnitParams row_under(const RigSetup& setup, const ValveConditions& con
   return row;
 }
 
-double driven_s(std::span<const tune::PulseCommand> commands, std::size_t first, double from_s,
+double driven_s(std::span<const bench::PulseCommand> commands, std::size_t first, double from_s,
                 double to_s) {
   double sum_s = 0.0;
   for (std::size_t k = first; k < commands.size() && commands[k].on_s < to_s; ++k)
@@ -172,7 +172,7 @@ std::string cannot_open_words(const RigSetup& setup) {
 }
 
 std::vector<TimedPulse> drive_valve(const RigSetup& setup, const ValveConditions& conditions,
-                                    std::span<const tune::PulseCommand> commands, double settle_s,
+                                    std::span<const bench::PulseCommand> commands, double settle_s,
                                     const std::atomic<bool>* stop, ValveHistory* history) {
   const model::DenormalGuard guard;
   const model::RowUnitParams row = row_under(setup, conditions);
@@ -182,7 +182,7 @@ std::vector<TimedPulse> drive_valve(const RigSetup& setup, const ValveConditions
   const double owned_s = 0.9 * unit.fit().tube_travel_time_s;
   const double steady_m3ps = model::steady_flow_m3ps(row, conditions.pressure_pa, travel_m);
   std::vector<PulseWatch> watches;
-  for (const tune::PulseCommand& command : commands)
+  for (const bench::PulseCommand& command : commands)
     watches.emplace_back(command, travel_m, 0.5 * steady_m3ps);
 
   std::size_t now = 0;    // the pulse that drives the plunger

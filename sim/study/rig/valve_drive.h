@@ -21,8 +21,8 @@
 #include <string>
 #include <vector>
 
+#include "sim/bench/pulse_record.h"
 #include "sim/study/rig/rig_setup.h"
-#include "sim/study/tune/pulse_record.h"
 
 namespace sim::rig {
 
@@ -67,7 +67,7 @@ OpeningCurrent opening_current(const RigSetup& setup);
 std::string cannot_open_words(const RigSetup& setup);
 /// `settle_s` is simulated after the last command off. `history`, where given, receives every step.
 std::vector<TimedPulse> drive_valve(const RigSetup& setup, const ValveConditions& conditions,
-                                    std::span<const tune::PulseCommand> commands, double settle_s,
+                                    std::span<const bench::PulseCommand> commands, double settle_s,
                                     const std::atomic<bool>* stop = nullptr,
                                     ValveHistory* history = nullptr);
 /// Steady lift and flow under a constant current.

@@ -1,5 +1,6 @@
 #include "sim/output/html.h"
 #include "sim/output/shown_units.h"
+#include "sim/study/run/line_words.h"
 #include "sim/study/run/sections.h"
 
 namespace sim::run {
@@ -114,7 +115,10 @@ std::string assumptions_section(const scenario::Scenario& scenario, output::Unit
                      " mPa s, " +
                      output::shown(scenario.liquid.liquid.density_kgpm3, output::Measure::kNumber,
                                    units, 0) +
-                     " kg/m³."}) +
+                     " kg/m³.",
+           scenario.row.physics == scenario::RowPhysics::kIdeal
+               ? std::string("An ideal row has no lines to solve.")
+               : line_words(bench::line_form_of(scenario), units)}) +
           output::table_html(table));
 }
 

@@ -11,9 +11,10 @@
 #include "model/row/row_unit.h"
 #include "model/seed/delivery.h"
 #include "shared/units.h"
+#include "sim/bench/line_form.h"
+#include "sim/bench/pulse_train.h"
 #include "sim/bench/row_fixed.h"
 #include "sim/scenario/table_seal.h"
-#include "sim/study/tune/pulse_train.h"
 #include "sim/study/tune/table_reading.h"
 
 namespace sim::tune {
@@ -34,8 +35,9 @@ struct LeadLag {
   double lag_s = 0.0;
 };
 
-PulseTrain train_at(const scenario::Scenario& scenario, double speed_mps, double pressure_pa) {
-  PulseTrain train;
+bench::PulseTrain train_at(const scenario::Scenario& scenario, double speed_mps,
+                           double pressure_pa) {
+  bench::PulseTrain train;
   train.pressure_pa = pressure_pa;
   train.voltage_v = scenario.supply.voltage_v;
   train.current_limit_a = scenario.attachment.hold_current_a;
@@ -52,7 +54,7 @@ LeadLag measure_lead_lag(const scenario::Scenario& scenario, double speed_mps, d
   if (scenario.row.physics == scenario::RowPhysics::kIdeal)
     return {scenario.row.opening_delay_s + scenario.row.flight_time_s,
             scenario.row.closing_delay_s + scenario.row.flight_time_s};
-  PulseTrain train = train_at(scenario, speed_mps, pressure_pa);
+  bench::PulseTrain train = train_at(scenario, speed_mps, pressure_pa);
   LeadLag found;
   for (int pass = 0; pass < kPasses; ++pass) {
     // where bands would run into each other, the on time is limited to 0.9 of the period so that
@@ -60,8 +62,8 @@ LeadLag measure_lead_lag(const scenario::Scenario& scenario, double speed_mps, d
     train.on_time_s =
         std::clamp(scenario.rate.band_length_m / speed_mps + found.lead_s - found.lag_s, 1e-3,
                    0.9 * train.period_s);
-    const std::vector<TrainPulse> pulses =
-        run_train(bench::nominal_liquid_path(scenario), scenario.solver, train);
+    const std::vector<bench::TrainPulse> pulses =
+        bench::run_train(bench::nominal_liquid_path(scenario), scenario.solver, train);
     LeadLag sum;
     for (int k = kTrainPulses - kSettledPulses; k < kTrainPulses; ++k) {
       sum.lead_s += pulses[static_cast<std::size_t>(k)].lead_s / kSettledPulses;
@@ -88,12 +90,12 @@ void find_shortest(const scenario::Scenario& scenario, double pressure_pa, doubl
     return;
   }
   const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
-  PulseTrain train = train_at(scenario, speed_mps, pressure_pa);
+  bench::PulseTrain train = train_at(scenario, speed_mps, pressure_pa);
   train.pulses = 1;
   double low_s = 0.1e-3, high_s = 20e-3;
   while (high_s - low_s > 10e-6) {
     train.on_time_s = 0.5 * (low_s + high_s);
-    const auto pulses = run_train(row, scenario.solver, train);
+    const auto pulses = bench::run_train(row, scenario.solver, train);
     (pulses[0].largest_lift_m >= 0.99 * row.valve.plunger.travel_m ? high_s : low_s) =
         train.on_time_s;
   }
@@ -108,7 +110,7 @@ void find_shortest(const scenario::Scenario& scenario, double pressure_pa, doubl
   while (high_s - low_s > 10e-6) {
     const double gap_s = 0.5 * (low_s + high_s);
     train.period_s = train.on_time_s + gap_s;
-    const auto pulses = run_train(row, scenario.solver, train);
+    const auto pulses = bench::run_train(row, scenario.solver, train);
     (pulses[0].least_lift_after_m <= kSeated_ratio * row.valve.plunger.travel_m ? high_s : low_s) =
         gap_s;
   }
@@ -253,45 +255,28 @@ void take_given_table(const scenario::Scenario& scenario, double speed_mps, Tune
 
 }  // namespace
 
-double judged_speed_mps(const scenario::Scenario& scenario) {
-  if (scenario.travel.profile.empty()) return scenario.travel.speed_mps;
-  double fastest_mps = 0.0;
-  for (const model::TravelKnot& knot : scenario.travel.profile)
-    fastest_mps = std::max(fastest_mps, knot.speed_mps);
-  return fastest_mps;
-}
-
-double pressure_for_flow_pa(const scenario::Scenario& scenario, double flow_m3ps) {
-  const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
-  const double lift_m = row.valve.plunger.travel_m;
-  double low_pa = 0.0, high_pa = scenario.supply.pressure_pa;
-  if (model::steady_flow_m3ps(row, high_pa, lift_m) < flow_m3ps) return high_pa;
-  for (int k = 0; k < 60; ++k) {
-    const double middle_pa = 0.5 * (low_pa + high_pa);
-    (model::steady_flow_m3ps(row, middle_pa, lift_m) >= flow_m3ps ? high_pa : low_pa) = middle_pa;
-  }
-  return high_pa;
-}
-
-double still_shift_s(const scenario::Scenario& scenario, const TunedTable& tuned) {
-  if (scenario.row.physics == scenario::RowPhysics::kIdeal) return 0.0;
+double still_shift_s(const scenario::Scenario& asked, const TunedTable& tuned) {
+  if (asked.row.physics == scenario::RowPhysics::kIdeal) return 0.0;
+  const scenario::Scenario scenario = bench::with_line_form(asked);
   const double speed_mps = judged_speed_mps(scenario);
   const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
-  PulseTrain train = train_at(scenario, speed_mps, tuned.pressure_pa);
+  bench::PulseTrain train = train_at(scenario, speed_mps, tuned.pressure_pa);
   train.on_time_s = std::clamp(scenario.rate.band_length_m / speed_mps + tuned.lead_s - tuned.lag_s,
                                1e-3, 0.9 * train.period_s);
-  const std::vector<TrainPulse> pulses = run_train(row, scenario.solver, train);
+  const std::vector<bench::TrainPulse> pulses = bench::run_train(row, scenario.solver, train);
   double settled_m = 0.0;
   for (std::size_t k = kTrainPulses - kSettledPulses; k < pulses.size(); ++k)
     settled_m += pulses[k].band.centre_x_ground_m / kSettledPulses;
   train.pulses = 1;
-  const double still_m = run_train(row, scenario.solver, train).front().band.centre_x_ground_m;
+  const double still_m =
+      bench::run_train(row, scenario.solver, train).front().band.centre_x_ground_m;
   const double shift_s = (settled_m - still_m) / speed_mps;
   return std::isfinite(shift_s) ? shift_s : 0.0;  // the valve does not open at this pressure
 }
 
-TunedTable tune(const scenario::Scenario& scenario, const TableSpan& span,
+TunedTable tune(const scenario::Scenario& asked, const TableSpan& span,
                 const std::function<void(double done_ratio)>& on_progress) {
+  const scenario::Scenario scenario = bench::with_line_form(asked);
   TunedTable tuned;
   TuneProgress progress(on_progress);
   const double speed_mps = judged_speed_mps(scenario);

@@ -23,9 +23,13 @@
 
 #include "model/row/row_unit.h"
 #include "shared/controller_abi.h"
+#include "sim/bench/judged_work.h"
 #include "sim/scenario/scenario.h"
 
 namespace sim::tune {
+
+using bench::judged_speed_mps;
+using bench::pressure_for_flow_pa;
 
 /// The result of tuning the nominal row, for the controller and for the report.
 struct TunedTable {
@@ -63,12 +67,6 @@ struct TableSpan {
 TunedTable tune(const scenario::Scenario& scenario, const TableSpan& span = {},
                 const std::function<void(double done_ratio)>& on_progress = {});
 
-/// Smallest supply pressure whose steady flow is at least `flow`; the supply's full pressure if
-/// there is none.
-double pressure_for_flow_pa(const scenario::Scenario& scenario, double flow_m3ps);
-
-/// Row speed for which a scenario is judged: its constant speed, or the fastest of its profile.
-double judged_speed_mps(const scenario::Scenario& scenario);
 /// Time by which the bands of the settled train land later over the ground than the band of a pulse
 /// into liquid at rest: nominal row, at the judged speed and rate. 0 for an ideal row.
 double still_shift_s(const scenario::Scenario& scenario, const TunedTable& tuned);

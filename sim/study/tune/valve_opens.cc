@@ -2,7 +2,7 @@
 
 #include "sim/bench/row_fixed.h"
 #include "sim/measure/record.h"
-#include "sim/study/tune/pulse_train.h"
+#include "sim/bench/pulse_train.h"
 
 namespace sim::tune {
 namespace {
@@ -14,14 +14,14 @@ constexpr double kStep_v = 0.1;
 
 bool opens_at(const scenario::Scenario& scenario, double pressure_pa, double voltage_v) {
   const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
-  PulseTrain train;
+  bench::PulseTrain train;
   train.pressure_pa = pressure_pa;
   train.voltage_v = voltage_v;
   train.current_limit_a = scenario.attachment.hold_current_a;
   train.jet = scenario.attachment.jet;
   train.on_time_s = kLongPulse_s;
   train.period_s = 2.0 * kLongPulse_s;
-  const double lift_m = run_train(row, scenario.solver, train).front().largest_lift_m;
+  const double lift_m = bench::run_train(row, scenario.solver, train).front().largest_lift_m;
   return lift_m > kOpened_ratio * row.valve.plunger.travel_m;
 }
 

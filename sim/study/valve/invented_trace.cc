@@ -41,7 +41,7 @@ LonePulse pulse_of(const rig::RigSetup& setup, double on_s, double friction_n,
   LonePulse pulse{.on_s = on_s};
   rig::RigSetup run = setup;
   run.part.valve.plunger.coulomb_friction_n = friction_n;
-  const tune::PulseCommand command{0.0, on_s};
+  const bench::PulseCommand command{0.0, on_s};
   rig::drive_valve(run, rig::conditions_of(run), {&command, 1},
                    std::max(kApart_s, setup.drive.period_s - on_s), stop, &pulse.history);
   double sum_m3 = 0.0, before_s = 0.0;

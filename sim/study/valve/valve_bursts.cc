@@ -53,8 +53,8 @@ double linear_share_ratio(const rig::RigSetup& setup, double rate_hz,
 
 }  // namespace
 
-std::vector<tune::PulseCommand> even_train(double on_s, double period_s, int pulses) {
-  std::vector<tune::PulseCommand> commands;
+std::vector<bench::PulseCommand> even_train(double on_s, double period_s, int pulses) {
+  std::vector<bench::PulseCommand> commands;
   for (int k = 0; k < pulses; ++k) {
     const double at_s = kFirstOn_s + k * period_s;
     commands.push_back({at_s, at_s + on_s});
@@ -109,7 +109,7 @@ RepeatFigures run_repeatability(const rig::RigSetup& setup, const std::atomic<bo
   RepeatFigures figures{.pulses = setup.programme.pulses, .period_s = setup.drive.period_s};
   const bench::RandomStream stream;
   const double on_s = setup.drive.on_time_s;
-  std::vector<tune::PulseCommand> commands;
+  std::vector<bench::PulseCommand> commands;
   double at_s = kFirstOn_s;
   for (int k = 0; k < figures.pulses + 2; ++k) {
     commands.push_back({at_s, at_s + on_s});

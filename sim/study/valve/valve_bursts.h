@@ -11,7 +11,7 @@
 namespace sim::valve {
 
 /// Even train: `pulses` pulses of `on_s`, one every `period_s`; the first starts at 1 ms.
-std::vector<tune::PulseCommand> even_train(double on_s, double period_s, int pulses);
+std::vector<bench::PulseCommand> even_train(double on_s, double period_s, int pulses);
 /// The shortest gap between two commands after which the plunger is seated before the second.
 double shortest_closed_s(const rig::RigSetup& setup, const std::atomic<bool>* stop);
 RepetitionRun run_repetition(const rig::RigSetup& setup, double rate_hz, double shortest_gap_s,

@@ -93,7 +93,7 @@ void write_curves(const FitProblem& problem, const SquaresFit& solved, const rig
                   ValveFit& fit) {
   const FitRun& run = problem.runs().front();
   const FitPulse& first = run.pulses.front();
-  const tune::PulseCommand& command = run.commands[first.command];
+  const bench::PulseCommand& command = run.commands[first.command];
   const FitSamples samples = samples_of(model_course(setup, fit.valve, run, kFitStep_ns), first,
                                         problem.shifts_of(0, solved.x).front());
   FitCurve curve{.on_s = run.start_s + command.on_s, .off_s = run.start_s + command.off_s};
@@ -109,7 +109,7 @@ void write_curves(const FitProblem& problem, const SquaresFit& solved, const rig
   fitted.solver.step_ns = kFitStep_ns;
   rig::ValveConditions conditions = rig::conditions_of(fitted);
   conditions.supply_v = run.supply_v[first.command];
-  const std::vector<tune::PulseCommand> commands(
+  const std::vector<bench::PulseCommand> commands(
       run.commands.begin(), run.commands.begin() + static_cast<std::ptrdiff_t>(first.command) + 1);
   const rig::TimedPulse pulse = rig::drive_valve(fitted, conditions, commands, 0.02).back();
   fit.first_motion_after_s = pulse.first_motion_s;

@@ -186,7 +186,7 @@ double terminals_v(const FitRun& run, const rig::RigSetup& setup, std::size_t fi
   const double to_s = from_s + step_s;
   double volt_s = 0.0;
   for (std::size_t k = first; k < run.commands.size() && run.commands[k].on_s < to_s; ++k) {
-    const tune::PulseCommand& command = run.commands[k];
+    const bench::PulseCommand& command = run.commands[k];
     volt_s += run.supply_v[k] *
               std::max(0.0, std::min(to_s, command.off_s) - std::max(from_s, command.on_s));
     const double next_s = k + 1 < run.commands.size() ? run.commands[k + 1].on_s : to_s;

@@ -47,7 +47,7 @@ struct FitPulse {
 /// A stretch that is simulated in one piece; its instants count from start_s of the trace.
 struct FitRun {
   double start_s = 0.0;
-  std::vector<tune::PulseCommand> commands;
+  std::vector<bench::PulseCommand> commands;
   std::vector<double> supply_v;     // one for each command
   std::vector<double> supply_se_v;  // standard error of that mean; 0: no voltage was recorded
   std::vector<FitPulse> pulses;     // the pulses that are compared

@@ -15,7 +15,7 @@ RigSetup demo(const std::vector<std::string>& sets = {}) {
   return load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml", sets);
 }
 
-std::vector<tune::PulseCommand> one(double on_s) { return {{1e-3, 1e-3 + on_s}}; }
+std::vector<bench::PulseCommand> one(double on_s) { return {{1e-3, 1e-3 + on_s}}; }
 
 // A landing falls between the steps in which the lift arrives; the record of steps shows no more.
 TEST(ValveDrive, InstantsAreThoseOfTheSteps) {

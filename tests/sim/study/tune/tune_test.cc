@@ -6,7 +6,7 @@
 
 #include "model/row/row_unit.h"
 #include "sim/bench/row_fixed.h"
-#include "sim/study/tune/pulse_train.h"
+#include "sim/bench/pulse_train.h"
 #include "tests/sim/demo_scenario.h"
 
 namespace {
@@ -84,12 +84,12 @@ TEST(Tune, AnIdealRowHasTheLeadAndLagThatItWasGiven) {
 TEST(PulseTrain, DoseIsAffineInTheOnTime) {
   const auto scenario = quiet_demo();
   const auto row = sim::bench::nominal_liquid_path(scenario);
-  sim::tune::PulseTrain train;
+  sim::bench::PulseTrain train;
   train.pressure_pa = 2e5;
   double dose_m3[3];
   for (int k = 0; k < 3; ++k) {
     train.on_time_s = 20e-3 + 10e-3 * k;
-    dose_m3[k] = sim::tune::run_train(row, scenario.solver, train)[0].band.dose_m3;
+    dose_m3[k] = sim::bench::run_train(row, scenario.solver, train)[0].band.dose_m3;
   }
   EXPECT_NEAR(dose_m3[2] - dose_m3[1], dose_m3[1] - dose_m3[0], 0.01 * (dose_m3[1] - dose_m3[0]));
   const double steady_m3ps = model::steady_flow_m3ps(row, 2e5, row.valve.plunger.travel_m);
@@ -104,7 +104,7 @@ TEST(Tune, TheShortestClosedTimeIsTheGapInWhichThePlungerSeats) {
   const sim::tune::TunedTable tuned = sim::tune::tune(scenario);
   const model::RowUnitParams row = sim::bench::nominal_liquid_path(scenario);
   const auto least_lift_m = [&](double gap_s) {
-    sim::tune::PulseTrain train;
+    sim::bench::PulseTrain train;
     train.pressure_pa = tuned.pressure_pa;
     train.voltage_v = scenario.supply.voltage_v;
     train.current_limit_a = scenario.attachment.hold_current_a;
@@ -113,7 +113,7 @@ TEST(Tune, TheShortestClosedTimeIsTheGapInWhichThePlungerSeats) {
     train.on_time_s = 10e-3;
     train.period_s = train.on_time_s + gap_s;
     train.least_gap_s = 0.0;
-    return sim::tune::run_train(row, scenario.solver, train).front().least_lift_after_m;
+    return sim::bench::run_train(row, scenario.solver, train).front().least_lift_after_m;
   };
   const double travel_m = row.valve.plunger.travel_m;
   EXPECT_GT(tuned.shortest_closed_s, 0.1e-3);

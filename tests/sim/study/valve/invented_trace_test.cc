@@ -93,7 +93,7 @@ TEST(InventedTrace, ALeakIsWeighedInTheRestBeforeTheFirstPulse) {
 // The times of the drive itself against those that its trace shows: other sampling, noise, 12 bits.
 TEST(InventedTrace, ItsAnalysisFindsTheTimesOfTheDrive) {
   const rig::RigSetup setup = demo({"bench.sample_rate=\"100 kHz\""});
-  const tune::PulseCommand command{1e-3, 1e-3 + setup.drive.on_time_s};
+  const bench::PulseCommand command{1e-3, 1e-3 + setup.drive.on_time_s};
   const rig::TimedPulse truth =
       rig::drive_valve(setup, rig::conditions_of(setup), {&command, 1}, 0.02)[0];
   const TraceFindings findings = analyse_trace(invent_trace(setup), {.decay = setup.drive.decay});

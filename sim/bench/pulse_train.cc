@@ -1,4 +1,4 @@
-#include "sim/study/tune/pulse_train.h"
+#include "sim/bench/pulse_train.h"
 
 #include <algorithm>
 #include <cmath>
@@ -6,13 +6,16 @@
 
 #include "model/denormals.h"
 #include "sim/bench/pass.h"
-#include "sim/study/tune/pulse_record.h"
+#include "sim/bench/pulse_record.h"
 
-namespace sim::tune {
+namespace sim::bench {
 namespace {
 
 /// Lets the column come to rest after the last pulse, as the record of a run does.
 constexpr double kRunOut_s = 0.08;
+
+/// Vapour is looked for so often: it stands for hundreds of steps.
+constexpr long long kStepsBetweenLooks = 8;
 
 /// Normal scores of 16 even strata (mean 0, sd 0.96), in an order that puts no trend between
 /// neighbours.
@@ -54,6 +57,8 @@ std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
        .owned_after_s = 0.9 * unit.fit().tube_travel_time_s});
   const double end_s = on_s.back() + train.on_time_s + kRunOut_s;
   std::size_t next_on = 0;  // first pulse that is not yet switched off
+  std::size_t last_on = 0;  // last pulse that was switched on
+  std::vector<double> largest_vapour_m3(on_s.size(), 0.0);
   for (long long step = 0; static_cast<double>(step) * dt_s < end_s; ++step) {
     const double from_s = static_cast<double>(step) * dt_s;
     const double to_s = from_s + dt_s;
@@ -66,10 +71,14 @@ std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
                                 .supply_voltage_v = train.voltage_v,
                                 .current_limit_a = train.current_limit_a,
                                 .drive_ratio = drive_ratio,
-                                .fast_decay_ratio = 1.0 - drive_ratio});
+                                .fast_decay_ratio = train.fast_decay ? 1.0 - drive_ratio : 0.0});
     if (out.fault != model::RowFault::kNone)
-      throw bench::BenchError("the nominal row left physics while it was tuned");
+      throw BenchError("the nominal row left physics while it was tuned");
     record.take(from_s, to_s, out);
+    if (step % kStepsBetweenLooks == 0) {
+      while (last_on + 1 < on_s.size() && on_s[last_on + 1] <= from_s) ++last_on;
+      largest_vapour_m3[last_on] = std::max(largest_vapour_m3[last_on], unit.line_vapour_m3());
+    }
     if (watch) watch(from_s, to_s, out);
   }
   std::vector<TrainPulse> pulses;
@@ -78,8 +87,9 @@ std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
                       .lead_s = pulse.band.start_x_ground_m / train.ground_speed_mps,
                       .lag_s = pulse.band.end_x_ground_m / train.ground_speed_mps - train.on_time_s,
                       .largest_lift_m = pulse.largest_lift_m,
-                      .least_lift_after_m = pulse.least_lift_after_m});
+                      .least_lift_after_m = pulse.least_lift_after_m,
+                      .largest_vapour_m3 = largest_vapour_m3[pulses.size()]});
   return pulses;
 }
 
-}  // namespace sim::tune
+}  // namespace sim::bench

@@ -1,5 +1,5 @@
 // What a pulse's record says of flows that are given here step by step.
-#include "sim/study/tune/pulse_record.h"
+#include "sim/bench/pulse_record.h"
 
 #include <gtest/gtest.h>
 
@@ -7,8 +7,8 @@
 
 namespace {
 
-using sim::tune::PulseRecord;
-using sim::tune::RecordedPulse;
+using sim::bench::PulseRecord;
+using sim::bench::RecordedPulse;
 
 constexpr double kStep_s = 1e-3;
 

@@ -1,4 +1,4 @@
-#include "sim/study/tune/pulse_record.h"
+#include "sim/bench/pulse_record.h"
 
 #include <algorithm>
 #include <cmath>
@@ -7,7 +7,7 @@
 
 #include "shared/check.h"
 
-namespace sim::tune {
+namespace sim::bench {
 namespace {
 
 constexpr double kNever_s = std::numeric_limits<double>::quiet_NaN();
@@ -101,4 +101,4 @@ std::vector<RecordedPulse> PulseRecord::finish() {
   return std::move(pulses_);
 }
 
-}  // namespace sim::tune
+}  // namespace sim::bench

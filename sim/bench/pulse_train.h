@@ -20,7 +20,7 @@
 #include "model/row/row_unit.h"
 #include "model/row_params.h"
 
-namespace sim::tune {
+namespace sim::bench {
 
 struct PulseTrain {
   double pressure_pa = 3e5;
@@ -34,6 +34,7 @@ struct PulseTrain {
   // gap.
   double least_gap_s = 2e-3;
   int pulses = 1;
+  bool fast_decay = true;  // false: the current freewheels from each off command
   model::JetAim jet;
 };
 
@@ -44,6 +45,8 @@ struct TrainPulse {
   double largest_lift_m = 0.0;
   // from its off command until the next on command takes effect
   double least_lift_after_m = 0.0;
+  // in both lines, from its on command until the next one
+  double largest_vapour_m3 = 0.0;
 };
 
 /// Called for every step of a train: from, to, and what the row did in it.
@@ -53,4 +56,4 @@ std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
                                   const model::SolverParams& solver, const PulseTrain& train,
                                   const TrainWatch& watch = {});
 
-}  // namespace sim::tune
+}  // namespace sim::bench

@@ -13,7 +13,7 @@
 #include "model/furrow/outlet_jet.h"
 #include "model/row/row_unit.h"
 
-namespace sim::tune {
+namespace sim::bench {
 
 struct PulseCommand {
   double on_s = 0.0;
@@ -60,4 +60,4 @@ class PulseRecord {
   double last_flow_m3ps_ = 0.0;
 };
 
-}  // namespace sim::tune
+}  // namespace sim::bench

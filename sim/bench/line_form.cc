@@ -1,0 +1,180 @@
+#include "sim/bench/line_form.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <mutex>
+#include <stdexcept>
+#include <string>
+
+#include "sim/bench/errors.h"
+#include "sim/bench/judged_work.h"
+#include "sim/bench/row_fixed.h"
+#include "sim/scenario/loader.h"
+
+namespace sim::bench {
+namespace {
+
+constexpr double kLimit_m = 0.15e-3;
+constexpr double kVapourLimit_m = 0.25e-3;
+/// Where the dense form itself moves by more than the limit, a form may differ from it by this
+/// share of that.
+constexpr double kOwnShare_ratio = 0.5;
+constexpr int kPulses = 8;
+/// The first pulses of a long train meet a column that is not yet stirred, and are left out.
+constexpr std::size_t kLongTrain = 5;
+constexpr std::size_t kUnstirred = 2;
+constexpr int kFinerTimes = 4;
+constexpr int kFinerTerms = 8;
+constexpr int kEveryCell = 1000;  // a line takes no more stations than it has cells
+/// Limits the memory that a long sweep uses.
+constexpr std::size_t kMostInMemory = 256;
+
+bool laid(const TrainPulse& pulse) {
+  return std::isfinite(pulse.band.start_x_ground_m) && std::isfinite(pulse.band.end_x_ground_m) &&
+         std::isfinite(pulse.band.centre_x_ground_m) && pulse.band.dose_m3 > 0.0;
+}
+
+model::SolverParams finer(const model::SolverParams& asked, int hose_stations, int tube_stations) {
+  model::SolverParams solver = asked;
+  solver.hose_stations = std::max(asked.hose_stations, hose_stations);
+  solver.tube_stations = std::max(asked.tube_stations, tube_stations);
+  solver.kernel_terms = std::max(asked.kernel_terms, kFinerTerms);
+  solver.reference_valve = true;
+  return solver;
+}
+
+/// The faster forms in the order of their cost, the one that was asked for first.
+std::vector<model::SolverParams> faster_forms(const model::SolverParams& asked) {
+  return {asked, finer(asked, kFinerTimes * asked.hose_stations, kFinerTimes * asked.tube_stations),
+          finer(asked, kEveryCell, kEveryCell)};
+}
+
+bool holds_vapour(const std::vector<TrainPulse>& pulses) {
+  return std::any_of(pulses.begin(), pulses.end(),
+                     [](const TrainPulse& pulse) { return pulse.largest_vapour_m3 > 0.0; });
+}
+
+PulseTrain judged_train(const scenario::Scenario& scenario) {
+  const double speed_mps = judged_speed_mps(scenario);
+  const double flow_m3ps = scenario.rate.in_band_m3pm2 * scenario.row.width_m * speed_mps;
+  PulseTrain train;
+  train.pressure_pa =
+      std::max(pressure_for_flow_pa(scenario, flow_m3ps), scenario.supply.pressure_min_pa);
+  train.voltage_v = scenario.supply.voltage_v;
+  train.current_limit_a = scenario.attachment.hold_current_a;
+  train.ground_speed_mps = speed_mps;
+  train.period_s = scenario.seeding.meter.spacing_m / speed_mps;
+  train.on_time_s = std::clamp(scenario.rate.band_length_m / speed_mps, 1e-3,
+                               std::max(1e-3, 0.9 * train.period_s));
+  train.scatter_ratio = scenario.seeding.meter.scatter_ratio;
+  train.pulses = kPulses;
+  train.jet = scenario.attachment.jet;
+  return train;
+}
+
+/// Everything on which the judgement of a scenario's row may depend.
+std::string inputs_of(const scenario::Scenario& scenario) {
+  scenario::Scenario same;
+  same.liquid = scenario.liquid;
+  same.supply = scenario.supply;
+  same.attachment = scenario.attachment;
+  same.attachment.valve.wear = {};
+  same.rate.in_band_m3pm2 = scenario.rate.in_band_m3pm2;
+  same.rate.band_length_m = scenario.rate.band_length_m;
+  same.row.width_m = scenario.row.width_m;
+  same.seeding.meter.spacing_m = scenario.seeding.meter.spacing_m;
+  same.seeding.meter.scatter_ratio = scenario.seeding.meter.scatter_ratio;
+  same.travel.speed_mps = judged_speed_mps(scenario);
+  same.solver = scenario.solver;
+  return scenario::canonical_text(same);
+}
+
+}  // namespace
+
+BandDifference difference_of(const std::vector<TrainPulse>& a, const std::vector<TrainPulse>& b) {
+  BandDifference difference;
+  double squares_m2 = 0.0, dose_squares_ratio = 0.0;
+  for (std::size_t k = a.size() < kLongTrain ? 0 : kUnstirred; k < std::min(a.size(), b.size());
+       ++k) {
+    if (!laid(a[k]) || !laid(b[k])) continue;
+    for (const double off_m : {a[k].band.start_x_ground_m - b[k].band.start_x_ground_m,
+                               a[k].band.end_x_ground_m - b[k].band.end_x_ground_m,
+                               a[k].band.centre_x_ground_m - b[k].band.centre_x_ground_m}) {
+      squares_m2 += off_m * off_m;
+      difference.largest_m = std::max(difference.largest_m, std::abs(off_m));
+    }
+    const double dose_ratio = a[k].band.dose_m3 / b[k].band.dose_m3 - 1.0;
+    dose_squares_ratio += dose_ratio * dose_ratio;
+    ++difference.compared;
+  }
+  if (difference.compared > 0) {
+    difference.places_m = std::sqrt(squares_m2 / (3.0 * difference.compared));
+    difference.dose_ratio = std::sqrt(dose_squares_ratio / difference.compared);
+  }
+  return difference;
+}
+
+LineForm judge_line_form(const model::RowUnitParams& row, const model::SolverParams& asked,
+                         const PulseTrain& train) {
+  LineForm found{.solver = asked};
+  model::SolverParams dense = asked;
+  dense.form = model::LineForm::kDense;
+  const std::vector<TrainPulse> exact = run_train(row, dense, train);
+  found.vapour = holds_vapour(exact);
+  found.limit_m = found.vapour ? kVapourLimit_m : kLimit_m;
+  model::SolverParams coarse = dense;
+  coarse.step_ns *= 2;
+  try {
+    found.own = difference_of(run_train(row, coarse, train), exact);
+  } catch (const std::invalid_argument&) {
+    // No step twice as long fits both lines: how far the bands move with it stays unknown.
+  }
+  for (const model::SolverParams& form : faster_forms(asked)) {
+    found.taken = difference_of(run_train(row, form, train), exact);
+    if (!found.judged) found.asked = found.taken;
+    if (found.taken.compared == 0) return found;
+    found.judged = true;
+    found.solver = form;
+    if (found.taken.places_m <= std::max(found.limit_m, kOwnShare_ratio * found.own.places_m) &&
+        found.taken.dose_ratio <=
+            std::max(LineForm::kDose_ratio, kOwnShare_ratio * found.own.dose_ratio))
+      return found;
+  }
+  found.solver = dense;
+  found.taken = {.compared = found.taken.compared};
+  return found;
+}
+
+LineForm line_form_of(const scenario::Scenario& scenario) {
+  if (!scenario.solver.automatic || scenario.row.physics == scenario::RowPhysics::kIdeal)
+    return {.solver = scenario.solver};
+  static std::mutex mutex;
+  static std::map<std::string, LineForm> known;
+  const std::string inputs = inputs_of(scenario);
+  {
+    const std::lock_guard lock(mutex);
+    if (const auto found = known.find(inputs); found != known.end()) return found->second;
+  }
+  LineForm form{.solver = scenario.solver};
+  try {
+    form = judge_line_form(nominal_liquid_path(scenario), scenario.solver, judged_train(scenario));
+  } catch (const std::invalid_argument&) {
+    // The lines do not fit the step, or a value is unphysical: the pass says so, with its key.
+  } catch (const BenchError&) {
+    // The row leaves physics: the pass says so, with its instant.
+  }
+  const std::lock_guard lock(mutex);
+  if (known.size() >= kMostInMemory) known.clear();
+  known.emplace(inputs, form);
+  return form;
+}
+
+scenario::Scenario with_line_form(const scenario::Scenario& scenario) {
+  scenario::Scenario made = scenario;
+  static_cast<model::SolverParams&>(made.solver) = line_form_of(scenario).solver;
+  made.solver.automatic = false;
+  return made;
+}
+
+}  // namespace sim::bench
