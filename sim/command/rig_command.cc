@@ -9,9 +9,11 @@
 #include "shared/units.h"
 #include "sim/command/commands.h"
 #include "sim/command/exit_code.h"
+#include "sim/command/judged_first.h"
 #include "sim/command/out_lock.h"
 #include "sim/output/shown_units.h"
 #include "sim/output/write_folder.h"
+#include "sim/study/rig/measured_beside.h"
 #include "sim/study/rig/nothing_passes.h"
 #include "sim/study/rig/rig.h"
 #include "sim/study/rig/rig_setup.h"
@@ -23,6 +25,7 @@ namespace {
 
 struct RigOptions : CommonOptions, ScenarioOptions {
   bool plot = false;            // also a page of plots
+  std::filesystem::path svg;    // where the drawing of the histories goes; empty: none
   std::filesystem::path trace;  // where an invented trace goes; empty: none
 };
 
@@ -31,6 +34,9 @@ void define_rig(CommandWords& words, RigOptions& options) {
                      "rig setup file (TOML); its keys: `sillion list rig`");
   add_scenario_options(words, options);
   words.flag("--plot", options.plot, "also write rig.html, a page with plots of the histories");
+  words.path("--svg", options.svg,
+             "also write the histories as a drawing (SVG) to this file; with [measured], the "
+             "measured ones alone");
   words.path("--trace", options.trace,
              "write an invented bench trace of the valve to this file, and nothing else");
   words.examples({"sillion rig scenarios/demo_rig.toml --plot",
@@ -85,19 +91,26 @@ int execute_rig(const RigOptions& options, const std::atomic<bool>& stop) {
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / setup.name : options.out;
   const OutLock lock(out, options.typed);
+  require_writable(options.svg);
   const rig::RigResult result = rig::run_rig(setup, &stop);
   rig::write_rig(result, out, options.plot, options.units);
+  if (!options.svg.empty())
+    output::write_whole_file(options.svg, rig::rig_svg(result, options.units));
   if (options.json) {
     std::fputs(rig::rig_json(result).c_str(), stdout);
   } else {
     std::fputs((rig::rig_sentence(result, options.units) + "\n").c_str(), stdout);
     print_pulses(result, options.units);
+    std::fputs(rig::measured_words(result, options.units).c_str(), stdout);
     std::fputs(fmt::format("histories: {}\n", (out / "series.csv").string()).c_str(), stdout);
     if (options.plot)
       std::fputs(fmt::format("plots: {}\n", (out / "rig.html").string()).c_str(), stdout);
+    if (!options.svg.empty())
+      std::fputs(fmt::format("drawing: {}\n", options.svg.string()).c_str(), stdout);
   }
   const std::string trouble = rig::nothing_passes_words(result, options.units);
-  if (trouble.empty()) return kHeld;
+  // A closed valve beside a measurement is a case of its own: a coil whose plunger is held.
+  if (trouble.empty() || result.setup.measured.columns != nullptr) return kHeld;
   if (options.json) spdlog::error("{}: {}", setup.name, trouble);
   return kNothingToJudge;
 }

@@ -19,22 +19,10 @@
 #include <vector>
 
 #include "sim/bench/line_form.h"
+#include "sim/study/rig/rig_series.h"
 #include "sim/study/rig/rig_setup.h"
 
 namespace sim::rig {
-
-struct RigSeries {
-  std::vector<double> time_s;
-  std::vector<double> inlet_pressure_pa;   // where the tube starts: valve exit or ideal inlet
-  std::vector<double> inlet_flow_m3ps;     // into the tube
-  std::vector<double> middle_pressure_pa;  // empty unless a bare tube without cavities has a middle
-  std::vector<double> outlet_pressure_pa;
-  std::vector<double> outlet_flow_m3ps;
-  std::vector<double> lift_m;
-  std::vector<double> current_a;
-  std::vector<double> valve_cavity_m3;
-  std::vector<double> outlet_void_m3;
-};
 
 struct RigPulse {
   double on_s = 0.0, off_s = 0.0;

@@ -2,10 +2,10 @@
 #include <algorithm>
 #include <cmath>
 
-#include "shared/units.h"
 #include "sim/output/axes.h"
 #include "sim/output/cautions.h"
 #include "sim/output/html.h"
+#include "sim/study/rig/measured_beside.h"
 #include "sim/study/rig/rig_tables.h"
 #include "sim/study/run/line_words.h"
 #include "sim/study/run/sections.h"
@@ -23,9 +23,22 @@ constexpr double kGap_px = 14.0;
 struct Panel {
   const char* name;
   const char* note;
-  const std::vector<double>* column;  // SI
-  output::ShownUnit unit;
+  std::vector<double> RigSeries::* column;  // tidy: unit is SI
+  text::Kind kind;
+  const MeasuredColumn* measured = nullptr;
 };
+
+constexpr Panel kPanels[] = {
+    {"current", "of the coil", &RigSeries::current_a, text::Kind::kCurrent},
+    {"lift", "plunger off its seat", &RigSeries::lift_m, text::Kind::kLength},
+    {"pressure, inlet", "where the tube starts", &RigSeries::inlet_pressure_pa,
+     text::Kind::kPressure},
+    {"flow, inlet", "into the tube", &RigSeries::inlet_flow_m3ps, text::Kind::kFlow},
+    {"pressure, midway", "", &RigSeries::middle_pressure_pa, text::Kind::kPressure},
+    {"pressure, outlet", "", &RigSeries::outlet_pressure_pa, text::Kind::kPressure},
+    {"flow, outlet", "what leaves", &RigSeries::outlet_flow_m3ps, text::Kind::kFlow},
+    {"cavity", "at the tube's start", &RigSeries::valve_cavity_m3, text::Kind::kVolume},
+    {"void", "at the outlet", &RigSeries::outlet_void_m3, text::Kind::kVolume}};
 
 // Least and largest value in each pixel column: spikes stay, points that no screen can show are
 // dropped.
@@ -53,51 +66,64 @@ bool moves(const std::vector<double>& column_si) {
   return std::any_of(column_si.begin(), column_si.end(), [](double v) { return v != 0.0; });
 }
 
-void draw_panel(output::Drawing& drawing, const Panel& panel, const std::vector<double>& time_s,
-                const output::Axis& x_axis, double top_px) {
-  double low_si = 0.0, high_si = 0.0;
-  for (const double value_si : *panel.column) {
-    if (!std::isfinite(value_si)) continue;
-    low_si = std::min(low_si, value_si);
-    high_si = std::max(high_si, value_si);
+/// What of a measured column the time axis shows.
+MeasuredColumn shown_part(const MeasuredColumn& column, const output::Axis& x_axis) {
+  MeasuredColumn part{.history = column.history};
+  for (std::size_t i = 0; i < column.time_s.size(); ++i) {
+    if (!x_axis.holds(column.time_s[i])) continue;
+    part.time_s.push_back(column.time_s[i]);
+    part.values_si.push_back(column.values_si[i]);
   }
-  if (high_si <= low_si) high_si = low_si + 1.0 / panel.unit.per_si_ratio;
+  return part;
+}
+
+void draw_panel(output::Drawing& drawing, const Panel& panel, const RigSeries& series,
+                output::Units units, const output::Axis& x_axis, double top_px) {
+  const std::vector<double>& column_si = series.*(panel.column);
+  const MeasuredColumn measured =
+      panel.measured == nullptr ? MeasuredColumn{} : shown_part(*panel.measured, x_axis);
+  double low_si = 0.0, high_si = 0.0;
+  for (const auto* values_si : {&column_si, &measured.values_si})
+    for (const double value_si : *values_si) {
+      if (!std::isfinite(value_si)) continue;
+      low_si = std::min(low_si, value_si);
+      high_si = std::max(high_si, value_si);
+    }
+  const output::ShownUnit unit = shown_unit_of(panel.kind, units);
+  if (high_si <= low_si) high_si = low_si + 1.0 / unit.per_si_ratio;
   const double room_si = 0.08 * (high_si - low_si);
   const double foot_px = top_px + kPanel_px;
   const output::Axis y_axis{low_si < 0.0 ? low_si - room_si : 0.0, high_si + room_si, foot_px,
-                            top_px, panel.unit};
+                            top_px, unit};
   output::draw_y_ticks(drawing, y_axis, kLeft_px, kRight_px, 4);
   drawing.line({kLeft_px, y_axis.px(0.0)}, {kRight_px, y_axis.px(0.0)}, {output::kMuted, 0.8});
-  drawing.path(envelope(time_s, *panel.column, x_axis, y_axis), {output::kBlue, 1.5});
-  drawing.text({4.0, top_px + 18.0}, output::with_unit(panel.name, panel.unit),
+  drawing.path(envelope(series.time_s, column_si, x_axis, y_axis), {output::kBlue, 1.5});
+  drawing.dots(envelope(measured.time_s, measured.values_si, x_axis, y_axis), 4.0, output::kOrange);
+  drawing.text({4.0, top_px + 18.0}, output::with_unit(panel.name, unit),
                {12.0, output::Anchor::kStart, output::kInk, true});
   drawing.text({4.0, top_px + 34.0}, panel.note, {10.5, output::Anchor::kStart, output::kMuted});
+  if (panel.measured != nullptr)
+    drawing.text({4.0, top_px + 48.0}, "line: model; dots: measured",
+                 {10.5, output::Anchor::kStart, output::kMuted});
 }
 
-std::string histories_svg(const RigResult& result, output::Units units) {
-  const RigSeries& series = result.series;
-  if (series.time_s.size() < 2) return {};
-  const output::ShownUnit pressure = output::shown_unit(output::Measure::kPressure, units);
-  const output::ShownUnit flow = output::shown_unit(output::Measure::kFlow, units);
-  const bool us = units == output::Units::kUs;
-  const output::ShownUnit microlitre =
-      us ? output::ShownUnit{"0.001 fl oz", 1e3 / shared::kFluidOunce_m3, 0.0, 3}
-         : output::ShownUnit{"mm³", 1e9, 0.0, 1};
-  const output::ShownUnit lift = us ? output::ShownUnit{"in", 1.0 / shared::kInch_m, 0.0, 4}
-                                    : output::ShownUnit{"mm", 1e3, 0.0, 2};
-  const std::vector<Panel> all = {
-      {"current", "of the coil", &series.current_a, {"A", 1.0, 0.0, 1}},
-      {"lift", "plunger off its seat", &series.lift_m, lift},
-      {"pressure, inlet", "where the tube starts", &series.inlet_pressure_pa, pressure},
-      {"flow, inlet", "into the tube", &series.inlet_flow_m3ps, flow},
-      {"pressure, midway", "", &series.middle_pressure_pa, pressure},
-      {"pressure, outlet", "", &series.outlet_pressure_pa, pressure},
-      {"flow, outlet", "what leaves", &series.outlet_flow_m3ps, flow},
-      {"cavity", "at the tube's start", &series.valve_cavity_m3, microlitre},
-      {"void", "at the outlet", &series.outlet_void_m3, microlitre}};
+/// The panels of a run: what moves or was measured; `measured_alone`: of these the measured ones.
+std::vector<Panel> panels_of(const RigResult& result, bool measured_alone) {
   std::vector<Panel> panels;
-  for (const Panel& panel : all)
-    if (!panel.column->empty() && moves(*panel.column)) panels.push_back(panel);
+  for (Panel panel : kPanels) {
+    const std::vector<double>& column_si = result.series.*(panel.column);
+    if (column_si.empty()) continue;
+    if (result.setup.measured.columns != nullptr)
+      for (const MeasuredColumn& column : *result.setup.measured.columns)
+        if (column.history->values == panel.column) panel.measured = &column;
+    if (panel.measured != nullptr || (moves(column_si) && !measured_alone)) panels.push_back(panel);
+  }
+  return panels;
+}
+
+output::Drawing histories(const RigResult& result, output::Units units, bool measured_alone) {
+  const RigSeries& series = result.series;
+  const std::vector<Panel> panels = panels_of(result, measured_alone);
   const double foot_px = kTop_px + (kPanel_px + kGap_px) * static_cast<double>(panels.size());
   output::Drawing drawing(kWidth_px, foot_px + 44.0);
   const output::Axis x_axis{
@@ -113,12 +139,20 @@ std::string histories_svg(const RigResult& result, output::Units units) {
                    {11.0, output::Anchor::kMiddle, output::kOrange, true});
     }
   for (std::size_t i = 0; i < panels.size(); ++i)
-    draw_panel(drawing, panels[i], series.time_s, x_axis,
+    draw_panel(drawing, panels[i], series, units, x_axis,
                kTop_px + (kPanel_px + kGap_px) * static_cast<double>(i));
-  return drawing.inline_svg("histories", "Histories of the rig",
-                            "Panels over one time axis in milliseconds: pressures and flows at the "
-                            "tube's start and at the outlet, and where they move, current, lift, "
-                            "cavity and void. Dashed lines mark on and off commands.");
+  return drawing;
+}
+
+constexpr const char* kHistories = "Histories of the rig";
+constexpr const char* kPanelsDescribed =
+    "Panels over one time axis in milliseconds: pressures and flows at the tube's start and at the "
+    "outlet, and where they move, current, lift, cavity and void. Dashed lines mark on and off "
+    "commands.";
+
+std::string histories_svg(const RigResult& result, output::Units units) {
+  if (result.series.time_s.size() < 2) return {};
+  return histories(result, units, false).inline_svg("histories", kHistories, kPanelsDescribed);
 }
 
 output::Table pulses_table(const RigResult& result, output::Units units) {
@@ -193,11 +227,27 @@ std::string rig_html(const RigResult& result, output::Units units) {
                                                    "Means of a step for pressures and flows."));
   if (!result.pulses.empty())
     body += output::section_html("Pulses", output::table_html(pulses_table(result, units)));
+  const bool compared = setup.measured.columns != nullptr;
+  if (compared)
+    body += output::section_html("Beside the measurement",
+                                 output::table_html(measured_table(result, units)));
   body += output::section_html(
-      "Setup",
-      output::table_html(setup_table(result, units)) +
-          output::paragraph_html("Simulated. No bench or field measurement was compared."));
+      "Setup", output::table_html(setup_table(result, units)) +
+                   output::paragraph_html(
+                       compared ? "Simulated. The dots are those of the setup's measurement."
+                                : "Simulated. No bench or field measurement was compared."));
   return output::page_html(subject, body + output::cautions_section());
+}
+
+std::string rig_svg(const RigResult& result, output::Units units) {
+  const RigSetup& setup = result.setup;
+  const bool measured = setup.measured.columns != nullptr;
+  if (result.series.time_s.size() < 2) return {};
+  return histories(result, units, measured)
+      .file_svg(setup.title.empty() ? setup.name : setup.title,
+                measured ? "Panels over one time axis in milliseconds, one for each measured "
+                           "history: the model as a line, the measurement as dots."
+                         : kPanelsDescribed);
 }
 
 }  // namespace sim::rig

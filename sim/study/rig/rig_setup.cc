@@ -140,6 +140,7 @@ void describe_rest(RigSetup& setup, text::Fields& f) {
   f.end();
   describe_programme(setup.programme, f);
   describe_bench(setup.bench, f);
+  describe_measured(setup.measured, f);
   model::SolverParams& solver = setup.solver;
   f.begin("solver", "");
   double step_s = static_cast<double>(solver.step_ns) * 1e-9;
@@ -301,6 +302,7 @@ RigSetup load_rig_setup(const std::filesystem::path& file, const std::vector<std
   check_rig(setup, places, {file.string(), 0, {}});
   setup.judge_form =
       setup.inlet == RigInlet::kChain && setup.drive.pulses > 0 && !states_form(document);
+  finish_measured(document, file, places, setup);
   return setup;
 }
 

@@ -17,6 +17,7 @@
 #include "model/history.h"
 #include "sim/scenario/scenario.h"
 #include "sim/scenario/sections.h"
+#include "sim/study/rig/measured.h"
 
 namespace sim::rig {
 
@@ -101,6 +102,7 @@ struct RigSetup {
   RigRecord record;
   RigProgramme programme;
   RigBench bench;
+  RigMeasured measured;
   model::SolverParams solver;
   // A chain whose stations, terms and form are not stated is judged as a scenario's row is
   // (sim/bench/line_form.h).

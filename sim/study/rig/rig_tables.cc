@@ -12,6 +12,7 @@
 #include "sim/output/number_text.h"
 #include "sim/output/shown_units.h"
 #include "sim/output/write_folder.h"
+#include "sim/study/rig/measured_beside.h"
 #include "sim/study/rig/nothing_passes.h"
 
 namespace sim::rig {
@@ -20,22 +21,15 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 struct Column {
-  const char* name;
+  std::string_view name;
   const std::vector<double>* values;  // SI, unit in the name
 };
 
 std::vector<Column> columns_of(const RigSeries& series) {
-  std::vector<Column> columns{{"t_s", &series.time_s},
-                              {"inlet_pressure_gauge_pa", &series.inlet_pressure_pa},
-                              {"inlet_flow_m3ps", &series.inlet_flow_m3ps},
-                              {"outlet_pressure_gauge_pa", &series.outlet_pressure_pa},
-                              {"outlet_flow_m3ps", &series.outlet_flow_m3ps},
-                              {"lift_m", &series.lift_m},
-                              {"current_a", &series.current_a},
-                              {"valve_cavity_m3", &series.valve_cavity_m3},
-                              {"outlet_void_m3", &series.outlet_void_m3}};
-  if (!series.middle_pressure_pa.empty())
-    columns.push_back({"middle_pressure_gauge_pa", &series.middle_pressure_pa});
+  std::vector<Column> columns{{"t_s", &series.time_s}};
+  for (const RigColumn& column : kRigColumns)
+    if (column.values != &RigSeries::middle_pressure_pa || !series.middle_pressure_pa.empty())
+      columns.push_back({column.name, &(series.*(column.values))});
   return columns;
 }
 
@@ -92,6 +86,14 @@ std::string rig_json(const RigResult& result) {
     series[column.name] = values;
   }
   object["series"] = series;
+  for (const MeasuredDifference& one : measured_differences(result))
+    object["measured"].push_back({{"column", one.history->name},
+                                  {"points", one.points},
+                                  {"outside", one.outside},
+                                  {"highest", output::number_or_null(one.highest_si)},
+                                  {"rms", output::number_or_null(one.rms_si)},
+                                  {"largest", output::number_or_null(one.largest_si)},
+                                  {"largest_at_s", output::number_or_null(one.largest_at_s)}});
   return output::json_text(object);
 }
 

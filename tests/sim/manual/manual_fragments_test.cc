@@ -48,6 +48,13 @@ void read(const support::FencedBlock& block, const ScratchFolder& scratch) {
     ADD_FAILURE() << block.page << ":" << block.line << ": unknown kind " << block.kind;
 }
 
+/// A table of the page, for the fragments below it that name it.
+void write_csv(const support::FencedBlock& block, const ScratchFolder& scratch) {
+  std::string text;
+  for (const std::string& line : block.lines) text += line + "\n";
+  scratch.write(block.kind, text);
+}
+
 TEST(ManualFragments, EveryOneIsReadByTheProgram) {
   const ScratchFolder scratch;
   look_like_scenarios(scratch.path());
@@ -55,6 +62,7 @@ TEST(ManualFragments, EveryOneIsReadByTheProgram) {
   for (const std::string& page : support::manual_pages()) {
     for (const support::FencedBlock& block :
          support::fenced_blocks(page, support::text_of_page(page))) {
+      if (block.language == "csv") write_csv(block, scratch);
       if (block.language != "toml") continue;
       ++read_of_kind[block.kind];
       EXPECT_NO_THROW(read(block, scratch)) << page << ":" << block.line;
