@@ -153,6 +153,14 @@ TEST(Actuator, CopperOverTemperature) {
     EXPECT_NEAR(copper_ohm(4.0, 273.15 + row[0]) / 4.0, row[1], 5e-5) << row[0];
 }
 
+// 0.1 ohm at 20 C is 0.11179 ohm at 50 C (T. Ikiz, Conductor Temperature Coefficient of Resistance,
+// 2024, after IEC 60028); 100 ohm at 30 C are 96.22 ohm at 20 C (Hioki, RM3545 manual, appendix 4).
+// Both sources have 0.00393 per K for 1/254.5.
+TEST(Actuator, CopperAsTwoOthersWorkItOut) {
+  EXPECT_NEAR(copper_ohm(0.1, 273.15 + 50.0), 0.11179, 5e-6);
+  EXPECT_NEAR(100.0 / copper_ohm(1.0, 273.15 + 30.0), 96.22, 5e-3);
+}
+
 double opening_ms(double voltage_v, double temperature_k) {
   return time_to_ms(throw_plunger(LineForm::kFast, voltage_v, copper_ohm(4.0, temperature_k)),
                     0.5e-3);
