@@ -56,7 +56,9 @@ Shown shown_of(const MeasuredDifference& one, output::Units units) {
     return output::shown_number(value_si, unit, decimals) + " " + std::string(unit.word);
   };
   return {.rms = number(one.rms_si),
-          .share = output::shown(one.rms_si / one.highest_si, output::Measure::kShare, units),
+          .share = one.highest_si > 0.0
+                       ? output::shown(one.rms_si / one.highest_si, output::Measure::kShare, units)
+                       : std::string(),
           .largest = (one.largest_si > 0.0 ? "+" : "") + number(one.largest_si),
           .at = output::shown(one.largest_at_s, output::Measure::kTime, units, 2)};
 }
@@ -76,8 +78,9 @@ std::string measured_words(const RigResult& result, output::Units units) {
   for (const MeasuredDifference& one : measured_differences(result)) {
     const Shown shown = shown_of(one, units);
     words += fmt::format(
-        "model minus measured, {}: rms {} ({} of the highest), largest {} at {}; {} points{}\n",
-        one.history->name, shown.rms, shown.share, shown.largest, shown.at, one.points,
+        "model minus measured, {}: rms {}{}, largest {} at {}; {} points{}\n", one.history->name,
+        shown.rms, shown.share.empty() ? "" : " (" + shown.share + " of the highest)",
+        shown.largest, shown.at, one.points,
         one.outside > 0 ? fmt::format(", {} outside the record", one.outside) : "");
   }
   return words;
