@@ -159,7 +159,8 @@ void describe_rest(RigSetup& setup, text::Fields& f) {
   bool dense = solver.form == model::LineForm::kDense;
   f.flag("dense", dense,
          "true: friction in every cell, with the published kernel; without this key, stations and "
-         "kernel a chain takes the cheapest form that agrees with dense on its first pulses");
+         "kernel a chain takes the cheapest form that agrees with dense on its first pulses, and a "
+         "bare tube is dense where that takes seconds");
   solver.form = dense ? model::LineForm::kDense : model::LineForm::kFast;
   f.end();
 }
@@ -268,6 +269,18 @@ void finish_rig_lines(const text::Node& document, const text::Places& places,
 
 namespace {
 
+/// Steps of all cells together that the dense form may take for a bare tube: about ten seconds.
+constexpr double kMostDenseSteps_ratio = 2e8;
+
+/// A bare tube is held against exact answers, so friction acts in every cell of it where that is
+/// affordable.
+void open_form_of_tube(RigSetup& setup) {
+  const double step_s = static_cast<double>(setup.solver.step_ns) * 1e-9;
+  const double cells_ratio = setup.part.tube.length_m / (setup.part.tube.wave_speed_mps * step_s);
+  if (cells_ratio * rig_duration_s(setup) / step_s < kMostDenseSteps_ratio)
+    setup.solver.form = model::LineForm::kDense;
+}
+
 bool states_form(const text::Node& document) {
   const text::Node* solver = document.find("solver");
   if (solver == nullptr) return false;
@@ -300,8 +313,10 @@ RigSetup load_rig_setup(const std::filesystem::path& file, const std::vector<std
   finish_rig_lines(document, places, {file.string(), 0, {}}, setup);
   finish_inlet(setup, places, {file.string(), 0, {}});
   check_rig(setup, places, {file.string(), 0, {}});
-  setup.judge_form =
-      setup.inlet == RigInlet::kChain && setup.drive.pulses > 0 && !states_form(document);
+  if (!states_form(document)) {
+    setup.judge_form = setup.inlet == RigInlet::kChain && setup.drive.pulses > 0;
+    if (setup.inlet != RigInlet::kChain) open_form_of_tube(setup);
+  }
   finish_measured(document, file, places, setup);
   return setup;
 }
