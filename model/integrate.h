@@ -19,14 +19,10 @@
 #include <boost/numeric/odeint/stepper/runge_kutta_dopri5.hpp>
 #include <cstddef>
 
+#include "model/tolerance.h"
 #include "shared/check.h"
 
 namespace model {
-
-struct Tolerance {
-  double absolute_ratio = 1e-12;
-  double relative_ratio = 1e-9;
-};
 
 /// Moves y to span_s or to the first event, whichever comes first; returns the time reached.
 template <std::size_t N, class Rate, class Event>

@@ -51,8 +51,9 @@ struct Line {
   std::vector<CreepElement> creep;  // beyond the elastic part; needs the wall
 };
 
-/// How the coil's current pulls (model/valve/coil.h, model/valve/reluctance.h).
-enum class ForceLaw : std::uint8_t { kLinear, kReluctance };
+/// How the coil's current pulls (model/valve/coil.h, model/valve/reluctance.h,
+/// model/valve/flux_table.h).
+enum class ForceLaw : std::uint8_t { kLinear, kReluctance, kTable };
 
 /// The magnetic circuit of a solenoid whose working gap the plunger closes.
 struct Reluctance {
@@ -62,6 +63,13 @@ struct Reluctance {
   double half_current_a = 0.0;  // that the iron takes at half of it
   double remanence_a = 0.0;     // current that would give the force that is left without any
   double eddy_ohm = 0.0;        // shorted turn as seen from the winding; 0: no eddy currents
+};
+
+/// Flux linkage of a solenoid as measured over lift and current.
+struct LinkageTable {
+  std::vector<double> lift_m;      // rising, from 0 to the travel or beyond
+  std::vector<double> current_a;   // rising, from 0
+  std::vector<double> linkage_vs;  // lift by lift, in the order of the currents; 0 at no current
 };
 
 struct Coil {
@@ -74,8 +82,10 @@ struct Coil {
   double ambient_k = 0.0;  // 0: the liquid's
   double clamp_v = 0.0;    // that fast decay sets against the current; 0: the supply
   double diode_v = 0.0;    // drop of the freewheel path in slow decay
+  double chop_hz = 0.0;    // clock of the current limit (model/valve/chopper.h); 0: an ideal limit
   ForceLaw force_law = ForceLaw::kLinear;
-  Reluctance reluctance;
+  Reluctance reluctance;  // its eddy_ohm counts with the table too
+  LinkageTable table;
 };
 
 struct Plunger {

@@ -4,15 +4,17 @@
 //   p - rho g (rise of both lines) = R Q + T(Q) + seat drop(x, Q) + Ko Q^2 + bo Q, R = laminar
 //   friction of both lines, T = what turbulence adds: solved as a quadratic in Q with T(Q)/Q of the
 //   last guess; each guess moves half the way until it stands still (T/Q grows no faster than Q^2)
-//   plunger at rest: Kf i = F0 + k x + (A_s - c_f 2 Cd cos(alpha) A(x)) drop(x)
-//   The lift follows the current only where the right side rises with x everywhere: k must exceed
-//   the largest fall of its last term.
+//   plunger at rest: F(i, x) = F0 + k x + (A_s - c_f 2 Cd cos(alpha) A(x)) drop(x)
+//   The lift follows the current only where the right side rises with x faster than F does, for
+//   every lift at the current that holds the plunger there: k must exceed the largest sum of the
+//   fall of its last term and of dF/dx at that current (0 by the linear law).
 #include <cmath>
 
 #include "model/fluid/line.h"
 #include "model/fluid/orifice.h"
 #include "model/fluid/turbulence.h"
 #include "model/row/row_unit.h"
+#include "model/valve/solenoid.h"
 #include "shared/check.h"
 
 namespace model {
@@ -55,19 +57,29 @@ LiftVerdict lift_verdict(const RowUnitParams& params, double supply_pressure_pa)
   constexpr int kPoints = 2000;  // the steepest fall is spread over a tenth of the travel or more
   const SeatPlan<double> seat = make_seat_plan(params.valve.seat, params.liquid);
   const double travel_m = params.valve.plunger.travel_m;
-  double needed_npm = 0.0;
+  const Plunger& plunger = params.valve.plunger;
+  const PullGrowth growth(params.valve.coil);
+  double needed_npm = 0.0, magnet_npm = 0.0;
   double before_n = seat.area_m2 * supply_pressure_pa;
   for (int i = 1; i <= kPoints; ++i) {
     const double lift_m = travel_m * i / kPoints;
     const double flow_m3ps = steady_flow_m3ps(params, supply_pressure_pa, lift_m);
     const double force_n = seat_force_n(seat, lift_m, seat_drop_pa(seat, lift_m, flow_m3ps));
     const double fall_npm = (before_n - force_n) * kPoints / travel_m;
-    if (fall_npm > needed_npm) needed_npm = fall_npm;
+    const double middle_m = travel_m * (i - 0.5) / kPoints;
+    const double pull_n =
+        plunger.preload_n + plunger.spring_rate_npm * middle_m + 0.5 * (before_n + force_n);
+    const double grows_npm = growth.at_npm(pull_n, middle_m);
+    if (fall_npm + grows_npm > needed_npm) {
+      needed_npm = fall_npm + grows_npm;
+      magnet_npm = grows_npm;
+    }
     before_n = force_n;
   }
-  const double rate_npm = params.valve.plunger.spring_rate_npm;
+  const double rate_npm = plunger.spring_rate_npm;
   return {.settable = rate_npm > needed_npm,
           .spring_rate_needed_npm = needed_npm,
+          .magnet_npm = magnet_npm,
           .spring_rate_npm = rate_npm};
 }
 

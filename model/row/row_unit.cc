@@ -66,6 +66,27 @@ void require_reluctance(const Valve& valve) {
           "the iron leaves no inductance to the gap: lower half_current or raise saturation");
 }
 
+void require_table(const Valve& valve) {
+  const LinkageTable& table = valve.coil.table;
+  const std::size_t lifts = table.lift_m.size(), currents = table.current_a.size();
+  require(lifts >= 2 && currents >= 2 && table.linkage_vs.size() == lifts * currents,
+          "a table of linkage needs 2 lifts and 2 currents, and a linkage for each pair");
+  require(table.lift_m.front() <= 0.0 && table.lift_m.back() >= valve.plunger.travel_m,
+          "the table's lifts must cover 0 to the travel");
+  require(!(table.current_a.front() < 0.0) && !(table.current_a.front() > 0.0),
+          "the table's currents must begin at 0");
+  require(not_negative(valve.coil.reluctance.eddy_ohm), "eddy resistance must not be negative");
+  for (std::size_t k = 0; k < lifts; ++k)
+    for (std::size_t l = 0; l < currents; ++l) {
+      const double* row_vs = &table.linkage_vs[k * currents];
+      require(k == 0 || table.lift_m[k] > table.lift_m[k - 1], "the table's lifts must rise");
+      require(l == 0 || table.current_a[l] > table.current_a[l - 1],
+              "the table's currents must rise");
+      require(l == 0 ? row_vs[0] == 0.0 : row_vs[l] > row_vs[l - 1],
+              "the table's linkage must rise with the current, from 0");
+    }
+}
+
 void require_physical(const RowUnitParams& params, const SolverParams& solver) {
   const Liquid& liquid = params.liquid;
   require(positive(liquid.density_kgpm3), "density must be positive");
@@ -80,6 +101,10 @@ void require_physical(const RowUnitParams& params, const SolverParams& solver) {
               not_negative(coil.force_constant_npa),
           "coil resistance and inductance must be positive");
   if (coil.force_law == ForceLaw::kReluctance) require_reluctance(params.valve);
+  if (coil.force_law == ForceLaw::kTable) require_table(params.valve);
+  require(not_negative(coil.chop_hz) &&
+              coil.chop_hz * static_cast<double>(solver.step_ns) <= 0.5e9 * (1.0 + 1e-12),
+          "a chopper's period must be two steps or more");
   require(positive(copper_ohm(1.0, coil.temperature_k)), "the coil is colder than copper's law");
   const Plunger& plunger = params.valve.plunger;
   require(positive(plunger.mass_kg) && positive(plunger.travel_m),
@@ -253,7 +278,7 @@ void RowUnit::come_to_rest(double supply_pressure_pa) {
   state_->tube = still_line(plan_->tube, plan_->outlet.behind_pa + plan_->tube.outlet_head_pa);
   state_->outlet_pocket_m3 = plan_->outlet_pocket.still_m3;
   state_->valve.pockets.tube_m3 = plan_->still_pocket_m3;
-  if (plan_->valve.actuator.reluctance)
+  if (plan_->valve.actuator.by_linkage && !plan_->valve.actuator.by_table)
     state_->valve.linkage_vs = linkage_of_current_vs(plan_->valve.actuator.iron, 0.0, 0.0);
 }
 

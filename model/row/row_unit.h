@@ -95,10 +95,14 @@ class RowUnit {
 /// the pressure does not lift the liquid to the outlet.   Errors EXPECTS pressure >= 0
 double steady_flow_m3ps(const RowUnitParams& params, double supply_pressure_pa, double lift_m);
 
-/// Whether the current can set the lift, or the plunger snaps to its stop (model/README.md).
+/// Whether the current can set the lift, or the plunger snaps to its stop (model/README.md). Each
+/// lift is judged at the constant current that holds the plunger there.
 struct LiftVerdict {
   bool settable = false;
-  double spring_rate_needed_npm = 0.0;  // largest -d/dx of pressure plus flow force on the plunger
+  // Largest sum of -d/dx of pressure plus flow force on the plunger and of the magnet's dF/dx. The
+  // latter depends on the spring through the pull that it asks for: this is with the valve's own.
+  double spring_rate_needed_npm = 0.0;
+  double magnet_npm = 0.0;  // the magnet's part of that
   double spring_rate_npm = 0.0;
 };
 LiftVerdict lift_verdict(const RowUnitParams& params, double supply_pressure_pa);

@@ -22,17 +22,25 @@
 
 namespace model {
 
-/// The voltages at which the bridge lets a current run out.
+/// The voltages at which the bridge lets a current run out, and the clock of its limit.
 struct BridgeEnds {
   double clamp_v = 0.0;  // fast decay; 0: the supply
   double diode_v = 0.0;  // slow decay
+  double chop_s = 0.0;   // period of the chopper (model/valve/chopper.h); 0: an ideal limit
 };
+
+inline BridgeEnds bridge_ends(const Coil& coil) {
+  return {.clamp_v = coil.clamp_v,
+          .diode_v = coil.diode_v,
+          .chop_s = coil.chop_hz > 0.0 ? 1.0 / coil.chop_hz : 0.0};
+}
 
 template <class Real>
 struct CoilPlan {
   Real inverse_resistance_a_pv{};
   Real force_constant_npa{};
   Real decay_ratio{};  // e^{-R dt / L}
+  Real time_s{};       // L/R
   BridgeEnds ends{};
 };
 
@@ -40,7 +48,8 @@ inline CoilPlan<double> make_coil_plan(const Coil& coil, double step_s) {
   return {.inverse_resistance_a_pv = 1.0 / coil.resistance_ohm,
           .force_constant_npa = coil.force_constant_npa,
           .decay_ratio = exp_of(-coil.resistance_ohm * step_s / coil.inductance_h),
-          .ends = {.clamp_v = coil.clamp_v, .diode_v = coil.diode_v}};
+          .time_s = coil.inductance_h / coil.resistance_ohm,
+          .ends = bridge_ends(coil)};
 }
 
 /// Mean voltage on the coil; either decay has the sign that brings the current down. At zero the
@@ -80,16 +89,23 @@ inline Real bridge_clip_a(Real before_a, Real free_a, Real slow_a, const RowStep
   return after_a;
 }
 
+/// voltage_v: the mean of the step.
 template <class Real>
-inline Real coil_current_a(const CoilPlan<Real>& coil, Real current_a, Real speed_mps,
-                           const RowStepInput& in) {
+inline Real coil_current_under_a(const CoilPlan<Real>& coil, Real current_a, Real speed_mps,
+                                 Real voltage_v, const RowStepInput& in) {
   const Real back_v = coil.force_constant_npa * speed_mps;
-  const Real end_a =
-      (bridge_voltage_v(current_a, in, coil.ends) - back_v) * coil.inverse_resistance_a_pv;
+  const Real end_a = (voltage_v - back_v) * coil.inverse_resistance_a_pv;
   const Real slow_end_a = (Real(-coil.ends.diode_v) - back_v) * coil.inverse_resistance_a_pv;
   const Real free_a = end_a + (current_a - end_a) * coil.decay_ratio;
   const Real slow_a = slow_end_a + (current_a - slow_end_a) * coil.decay_ratio;
   return bridge_clip_a(current_a, free_a, slow_a, in);
+}
+
+template <class Real>
+inline Real coil_current_a(const CoilPlan<Real>& coil, Real current_a, Real speed_mps,
+                           const RowStepInput& in) {
+  return coil_current_under_a(coil, current_a, speed_mps,
+                              bridge_voltage_v(current_a, in, coil.ends), in);
 }
 
 }  // namespace model

@@ -12,6 +12,7 @@
 #pragma once
 
 #include "model/valve/actuator.h"
+#include "model/valve/chopper.h"
 #include "model/valve/coil.h"
 #include "model/valve/plunger.h"
 #include "model/valve/valve_node.h"
@@ -30,10 +31,39 @@ struct ValvePlan {
 template <class Real>
 struct ValveState {
   Real current_a{};
-  Real linkage_vs{};  // of a reluctance solenoid
+  Real linkage_vs{};  // of a solenoid with the linkage as state
+  ChopperState<Real> chopper;
   PlungerState<Real> plunger;
   Pockets<Real> pockets;
 };
+
+/// Current, linkage and pull by either law; a chopper turns the limit into a share of the step.
+template <class Real>
+inline ActuatorMove<Real> move_coil(const ValvePlan<Real>& plan, ValveState<Real>& state,
+                                    const PlungerMiddle<Real>& middle, const RowStepInput& in) {
+  RowStepInput unlimited = in;
+  const bool chops = plan.coil.ends.chop_s > 0.0 && in.current_limit_a > 0.0;
+  if (chops) unlimited.current_limit_a = 0.0;
+  Real voltage_v = bridge_voltage_v(state.current_a, unlimited, plan.coil.ends);
+  if (plan.actuator.by_linkage) {
+    const GapLinkage<Real> gap = pulling_linkage(plan.actuator, state.linkage_vs, middle.lift_m);
+    if (chops)
+      voltage_v =
+          chopped_voltage_v(plan.coil.ends, plan.plunger.step_s, state.chopper, state.current_a,
+                            gap.current_a, in, LinkagePath<Real>{plan.actuator, gap});
+    return move_actuator_under(plan.actuator, gap, state.linkage_vs, state.current_a, middle.lift_m,
+                               voltage_v, unlimited);
+  }
+  if (chops)
+    voltage_v = chopped_voltage_v(
+        plan.coil.ends, plan.plunger.step_s, state.chopper, state.current_a, state.current_a, in,
+        CurrentPath<Real>{plan.coil, plan.coil.force_constant_npa * middle.speed_mps});
+  const Real after_a =
+      coil_current_under_a(plan.coil, state.current_a, middle.speed_mps, voltage_v, unlimited);
+  return {.linkage_vs = Real(0.0),
+          .current_a = after_a,
+          .force_n = plan.coil.force_constant_npa * (Real(0.5) * (state.current_a + after_a))};
+}
 
 template <class Real>
 inline NodeFlows<Real> step_valve(const ValvePlan<Real>& plan, ValveState<Real>& state, Real f_pa,
@@ -42,13 +72,7 @@ inline NodeFlows<Real> step_valve(const ValvePlan<Real>& plan, ValveState<Real>&
   SeatView<Real> view;
   NodeFlows<Real> node = solve_node(plan.node, plan.seat, f_pa, g_pa, middle.lift_m,
                                     middle.speed_mps, state.pockets, view);
-  ActuatorMove<Real> pull;
-  if (plan.actuator.reluctance) {
-    pull = move_actuator(plan.actuator, state.linkage_vs, state.current_a, middle.lift_m, in);
-  } else {
-    pull.current_a = coil_current_a(plan.coil, state.current_a, middle.speed_mps, in);
-    pull.force_n = plan.coil.force_constant_npa * (Real(0.5) * (state.current_a + pull.current_a));
-  }
+  const ActuatorMove<Real> pull = move_coil(plan, state, middle, in);
   const Real force_n = pull.force_n - plan.plunger.preload_n -
                        plan.plunger.spring_npm * middle.lift_m -
                        seat_force_n(plan.seat, middle.lift_m, node.hose_pa - node.tube_pa);

@@ -143,6 +143,29 @@ TEST(RowUnit, LiftVerdictNeedsTheSpringOfTheNotes) {
   EXPECT_NEAR(lift_verdict(row, 5e5).spring_rate_needed_npm, 18.5e3, 1.5e3);
 }
 
+// A gap g that the plunger closes pulls F = c y^2/2 and, at constant current, dF/dx = 2 F/(g - x).
+// Without pressure the spring alone is held: 4 N + 2 N/mm 0.6 mm = 5.2 N at the stop, where the gap
+// is 1.2 - 0.6 mm, so the magnet grows by 2 5.2 N/0.6 mm = 17.33 N/mm there.
+TEST(RowUnit, LiftVerdictCountsTheGrowthOfTheMagnetsPull) {
+  RowUnitParams row = support::base_row();
+  row.valve.plunger.preload_n = 4.0;
+  row.valve.plunger.spring_rate_npm = 2000.0;
+  row.valve.plunger.travel_m = 0.6e-3;
+  const double linear_npm = lift_verdict(row, 3e5).spring_rate_needed_npm;
+  EXPECT_EQ(lift_verdict(row, 3e5).magnet_npm, 0.0);
+  row.valve.coil.force_law = ForceLaw::kReluctance;
+  row.valve.coil.reluctance = {.gap_m = 1.2e-3};
+  const auto still = lift_verdict(row, 0.0);
+  EXPECT_NEAR(still.magnet_npm, 17.333e3, 20.0);
+  EXPECT_EQ(still.magnet_npm, still.spring_rate_needed_npm);
+  row.valve.plunger.spring_rate_npm = linear_npm + 1e3;  // enough but for the magnet
+  const auto pulled = lift_verdict(row, 3e5);
+  EXPECT_FALSE(pulled.settable);
+  EXPECT_GT(pulled.spring_rate_needed_npm, linear_npm + 5e3);
+  row.valve.coil.force_law = ForceLaw::kLinear;
+  EXPECT_TRUE(lift_verdict(row, 3e5).settable);
+}
+
 TEST(RowUnit, UnpoweredRowDeliversNothing) {
   RowUnit unit(support::base_row(), {}, 3e5);
   for (int i = 0; i < 2000; ++i) {

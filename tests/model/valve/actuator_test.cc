@@ -7,9 +7,13 @@
 #include <cmath>
 
 #include "model/valve/valve_reference.h"
+#include "tests/support/free_valve.h"
 
 namespace model {
 namespace {
+
+using support::bridge_of;
+using support::free_plan;
 
 Coil plain_coil() {
   Coil coil{.resistance_ohm = 4.0, .inductance_h = 2e-3};
@@ -30,13 +34,6 @@ Coil iron_coil() {
   return coil;
 }
 
-RowStepInput bridge(double drive_ratio, double fast_ratio, double limit_a = 0.0) {
-  return {.supply_voltage_v = 12.0,
-          .current_limit_a = limit_a,
-          .drive_ratio = drive_ratio,
-          .fast_decay_ratio = fast_ratio};
-}
-
 struct Coiled {
   double linkage_vs = 0.0, current_a = 0.0;
 };
@@ -54,14 +51,14 @@ Coiled run(const Coil& coil, Coiled now, double time_s, double step_s, const Row
 // Without saturation and motion the circuit is L R: 3 A (1 - e^-1) after L/R = 0.5 ms, and from 3 A
 // against 12 V the current is zero after L/R ln 2.
 TEST(Actuator, RisesAndFallsAsAnInductanceWithoutIron) {
-  EXPECT_NEAR(run(plain_coil(), {}, 5e-4, 1e-5, bridge(1.0, 0.0)).current_a, 3.0 * 0.6321205588,
+  EXPECT_NEAR(run(plain_coil(), {}, 5e-4, 1e-5, bridge_of(1.0, 0.0)).current_a, 3.0 * 0.6321205588,
               1e-4);
-  EXPECT_NEAR(run(plain_coil(), {}, 5e-4, 1e-6, bridge(1.0, 0.0)).current_a, 3.0 * 0.6321205588,
+  EXPECT_NEAR(run(plain_coil(), {}, 5e-4, 1e-6, bridge_of(1.0, 0.0)).current_a, 3.0 * 0.6321205588,
               1e-6);
   const Coiled held{.linkage_vs = 3.0 * 2e-3, .current_a = 3.0};
-  EXPECT_NEAR(run(plain_coil(), held, 0.34e-3, 1e-6, bridge(0.0, 1.0)).current_a,
+  EXPECT_NEAR(run(plain_coil(), held, 0.34e-3, 1e-6, bridge_of(0.0, 1.0)).current_a,
               6.0 * std::exp(-0.68) - 3.0, 1e-5);
-  EXPECT_NEAR(run(plain_coil(), held, 0.36e-3, 1e-5, bridge(0.0, 1.0)).current_a, 0.0, 1e-12);
+  EXPECT_NEAR(run(plain_coil(), held, 0.36e-3, 1e-5, bridge_of(0.0, 1.0)).current_a, 0.0, 1e-12);
 }
 
 // A clamp of 36 V: zero after 0.14384 ms, as for the linear coil of the same L and R.
@@ -69,11 +66,11 @@ TEST(Actuator, AClampAndADiodeEndTheCurrentAsTheyDoInTheLinearCoil) {
   Coil coil = plain_coil();
   coil.clamp_v = 36.0;
   const Coiled held{.linkage_vs = 3.0 * 2e-3, .current_a = 3.0};
-  EXPECT_GT(run(coil, held, 0.143e-3, 1e-6, bridge(0.0, 1.0)).current_a, 0.0);
-  EXPECT_NEAR(run(coil, held, 0.145e-3, 1e-6, bridge(0.0, 1.0)).current_a, 0.0, 1e-12);
+  EXPECT_GT(run(coil, held, 0.143e-3, 1e-6, bridge_of(0.0, 1.0)).current_a, 0.0);
+  EXPECT_NEAR(run(coil, held, 0.145e-3, 1e-6, bridge_of(0.0, 1.0)).current_a, 0.0, 1e-12);
   coil.diode_v = 0.7;
-  EXPECT_GT(run(coil, held, 1.447e-3, 1e-6, bridge(0.0, 0.0)).current_a, 0.0);
-  EXPECT_NEAR(run(coil, held, 1.451e-3, 1e-6, bridge(0.0, 0.0)).current_a, 0.0, 1e-12);
+  EXPECT_GT(run(coil, held, 1.447e-3, 1e-6, bridge_of(0.0, 0.0)).current_a, 0.0);
+  EXPECT_NEAR(run(coil, held, 1.451e-3, 1e-6, bridge_of(0.0, 0.0)).current_a, 0.0, 1e-12);
 }
 
 // An eddy turn beside the winding: at once u e/(1 + R e) flows, and the field rises with
@@ -82,8 +79,8 @@ TEST(Actuator, EddyCurrentsLetTheWindingsCurrentRunAheadOfTheField) {
   Coil coil = plain_coil();
   coil.reluctance.eddy_ohm = 25.0;
   const double ratio = 1.0 + 4.0 / 25.0;
-  EXPECT_NEAR(run(coil, {}, 1e-8, 1e-8, bridge(1.0, 0.0)).current_a, 12.0 / 25.0 / ratio, 1e-4);
-  const Coiled after = run(coil, {}, 0.58e-3, 1e-6, bridge(1.0, 0.0));
+  EXPECT_NEAR(run(coil, {}, 1e-8, 1e-8, bridge_of(1.0, 0.0)).current_a, 12.0 / 25.0 / ratio, 1e-4);
+  const Coiled after = run(coil, {}, 0.58e-3, 1e-6, bridge_of(1.0, 0.0));
   EXPECT_NEAR(after.linkage_vs, 2e-3 * 3.0 * (1.0 - std::exp(-1.0)), 1e-8);
 }
 
@@ -92,38 +89,18 @@ TEST(Actuator, BehindBlockedDiodesTheFieldDiesByItsEddyCurrents) {
   Coil coil = plain_coil();
   coil.reluctance.eddy_ohm = 25.0;
   const Coiled start{.linkage_vs = 1e-4, .current_a = 0.0};
-  const Coiled after = run(coil, start, 80e-6, 1e-6, bridge(0.0, 1.0));
+  const Coiled after = run(coil, start, 80e-6, 1e-6, bridge_of(0.0, 1.0));
   EXPECT_EQ(after.current_a, 0.0);
   EXPECT_NEAR(after.linkage_vs, 1e-4 * std::exp(-1.0), 1e-9);
 }
 
 TEST(Actuator, TheLimitHoldsAndFastDecayEndsAtZero) {
   for (const Coil& coil : {plain_coil(), iron_coil()}) {
-    const Coiled held = run(coil, {}, 8e-3, 1e-5, bridge(1.0, 0.0, 1.5));
+    const Coiled held = run(coil, {}, 8e-3, 1e-5, bridge_of(1.0, 0.0, 1.5));
     EXPECT_NEAR(held.current_a, 1.5, 1e-6);
-    const Coiled off = run(coil, held, 4e-3, 1e-5, bridge(0.0, 1.0));
+    const Coiled off = run(coil, held, 4e-3, 1e-5, bridge_of(0.0, 1.0));
     EXPECT_NEAR(off.current_a, 0.0, 1e-9);
   }
-}
-
-/// A valve between two lines that hardly answer, so that the plunger moves by coil and spring.
-ValvePlan<double> free_plan(const Valve& valve, double step_s) {
-  ValvePlan<double> plan;
-  plan.coil = make_coil_plan(valve.coil, step_s);
-  plan.actuator = make_actuator_plan(valve.coil, step_s);
-  plan.plunger = make_plunger_plan(valve.plunger, step_s);
-  Liquid liquid;
-  plan.seat = make_seat_plan(valve.seat, liquid);
-  plan.node = {.hose_paspm3 = 1.0,
-               .tube_paspm3 = 1.0,
-               .sum_paspm3 = 2.0,
-               .step_over_hose_m3ppa = step_s,
-               .step_over_tube_m3ppa = step_s,
-               .step_s = step_s,
-               .per_step_ps = 1.0 / step_s,
-               .hose_vapour_pa = -1e300,
-               .tube_vapour_pa = -1e300};
-  return plan;
 }
 
 Valve iron_valve() {
@@ -149,7 +126,7 @@ Pulse pulse_of(const Valve& valve, double step_s, bool reference) {
   Pulse pulse;
   for (long long k = 0; k < std::llround(8e-3 / step_s); ++k) {
     const bool on = static_cast<double>(k) * step_s < 4e-3 - 1e-9;
-    const RowStepInput in = on ? bridge(1.0, 0.0) : bridge(0.0, 1.0);
+    const RowStepInput in = on ? bridge_of(1.0, 0.0) : bridge_of(0.0, 1.0);
     const ValveState<double> before = state;
     if (reference)
       step_valve_reference(plan, valve, state, 0.0, 0.0, in);
@@ -211,9 +188,9 @@ TEST(Actuator, NoCurrentFlowsThroughBlockedDiodesWhileThePlungerFalls) {
     state.plunger = {.lift_m = 0.5e-3, .speed_mps = -0.3};
     for (int k = 0; k < 40; ++k) {
       if (reference)
-        step_valve_reference(plan, valve, state, 0.0, 0.0, bridge(0.0, 1.0));
+        step_valve_reference(plan, valve, state, 0.0, 0.0, bridge_of(0.0, 1.0));
       else
-        step_valve(plan, state, 0.0, 0.0, bridge(0.0, 1.0));
+        step_valve(plan, state, 0.0, 0.0, bridge_of(0.0, 1.0));
       EXPECT_EQ(state.current_a, 0.0) << "reference " << reference << ", step " << k;
     }
   }
