@@ -21,6 +21,7 @@ constexpr std::string_view kLaterKeys[] = {"controller.watchdog",
                                            "work.run_times",
                                            "attachment.valve.coil.clamp",
                                            "attachment.valve.coil.diode",
+                                           "attachment.valve.coil.chop",
                                            "attachment.valve.coil.force_law",
                                            "attachment.valve.coil.gap",
                                            "attachment.valve.coil.leakage",
@@ -119,6 +120,12 @@ std::string canonical_text(const Scenario& scenario) {
           numbered("attachment." + std::string(name) + ".creep", index++),
           text::shortest_text(element.compliance_ppa) + " " + text::shortest_text(element.time_s));
   }
+  index = 0;
+  const model::LinkageTable& linkage = scenario.attachment.valve.coil.table;
+  for (const std::vector<double>* values :
+       {&linkage.lift_m, &linkage.current_a, &linkage.linkage_vs})
+    for (const double value : *values)  // tidy: m, A, V s in turn
+      writer.add(numbered("attachment.valve.coil.table", index++), text::shortest_text(value));
   index = 0;
   for (const RowsOff& off : scenario.work.row_off) {
     std::string text = text::shortest_text(off.from_s) + " " + text::shortest_text(off.until_s);

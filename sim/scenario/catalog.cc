@@ -4,6 +4,7 @@
 
 #include "model/reproducible_math.h"
 #include "sim/scenario/line_keys.h"
+#include "sim/scenario/linkage_table_file.h"
 #include "sim/scenario/outlet_keys.h"
 #include "sim/scenario/overlay.h"
 #include "sim/scenario/sections.h"
@@ -305,6 +306,7 @@ void apply_attachment(const std::string& name, const std::filesystem::path& fold
   describe(section, reader);
   reader.finish();
   read_creep(entry, section);
+  take_linkage_table(entry, "attachment.", entry.place.file, section.valve.coil);
 }
 
 model::Liquid catalog_liquid(const std::string& name, const std::filesystem::path& folder,

@@ -91,7 +91,13 @@ class Checks {
 
   void plumbing() const {
     const AttachmentSection& a = s_.attachment;
-    const CoilTrouble coil = coil_trouble(a.valve, s_.supply.pressure_min_pa, s_.supply.voltage_v);
+    const double speed_mps = s_.travel.speed_mps;
+    const CoilTrouble coil =
+        coil_trouble(a.valve, s_.supply.pressure_min_pa,
+                     {.supply_v = s_.supply.voltage_v,
+                      .limit_a = a.hold_current_a,
+                      .on_time_s = speed_mps > 0.0 ? s_.rate.band_length_m / speed_mps : 0.0,
+                      .step_s = static_cast<double>(s_.solver.step_ns) * 1e-9});
     if (!coil.key.empty()) wrong("attachment.valve." + coil.key, coil.message);
     if (a.name.empty()) wrong("attachment.name", "must be stated: a name of the catalog");
     line("hose", a.hose, s_.solver.hose_stations);

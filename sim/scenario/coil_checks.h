@@ -15,7 +15,15 @@ struct CoilTrouble {
   std::string message;
 };
 
-/// `pressure_pa`: at which the valve has to open; `supply_v`: that of the driver.
-CoilTrouble coil_trouble(const model::Valve& valve, double pressure_pa, double supply_v);
+/// What drives the coil; 0: not known, or none.
+struct CoilDrive {
+  double supply_v = 12.0;
+  double limit_a = 0.0;
+  double on_time_s = 0.0;
+  double step_s = 10e-6;
+};
+
+/// `pressure_pa`: at which the valve has to open.
+CoilTrouble coil_trouble(const model::Valve& valve, double pressure_pa, const CoilDrive& drive);
 
 }  // namespace sim::scenario

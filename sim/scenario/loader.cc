@@ -7,6 +7,7 @@
 #include "sim/scenario/delay_file.h"
 #include "sim/scenario/layers.h"
 #include "sim/scenario/line_keys.h"
+#include "sim/scenario/linkage_table_file.h"
 #include "sim/scenario/outlet_keys.h"
 #include "sim/scenario/overlay.h"
 #include "sim/scenario/recorded_drive.h"
@@ -209,8 +210,10 @@ Scenario scenario_of(const text::Node& given, const std::filesystem::path& file,
   reader.name_keys_of(scenario_keys);
   describe(scenario, reader);
   reader.finish();
-  if (const text::Node* attachment = document.find("attachment"))
+  if (const text::Node* attachment = document.find("attachment")) {
     read_creep(*attachment, scenario.attachment);
+    take_linkage_table(*attachment, "attachment.", file, scenario.attachment.valve.coil);
+  }
   if (const text::Node* base = document.find("base"))
     text::fail(base->place, "base", "cannot be changed by an override");
   if (!scenario.controller.library.empty()) {

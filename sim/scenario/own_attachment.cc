@@ -11,10 +11,11 @@
 namespace sim::scenario {
 namespace {
 
-/// A key that a part must state; either key of a pair is enough.
+/// A key that a part must state; any of its keys is enough.
 struct Needed {
   const char* key;
   const char* or_key = nullptr;
+  const char* or_third = nullptr;
 };
 
 constexpr Needed kNeeded[] = {{"outlet_offset"},
@@ -29,8 +30,8 @@ constexpr Needed kNeeded[] = {{"outlet_offset"},
                               {"outlet.discharge_coefficient", "outlet.length"},
                               {"jet.drop_height"},
                               {"valve.coil.resistance"},
-                              {"valve.coil.inductance"},
-                              {"valve.coil.force_constant", "valve.coil.gap"},
+                              {"valve.coil.inductance", "valve.coil.table"},
+                              {"valve.coil.force_constant", "valve.coil.gap", "valve.coil.table"},
                               {"valve.plunger.mass"},
                               {"valve.plunger.preload"},
                               {"valve.plunger.spring_rate"},
@@ -39,10 +40,11 @@ constexpr Needed kNeeded[] = {{"outlet_offset"},
 
 std::vector<Needed> missing_of(const text::Node& attachment) {
   std::vector<Needed> missing;
+  const auto stated = [&](const char* key) {
+    return key != nullptr && text::find_dotted(attachment, key) != nullptr;
+  };
   for (const Needed& one : kNeeded)
-    if (text::find_dotted(attachment, one.key) == nullptr &&
-        (one.or_key == nullptr || text::find_dotted(attachment, one.or_key) == nullptr))
-      missing.push_back(one);
+    if (!stated(one.key) && !stated(one.or_key) && !stated(one.or_third)) missing.push_back(one);
   return missing;
 }
 

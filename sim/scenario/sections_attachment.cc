@@ -7,7 +7,7 @@ namespace {
 
 constexpr double kRight_rad = shared::kPi_ratio / 2.0;
 constexpr std::string_view kRestraints[] = {"jointed", "anchored", "anchored upstream"};
-constexpr std::string_view kForceLaws[] = {"linear", "reluctance"};
+constexpr std::string_view kForceLaws[] = {"linear", "reluctance", "table"};
 constexpr std::string_view kGasPlaces[] = {"valve exit", "middle", "outlet"};
 
 void describe_wear(model::Wear& wear, text::Fields& f) {
@@ -81,10 +81,16 @@ void describe_coil(model::Coil& coil, text::Fields& f) {
              "voltage that fast decay sets against the current, such as a zener's; 0: the supply");
   f.quantity("diode", coil.diode_v, text::Kind::kVoltage, {0.0, 10.0},
              "drop of the freewheel path in slow decay");
+  f.quantity("chop", coil.chop_hz, text::Kind::kFrequency, {0.0, 1e6},
+             "clock of the driver's current limit: on at each edge, off at the limit, then "
+             "freewheeling; 0 Hz: an ideal limit");
   f.choice(
       "force_law", coil.force_law, kForceLaws,
       "linear: force = force_constant times current; reluctance: the gap's field pulls, and the "
-      "keys below count");
+      "keys below count; table: linkage measured over lift and current");
+  f.special("table", "\"linkage.csv\"",
+            "CSV file for force_law = \"table\": lift, current, and linkage or inductance, every "
+            "current at every lift; beyond the last current its last slope goes on");
   model::Reluctance& iron = coil.reluctance;
   f.quantity("gap", iron.gap_m, text::Kind::kLength, {0.0, 0.1, true},
              "working gap at the seat, with the other gaps of the circuit; above the travel");

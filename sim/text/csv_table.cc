@@ -24,6 +24,14 @@ std::string limit_text(double limit_si, const CsvColumn& column, std::string_vie
   return format_quantity(limit_si, column.kind, unit);
 }
 
+/// Units in small letters as the names of this program's own tables end in them (`current_a`).
+std::string with_capitals(const std::string& unit, Kind kind) {
+  if (kind == Kind::kCurrent && unit == "a") return "A";
+  if (kind == Kind::kInductance && unit == "h") return "H";
+  if (kind == Kind::kFluxLinkage && unit == "vs") return "V s";
+  return unit;
+}
+
 class TableReader {
  public:
   TableReader(const std::filesystem::path& file, std::span<const CsvColumn> wanted)
@@ -104,7 +112,7 @@ class TableReader {
       if (!unit.empty()) fail(place_, column.name, "is a whole number and has no unit");
       return {};
     }
-    const Quantity probe = parse_quantity("1 " + unit, column.kind);
+    const Quantity probe = parse_quantity("1 " + with_capitals(unit, column.kind), column.kind);
     if (!probe.error.empty()) {
       fail(place_, column.name,
            (unit.empty() ? std::string("has no unit")

@@ -17,7 +17,11 @@ class RigChecks {
     if (s_.inlet == RigInlet::kChain) {
       line(s_.part.hose, "hose");
       const scenario::CoilTrouble coil =
-          scenario::coil_trouble(s_.part.valve, s_.supply_pa, s_.drive.supply_v);
+          scenario::coil_trouble(s_.part.valve, s_.supply_pa,
+                                 {.supply_v = s_.drive.supply_v,
+                                  .limit_a = s_.drive.current_limit_a,
+                                  .on_time_s = s_.drive.on_time_s,
+                                  .step_s = static_cast<double>(s_.solver.step_ns) * 1e-9});
       if (!coil.key.empty()) wrong("valve." + coil.key, coil.message);
       if (!(s_.supply_pa > 0.0)) wrong("supply.pressure", "must be above 0 for a chain");
       if (s_.drive.pulses > 1 && s_.drive.period_s <= s_.drive.on_time_s)

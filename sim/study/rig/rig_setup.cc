@@ -6,6 +6,7 @@
 #include "sim/scenario/catalog.h"
 #include "sim/scenario/layers.h"
 #include "sim/scenario/line_keys.h"
+#include "sim/scenario/linkage_table_file.h"
 #include "sim/scenario/loader.h"
 #include "sim/scenario/outlet_keys.h"
 #include "sim/scenario/overlay.h"
@@ -307,6 +308,7 @@ RigSetup load_rig_setup(const std::filesystem::path& file, const std::vector<std
   reader.name_keys_of(rig_keys);
   describe(setup, reader);
   reader.finish();
+  scenario::take_linkage_table(document, "", file, setup.part.valve.coil);
   if (const text::Node* limits = text::find_dotted(document, "bench.limits"))
     setup.bench.limits = scenario::path_from(limits->place, limits->text, file).string();
   scenario::settle_outlet(&document, setup.part.outlet, places, {file.string(), 0, {}}, "");

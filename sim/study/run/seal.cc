@@ -66,6 +66,18 @@ Json valve_fields(const model::Valve& valve) {
     list.push_back(output::number_or_null(valve.coil.clamp_v));
     list.push_back(output::number_or_null(valve.coil.diode_v));
   }
+  if (valve.coil.chop_hz > 0.0)
+    list.push_back({{"chop", output::number_or_null(valve.coil.chop_hz)}});
+  if (valve.coil.force_law == model::ForceLaw::kTable) {
+    const model::LinkageTable& table = valve.coil.table;
+    list.push_back(output::number_or_null(iron.eddy_ohm));
+    for (const std::vector<double>* values : {&table.lift_m, &table.current_a, &table.linkage_vs}) {
+      Json numbers = Json::array();
+      for (const double value : *values)
+        numbers.push_back(output::number_or_null(value));  // tidy: SI
+      list.push_back(numbers);
+    }
+  }
   if (valve.coil.force_law == model::ForceLaw::kReluctance)
     for (const double value :  // tidy: in the order of model/row_params.h
          {iron.gap_m, iron.leakage_h, iron.saturation_vs, iron.half_current_a, iron.remanence_a,

@@ -24,8 +24,8 @@ model::Valve sound_valve() {
 }
 
 TEST(CoilChecks, ASoundCoilAndTheLinearLawPass) {
-  EXPECT_EQ(coil_trouble(sound_valve(), 3e5, 12.0).key, "");
-  EXPECT_EQ(coil_trouble(model::Valve{}, 3e5, 12.0).key, "");
+  EXPECT_EQ(coil_trouble(sound_valve(), 3e5, {}).key, "");
+  EXPECT_EQ(coil_trouble(model::Valve{}, 3e5, {}).key, "");
 }
 
 TEST(CoilChecks, EachMistakeIsNamedWithItsRemedy) {
@@ -44,7 +44,7 @@ TEST(CoilChecks, EachMistakeIsNamedWithItsRemedy) {
        }) {
     model::Valve valve = sound_valve();
     one.make(valve.coil.reluctance);
-    const auto trouble = coil_trouble(valve, 3e5, 12.0);
+    const auto trouble = coil_trouble(valve, 3e5, {});
     EXPECT_EQ(trouble.key, one.key);
     EXPECT_THAT(trouble.message, HasSubstr(one.said));
   }
@@ -53,9 +53,39 @@ TEST(CoilChecks, EachMistakeIsNamedWithItsRemedy) {
 TEST(CoilChecks, AClampBelowTheSupplyIsNamedForEitherLaw) {
   model::Valve valve;
   valve.coil.clamp_v = 11.0;
-  EXPECT_EQ(coil_trouble(valve, 3e5, 12.0).key, "coil.clamp");
+  EXPECT_EQ(coil_trouble(valve, 3e5, {}).key, "coil.clamp");
   valve.coil.clamp_v = 36.0;
-  EXPECT_EQ(coil_trouble(valve, 3e5, 12.0).key, "");
+  EXPECT_EQ(coil_trouble(valve, 3e5, {}).key, "");
+}
+
+TEST(CoilChecks, AChoppersClockIsHeldAgainstLimitStepAndCommand) {
+  model::Valve valve;
+  valve.coil.chop_hz = 20e3;
+  EXPECT_THAT(coil_trouble(valve, 3e5, {}).message, HasSubstr("there is none"));
+  EXPECT_EQ(coil_trouble(valve, 3e5, {.limit_a = 2.0, .on_time_s = 5e-3}).key, "");
+  valve.coil.chop_hz = 50.001e3;  // two steps of 10 us are 50 kHz
+  EXPECT_EQ(coil_trouble(valve, 3e5, {.limit_a = 2.0}).key, "coil.chop");
+  EXPECT_THAT(coil_trouble(valve, 3e5, {.limit_a = 2.0}).message, HasSubstr("at most"));
+  valve.coil.chop_hz = 199.0;  // 5.03 ms
+  EXPECT_THAT(coil_trouble(valve, 3e5, {.limit_a = 2.0, .on_time_s = 5e-3}).message,
+              HasSubstr("at least \"200 Hz\""));
+}
+
+TEST(CoilChecks, ATableHasToReachTravelAndCurrentAndToOpenTheValve) {
+  model::Valve valve;  // travel 0.6 mm, opens above 4 N + 7.07 mm2 3 bar = 6.12 N
+  valve.coil.force_law = model::ForceLaw::kTable;
+  EXPECT_EQ(coil_trouble(valve, 3e5, {}).key, "coil.force_law");
+  model::LinkageTable& table = valve.coil.table;
+  table = {.lift_m = {0.0, 0.6e-3},
+           .current_a = {0.0, 1.0, 3.0},
+           .linkage_vs = {0.0, 4e-3, 6e-3, 0.0, 8e-3, 12e-3}};
+  // Pull at 3 A: coenergies 2 + 10 = 12 and 4 + 20 = 24 mJ over 0.6 mm: 20 N.
+  EXPECT_EQ(coil_trouble(valve, 3e5, {}).key, "");
+  EXPECT_THAT(coil_trouble(valve, 3e5, {.supply_v = 12.4}).message, HasSubstr("\"3.1 A\""));
+  EXPECT_EQ(coil_trouble(valve, 3e5, {.supply_v = 12.4, .limit_a = 3.0}).key, "");
+  EXPECT_THAT(coil_trouble(valve, 3e5, {.limit_a = 0.5}).message, HasSubstr("at the seat"));
+  valve.plunger.travel_m = 0.7e-3;
+  EXPECT_THAT(coil_trouble(valve, 3e5, {}).message, HasSubstr("\"0.7 mm\""));
 }
 
 }  // namespace
