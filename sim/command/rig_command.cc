@@ -11,6 +11,7 @@
 #include "sim/command/exit_code.h"
 #include "sim/command/judged_first.h"
 #include "sim/command/out_lock.h"
+#include "sim/output/coil_words.h"
 #include "sim/output/shown_units.h"
 #include "sim/output/write_folder.h"
 #include "sim/study/rig/measured_beside.h"
@@ -102,6 +103,12 @@ int execute_rig(const RigOptions& options, const std::atomic<bool>& stop) {
     std::fputs((rig::rig_sentence(result, options.units) + "\n").c_str(), stdout);
     print_pulses(result, options.units);
     std::fputs(rig::measured_words(result, options.units).c_str(), stdout);
+    const model::Coil& coil = setup.part.valve.coil;
+    const bool plain = coil.force_law == model::ForceLaw::kLinear && !(coil.chop_hz > 0.0);
+    if (setup.inlet == rig::RigInlet::kChain && !plain)
+      std::fputs(("solenoid: " + output::coil_line(coil) + "\n").c_str(), stdout);
+    if (const std::string words = rig::chopping_sentence(result, options.units); !words.empty())
+      std::fputs((words + "\n").c_str(), stdout);
     std::fputs(fmt::format("histories: {}\n", (out / "series.csv").string()).c_str(), stdout);
     if (options.plot)
       std::fputs(fmt::format("plots: {}\n", (out / "rig.html").string()).c_str(), stdout);

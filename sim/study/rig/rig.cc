@@ -165,6 +165,47 @@ double RigBalance::residual_ratio() const {
   return passed_m3 > 0.0 ? std::abs(residual_m3()) / passed_m3 : 0.0;
 }
 
+namespace {
+
+/// Follows the current over the last four periods of the last command.
+class RippleWatch {
+ public:
+  RippleWatch(const RigSetup& setup, const std::vector<bench::PulseCommand>& commands) {
+    const double chop_hz = setup.part.valve.coil.chop_hz;
+    if (!(chop_hz > 0.0) || commands.empty()) return;
+    to_s_ = commands.back().off_s;
+    from_s_ = std::max(commands.back().on_s, to_s_ - 4.0 / chop_hz);
+  }
+  void take(double at_s, double current_a) {
+    if (at_s <= from_s_ || at_s > to_s_) return;
+    seen_ += 1.0;
+    seen_so_far_.least_a = seen_ > 1.0 ? std::min(seen_so_far_.least_a, current_a) : current_a;
+    seen_so_far_.most_a = seen_ > 1.0 ? std::max(seen_so_far_.most_a, current_a) : current_a;
+    seen_so_far_.mean_a += (current_a - seen_so_far_.mean_a) / seen_;
+  }
+  bool watches() const { return to_s_ > 0.0; }
+  const RigChopping& seen() const { return seen_so_far_; }
+
+ private:
+  double from_s_ = 0.0, to_s_ = 0.0;
+  double seen_ = 0.0;  // tidy: a count
+  RigChopping seen_so_far_;
+};
+
+/// The same run with an ideal limit tells what the clock moves.
+RigChopping against_ideal(const RigResult& chopped, RigChopping seen,
+                          const std::atomic<bool>* stop) {
+  RigSetup ideal = chopped.setup;
+  ideal.part.valve.coil.chop_hz = 0.0;
+  ideal.judge_form = false;  // the same form: only the clock differs
+  const RigResult beside = run_rig(ideal, stop);
+  seen.start_moved_m = chopped.pulses.back().start_x_m - beside.pulses.back().start_x_m;
+  seen.end_moved_m = chopped.pulses.back().end_x_m - beside.pulses.back().end_x_m;
+  return seen;
+}
+
+}  // namespace
+
 RigResult run_rig(const RigSetup& asked, const std::atomic<bool>* stop) {
   const model::DenormalGuard guard;
   RigResult result{.setup = asked};
@@ -191,6 +232,7 @@ RigResult run_rig(const RigSetup& asked, const std::atomic<bool>* stop) {
         setup.record, duration_s, rig.before(),
         0.5 * (rig.before().valve_exit_pressure_pa + rig.before().outlet_pressure_pa),
         rig.has_middle());
+    RippleWatch ripple(setup, commands);
     const double stored_before_m3 = rig.stored_m3();
     for (long long step = 0; static_cast<double>(step) * step_s < duration_s || !recorder.done();
          ++step) {
@@ -201,6 +243,7 @@ RigResult run_rig(const RigSetup& asked, const std::atomic<bool>* stop) {
       const model::RowStepOutput out = rig.step(from_s, to_s);
       rig.check(step, to_s, out);
       recorder.take(from_s, to_s, out, rig.middle_pa());
+      ripple.take(to_s, out.current_a);
       if (!commands.empty()) pulses.take(from_s, to_s, out);
       result.balance.in_m3 += out.inlet_volume_m3;
       result.balance.out_m3 += out.jet_volume_m3;
@@ -212,6 +255,7 @@ RigResult run_rig(const RigSetup& asked, const std::atomic<bool>* stop) {
     const std::vector<bench::RecordedPulse> recorded = pulses.finish();
     for (std::size_t k = 0; k < recorded.size(); ++k)
       result.pulses.push_back(pulse_of(setup, commands[k], recorded[k]));
+    if (ripple.watches()) result.chopping = against_ideal(result, ripple.seen(), stop);
   } catch (const std::invalid_argument& error) {
     throw text::InputError(setup.name + ": " + error.what());
   }

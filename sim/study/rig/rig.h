@@ -16,6 +16,7 @@
 #pragma once
 
 #include <atomic>
+#include <optional>
 #include <vector>
 
 #include "sim/bench/line_form.h"
@@ -49,6 +50,12 @@ struct RigFit {
   double worst_shift_ratio = 0.0;  // largest change of a wave speed
 };
 
+/// What a chopper's clock does to the last pulse, against an ideal limit at the same current.
+struct RigChopping {
+  double least_a = 0.0, most_a = 0.0, mean_a = 0.0;  // ends of steps, last four periods driven
+  double start_moved_m = 0.0, end_moved_m = 0.0;     // of the band
+};
+
 struct RigResult {
   RigSetup setup;
   RigFit fit;
@@ -58,6 +65,7 @@ struct RigResult {
   double steady_flow_m3ps = 0.0;  // valve or inlet fully open
   RigBalance balance;
   double simulated_s = 0.0;
+  std::optional<RigChopping> chopping;  // where valve.coil.chop is stated
 };
 
 RigResult run_rig(const RigSetup& setup, const std::atomic<bool>* stop = nullptr);

@@ -4,6 +4,7 @@
 
 #include "sim/output/axes.h"
 #include "sim/output/cautions.h"
+#include "sim/output/coil_words.h"
 #include "sim/output/html.h"
 #include "sim/study/rig/measured_beside.h"
 #include "sim/study/rig/rig_tables.h"
@@ -185,7 +186,7 @@ output::Table setup_table(const RigResult& result, output::Units units) {
   const RigSetup& setup = result.setup;
   const model::Liquid& liquid = setup.liquid.liquid;
   output::Table table{"How the rig was set up and solved", {"What", "Value"}, {}, 1};
-  const auto add = [&](const char* what, const std::string& value) {
+  const auto add = [&](const std::string& what, const std::string& value) {
     table.lines.push_back({what, value});
   };
   add("Liquid",
@@ -203,6 +204,9 @@ output::Table setup_table(const RigResult& result, output::Units units) {
   };
   if (setup.inlet == RigInlet::kChain)
     add("Hose: length × bore, wave speed", line(setup.part.hose));
+  if (setup.inlet == RigInlet::kChain)
+    for (const output::CoilKey& one : output::coil_keys(setup.part.valve.coil))
+      add("Solenoid: " + one.key, one.value);
   add("Tube: length × bore, wave speed", line(setup.part.tube));
   add("Step, cells of hose and tube",
       text::format_quantity(result.fit.step_s, text::Kind::kTime, "us", 5) + ", " +

@@ -72,6 +72,12 @@ std::string rig_json(const RigResult& result) {
       {"hose_cells", result.fit.hose_cells},
       {"tube_cells", result.fit.tube_cells},
       {"wave_speed_shift_ratio", output::number_or_null(result.fit.worst_shift_ratio)}};
+  if (result.chopping)
+    object["chopping"] = {{"least_a", output::number_or_null(result.chopping->least_a)},
+                          {"most_a", output::number_or_null(result.chopping->most_a)},
+                          {"mean_a", output::number_or_null(result.chopping->mean_a)},
+                          {"start_moved_m", output::number_or_null(result.chopping->start_moved_m)},
+                          {"end_moved_m", output::number_or_null(result.chopping->end_moved_m)}};
   object["pulses"] = Json::array();
   for (const RigPulse& pulse : result.pulses) {
     Json one = Json::object();
@@ -152,6 +158,28 @@ std::string rig_sentence(const RigResult& result, output::Units units) {
                      output::shown(lowest_pa, output::Measure::kPressure, units, 3),
                      output::shown(highest_pa, output::Measure::kPressure, units, 3), flow,
                      balance);
+}
+
+std::string chopping_sentence(const RigResult& result, output::Units units) {
+  if (!result.chopping) return {};
+  const RigChopping& chopping = *result.chopping;
+  const auto place = [&](double moved_m) {
+    const output::ShownUnit unit = output::shown_unit(output::Measure::kPlace, units);
+    return fmt::format("{:+.3f} {}", moved_m * unit.per_si_ratio, unit.word);
+  };
+  const bool compares =
+      std::isfinite(chopping.start_moved_m) && std::isfinite(chopping.end_moved_m);
+  const std::string moves =
+      compares
+          ? fmt::format("against an ideal limit the last band's start moves by {}, its end by {}",
+                        place(chopping.start_moved_m), place(chopping.end_moved_m))
+          : std::string("there is no band to set beside that of an ideal limit");
+  return fmt::format(
+      "a limit of {:.3g} A chopped at {}: the current ripples from {:.3f} to {:.3f} A, {:.3f} A in "
+      "the mean; {}",
+      result.setup.drive.current_limit_a,
+      text::format_quantity(result.setup.part.valve.coil.chop_hz, text::Kind::kFrequency, "kHz", 4),
+      chopping.least_a, chopping.most_a, chopping.mean_a, moves);
 }
 
 void write_rig(const RigResult& result, const std::filesystem::path& out, bool plot,

@@ -25,6 +25,8 @@ std::string rig_html(const RigResult& result, output::Units units);
 std::string rig_svg(const RigResult& result, output::Units units);
 /// The figure comes first: what the pulse did, or what the ideal ends did.
 std::string rig_sentence(const RigResult& result, output::Units units);
+/// What a chopper's clock does to current and band; empty without one.
+std::string chopping_sentence(const RigResult& result, output::Units units);
 void write_rig(const RigResult& result, const std::filesystem::path& out, bool plot,
                output::Units units);
 

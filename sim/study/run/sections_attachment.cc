@@ -1,5 +1,6 @@
 #include <cmath>
 
+#include "sim/output/coil_words.h"
 #include "sim/output/html.h"
 #include "sim/output/number_text.h"
 #include "sim/output/shown_units.h"
@@ -85,11 +86,22 @@ std::string lift_line(const RunResult& result, output::Units units) {
       output::shown(tuned.spring_rate_needed_npm, output::Measure::kSpringRate, units);
   const std::string has = output::shown(result.scenario.attachment.valve.plunger.spring_rate_npm,
                                         output::Measure::kSpringRate, units);
+  const bool grows = result.scenario.attachment.valve.coil.force_law != model::ForceLaw::kLinear;
+  // By the other laws the magnet pulls harder as its gap closes: the spring has to exceed that too.
+  const std::string against =
+      grows ? " against pressure, flow and a pull that grows as the gap closes" : "";
   if (tuned.lift_settable)
     return "Lift and pressure set the rate: the spring (" + has +
-           ") is stiff enough to hold a part lift (" + needed + " needed).";
+           ") is stiff enough to hold a part lift (" + needed + " needed" + against + ").";
   return "Pressure alone sets the rate: the plunger snaps to its stop, because its spring (" + has +
-         ") is softer than the " + needed + " that a part lift needs.";
+         ") is softer than the " + needed + " that a part lift needs" + against + ".";
+}
+
+std::string solenoid_table(const model::Coil& coil) {
+  output::Table table{"The solenoid's force law and its keys", {"valve.coil", "Value"}, {}, 2};
+  for (const output::CoilKey& one : output::coil_keys(coil))
+    table.lines.push_back({one.key, one.value});
+  return output::table_html(table);
 }
 
 std::string delay_line(const RunResult& result, output::Units units) {
@@ -158,8 +170,10 @@ std::string attachment_section(const RunResult& result, output::Units units) {
   lines.push_back(delay_line(result, units));
   lines.push_back(offset_line(result, units));
   if (scenario.row.physics == scenario::RowPhysics::kFull) lines.push_back(grid_line(result));
-  return output::section_html("Rate, jet and timing of the attachment",
-                              inner + output::list_html(lines));
+  inner += output::list_html(lines);
+  if (scenario.row.physics == scenario::RowPhysics::kFull)
+    inner += solenoid_table(scenario.attachment.valve.coil);
+  return output::section_html("Rate, jet and timing of the attachment", inner);
 }
 
 }  // namespace sim::run

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "shared/units.h"
+#include "sim/output/coil_words.h"
 #include "sim/output/shown_units.h"
 #include "sim/study/valve/valve_sheet.h"
 
@@ -151,6 +152,18 @@ std::string cycles_words(double cycles_ratio) {
                              : fmt::format("{:.0f} cycles", cycles_ratio);
 }
 
+std::string lift_words(const model::LiftVerdict& lift, output::Units units) {
+  const auto rate = [&](double rate_npm) {
+    return output::shown(rate_npm, output::Measure::kSpringRate, units);
+  };
+  if (lift.settable) return "set by the current";
+  std::string words = "snaps to the stop: spring " + rate(lift.spring_rate_npm) + ", needs " +
+                      rate(lift.spring_rate_needed_npm);
+  if (lift.magnet_npm > 0.0)
+    words += ", of which " + rate(lift.magnet_npm) + " against the magnet's growing pull";
+  return words;
+}
+
 void add_doses(const ValveProgramme& p, output::Units units,
                std::vector<std::vector<std::string>>& lines) {
   lines.push_back({"shortest pulse that passes liquid", ms(p.shortest_passing_s)});
@@ -181,14 +194,7 @@ void add_doses(const ValveProgramme& p, output::Units units,
                                      : std::string("none of those tried")});
   lines.push_back(
       {fmt::format("repeatability over {} pulses", p.repeat.pulses), repeat_words(p.repeat)});
-  lines.push_back({"lift", p.lift.settable
-                               ? "set by the current"
-                               : "snaps to the stop: spring " +
-                                     output::shown(p.lift.spring_rate_npm,
-                                                   output::Measure::kSpringRate, units) +
-                                     ", needs " +
-                                     output::shown(p.lift.spring_rate_needed_npm,
-                                                   output::Measure::kSpringRate, units)});
+  lines.push_back({"lift", lift_words(p.lift, units)});
 }
 
 void add_coil_and_wear(const ValveProgramme& p, output::Units units,
@@ -197,6 +203,9 @@ void add_coil_and_wear(const ValveProgramme& p, output::Units units,
   lines.push_back({"coil", fmt::format("{:.2f} ohm at {}", p.resistance_ohm,
                                        output::shown(p.setup.part.valve.coil.temperature_k,
                                                      output::Measure::kTemperature, units))});
+  const model::Coil& coil = p.setup.part.valve.coil;
+  if (coil.force_law != model::ForceLaw::kLinear || coil.chop_hz > 0.0)
+    lines.push_back({"solenoid", output::coil_line(coil)});
   lines.push_back({"lowest voltage that opens", fmt::format("{:.1f} V", p.lowest_voltage_v)});
   const model::Wear& wear = p.setup.part.valve.wear;
   lines.push_back(

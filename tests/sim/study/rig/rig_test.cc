@@ -148,3 +148,19 @@ TEST(Rig, SaysFirstThatTheValveCannotOpen) {
             0U)
       << sim::rig::rig_sentence(result, sim::output::Units::kMetric);
 }
+
+// A clock below an ideal limit: the current ripples under it and is smaller in the mean, so the
+// band's end comes no later. Where no clock is stated nothing is said of one.
+TEST(Rig, AChopperRipplesBelowItsLimitAndSaysWhatItMoves) {
+  const sim::rig::RigResult result =
+      demo_rig({"valve.coil.current_limit=\"2 A\"", "valve.coil.chop=\"20 kHz\""});
+  ASSERT_TRUE(result.chopping.has_value());
+  EXPECT_LE(result.chopping->most_a, 2.0 + 1e-3);
+  EXPECT_LT(result.chopping->least_a, 1.97);
+  EXPECT_GT(result.chopping->least_a, 1.8);
+  EXPECT_GT(std::abs(result.chopping->end_moved_m), 1e-7);
+  EXPECT_LT(std::abs(result.chopping->end_moved_m), 2e-3);
+  EXPECT_NE(sim::rig::chopping_sentence(result, sim::output::Units::kMetric).find("20 kHz"),
+            std::string::npos);
+  EXPECT_FALSE(demo_rig().chopping.has_value());
+}

@@ -75,5 +75,33 @@ TEST(ValveDrive, LiftOffIsWhereForcesBalance) {
   EXPECT_GT(held_lift(setup, conditions_of(setup), 1.57).lift_m, 0.0);
 }
 
+// The lift verdict against the row's own motion: 30 N/mm exceed what pressure and flow ask for, yet
+// under a short gap the magnet's pull grows faster and the plunger snaps, under a long one not. The
+// first lifts are settable under the short gap too, because its pull is still small there.
+TEST(ValveDrive, ThePullThatGrowsDecidesWhetherACurrentSetsTheLift) {
+  const auto lifts_between = [](const char* gap, const char* inductance, bool settable) {
+    const RigSetup setup =
+        demo({"valve.coil.force_law=\"reluctance\"", std::string("valve.coil.gap=\"") + gap + "\"",
+              std::string("valve.coil.inductance=\"") + inductance + "\"",
+              "valve.plunger.spring_rate=\"30 N/mm\"", "valve.coil.supply=\"24 V\"",
+              "valve.coil.current_limit=\"5 A\""});
+    const model::RowUnitParams row = row_of(setup);
+    const model::LiftVerdict verdict = model::lift_verdict(row, setup.supply_pa);
+    EXPECT_EQ(verdict.settable, settable) << verdict.spring_rate_needed_npm;
+    EXPECT_LT(verdict.spring_rate_needed_npm - verdict.magnet_npm, verdict.spring_rate_npm);
+    const double travel_m = row.valve.plunger.travel_m;
+    const double opens_a = opening_current(setup).needed_a;
+    int between = 0;
+    for (int k = 0; k < 20; ++k) {
+      const double current_a = (1.02 + 0.03 * k) * opens_a;
+      const double lift_m = held_lift(setup, conditions_of(setup), current_a).lift_m;
+      between += lift_m > 0.5 * travel_m && lift_m < 0.95 * travel_m ? 1 : 0;
+    }
+    return between;
+  };
+  EXPECT_EQ(lifts_between("1.6 mm", "14 mH", false), 0);
+  EXPECT_GE(lifts_between("10 mm", "90 mH", true), 2);
+}
+
 }  // namespace
 }  // namespace sim::rig

@@ -17,6 +17,7 @@
 #include "sim/study/sweep/cell_maps.h"
 #include "sim/study/sweep/sweep_page.h"
 #include "tests/support/example_result.h"
+#include "tests/support/report_text.h"
 
 namespace {
 
@@ -161,6 +162,25 @@ TEST(Report, StandsWithoutFiguresThatDoNotExist) {
   EXPECT_EQ(first_broken_tag(page), "");
   EXPECT_THAT(page, Not(HasSubstr("nan")));
   EXPECT_THAT(plain_text(page), HasSubstr("No seed was placed: nothing to judge"));
+}
+
+TEST(Report, ShowsTheForceLawOfTheSolenoidWithItsKeys) {
+  const auto joined = [](const std::string& page) {
+    std::string text;
+    for (const std::string& line : support::report_lines(page)) text += line + "\n";
+    return text;
+  };
+  EXPECT_THAT(joined(run_page()), HasSubstr("force_law | linear"));
+  sim::run::RunResult run = tests::example_run(1, 20);
+  model::Coil& coil = run.scenario.attachment.valve.coil;
+  coil.force_law = model::ForceLaw::kReluctance;
+  coil.inductance_h = 8e-3;
+  coil.reluctance = {.gap_m = 1.3e-3, .leakage_h = 1.2e-3, .saturation_vs = 18e-3};
+  const std::string text = joined(sim::run::run_report_html(run, Units::kMetric));
+  for (const char* words : {"force_law | reluctance", "gap | 1.3", "leakage | 1.2",
+                            "saturation | 18", "a pull that grows as the gap closes"})
+    EXPECT_THAT(text, HasSubstr(words));
+  EXPECT_THAT(text, Not(HasSubstr("force_constant")));
 }
 
 TEST(Report, ShowsEveryCautionOfTheTrade) {
