@@ -29,7 +29,7 @@ class SpacingsCsv : public testing::Test {
     }
     return "";
   }
-  support::ScratchFolder scratch_;
+  ScratchFolder scratch_;
 };
 
 TEST_F(SpacingsCsv, ADoubleAtOnePlaceIsData) {
