@@ -339,6 +339,7 @@ RowStepOutput RowUnit::step(const RowStepInput& input) {
           .outlet_pressure_pa = flows.outlet_pa,
           .valve_cavity_m3 = flows.node.pockets.tube_m3,
           .outlet_void_m3 = state.void_m3,
+          .linkage_vs = state.valve.linkage_vs,
           .fault = look_for_fault(plan, flows, state)};
 }
 

@@ -42,6 +42,7 @@ struct RowStepOutput {
   double outlet_pressure_pa = 0.0;
   double valve_cavity_m3 = 0.0;
   double outlet_void_m3 = 0.0;
+  double linkage_vs = 0.0;  // of a reluctance solenoid
   RowFault fault = RowFault::kNone;
 };
 

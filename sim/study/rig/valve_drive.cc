@@ -133,6 +133,7 @@ void keep(ValveHistory& history, double at_s, const model::RowStepOutput& out) {
   history.lift_m.push_back(out.lift_m);
   history.valve_flow_m3ps.push_back(out.valve_flow_m3ps);
   history.outlet_flow_m3ps.push_back(out.outlet_flow_m3ps);
+  history.linkage_vs.push_back(out.linkage_vs);
 }
 
 }  // namespace

@@ -47,6 +47,7 @@ struct TimedPulse {
 struct ValveHistory {
   std::vector<double> time_s;  // ends of steps
   std::vector<double> current_a, lift_m, valve_flow_m3ps, outlet_flow_m3ps;
+  std::vector<double> linkage_vs;  // zero with the linear force law
 };
 
 /// Voltage at the coil's terminals while its current runs out: the clamp, the supply or the diode.
