@@ -12,6 +12,7 @@
 #include <string>
 #include <vector>
 
+#include "sim/scenario/loader.h"
 #include "tests/support/fit_cases.h"
 
 namespace sim {
@@ -29,7 +30,7 @@ struct Tally {
 
 struct Coverage {
   std::map<std::string, Tally> of;
-  int misfits = 0, within_20us = 0, fits = 0;
+  int misfits = 0, within_20us = 0, fits = 0, refused = 0;
   int unflagged_told = 0, unflagged_inside = 0;  // of fits that report no misfit
 
   void take(const support::FitCase& one, const valve::ValveFit& fit) {
@@ -65,14 +66,14 @@ struct Coverage {
     }
     std::printf("pooled %.1f %% of %d; misfit said in %d of %d; both times within 20 us in %d\n",
                 100.0 * inside / told, told, misfits, fits, within_20us);
+    if (refused > 0) std::printf("no fit in %d\n", refused);
     std::printf("of fits that say no misfit %.1f %% of %d\n",
                 100.0 * unflagged_inside / std::max(1, unflagged_told), unflagged_told);
     return static_cast<double>(inside) / told;
   }
 };
 
-Coverage covered(double lag_s, double gain_ratio, double tolerance_ratio) {
-  rig::RigSetup setup = support::fit_setup(0.3);
+Coverage covered(rig::RigSetup setup, double lag_s, double gain_ratio, double tolerance_ratio) {
   setup.bench.probe_gain_tolerance_ratio = tolerance_ratio;
   Coverage coverage;
   for (int k = 0; k < cases(); ++k) {
@@ -87,8 +88,13 @@ Coverage covered(double lag_s, double gain_ratio, double tolerance_ratio) {
                            .drift_aps = 0.05,
                            .bits = 12,
                            .draws = 1 + number});
-    coverage.take(one, valve::fit_valve(setup, one.bench.trace,
-                                        support::findings_of(one.bench.trace, setup), {}));
+    try {
+      coverage.take(one, valve::fit_valve(setup, one.bench.trace,
+                                          support::findings_of(one.bench.trace, setup), {}));
+    } catch (const text::InputError& error) {
+      ++coverage.refused;  // a valve that its supply cannot open
+      std::printf("case %d: %s\n", k, error.what());
+    }
   }
   return coverage;
 }
@@ -96,18 +102,25 @@ Coverage covered(double lag_s, double gain_ratio, double tolerance_ratio) {
 // Goal of the project: 0.93 of the values. Over 200 cases it is 0.955; 40 cases (280 values, those
 // of one case being correlated) scatter by some 0.02.
 TEST(ValveFitCoverage, RightProbe) {
-  Coverage coverage = covered(0.0, 1.0, 0.0);
+  Coverage coverage = covered(support::fit_setup(0.3), 0.0, 1.0, 0.0);
   EXPECT_GE(coverage.pooled_ratio(), 0.93);
   EXPECT_GE(coverage.within_20us, coverage.fits * 9 / 10);
 }
 
 TEST(ValveFitCoverage, ProbeGainTwoPercentOff) {
-  Coverage coverage = covered(0.0, 1.02, 0.03);
+  Coverage coverage = covered(support::fit_setup(0.3), 0.0, 1.02, 0.03);
+  EXPECT_GE(coverage.pooled_ratio(), 0.93);
+}
+
+// A solenoid that saturates and has eddy currents, its law in the fit: every value of it is up to
+// 20 % off the setup's.
+TEST(ValveFitCoverage, ReluctanceWithSaturationAndEddyCurrents) {
+  Coverage coverage = covered(support::iron_fit_setup(), 0.0, 1.0, 0.0);
   EXPECT_GE(coverage.pooled_ratio(), 0.93);
 }
 
 TEST(ValveFitCoverage, EddyLagIsSaid) {
-  Coverage coverage = covered(100e-6, 1.0, 0.0);
+  Coverage coverage = covered(support::fit_setup(0.3), 100e-6, 1.0, 0.0);
   coverage.pooled_ratio();
   EXPECT_GE(coverage.misfits, coverage.fits * 9 / 10);
 }

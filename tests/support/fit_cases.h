@@ -10,6 +10,7 @@
 
 #include <array>
 #include <cstdint>
+#include <span>
 #include <string>
 #include <string_view>
 
@@ -33,11 +34,33 @@ inline sim::rig::RigSetup fit_setup(double friction_n) {
   return setup;
 }
 
+/// The same with a reluctance solenoid that saturates and has eddy currents; the current runs out
+/// through a diode's path, so that it shows the landing.
+inline sim::rig::RigSetup iron_fit_setup() {
+  sim::rig::RigSetup setup = fit_setup(0.0);
+  model::Coil& coil = setup.part.valve.coil;
+  coil.force_law = model::ForceLaw::kReluctance;
+  coil.resistance_ohm = 3.0;
+  coil.inductance_h = 6e-3;
+  coil.reluctance = {.gap_m = 1.3e-3,
+                     .leakage_h = 0.9e-3,
+                     .saturation_vs = 20e-3,
+                     .half_current_a = 0.4,
+                     .eddy_ohm = 40.0};
+  setup.drive.decay = sim::rig::CurrentDecay::kSlow;
+  return setup;
+}
+
 /// The value that belongs to a key of FittedValue.
 inline double& value_in(model::Valve& valve, std::string_view key) {  // tidy: unit the value's
   if (key == "coil.resistance") return valve.coil.resistance_ohm;
   if (key == "coil.inductance") return valve.coil.inductance_h;
   if (key == "coil.force_constant") return valve.coil.force_constant_npa;
+  if (key == "coil.gap") return valve.coil.reluctance.gap_m;
+  if (key == "coil.leakage") return valve.coil.reluctance.leakage_h;
+  if (key == "coil.saturation") return valve.coil.reluctance.saturation_vs;
+  if (key == "coil.half_current") return valve.coil.reluctance.half_current_a;
+  if (key == "coil.eddy_resistance") return valve.coil.reluctance.eddy_ohm;
   if (key == "plunger.mass") return valve.plunger.mass_kg;
   if (key == "plunger.preload") return valve.plunger.preload_n;
   if (key == "plunger.spring_rate") return valve.plunger.spring_rate_npm;
@@ -51,11 +74,19 @@ inline constexpr std::array<std::string_view, 7> kMovedKeys = {
     "coil.resistance",     "coil.inductance", "coil.force_constant", "plunger.preload",
     "plunger.spring_rate", "plunger.travel",  "plunger.restitution"};
 
+inline constexpr std::array<std::string_view, 11> kMovedIronKeys = {
+    "coil.resistance",     "coil.inductance",     "coil.gap",
+    "plunger.preload",     "plunger.spring_rate", "plunger.travel",
+    "plunger.restitution", "coil.leakage",        "coil.saturation",
+    "coil.half_current",   "coil.eddy_resistance"};
+
 inline model::Valve moved_valve(const model::Valve& valve, std::uint64_t case_number,
                                 double moved_ratio) {
   model::Valve moved = valve;
-  for (std::size_t k = 0; k < kMovedKeys.size(); ++k)
-    value_in(moved, kMovedKeys[k]) *=
+  std::span<const std::string_view> keys = kMovedKeys;
+  if (valve.coil.force_law == model::ForceLaw::kReluctance) keys = kMovedIronKeys;
+  for (std::size_t k = 0; k < keys.size(); ++k)
+    value_in(moved, keys[k]) *=
         1.0 + moved_ratio * (2.0 * uniform_draw_ratio(1000 + case_number, k) - 1.0);
   return moved;
 }
@@ -64,7 +95,10 @@ inline sim::valve::TraceFindings findings_of(const sim::valve::ValveTrace& trace
                                              const sim::rig::RigSetup& setup) {
   return sim::valve::analyse_trace(trace, {.supply_v = setup.drive.supply_v,
                                            .decay = setup.drive.decay,
-                                           .density_kgpm3 = setup.liquid.liquid.density_kgpm3});
+                                           .density_kgpm3 = setup.liquid.liquid.density_kgpm3,
+                                           .coil = setup.part.valve.coil,
+                                           .travel_m = setup.part.valve.plunger.travel_m,
+                                           .mass_kg = setup.part.valve.plunger.mass_kg});
 }
 
 struct FitCase {

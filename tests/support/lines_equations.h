@@ -1,5 +1,8 @@
 // The ordinary differential equations behind method_of_lines.h: state, rates and forces.
 //
+//   magnet with the reluctance law the state's first entry is the flux linkage psi instead of the
+//          current: dpsi/dt = u - R i, i = i' + (dpsi/dt)/re, and i' follows from psi and lift by
+//          Newton's method on y + Ll (c (g - x) y + ih y/(ys - y)) = psi; no remanence
 //   state  current, lift, speed, jet and inlet volumes, then for hose and tube the pressures of the
 //          nodes, the flows of the cells and the memories of the wall's friction
 // Errors   EXPECTS no free gas
@@ -24,6 +27,7 @@ inline constexpr double kPressureUnit_pa = 1e5;
 inline constexpr double kFlowUnit_m3ps = 1e-6;
 inline constexpr double kLiftUnit_m = 1e-3;
 inline constexpr double kVolumeUnit_m3 = 1e-9;
+inline constexpr double kLinkageUnit_vs = 10e-3;
 
 using State = std::vector<double>;
 
@@ -107,6 +111,16 @@ class RowEquations {
                const LinesSetup& setup)
       : row_(row), supply_bar_(supply_pressure_pa / kPressureUnit_pa), supply_v_(supply_voltage_v) {
     EXPECTS(row.gas.volume_m3 == 0.0);
+    const model::Coil& coil = row.valve.coil;
+    magnet_ = coil.force_law == model::ForceLaw::kReluctance;
+    if (magnet_) {
+      const model::Reluctance& iron = coil.reluctance;
+      EXPECTS(iron.remanence_a == 0.0 && iron.saturation_vs > 0.0);
+      per_h_pm_ =
+          (1.0 / (coil.inductance_h - iron.leakage_h) - iron.half_current_a / iron.saturation_vs) /
+          iron.gap_m;
+      eddy_siemens_ = iron.eddy_ohm > 0.0 ? 1.0 / iron.eddy_ohm : 0.0;
+    }
     force_lag_s_ = setup.force_lag_s;
     hose_ = grid_of(row.hose, row.liquid, setup.hose_cells, setup, kFirstLine);
     tube_ = grid_of(row.tube, row.liquid, setup.tube_cells, setup, kFirstLine + hose_.size());
@@ -146,9 +160,11 @@ class RowEquations {
         std::max(0.0, y[tube_.pressure_at + static_cast<std::size_t>(tube_.cells)]);
     const double jet_m3ps = outlet_flow_m3ps(outlet_bar * kPressureUnit_pa);
 
-    rate[kCurrent] = current_rate_aps(y[kCurrent], speed_mps);
-    rate[kForceCurrent] =
-        force_lag_s_ > 0.0 ? (y[kCurrent] - y[kForceCurrent]) / force_lag_s_ : rate[kCurrent];
+    rate[kCurrent] =
+        magnet_ ? linkage_rate_v(y) / kLinkageUnit_vs : current_rate_aps(y[kCurrent], speed_mps);
+    rate[kForceCurrent] = magnet_              ? 0.0
+                          : force_lag_s_ > 0.0 ? (y[kCurrent] - y[kForceCurrent]) / force_lag_s_
+                                               : rate[kCurrent];
     const bool moves = contact == Contact::kFree;
     rate[kLift] = moves ? speed_mps / kLiftUnit_m : 0.0;
     rate[kSpeed] = moves ? (net_force_n(y) - sense * row_.valve.plunger.coulomb_friction_n) /
@@ -170,9 +186,8 @@ class RowEquations {
                             held(y[tube_.pressure_at])) *
                            kPressureUnit_pa;
     const model::Plunger& plunger = row_.valve.plunger;
-    return row_.valve.coil.force_constant_npa * y[kForceCurrent] - plunger.preload_n -
-           plunger.spring_rate_npm * lift_m - plunger.damping_nspm * y[kSpeed] -
-           (seat_area_m2_ - flow_force_m_ * lift_m) * drop_pa;
+    return pull_n(y) - plunger.preload_n - plunger.spring_rate_npm * lift_m -
+           plunger.damping_nspm * y[kSpeed] - (seat_area_m2_ - flow_force_m_ * lift_m) * drop_pa;
   }
 
   double stored_volume_m3(const State& y) const {
@@ -196,15 +211,23 @@ class RowEquations {
         kPressureUnit_pa;
     const double speed_mps = contact == Contact::kFree ? y[kSpeed] : 0.0;
     return {time_s,
-            y[kCurrent],
+            winding_a(y),
             y[kLift] * kLiftUnit_m,
             held(y[tube_.pressure_at]) * kPressureUnit_pa,
             outlet_flow_m3ps(outlet_pa),
             speed_mps,
-            coil_voltage_v(y[kCurrent], speed_mps),
+            terminals_v(y, speed_mps),
             held(y[hose_.pressure_at + static_cast<std::size_t>(hose_.cells)]) * kPressureUnit_pa,
             y[kJet] * kVolumeUnit_m3};
   }
+
+  /// Current of the winding, which diodes and bridge see.
+  double winding_a(const State& y) const {
+    if (!magnet_) return y[kCurrent];
+    if (bridge == Bridge::kOff) return 0.0;
+    return magnet_of(y).current_a + eddy_siemens_ * linkage_rate_v(y);
+  }
+  bool magnet() const { return magnet_; }
 
   Contact contact = Contact::kSeat;
   Bridge bridge = Bridge::kOff;
@@ -212,6 +235,50 @@ class RowEquations {
   std::int64_t evaluations = 0;
 
  private:
+  struct Magnet {
+    double gap_vs = 0.0, current_a = 0.0;  // linkage of the gap; current without eddy currents
+  };
+  Magnet magnet_of(const State& y) const {
+    const model::Reluctance& iron = row_.valve.coil.reluctance;
+    const double psi_vs = std::max(0.0, y[kCurrent] * kLinkageUnit_vs);
+    const double lift_m = contact == Contact::kSeat ? 0.0 : y[kLift] * kLiftUnit_m;
+    const double per_h = per_h_pm_ * (iron.gap_m - lift_m);
+    double low_vs = 0.0, high_vs = std::min(psi_vs, iron.saturation_vs * (1.0 - 1e-9));
+    double gap_vs = 0.5 * high_vs;
+    for (int turn = 0; turn < 60; ++turn) {
+      const double left_vs = iron.saturation_vs - gap_vs;
+      const double current_a = per_h * gap_vs + iron.half_current_a * gap_vs / left_vs;
+      const double over_vs = gap_vs + iron.leakage_h * current_a - psi_vs;
+      (over_vs > 0.0 ? high_vs : low_vs) = gap_vs;
+      const double slope =
+          1.0 +
+          iron.leakage_h * (per_h + iron.half_current_a * iron.saturation_vs / left_vs / left_vs);
+      const double next_vs = gap_vs - over_vs / slope;
+      const double before_vs = gap_vs;
+      gap_vs = next_vs > low_vs && next_vs < high_vs ? next_vs : 0.5 * (low_vs + high_vs);
+      if (std::abs(gap_vs - before_vs) < 1e-15) break;
+    }
+    return {gap_vs, per_h * gap_vs + iron.half_current_a * gap_vs / (iron.saturation_vs - gap_vs)};
+  }
+  double bridge_v() const {
+    return bridge == Bridge::kDrive ? supply_v_ : bridge == Bridge::kDecay ? -supply_v_ : 0.0;
+  }
+  // Without a current in the winding the eddy currents alone hold the field.
+  double linkage_rate_v(const State& y) const {
+    const double current_a = magnet_of(y).current_a;
+    if (bridge == Bridge::kOff) return eddy_siemens_ > 0.0 ? -current_a / eddy_siemens_ : 0.0;
+    const double resistance_ohm = row_.valve.coil.resistance_ohm;
+    return (bridge_v() - resistance_ohm * current_a) / (1.0 + resistance_ohm * eddy_siemens_);
+  }
+  double pull_n(const State& y) const {
+    if (!magnet_) return row_.valve.coil.force_constant_npa * y[kForceCurrent];
+    const double gap_vs = magnet_of(y).gap_vs;
+    return 0.5 * per_h_pm_ * gap_vs * gap_vs;
+  }
+  double terminals_v(const State& y, double speed_mps) const {
+    if (!magnet_) return coil_voltage_v(y[kCurrent], speed_mps);
+    return bridge == Bridge::kOff ? linkage_rate_v(y) : bridge_v();
+  }
   // Freewheel conducts while current flows or the back-EMF would drive one; otherwise it blocks.
   double current_rate_aps(double current_a, double speed_mps) const {
     const model::Coil& coil = row_.valve.coil;
@@ -292,6 +359,8 @@ class RowEquations {
   LineGrid hose_;
   LineGrid tube_;
   double force_lag_s_ = 0.0;
+  bool magnet_ = false;
+  double per_h_pm_ = 0.0, eddy_siemens_ = 0.0;  // c of model/valve/reluctance.h; 1/re
   double supply_bar_ = 0.0, supply_v_ = 0.0, vapour_bar_ = 0.0, smoothing_pa2_ = 0.0;
   double seat_area_m2_ = 0.0, curtain_m_ = 0.0, flow_force_m_ = 0.0, seat_k_ = 0.0,
          seat_laminar_ = 0.0;

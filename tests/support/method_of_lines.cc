@@ -21,7 +21,7 @@ double margin(const RowEquations& row, const State& y, const model::Plunger& plu
   const double travel = plunger.travel_m / kLiftUnit_m;
   const double friction_n = plunger.coulomb_friction_n;
   double least = 1.0;
-  if (row.bridge == Bridge::kDecay) least = std::min(least, y[RowEquations::kCurrent]);
+  if (row.bridge == Bridge::kDecay) least = std::min(least, row.winding_a(y));
   if (row.contact == Contact::kSeat) least = std::min(least, friction_n - row.net_force_n(y));
   if (row.contact == Contact::kStop) least = std::min(least, friction_n + row.net_force_n(y));
   if (row.contact == Contact::kStuck)
@@ -50,8 +50,8 @@ void start_plunger(RowEquations& row, const State& y, double friction_n, double 
 void apply_event(RowEquations& row, State& y, const model::Plunger& plunger, double rest_speed_mps,
                  double now_s, std::vector<LinesEvent>& events) {
   const double travel = plunger.travel_m / kLiftUnit_m;
-  if (row.bridge == Bridge::kDecay && y[RowEquations::kCurrent] <= 0.0) {
-    y[RowEquations::kCurrent] = 0.0;
+  if (row.bridge == Bridge::kDecay && row.winding_a(y) <= 0.0) {
+    if (!row.magnet()) y[RowEquations::kCurrent] = 0.0;
     row.bridge = Bridge::kOff;
   }
   const double friction_n = plunger.coulomb_friction_n;

@@ -53,10 +53,11 @@ LonePulse pulse_of(const rig::RigSetup& setup, double on_s, double friction_n,
   return pulse;
 }
 
-double speed_mps(const rig::ValveHistory& history, double after_s) {
+double rate_of(const rig::ValveHistory& history, const std::vector<double>& values,  // tidy: unit
+               double after_s) {                                                     // per second
   constexpr double kAcross_s = 20e-6;
-  return (at(history.time_s, history.lift_m, after_s + kAcross_s) -
-          at(history.time_s, history.lift_m, after_s - kAcross_s)) /
+  return (at(history.time_s, values, after_s + kAcross_s) -
+          at(history.time_s, values, after_s - kAcross_s)) /
          (2.0 * kAcross_s);
 }
 
@@ -65,7 +66,10 @@ double terminals_v(const rig::RigSetup& setup, const LonePulse& pulse, double af
   constexpr double kBlocked_a = 1e-6;
   if (after_s < pulse.on_s) return setup.drive.supply_v;
   if (current_a > kBlocked_a) return rig::released_v(setup, setup.drive.supply_v);
-  return setup.part.valve.coil.force_constant_npa * speed_mps(pulse.history, after_s);
+  const rig::ValveHistory& history = pulse.history;
+  if (setup.part.valve.coil.force_law == model::ForceLaw::kReluctance)
+    return rate_of(history, history.linkage_vs, after_s);
+  return setup.part.valve.coil.force_constant_npa * rate_of(history, history.lift_m, after_s);
 }
 
 /// The pulses of the drive, each kind simulated once.
@@ -95,10 +99,6 @@ class PulsesInTurn {
 void check_apart(const rig::RigSetup& setup) {
   if (setup.inlet != rig::RigInlet::kChain)
     throw text::InputError(setup.name + ": a trace needs a valve; take [inlet] out");
-  if (setup.part.valve.coil.force_law != model::ForceLaw::kLinear)
-    throw text::InputError(setup.name +
-                           ": valve.coil.force_law: a trace is invented by the linear law alone so "
-                           "far; state \"linear\" with its force_constant");
   double longest_s = setup.drive.on_time_s;
   if (setup.bench.widths_in_turn)
     for (const double on_s : setup.programme.widths_s) longest_s = std::max(longest_s, on_s);

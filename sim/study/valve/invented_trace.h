@@ -6,6 +6,7 @@
 //   current   the coil's current plus normal noise, in steps of 2 range/2^bits
 //   voltage   at the terminals: the supply while driven; after the command, while current flows,
 //             the supply reversed (fast decay) or zero (slow decay); then the back-EMF Kf v alone
+//             (reluctance law: what the fading field induces)
 //   mass      what has left the outlet so far
 //   Random draws have key 1 and are indexed by sample: the same setup gives the same bytes.
 //

@@ -11,6 +11,9 @@ TraceReading reading_of(const rig::RigSetup& setup) {
   reading.clamp_v = setup.part.valve.coil.clamp_v;
   reading.diode_v = setup.part.valve.coil.diode_v;
   reading.probe_range_a = setup.bench.probe_range_a;
+  reading.coil = setup.part.valve.coil;
+  reading.travel_m = setup.part.valve.plunger.travel_m;
+  reading.mass_kg = setup.part.valve.plunger.mass_kg;
   reading.density_kgpm3 = setup.liquid.liquid.density_kgpm3;
   return reading;
 }
@@ -25,10 +28,6 @@ ValveCheck check_model(const rig::RigSetup& setup, const ValveLimits& limits,
 ValveCheck check_trace(const rig::RigSetup& setup, const ValveLimits& limits,
                        const ValveTrace& trace, const std::string& trace_name,
                        const std::atomic<bool>* stop) {
-  if (setup.part.valve.coil.force_law != model::ForceLaw::kLinear)
-    throw text::InputError(setup.name +
-                           ": valve.coil.force_law: a trace is read and fitted by the linear law "
-                           "alone so far; state \"linear\" with its force_constant");
   ValveCheck check{.trace_name = trace_name, .limits = limits};
   check.findings = analyse_trace(trace, reading_of(setup));
   check.verdict = judge_valve(figures_of(*check.findings, setup), limits);

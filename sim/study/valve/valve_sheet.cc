@@ -115,6 +115,18 @@ std::string found(const Found& value, double per_si_ratio, const char* unit, int
                      statistics::kTwoSided95_ratio * value.sd * per_si_ratio, decimals, unit);
 }
 
+/// The magnetic circuit that the still stretches show.
+std::vector<std::string> iron_line(const model::Coil& coil) {
+  const model::Reluctance& iron = coil.reluctance;
+  std::string words =
+      fmt::format("gap {:.3f} mm, leakage {:.2f} mH", iron.gap_m * 1e3, iron.leakage_h * 1e3);
+  if (iron.saturation_vs > 0.0)
+    words += fmt::format(", saturation {:.2f} mWb, half current {:.2f} A", iron.saturation_vs * 1e3,
+                         iron.half_current_a);
+  if (iron.eddy_ohm > 0.0) words += fmt::format(", eddy currents {:.1f} ohm", iron.eddy_ohm);
+  return {"magnetic circuit", words};
+}
+
 std::string trace_section(const TraceFindings& f) {
   int missing = 0, late = 0, bouncing = 0, sticking = 0, clipped = 0;
   for (const TracePulse& pulse : f.pulses) {
@@ -134,15 +146,18 @@ std::string trace_section(const TraceFindings& f) {
                               f.sample_hz * 1e-3, f.gaps, f.noise_a * 1e3, f.quantum_a * 1e3)},
       {"coil, as it was",
        found(f.resistance_ohm, 1.0, "ohm", 3) + ", " + found(f.inductance_h, 1e3, "mH", 3)},
-      {"force constant times travel", found(f.linkage_vs, 1e3, "mV s", 3)},
-      {"not explained by R and L", fmt::format("{:.2f} times the noise", f.misfit_ratio)}};
+      f.coil ? iron_line(*f.coil)
+             : std::vector<std::string>{"force constant times travel",
+                                        found(f.linkage_vs, 1e3, "mV s", 3)},
+      {f.coil ? "not explained by the magnetic circuit" : "not explained by R and L",
+       fmt::format("{:.2f} times the noise", f.misfit_ratio)}};
   return "<h2>What the trace shows</h2>\n" + output::table_html(table) +
          (f.cannot_tell.empty() ? std::string() : output::list_html(f.cannot_tell));
 }
 
 std::string value_words(const FittedValue& value, double value_si, output::Units units) {
   if (units == output::Units::kUs) {
-    if (value.key == "plunger.travel" || value.key == "seat.diameter")
+    if (value.key == "plunger.travel" || value.key == "seat.diameter" || value.key == "coil.gap")
       return valve_length_words(value_si, units);
     if (value.key == "plunger.spring_rate")
       return output::shown(value_si, output::Measure::kSpringRate, units, 2);
@@ -159,7 +174,11 @@ std::string value_words(const FittedValue& value, double value_si, output::Units
     return fmt::format("{:.4g} {}", value_si * ratio, unit);
   };
   if (value.key == "coil.resistance") return in(1.0, "ohm");
-  if (value.key == "coil.inductance") return in(1e3, "mH");
+  if (value.key == "coil.inductance" || value.key == "coil.leakage") return in(1e3, "mH");
+  if (value.key == "coil.gap") return in(1e3, "mm");
+  if (value.key == "coil.saturation") return in(1e3, "mWb");
+  if (value.key == "coil.half_current") return in(1.0, "A");
+  if (value.key == "coil.eddy_resistance") return in(1.0, "ohm");
   if (value.key == "coil.force_constant") return in(1.0, "N/A");
   if (value.key == "plunger.mass") return in(1e3, "g");
   if (value.key == "plunger.preload" || value.key == "plunger.coulomb_friction")
@@ -177,18 +196,24 @@ std::string fit_section(const ValveCheck& check, output::Units units) {
   const ValveFit& fit = *check.fit;
   output::Table table{"", {"Fitted", "setup", "fitted, 95 % interval"}, {}, 1};
   std::vector<std::pair<std::string, std::string>> held;  // reason, names
+  bool moved = false;                                     // one of these from the setup's value
   for (const FittedValue& value : fit.values) {
     table.lines.push_back({value.name, value_words(value, value.setup_si, units),
-                           value.told ? value_words(value, value.value_si, units) + " ± " +
-                                            value_words(value, value.half_width_si, units)
-                                      : std::string("held")});
-    if (!value.told) held.emplace_back(value.why_held, value.name);
+                           value.told || value.half_width_si > 0.0
+                               ? value_words(value, value.value_si, units) + " ± " +
+                                     value_words(value, value.half_width_si, units)
+                               : std::string("held")});
+    if (value.told || value.half_width_si > 0.0) continue;
+    held.emplace_back(value.why_held, value.name);
+    moved = moved || value.value_si != value.setup_si;
   }
   std::vector<std::string> notes = fit.notes;
   std::string names;
   for (const auto& [reason, name] : held) names += (names.empty() ? "" : ", ") + name;
   if (!names.empty())
-    notes.push_back("Held at the setup's values: " + names + " (why: valve.json).");
+    notes.push_back((moved ? "Held at the setup's values, or where the pulses put them: "
+                           : "Held at the setup's values: ") +
+                    names + " (why: valve.json).");
   return "<h2>The model fitted to it</h2>\n" + output::table_html(table) +
          "<div class=\"small screen\">" + output::list_html(notes) + "</div>";
 }

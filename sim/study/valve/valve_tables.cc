@@ -111,21 +111,33 @@ Json found_fields(const Found& found) {
   return {{"value", output::number_or_null(found.value)}, {"sd", output::number_or_null(found.sd)}};
 }
 
+/// The magnetic circuit of a reluctance solenoid.
+Json circuit_fields(const model::Coil& coil) {
+  const model::Reluctance& iron = coil.reluctance;
+  return {{"gap_m", output::number_or_null(iron.gap_m)},
+          {"leakage_h", output::number_or_null(iron.leakage_h)},
+          {"saturation_vs", output::number_or_null(iron.saturation_vs)},
+          {"half_current_a", output::number_or_null(iron.half_current_a)},
+          {"eddy_ohm", output::number_or_null(iron.eddy_ohm)}};
+}
+
 Json findings_fields(const TraceFindings& f) {
-  return {{"sample_hz", output::number_or_null(f.sample_hz)},
-          {"duration_s", output::number_or_null(f.duration_s)},
-          {"gaps", f.gaps},
-          {"pulses", f.pulses.size()},
-          {"noise_a", output::number_or_null(f.noise_a)},
-          {"resistance_ohm", found_fields(f.resistance_ohm)},
-          {"inductance_h", found_fields(f.inductance_h)},
-          {"linkage_vs", found_fields(f.linkage_vs)},
-          {"misfit_ratio", output::number_or_null(f.misfit_ratio)},
-          {"closing_seen", f.closing_seen},
-          {"pressure_gauge_pa", output::number_or_null(f.pressure_pa)},
-          {"leak_m3ps", output::number_or_null(f.leak_m3ps.value)},
-          {"leak_sd_m3ps", output::number_or_null(f.leak_m3ps.sd)},
-          {"cannot_tell", f.cannot_tell}};
+  Json fields = {{"sample_hz", output::number_or_null(f.sample_hz)},
+                 {"duration_s", output::number_or_null(f.duration_s)},
+                 {"gaps", f.gaps},
+                 {"pulses", f.pulses.size()},
+                 {"noise_a", output::number_or_null(f.noise_a)},
+                 {"resistance_ohm", found_fields(f.resistance_ohm)},
+                 {"inductance_h", found_fields(f.inductance_h)},
+                 {"linkage_vs", found_fields(f.linkage_vs)},
+                 {"misfit_ratio", output::number_or_null(f.misfit_ratio)},
+                 {"closing_seen", f.closing_seen},
+                 {"pressure_gauge_pa", output::number_or_null(f.pressure_pa)},
+                 {"leak_m3ps", output::number_or_null(f.leak_m3ps.value)},
+                 {"leak_sd_m3ps", output::number_or_null(f.leak_m3ps.sd)},
+                 {"cannot_tell", f.cannot_tell}};
+  if (f.coil) fields["circuit"] = circuit_fields(*f.coil);
+  return fields;
 }
 
 Json fit_fields(const ValveFit& fit) {

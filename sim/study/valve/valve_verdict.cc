@@ -67,6 +67,23 @@ ValveFigure time_figure(ValveFigureKind kind, const Mean& mean, const char* why_
   return figure;
 }
 
+const char* no_seat_words(const TraceFindings& findings) {
+  return findings.coil ? "no landing on the seat is seen in the trace: use slow decay"
+                       : "no landing on the seat is seen in the trace: record the coil's voltage, "
+                         "or use slow decay";
+}
+
+/// Eddy currents step with the voltage as a command's edge does: all times of a reluctance
+/// solenoid's trace share a shift of about half a sample, which no number of pulses averages out.
+void share_edge(const TraceFindings& findings, std::vector<ValveFigure>& figures) {
+  if (!findings.coil || !(findings.coil->reluctance.eddy_ohm > 0.0)) return;
+  const double half_s = statistics::kTwoSided95_ratio * 0.5 / findings.sample_hz;
+  for (ValveFigure& figure : figures)
+    if (seen(figure.value_si) &&
+        (figure.kind == ValveFigureKind::kOpening || figure.kind == ValveFigureKind::kClosing))
+      figure.half_si = statistics::root_of_squares(figure.half_si, half_s);
+}
+
 ValveFigure odd_pulses(const TraceFindings& findings) {
   double odd_ratio = 0.0;
   for (const TracePulse& pulse : findings.pulses)
@@ -217,9 +234,9 @@ std::vector<ValveFigure> figures_of(const TraceFindings& findings, const rig::Ri
                   "no landing at the stop is seen in the trace"),
       time_figure(ValveFigureKind::kClosing,
                   mean_of(good, [](const TracePulse& p) { return p.seated_after_s; }),
-                  "no landing on the seat is seen in the trace: record the coil's voltage, or use "
-                  "slow decay"),
+                  no_seat_words(findings)),
       odd_pulses(findings), resistance_figure(findings, setup)};
+  share_edge(findings, figures);
   Mean supply = mean_of(findings.pulses,
                         [](const TracePulse& p) { return Found{.value = p.supply_v, .sd = 0.0}; });
   figures.push_back(time_figure(ValveFigureKind::kSupply, supply, "no pulse"));

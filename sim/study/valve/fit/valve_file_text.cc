@@ -11,6 +11,10 @@ namespace {
 std::string evidence(const ValveFit& fit, const std::string& key) {
   for (const FittedValue& value : fit.values) {
     if (value.key != key) continue;
+    if (!value.told && value.half_width_si > 0.0)
+      return fmt::format("hardly told: +- {:.2g} % (95 %); setup {}; {}",
+                         100.0 * value.half_width_si / value.value_si,
+                         text::shortest_text(value.setup_si), value.why_held);
     if (!value.told) return "held: " + value.why_held;
     return fmt::format("told: +- {:.2g} % (95 %); setup {}",
                        100.0 * value.half_width_si / value.value_si,
@@ -47,10 +51,24 @@ std::string valve_file_text(const ValveFit& fit, const std::string& setup_name) 
       fit.misfit ? "; the model does not explain all of it" : "");
   text += fmt::format("# Probe gain: +- {} %.\n",
                       text::shortest_text(100.0 * fit.probe_gain_tolerance_ratio));
-  text += table(fit, "coil",
-                {{"resistance", coil.resistance_ohm, "ohm"},
-                 {"inductance", coil.inductance_h, "H"},
-                 {"force_constant", coil.force_constant_npa, "N/A"}});
+  if (coil.force_law == model::ForceLaw::kLinear) {
+    text += table(fit, "coil",
+                  {{"resistance", coil.resistance_ohm, "ohm"},
+                   {"inductance", coil.inductance_h, "H"},
+                   {"force_constant", coil.force_constant_npa, "N/A"}});
+  } else {
+    const model::Reluctance& iron = coil.reluctance;
+    text += table(fit, "coil",
+                  {{"resistance", coil.resistance_ohm, "ohm"},
+                   {"inductance", coil.inductance_h, "H"},
+                   {"gap", iron.gap_m, "m"},
+                   {"leakage", iron.leakage_h, "H"},
+                   {"saturation", iron.saturation_vs, "Wb"},
+                   {"half_current", iron.half_current_a, "A"},
+                   {"remanence", iron.remanence_a, "A"},
+                   {"eddy_resistance", iron.eddy_ohm, "ohm"}});
+    text += "# the law that these keys belong to\nforce_law = \"reluctance\"\n";
+  }
   text += table(fit, "plunger",
                 {{"mass", plunger.mass_kg, "kg"},
                  {"preload", plunger.preload_n, "N"},

@@ -1,5 +1,7 @@
 #include "sim/study/valve/fit/valve_fit.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -9,11 +11,13 @@
 #include "sim/statistics/quantiles.h"
 #include "sim/study/rig/valve_drive.h"
 #include "sim/study/valve/fit/valve_fit_hold.h"
+#include "sim/study/valve/trace/trace_iron.h"
 
 namespace sim::valve {
 namespace {
 
-constexpr double kStudent_ratio = 3.182;  // 97.5 % point of Student's t, 3 degrees of freedom
+constexpr double kHardlyTold_ratio = 0.8;  // of what the setup's value counts as known to
+constexpr double kStudent_ratio = 3.182;   // 97.5 % point of Student's t, 3 degrees of freedom
 
 /// Variance that held unknowns leave in the told ones. A held value counts as known to `told_ratio`
 /// of itself (if it were known better it would be told), or better where the trace limits it; mass
@@ -24,11 +28,12 @@ Eigen::VectorXd held_variance(const FitProblem& problem, const Settled& settled,
                               double told_ratio) {
   Eigen::VectorXd variance = Eigen::VectorXd::Zero(settled.fit.x.size());
   const model::Valve valve = problem.valve_at(settled.fit.x);
-  for (std::size_t k = 0; k < kUnknownCount; ++k) {
-    if (settled.why_held[k].empty() || gives_scale(k)) continue;
+  for (std::size_t k = 0; k < problem.unknowns.size(); ++k) {
+    if (settled.why_held[k].empty() || gives_scale(problem.unknowns[k])) continue;
     model::Valve as_held = valve;
-    const double unit = std::min(judged_against(kUnknowns[k], valve),  // tidy: unit of x
-                                 kUnknowns[k].logarithm ? 1.0 : kUnknowns[k].in(as_held));
+    const double unit =
+        std::min(judged_against(problem.unknowns[k], valve),  // tidy: unit of x
+                 problem.unknowns[k].logarithm ? 1.0 : problem.unknowns[k].in(as_held));
     if (!(unit > 0.0)) continue;
     const Eigen::VectorXd h = problem.change_by(settled.fit.x, k, kFitStep_ns);
     const Eigen::VectorXd r = response_of(settled.fit, h);
@@ -58,8 +63,8 @@ void write_values(const FitProblem& problem, const Settled& settled, const rig::
     by_supply += response_of(settled.fit, change).cwiseAbs2();
   const Eigen::VectorXd by_held = held_variance(problem, settled, told_ratio);
   model::Valve setup_valve = setup.part.valve;
-  for (std::size_t k = 0; k < kUnknownCount; ++k) {
-    const Unknown& unknown = kUnknowns[k];
+  for (std::size_t k = 0; k < problem.unknowns.size(); ++k) {
+    const Unknown& unknown = problem.unknowns[k];
     FittedValue value{.key = unknown.key, .name = unknown.name};
     value.setup_si = unknown.in(setup_valve);
     value.value_si = unknown.in(fit.valve);
@@ -76,6 +81,12 @@ void write_values(const FitProblem& problem, const Settled& settled, const rig::
                                     by_others * by_others);  // tidy: unit of x
       value.told = true;
       value.half_width_si = half * (unknown.logarithm ? value.value_si : unknown.scale_si);
+      if (unknown.known_ratio > 0.0 && half > kHardlyTold_ratio * unknown.known_ratio) {
+        value.told = false;
+        value.why_held = fmt::format(
+            "the trace adds little to the setup's value, which counts as known to {:.0f} %",
+            100.0 * unknown.known_ratio);
+      }
     }
     fit.values.push_back(value);
   }
@@ -134,6 +145,10 @@ ValveFit fit_valve(const rig::RigSetup& setup, const ValveTrace& trace,
         findings.resistance_ohm.value / model::copper_ohm(1.0, start.coil.temperature_k);
   }
   if (findings.inductance_h.seen()) start.coil.inductance_h = findings.inductance_h.value;
+  if (findings.coil) {
+    start.coil.reluctance = findings.coil->reluctance;
+    keep_physical(start.coil, start.plunger.travel_m);
+  }
   const double linkage_vs =  // tidy: unit V s
       start.coil.force_constant_npa * start.plunger.travel_m;
   if (findings.linkage_vs.seen() && findings.linkage_vs.value > 0.0)
@@ -157,8 +172,10 @@ ValveFit fit_valve(const rig::RigSetup& setup, const ValveTrace& trace,
   write_curves(problem, settled.fit, setup, fit);
   if (fit.misfit)
     fit.notes.push_back(
-        "The model cannot follow this trace within its noise: eddy currents in the "
-        "iron, a filter in the probe or other hydraulics than the setup's are "
+        std::string("The model cannot follow this trace within its noise: ") +
+        (findings.coil ? "iron of another kind than the setup's, "
+                       : "eddy currents in the iron, ") +
+        "a filter in the probe or other hydraulics than the setup's are "
         "likely. Values and intervals below hold only as far as that does not matter.");
   return fit;
 }

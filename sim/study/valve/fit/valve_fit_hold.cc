@@ -14,7 +14,7 @@
 namespace sim::valve {
 namespace {
 
-// Indices of kUnknowns.
+// Indices of either list of unknowns (valve_fit_problem.h).
 constexpr std::size_t kForceConstant = 2, kPreload = 4, kFriction = 6, kTravel = 7;
 constexpr std::int64_t kSearchStep_ns = 10'000;
 constexpr std::int64_t kFarStep_ns = 20'000;
@@ -43,7 +43,7 @@ SquaresProblem squares_of(FitProblem& problem, const Eigen::VectorXd& start, dou
   squares.steps = Eigen::VectorXd::Constant(problem.size(), kShiftStep_ratio);
   for (std::size_t j = 0; j < problem.free.size(); ++j)
     squares.steps(static_cast<Eigen::Index>(j)) =
-        wider_ratio * kUnknowns[problem.free[j]].step_ratio;
+        wider_ratio * problem.unknowns[problem.free[j]].step_ratio;
   squares.blocks = problem.blocks();
   return squares;
 }
@@ -60,7 +60,7 @@ Eigen::MatrixXd information_of(const FitProblem& problem, const Eigen::MatrixXd&
   Eigen::MatrixXd left =
       normal.topLeftCorner(unknowns, unknowns) - cross * own.ldlt().solve(cross.transpose());
   for (Eigen::Index j = 0; j < unknowns; ++j) {
-    const double unit = judged_against(kUnknowns[problem.free[static_cast<std::size_t>(j)]],
+    const double unit = judged_against(problem.unknowns[problem.free[static_cast<std::size_t>(j)]],
                                        valve);  // tidy: unit of x
     left.row(j) *= unit;
     left.col(j) *= unit;
@@ -69,18 +69,18 @@ Eigen::MatrixXd information_of(const FitProblem& problem, const Eigen::MatrixXd&
 }
 
 struct Hold {
-  std::size_t column = kUnknownCount;  // into problem.free; kUnknownCount: nothing to hold
+  std::size_t column = kMostUnknowns;  // into problem.free; kMostUnknowns: nothing to hold
   std::string why;
 };
 
 std::string sentence(const FitProblem& problem, std::size_t held, const std::string& partners,
                      double width_ratio) {
-  const Unknown& unknown = kUnknowns[problem.free[held]];
+  const Unknown& unknown = problem.unknowns[problem.free[held]];
   std::string why = partners.empty()
                         ? std::string("the trace does not tell it")
                         : fmt::format("the trace tells only a combination with {}", partners);
   if (width_ratio < 10.0) why += fmt::format(" (alone to {:.0f} %)", 100.0 * width_ratio);
-  why += ": held at the setup's value";
+  why += std::string(": ") + problem.held_words(problem.free[held]);
   if (*unknown.measure != '\0') why += std::string("; ") + unknown.measure;
   return why;
 }
@@ -103,14 +103,14 @@ Hold next_hold(const FitProblem& problem, const Eigen::MatrixXd& information, do
   for (Eigen::Index j = 0; j < unknowns; ++j) {
     if (weakest(j) < least_ratio) continue;
     const auto column = static_cast<std::size_t>(j);
-    if (hold.column == kUnknownCount ||
-        kUnknowns[problem.free[column]].by_hand < kUnknowns[problem.free[hold.column]].by_hand)
+    if (hold.column == kMostUnknowns || problem.unknowns[problem.free[column]].by_hand <
+                                            problem.unknowns[problem.free[hold.column]].by_hand)
       hold.column = column;
   }
   for (Eigen::Index j = 0; j < unknowns; ++j) {
     if (weakest(j) < least_ratio || static_cast<std::size_t>(j) == hold.column) continue;
     if (!partners.empty()) partners += ", ";
-    partners += kUnknowns[problem.free[static_cast<std::size_t>(j)]].name;
+    partners += problem.unknowns[problem.free[static_cast<std::size_t>(j)]].name;
   }
   hold.why =
       sentence(problem, hold.column, partners, widths(static_cast<Eigen::Index>(hold.column)));
@@ -139,7 +139,7 @@ bool hold_by(FitProblem& problem, Eigen::MatrixXd jacobian, double scale_ratio, 
     const model::Valve valve = problem.valve_at(x);
     const Hold hold =
         next_hold(problem, information_of(problem, jacobian, valve, scale_ratio), told_ratio);
-    if (hold.column == kUnknownCount) return held;
+    if (hold.column == kMostUnknowns) return held;
     held = true;
     settled.why_held[problem.free[hold.column]] = hold.why;
     problem.free.erase(problem.free.begin() + static_cast<std::ptrdiff_t>(hold.column));
@@ -159,7 +159,9 @@ Eigen::VectorXd approach(FitProblem& problem, const std::atomic<bool>* stop) {
   double least_ratio = HUGE_VAL;
   for (const auto& [shift_ratio, preload_ratio] : kStarts_ratio) {
     Eigen::VectorXd x = Eigen::VectorXd::Zero(problem.size());
-    x(place(kForceConstant)) = shift_ratio;
+    // A wider gap pulls less at the same inductance.
+    const bool constant = problem.unknowns.size() < kMostUnknowns;
+    x(place(kForceConstant)) = constant ? shift_ratio : -shift_ratio;
     x(place(kTravel)) = -shift_ratio;  // the trace gives the linkage, their product
     // The trace also gives the current at lift-off. Pressure adds to the preload there, so the
     // preload changes by more than the force constant.
@@ -209,7 +211,7 @@ void free_friction(FitProblem& problem, double told_ratio, Settled& settled,
       next_hold(problem,
                 information_of(problem, settled.fit.jacobian, valve, std::max(1.0, rms_ratio)),
                 told_ratio)
-              .column == kUnknownCount;
+              .column == kMostUnknowns;
   if (told) {
     settled.why_held[kFriction].clear();
     return;
@@ -220,7 +222,7 @@ void free_friction(FitProblem& problem, double told_ratio, Settled& settled,
 
 }  // namespace
 
-bool gives_scale(std::size_t unknown) { return kUnknowns[unknown].by_hand <= kGivesScale; }
+bool gives_scale(const Unknown& unknown) { return unknown.by_hand <= kGivesScale; }
 
 double judged_against(const Unknown& unknown, const model::Valve& valve) {  // tidy: unit of x
   if (unknown.logarithm) return 1.0;
@@ -250,17 +252,20 @@ Settled settle(FitProblem& problem, double told_ratio, const std::atomic<bool>* 
   // Only the column's response determines the common scale of lengths and forces, and its effect is
   // smaller than the difference of two sound models. Mass and seat, each measured in a minute, give
   // that scale.
-  for (std::size_t k = 0; k < kUnknownCount; ++k) {
-    if (k == kFriction) {
+  for (std::size_t k = 0; k < problem.unknowns.size(); ++k) {
+    const Unknown& unknown = problem.unknowns[k];
+    if (unknown.known_ratio > 0.0 && !problem.stated(k)) {
+      settled.why_held[k] = "the setup states none: held at zero";
+    } else if (k == kFriction) {
       // Force constant, spring and friction can replace each other: friction is freed last, if at
       // all.
       settled.why_held[k] =
           fmt::format("the trace does not tell it beside the others: held at the setup's value; {}",
-                      kUnknowns[k].measure);
-    } else if (gives_scale(k)) {
+                      unknown.measure);
+    } else if (gives_scale(unknown)) {
       settled.why_held[k] = fmt::format(
           "the trace tells forces, mass and lengths only as ratios: held at the setup's value; {}",
-          kUnknowns[k].measure);
+          unknown.measure);
     } else {
       problem.free.push_back(k);
     }

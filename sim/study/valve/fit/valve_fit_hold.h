@@ -24,14 +24,14 @@ namespace sim::valve {
 
 struct Settled {
   SquaresFit fit;
-  std::array<std::string, kUnknownCount> why_held;
+  std::array<std::string, kMostUnknowns> why_held;
 };
 
 /// The value that an unknown's width is judged against, in units of its x.
 double judged_against(const Unknown& unknown, const model::Valve& valve);  // tidy: unit of x
 
 /// Mass and seat, each measured in a minute: they give all other values their scale.
-bool gives_scale(std::size_t unknown);
+bool gives_scale(const Unknown& unknown);
 
 /// Whether sums of neighbouring residuals exceed chi-square at level 0.999: noise alone is not
 /// correlated from sample to sample.

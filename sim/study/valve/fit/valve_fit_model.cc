@@ -264,6 +264,8 @@ FitCourse model_course(const rig::RigSetup& setup, const model::Valve& valve, co
           fmt::format("valve: the row left physics at {:.6f} ms", from_s * 1e3));
     course.current_a.push_back(out.current_a);
     course.lift_m.push_back(out.lift_m);
+    if (valve.coil.force_law == model::ForceLaw::kReluctance)
+      course.linkage_vs.push_back(out.linkage_vs);
   }
   return course;
 }
@@ -279,6 +281,12 @@ FitSamples samples_of(const FitCourse& course, const FitPulse& pulse, const Edge
   for (const EmfBin& bin : pulse.emf) {
     const double from_ratio = (bin.from_s - shift.off_s) / course.step_s - 1.0;
     const double to_ratio = (bin.to_s - shift.off_s) / course.step_s - 1.0;
+    if (!course.linkage_vs.empty()) {
+      samples.emf_v.push_back(
+          (at(course.linkage_vs, to_ratio) - at(course.linkage_vs, from_ratio)) /
+          (bin.to_s - bin.from_s));
+      continue;
+    }
     samples.emf_v.push_back(course.force_constant_npa *
                             (at(course.lift_m, to_ratio) - at(course.lift_m, from_ratio)) /
                             (bin.to_s - bin.from_s));

@@ -8,7 +8,8 @@
 //   The samples of a pulse run from its command on until 10 ms after its command off, or to the
 //   next command; samples closer than 5 us are averaged.
 //   current    as recorded, less the probe's offset and drift
-//   back-EMF   voltage at the terminals once the current has ended: Kf v
+//   back-EMF   voltage at the terminals once the current has ended: Kf v; with the reluctance law
+//              the rate of the linkage, which fades by eddy currents
 //
 // Shapes   residual rows: all currents of pulse 0, its back-EMF bins, currents of pulse 1, ...
 // Errors   BenchError when the model leaves physics
@@ -73,6 +74,7 @@ struct FitCourse {
   double step_s = 0.0;
   double force_constant_npa = 0.0;
   std::vector<double> current_a, lift_m;
+  std::vector<double> linkage_vs;  // of a reluctance solenoid; empty: the linear law
 };
 
 /// `step_ns` is the solver's largest step.

@@ -5,11 +5,14 @@
 #include <algorithm>
 
 #include "model/reproducible_math.h"
+#include "sim/statistics/quantiles.h"
 #include "sim/statistics/spread.h"
+#include "sim/study/valve/trace/trace_iron.h"
 
 namespace sim::valve {
 namespace {
 
+constexpr double kCircuitKnown_ratio = 0.25;
 constexpr double kBlock_s = 0.3e-3;  // residuals closer than this may be correlated
 
 double value_of(const Unknown& unknown, double setup_si, double x_ratio) {  // tidy: unit value's
@@ -18,46 +21,195 @@ double value_of(const Unknown& unknown, double setup_si, double x_ratio) {  // t
   return std::clamp(value_si, unknown.least_si, unknown.most_si);
 }
 
+constexpr Unknown kResistance{"coil.resistance",
+                              "resistance",
+                              [](model::Valve& v) -> double& { return v.coil.resistance_ohm; },
+                              true,
+                              1.0,
+                              1e-3,
+                              0.0,
+                              1e3,
+                              9,
+                              ""};
+constexpr Unknown kInductance{"coil.inductance",
+                              "inductance",
+                              [](model::Valve& v) -> double& { return v.coil.inductance_h; },
+                              true,
+                              1.0,
+                              1e-3,
+                              0.0,
+                              1.0,
+                              9,
+                              ""};
+constexpr Unknown kForceConstant{
+    "coil.force_constant",
+    "force constant",
+    [](model::Valve& v) -> double& { return v.coil.force_constant_npa; },
+    true,
+    1.0,
+    2e-3,
+    0.0,
+    1e3,
+    8,
+    ""};
+constexpr Unknown kMass{"plunger.mass",
+                        "moving mass",
+                        [](model::Valve& v) -> double& { return v.plunger.mass_kg; },
+                        true,
+                        1.0,
+                        4e-3,
+                        0.0,
+                        1.0,
+                        1,
+                        "weigh plunger and half of the spring"};
+constexpr Unknown kPreload{"plunger.preload",
+                           "preload",
+                           [](model::Valve& v) -> double& { return v.plunger.preload_n; },
+                           true,
+                           1.0,
+                           4e-3,
+                           0.0,
+                           1e3,
+                           6,
+                           "push it off its seat with a force gauge"};
+constexpr Unknown kSpringRate{"plunger.spring_rate",
+                              "spring rate",
+                              [](model::Valve& v) -> double& { return v.plunger.spring_rate_npm; },
+                              true,
+                              1.0,
+                              1e-2,
+                              0.0,
+                              1e6,
+                              5,
+                              "load the spring with known weights"};
+constexpr Unknown kFriction{"plunger.coulomb_friction",
+                            "friction",
+                            [](model::Valve& v) -> double& { return v.plunger.coulomb_friction_n; },
+                            false,
+                            1.0,
+                            2e-2,
+                            0.0,
+                            50.0,
+                            4,
+                            "pull the plunger dry through its bore"};
+constexpr Unknown kTravel{"plunger.travel",
+                          "travel",
+                          [](model::Valve& v) -> double& { return v.plunger.travel_m; },
+                          true,
+                          1.0,
+                          2e-3,
+                          0.0,
+                          10e-3,
+                          3,
+                          "measure with a dial gauge"};
+constexpr Unknown kRestitution{
+    "plunger.restitution",
+    "restitution",
+    [](model::Valve& v) -> double& { return v.plunger.restitution_ratio; },
+    false,
+    1.0,
+    1e-2,
+    0.0,
+    0.95,
+    7,
+    ""};
+constexpr Unknown kSeatDiameter{"seat.diameter",
+                                "seat diameter",
+                                [](model::Valve& v) -> double& { return v.seat.diameter_m; },
+                                true,
+                                1.0,
+                                4e-3,
+                                0.0,
+                                30e-3,
+                                2,
+                                "measure with a pin gauge"};
+constexpr Unknown kGap{
+    "coil.gap", "working gap", [](model::Valve& v) -> double& { return v.coil.reluctance.gap_m; },
+    true,       1.0,           2e-3,
+    0.0,        0.1,           8,
+    ""};
+constexpr Unknown kLeakage{"coil.leakage",
+                           "leakage",
+                           [](model::Valve& v) -> double& { return v.coil.reluctance.leakage_h; },
+                           true,
+                           1.0,
+                           4e-3,
+                           0.0,
+                           1.0,
+                           10,
+                           "",
+                           kCircuitKnown_ratio};
+constexpr Unknown kSaturation{
+    "coil.saturation",
+    "saturation",
+    [](model::Valve& v) -> double& { return v.coil.reluctance.saturation_vs; },
+    true,
+    1.0,
+    2e-3,
+    0.0,
+    100.0,
+    11,
+    "",
+    kCircuitKnown_ratio};
+constexpr Unknown kHalfCurrent{
+    "coil.half_current",
+    "half current",
+    [](model::Valve& v) -> double& { return v.coil.reluctance.half_current_a; },
+    true,
+    1.0,
+    4e-3,
+    0.0,
+    100.0,
+    12,
+    "",
+    kCircuitKnown_ratio};
+constexpr Unknown kEddy{"coil.eddy_resistance",
+                        "eddy resistance",
+                        [](model::Valve& v) -> double& { return v.coil.reluctance.eddy_ohm; },
+                        true,
+                        1.0,
+                        4e-3,
+                        0.0,
+                        1e6,
+                        13,
+                        "",
+                        kCircuitKnown_ratio};
+
+constexpr std::array kLinear = {kResistance,  kInductance,  kForceConstant, kMass,
+                                kPreload,     kSpringRate,  kFriction,      kTravel,
+                                kRestitution, kSeatDiameter};
+constexpr std::array kReluctance = {
+    kResistance, kInductance,  kGap,          kMass,    kPreload,    kSpringRate,  kFriction,
+    kTravel,     kRestitution, kSeatDiameter, kLeakage, kSaturation, kHalfCurrent, kEddy};
+static_assert(kReluctance.size() == kMostUnknowns && kLinear.size() < kMostUnknowns);
+
 }  // namespace
 
-const std::array<Unknown, kUnknownCount> kUnknowns = {
-    {Unknown{"coil.resistance", "resistance",
-             [](model::Valve& v) -> double& { return v.coil.resistance_ohm; }, true, 1.0, 1e-3, 0.0,
-             1e3, 9, ""},
-     Unknown{"coil.inductance", "inductance",
-             [](model::Valve& v) -> double& { return v.coil.inductance_h; }, true, 1.0, 1e-3, 0.0,
-             1.0, 9, ""},
-     Unknown{"coil.force_constant", "force constant",
-             [](model::Valve& v) -> double& { return v.coil.force_constant_npa; }, true, 1.0, 2e-3,
-             0.0, 1e3, 8, ""},
-     Unknown{"plunger.mass", "moving mass",
-             [](model::Valve& v) -> double& { return v.plunger.mass_kg; }, true, 1.0, 4e-3, 0.0,
-             1.0, 1, "weigh plunger and half of the spring"},
-     Unknown{"plunger.preload", "preload",
-             [](model::Valve& v) -> double& { return v.plunger.preload_n; }, true, 1.0, 4e-3, 0.0,
-             1e3, 6, "push it off its seat with a force gauge"},
-     Unknown{"plunger.spring_rate", "spring rate",
-             [](model::Valve& v) -> double& { return v.plunger.spring_rate_npm; }, true, 1.0, 1e-2,
-             0.0, 1e6, 5, "load the spring with known weights"},
-     Unknown{"plunger.coulomb_friction", "friction",
-             [](model::Valve& v) -> double& { return v.plunger.coulomb_friction_n; }, false, 1.0,
-             2e-2, 0.0, 50.0, 4, "pull the plunger dry through its bore"},
-     Unknown{"plunger.travel", "travel",
-             [](model::Valve& v) -> double& { return v.plunger.travel_m; }, true, 1.0, 2e-3, 0.0,
-             10e-3, 3, "measure with a dial gauge"},
-     Unknown{"plunger.restitution", "restitution",
-             [](model::Valve& v) -> double& { return v.plunger.restitution_ratio; }, false, 1.0,
-             1e-2, 0.0, 0.95, 7, ""},
-     Unknown{"seat.diameter", "seat diameter",
-             [](model::Valve& v) -> double& { return v.seat.diameter_m; }, true, 1.0, 4e-3, 0.0,
-             30e-3, 2, "measure with a pin gauge"}}};
+std::span<const Unknown> unknowns_of(model::ForceLaw law) {
+  if (law == model::ForceLaw::kLinear) return kLinear;
+  return kReluctance;
+}
+
+bool FitProblem::stated(std::size_t unknown) const {
+  model::Valve valve = setup_.part.valve;
+  return unknowns[unknown].in(valve) > 0.0;
+}
+
+const char* FitProblem::held_words(std::size_t unknown) const {
+  model::Valve stated = setup_.part.valve, start = start_;
+  return unknowns[unknown].in(stated) == unknowns[unknown].in(start)
+             ? "held at the setup's value"
+             : "held where the pulses themselves put it";
+}
 
 model::Valve FitProblem::valve_at(const Eigen::VectorXd& x) const {
   model::Valve valve = start_;
   for (std::size_t j = 0; j < free.size(); ++j) {
-    double& value_si = kUnknowns[free[j]].in(valve);  // tidy: unit the value's
-    value_si = value_of(kUnknowns[free[j]], value_si, x(static_cast<Eigen::Index>(j)));
+    double& value_si = unknowns[free[j]].in(valve);  // tidy: unit the value's
+    value_si = value_of(unknowns[free[j]], value_si, x(static_cast<Eigen::Index>(j)));
   }
+  if (valve.coil.force_law == model::ForceLaw::kReluctance)
+    keep_physical(valve.coil, valve.plunger.travel_m);
   return valve;
 }
 
@@ -72,9 +224,8 @@ std::vector<EdgeShift> FitProblem::shifts_of(std::size_t run, const Eigen::Vecto
 
 std::vector<FitCourse> FitProblem::courses_at(const Eigen::VectorXd& x,
                                               std::int64_t step_ns) const {
-  const auto unknowns = static_cast<Eigen::Index>(free.size());
-  if (remembered_ns_ == step_ns && remembered_x_.size() == unknowns &&
-      remembered_x_ == x.head(unknowns))
+  const auto count = static_cast<Eigen::Index>(free.size());
+  if (remembered_ns_ == step_ns && remembered_x_.size() == count && remembered_x_ == x.head(count))
     return remembered_;
   const model::Valve valve = valve_at(x);
   std::vector<FitCourse> courses(runs_.size());
@@ -99,7 +250,7 @@ Eigen::VectorXd FitProblem::change_by(const Eigen::VectorXd& x, std::size_t unkn
   FitProblem freed = *this;
   freed.free.push_back(unknown);
   const auto place = static_cast<Eigen::Index>(free.size());
-  const double step = kUnknowns[unknown].step_ratio;  // tidy: unit of x
+  const double step = unknowns[unknown].step_ratio;  // tidy: unit of x
   Eigen::VectorXd rows[2];
   for (int side = 0; side < 2; ++side) {
     Eigen::VectorXd moved(x.size() + 1);
@@ -144,7 +295,18 @@ Eigen::VectorXd FitProblem::rows_of(const std::vector<FitCourse>& courses,
       rows.push_back(statistics::kWidthOfEvenSpread_ratio * shifts[n].off_s / sample_s_);
     }
   }
+  model::Valve stated = setup_.part.valve, valve = valve_at(x);
+  for (const std::size_t k : known())
+    rows.push_back(model::log_of(unknowns[k].in(valve) / unknowns[k].in(stated)) *
+                   statistics::kTwoSided95_ratio / unknowns[k].known_ratio);
   return Eigen::Map<const Eigen::VectorXd>(rows.data(), static_cast<Eigen::Index>(rows.size()));
+}
+
+std::vector<std::size_t> FitProblem::known() const {
+  std::vector<std::size_t> known;
+  for (std::size_t k = 0; k < unknowns.size(); ++k)
+    if (unknowns[k].known_ratio > 0.0 && stated(k)) known.push_back(k);
+  return known;
 }
 
 Eigen::VectorXd FitProblem::gain_rows() const {
@@ -156,6 +318,7 @@ Eigen::VectorXd FitProblem::gain_rows() const {
       rows.insert(rows.end(), pulse.emf.size() + 2, 0.0);
     }
   }
+  rows.insert(rows.end(), known().size(), 0.0);
   return Eigen::Map<const Eigen::VectorXd>(rows.data(), static_cast<Eigen::Index>(rows.size()));
 }
 
@@ -178,6 +341,7 @@ std::vector<int> FitProblem::blocks() const {
       for (std::size_t row = 0; row < pulse.emf.size() + 2; ++row) blocks.push_back(++block);
     }
   }
+  for (std::size_t row = 0; row < known().size(); ++row) blocks.push_back(++block);
   return blocks;
 }
 

@@ -12,6 +12,11 @@ constexpr double kSeenNoises = 6.0;  // noise alone does not reach this height
 constexpr double kLeastTravel_ratio = 0.15;
 constexpr double kLeastLinkage_ratio = 0.02;  // share of L i; a smaller linkage shows no plunger
 
+// A pull so many times that of the start surely holds the plunger at its stop.
+constexpr double kFarAbove_ratio = 1.5;
+
+constexpr double kLanded_ratio = 0.85;  // of the height
+
 constexpr double kNowhere_s = std::numeric_limits<double>::quiet_NaN();
 
 using Span = std::span<const double>;
@@ -51,6 +56,9 @@ struct Way {
   std::size_t from = 0, to = 0;  // samples to look at
   double height = 0.0, noise = 0.0, step_s = 0.0;
   double earliest_s = 0.0, inductance_sd = 0.0;
+  Span error_shape_ratio = {};  // see MotionData
+  double fading_ratio = 0.0;    // of the height, so much it wanders then
+  bool fades = false;           // a reluctance solenoid: z wanders once the plunger has landed
 
   std::size_t half = 0, low = 0;  // where z passes half its height; where it was last near zero
   bool passed = false, quick = false;
@@ -79,7 +87,13 @@ std::size_t window_samples(const Way& way, double share_ratio, std::size_t least
 // Sample of the largest loss of slope above 0.6 of the height: about where the plunger lands.
 std::size_t coarse_landing(const Way& way) {
   const std::size_t w = window_samples(way, 0.2, 3);
-  const std::size_t last = std::min(way.to, way.half + 4 * (way.half - way.low) + 3 * w);
+  std::size_t last = std::min(way.to, way.half + 4 * (way.half - way.low) + 3 * w);
+  if (way.fades) {
+    const std::vector<double> z = smoothed(way.z.subspan(way.half, last - way.half), 2);
+    const auto landed = std::find_if(z.begin(), z.end(),
+                                     [&](double at) { return at > kLanded_ratio * way.height; });
+    last = std::min(last, way.half + static_cast<std::size_t>(landed - z.begin()) + 4 * w);
+  }
   std::size_t best = 0;
   double most = 0.0;
   for (std::size_t k = std::max(way.half, way.from + w); k + w <= last; ++k) {
@@ -117,7 +131,10 @@ MotionFit start_of(const Way& way, Span y, const MotionPrior& prior, bool openin
                         .height_vs = way.height,
                         .opening = opening,
                         .quick = way.quick,
-                        .step_s = step_s};
+                        .step_s = step_s,
+                        .error_shape_ratio = way.error_shape_ratio.empty()
+                                                 ? Span{}
+                                                 : way.error_shape_ratio.subspan(way.from, count)};
   return fit_motion(data, prior);
 }
 
@@ -132,11 +149,11 @@ Rebound rebound_of(const Way& way, double landed_s, double level) {
   std::size_t from = way.from;
   while (from < way.to && way.t[from] <= landed_s) ++from;
   Rebound rebound{.settled = from};
-  const std::size_t last = std::min(way.to, from + 8 * (way.half - way.low + 4));
+  const std::size_t last = std::min(way.to, from + (way.fades ? 2 : 8) * (way.half - way.low + 4));
   if (from + 2 >= last) return rebound;
   const std::vector<double> z = smoothed(way.z.subspan(from, last - from), w);
-  const double seen =
-      std::max(0.025 * way.height, 4.0 * way.noise / std::sqrt(static_cast<double>(2 * w + 1)));
+  const double seen = std::max((way.fades ? way.fading_ratio : 0.025) * way.height,
+                               4.0 * way.noise / std::sqrt(static_cast<double>(2 * w + 1)));
   double deepest = 0.0;
   for (std::size_t k = 0; k < z.size(); ++k) {
     deepest = std::max(deepest, level - z[k]);
@@ -151,22 +168,75 @@ Rebound rebound_of(const Way& way, double landed_s, double level) {
 class Course {
  public:
   Course(const PulseWindow& window, const ValveFigures& valve)
-      : window_(window),
-        valve_(valve),
-        y_(linkage_vs(window, valve.resistance_ohm, valve.inductance_h)) {}
+      : recorded_(window),
+        equal_(valve.iron != nullptr ? window : PulseWindow{}),
+        window_(valve.iron != nullptr ? equal_ : window),
+        valve_(valve) {
+    if (valve.iron == nullptr) {
+      y_ = linkage_vs(window, valve.resistance_ohm, valve.inductance_h);
+      return;
+    }
+    find_on_edge(recorded_, *valve.iron, edges_);
+    turn_iron();
+  }
 
   PulseCourse run() {
+    if (window_.on_clean + 3 > window_.off) return course_;  // a field too weak to show the lift
     look();
     if (course_.moved) open();
+    if (valve_.iron != nullptr && course_.stopped) {
+      find_off_edge(recorded_, *valve_.iron, kFarAbove_ratio * course_.up.start_a, edges_);
+      turn_iron();
+    }
     still_stretches_up();
     if (course_.moved) close();
-    edges();
+    if (valve_.iron != nullptr)
+      end_iron();
+    else
+      edges();
     return course_;
   }
 
  private:
+  // Makes the window of the equal solenoid (trace_iron.h): its current is the pull over K.
+  void turn_iron() {
+    IronCourse turned = iron_course_of(recorded_, *valve_.iron, edges_);
+    y_ = std::move(turned.y_vs);
+    equal_.i_a = std::move(turned.drive_a);
+    by_edge_ratio_ = std::move(turned.by_edge_ratio);
+    equal_.on_clean = turned.seen_from;
+    equal_.known = std::max(turned.seen_to, window_.off);
+    equal_.hold_a = equal_.i_a[window_.off - 1];
+  }
+
+  void end_iron() {
+    if (course_.up.found) {
+      const std::size_t at = index_at(course_.up.start_s);
+      course_.up.start_a = mean_from(recorded_.i_a, at > 3 ? at - 3 : 0, 6, window_.off);
+    }
+    if (window_.known < recorded_.t_s.size())
+      course_.seen_until_s = recorded_.t_s[window_.known - 1] - window_.off_s;
+    const double on_v = window_.driven_v, step_v = window_.driven_v - window_.released_v;
+    course_.on_shift_s = -edges_.on_vs / on_v;
+    course_.on_sd_s = edges_.on_sd_vs / on_v;
+    // Eddy currents step with the voltage, as an edge does: neither is told well beside the other.
+    if (valve_.iron->coil.reluctance.eddy_ohm > 0.0)
+      course_.on_sd_s = statistics::root_of_squares(course_.on_sd_s, 0.5 * window_.on_half_s);
+    course_.off_shift_s = edges_.off_vs / step_v;
+    course_.off_sd_s = window_.off_half_s / std::sqrt(3.0);
+    if (course_.stopped) course_.off_sd_s = edges_.off_sd_vs / step_v;
+  }
+
+  void span(std::size_t from, std::size_t to, bool at_stop) {
+    if (valve_.iron != nullptr)
+      course_.spans.push_back({from, to, at_stop});
+    else
+      course_.still.take(window_, from, to);
+  }
+
   void look() {
-    course_.still_vs = mean_from(y_, window_.on_clean, 3, window_.off);
+    course_.still_vs =
+        valve_.iron != nullptr ? 0.0 : mean_from(y_, window_.on_clean, 3, window_.off);
     std::vector<double> driven =
         smoothed(Span(y_).subspan(window_.on_clean, window_.off - window_.on_clean), 2);
     const double highest = *std::max_element(driven.begin(), driven.end());
@@ -175,9 +245,11 @@ class Course {
     const double end_vs = mean_from(y_, window_.off - held, held, window_.off);
     course_.height_vs = highest - course_.still_vs;
     end_height_vs_ = end_vs - course_.still_vs;
+    const double linkage_vs =
+        valve_.iron != nullptr ? 0.0 : valve_.inductance_h * std::abs(window_.hold_a);
     const double least =
         std::max({kSeenNoises * valve_.noise_vs, kLeastTravel_ratio * valve_.linkage_vs,
-                  kLeastLinkage_ratio * valve_.inductance_h * std::abs(window_.hold_a)});
+                  kLeastLinkage_ratio * linkage_vs});
     course_.moved = course_.height_vs > least;
   }
 
@@ -190,6 +262,13 @@ class Course {
     way.height = height();
     way.noise = valve_.noise_vs;
     way.inductance_sd = valve_.inductance_sd_h;
+    if (valve_.iron != nullptr) {
+      const bool opening = to <= window_.off;
+      way.inductance_sd = opening ? edges_.on_sd_vs : edges_.off_sd_vs;  // tidy: unit V s
+      way.error_shape_ratio = by_edge_ratio_;
+      way.fades = true;
+      way.fading_ratio = opening ? 0.05 : 0.15;
+    }
     way.quick = valve_.quick;
     way.step_s = valve_.step_s;
     way.half = way.low = from;
@@ -231,16 +310,19 @@ class Course {
   }
 
   void still_stretches_up() {
+    const std::size_t on = recorded_.on_clean;
     if (!course_.moved) {
-      course_.still.take(window_, window_.on_clean, window_.off);
-      course_.still.take(window_, window_.off_clean, window_.known);
+      span(on, window_.off, false);
+      span(window_.off_clean, window_.known, false);
       return;
     }
     if (course_.up.found) {
-      const double surely_s = surely_before_s(course_.up, 0.0);
-      course_.still.take(window_, window_.on_clean, index_at(surely_s));
+      double surely_s = surely_before_s(course_.up, 0.0);
+      // The circuit of a reluctance solenoid cannot do without samples on the seat.
+      if (valve_.iron != nullptr) surely_s = std::max(surely_s, 0.4 * course_.up.start_s);
+      span(on, index_at(surely_s), false);
     }
-    if (course_.stopped) course_.still.take(window_, std::min(settled_, window_.off), window_.off);
+    if (course_.stopped) span(std::min(settled_, window_.off), window_.off, true);
   }
 
   // Closing is turned over: z counts from the stop downwards.
@@ -258,7 +340,7 @@ class Course {
     std::size_t still_to =
         held_until(window_, std::max(0.6 * window_.hold_a, 1.3 * course_.up.start_a));
     if (course_.down.found) still_to = index_at(surely_before_s(course_.down, window_.off_s));
-    if (course_.stopped) course_.still.take(window_, window_.off_clean, still_to);
+    if (course_.stopped) span(window_.off_clean, still_to, true);
     if (!way.passed) return;
     course_.released = true;
     course_.seat = landing_of(way);
@@ -292,8 +374,12 @@ class Course {
         statistics::root_of_squares(course_.down.level_sd_vs, 0.3 * valve_.noise_vs) / step_v;
   }
 
-  const PulseWindow& window_;
+  const PulseWindow& recorded_;
+  PulseWindow equal_;          // of a reluctance solenoid: as the equal solenoid would be recorded
+  const PulseWindow& window_;  // the one of both that is searched
   const ValveFigures& valve_;
+  EdgeLinkage edges_;
+  std::vector<double> by_edge_ratio_;  // empty with the linear law
   std::vector<double> y_, z_;
   PulseCourse course_;
   double end_height_vs_ = 0.0;

@@ -10,6 +10,7 @@
 
 #include "sim/study/valve/trace/trace_coil.h"
 #include "sim/study/valve/trace/trace_events.h"
+#include "sim/study/valve/trace/trace_iron.h"
 #include "sim/study/valve/trace/trace_window.h"
 
 namespace sim::valve {
@@ -23,7 +24,14 @@ struct ValveFigures {
   double linkage_vs = 0.0;  // height at the stop; 0: not known yet
   double step_s = 0.0;
   MotionPrior drive;
-  bool quick = false;  // one fit is enough for a start
+  bool quick = false;                 // one fit is enough for a start
+  const IronFigures* iron = nullptr;  // of a reluctance solenoid; null: the linear law
+};
+
+/// Samples in which the plunger stands still on its seat or at its stop: [from, to).
+struct StillSpan {
+  std::size_t from = 0, to = 0;
+  bool at_stop = false;
 };
 
 struct PulseCourse {
@@ -40,7 +48,9 @@ struct PulseCourse {
   double seat_bounce_s = 0.0, seat_bounce_ratio = 0.0;
   double on_shift_s = 0.0, on_sd_s = 0.0;  // of the command's edge, from the linkage's step
   double off_shift_s = 0.0, off_sd_s = 0.0;
-  CoilSums still;  // stretches in which the plunger stood still
+  CoilSums still;                // stretches in which the plunger stood still
+  std::vector<StillSpan> spans;  // the same
+  double seen_until_s = std::numeric_limits<double>::infinity();  // the lift is known until then
 };
 
 PulseCourse course_of(const PulseWindow& window, const ValveFigures& valve);

@@ -48,6 +48,8 @@ struct MotionData {
   bool quick = false;  // one fit only: enough where the next round fits again
   /// Where y may jump by a fitted amount: the voltage steps there between two samples.
   double step_s = std::numeric_limits<double>::quiet_NaN();
+  /// Shape of an error of y that is fitted along, of `inductance_sd_h`; empty: the current's.
+  std::span<const double> error_shape_ratio = {};
 };
 
 MotionFit fit_motion(const MotionData& data, const MotionPrior& prior);

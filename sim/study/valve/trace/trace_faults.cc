@@ -47,7 +47,11 @@ void mark_faults(const std::vector<PulseCourse>& courses, const std::vector<Puls
       mark(kPulseBouncing);
     if (!course.stopped) mark(kPulseClipped);
     if (pulse.seated_after_s.value - seated_s > reading.late_after_s) mark(kPulseSticking);
-    if (course.stopped && heads[p].closing_known && !course.released) mark(kPulseSticking);
+    // A reluctance solenoid shows the plunger only while its field lasts.
+    const bool long_seen =
+        heads[p].closing_known || (std::isfinite(course.seen_until_s) &&
+                                   course.seen_until_s - seated_s > reading.late_after_s);
+    if (course.stopped && long_seen && !course.released) mark(kPulseSticking);
   }
 }
 
@@ -63,7 +67,14 @@ void say_what_is_open(const ValveTrace& trace, const TraceReading& reading,
     stops += findings.pulses[p].at_stop_after_s.seen() ? 1 : 0;
     leaves += findings.pulses[p].left_stop_after_s.seen() ? 1 : 0;
   }
-  if (trace.voltage_v.empty() && reading.decay == rig::CurrentDecay::kFast)
+  const bool iron = reading.coil.force_law == model::ForceLaw::kReluctance;
+  std::size_t seats = 0;
+  for (const TracePulse& pulse : findings.pulses) seats += pulse.seated_after_s.seen() ? 1 : 0;
+  if (iron && moved > 0 && seats == 0)
+    say.emplace_back(
+        "when the plunger lands on its seat: the coil's field has faded by then; slow decay would "
+        "show it");
+  else if (trace.voltage_v.empty() && reading.decay == rig::CurrentDecay::kFast)
     say.emplace_back(
         "when the plunger lands on its seat: with fast decay the current is gone by then; a column "
         "`voltage [V]` at the coil's terminals, or slow decay, would show it");
@@ -87,10 +98,12 @@ void say_what_is_open(const ValveTrace& trace, const TraceReading& reading,
         "the probe's offset and drift: no rest is longer than the current needs to fade; a pause "
         "of 10 ms would show them");
   if (findings.misfit_ratio > 3.0)
-    say.push_back(fmt::format(
-        "all of the coil by one resistance and one inductance: they leave {:.1f} times the noise "
-        "over (a limited current, eddy currents, a supply that sags); a voltage column tells more",
-        findings.misfit_ratio));
+    say.push_back(
+        fmt::format("all of the coil by {}: they leave {:.1f} times the noise "
+                    "over (a limited current, {}, a supply that sags); a voltage column tells more",
+                    iron ? "the magnetic circuit of the setup's keys, moved to fit"
+                         : "one resistance and one inductance",
+                    findings.misfit_ratio, iron ? "iron of another kind" : "eddy currents"));
   if (!trace.mass_kg.empty() && trace.flow_m3ps.empty() && !findings.leak_m3ps.seen())
     say.emplace_back(
         "a leak when shut: no rest is longer than 0.4 s; weigh for a minute without pulses");

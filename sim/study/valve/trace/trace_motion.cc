@@ -72,12 +72,14 @@ class MotionScan {
     take_answer(level_vs);
     const std::size_t count = data.t_s.size(), group = count / kMostPoints + 1;
     reference_ = data.y_vs[0];
+    const std::span<const double> shape =
+        data.error_shape_ratio.empty() ? data.i_a : data.error_shape_ratio;
     const auto n = static_cast<double>(group);
     for (std::size_t k = 0; k + group <= count; k += group) {
       Point mean;
       for (std::size_t j = k; j < k + group; ++j) {
         mean.t += data.t_s[j] / n, mean.y += (data.y_vs[j] - reference_) / n;
-        mean.i += data.i_a[j] / n, mean.current += current_.twice[j] / n;
+        mean.i += shape[j] / n, mean.current += current_.twice[j] / n;
         for (std::size_t a = 0; a < answers_.size(); ++a)
           mean.answers[a] += answers_[a].twice[j] / n;
       }

@@ -7,13 +7,18 @@
 #include <algorithm>
 #include <cmath>
 
+#include "sim/statistics/quantiles.h"
 #include "sim/statistics/spread.h"
 #include "sim/study/valve/trace/trace_course.h"
 #include "sim/study/valve/trace/trace_faults.h"
 #include "sim/study/valve/trace/trace_flow.h"
+#include "sim/study/valve/trace/trace_iron_fit.h"
 
 namespace sim::valve {
 namespace {
+
+constexpr double kMassKnown_ratio = 0.30;
+constexpr double kMuchWorse_ratio = 2.0;
 
 class Analysis {
  public:
@@ -31,7 +36,10 @@ class Analysis {
   }
 
   TraceFindings run() {
-    first_coil();
+    if (reading_.coil.force_law == model::ForceLaw::kReluctance)
+      first_iron();
+    else
+      first_coil();
     if (coil_.told) {
       for (int round = 0; round < 3; ++round) look_again(round);
     }
@@ -79,6 +87,82 @@ class Analysis {
     use(coil_of(all, probe_.noise_a));
   }
 
+  // Before the pulses are known: the setup's circuit with the steady current's resistance.
+  void first_iron() {
+    oneapi::tbb::parallel_for(std::size_t{0}, commands_.size(),
+                              [&](std::size_t p) { heads_[p] = head_of(window(p)); });
+    const Found resistance_ohm = held_resistance();
+    if (!resistance_ohm.seen()) return;
+    stated_ = reading_.coil;
+    stated_.resistance_ohm = resistance_ohm.value;
+    use_iron({.told = true, .coil = stated_, .resistance_sd_ohm = resistance_ohm.sd});
+    if (!coil_.told) return;
+    // Whether the pulses open is not known yet: what explains the stretches better is taken.
+    IronFit first;
+    for (const bool opened : {true, false}) {
+      std::vector<IronPulse> pulses;
+      const std::size_t count = std::min(commands_.size(), kMostIronPulses);
+      for (std::size_t k = 0; k < count; ++k) {
+        PulseWindow seen = window(k * commands_.size() / count);
+        if (seen.gap) continue;
+        std::vector<StillSpan> spans = surely_still_spans(seen, opened);
+        pulses.push_back({std::move(seen), std::move(spans)});
+      }
+      const IronFit fit = fit_iron(pulses, stated_, reading_.travel_m, probe_.noise_a);
+      if (fit.told && (!first.told || fit.misfit_ratio < first.misfit_ratio)) first = fit;
+    }
+    if (first.told) use_iron(first);
+    coil_.misfit_ratio = 0.0;
+  }
+
+  void use_iron(const IronFit& fit) {
+    std::vector<double> holds_a, starts_a;
+    for (const PulseWindow& head : heads_) holds_a.push_back(head.hold_a);
+    for (const PulseCourse& course : courses_)
+      if (course.up.found && course.stopped) starts_a.push_back(course.up.start_a);
+    const double hold_a = statistics::upper_median_of(holds_a);
+    if (!(hold_a > 10.0 * probe_.noise_a)) return;
+    coil_ = {.told = fit.told,
+             .resistance_ohm = fit.coil.resistance_ohm,
+             .resistance_sd_ohm = fit.resistance_sd_ohm,
+             .inductance_h = fit.coil.inductance_h,
+             .inductance_sd_h = fit.inductance_sd_h,
+             .misfit_ratio = fit.misfit_ratio};
+    iron_ = {.coil = fit.coil,
+             .travel_m = reading_.travel_m,
+             .constant_npa = equal_constant_npa(fit.coil, reading_.travel_m, hold_a),
+             .noise_a = probe_.noise_a,
+             .lift_off_a = starts_a.empty() ? kFirstShare_ratio * hold_a
+                                            : statistics::upper_median_of(starts_a)};
+    valve_.resistance_ohm = coil_.resistance_ohm;
+    valve_.inductance_h = coil_.inductance_h;
+    valve_.noise_vs = equal_noise_vs(iron_, hold_a);
+    valve_.iron = &iron_;
+    const double drive = iron_.constant_npa * iron_.constant_npa / reading_.mass_kg;
+    valve_.drive = {drive, kMassKnown_ratio / statistics::kTwoSided95_ratio * drive};
+  }
+
+  void fit_still_iron() {
+    // Pulses that opened fully, or surely not at all, from all over the trace.
+    std::vector<std::size_t> useful;
+    for (std::size_t p = 0; p < courses_.size(); ++p)
+      if (!courses_[p].spans.empty() && (courses_[p].stopped || !courses_[p].moved))
+        useful.push_back(p);
+    std::vector<IronPulse> pulses;
+    const std::size_t count = std::min(useful.size(), kMostIronPulses);
+    for (std::size_t k = 0; k < count; ++k) {
+      const std::size_t p = useful[k * useful.size() / count];
+      pulses.push_back({window(p), courses_[p].spans});
+    }
+    const IronFit better = fit_iron(pulses, stated_, reading_.travel_m, probe_.noise_a);
+    // Stretches in which the plunger moved after all show as a circuit that explains less.
+    const bool first = coil_.misfit_ratio == 0.0;
+    if (better.told && (first || better.misfit_ratio < kMuchWorse_ratio * coil_.misfit_ratio)) {
+      use_iron(better);
+      valve_.linkage_vs = iron_.constant_npa * iron_.travel_m;
+    }
+  }
+
   void look_again(int round) {
     valve_.quick = round < 1;
     oneapi::tbb::parallel_for(std::size_t{0}, commands_.size(), [&](std::size_t p) {
@@ -86,8 +170,14 @@ class Analysis {
       const PulseWindow seen = window(p);
       if (!seen.gap) courses_[p] = course_of(seen, valve_);
     });
+    for (std::size_t p = 0; p < heads_.size(); ++p)
+      heads_[p].closing_known = heads_[p].closing_known && std::isinf(courses_[p].seen_until_s);
     if (round == 2) return;
     take_common(round);
+    if (valve_.iron != nullptr) {
+      fit_still_iron();
+      return;
+    }
     CoilSums all;
     for (const PulseCourse& course : courses_) all.take(course.still);
     const CoilFigures better = coil_of(all, probe_.noise_a);
@@ -108,7 +198,7 @@ class Analysis {
       std::erase_if(heights_vs, [&](double height_vs) { return height_vs < 0.5 * highest_vs; });
       valve_.linkage_vs = statistics::upper_median_of(heights_vs);
     }
-    if (round == 0 || drives.empty()) return;
+    if (round == 0 || drives.empty() || valve_.iron != nullptr) return;
     const double middle = statistics::upper_median_of(drives);
     std::vector<double> off;
     for (const double drive : drives) off.push_back(std::abs(drive - middle));
@@ -190,12 +280,17 @@ class Analysis {
     found.decay = decay();
     if (coil_.told) {
       found.resistance_ohm = {coil_.resistance_ohm, coil_.resistance_sd_ohm};
-      found.inductance_h = {coil_.inductance_h, coil_.inductance_sd_h};
+      if (valve_.iron == nullptr || coil_.inductance_sd_h > 0.0)
+        found.inductance_h = {coil_.inductance_h, coil_.inductance_sd_h};
       found.misfit_ratio = coil_.misfit_ratio;
     } else {
       found.resistance_ohm = held_resistance();
     }
-    take_linkage(found);
+    if (valve_.iron == nullptr) {
+      take_linkage(found);
+    } else {
+      found.coil = iron_.coil;
+    }
     take_liquid_means(trace_, commands_, rests_, reading_, found);
     found.pulses.resize(commands_.size());
     oneapi::tbb::parallel_for(std::size_t{0}, commands_.size(),
@@ -252,6 +347,8 @@ class Analysis {
   std::vector<Stretch> rests_;
   ProbeFigures probe_;
   CoilFigures coil_;
+  model::Coil stated_;  // of a reluctance solenoid: the setup's circuit, resistance as it was
+  IronFigures iron_;
   ValveFigures valve_;
   std::vector<PulseCourse> courses_;
   std::vector<PulseWindow> heads_;

@@ -9,6 +9,8 @@
 //                  double integral of that from there on, with i_0 = i(first motion)
 //   landing        the kink of y: two nearly straight pieces meet where the speed jumps to -e times
 //                  itself
+//   reluctance     where the setup states that law, lift and pull follow from the magnetic circuit
+//                  in closed form (trace_iron.h); the same search then finds start and landing
 //   closing        the same downwards. With fast decay the current is zero before the plunger
 //                  lands, which then shows only in the coil's voltage (its back-EMF), the exit
 //                  pressure or the flow; with slow decay it shows in the current itself
@@ -22,6 +24,7 @@
 
 #include <cstdint>
 #include <limits>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -46,6 +49,9 @@ struct TraceReading {
   double probe_range_a = 0.0;  // largest current that the probe shows; 0: not known
   double late_after_s = 1e-3;  // a pulse that opens later than the median by more than this is late
   double density_kgpm3 = 1000.0;  // of the collected liquid
+  model::Coil coil;               // its force law; the circuit of a reluctance solenoid
+  // With the reluctance law only: travel, and the moving mass, which counts as known to 30 %.
+  double travel_m = 0.6e-3, mass_kg = 3e-3;
 };
 
 /// What can be wrong with one pulse; bits.
@@ -85,9 +91,10 @@ struct TraceFindings {
   double quantum_a = 0.0;                  // smallest step of current; 0: none seen
   double offset_a = 0.0, drift_aps = 0.0;  // of the probe at rest
   Found resistance_ohm;
-  Found inductance_h;
-  Found linkage_vs;           // Kf times travel
-  double misfit_ratio = 0.0;  // rms of what R and L leave over in quiet stretches, over noise
+  Found inductance_h;               // reluctance law: on the seat, at small currents
+  Found linkage_vs;                 // Kf times travel; linear law only
+  std::optional<model::Coil> coil;  // reluctance law: the circuit that the still stretches show
+  double misfit_ratio = 0.0;        // rms of what R and L leave over in quiet stretches, over noise
   rig::CurrentDecay decay = rig::CurrentDecay::kFast;
   bool closing_seen = false;
   double pressure_pa = std::numeric_limits<double>::quiet_NaN();  // mean, where recorded

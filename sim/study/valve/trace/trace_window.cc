@@ -48,6 +48,7 @@ void integrate_column(PulseWindow& window, const ValveTrace& trace) {
   const auto volt = [&](std::size_t k) {
     return static_cast<double>(trace.voltage_v[window.first + k]);
   };
+  for (std::size_t k = 0; k < window.t_s.size(); ++k) window.v_v.push_back(volt(k));
   for (std::size_t k = 1; k < window.t_s.size(); ++k) {
     const double share_ratio = k > window.off + 1 ? share_before_gone(window, k) : 0.5;
     const bool steps = std::abs(volt(k) - volt(k - 1)) > 0.3 * std::abs(volt(window.off - 1));
@@ -73,9 +74,16 @@ void integrate_supply(PulseWindow& window, const TraceReading& reading, double n
     const double driven_s = std::clamp(window.t_s[k], 0.0, window.off_s);
     const double after_s = std::max(0.0, window.t_s[k] - window.off_s);
     window.u_vs[k] = window.driven_v * driven_s + window.released_v * after_s;
+    window.v_v.push_back(after_s > 0.0    ? window.released_v
+                         : driven_s > 0.0 ? window.driven_v
+                                          : 0.0);
   }
-  window.known =
-      reading.decay == rig::CurrentDecay::kFast ? current_gone(window, noise_a) : window.t_s.size();
+  // A field that has outlived its current holds the terminals at a voltage that nobody recorded.
+  const bool outlives =
+      reading.coil.force_law == model::ForceLaw::kReluctance && window.released_v < 0.0;
+  window.known = reading.decay == rig::CurrentDecay::kFast || outlives
+                     ? current_gone(window, noise_a)
+                     : window.t_s.size();
 }
 
 }  // namespace
@@ -116,7 +124,9 @@ PulseWindow window_of(const ValveTrace& trace, const std::vector<TraceCommand>& 
   window.hold_a = sum_a / static_cast<double>(held);
   integrate_current(window);
   // A voltage that is sampled beside the command may step a sample later than it.
-  const std::size_t unclean = trace.voltage_v.empty() ? 0 : 1;
+  // The current of eddy currents steps with it.
+  const bool eddies = reading.coil.force_law == model::ForceLaw::kReluctance;
+  const std::size_t unclean = trace.voltage_v.empty() && !eddies ? 0 : 1;
   window.on_clean = std::min(window.on + unclean, window.off - 1);
   window.off_clean = std::min(window.off + unclean, window.t_s.size() - 1);
   if (trace.voltage_v.empty())

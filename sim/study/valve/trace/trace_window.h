@@ -20,6 +20,7 @@ namespace sim::valve {
 struct PulseWindow {
   std::vector<double> t_s;
   std::vector<double> i_a;                   // without offset and drift
+  std::vector<double> v_v;                   // voltage
   std::vector<double> u_vs;                  // integral of the voltage
   std::vector<double> q_as;                  // integral of the current
   std::size_t first = 0;                     // sample of the trace at window index 0

@@ -9,6 +9,7 @@
 #include "sim/scenario/loader.h"
 #include "sim/study/rig/valve_drive.h"
 #include "sim/study/valve/trace/trace_pulses.h"
+#include "sim/study/valve/valve_check.h"
 
 namespace sim::valve {
 namespace {
@@ -105,6 +106,28 @@ TEST(InventedTrace, ItsAnalysisFindsTheTimesOfTheDrive) {
     EXPECT_NEAR(pulse.at_stop_after_s.value, truth.at_stop_s, 20e-6);
     EXPECT_NEAR(pulse.left_stop_after_s.value, truth.left_stop_s, 3.0 * pulse.left_stop_after_s.sd);
     EXPECT_NEAR(pulse.seated_after_s.value, truth.seated_s, 20e-6);
+  }
+}
+
+// The same for a reluctance solenoid.
+TEST(InventedTrace, ItsAnalysisFindsTheTimesOfAReluctanceValve) {
+  const rig::RigSetup setup =
+      demo({"bench.sample_rate=\"100 kHz\"", "valve.coil.force_law=\"reluctance\"",
+            "valve.coil.inductance=\"6 mH\"", "valve.coil.gap=\"1.3 mm\"",
+            "valve.coil.leakage=\"0.9 mH\"", "valve.coil.saturation=\"20 mWb\"",
+            "valve.coil.half_current=\"0.4 A\"", "valve.coil.eddy_resistance=\"40 ohm\""});
+  const tune::PulseCommand command{1e-3, 1e-3 + setup.drive.on_time_s};
+  const rig::TimedPulse truth =
+      rig::drive_valve(setup, rig::conditions_of(setup), {&command, 1}, 0.02)[0];
+  const TraceFindings findings = analyse_trace(invent_trace(setup), reading_of(setup));
+  ASSERT_EQ(findings.pulses.size(), 4u);
+  for (const TracePulse& pulse : findings.pulses) {
+    EXPECT_NEAR(pulse.first_motion_after_s.value, truth.first_motion_s,
+                4.0 * pulse.first_motion_after_s.sd);
+    EXPECT_NEAR(pulse.at_stop_after_s.value, truth.at_stop_s, 50e-6);
+    EXPECT_NEAR(pulse.left_stop_after_s.value, truth.left_stop_s, 4.0 * pulse.left_stop_after_s.sd);
+    EXPECT_NEAR(pulse.seated_after_s.value, truth.seated_s, 50e-6);
+    EXPECT_EQ(pulse.faults, 0);
   }
 }
 
