@@ -119,6 +119,25 @@ TEST(ValveFitCoverage, ReluctanceWithSaturationAndEddyCurrents) {
   EXPECT_GE(coverage.pooled_ratio(), 0.93);
 }
 
+// Hardly any noise: the fit gives back the truth within its intervals.
+TEST(ValveFitCoverage, AReluctanceValveComesBack) {
+  const rig::RigSetup setup = support::iron_fit_setup();
+  const auto one = support::fit_case(setup, support::moved_valve(setup.part.valve, 2, 0.1), 3,
+                                     {.current_noise_a = 0.5e-3, .voltage_noise_v = 2e-3});
+  const valve::ValveFit fit =
+      valve::fit_valve(setup, one.bench.trace, support::findings_of(one.bench.trace, setup), {});
+  model::Valve truth = one.truth;
+  int told = 0;
+  for (const valve::FittedValue& value : fit.values) {
+    if (!value.told) continue;
+    ++told;
+    EXPECT_NEAR(value.value_si, support::value_in(truth, value.key), 1.5 * value.half_width_si)
+        << value.key;
+  }
+  EXPECT_GE(told, 7);
+  EXPECT_NEAR(fit.at_stop_after_s, one.bench.truth[0].at_stop_s - one.bench.truth[0].on_s, 20e-6);
+}
+
 TEST(ValveFitCoverage, EddyLagIsSaid) {
   Coverage coverage = covered(support::fit_setup(0.3), 100e-6, 1.0, 0.0);
   coverage.pooled_ratio();

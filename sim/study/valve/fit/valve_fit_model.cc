@@ -20,7 +20,8 @@ constexpr double kFirstOn_s = 1e-3;
 constexpr double kPhase_s = 10e-6;
 constexpr double kBin_s = 5e-6;
 constexpr double kEmfBin_s = 100e-6;
-constexpr double kClear_s = 60e-6;  // after the current has ended, until filters and diode settle
+constexpr double kClear_s = 60e-6;    // after the current has ended, until filters and diode settle
+constexpr double kEdgeStep_s = 2e-6;  // a step of the fit's model
 constexpr int kEnoughRested = 3;
 constexpr int kQuiet = 5;  // samples without current that show its end
 
@@ -53,6 +54,23 @@ void take_samples(const ValveTrace& trace, const TraceFindings& findings, double
     pulse.current_a.push_back(current_a / count_ratio - findings.offset_a -
                               findings.drift_aps * (time_s - trace.time_s.front()));
     if (!trace.voltage_v.empty()) pulse.voltage_v.push_back(voltage_v / count_ratio);
+  }
+}
+
+/// Takes out the samples beside a command's edge. Eddy currents make the current step there, and the
+/// model, driven by the mean voltage of its steps, spreads that step over two of them.
+void drop_near(double edge_s, double sample_hz, FitPulse& pulse) {
+  const double clear_s = 1.0 / sample_hz + 2.0 * kEdgeStep_s;
+  const auto from = static_cast<std::size_t>(
+      std::lower_bound(pulse.time_s.begin(), pulse.time_s.end(), edge_s - clear_s) -
+      pulse.time_s.begin());
+  const auto to = static_cast<std::size_t>(
+      std::upper_bound(pulse.time_s.begin(), pulse.time_s.end(), edge_s + clear_s) -
+      pulse.time_s.begin());
+  for (std::vector<double>* column : {&pulse.time_s, &pulse.current_a, &pulse.voltage_v}) {
+    if (column->empty()) continue;
+    column->erase(column->begin() + static_cast<std::ptrdiff_t>(from),
+                  column->begin() + static_cast<std::ptrdiff_t>(to));
   }
 }
 
@@ -136,6 +154,10 @@ void add_pulse(const ValveTrace& trace, const TraceFindings& findings, std::size
   double to_s = own.off_s + kAfter_s;
   if (k + 1 < findings.pulses.size()) to_s = std::min(to_s, findings.pulses[k + 1].on_s);
   take_samples(trace, findings, own.on_s, to_s, run.start_s, pulse);
+  if (findings.coil && findings.coil->reluctance.eddy_ohm > 0.0) {
+    drop_near(own.on_s - run.start_s, findings.sample_hz, pulse);
+    drop_near(own.off_s - run.start_s, findings.sample_hz, pulse);
+  }
   while (pulse.first_after_off < pulse.time_s.size() &&
          pulse.time_s[pulse.first_after_off] < own.off_s - run.start_s)
     ++pulse.first_after_off;
