@@ -57,8 +57,8 @@ void take_samples(const ValveTrace& trace, const TraceFindings& findings, double
   }
 }
 
-/// Takes out the samples beside a command's edge. Eddy currents make the current step there, and the
-/// model, driven by the mean voltage of its steps, spreads that step over two of them.
+/// Takes out the samples beside a command's edge. Eddy currents make the current step there, and
+/// the model, driven by the mean voltage of its steps, spreads that step over two of them.
 void drop_near(double edge_s, double sample_hz, FitPulse& pulse) {
   const double clear_s = 1.0 / sample_hz + 2.0 * kEdgeStep_s;
   const auto from = static_cast<std::size_t>(
