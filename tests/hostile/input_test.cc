@@ -160,7 +160,10 @@ TEST(BadScenario, ContradictoryGeometry) {
   EXPECT_THAT(set_message("attachment.hose.length=10 mm"),
               HasSubstr("is too short for solver.step"));
   EXPECT_THAT(set_message("attachment.valve.plunger.travel=3 mm"),
-              HasSubstr("opens more area than the bore of the seat"));
+              HasSubstr("must be above the plunger's travel"));
+  EXPECT_THAT(
+      message_of(kDemo, {"attachment.valve.plunger.travel=3 mm", "attachment.valve.coil.gap=4 mm"}),
+      HasSubstr("opens more area than the bore of the seat"));
   EXPECT_THAT(set_message("supply.pressure_min=6 bar"),
               HasSubstr("is larger than supply.pressure"));
   EXPECT_THAT(set_message("seeding.double_gap_min=50 %"),

@@ -126,7 +126,7 @@ TEST_F(Check, ManyAtOnceNeedBulkAndAReleaseMarkNeedsAcceptance) {
   std::string text = support::small_suite_text();
   text.replace(text.rfind("at_least = \"95 %\""), 17, "at_least = \"10 %\"");
   text.insert(text.find("[[family]]"),
-              "[margin]\ndose_within_10_percent_sensed = \"50 %\"\nsecondary_ratio = \"9 %\"\n"
+              "[margin]\ndose_within_10_percent_sensed = \"90 %\"\nsecondary_ratio = \"9 %\"\n"
               "within_10mm_sensed = \"20 %\"\nwithin_25mm_sensed = \"20 "
               "%\"\nlength_within_10mm_sensed = \"20 %\"\n"
               "gap_ratio = \"20 %\"\nplacement_error_abs_p95 = \"9 mm\"\n"

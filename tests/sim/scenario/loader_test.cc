@@ -113,6 +113,7 @@ TEST(Loader, EveryScenarioAndStudyOfTheTreeLoads) {
     std::stringstream text;
     text << in.rdbuf();
     if (entry.path().string().ends_with(".delay.toml")) continue;  // tables, of the scenarios' own
+    if (entry.path().string().ends_with(".valve.toml")) continue;  // parts of rigs that load here
     if (text.str().find("\n[limits]") != std::string::npos) {
       EXPECT_NO_THROW(sim::valve::read_valve_limits(entry.path())) << entry.path();
     } else if (text.str().find("\n[axes]") != std::string::npos) {

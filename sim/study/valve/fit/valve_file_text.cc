@@ -56,6 +56,7 @@ std::string valve_file_text(const ValveFit& fit, const std::string& setup_name) 
                   {{"resistance", coil.resistance_ohm, "ohm"},
                    {"inductance", coil.inductance_h, "H"},
                    {"force_constant", coil.force_constant_npa, "N/A"}});
+    text += "# the law that these keys belong to\nforce_law = \"linear\"\n";
   } else {
     const model::Reluctance& iron = coil.reluctance;
     text += table(fit, "coil",

@@ -81,7 +81,9 @@ TEST(ValveDrive, LiftOffIsWhereForcesBalance) {
 TEST(ValveDrive, ThePullThatGrowsDecidesWhetherACurrentSetsTheLift) {
   const auto lifts_between = [](const char* gap, const char* inductance, bool settable) {
     const RigSetup setup =
-        demo({"valve.coil.force_law=\"reluctance\"", std::string("valve.coil.gap=\"") + gap + "\"",
+        demo({"valve.coil.force_law=\"reluctance\"", "valve.coil.saturation=\"0 Wb\"",
+              "valve.coil.half_current=\"0 A\"", "valve.coil.leakage=\"0 mH\"",
+              "valve.coil.eddy_resistance=\"0 ohm\"", std::string("valve.coil.gap=\"") + gap + "\"",
               std::string("valve.coil.inductance=\"") + inductance + "\"",
               "valve.plunger.spring_rate=\"30 N/mm\"", "valve.coil.supply=\"24 V\"",
               "valve.coil.current_limit=\"5 A\""});

@@ -116,7 +116,7 @@ TEST(InventedTrace, ItsAnalysisFindsTheTimesOfAReluctanceValve) {
             "valve.coil.inductance=\"6 mH\"", "valve.coil.gap=\"1.3 mm\"",
             "valve.coil.leakage=\"0.9 mH\"", "valve.coil.saturation=\"20 mWb\"",
             "valve.coil.half_current=\"0.4 A\"", "valve.coil.eddy_resistance=\"40 ohm\""});
-  const tune::PulseCommand command{1e-3, 1e-3 + setup.drive.on_time_s};
+  const bench::PulseCommand command{1e-3, 1e-3 + setup.drive.on_time_s};
   const rig::TimedPulse truth =
       rig::drive_valve(setup, rig::conditions_of(setup), {&command, 1}, 0.02)[0];
   const TraceFindings findings = analyse_trace(invent_trace(setup), reading_of(setup));
