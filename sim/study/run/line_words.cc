@@ -11,7 +11,7 @@ std::string place(double value_m, output::Units units) {
                                      : fmt::format("{:.2f} mm", 1e3 * value_m);
 }
 
-std::string share(double value_ratio) { return fmt::format("{:.1f} %", 100.0 * value_ratio); }
+std::string share(double value_ratio) { return fmt::format("{:.2f} %", 100.0 * value_ratio); }
 
 std::string places_of(const model::SolverParams& solver) {
   if (solver.form == model::LineForm::kDense)

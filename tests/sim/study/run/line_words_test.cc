@@ -21,7 +21,7 @@ bench::LineForm judged() {
 TEST(LineWords, SayWhereFrictionActsAndByHowMuchBandsMove) {
   const std::string words = line_words(judged(), output::Units::kMetric);
   EXPECT_THAT(words, HasSubstr("6 places of the hose and 12 of the tube"));
-  EXPECT_THAT(words, HasSubstr("0.02 mm (root mean square; 0.05 mm at most) and doses by 0.1 %"));
+  EXPECT_THAT(words, HasSubstr("0.02 mm (root mean square; 0.05 mm at most) and doses by 0.10 %"));
   EXPECT_THAT(words, Not(HasSubstr("usual number")));
   EXPECT_THAT(words, Not(HasSubstr("time step")));
 }
