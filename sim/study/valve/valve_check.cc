@@ -28,6 +28,15 @@ ValveCheck check_model(const rig::RigSetup& setup, const ValveLimits& limits,
 ValveCheck check_trace(const rig::RigSetup& setup, const ValveLimits& limits,
                        const ValveTrace& trace, const std::string& trace_name,
                        const std::atomic<bool>* stop) {
+  const model::Coil& coil = setup.part.valve.coil;
+  if (coil.force_law == model::ForceLaw::kTable)
+    throw text::InputError(setup.name +
+                           ": valve.coil.force_law: a trace is read and fitted by the linear and "
+                           "the reluctance law; state one of them");
+  if (coil.chop_hz > 0.0)
+    throw text::InputError(setup.name +
+                           ": valve.coil.chop: a trace is read and fitted with an ideal current "
+                           "limit; take the key out");
   ValveCheck check{.trace_name = trace_name, .limits = limits};
   check.findings = analyse_trace(trace, reading_of(setup));
   check.verdict = judge_valve(figures_of(*check.findings, setup), limits);

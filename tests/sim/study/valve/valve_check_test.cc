@@ -57,6 +57,24 @@ TEST(ValveCheck, ALowSupplyIsNamedFirst) {
       << valve_sentence(check, output::Units::kMetric);
 }
 
+// What the reading does not know would be read as something else.
+TEST(ValveCheck, ATableAndAChopperAreRefusedByTheirKey) {
+  rig::RigSetup setup = rig::load_rig_setup(kFolder + "demo_valve_good.toml");
+  const ValveTrace trace = invent_trace(setup);
+  const auto refusal = [&] {
+    try {
+      check_trace(setup, read_valve_limits(setup.bench.limits), trace, "trace.csv");
+    } catch (const text::InputError& error) {
+      return std::string(error.what());
+    }
+    return std::string();
+  };
+  setup.part.valve.coil.chop_hz = 20e3;
+  EXPECT_NE(refusal().find("valve.coil.chop: "), std::string::npos) << refusal();
+  setup.part.valve.coil.force_law = model::ForceLaw::kTable;
+  EXPECT_NE(refusal().find("valve.coil.force_law: "), std::string::npos) << refusal();
+}
+
 // Fast decay and no voltage column: the current has ended before the plunger lands.
 TEST(ValveCheck, ATraceThatHidesTheClosingHasNoVerdict) {
   const std::vector<std::string> fast = {"drive.decay=\"fast\""};
