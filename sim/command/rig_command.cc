@@ -106,7 +106,7 @@ int execute_rig(const RigOptions& options, const std::atomic<bool>& stop) {
     const model::Coil& coil = setup.part.valve.coil;
     const bool plain = coil.force_law == model::ForceLaw::kLinear && !(coil.chop_hz > 0.0);
     if (setup.inlet == rig::RigInlet::kChain && !plain)
-      std::fputs(("solenoid: " + output::coil_line(coil) + "\n").c_str(), stdout);
+      std::fputs(("solenoid: " + output::coil_line(coil, options.units) + "\n").c_str(), stdout);
     if (const std::string words = rig::chopping_sentence(result, options.units); !words.empty())
       std::fputs((words + "\n").c_str(), stdout);
     std::fputs(fmt::format("histories: {}\n", (out / "series.csv").string()).c_str(), stdout);

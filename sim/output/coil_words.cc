@@ -4,8 +4,9 @@
 
 namespace sim::output {
 
-std::vector<CoilKey> coil_keys(const model::Coil& coil) {
+std::vector<CoilKey> coil_keys(const model::Coil& coil, Units units) {
   std::vector<CoilKey> keys;
+  const char* const length = units == Units::kUs ? "in" : "mm";
   const auto add = [&](const char* key, double value_si, text::Kind kind, const char* unit) {
     if (value_si > 0.0) keys.push_back({key, text::format_quantity(value_si, kind, unit, 4)});
   };
@@ -25,7 +26,7 @@ std::vector<CoilKey> coil_keys(const model::Coil& coil) {
     case model::ForceLaw::kReluctance:
       keys.push_back({"force_law", "reluctance"});
       inductance();
-      add("gap", iron.gap_m, text::Kind::kLength, "mm");
+      add("gap", iron.gap_m, text::Kind::kLength, length);
       add("leakage", iron.leakage_h, text::Kind::kInductance, "mH");
       add("saturation", iron.saturation_vs, text::Kind::kFluxLinkage, "mWb");
       add("half_current", iron.half_current_a, text::Kind::kCurrent, "A");
@@ -39,7 +40,7 @@ std::vector<CoilKey> coil_keys(const model::Coil& coil) {
         keys.push_back(
             {"table",
              std::to_string(table.lift_m.size()) + " lifts to " +
-                 text::format_quantity(table.lift_m.back(), text::Kind::kLength, "mm", 4) + ", " +
+                 text::format_quantity(table.lift_m.back(), text::Kind::kLength, length, 4) + ", " +
                  std::to_string(table.current_a.size()) + " currents to " +
                  text::format_quantity(table.current_a.back(), text::Kind::kCurrent, "A", 4)});
       eddies();
@@ -52,9 +53,9 @@ std::vector<CoilKey> coil_keys(const model::Coil& coil) {
   return keys;
 }
 
-std::string coil_line(const model::Coil& coil) {
+std::string coil_line(const model::Coil& coil, Units units) {
   std::string line;
-  for (const CoilKey& one : coil_keys(coil))
+  for (const CoilKey& one : coil_keys(coil, units))
     line += (line.empty() ? "" : ", ") + one.key + " " + one.value;
   return line;
 }

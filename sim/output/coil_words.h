@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "model/row_params.h"
+#include "sim/output/shown_units.h"
 
 namespace sim::output {
 
@@ -18,8 +19,8 @@ struct CoilKey {
   std::string value;  // with its unit
 };
 
-std::vector<CoilKey> coil_keys(const model::Coil& coil);
+std::vector<CoilKey> coil_keys(const model::Coil& coil, Units units);
 /// "force_law reluctance, inductance 8 mH, gap 1.3 mm": the same on one line.
-std::string coil_line(const model::Coil& coil);
+std::string coil_line(const model::Coil& coil, Units units);
 
 }  // namespace sim::output

@@ -205,7 +205,7 @@ output::Table setup_table(const RigResult& result, output::Units units) {
   if (setup.inlet == RigInlet::kChain)
     add("Hose: length × bore, wave speed", line(setup.part.hose));
   if (setup.inlet == RigInlet::kChain)
-    for (const output::CoilKey& one : output::coil_keys(setup.part.valve.coil))
+    for (const output::CoilKey& one : output::coil_keys(setup.part.valve.coil, units))
       add("Solenoid: " + one.key, one.value);
   add("Tube: length × bore, wave speed", line(setup.part.tube));
   add("Step, cells of hose and tube",

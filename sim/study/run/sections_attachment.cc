@@ -97,9 +97,9 @@ std::string lift_line(const RunResult& result, output::Units units) {
          ") is softer than the " + needed + " that a part lift needs" + against + ".";
 }
 
-std::string solenoid_table(const model::Coil& coil) {
+std::string solenoid_table(const model::Coil& coil, output::Units units) {
   output::Table table{"The solenoid's force law and its keys", {"valve.coil", "Value"}, {}, 2};
-  for (const output::CoilKey& one : output::coil_keys(coil))
+  for (const output::CoilKey& one : output::coil_keys(coil, units))
     table.lines.push_back({one.key, one.value});
   return output::table_html(table);
 }
@@ -172,7 +172,7 @@ std::string attachment_section(const RunResult& result, output::Units units) {
   if (scenario.row.physics == scenario::RowPhysics::kFull) lines.push_back(grid_line(result));
   inner += output::list_html(lines);
   if (scenario.row.physics == scenario::RowPhysics::kFull)
-    inner += solenoid_table(scenario.attachment.valve.coil);
+    inner += solenoid_table(scenario.attachment.valve.coil, units);
   return output::section_html("Rate, jet and timing of the attachment", inner);
 }
 

@@ -21,7 +21,8 @@ constexpr Frame kWhole{760.0, 268.0, 748.0, 226.0};
 constexpr Frame kHalf{480.0, 200.0, 470.0, 158.0};
 constexpr double kLeft_px = 46.0;
 constexpr double kTop_px = 24.0;
-constexpr double kMostShown_s = 6e-3;  // after either command; later nothing changes
+constexpr double kMostShown_s = 6e-3;  // after a command on; later nothing changes
+constexpr double kMostClosing_s = 9.5e-3;  // of a worn valve; the fit compares 10 ms
 
 struct Curve {
   std::vector<double> time_s, value_si;
@@ -102,7 +103,7 @@ std::string valve_pulse_svg(const ValveCheck& check, output::Units units) {
   const double middle_px = 0.5 * (kLeft_px + kWhole.right_px);
   const double on_span_s = std::clamp(off_s - on_s, 1e-3, kMostShown_s);
   draw_half(drawing, {"on", kLeft_px, middle_px - 12.0, on_s}, y, on_span_s, curves);
-  draw_half(drawing, {"off", middle_px + 12.0, kWhole.right_px, off_s}, y, kMostShown_s, curves);
+  draw_half(drawing, {"off", middle_px + 12.0, kWhole.right_px, off_s}, y, kMostClosing_s, curves);
   drawing.text(
       {4.0, 14.0},
       measured ? "current, A: measured solid, modelled dashed" : "current, A, modelled: solid",

@@ -205,7 +205,7 @@ void add_coil_and_wear(const ValveProgramme& p, output::Units units,
                                                      output::Measure::kTemperature, units))});
   const model::Coil& coil = p.setup.part.valve.coil;
   if (coil.force_law != model::ForceLaw::kLinear || coil.chop_hz > 0.0)
-    lines.push_back({"solenoid", output::coil_line(coil)});
+    lines.push_back({"solenoid", output::coil_line(coil, units)});
   lines.push_back({"lowest voltage that opens", fmt::format("{:.1f} V", p.lowest_voltage_v)});
   const model::Wear& wear = p.setup.part.valve.wear;
   lines.push_back(

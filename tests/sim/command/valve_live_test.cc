@@ -11,6 +11,7 @@
 #include <thread>
 
 #include "sim/scenario/loader.h"
+#include "sim/study/rig/valve_drive.h"
 #include "sim/study/valve/invented_trace.h"
 #include "sim/study/valve/valve_check.h"
 #include "tests/support/scratch_folder.h"
@@ -80,7 +81,14 @@ TEST(ValveLive, ASerialLineIsReadWhilePulsesRunAndEndsByItself) {
   line.feed(valve::trace_csv(valve::invent_trace(demo())));
   const Seen seen = live(line.name(), 0);
   EXPECT_GE(seen.lines.size(), 2u) << "a line a second of three seconds of samples";
-  EXPECT_NE(seen.lines.back().find("opening 1.50 ms"), std::string::npos) << seen.lines.back();
+  const bench::PulseCommand command{0.0, demo().drive.on_time_s};
+  const double at_stop_s =
+      rig::drive_valve(demo(), rig::conditions_of(demo()), {&command, 1}, 0.02)[0].at_stop_s;
+  const std::string& last = seen.lines.back();
+  const std::size_t opening = last.find("opening ");
+  ASSERT_NE(opening, std::string::npos) << last;
+  // 20 kHz, two digits.
+  EXPECT_NEAR(std::stod(last.substr(opening + 8)), 1e3 * at_stop_s, 0.06) << last;
   EXPECT_EQ(seen.record.trace.size(), valve::invent_trace(demo()).size());
   EXPECT_EQ(seen.record.why_ended, "no sample came for five seconds");
 }

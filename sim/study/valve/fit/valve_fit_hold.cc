@@ -20,10 +20,11 @@ constexpr std::int64_t kSearchStep_ns = 10'000;
 constexpr std::int64_t kFarStep_ns = 20'000;
 constexpr double kGoodStart_ratio = 1.1;  // mean square of the residuals
 constexpr double kWideSteps_ratio = 4.0;
+constexpr double kFar_ratio = 1.2;  // logarithm
 // Starts: logarithms of the force constant, and of the preload beyond what follows from it.
 constexpr std::pair<double, double> kStarts_ratio[] = {
     {0.0, 0.0}, {-0.12, 0.0}, {0.12, 0.0}, {0.0, -0.25}, {0.0, 0.25}, {-0.24, 0.0}, {0.24, 0.0}};
-constexpr double kFirstFrictions_n[] = {0.1, 0.5, 1.0};
+constexpr double kFrictions_n[] = {0.25, 0.5, 1.0, 2.0, 4.0};
 constexpr double kMoreThanChance_ratio = 10.8;  // chi-square, one degree, level 0.999
 constexpr int kGivesScale = 2;                  // mass and seat
 constexpr double kTakesPart_ratio = 0.3;
@@ -70,17 +71,17 @@ Eigen::MatrixXd information_of(const FitProblem& problem, const Eigen::MatrixXd&
 
 struct Hold {
   std::size_t column = kMostUnknowns;  // into problem.free; kMostUnknowns: nothing to hold
-  std::string why;
+  double width_ratio = 0.0;            // of it alone, in judged units
+  std::string partners;
 };
 
-std::string sentence(const FitProblem& problem, std::size_t held, const std::string& partners,
-                     double width_ratio) {
-  const Unknown& unknown = problem.unknowns[problem.free[held]];
-  std::string why = partners.empty()
+std::string sentence(const FitProblem& problem, const Hold& hold) {
+  const Unknown& unknown = problem.unknowns[problem.free[hold.column]];
+  std::string why = hold.partners.empty()
                         ? std::string("the trace does not tell it")
-                        : fmt::format("the trace tells only a combination with {}", partners);
-  if (width_ratio < 10.0) why += fmt::format(" (alone to {:.0f} %)", 100.0 * width_ratio);
-  why += std::string(": ") + problem.held_words(problem.free[held]);
+                        : fmt::format("the trace tells only a combination with {}", hold.partners);
+  if (hold.width_ratio < 10.0) why += fmt::format(" (alone to {:.0f} %)", 100.0 * hold.width_ratio);
+  why += std::string(": ") + problem.held_words(problem.free[hold.column]);
   if (*unknown.measure != '\0') why += std::string("; ") + unknown.measure;
   return why;
 }
@@ -112,8 +113,8 @@ Hold next_hold(const FitProblem& problem, const Eigen::MatrixXd& information, do
     if (!partners.empty()) partners += ", ";
     partners += problem.unknowns[problem.free[static_cast<std::size_t>(j)]].name;
   }
-  hold.why =
-      sentence(problem, hold.column, partners, widths(static_cast<Eigen::Index>(hold.column)));
+  hold.width_ratio = widths(static_cast<Eigen::Index>(hold.column));
+  hold.partners = partners;
   return hold;
 }
 
@@ -141,11 +142,34 @@ bool hold_by(FitProblem& problem, Eigen::MatrixXd jacobian, double scale_ratio, 
         next_hold(problem, information_of(problem, jacobian, valve, scale_ratio), told_ratio);
     if (hold.column == kMostUnknowns) return held;
     held = true;
-    settled.why_held[problem.free[hold.column]] = hold.why;
+    // The start's value is a person's statement. Where the trace contradicts it, the value stays
+    // where the trace puts it.
+    const std::size_t unknown = problem.free[hold.column];
+    const double off_ratio = std::abs(x(static_cast<Eigen::Index>(hold.column))) /
+                             judged_against(problem.unknowns[unknown], valve);
+    if (off_ratio > hold.width_ratio) {
+      model::Valve here = valve;
+      problem.hold_at(unknown, problem.unknowns[unknown].in(here));
+    }
+    settled.why_held[unknown] = sentence(problem, hold);
     problem.free.erase(problem.free.begin() + static_cast<std::ptrdiff_t>(hold.column));
     jacobian = without_column(jacobian, hold.column);
     x = without(x, hold.column);
   }
+}
+
+/// From `x` on with the back-EMF softened, less and less.
+SquaresFit come_near(FitProblem& problem, Eigen::VectorXd x, const std::atomic<bool>* stop) {
+  SquaresFit fit;
+  for (const double far_ratio : {20.0, 5.0}) {
+    problem.emf_softness_ratio = far_ratio;
+    SquaresProblem far = squares_of(problem, x, kWideSteps_ratio, stop, kFarStep_ns);
+    far.close_ratio = 1e-3;
+    fit = solve_squares(far);
+    x = fit.x;
+  }
+  problem.emf_softness_ratio = 1.0;
+  return fit;
 }
 
 /// The best result of several starts, with force constants on both sides of the setup's: the
@@ -166,58 +190,78 @@ Eigen::VectorXd approach(FitProblem& problem, const std::atomic<bool>* stop) {
     // The trace also gives the current at lift-off. Pressure adds to the preload there, so the
     // preload changes by more than the force constant.
     x(place(kPreload)) = 1.5 * shift_ratio + preload_ratio;
-    SquaresFit fit;
-    for (const double far_ratio : {20.0, 5.0}) {
-      problem.emf_softness_ratio = far_ratio;
-      SquaresProblem far = squares_of(problem, x, kWideSteps_ratio, stop, kFarStep_ns);
-      far.close_ratio = 1e-3;
-      fit = solve_squares(far);
-      x = fit.x;
-    }
+    const SquaresFit fit = come_near(problem, x, stop);
     const double square_ratio = fit.left.squaredNorm();
     if (square_ratio >= least_ratio) continue;
     least_ratio = square_ratio;
-    best = x;
+    best = fit.x;
     if (square_ratio < kGoodStart_ratio * static_cast<double>(fit.left.size())) break;
   }
   return best;
 }
 
-/// Frees friction last, from 0.1 N above the setup's. It stays free only where the residuals fall
-/// by more than chance, all other unknowns stay determined, and it does not end at zero.
-void free_friction(FitProblem& problem, double told_ratio, Settled& settled,
+/// x with what has run to the end of its range taken half way back: no slope leads back from there.
+Eigen::VectorXd nearer(const FitProblem& problem, Eigen::VectorXd x) {
+  const auto unknowns = static_cast<Eigen::Index>(problem.free.size());
+  x.head(unknowns) = x.head(unknowns).cwiseMax(-kFar_ratio).cwiseMin(kFar_ratio);
+  return x;
+}
+
+/// Whether friction takes part: without it the model leaves more than noise, with it less by more
+/// than chance, it does not end at zero and the trace tells it beside the others. x is the start
+/// without friction and becomes that of what is free. Asked before anything is held: a model that
+/// lacks the friction leaves so much over that no other value would count as told.
+bool free_friction(FitProblem& problem, double told_ratio, Eigen::VectorXd& x,
                    const std::atomic<bool>* stop) {
-  const SquaresFit before = settled.fit;
-  const auto place = static_cast<Eigen::Index>(problem.free.size());
-  Eigen::VectorXd x(before.x.size() + 1);
-  problem.free.push_back(kFriction);
-  // If the valve rubs, the fit without friction has moved the other values far off; further starts
-  // help then.
-  double least_ratio = HUGE_VAL;
-  for (const double first_n : kFirstFrictions_n) {
-    x << before.x.head(place), first_n, before.x.tail(before.x.size() - place);
-    const SquaresFit fit = solve_squares(squares_of(problem, x, 1.0, stop, kSearchStep_ns));
-    if (fit.left.squaredNorm() < least_ratio) settled.fit = fit;
-    least_ratio = std::min(least_ratio, fit.left.squaredNorm());
-    if (least_ratio < kGoodStart_ratio * static_cast<double>(fit.left.size())) break;
+  const SquaresFit without = solve_squares(squares_of(problem, x, 1.0, stop, kSearchStep_ns));
+  x = without.x;
+  if (!more_than_noise(problem, without)) return false;
+  model::Valve start = problem.valve_at(x);
+  const double held_n = problem.unknowns[kFriction].in(start);
+  // If the valve rubs, the fit without friction has moved the other values far off. They come back
+  // while friction grows in steps.
+  SquaresFit best = without;
+  double best_n = held_n;
+  for (const double friction_n : kFrictions_n) {
+    if (friction_n <= held_n) continue;
+    problem.hold_at(kFriction, friction_n);
+    const SquaresFit fit =
+        solve_squares(squares_of(problem, nearer(problem, best.x), 1.0, stop, kSearchStep_ns));
+    if (fit.left.squaredNorm() >= best.left.squaredNorm()) break;
+    best = fit;
+    best_n = friction_n;
   }
-  settled.fit = solve_squares(squares_of(problem, settled.fit.x, 1.0, stop));
-  const model::Valve valve = problem.valve_at(settled.fit.x);
-  const double square_ratio = settled.fit.left.squaredNorm();
-  const double rms_ratio = std::sqrt(square_ratio / static_cast<double>(settled.fit.left.size()));
-  const bool told =
-      settled.fit.solved && valve.plunger.coulomb_friction_n > 0.0 &&
-      square_ratio + kMoreThanChance_ratio * rms_ratio * rms_ratio < before.left.squaredNorm() &&
-      next_hold(problem,
-                information_of(problem, settled.fit.jacobian, valve, std::max(1.0, rms_ratio)),
-                told_ratio)
-              .column == kMostUnknowns;
-  if (told) {
-    settled.why_held[kFriction].clear();
-    return;
+  problem.hold_at(kFriction, held_n);
+  if (best_n == held_n) return false;
+  const auto place = static_cast<Eigen::Index>(problem.free.size());
+  problem.free.push_back(kFriction);
+  Eigen::VectorXd near(problem.size());
+  const Eigen::VectorXd others = nearer(problem, best.x);
+  near << others.head(place), best_n - held_n, others.tail(others.size() - place);
+  const SquaresFit with = solve_squares(squares_of(problem, near, 1.0, stop, kSearchStep_ns));
+  const double square_ratio = with.left.squaredNorm();
+  const double mean_ratio = square_ratio / static_cast<double>(with.left.size());
+  const model::Valve valve = problem.valve_at(with.x);
+  const Hold hold = next_hold(
+      problem, information_of(problem, with.jacobian, valve, std::max(1.0, std::sqrt(mean_ratio))),
+      told_ratio);
+  const bool told = hold.column >= problem.free.size() || problem.free[hold.column] != kFriction;
+  if (told && with.solved && valve.plunger.coulomb_friction_n > 0.0 &&
+      square_ratio + kMoreThanChance_ratio * mean_ratio < without.left.squaredNorm()) {
+    x = with.x;
+    return true;
   }
   problem.free.pop_back();
-  settled.fit = before;
+  return false;
+}
+
+/// The fit at the lowest place of its valley: the search stops where the sum of squares hardly
+/// falls, which in a flat valley is up to half a standard error away.
+void refine(FitProblem& problem, SquaresFit& fit, const std::atomic<bool>* stop) {
+  const SquaresProblem squares = squares_of(problem, fit.x, 1.0, stop);
+  const int evaluations = fit.evaluations;
+  fit = judged_squares(squares, lowest_near(squares, fit));
+  fit.evaluations = evaluations;
 }
 
 }  // namespace
@@ -273,7 +317,9 @@ Settled settle(FitProblem& problem, double told_ratio, const std::atomic<bool>* 
   // A modelled landing far from the recorded one leaves large back-EMF residuals at both. So the
   // first descent rests mainly on the current and uses wide differences.
   Eigen::VectorXd x = approach(problem, stop);
-  problem.emf_softness_ratio = 1.0;
+  // Where the model explains the trace already, friction stays held: free, it would only replace
+  // other values.
+  if (free_friction(problem, told_ratio, x, stop)) settled.why_held[kFriction].clear();
   // First hold what noise alone leaves undetermined.
   hold_by(problem, jacobian_of(squares_of(problem, x, 2.0, stop), x), 1.0, told_ratio, x, settled);
   while (true) {
@@ -287,9 +333,7 @@ Settled settle(FitProblem& problem, double told_ratio, const std::atomic<bool>* 
       break;
     // A held value returns to the start's; the others continue from where they are.
   }
-  // Where the model explains the trace already, friction stays held: free, it would only replace
-  // other values.
-  if (more_than_noise(problem, settled.fit)) free_friction(problem, told_ratio, settled, stop);
+  if (settled.fit.solved) refine(problem, settled.fit, stop);
   return settled;
 }
 

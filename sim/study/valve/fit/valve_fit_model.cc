@@ -7,6 +7,7 @@
 #include <numeric>
 
 #include "model/denormals.h"
+#include "model/valve/copper.h"
 #include "sim/bench/pass.h"
 #include "sim/scenario/loader.h"
 #include "sim/statistics/spread.h"
@@ -270,7 +271,9 @@ FitCourse model_course(const rig::RigSetup& setup, const model::Valve& valve, co
   model::RowUnit unit(row, solver, setup.supply_pa);
   const double dt_s = static_cast<double>(unit.fit().step_ns) * 1e-9;
   const double end_s = run.pulses.back().time_s.back() + 4.0 * dt_s;
-  FitCourse course{.step_s = dt_s, .force_constant_npa = valve.coil.force_constant_npa};
+  const model::Coil& coil = valve.coil;
+  FitCourse course{.step_s = dt_s,
+                   .resistance_ohm = model::copper_ohm(coil.resistance_ohm, coil.temperature_k)};
   std::size_t next = 0;
   for (double from_s = 0.0; from_s < end_s;
        from_s = static_cast<double>(course.current_a.size()) * dt_s) {
@@ -286,8 +289,10 @@ FitCourse model_course(const rig::RigSetup& setup, const model::Valve& valve, co
           fmt::format("valve: the row left physics at {:.6f} ms", from_s * 1e3));
     course.current_a.push_back(out.current_a);
     course.lift_m.push_back(out.lift_m);
-    if (valve.coil.force_law == model::ForceLaw::kReluctance)
-      course.linkage_vs.push_back(out.linkage_vs);
+    course.linkage_vs.push_back(coil.force_law == model::ForceLaw::kReluctance
+                                    ? out.linkage_vs
+                                    : coil.inductance_h * out.current_a +
+                                          coil.force_constant_npa * out.lift_m);
   }
   return course;
 }
@@ -303,15 +308,13 @@ FitSamples samples_of(const FitCourse& course, const FitPulse& pulse, const Edge
   for (const EmfBin& bin : pulse.emf) {
     const double from_ratio = (bin.from_s - shift.off_s) / course.step_s - 1.0;
     const double to_ratio = (bin.to_s - shift.off_s) / course.step_s - 1.0;
-    if (!course.linkage_vs.empty()) {
-      samples.emf_v.push_back(
-          (at(course.linkage_vs, to_ratio) - at(course.linkage_vs, from_ratio)) /
-          (bin.to_s - bin.from_s));
-      continue;
-    }
-    samples.emf_v.push_back(course.force_constant_npa *
-                            (at(course.lift_m, to_ratio) - at(course.lift_m, from_ratio)) /
-                            (bin.to_s - bin.from_s));
+    // While a diode still conducts, the terminals stand at its voltage; the drop along the winding
+    // then balances the linkage's rate.
+    const double ohmic_v = 0.5 * course.resistance_ohm *
+                           (at(course.current_a, from_ratio) + at(course.current_a, to_ratio));
+    samples.emf_v.push_back(ohmic_v +
+                            (at(course.linkage_vs, to_ratio) - at(course.linkage_vs, from_ratio)) /
+                                (bin.to_s - bin.from_s));
   }
   return samples;
 }

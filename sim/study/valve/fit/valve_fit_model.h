@@ -8,8 +8,9 @@
 //   The samples of a pulse run from its command on until 10 ms after its command off, or to the
 //   next command; samples closer than 5 us are averaged.
 //   current    as recorded, less the probe's offset and drift
-//   back-EMF   voltage at the terminals once the current has ended: Kf v; with the reluctance law
-//              the rate of the linkage, which fades by eddy currents
+//   back-EMF   voltage at the terminals once the current has ended in the noise: R i and the rate
+//              of the linkage. Linear law without current: Kf v; reluctance law: fades by eddy
+//              currents
 //
 // Shapes   residual rows: all currents of pulse 0, its back-EMF bins, currents of pulse 1, ...
 // Errors   BenchError when the model leaves physics
@@ -26,8 +27,8 @@
 
 namespace sim::valve {
 
-/// Mean of the back-EMF over neighbouring samples. It is Kf times the change of lift over the
-/// time of the bin, so a landing inside the bin changes it smoothly.
+/// Mean of the back-EMF over neighbouring samples. It rests on the change of linkage over the time
+/// of the bin, so a landing inside the bin changes it smoothly.
 struct EmfBin {
   double from_s = 0.0, to_s = 0.0;
   double mean_v = 0.0;
@@ -72,9 +73,9 @@ struct EdgeShift {
 /// The simulated run at the ends of steps: entry k stands at (k + 1) step_s.
 struct FitCourse {
   double step_s = 0.0;
-  double force_constant_npa = 0.0;
+  double resistance_ohm = 0.0;  // of the winding, at its temperature
   std::vector<double> current_a, lift_m;
-  std::vector<double> linkage_vs;  // of a reluctance solenoid; empty: the linear law
+  std::vector<double> linkage_vs;  // linear law: L i + Kf x
 };
 
 /// `step_ns` is the solver's largest step.

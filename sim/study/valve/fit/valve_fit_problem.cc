@@ -13,12 +13,23 @@ namespace sim::valve {
 namespace {
 
 constexpr double kCircuitKnown_ratio = 0.25;
-constexpr double kBlock_s = 0.3e-3;  // residuals closer than this may be correlated
+constexpr double kFarthest_ratio = 2.4;  // logarithm: a tenth to ten times the start's value
+constexpr double kBlock_s = 0.3e-3;      // residuals closer than this may be correlated
+
+/// Folds a number into [least, most]. A clamp would leave a search that overshoots without a slope
+/// back.
+double folded(double value, double least, double most) {  // tidy: unit of all three
+  if (value < least) value = least + (least - value);
+  if (value > most) value = most - (value - most);
+  return std::clamp(value, least, most);
+}
 
 double value_of(const Unknown& unknown, double setup_si, double x_ratio) {  // tidy: unit value's
   const double value_si =
-      unknown.logarithm ? setup_si * model::exp_of(x_ratio) : setup_si + unknown.scale_si * x_ratio;
-  return std::clamp(value_si, unknown.least_si, unknown.most_si);
+      unknown.logarithm
+          ? setup_si * model::exp_of(folded(x_ratio, -kFarthest_ratio, kFarthest_ratio))
+          : setup_si + unknown.scale_si * x_ratio;
+  return folded(value_si, unknown.least_si, unknown.most_si);
 }
 
 constexpr Unknown kResistance{"coil.resistance",
@@ -211,6 +222,11 @@ model::Valve FitProblem::valve_at(const Eigen::VectorXd& x) const {
   if (valve.coil.force_law == model::ForceLaw::kReluctance)
     keep_physical(valve.coil, valve.plunger.travel_m);
   return valve;
+}
+
+void FitProblem::hold_at(std::size_t unknown, double value_si) {
+  unknowns[unknown].in(start_) = value_si;
+  remembered_ns_ = 0;
 }
 
 std::vector<EdgeShift> FitProblem::shifts_of(std::size_t run, const Eigen::VectorXd& x) const {

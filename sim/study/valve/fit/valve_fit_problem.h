@@ -70,6 +70,8 @@ class FitProblem {
   /// "held at the setup's value", or where the trace's pulses put the start.
   const char* held_words(std::size_t unknown) const;
   model::Valve valve_at(const Eigen::VectorXd& x) const;
+  /// Gives an unknown that is not free this value.
+  void hold_at(std::size_t unknown, double value_si);  // tidy: unit the value's
   /// The shifts of one run's pulses, in their order.
   std::vector<EdgeShift> shifts_of(std::size_t run, const Eigen::VectorXd& x) const;
   /// Keeps the simulation at x: the Jacobian's columns of shifts need no other.

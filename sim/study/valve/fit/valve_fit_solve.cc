@@ -13,6 +13,8 @@ namespace sim::valve {
 namespace {
 
 constexpr int kMostEvaluations = 60;
+constexpr int kMostSteps = 8;              // of a descent
+constexpr double kSmallFall_ratio = 0.01;  // of the squared noise of one residual
 
 /// The interface that the library requires of a function.
 struct Functor : Eigen::DenseFunctor<double> {
@@ -71,22 +73,11 @@ Eigen::MatrixXd jacobian_of(const SquaresProblem& problem, const Eigen::VectorXd
   return jacobian;
 }
 
-SquaresFit solve_squares(const SquaresProblem& problem) {
+SquaresFit judged_squares(const SquaresProblem& problem, const Eigen::VectorXd& x) {
   SquaresFit fit;
-  fit.x = problem.start;
-  fit.left = problem.residuals(fit.x);
-  EXPECTS(fit.left.size() > fit.x.size() &&
-          static_cast<std::size_t>(fit.left.size()) == problem.blocks.size());
-  Functor functor(problem, static_cast<int>(fit.left.size()));
-  Eigen::LevenbergMarquardt<Functor> solver(functor);
-  solver.setMaxfev(kMostEvaluations);
-  solver.setFtol(problem.close_ratio);
-  solver.setXtol(1e-6);
-  solver.setFactor(1e3);  // the first trust region, in units of the noise
-  solver.minimize(fit.x);
-  fit.left = problem.residuals(fit.x);
-  fit.jacobian = jacobian_of(problem, fit.x);
-  fit.evaluations = functor.evaluations;
+  fit.x = x;
+  fit.left = problem.residuals(x);
+  fit.jacobian = jacobian_of(problem, x);
   const Eigen::MatrixXd normal = fit.jacobian.transpose() * fit.jacobian;
   const Eigen::LDLT<Eigen::MatrixXd> factors(normal);
   const Eigen::VectorXd pivots = factors.vectorD();
@@ -104,6 +95,43 @@ SquaresFit solve_squares(const SquaresProblem& problem) {
   }
   fit.solved = true;
   return fit;
+}
+
+SquaresFit solve_squares(const SquaresProblem& problem) {
+  Eigen::VectorXd x = problem.start;
+  const Eigen::Index rows = problem.residuals(x).size();
+  EXPECTS(rows > x.size() && static_cast<std::size_t>(rows) == problem.blocks.size());
+  Functor functor(problem, static_cast<int>(rows));
+  Eigen::LevenbergMarquardt<Functor> solver(functor);
+  solver.setMaxfev(kMostEvaluations);
+  solver.setFtol(problem.close_ratio);
+  solver.setXtol(1e-6);
+  solver.setFactor(1e3);  // the first trust region, in units of the noise
+  solver.minimize(x);
+  SquaresFit fit = judged_squares(problem, x);
+  fit.evaluations = functor.evaluations;
+  return fit;
+}
+
+Eigen::VectorXd lowest_near(const SquaresProblem& problem, const SquaresFit& fit) {
+  // Unknowns in units of their standard errors: Broyden's rule takes the smallest correction, and
+  // small must mean the same for all.
+  const Eigen::VectorXd unit = fit.covariance.diagonal().cwiseSqrt();
+  Eigen::MatrixXd slope = fit.jacobian * unit.asDiagonal();
+  Eigen::VectorXd best_x = fit.x, best_left = fit.left;
+  for (int step = 0; step < kMostSteps; ++step) {
+    const Eigen::VectorXd right = slope.transpose() * best_left;
+    const Eigen::VectorXd move = -(slope.transpose() * slope).ldlt().solve(right);
+    if (-right.dot(move) < kSmallFall_ratio) break;
+    const Eigen::VectorXd x = best_x + unit.cwiseProduct(move);
+    const Eigen::VectorXd left = problem.residuals(x);
+    // A step that does not fall has still corrected the Jacobian for the next one.
+    slope += (left - best_left - slope * move) * move.transpose() / move.squaredNorm();
+    if (!(left.squaredNorm() < best_left.squaredNorm())) continue;
+    best_x = x;
+    best_left = left;
+  }
+  return best_x;
 }
 
 Eigen::VectorXd response_of(const SquaresFit& fit, const Eigen::VectorXd& shift) {

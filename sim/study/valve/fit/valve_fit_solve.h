@@ -42,6 +42,13 @@ struct SquaresFit {
 };
 
 SquaresFit solve_squares(const SquaresProblem& problem);
+/// The same figures at a given x, which counts as the solution.
+SquaresFit judged_squares(const SquaresProblem& problem, const Eigen::VectorXd& x);
+/// A lower place in the flat valley where poorly determined unknowns replace each other: a few
+/// Gauss-Newton steps whose Jacobian Broyden's rule corrects on the way, so that no step costs more
+/// than one evaluation. `fit` must be solved.   Source C. Broyden, Mathematics of Computation 19,
+/// 1965
+Eigen::VectorXd lowest_near(const SquaresProblem& problem, const SquaresFit& fit);
 Eigen::MatrixXd jacobian_of(const SquaresProblem& problem, const Eigen::VectorXd& x);
 /// (J'J)^-1 J' shift: how far the solution moves when all residuals change by `shift`.
 Eigen::VectorXd response_of(const SquaresFit& fit, const Eigen::VectorXd& shift);

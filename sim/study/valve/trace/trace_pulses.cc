@@ -19,6 +19,7 @@ namespace {
 
 constexpr double kMassKnown_ratio = 0.30;
 constexpr double kMuchWorse_ratio = 2.0;
+constexpr double kLong_ratio = 0.5;  // of the longest command
 
 class Analysis {
  public:
@@ -97,13 +98,19 @@ class Analysis {
     stated_.resistance_ohm = resistance_ohm.value;
     use_iron({.told = true, .coil = stated_, .resistance_sd_ohm = resistance_ohm.sd});
     if (!coil_.told) return;
+    // In the shortest commands the plunger still flies when the longest have it at the stop.
+    double longest_s = 0.0;
+    for (const PulseWindow& head : heads_) longest_s = std::max(longest_s, head.off_s);
+    std::vector<std::size_t> held;
+    for (std::size_t p = 0; p < heads_.size(); ++p)
+      if (heads_[p].off_s > kLong_ratio * longest_s) held.push_back(p);
     // Whether the pulses open is not known yet: what explains the stretches better is taken.
     IronFit first;
     for (const bool opened : {true, false}) {
       std::vector<IronPulse> pulses;
-      const std::size_t count = std::min(commands_.size(), kMostIronPulses);
+      const std::size_t count = std::min(held.size(), kMostIronPulses);
       for (std::size_t k = 0; k < count; ++k) {
-        PulseWindow seen = window(k * commands_.size() / count);
+        PulseWindow seen = window(held[k * held.size() / count]);
         if (seen.gap) continue;
         std::vector<StillSpan> spans = surely_still_spans(seen, opened);
         pulses.push_back({std::move(seen), std::move(spans)});

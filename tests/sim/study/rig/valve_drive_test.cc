@@ -7,12 +7,14 @@
 #include <cmath>
 
 #include "sim/scenario/loader.h"
+#include "tests/support/linear_coil.h"
 
 namespace sim::rig {
 namespace {
 
 RigSetup demo(const std::vector<std::string>& sets = {}) {
-  return load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml", sets);
+  return load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml",
+                        support::with_linear_coil(sets));
 }
 
 std::vector<bench::PulseCommand> one(double on_s) { return {{1e-3, 1e-3 + on_s}}; }

@@ -9,6 +9,7 @@
 
 #include "sim/scenario/loader.h"
 #include "sim/study/valve/valve_check.h"
+#include "tests/support/linear_coil.h"
 #include "tests/support/simulated_valve.h"
 
 namespace sim::valve {
@@ -18,8 +19,8 @@ constexpr double kMlPerMin_m3ps = 1e-6 / 60.0;
 constexpr std::array kWidths_s = {2e-3, 6e-3, 12e-3, 2e-3, 6e-3, 12e-3};
 
 rig::RigSetup bench() {
-  rig::RigSetup setup =
-      rig::load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml");
+  rig::RigSetup setup = rig::load_rig_setup(
+      std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml", support::with_linear_coil());
   setup.liquid.liquid.density_kgpm3 = support::SimulatedValve{}.density_kgpm3;
   return setup;
 }

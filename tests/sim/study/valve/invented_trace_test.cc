@@ -10,6 +10,7 @@
 #include "sim/study/rig/valve_drive.h"
 #include "sim/study/valve/trace/trace_pulses.h"
 #include "sim/study/valve/valve_check.h"
+#include "tests/support/linear_coil.h"
 
 namespace sim::valve {
 namespace {
@@ -17,7 +18,8 @@ namespace {
 rig::RigSetup demo(std::vector<std::string> sets) {
   sets.push_back("drive.period=\"60 ms\"");
   sets.push_back("drive.pulses=4");
-  return rig::load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml", sets);
+  return rig::load_rig_setup(std::string(SILLION_SOURCE_DIR) + "/scenarios/demo_valve.toml",
+                             support::with_linear_coil(sets));
 }
 
 std::size_t sample_at(const ValveTrace& trace, double time_s) {

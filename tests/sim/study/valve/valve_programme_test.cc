@@ -7,6 +7,7 @@
 
 #include "sim/scenario/loader.h"
 #include "sim/study/valve/valve_bursts.h"
+#include "tests/support/linear_coil.h"
 
 namespace sim::valve {
 namespace {
@@ -51,9 +52,9 @@ TEST(ValveProgramme, LiftThatSnapsHasNoStepBetween) {
 }
 
 TEST(ValveProgramme, AStiffSpringLetsTheCurrentSetTheLift) {
-  const ValveProgramme p = run_valve_programme(
-      demo({"valve.plunger.spring_rate=\"20 N/mm\"", "valve.coil.force_constant=\"12 N/A\"",
-            "programme.repetitions=[\"10 Hz\"]", "programme.pulses=4"}));
+  const ValveProgramme p = run_valve_programme(demo(support::with_linear_coil(
+      {"valve.plunger.spring_rate=\"20 N/mm\"", "valve.coil.force_constant=\"12 N/A\"",
+       "programme.repetitions=[\"10 Hz\"]", "programme.pulses=4"})));
   ASSERT_TRUE(p.lift.settable);
   int between = 0;
   for (const rig::HeldLift& held : p.lifts)
