@@ -102,8 +102,8 @@ void add_friction(const Line& line, const Liquid& liquid, const LineSetup& setup
     const double decay_ratio = exp_of(-fall_ratio);
     const double gain_paspm3 =
         decay_ratio * memory_scale_paspm3 * term.weight_ratio * -expm1_of(-fall_ratio) / fall_ratio;
-    plan.decay_ratio.insert(plan.decay_ratio.end(), 2, decay_ratio);
-    plan.gain_paspm3.insert(plan.gain_paspm3.end(), 2, gain_paspm3);
+    plan.decay_ratio.push_back(decay_ratio);
+    plan.gain_paspm3.push_back(gain_paspm3);
     ++plan.terms;
   }
 }
@@ -118,6 +118,8 @@ void add_heights(const Line& line, const Liquid& liquid, const LineSetup& setup,
   plan.boils_below_pa = highest_pa + highest_pa;
   for (int j = 0; j < plan.stations; ++j)
     plan.boil_pa.push_back(twice_vapour_pa(plan, segment_of(plan, j + 1).first_cell));
+  for (int i = 0; i <= plan.stations; ++i)
+    plan.first_boil_pa.push_back(twice_vapour_pa(plan, segment_of(plan, i).first_cell));
 }
 
 }  // namespace
@@ -145,6 +147,7 @@ LinePlan<double> make_line_plan(const Line& line, const Liquid& liquid, const Li
   plan.vapour_pa = setup.cavities ? setup.vapour_pressure_pa : kNoVapour_pa;
   plan.watches = setup.cavities && longest > 1;
   plan.stirred_m6ps2 = kNoWave_pa;
+  plan.kernels = &line_kernels().back();
   add_friction(line, liquid, setup, plan);
   add_heights(line, liquid, setup, plan);
   if (setup.turbulence && setup.friction != WallFriction::kNone) add_turbulence(line, liquid, plan);

@@ -27,9 +27,11 @@
 #pragma once
 
 #include <cstddef>
+#include <cstdint>
 #include <span>
 #include <vector>
 
+#include "model/fluid/line_wide.h"
 #include "model/fluid/wall_friction.h"
 #include "model/row_params.h"
 
@@ -89,13 +91,15 @@ struct LinePlan {
   std::vector<Real> memory_paspm3;   // c_s, by station
   std::vector<Real> weight_ratio;    // length_cells as Real
   std::vector<Real> boil_pa;         // twice the vapour pressure, piezometric, by station
+  std::vector<Real> first_boil_pa;   // the same at the start of each segment
   bool watches = false;              // vapour between stations is possible
+  const LineKernels* kernels = nullptr;
   // Twice the share of a station's friction that lies between it and a node behind (ahead of) it:
   // [cells from the segment's start, less 1][segment].
   std::vector<Real> before_ratio;
   std::vector<Real> after_ratio;
-  // Per term, each value twice because a register holds two stations: e^{-n dtau}, and what the
-  // next step still feels of a change of flow, per cell of length.
+  // Per term: e^{-n dtau}, and what the next step still feels of a change of flow, per cell of
+  // length.
   std::vector<Real> decay_ratio;
   std::vector<Real> gain_paspm3;
   // Turbulence.
@@ -135,8 +139,8 @@ struct LineState {
   std::vector<Real> g_lowest_pa;
   std::vector<Real> f_lowest_before_pa;  // and in the block before
   std::vector<Real> g_lowest_before_pa;
-  std::vector<unsigned char> holds;  // by segment: vapour between its stations
-  bool holding = false;              // true while any of them does
+  std::vector<std::int64_t> holds;  // by segment: -1 while vapour stands between its stations
+  bool holding = false;             // true while any of them does
   std::size_t block_steps = 0;
 };
 

@@ -18,6 +18,7 @@
 #pragma once
 
 #include "model/fluid/line.h"
+#include "model/fluid/line_wide.h"
 #include "model/number.h"
 
 namespace model {
@@ -54,7 +55,8 @@ inline Real twice_vapour_pa(const LinePlan<Real>& plan, int cell) {
   return here_pa + here_pa;
 }
 
-/// Scans all nodes of one segment; true while one of them holds vapour.
+/// Scans all nodes of one segment; true while one of them holds vapour. The middle segments, which
+/// have the same length, are scanned several at a time (line_wide.h).
 template <class Real>
 [[gnu::noinline]] bool scan_segment(const LinePlan<Real>& plan, LineState<Real>& state, int index) {
   const Segment segment = segment_of(plan, index);
@@ -104,12 +106,29 @@ template <class Real>
     const Real meeting_pa = min_of(state.f_lowest_pa[i], state.f_lowest_before_pa[i]) +
                             min_of(state.g_lowest_pa[i], state.g_lowest_before_pa[i]);
     const bool low = any(meeting_pa < plan.boils_below_pa);
-    if (low || vapour_before || vapour_after || state.holds[i] != 0) {
-      state.holds[i] = scan_segment(plan, state, static_cast<int>(i)) ? 1 : 0;
-      state.holding |= state.holds[i] != 0;
-    }
+    const bool scanned = low || vapour_before || vapour_after || state.holds[i] != 0;
+    state.holds[i] = scanned ? -1 : 0;
     vapour_before = vapour_after;
   }
+  for (const std::size_t i : {std::size_t{0}, last})
+    if (state.holds[i] != 0)
+      state.holds[i] = scan_segment(plan, state, static_cast<int>(i)) ? -1 : 0;
+  if (last > 1)
+    plan.kernels->scan_nodes({.step = state.step,
+                              .mask = plan.row_mask,
+                              .stride = plan.stride,
+                              .delay = static_cast<std::size_t>(plan.middle_delay),
+                              .dt_over_z_m3ppa = plan.step_over_impedance_m3ppa,
+                              .twice_cell_head_pa = plan.cell_head_pa + plan.cell_head_pa,
+                              .first_boil_pa = plan.first_boil_pa.data(),
+                              .drop_pa = state.drop_pa.data(),
+                              .before_ratio = plan.before_ratio.data(),
+                              .after_ratio = plan.after_ratio.data(),
+                              .f_pa = state.downstream_pa.data(),
+                              .g_pa = state.upstream_pa.data(),
+                              .cavity_m3 = state.between_m3.data()},
+                             1, last, state.holds.data());
+  for (std::size_t i = 0; i <= last; ++i) state.holding |= state.holds[i] != 0;
 }
 
 /// Begins a new block of the longest delay: whatever left before the block that ends here has

@@ -1,0 +1,8 @@
+// 2 stations per register; CMakeLists.txt compiles this file for the processors that have them.
+#include "model/fluid/line_wide_body.h"
+
+namespace model {
+
+LineKernels line_kernels_2() { return kernels_of<2>("baseline"); }
+
+}  // namespace model
