@@ -10,6 +10,8 @@ namespace {
 constexpr double kGoodShift_ratio = 1e-3;
 constexpr double kWorstShift_ratio = 5e-3;
 constexpr std::int64_t kSmallestStep_percent = 60;
+// A long step may fit no better than by 1 % where a shorter one fits.
+constexpr std::int64_t kLastResort_percent = 20;
 
 struct LineFit {
   int cells = 1;
@@ -27,8 +29,11 @@ LineFit fit_line(const Line& line, double step_s) {
 RowFit fit_row(const Line& hose, const Line& tube, std::int64_t largest_step_ns) {
   RowFit best;
   double best_shift_ratio = 1e300;
-  for (std::int64_t ns = largest_step_ns;
-       ns * 100 >= largest_step_ns * kSmallestStep_percent && ns > 0; --ns) {
+  const auto least_ns = [&] {
+    return largest_step_ns *
+           (best_shift_ratio <= kWorstShift_ratio ? kSmallestStep_percent : kLastResort_percent);
+  };
+  for (std::int64_t ns = largest_step_ns; ns * 100 >= least_ns() && ns > 0; --ns) {
     const double step_s = static_cast<double>(ns) * 1e-9;
     const LineFit hose_fit = fit_line(hose, step_s);
     const LineFit tube_fit = fit_line(tube, step_s);

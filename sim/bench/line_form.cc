@@ -20,6 +20,7 @@ constexpr double kVapourLimit_m = 0.25e-3;
 /// Where the dense form itself moves by more than the limit, a form may differ from it by this
 /// share of that.
 constexpr double kOwnShare_ratio = 0.5;
+constexpr std::int64_t kSteps_ns[] = {15'000, 20'000, 30'000, 40'000, 50'000};
 constexpr int kPulses = 8;
 /// The first pulses of a long train meet a column that is not yet stirred, and are left out.
 constexpr std::size_t kLongTrain = 5;
@@ -115,8 +116,37 @@ BandDifference difference_of(const std::vector<TrainPulse>& a, const std::vector
   return difference;
 }
 
+namespace {
+
+/// Gives a fast form the longest step that holds. The first step that does not ends the search: a
+/// longer one that holds would hold by chance.
+void lengthen_step(const model::RowUnitParams& row, const PulseTrain& train,
+                   const std::vector<TrainPulse>& exact, LineForm& found) {
+  const BandDifference usual = found.taken;
+  for (const std::int64_t step_ns : kSteps_ns) {
+    model::SolverParams longer = found.solver;
+    longer.step_ns = step_ns;
+    if (step_ns <= found.solver.step_ns) continue;
+    BandDifference off;
+    try {
+      off = difference_of(run_train(row, longer, train), exact);
+    } catch (const std::invalid_argument&) {
+      continue;  // no step of this length fits both lines
+    }
+    if (off.compared < usual.compared || off.places_m > kLimit_m ||
+        off.dose_ratio > LineForm::kDose_ratio)
+      return;
+    found.solver = longer;
+    found.taken = off;
+    found.usual_step = usual;
+    found.longer_step = true;
+  }
+}
+
+}  // namespace
+
 LineForm judge_line_form(const model::RowUnitParams& row, const model::SolverParams& asked,
-                         const PulseTrain& train) {
+                         const PulseTrain& train, bool lengthens) {
   LineForm found{.solver = asked};
   model::SolverParams dense = asked;
   dense.form = model::LineForm::kDense;
@@ -138,8 +168,10 @@ LineForm judge_line_form(const model::RowUnitParams& row, const model::SolverPar
     found.solver = form;
     if (found.taken.places_m <= std::max(found.limit_m, kOwnShare_ratio * found.own.places_m) &&
         found.taken.dose_ratio <=
-            std::max(LineForm::kDose_ratio, kOwnShare_ratio * found.own.dose_ratio))
+            std::max(LineForm::kDose_ratio, kOwnShare_ratio * found.own.dose_ratio)) {
+      if (lengthens) lengthen_step(row, train, exact, found);
       return found;
+    }
   }
   found.solver = dense;
   found.taken = {.compared = found.taken.compared};
@@ -158,7 +190,8 @@ LineForm line_form_of(const scenario::Scenario& scenario) {
   }
   LineForm form{.solver = scenario.solver};
   try {
-    form = judge_line_form(nominal_liquid_path(scenario), scenario.solver, judged_train(scenario));
+    form = judge_line_form(nominal_liquid_path(scenario), scenario.solver, judged_train(scenario),
+                           scenario.solver.automatic_step);
   } catch (const std::invalid_argument&) {
     // The lines do not fit the step, or a value is unphysical: the pass says so, with its key.
   } catch (const BenchError&) {
@@ -174,6 +207,7 @@ scenario::Scenario with_line_form(const scenario::Scenario& scenario) {
   scenario::Scenario made = scenario;
   static_cast<model::SolverParams&>(made.solver) = line_form_of(scenario).solver;
   made.solver.automatic = false;
+  made.solver.automatic_step = false;
   return made;
 }
 

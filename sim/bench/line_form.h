@@ -10,6 +10,9 @@
 //   of the dense form's is taken. Differences are root mean squares over start, end and centre of
 //   all bands that are compared: single bands of a train with vapour flip by millimetres in every
 //   form, the dense one included.
+//   step   where the step is automatic as well, a fast form then takes longer steps, one by one
+//          up to 50 us, as long as all bands stay within 0.15 mm, vapour or not, and 1 % of dose of
+//          the dense form at the usual step
 //   own    how far the dense form's bands move when its step is doubled. Where that is more than
 //          the limit, no form can hold it: the row's bands depend on the step, and a form is taken
 //          that differs from the dense one by no more than half of that
@@ -42,7 +45,9 @@ struct LineForm {
   double limit_m = 0.0;
   BandDifference asked;  // of the form that was asked for
   BandDifference taken;
-  BandDifference own;  // the dense form at twice its step
+  BandDifference own;         // the dense form at twice its step
+  bool longer_step = false;   // the step is longer than the usual one
+  BandDifference usual_step;  // of the same form at the usual step
   bool holds() const { return taken.places_m <= limit_m && taken.dose_ratio <= kDose_ratio; }
   bool depends_on_step() const { return own.places_m > limit_m || own.dose_ratio > kDose_ratio; }
   static constexpr double kDose_ratio = 0.01;
@@ -52,9 +57,9 @@ struct LineForm {
 /// pulse has a band in both.
 BandDifference difference_of(const std::vector<TrainPulse>& a, const std::vector<TrainPulse>& b);
 
-/// Judges a row on `train`.
+/// Judges a row on `train`, and with `lengthens` also how long its step may be.
 LineForm judge_line_form(const model::RowUnitParams& row, const model::SolverParams& asked,
-                         const PulseTrain& train);
+                         const PulseTrain& train, bool lengthens = false);
 
 /// The form of a scenario's row, judged on its nominal row at its judged speed and rate; computed
 /// once per process for scenarios that do not differ in it. An ideal row has no lines, and a stated

@@ -50,6 +50,10 @@ class Writer : public text::Fields {
                 std::string_view) override {
     add(prefix_ + std::string(key), text::shortest_text(value_si));
   }
+  void quantity_or_auto(std::string_view key, double& value_si, bool& automatic, text::Kind,
+                        text::Range, std::string_view) override {
+    add(prefix_ + std::string(key), automatic ? "auto" : text::shortest_text(value_si));
+  }
   void quantities(std::string_view key, std::vector<double>& values_si, text::Kind, text::Range,
                   std::string_view) override {
     std::string all;

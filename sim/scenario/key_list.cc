@@ -25,6 +25,12 @@ class Lister : public text::Fields {
             text::format_quantity(range.high_si, kind, unit),
         help);
   }
+  void quantity_or_auto(std::string_view key, double& value_si, bool& automatic, text::Kind kind,
+                        text::Range range, std::string_view help) override {
+    quantity(key, value_si, kind, range, help);
+    keys.back().kind += " or auto";
+    if (automatic) keys.back().default_value = "auto";
+  }
   void quantities(std::string_view key, std::vector<double>&, text::Kind kind, text::Range,
                   std::string_view help) override {
     add(key, "list of " + std::string(text::kind_word(kind).name), "[]", "", help);

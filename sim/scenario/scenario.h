@@ -53,6 +53,7 @@ struct RowSection {
 struct SolverSection : model::SolverParams {
   bool automatic = true;  // judges the row before it passes and takes the cheapest form that holds
                           // (sim/bench/line_form.h)
+  bool automatic_step = true;  // lengthens step_ns likewise, where the form is automatic too
 };
 
 struct LiquidSection {

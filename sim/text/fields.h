@@ -42,6 +42,9 @@ class Fields {
   virtual void end() = 0;
   virtual void quantity(std::string_view key, double& value_si, Kind kind, Range range,
                         std::string_view help) = 0;
+  /// A quantity, or "auto": then `automatic` is true and the value stays what it was.
+  virtual void quantity_or_auto(std::string_view key, double& value_si, bool& automatic, Kind kind,
+                                Range range, std::string_view help) = 0;
   virtual void quantities(std::string_view key, std::vector<double>& values_si, Kind kind,
                           Range range, std::string_view help) = 0;
   virtual void whole_number(std::string_view key, std::int64_t& value, std::int64_t low,

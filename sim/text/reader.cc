@@ -153,6 +153,14 @@ void Reader::quantity(std::string_view key, double& value_si, Kind kind, Range r
   if (const Node* node = take(key)) value_si = read_quantity_si(*node, dotted(key), kind, range);
 }
 
+void Reader::quantity_or_auto(std::string_view key, double& value_si, bool& automatic, Kind kind,
+                              Range range, std::string_view) {
+  const Node* node = take(key);
+  if (node == nullptr) return;
+  automatic = node->kind == NodeKind::kText && node->text == "auto";
+  if (!automatic) value_si = read_quantity_si(*node, dotted(key), kind, range);
+}
+
 void Reader::quantities(std::string_view key, std::vector<double>& values_si, Kind kind,
                         Range range, std::string_view) {
   const Node* node = take(key);

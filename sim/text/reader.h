@@ -31,6 +31,8 @@ class Reader : public Fields {
   void end() override;
   void quantity(std::string_view key, double& value_si, Kind kind, Range range,
                 std::string_view help) override;
+  void quantity_or_auto(std::string_view key, double& value_si, bool& automatic, Kind kind,
+                        Range range, std::string_view help) override;
   void quantities(std::string_view key, std::vector<double>& values_si, Kind kind, Range range,
                   std::string_view help) override;
   void whole_number(std::string_view key, std::int64_t& value, std::int64_t low, std::int64_t high,

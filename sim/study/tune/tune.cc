@@ -90,12 +90,15 @@ void find_shortest(const scenario::Scenario& scenario, double pressure_pa, doubl
     return;
   }
   const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
+  // A longer step rounds the instant at which the plunger seats.
+  model::SolverParams solver = scenario.solver;
+  solver.step_ns = std::min(solver.step_ns, model::SolverParams{}.step_ns);
   bench::PulseTrain train = train_at(scenario, speed_mps, pressure_pa);
   train.pulses = 1;
   double low_s = 0.1e-3, high_s = 20e-3;
   while (high_s - low_s > 10e-6) {
     train.on_time_s = 0.5 * (low_s + high_s);
-    const auto pulses = bench::run_train(row, scenario.solver, train);
+    const auto pulses = bench::run_train(row, solver, train);
     (pulses[0].largest_lift_m >= 0.99 * row.valve.plunger.travel_m ? high_s : low_s) =
         train.on_time_s;
   }
@@ -110,7 +113,7 @@ void find_shortest(const scenario::Scenario& scenario, double pressure_pa, doubl
   while (high_s - low_s > 10e-6) {
     const double gap_s = 0.5 * (low_s + high_s);
     train.period_s = train.on_time_s + gap_s;
-    const auto pulses = bench::run_train(row, scenario.solver, train);
+    const auto pulses = bench::run_train(row, solver, train);
     (pulses[0].least_lift_after_m <= kSeated_ratio * row.valve.plunger.travel_m ? high_s : low_s) =
         gap_s;
   }

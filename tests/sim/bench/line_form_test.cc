@@ -56,6 +56,41 @@ TEST(LineForm, ARowWhoseVapourDependsOnTheStepIsNamed) {
   EXPECT_GT(finer.places_m, form.limit_m) << "a smaller step moves them as well";
 }
 
+// The step is lengthened as far as the bands hold, here to five times the usual one; against a
+// quarter of the usual step, which took no part in that, they still hold.
+TEST(LineForm, AnAutomaticStepIsAsLongAsTheBandsAllow) {
+  const FormRow one = support::form_row({"short rake", "invented starter"});
+  const LineForm form = judge_line_form(one.row, {}, one.train, true);
+  ASSERT_TRUE(form.judged);
+  EXPECT_TRUE(form.longer_step);
+  EXPECT_GE(form.solver.step_ns, 30'000);
+  const BandDifference off =
+      difference_of(run_train(one.row, form.solver, one.train), dense_train(one, 2500));
+  EXPECT_LT(off.places_m, 0.15e-3);
+  EXPECT_LT(off.dose_ratio, LineForm::kDose_ratio);
+  EXPECT_FALSE(judge_line_form(one.row, {}, one.train).longer_step);
+}
+
+TEST(LineForm, AStepIsNotLengthenedWhereBandsWouldMove) {
+  const FormRow one = support::form_row({"side saddle", "invented starter", 3e5, 30.0});
+  const LineForm form = judge_line_form(one.row, {}, one.train, true);
+  model::SolverParams longest = form.solver;
+  longest.step_ns = 50'000;
+  const BandDifference off =
+      difference_of(run_train(one.row, longest, one.train), dense_train(one, 2500));
+  EXPECT_GT(off.places_m, 0.15e-3) << "this row could have taken the longest step";
+  EXPECT_LT(form.solver.step_ns, 50'000);
+}
+
+TEST(LineForm, AStatedStepStays) {
+  const LineForm form = line_form_of(sim_test::demo({"solver.step=\"10 us\""}));
+  EXPECT_TRUE(form.judged);
+  EXPECT_EQ(form.solver.step_ns, 10'000);
+  EXPECT_FALSE(form.longer_step);
+  EXPECT_EQ(line_form_of(sim_test::demo({"solver.form=fast"})).solver.step_ns, 10'000);
+  EXPECT_GT(line_form_of(sim_test::demo({"solver.step=auto"})).solver.step_ns, 10'000);
+}
+
 TEST(LineForm, AStatedFormAndAnIdealRowAreNotJudged) {
   EXPECT_TRUE(line_form_of(sim_test::demo()).judged);
   EXPECT_FALSE(line_form_of(sim_test::demo({"solver.form=fast"})).judged);

@@ -132,7 +132,7 @@ TEST(Budget, WhatATrimTakesOutIsNoPartOfTheError) {
 // train with its slosh does. The tuned mean is kept.
 TEST(Budget, AStillColumnForgetsEarlierPulses) {
   const sim::scenario::Scenario scenario =
-      sim_test::quiet_demo({"seeding.scatter=\"12 %\"", "seeds=80"});
+      sim_test::quiet_demo({"seeding.scatter=\"12 %\"", "seeds=80", "solver.step=\"10 us\""});
   const sim::budget::BudgetResult result = sim::budget::run_budget(scenario, {.orders = 2});
   EXPECT_EQ(part(result, "column").kind, sim::budget::PartKind::kEffect);
   const double slosh_m = result.error.sd_m;
