@@ -1,6 +1,7 @@
 // One scalar row against a general integrator on the same physics, side by side in one run.
 //
-//   fast form        model::RowUnit: as it is shipped, and as cheap as 0.15 mm allows
+//   fast form        model::RowUnit: as it is shipped, with the form and step that a pass would take
+//                    (sim/bench/line_form.h), and as cheap as 0.15 mm allows
 //   general          Odeint runge_kutta_dopri5 on the method of lines, 50 + 50 cells, as cheap as
 //                    0.15 mm allows (tests/support/method_of_lines)
 //   reference        the dense form; a side must lay every band of the train within 0.15 mm of it
@@ -17,9 +18,11 @@
 #include <cstdint>
 #include <cstdio>
 #include <limits>
+#include <utility>
 #include <vector>
 
 #include "model/fluid/wall_friction.h"
+#include "sim/bench/line_form.h"
 #include "tests/support/drive_row.h"
 #include "tests/support/method_of_lines.h"
 
@@ -137,8 +140,8 @@ FastChoice measured(const model::RowUnitParams& row, const Bands& wanted,
 
 FastChoice cheapest_row(const model::RowUnitParams& row, const Bands& wanted) {
   FastChoice best;
-  for (const std::int64_t step_ns : {10'000, 15'000, 20'000}) {
-    for (const int hose_stations : {4, 6}) {
+  for (const std::int64_t step_ns : {10'000, 15'000, 20'000, 30'000, 40'000, 50'000}) {
+    for (const int hose_stations : {4, 6, 8}) {
       model::SolverParams solver;
       solver.step_ns = step_ns;
       solver.hose_stations = hose_stations;
@@ -152,12 +155,12 @@ FastChoice cheapest_row(const model::RowUnitParams& row, const Bands& wanted) {
 
 // The reference and the integrator's setting serve both comparisons.
 struct Comparison {
-  model::RowUnitParams row = support::base_row();
+  model::RowUnitParams row;
   Bands wanted;
   std::vector<model::KernelTerm> few_terms;
   Choice general;
 
-  Comparison() {
+  explicit Comparison(model::RowUnitParams given = support::base_row()) : row(std::move(given)) {
     model::SolverParams dense;
     dense.form = model::LineForm::kDense;
     wanted = row_bands(row, dense);
@@ -218,10 +221,35 @@ void one_row_against_dopri5(benchmark::State& state) {
 }
 BENCHMARK(one_row_against_dopri5)->Unit(benchmark::kMillisecond)->Iterations(10);
 
+// What a pass would take for this row: judged on eight pulses of its own, not on the two compared.
+model::SolverParams shipped(const model::RowUnitParams& row) {
+  const sim::bench::PulseTrain train{.pressure_pa = kPressure_pa,
+                                     .voltage_v = kVoltage_v,
+                                     .ground_speed_mps = kSpeed_mps,
+                                     .on_time_s = kTrain[0].off_s - kTrain[0].on_s,
+                                     .period_s = kPeriod_s,
+                                     .scatter_ratio = 0.12,
+                                     .pulses = 8};
+  return sim::bench::judge_line_form(row, {}, train, true).solver;
+}
+
 void one_row_as_shipped_against_dopri5(benchmark::State& state) {
   const Comparison& sides = sides_of_the_comparison();
-  compare(state, sides, measured(sides.row, sides.wanted, {}));
+  compare(state, sides, measured(sides.row, sides.wanted, shipped(sides.row)));
 }
 BENCHMARK(one_row_as_shipped_against_dopri5)->Unit(benchmark::kMillisecond)->Iterations(10);
+
+// The same with the tube, hose and outlet of scenarios/catalog/attachments/short_rake.toml.
+void a_short_row_as_shipped_against_dopri5(benchmark::State& state) {
+  static const Comparison sides([] {
+    model::RowUnitParams row = support::base_row();
+    row.hose = {.length_m = 0.2, .bore_m = 8e-3, .wave_speed_mps = 500.0};
+    row.tube = {.length_m = 0.3, .bore_m = 8e-3, .wave_speed_mps = 400.0};
+    row.outlet.bore_m = 1.6e-3;
+    return row;
+  }());
+  compare(state, sides, measured(sides.row, sides.wanted, shipped(sides.row)));
+}
+BENCHMARK(a_short_row_as_shipped_against_dopri5)->Unit(benchmark::kMillisecond)->Iterations(10);
 
 }  // namespace

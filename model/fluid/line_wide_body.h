@@ -38,6 +38,21 @@ template <class Pack, class To>
   __builtin_memcpy(to, &pack, sizeof(Pack));
 }
 
+/// Sum over the lanes, halves first. The order differs from width to width: good for sums of which
+/// only the sign counts.
+template <int kWidth>
+[[gnu::always_inline]] inline double folded_m3(const typename Wide<kWidth>::Reals& wide_m3) {
+  if constexpr (kWidth == 1) {
+    return wide_m3;
+  } else {
+    typename Wide<kWidth / 2>::Reals low_m3, high_m3;
+    __builtin_memcpy(&low_m3, &wide_m3, sizeof(low_m3));
+    __builtin_memcpy(&high_m3, reinterpret_cast<const char*>(&wide_m3) + sizeof(low_m3),
+                     sizeof(high_m3));
+    return folded_m3<kWidth / 2>(low_m3 + high_m3);
+  }
+}
+
 /// Passes the stations from j on that fill one register.
 template <int kWidth, std::size_t kTerms>
 [[gnu::always_inline]] inline void pass_register(const StationView<double>& at, std::size_t j,
@@ -87,8 +102,7 @@ template <int kWidth, std::size_t kTerms>
   if constexpr (kWidth == 1) {
     return wide_m3;
   } else {
-    double vapour_m3 = 0.0;
-    for (int lane = 0; lane < kWidth; ++lane) vapour_m3 += wide_m3[lane];
+    const double vapour_m3 = folded_m3<kWidth>(wide_m3);
     return j < at.count ? vapour_m3 + pass_from_m3<kWidth / 2, kTerms>(at, j) : vapour_m3;
   }
 }

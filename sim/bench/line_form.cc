@@ -1,5 +1,7 @@
 #include "sim/bench/line_form.h"
 
+#include <tbb/parallel_invoke.h>
+
 #include <algorithm>
 #include <cmath>
 #include <map>
@@ -150,16 +152,21 @@ LineForm judge_line_form(const model::RowUnitParams& row, const model::SolverPar
   LineForm found{.solver = asked};
   model::SolverParams dense = asked;
   dense.form = model::LineForm::kDense;
-  const std::vector<TrainPulse> exact = run_train(row, dense, train);
-  found.vapour = holds_vapour(exact);
-  found.limit_m = found.vapour ? kVapourLimit_m : kLimit_m;
   model::SolverParams coarse = dense;
   coarse.step_ns *= 2;
-  try {
-    found.own = difference_of(run_train(row, coarse, train), exact);
-  } catch (const std::invalid_argument&) {
-    // No step twice as long fits both lines: how far the bands move with it stays unknown.
-  }
+  std::vector<TrainPulse> exact, coarser;
+  tbb::parallel_invoke([&] { exact = run_train(row, dense, train); },
+                       [&] {
+                         try {
+                           coarser = run_train(row, coarse, train);
+                         } catch (const std::invalid_argument&) {
+                           // No step twice as long fits both lines: how far the bands move with it
+                           // stays unknown.
+                         }
+                       });
+  found.vapour = holds_vapour(exact);
+  found.limit_m = found.vapour ? kVapourLimit_m : kLimit_m;
+  found.own = difference_of(coarser, exact);
   for (const model::SolverParams& form : faster_forms(asked)) {
     found.taken = difference_of(run_train(row, form, train), exact);
     if (!found.judged) found.asked = found.taken;
