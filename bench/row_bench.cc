@@ -1,7 +1,7 @@
 // One scalar row against a general integrator on the same physics, side by side in one run.
 //
-//   fast form        model::RowUnit: as it is shipped, with the form and step that a pass would take
-//                    (sim/bench/line_form.h), and as cheap as 0.15 mm allows
+//   fast form        model::RowUnit: as it is shipped, with the form and step that a pass would
+//                    take (sim/bench/line_form.h), and as cheap as 0.15 mm allows
 //   general          Odeint runge_kutta_dopri5 on the method of lines, 50 + 50 cells, as cheap as
 //                    0.15 mm allows (tests/support/method_of_lines)
 //   reference        the dense form; a side must lay every band of the train within 0.15 mm of it

@@ -109,6 +109,36 @@ void run_slot(const scenario::Scenario& scenario, MachineBench& machine, std::de
   if (scenario.supply.manifold.pump_m3ps > 0.0) machine.regulator.pressure_pa = manifold_pa;
 }
 
+/// Tells who watches what the rows did since the second before.
+class LiveSeconds {
+ public:
+  explicit LiveSeconds(const PassOptions& options) : tell_(options.on_second) {}
+  void slot_over(shared::Instant end, const model::Travel& travel, const MachineBench& machine,
+                 const std::deque<RowBench>& rows) {
+    constexpr std::int64_t kSecond_ns = 1'000'000'000;
+    if (!tell_ || end.ns % kSecond_ns != 0) return;
+    RowBench::SoFar now;
+    for (const RowBench& row : rows) {
+      const RowBench::SoFar own = row.so_far();
+      now.edges += own.edges;
+      now.pulses += own.pulses;
+      now.liquid_m3 += own.liquid_m3;
+    }
+    tell_({.at_s = end.seconds(),
+           .rows = static_cast<int>(rows.size()),
+           .seeds = now.edges - before_.edges,
+           .pulses = now.pulses - before_.pulses,
+           .speed_mps = model::motion_at(travel, end.seconds()).speed_mps,
+           .pressure_pa = machine.regulator.pressure_pa,
+           .liquid_m3 = now.liquid_m3 - before_.liquid_m3});
+    before_ = now;
+  }
+
+ private:
+  const std::function<void(const LiveSecond&)>& tell_;
+  RowBench::SoFar before_;
+};
+
 void keep_watched(const RowBench& row, const Watch& watch, PassRecord& record) {
   const WatchRecord& watched = row.watched();
   record.watched = watch;
@@ -158,10 +188,12 @@ PassRecord run_pass(const scenario::Scenario& asked, const sillion_attachment_ta
   write_down_calls(machine, rows, options.calls);
   try {
     std::vector<sillion_frame> to_rows;
+    LiveSeconds live(options);
     for (shared::Instant start{}; start.seconds() < end_s; start = start + kSlot) {
       if (options.stop != nullptr && options.stop->load(std::memory_order_relaxed))
         throw Interrupted("interrupted");
       run_slot(scenario, machine, rows, to_rows, start);
+      live.slot_over(start + kSlot, travel, machine, rows);
       record.simulated_s += kSlot.seconds() * static_cast<double>(rows.size());
       if (options.on_progress) options.on_progress((start + kSlot).seconds() / end_s);
     }

@@ -56,11 +56,23 @@ struct PassRecord {
   PassFault fault;
 };
 
+/// What the machine did in the last whole second of a pass, for people who watch it.
+struct LiveSecond {
+  double at_s = 0.0;  // its end
+  int rows = 0;
+  int seeds = 0;   // that a sensor saw, of all rows
+  int pulses = 0;  // that a row's bridge began
+  double speed_mps = 0.0;
+  double pressure_pa = 0.0;  // of the regulator
+  double liquid_m3 = 0.0;    // out of all outlets
+};
+
 struct PassOptions {
   Watch watch;
   std::uint32_t pass = 0;  // 0 the pass itself, 1 the strip test before it: same rows, other seeds
   const std::atomic<bool>* stop = nullptr;
   std::function<void(double done_ratio)> on_progress;
+  std::function<void(const LiveSecond&)> on_second;
   bool wave = false;  // record the wave of the watched seed
   // ends once the watched seed's band and those around it lie; what comes later is missing
   bool until_watched = false;

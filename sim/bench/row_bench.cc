@@ -172,6 +172,7 @@ void RowBench::turn_bridge(model::RowStepInput& input) {
     recorder_.bridge(turn.at, turn.command);
     if (turn.was_on == turn.is_on()) continue;
     if (turn.is_on()) {
+      ++pulses_;
       plant_->commanded_on(turn.at, supply_.pressure_pa());
       ground_->valve_commanded_on(turn.at.seconds(), full_flow_m3ps());
     } else {
@@ -214,6 +215,15 @@ void RowBench::land(const model::RowStepOutput& out) {
   record_.outward_sum_m4 += landed.outward_m * out.jet_volume_m3;
   record_.outward_max_m = std::max(record_.outward_max_m, landed.outward_m);
   ground_->take(end_s, out.jet_volume_m3, out.outlet_flow_m3ps, out.jet_speed_mps, landing_x_m_);
+}
+
+RowBench::SoFar RowBench::so_far() const {
+  const auto seen =
+      std::upper_bound(way_.edges.begin(), way_.edges.end(), now_.seconds(),
+                       [](double at_s, const EdgePair& edge) { return at_s < edge.rising_s; });
+  return {.edges = static_cast<int>(seen - way_.edges.begin()),
+          .pulses = pulses_,
+          .liquid_m3 = balance_.jet_out_m3};
 }
 
 measure::RowRecord RowBench::finish() {

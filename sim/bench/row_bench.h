@@ -63,6 +63,13 @@ class RowBench {
   }
   RowDraw take_draw() { return supply_.take_draw(); }
   std::vector<sillion_frame> take_sent() { return port_->take_sent(); }
+  /// Since the start: edges that the sensor raised, pulses that the bridge began, liquid out.
+  struct SoFar {
+    int edges = 0;
+    int pulses = 0;
+    double liquid_m3 = 0.0;
+  };
+  SoFar so_far() const;
   measure::RowRecord finish();
   const WatchRecord& watched() const { return recorder_.watched(); }
   std::vector<measure::WaveInstant> wave() const { return recorder_.wave(way_); }
@@ -100,6 +107,7 @@ class RowBench {
     std::uint32_t digital = 0;   // bits SILLION_INPUT_*
   } slot_;
   model::RowStepOutput last_{};
+  int pulses_ = 0;
   double landing_x_m_ = statistics::kNone_ratio;  // of the last step; not-a-number: nothing left
   struct {
     model::FlowMeterState state;

@@ -12,6 +12,7 @@
 #include "sim/command/exit_code.h"
 #include "sim/command/judged_first.h"
 #include "sim/command/kept_findings.h"
+#include "sim/command/live_pass.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/outlet_command.h"
 #include "sim/command/progress.h"
@@ -41,6 +42,7 @@ struct RunOptions : CommonOptions, ScenarioOptions, ControllerOptions {
   std::filesystem::path wave;    // waveform of one seed, and the same as CSV beside it
   int row = -1;                  // with wave; -1: where a requirement is worst
   int seed = -1;
+  int live = -1;        // seconds of the pass per second of the clock; -1: not shown
   bool budget = false;  // also whose error it is
   int orders = budget::kUsualOrders;
   int budget_seeds = 100;  // of each row, at most
@@ -54,6 +56,9 @@ void define_run(CommandWords& words, RunOptions& options) {
   words.path("--furrow", options.furrow,
              "also write the drawing of the furrow as SVG to this file");
   add_controller_options(words, options);
+  words.number(
+      "--live", options.live, NumberRange{0, 1000},
+      "show the pass second by second, at this multiple of real time; 0: as fast as it goes");
   add_wave_option(words, options.wave);
   words.number(
       "--row", options.row,
@@ -177,7 +182,8 @@ int execute_run(const RunOptions& options, const std::atomic<bool>& stop) {
   Progress progress(
       scenario.name,
       {.row_s = row_time_s(scenario), .wall_s = pass_s(scenario, usual_pace()) / cores_in_use()},
-      options.hides_progress());
+      options.hides_progress() || options.live >= 0);
+  LivePass live(options.live, options.units, options.json ? stderr : stdout, stop);
   const run::RunParts parts = run::parts_of_run(scenario);
   run::RunResult result = run::run_scenario(
       scenario, {.stop = &stop,
@@ -185,6 +191,7 @@ int execute_run(const RunOptions& options, const std::atomic<bool>& stop) {
                      [&](double done_ratio) {
                        progress.at(done_ratio, 0.0, run::part_under_way(parts, done_ratio));
                      },
+                 .on_second = live.of_pass(),
                  .keep_fault = true});
   if (!result.record.fault.text.empty()) return tell_fault(scenario, result, options, stop);
   seal(result);

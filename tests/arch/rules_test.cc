@@ -252,6 +252,8 @@ TEST(ChanceRule, CatchesChanceClockAndUnorderedContainers) {
             (std::vector<int>{1, 2, 3, 4, 5}));
   EXPECT_EQ(lines_found(arch::chance_findings({"sim/command/progress.cc", text})),
             (std::vector<int>{1, 2, 5}));
+  EXPECT_EQ(lines_found(arch::chance_findings({"sim/command/live_pass.cc", text})),
+            (std::vector<int>{1, 2, 5}));
   EXPECT_THAT(arch::chance_findings({"sim/bench/pass.cc", "operand(1); // rand()\n"}), IsEmpty());
   EXPECT_THAT(arch::chance_findings({"sim/command/outside_world.cc", text}), IsEmpty());
 }

@@ -77,6 +77,7 @@ RunResult run_scenario(const scenario::Scenario& scenario, const RunOptions& opt
                       {.watch = options.watch,
                        .stop = options.stop,
                        .on_progress = part_progress(options, parts.pass_from_ratio, 1.0),
+                       .on_second = options.on_second,
                        .wave = options.wave,
                        .until_watched = options.until_watched,
                        .keep_fault = options.keep_fault,

@@ -29,6 +29,7 @@ struct RunOptions {
   bench::Watch watch{.row = 0, .seed = bench::kWatchTypical};
   const std::atomic<bool>* stop = nullptr;
   std::function<void(double done_ratio)> on_progress;
+  std::function<void(const bench::LiveSecond&)> on_second;  // of the pass itself
   bool wave = false;           // fill RunResult::record.wave for the watched seed, with its marks
   bool until_watched = false;  // as PassOptions::until_watched
   bool keep_fault = false;  // a controller's fault ends the record (record.fault) and is not thrown
