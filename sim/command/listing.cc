@@ -163,6 +163,7 @@ Listing schemas() {
   return {
       {{"sillion run 1", "", "summary.json of run; seeds.csv has one line per seed"},
        {"sillion sweep 1", "", "summary.json of sweep; cells.csv has one line per cell"},
+       {"sillion.shard.1", "", "shard.json and --json of sweep --shard"},
        {"sillion.rig.1", "",
         "rig.json and --json of rig; series.csv and pulses.csv stand beside it"},
        {"sillion.valve.1", "",

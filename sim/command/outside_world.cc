@@ -2,6 +2,7 @@
 
 #include <sys/resource.h>
 
+#include <algorithm>
 #include <cstdlib>
 #include <random>
 #include <string_view>
@@ -35,6 +36,12 @@ std::uint64_t fresh_number() {
 bool runs_in_ci() {
   const char* ci = std::getenv("CI");
   return ci != nullptr && std::string_view(ci) == "true";
+}
+
+int launched_processes() {
+  for (const char* name : {"OMPI_COMM_WORLD_SIZE", "PMI_SIZE"})
+    if (const char* count = std::getenv(name)) return std::max(1, std::atoi(count));
+  return std::getenv("PMIX_RANK") != nullptr ? 0 : 1;
 }
 
 }  // namespace sim::command

@@ -33,5 +33,8 @@ class ProcessorTime {
 std::uint64_t fresh_number();
 /// CI=true, as CI servers say it.
 bool runs_in_ci();
+/// Number of processes that a launcher of parallel programs started with this one: 1 without a
+/// launcher, 0 if there is one and it does not say how many.
+int launched_processes();
 
 }  // namespace sim::command

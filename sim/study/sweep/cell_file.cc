@@ -24,9 +24,14 @@ constexpr std::size_t kNameDigits = 16;
 /// Thrown for a damaged file, which counts as no finished cell.
 struct Damaged {};
 
+/// The bytes between the figures of a structure say nothing; they are zero, so that the same cell
+/// has the same file. A compiler that cannot clear them leaves what happens to be there.
 template <class Plain>
-std::string bytes_of(const Plain& value) {
+std::string bytes_of(Plain value) {
   static_assert(std::is_trivially_copyable_v<Plain>);
+#if __has_builtin(__builtin_clear_padding)
+  __builtin_clear_padding(&value);
+#endif
   unsigned char bytes[sizeof value];
   std::memcpy(bytes, &value, sizeof value);
   std::string text;

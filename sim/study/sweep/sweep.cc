@@ -86,9 +86,10 @@ SweepStop stop_of(const Study& study) {
 
 class Sweep {
  public:
-  Sweep(const Study& study, const SweepOptions& options)
+  Sweep(const Study& study, const SweepOptions& options, const Shard& shard = {})
       : study_(study),
         options_(options),
+        shard_(shard),
         stop_(stop_of(study)),
         read_metric_(measure::find_reading(stop_.metric)),
         steps_of_cell_(static_cast<double>(most_passes(study)) + 1.0) {
@@ -96,6 +97,7 @@ class Sweep {
                                   ? 1
                                   : most_batches(study) * static_cast<std::size_t>(study.samples);
     steps_of_group_ = static_cast<double>(cells) * steps_of_cell_;
+    if (!deals_combinations(study)) steps_of_group_ /= static_cast<double>(shard.count);
     done_of_group_.resize(group_count(study));
   }
 
@@ -109,7 +111,28 @@ class Sweep {
   }
   const SweepStop& stop() const { return stop_; }
 
+  /// The cells of one group that belong to the shard.
+  std::vector<SweepCell> shard_cells(std::size_t group) {
+    if (deals_combinations(study_))
+      return is_of_shard(group) ? run_group(group).cells : std::vector<SweepCell>{};
+    std::vector<CellPlan> plans = batch_cells(study_, group, 0);
+    std::erase_if(plans, [&](const CellPlan& plan) {
+      return shard_number(study_, shard_.count, plan) != shard_.number;
+    });
+    std::vector<SweepCell> cells(plans.size());
+    oneapi::tbb::parallel_for(std::size_t{0}, plans.size(),
+                              [&](std::size_t i) { cells[i] = finished_cell(plans[i]).cell; });
+    steps_done(group, steps_of_group_);
+    return cells;
+  }
+
  private:
+  bool is_of_shard(std::size_t group) const {
+    return shard_number(study_, shard_.count,
+                        {.values = {}, .sample = 0, .group = group, .scenario = {}}) ==
+           shard_.number;
+  }
+
   /// Adds passes; if several fail, the first by index is reported, whichever thread ran it.
   void add_passes(const CellPlan& plan, const SweepCell& cell, int count, Passes& passes) {
     const std::size_t first = passes.rows.size();
@@ -286,6 +309,7 @@ class Sweep {
 
   const Study& study_;
   const SweepOptions& options_;
+  Shard shard_;
   SweepStop stop_;
   measure::ReadMetric read_metric_;
   double steps_of_cell_;         // tidy: unit passes, and one for the table
@@ -322,6 +346,7 @@ SweepResult run_sweep(const Study& study, const SweepOptions& options) {
     for (SweepCell& cell : group.cells) result.cells.push_back(std::move(cell));
   }
   add_axes(study, result);
+  if (options.on_cells) options.on_cells();
 
   const auto shown = std::find_if(result.cells.begin(), result.cells.end(), [&](const auto& cell) {
     return cell.served() && (study.shown.empty() || study.shown == cell.values);
@@ -330,6 +355,18 @@ SweepResult run_sweep(const Study& study, const SweepOptions& options) {
   if (shown != result.cells.end())
     result.shown = run::run_scenario(shown->scenario, {.stop = options.stop});
   return result;
+}
+
+std::vector<SweepCell> run_shard(const Study& study, const Shard& shard,
+                                 const SweepOptions& options) {
+  Sweep sweep(study, options, shard);
+  std::vector<std::vector<SweepCell>> groups(group_count(study));
+  oneapi::tbb::parallel_for(std::size_t{0}, groups.size(),
+                            [&](std::size_t group) { groups[group] = sweep.shard_cells(group); });
+  std::vector<SweepCell> cells;
+  for (std::vector<SweepCell>& group : groups)
+    for (SweepCell& cell : group) cells.push_back(std::move(cell));
+  return cells;
 }
 
 }  // namespace sim::sweep

@@ -20,6 +20,7 @@
 
 #include "sim/scenario/loader.h"
 #include "sim/study/run/run.h"
+#include "sim/study/sweep/shard.h"
 #include "sim/study/sweep/stop_rule.h"
 #include "sim/study/sweep/study.h"
 
@@ -94,8 +95,6 @@ struct SweepResult {
   std::vector<std::string> shown_values;  // of the cell that the study shows; empty: the first
 };
 
-struct CellPlan;  // sim/study/sweep/sweep_cells.h
-
 struct SweepOptions {
   const std::atomic<bool>* stop = nullptr;
   /// found_ratio: the part of the finished work that `find` returned.
@@ -105,9 +104,15 @@ struct SweepOptions {
   std::function<std::optional<FinishedCell>(const CellPlan& plan)> find;
   /// Called when a cell has ended, from any thread.
   std::function<void(const CellPlan& plan, const FinishedCell& done)> keep;
+  /// Called once when all cells have ended, before the pass that the report draws; may throw.
+  std::function<void()> on_cells;
 };
 
 /// Errors   InputError from a cell's scenario; Interrupted; whatever `keep` throws
 SweepResult run_sweep(const Study& study, const SweepOptions& options = {});
+
+/// Runs the cells of one shard alone and returns them in the order of the results.
+std::vector<SweepCell> run_shard(const Study& study, const Shard& shard,
+                                 const SweepOptions& options);
 
 }  // namespace sim::sweep

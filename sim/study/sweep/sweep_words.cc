@@ -140,9 +140,9 @@ std::string cell_values_words(const SweepResult& result, const SweepCell& cell,
   return words.empty() ? "the only cell" : words;
 }
 
-CellCounts count_cells(const SweepResult& result) {
-  CellCounts count{.cells = result.cells.size()};
-  for (const SweepCell& cell : result.cells) {
+CellCounts count_cells(const std::vector<SweepCell>& cells) {
+  CellCounts count{.cells = cells.size()};
+  for (const SweepCell& cell : cells) {
     if (cell.failed()) {
       ++count.failed;
     } else if (!cell.servable) {
@@ -169,7 +169,7 @@ const SweepCell* lowest_cell(const SweepResult& result) {
 }
 
 std::string sweep_sentence(const SweepResult& result, output::Units units) {
-  const CellCounts count = count_cells(result);
+  const CellCounts count = count_cells(result.cells);
   std::string sentence;
   if (const SweepCell* lowest = lowest_cell(result)) {
     sentence = run::within_words(lowest->summary, units);

@@ -38,7 +38,7 @@ struct CellCounts {
   std::size_t cells = 0, hold = 0, violated = 0, no_data = 0, not_servable = 0, failed = 0;
   std::size_t unservable_required = 0;  // of not_servable: those with requirements
 };
-CellCounts count_cells(const SweepResult& result);
+CellCounts count_cells(const std::vector<SweepCell>& cells);
 /// The served cell with the lowest share of sensed seeds within 10 mm; null if no cell was served.
 const SweepCell* lowest_cell(const SweepResult& result);
 

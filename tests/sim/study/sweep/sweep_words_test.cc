@@ -80,7 +80,7 @@ TEST(SweepWords, CellsThatWereNotServedAreCounted) {
   auto sweep = sweep_of({cell("8 km/h", 0.99), cell("12 km/h", 0.5), cell("16 km/h", 0.2)});
   sweep.cells[1].servable = false;
   sweep.cells[2].fault = sim::sweep::CellFault::kController;
-  const sim::sweep::CellCounts count = sim::sweep::count_cells(sweep);
+  const sim::sweep::CellCounts count = sim::sweep::count_cells(sweep.cells);
   EXPECT_EQ(count.hold, 1u);
   EXPECT_EQ(count.not_servable, 1u);
   EXPECT_EQ(count.unservable_required, 1u);

@@ -1,0 +1,159 @@
+// `sweep --shard` and `sweep --merge` as a user meets them: the merge writes the files of one sweep
+// to the byte, and what does not fit is refused with what is to be done.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <fstream>
+
+#include "sim/command/shard_words.h"
+#include "tests/support/result_folder.h"
+#include "tests/support/run_program.h"
+#include "tests/support/small_study.h"
+
+namespace {
+
+using support::Ended;
+using ::testing::HasSubstr;
+namespace fs = std::filesystem;
+
+class ShardCommand : public ::testing::Test {
+ protected:
+  fs::path study_ = support::write_small_study(scratch().path(), "[\"2 s\", \"3 s\"]");
+
+  const support::ScratchFolder& scratch() { return scratch_; }
+  fs::path at(const std::string& name) { return scratch_.path() / name; }
+  Ended sweep(const std::vector<std::string>& more) {
+    std::vector<std::string> words = {"sweep", study_.string(), "--quiet"};
+    words.insert(words.end(), more.begin(), more.end());
+    return support::sillion(words);
+  }
+  Ended shard(const std::string& which, const fs::path& out) {
+    return sweep({"--shard", which, "--out", out.string()});
+  }
+  /// All shards, in folders `name` and their number.
+  std::vector<std::string> shards(std::size_t count, const std::string& name) {
+    std::vector<std::string> folders;
+    for (std::size_t k = 1; k <= count; ++k) {
+      const fs::path out = at(name + std::to_string(k));
+      const Ended ended = shard(std::to_string(k) + "/" + std::to_string(count), out);
+      EXPECT_EQ(ended.code, k <= 6 ? 0 : 5) << ended.err;  // six cells
+      folders.push_back(out.string());
+    }
+    return folders;
+  }
+  Ended merge(const std::vector<std::string>& folders, const fs::path& out,
+              std::vector<std::string> more = {}) {
+    more.push_back("--merge");
+    more.insert(more.end(), folders.begin(), folders.end());
+    more.insert(more.end(), {"--out", out.string()});
+    return sweep(more);
+  }
+
+ private:
+  support::ScratchFolder scratch_;
+};
+
+TEST_F(ShardCommand, AnyNumberOfShardsGivesTheFilesOfOneSweep) {
+  const Ended whole = sweep({"--out", at("same").string(), "--json"});
+  ASSERT_EQ(whole.code, 0) << whole.err;
+  const auto expected = support::files_below(at("same"));
+  ASSERT_EQ(expected.size(), 9u);  // three results and six cells
+  for (const std::size_t count : {1u, 2u, 5u, 7u}) {
+    std::vector<std::string> folders = shards(count, "of" + std::to_string(count) + "_");
+    std::reverse(folders.begin(), folders.end());
+    const Ended merged = merge(folders, at("merged"), {"--json"});
+    EXPECT_EQ(merged.code, whole.code) << merged.err;
+    EXPECT_EQ(merged.out, whole.out);
+    EXPECT_EQ(support::files_below(at("merged")), expected) << count;
+  }
+}
+
+TEST_F(ShardCommand, EndsWithTheMergeAndGoesOnAfterAKill) {
+  const fs::path out = at("part2");
+  const Ended first = shard("2/3", out);
+  ASSERT_EQ(first.code, 0) << first.err;
+  EXPECT_THAT(first.out, HasSubstr("shard 2/3 of small: 2 cells finished"));
+  EXPECT_THAT(first.out, HasSubstr(" --merge " + at("part1").string() + " " + out.string() + " " +
+                                   at("part3").string() + " --out out/small\n"));
+  auto files = support::files_below(out);
+  EXPECT_EQ(files.size(), 3u);  // two cells and shard.json
+  const fs::path cell = out / files.begin()->first;
+  ASSERT_EQ(cell.parent_path().filename(), "cells");
+  const fs::path kept = out / std::next(files.begin())->first;
+  const auto long_ago = fs::last_write_time(kept) - std::chrono::hours(1);
+  fs::last_write_time(kept, long_ago);
+  fs::remove(cell);
+  EXPECT_EQ(sweep({"--shard", "2/3", "--out", out.string(), "--resume"}).code, 0);
+  EXPECT_EQ(support::files_below(out), files);
+  EXPECT_EQ(fs::last_write_time(kept), long_ago);
+}
+
+TEST_F(ShardCommand, WhatIsMissingIsNamedWithItsCommand) {
+  std::vector<std::string> folders = shards(3, "s");
+  const Ended two = merge({folders[0], folders[2]}, at("out"));
+  EXPECT_EQ(two.code, 2);
+  EXPECT_THAT(two.err, HasSubstr("shard 2/3 is missing"));
+  EXPECT_THAT(two.err, HasSubstr("--shard 2/3 --out " + folders[1]));
+  for (const auto& entry : fs::directory_iterator(fs::path(folders[1]) / "cells"))
+    std::ofstream(entry.path(), std::ios::trunc) << "{}";  // damaged is missing
+  const Ended cells = merge(folders, at("out"));
+  EXPECT_EQ(cells.code, 2);
+  EXPECT_THAT(cells.err, HasSubstr("lacks 2 cells, the first 8 km/h, 3 s"));
+  EXPECT_THAT(cells.err, HasSubstr("--shard 2/3 --out " + folders[1] + " --resume"));
+  EXPECT_FALSE(fs::exists(at("out")));
+}
+
+TEST_F(ShardCommand, WhatDoesNotBelongTogetherIsRefused) {
+  std::vector<std::string> folders = shards(2, "s");
+  const auto refuses = [&](const Ended& ended, const std::string& words) {
+    EXPECT_EQ(ended.code, 2) << ended.err;
+    EXPECT_THAT(ended.err, HasSubstr(words));
+  };
+  refuses(merge({folders[0], folders[1], folders[1]}, at("out")), "state each shard once");
+  refuses(merge(folders, at("out"), {"--set", "replicas=1"}), "another study");
+  refuses(merge(folders, at("s1")), "is the folder of a shard");
+  refuses(merge({folders[0], at("none").string()}, at("out")), "there is no shard.json");
+  refuses(merge(folders, at("out"), {"--resume"}), "--merge: does not go with --resume");
+  refuses(shard("2/2", at("s1")), "shard 1/2 of the same study is there");
+  refuses(shard("3/2", at("s3")), "write i/S with 1 <= i <= S");
+  refuses(shard("two", at("s3")), "write i/S with 1 <= i <= S");
+  ASSERT_EQ(shard("2/3", at("third")).code, 0);
+  refuses(merge({folders[0], at("third").string()}, at("out")), "all shards need the same number");
+  for (const char* part : {"program", "controller"}) {
+    std::string note = support::text_of(at("s1") / "shard.json");
+    const std::string key = "\"" + std::string(part) + "\": \"";
+    note.replace(note.find(key) + key.size(), 4, "0000");
+    std::ofstream(at("s1") / "shard.json", std::ios::trunc) << note;
+    refuses(merge(folders, at("out")), std::string("was run with another ") + part);
+    ASSERT_EQ(shard("1/2", at("s1")).code, 0);
+  }
+}
+
+TEST_F(ShardCommand, ExitsWithTheCodeOfItsCells) {
+  const std::string faulty = std::string(SILLION_BINARY_DIR) + "/tests/libfaulty_no_number.so";
+  const std::vector<std::string> with = {"--controller", faulty};
+  const Ended ended = sweep({"--controller", faulty, "--shard", "1/1", "--out", at("f1").string()});
+  EXPECT_EQ(ended.code, 4) << ended.err;
+  EXPECT_THAT(ended.out, HasSubstr("6 failed"));
+  EXPECT_THAT(ended.out, HasSubstr("--controller " + faulty));
+  EXPECT_EQ(merge({at("f1").string()}, at("out"), with).code, 4);
+  const Ended other = merge({at("f1").string()}, at("out"));
+  EXPECT_EQ(other.code, 2);
+  EXPECT_THAT(other.err, HasSubstr("another controller"));
+}
+
+TEST(ShardWords, FoldersOfOtherShardsAreKnownByTheirNumbers) {
+  using sim::command::folder_beside;
+  EXPECT_EQ(folder_beside("out/a3", 3, 12), fs::path("out/a12"));
+  EXPECT_EQ(folder_beside("out/x/3/", 3, 1), fs::path("out/x/1"));
+  EXPECT_FALSE(folder_beside("out/a13", 3, 1));
+  EXPECT_FALSE(folder_beside("out/night", 3, 1));
+  sim::command::SweepOptions options;
+  options.input = "a b.toml";
+  EXPECT_EQ(sim::command::merge_line(options, "a", {12, 20}, "out/of/12"),
+            "sillion sweep 'a b.toml' --merge out/of/* --out out/a");
+  EXPECT_EQ(sim::command::merge_line(options, "a", {1, 1}, "night"),
+            "sillion sweep 'a b.toml' --merge night --out out/a");
+}
+
+}  // namespace
