@@ -72,11 +72,12 @@ int execute_sweep(const SweepOptions& options, const std::atomic<bool>& stop) {
   const text::ReadOnce once;
   require_one_part(options);
   const bool in_parts = !options.shard.empty() || !options.shards.empty();
-  if (!in_parts && !options.dry_run && are_ranks()) return execute_in_ranks(options, stop);
+  if (!in_parts && are_ranks()) return execute_in_ranks(options, stop);
   const sweep::Study study =
       sweep::load_study(options.input, sets_with_controller(options, options));
   if (options.dry_run) {
     print_size_of_sweep(study, out_of(options, study.name));
+    if (!options.shard.empty()) print_size_of_shard(study, options);
     return kHeld;
   }
   if (!options.shard.empty()) return execute_shard(study, options, stop);

@@ -13,6 +13,7 @@
 #include "sim/command/judged_first.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/ranks.h"
+#include "sim/command/size_of_work.h"
 #include "sim/command/sudden_end.h"
 #include "sim/command/sweep_print.h"
 #include "sim/command/sweep_work.h"
@@ -53,6 +54,7 @@ class RankedSweep {
   }
 
   int run() {
+    if (options_.dry_run) return size();
     step([&] {
       study_ = sweep::load_study(options_.input, sets_with_controller(options_, options_));
       hashes_ = sweep::hashes_of_study(study_);
@@ -103,6 +105,15 @@ class RankedSweep {
                     "cells that are finished stay. Go on with the same launcher, or without one: "
                     "{}",
                     first, codes.size(), codes[first], options_.again));
+  }
+
+  int size() {
+    step([&] {
+      study_ = sweep::load_study(options_.input, sets_with_controller(options_, options_));
+      if (ranks_.rank() == 0) print_size_of_sweep(study_, out_of(options_, study_.name));
+    });
+    ranks_.leave();
+    return kHeld;
   }
 
   void require_same_study() {

@@ -183,6 +183,17 @@ int execute_shard(const sweep::Study& study, const SweepOptions& options,
   return code_of(cells);
 }
 
+void print_size_of_shard(const sweep::Study& study, const SweepOptions& options) {
+  const sweep::Shard shard = sweep::read_shard(options.shard);
+  const bool combinations =
+      sweep::deals_combinations(study) && study.sampling != scenario::Sampling::kGrid;
+  std::fputs(fmt::format("shard {} would run {} of these {} {}\n", shard.words(),
+                         sweep::dealt_to(study, shard), sweep::dealt_count(study),
+                         combinations ? "combinations of the listed axes" : "cells")
+                 .c_str(),
+             stdout);
+}
+
 int execute_merge(const sweep::Study& study, const SweepOptions& options,
                   const std::atomic<bool>& stop) {
   const fs::path out = out_of(options, study.name);

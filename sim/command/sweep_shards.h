@@ -18,6 +18,8 @@ void require_one_part(const SweepOptions& options);
 /// Gives the exit code of the shard's own cells; 5 if it has none.
 int execute_shard(const sweep::Study& study, const SweepOptions& options,
                   const std::atomic<bool>& stop);
+/// For --dry-run, below the size of the whole study.
+void print_size_of_shard(const sweep::Study& study, const SweepOptions& options);
 int execute_merge(const sweep::Study& study, const SweepOptions& options,
                   const std::atomic<bool>& stop);
 

@@ -6,6 +6,7 @@
 #include <fstream>
 
 #include "sim/command/shard_words.h"
+#include "sim/study/sweep/cell_file.h"
 #include "tests/support/result_folder.h"
 #include "tests/support/run_program.h"
 #include "tests/support/small_study.h"
@@ -18,9 +19,6 @@ namespace fs = std::filesystem;
 
 class ShardCommand : public ::testing::Test {
  protected:
-  fs::path study_ = support::write_small_study(scratch().path(), "[\"2 s\", \"3 s\"]");
-
-  const support::ScratchFolder& scratch() { return scratch_; }
   fs::path at(const std::string& name) { return scratch_.path() / name; }
   Ended sweep(const std::vector<std::string>& more) {
     std::vector<std::string> words = {"sweep", study_.string(), "--quiet"};
@@ -51,6 +49,7 @@ class ShardCommand : public ::testing::Test {
 
  private:
   support::ScratchFolder scratch_;
+  fs::path study_ = support::write_small_study(scratch_.path(), "[\"3 s\", \"4 s\"]");
 };
 
 TEST_F(ShardCommand, AnyNumberOfShardsGivesTheFilesOfOneSweep) {
@@ -98,7 +97,7 @@ TEST_F(ShardCommand, WhatIsMissingIsNamedWithItsCommand) {
     std::ofstream(entry.path(), std::ios::trunc) << "{}";  // damaged is missing
   const Ended cells = merge(folders, at("out"));
   EXPECT_EQ(cells.code, 2);
-  EXPECT_THAT(cells.err, HasSubstr("lacks 2 cells, the first 8 km/h, 3 s"));
+  EXPECT_THAT(cells.err, HasSubstr("lacks 2 cells, the first 8 km/h, 4 s"));
   EXPECT_THAT(cells.err, HasSubstr("--shard 2/3 --out " + folders[1] + " --resume"));
   EXPECT_FALSE(fs::exists(at("out")));
 }
@@ -115,18 +114,25 @@ TEST_F(ShardCommand, WhatDoesNotBelongTogetherIsRefused) {
   refuses(merge({folders[0], at("none").string()}, at("out")), "there is no shard.json");
   refuses(merge(folders, at("out"), {"--resume"}), "--merge: does not go with --resume");
   refuses(shard("2/2", at("s1")), "shard 1/2 of the same study is there");
-  refuses(shard("3/2", at("s3")), "write i/S with 1 <= i <= S");
   refuses(shard("two", at("s3")), "write i/S with 1 <= i <= S");
-  ASSERT_EQ(shard("2/3", at("third")).code, 0);
-  refuses(merge({folders[0], at("third").string()}, at("out")), "all shards need the same number");
-  for (const char* part : {"program", "controller"}) {
-    std::string note = support::text_of(at("s1") / "shard.json");
-    const std::string key = "\"" + std::string(part) + "\": \"";
-    note.replace(note.find(key) + key.size(), 4, "0000");
-    std::ofstream(at("s1") / "shard.json", std::ios::trunc) << note;
-    refuses(merge(folders, at("out")), std::string("was run with another ") + part);
-    ASSERT_EQ(shard("1/2", at("s1")).code, 0);
+  const std::string note = support::text_of(at("s2") / "shard.json");
+  const std::vector<std::pair<std::string, std::string>> changes = {
+      {"\"program\": \"", "was run with another program"},
+      {"\"controller\": \"", "was run with another controller"},
+      {"\"shards\": ", "shard 2/9 does not go with shard 1/2"}};
+  for (const auto& [key, words] : changes) {
+    std::string other = note;
+    other.replace(other.find(key) + key.size(), 1, "9");
+    if (other == note) other.replace(other.find(key) + key.size(), 1, "8");
+    std::ofstream(at("s2") / "shard.json", std::ios::trunc) << other;
+    refuses(merge(folders, at("out")), words);
   }
+}
+
+TEST_F(ShardCommand, TheDryRunSaysHowManyCellsAreItsOwn) {
+  const Ended ended = sweep({"--shard", "2/4", "--dry-run"});
+  EXPECT_EQ(ended.code, 0) << ended.err;
+  EXPECT_THAT(ended.out, HasSubstr("shard 2/4 would run 2 of these 6 cells"));
 }
 
 TEST_F(ShardCommand, ExitsWithTheCodeOfItsCells) {
@@ -140,6 +146,21 @@ TEST_F(ShardCommand, ExitsWithTheCodeOfItsCells) {
   const Ended other = merge({at("f1").string()}, at("out"));
   EXPECT_EQ(other.code, 2);
   EXPECT_THAT(other.err, HasSubstr("another controller"));
+}
+
+// A cell's file is named by everything on which the cell depends.
+TEST_F(ShardCommand, TwoResultsOfOneCellAreSeven) {
+  const std::vector<std::string> folders = shards(2, "s");
+  const fs::path cell = fs::directory_iterator(at("s2") / "cells")->path();
+  const std::string inputs = cell.stem().string(), text = support::text_of(cell);
+  auto done = sim::sweep::cell_from(text, inputs);
+  ASSERT_TRUE(done);
+  done->cell.tuned.smallest_offset_m += 1e-6;
+  std::ofstream(at("s1") / "cells" / cell.filename()) << sim::sweep::cell_json(inputs, {}, *done);
+  const Ended ended = merge(folders, at("out"));
+  EXPECT_EQ(ended.code, 7) << ended.err;
+  EXPECT_THAT(ended.err, HasSubstr(cell.string()));
+  EXPECT_THAT(ended.err, HasSubstr("the same cell has different results"));
 }
 
 TEST(ShardWords, FoldersOfOtherShardsAreKnownByTheirNumbers) {

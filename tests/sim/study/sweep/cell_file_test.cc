@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <cstddef>
 
 #include "sim/study/run/seal.h"
 #include "sim/study/run/tables.h"
@@ -106,6 +107,21 @@ TEST(CellFile, NotANumberAndInfinityComeBack) {
   EXPECT_EQ(back->seen[0].trials, 7);
   EXPECT_TRUE(std::isnan(back->seen[1].value_si));
 }
+
+#if __has_builtin(__builtin_clear_padding)
+// Behind the flag of one byte lie seven that belong to no figure.
+TEST(CellFile, WhatLiesBetweenTheFiguresDoesNotCount) {
+  std::string texts[2];
+  for (const int fill : {0, 1}) {
+    FinishedCell done;
+    measure::JetFigures& jet = done.cell.summary.jet;
+    reinterpret_cast<unsigned char*>(&jet)[offsetof(measure::JetFigures, may_move_seed) + 1] =
+        fill == 0 ? 0x00 : 0x5a;
+    texts[fill] = cell_json("ab", {}, done);
+  }
+  EXPECT_EQ(texts[0], texts[1]);
+}
+#endif
 
 TEST(CellFile, AnyDamageAndOtherInputsAreNothing) {
   FinishedCell done;

@@ -65,12 +65,12 @@ SweepResult merged(const Study& study, const ShardFolders& folders,
 }
 
 TEST(Merge, ShardsGiveTheBytesOfOneSweepWhateverIsDealt) {
-  const std::string drawn = "{uniform = [\"3 s\", \"6 s\"]}";
-  const std::string stop = "stop={metric=\"within_10mm_sensed\", half_width=\"1 %\", most=8}";
+  const std::string drawn = "{uniform = [\"1 s\", \"2 s\"]}";
+  const std::string stop = "stop={metric=\"within_10mm_sensed\", half_width=\"1 %\", most=4}";
   const std::vector<Study> studies = {
-      study_with({stop}, "[\"2 s\", \"3 s\"]"),
+      study_with({stop}, "[\"1 s\", \"2 s\"]"),
       study_with({"sampling=\"random\"", "samples=3", "replicas=1"}, drawn),
-      study_with({"sampling=\"low-discrepancy\"", "samples=4", "replicas=1", stop}, drawn)};
+      study_with({"sampling=\"low-discrepancy\"", "samples=2", "replicas=1", stop}, drawn)};
   for (const Study& study : studies) {
     const support::ScratchFolder scratch;
     const std::string whole = all_text(run_sweep(study));
