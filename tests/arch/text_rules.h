@@ -109,7 +109,7 @@ inline std::vector<Finding> chance_findings(const SourceFile& file) {
       {"unordered_set", "its order is not fixed; use std::set or a sorted vector"},
       {"setlocale", "results do not depend on the locale"},
       {"getenv", "results do not depend on the environment"}};
-  // live_pass delays a pass and changes nothing of it (LivePass.ItsSecondsAddUpToThePass...)
+  // live_pass delays a pass and changes nothing of it: tests/sim/command/live_pass_test.cc
   const bool clocked = file.path == "sim/command/main.cc" ||
                        starts_with(file.path, "sim/command/live_pass.") ||
                        file.path.find("progress") != std::string::npos;
