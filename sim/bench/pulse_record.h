@@ -31,10 +31,10 @@ struct PulseGround {
 struct RecordedPulse {
   model::BandShape band;
   double x05_m = 0.0, x95_m = 0.0;  // mass quantiles of the liquid without dribble, as the band's
-  double half_up_s = 0.0;    // instant at which half of the steady flow was first reached, and
-  double half_down_s = 0.0;  // last fallen below after the command off; not-a-number: never
-  int half_falls = 0;        // how often the flow fell below half after the command off
-  double jet_speed_mps = 0.0;       // mean by volume
+  double half_up_s = 0.0;      // instant at which half of the steady flow was first reached, and
+  double half_down_s = 0.0;    // last fallen below after the command off; not-a-number: never
+  int half_falls = 0;          // how often the flow fell below half after the command off
+  double jet_speed_mps = 0.0;  // mean by volume
   double largest_lift_m = 0.0;
   double least_lift_after_m = 0.0;  // from its off command until the next pulse owns the outlet
 };

@@ -1,8 +1,8 @@
 #include "sim/study/tune/valve_opens.h"
 
+#include "sim/bench/pulse_train.h"
 #include "sim/bench/row_fixed.h"
 #include "sim/measure/record.h"
-#include "sim/bench/pulse_train.h"
 
 namespace sim::tune {
 namespace {

@@ -21,7 +21,7 @@ constexpr Frame kWhole{760.0, 268.0, 748.0, 226.0};
 constexpr Frame kHalf{480.0, 200.0, 470.0, 158.0};
 constexpr double kLeft_px = 46.0;
 constexpr double kTop_px = 24.0;
-constexpr double kMostShown_s = 6e-3;  // after a command on; later nothing changes
+constexpr double kMostShown_s = 6e-3;      // after a command on; later nothing changes
 constexpr double kMostClosing_s = 9.5e-3;  // of a worn valve; the fit compares 10 ms
 
 struct Curve {

@@ -5,8 +5,8 @@
 #include <cmath>
 
 #include "model/row/row_unit.h"
-#include "sim/bench/row_fixed.h"
 #include "sim/bench/pulse_train.h"
+#include "sim/bench/row_fixed.h"
 #include "tests/sim/demo_scenario.h"
 
 namespace {

@@ -80,8 +80,8 @@ TEST(ValveCheck, ATableAndAChopperAreRefusedByTheirKey) {
 // within its intervals, and the sheet says that the valve is in order.
 TEST(ValveCheck, ATraceOfAReluctanceValveIsReadFittedAndJudged) {
   const rig::RigSetup setup = rig::load_rig_setup(kFolder + "demo_valve.toml");
-  const rig::RigSetup good = rig::load_rig_setup(kFolder + "demo_valve_good.toml",
-                                                 {"drive.pulses=4"});
+  const rig::RigSetup good =
+      rig::load_rig_setup(kFolder + "demo_valve_good.toml", {"drive.pulses=4"});
   ASSERT_EQ(setup.part.valve.coil.force_law, model::ForceLaw::kReluctance);
   const ValveCheck check =
       check_trace(setup, read_valve_limits(setup.bench.limits), invent_trace(good), "trace.csv");
