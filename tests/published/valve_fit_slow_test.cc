@@ -99,8 +99,8 @@ Coverage covered(rig::RigSetup setup, double lag_s, double gain_ratio, double to
   return coverage;
 }
 
-// Goal of the project: 0.93 of the values. Over 200 cases it is 0.955; 40 cases (280 values, those
-// of one case being correlated) scatter by some 0.02.
+// Goal of the project: 0.93 of the values. 40 cases (280 values, those of one case being
+// correlated) scatter by some 0.02.
 TEST(ValveFitCoverage, RightProbe) {
   Coverage coverage = covered(support::fit_setup(0.3), 0.0, 1.0, 0.0);
   EXPECT_GE(coverage.pooled_ratio(), 0.93);
