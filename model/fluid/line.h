@@ -116,9 +116,6 @@ struct LinePlan {
   Real liquid_vapour_pa{};  // gauge, also where cavities are off
 };
 
-/// Higher than any wave: stands where no wave has left yet.
-inline constexpr double kNoWave_pa = 1e300;
-
 template <class Real>
 struct LineState {
   std::size_t step = 0;

@@ -95,6 +95,23 @@ template <class Real>
   return any(held_m3 > Real(0.0));
 }
 
+template <class Real>
+inline NodesView view_nodes(const LinePlan<Real>& plan, LineState<Real>& state) {
+  return {.step = state.step,
+          .mask = plan.row_mask,
+          .stride = plan.stride,
+          .delay = static_cast<std::size_t>(plan.middle_delay),
+          .dt_over_z_m3ppa = plan.step_over_impedance_m3ppa,
+          .twice_cell_head_pa = plan.cell_head_pa + plan.cell_head_pa,
+          .first_boil_pa = plan.first_boil_pa.data(),
+          .drop_pa = state.drop_pa.data(),
+          .before_ratio = plan.before_ratio.data(),
+          .after_ratio = plan.after_ratio.data(),
+          .f_pa = state.downstream_pa.data(),
+          .g_pa = state.upstream_pa.data(),
+          .cavity_m3 = state.between_m3.data()};
+}
+
 /// Runs after the stations of a step in which some segment may boil; scans each that may.
 template <class Real>
 [[gnu::noinline]] void scan_line(const LinePlan<Real>& plan, LineState<Real>& state) {
@@ -113,21 +130,7 @@ template <class Real>
   for (const std::size_t i : {std::size_t{0}, last})
     if (state.holds[i] != 0)
       state.holds[i] = scan_segment(plan, state, static_cast<int>(i)) ? -1 : 0;
-  if (last > 1)
-    plan.kernels->scan_nodes({.step = state.step,
-                              .mask = plan.row_mask,
-                              .stride = plan.stride,
-                              .delay = static_cast<std::size_t>(plan.middle_delay),
-                              .dt_over_z_m3ppa = plan.step_over_impedance_m3ppa,
-                              .twice_cell_head_pa = plan.cell_head_pa + plan.cell_head_pa,
-                              .first_boil_pa = plan.first_boil_pa.data(),
-                              .drop_pa = state.drop_pa.data(),
-                              .before_ratio = plan.before_ratio.data(),
-                              .after_ratio = plan.after_ratio.data(),
-                              .f_pa = state.downstream_pa.data(),
-                              .g_pa = state.upstream_pa.data(),
-                              .cavity_m3 = state.between_m3.data()},
-                             1, last, state.holds.data());
+  if (last > 1) plan.kernels->scan_nodes(view_nodes(plan, state), 1, last, state.holds.data());
   for (std::size_t i = 0; i <= last; ++i) state.holding |= state.holds[i] != 0;
 }
 

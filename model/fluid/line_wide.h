@@ -16,6 +16,9 @@
 
 namespace model {
 
+/// Higher than any wave: stands where no wave has left yet.
+inline constexpr double kNoWave_pa = 1e300;
+
 /// What the stations read and write in one step, taken out of plan and state once: a compiler
 /// cannot know that a store of a wave leaves the plan's pointers alone.
 template <class Real>

@@ -138,8 +138,7 @@ template <int kWidth>
 
 template <int kWidth>
 double lowest_of_all_pa(const LowestView& at) {
-  constexpr double kNone_pa = 1e300;
-  return lowest_from_pa<kWidth>(at, 0, kNone_pa);
+  return lowest_from_pa<kWidth>(at, 0, kNoWave_pa);
 }
 
 /// Scans the nodes of the segments from i on that fill one register; i is never the first segment.

@@ -17,7 +17,6 @@
 namespace sim::bench {
 namespace {
 
-constexpr double kLimit_m = 0.15e-3;
 constexpr double kVapourLimit_m = 0.25e-3;
 /// Where the dense form itself moves by more than the limit, a form may differ from it by this
 /// share of that.
@@ -125,6 +124,7 @@ namespace {
 void lengthen_step(const model::RowUnitParams& row, const PulseTrain& train,
                    const std::vector<TrainPulse>& exact, LineForm& found) {
   const BandDifference usual = found.taken;
+  const std::int64_t usual_step_ns = found.solver.step_ns;
   for (const std::int64_t step_ns : kSteps_ns) {
     model::SolverParams longer = found.solver;
     longer.step_ns = step_ns;
@@ -135,13 +135,13 @@ void lengthen_step(const model::RowUnitParams& row, const PulseTrain& train,
     } catch (const std::invalid_argument&) {
       continue;  // no step of this length fits both lines
     }
-    if (off.compared < usual.compared || off.places_m > kLimit_m ||
+    if (off.compared < usual.compared || off.places_m > LineForm::kPlace_m ||
         off.dose_ratio > LineForm::kDose_ratio)
       return;
     found.solver = longer;
     found.taken = off;
     found.usual_step = usual;
-    found.longer_step = true;
+    found.usual_step_ns = usual_step_ns;
   }
 }
 
@@ -165,7 +165,7 @@ LineForm judge_line_form(const model::RowUnitParams& row, const model::SolverPar
                          }
                        });
   found.vapour = holds_vapour(exact);
-  found.limit_m = found.vapour ? kVapourLimit_m : kLimit_m;
+  found.limit_m = found.vapour ? kVapourLimit_m : LineForm::kPlace_m;
   found.own = difference_of(coarser, exact);
   for (const model::SolverParams& form : faster_forms(asked)) {
     found.taken = difference_of(run_train(row, form, train), exact);

@@ -24,6 +24,8 @@
 // Checked  tests/sim/bench/line_form_test.cc
 #pragma once
 
+#include <cstdint>
+
 #include "model/row_params.h"
 #include "sim/bench/pulse_train.h"
 #include "sim/scenario/scenario.h"
@@ -45,12 +47,14 @@ struct LineForm {
   double limit_m = 0.0;
   BandDifference asked;  // of the form that was asked for
   BandDifference taken;
-  BandDifference own;         // the dense form at twice its step
-  bool longer_step = false;   // the step is longer than the usual one
-  BandDifference usual_step;  // of the same form at the usual step
+  BandDifference own;              // the dense form at twice its step
+  std::int64_t usual_step_ns = 0;  // that the step is longer than; 0: it is no longer
+  BandDifference usual_step;       // of the same form at the usual step
   bool holds() const { return taken.places_m <= limit_m && taken.dose_ratio <= kDose_ratio; }
   bool depends_on_step() const { return own.places_m > limit_m || own.dose_ratio > kDose_ratio; }
+  bool longer_step() const { return usual_step_ns > 0; }
   static constexpr double kDose_ratio = 0.01;
+  static constexpr double kPlace_m = 0.15e-3;  // without vapour, and of every longer step
 };
 
 /// Root mean squares over all pulses, of five or more from the third on; `compared` is 0 where no

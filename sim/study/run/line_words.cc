@@ -44,7 +44,7 @@ std::string line_words(const bench::LineForm& form, output::Units units) {
   if (!form.judged) return words;
   const bool asked =
       form.solver.form == model::LineForm::kFast &&
-      (form.longer_step ? form.usual_step : form.taken).places_m == form.asked.places_m;
+      (form.longer_step() ? form.usual_step : form.taken).places_m == form.asked.places_m;
   if (form.solver.form == model::LineForm::kDense)
     words +=
         " Every faster form was too coarse for this row: with the usual number of places the "
@@ -55,13 +55,13 @@ std::string line_words(const bench::LineForm& form, output::Units units) {
              off_words(form.taken, units) +
              (asked ? "."
                     : "; with the usual number of places by " + off_words(form.asked, units) + ".");
-  if (form.longer_step)
+  if (form.longer_step())
     words += fmt::format(
         " The time step is up to {:.0f} µs long, the longest with which they stay within {}; with "
         "a "
-        "step of 10 µs they move by {}.",
-        1e-3 * static_cast<double>(form.solver.step_ns), place(0.15e-3, units),
-        off_words(form.usual_step, units));
+        "step of {:.0f} µs they move by {}.",
+        1e-3 * static_cast<double>(form.solver.step_ns), place(bench::LineForm::kPlace_m, units),
+        1e-3 * static_cast<double>(form.usual_step_ns), off_words(form.usual_step, units));
   const std::string step = step_words(form, units);
   return step.empty() ? words : words + " " + step;
 }

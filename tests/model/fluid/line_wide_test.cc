@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "model/fluid/line.h"
+#include "model/fluid/line_cavities.h"
 
 namespace model {
 namespace {
@@ -89,20 +90,7 @@ TEST(LineWide, AScanLeavesOtherSegmentsAlone) {
     const LineState<double> before = state;
     std::vector<std::int64_t> low(13, 0);
     low[4] = -1;
-    wide.scan_nodes({.step = state.step,
-                     .mask = plan.row_mask,
-                     .stride = plan.stride,
-                     .delay = static_cast<std::size_t>(plan.middle_delay),
-                     .dt_over_z_m3ppa = plan.step_over_impedance_m3ppa,
-                     .twice_cell_head_pa = 0.0,
-                     .first_boil_pa = plan.first_boil_pa.data(),
-                     .drop_pa = state.drop_pa.data(),
-                     .before_ratio = plan.before_ratio.data(),
-                     .after_ratio = plan.after_ratio.data(),
-                     .f_pa = state.downstream_pa.data(),
-                     .g_pa = state.upstream_pa.data(),
-                     .cavity_m3 = state.between_m3.data()},
-                    1, 12, low.data());
+    wide.scan_nodes(view_nodes(plan, state), 1, 12, low.data());
     EXPECT_EQ(low[4], -1) << wide.name;
     for (std::size_t at = 0; at < state.downstream_pa.size(); ++at) {
       if (at % plan.stride == 4) continue;

@@ -62,13 +62,13 @@ TEST(LineForm, AnAutomaticStepIsAsLongAsTheBandsAllow) {
   const FormRow one = support::form_row({"short rake", "invented starter"});
   const LineForm form = judge_line_form(one.row, {}, one.train, true);
   ASSERT_TRUE(form.judged);
-  EXPECT_TRUE(form.longer_step);
+  EXPECT_TRUE(form.longer_step());
   EXPECT_GE(form.solver.step_ns, 30'000);
   const BandDifference off =
       difference_of(run_train(one.row, form.solver, one.train), dense_train(one, 2500));
   EXPECT_LT(off.places_m, 0.15e-3);
   EXPECT_LT(off.dose_ratio, LineForm::kDose_ratio);
-  EXPECT_FALSE(judge_line_form(one.row, {}, one.train).longer_step);
+  EXPECT_FALSE(judge_line_form(one.row, {}, one.train).longer_step());
 }
 
 TEST(LineForm, AStepIsNotLengthenedWhereBandsWouldMove) {
@@ -86,7 +86,7 @@ TEST(LineForm, AStatedStepStays) {
   const LineForm form = line_form_of(sim_test::demo({"solver.step=\"10 us\""}));
   EXPECT_TRUE(form.judged);
   EXPECT_EQ(form.solver.step_ns, 10'000);
-  EXPECT_FALSE(form.longer_step);
+  EXPECT_FALSE(form.longer_step());
   EXPECT_EQ(line_form_of(sim_test::demo({"solver.form=fast"})).solver.step_ns, 10'000);
   EXPECT_GT(line_form_of(sim_test::demo({"solver.step=auto"})).solver.step_ns, 10'000);
 }

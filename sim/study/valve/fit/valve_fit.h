@@ -8,9 +8,10 @@
 //             driving voltage, by other step sizes, and by held values, which count as known to
 //             25 % of themselves (mass and seat, which give the scale, as exact)
 //   Told      an unknown whose interval is within `told_ratio` of it. The others keep the start's
-//             value (the setup's; resistance, inductance and travel as the trace shows them) and
-//             are reported as held, first those that a person can measure (mass, seat, travel):
-//             current alone determines force constant, forces and mass only as ratios
+//             value (the setup's; resistance, inductance and travel as the trace shows them), or
+//             stay where the fit has them if the trace contradicts that, and are reported as held,
+//             first those that a person can measure (mass, seat, travel): current alone determines
+//             force constant, forces and mass only as ratios
 //
 // Errors   InputError: no pulse that can be fitted; Interrupted
 // Checked  tests/sim/study/valve/fit/valve_fit_test.cc, tests/published/valve_fit_slow_test.cc

@@ -331,7 +331,8 @@ Settled settle(FitProblem& problem, double told_ratio, const std::atomic<bool>* 
         std::sqrt(settled.fit.left.squaredNorm() / static_cast<double>(settled.fit.left.size()));
     if (!hold_by(problem, settled.fit.jacobian, std::max(1.0, rms_ratio), told_ratio, x, settled))
       break;
-    // A held value returns to the start's; the others continue from where they are.
+    // A held value returns to the start's unless the trace contradicts it; the others continue from
+    // where they are.
   }
   if (settled.fit.solved) refine(problem, settled.fit, stop);
   return settled;
