@@ -29,10 +29,12 @@ inline constexpr double kLaminarReynolds_ratio = 1000.0;
 double churchill_ratio(double reynolds_ratio);
 /// C* of Vardy and Brown.
 double memory_time_ratio(double reynolds_ratio);
-struct Turbulence {
-  double extra_ratio = 0.0;  // (f - 64/Re) Re^2
-  double loss_ratio = 0.0;   // w/C*: how fast the memory is lost beyond its laminar decay, in tau
+template <class Real>
+struct TurbulenceOf {
+  Real extra_ratio{};  // (f - 64/Re) Re^2
+  Real loss_ratio{};   // w/C*: how fast the memory is lost beyond its laminar decay, in tau
 };
+using Turbulence = TurbulenceOf<double>;
 /// Both numbers are 0 up to Re = 1000.
 Turbulence turbulence_at(double reynolds_ratio);
 

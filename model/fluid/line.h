@@ -33,6 +33,7 @@
 
 #include "model/fluid/line_wide.h"
 #include "model/fluid/wall_friction.h"
+#include "model/number.h"
 #include "model/row_params.h"
 
 namespace model {
@@ -75,8 +76,8 @@ struct LinePlan {
   std::size_t longest_delay = 0;
   std::size_t row_mask = 0;  // rows of the ring less 1
   std::size_t stride = 0;    // values per row
-  double step_s = 0.0;
-  double wave_speed_mps = 0.0;
+  Real step_s{};
+  Real wave_speed_mps{};
   Real impedance_paspm3{};           // Z
   Real step_over_impedance_m3ppa{};  // dt / Z
   Real half_per_step_ps{};           // 1 / (2 dt)
@@ -116,6 +117,17 @@ struct LinePlan {
   Real liquid_vapour_pa{};  // gauge, also where cavities are off
 };
 
+/// What a segment keeps of whether it holds vapour: for one row -1 or 0, which masks a register of
+/// its segments (line_wide.h); for lanes of rows a mask.
+template <class Real>
+struct Flag {
+  using Type = MaskOf<Real>;
+};
+template <>
+struct Flag<double> {
+  using Type = std::int64_t;
+};
+
 template <class Real>
 struct LineState {
   std::size_t step = 0;
@@ -130,14 +142,14 @@ struct LineState {
   std::vector<Real> creep_pressure_pa;  // gauge, of the step before, by station
   std::vector<Real> boil_pa;            // as in the plan, then changed by the sides
   Real pocket_m3{};
-  bool stirring = false;          // some station is near turbulence
+  MaskOf<Real> stirring{};        // some station is near turbulence
   std::vector<Real> between_m3;   // V between stations: laid out as before_ratio
   std::vector<Real> f_lowest_pa;  // lowest wave that left into a segment in this block of steps
   std::vector<Real> g_lowest_pa;
   std::vector<Real> f_lowest_before_pa;  // and in the block before
   std::vector<Real> g_lowest_before_pa;
-  std::vector<std::int64_t> holds;  // by segment: -1 while vapour stands between its stations
-  bool holding = false;             // true while any of them does
+  std::vector<typename Flag<Real>::Type> holds;  // by segment: vapour stands between its stations
+  bool holding = false;                          // true while any of them does
   std::size_t block_steps = 0;
 };
 

@@ -55,10 +55,11 @@ inline Real twice_vapour_pa(const LinePlan<Real>& plan, int cell) {
   return here_pa + here_pa;
 }
 
-/// Scans all nodes of one segment; true while one of them holds vapour. The middle segments, which
-/// have the same length, are scanned several at a time (line_wide.h).
+/// Scans all nodes of one segment, in the rows for which it is to be scanned; true while one of
+/// them holds vapour.
 template <class Real>
-[[gnu::noinline]] bool scan_segment(const LinePlan<Real>& plan, LineState<Real>& state, int index) {
+[[gnu::noinline]] MaskOf<Real> scan_segment(const LinePlan<Real>& plan, LineState<Real>& state,
+                                            int index, MaskOf<Real> scanned) {
   const Segment segment = segment_of(plan, index);
   const auto column = static_cast<std::size_t>(index);
   const Real before_pa = index > 0 ? state.drop_pa[column - 1] : Real(0.0);
@@ -87,16 +88,15 @@ template <class Real>
     boils_pa = boils_pa + twice_cell_head_pa;
     const Real new_m3 = max_of(old_m3 + dt_over_z_m3ppa * (boils_pa - twice_pa), Real(0.0));
     const Real rise_pa = (new_m3 - old_m3) * z_per_step_papm3;
-    f[f_at] = f[f_at] + rise_pa;
-    g[g_at] = g[g_at] + rise_pa;
-    cavity[node] = new_m3;
-    held_m3 = held_m3 + new_m3;
+    f[f_at] = select(scanned, f[f_at] + rise_pa, f[f_at]);
+    g[g_at] = select(scanned, g[g_at] + rise_pa, g[g_at]);
+    cavity[node] = select(scanned, new_m3, old_m3);
+    held_m3 = held_m3 + cavity[node];
   }
-  return any(held_m3 > Real(0.0));
+  return held_m3 > Real(0.0);
 }
 
-template <class Real>
-inline NodesView view_nodes(const LinePlan<Real>& plan, LineState<Real>& state) {
+inline NodesView view_nodes(const LinePlan<double>& plan, LineState<double>& state) {
   return {.step = state.step,
           .mask = plan.row_mask,
           .stride = plan.stride,
@@ -112,26 +112,33 @@ inline NodesView view_nodes(const LinePlan<Real>& plan, LineState<Real>& state) 
           .cavity_m3 = state.between_m3.data()};
 }
 
+/// Scans the segments whose flag is up, and leaves it up where vapour stands. The middle segments,
+/// which have the same length, are scanned several at a time (line_wide.h).
+inline void scan_segments(const LinePlan<double>& plan, LineState<double>& state) {
+  const std::size_t last = static_cast<std::size_t>(plan.stations);
+  for (const std::size_t i : {std::size_t{0}, last})
+    if (raised(state.holds[i]))
+      put_flag(state.holds[i], scan_segment(plan, state, static_cast<int>(i), true));
+  if (last > 1) plan.kernels->scan_nodes(view_nodes(plan, state), 1, last, state.holds.data());
+}
+
 /// Runs after the stations of a step in which some segment may boil; scans each that may.
 template <class Real>
 [[gnu::noinline]] void scan_line(const LinePlan<Real>& plan, LineState<Real>& state) {
   const std::size_t last = static_cast<std::size_t>(plan.stations);
-  bool vapour_before = false;  // at the station that starts the segment
-  state.holding = false;
+  MaskOf<Real> vapour_before{};  // at the station that starts the segment
   for (std::size_t i = 0; i <= last; ++i) {
-    const bool vapour_after = i < last && any(state.cavity_m3[i] > Real(0.0));
+    MaskOf<Real> vapour_after{};
+    if (i < last) vapour_after = state.cavity_m3[i] > Real(0.0);
     const Real meeting_pa = min_of(state.f_lowest_pa[i], state.f_lowest_before_pa[i]) +
                             min_of(state.g_lowest_pa[i], state.g_lowest_before_pa[i]);
-    const bool low = any(meeting_pa < plan.boils_below_pa);
-    const bool scanned = low || vapour_before || vapour_after || state.holds[i] != 0;
-    state.holds[i] = scanned ? -1 : 0;
+    const MaskOf<Real> low = meeting_pa < plan.boils_below_pa;
+    put_flag(state.holds[i], low | vapour_before | vapour_after | raised(state.holds[i]));
     vapour_before = vapour_after;
   }
-  for (const std::size_t i : {std::size_t{0}, last})
-    if (state.holds[i] != 0)
-      state.holds[i] = scan_segment(plan, state, static_cast<int>(i)) ? -1 : 0;
-  if (last > 1) plan.kernels->scan_nodes(view_nodes(plan, state), 1, last, state.holds.data());
-  for (std::size_t i = 0; i <= last; ++i) state.holding |= state.holds[i] != 0;
+  scan_segments(plan, state);
+  state.holding = false;
+  for (const auto& flag : state.holds) state.holding |= any(raised(flag));
 }
 
 /// Begins a new block of the longest delay: whatever left before the block that ends here has

@@ -42,7 +42,7 @@ inline Real station_head_pa(const LinePlan<Real>& plan, std::size_t station) {
 /// Lets station j creep under p = (sum - z_paspm3 s)/2 or, if `held`, under `held_pa`; returns s.
 template <class Real>
 inline Real creep_station_m3ps(const LinePlan<Real>& plan, LineState<Real>& state, std::size_t j,
-                               Real sum_pa, bool held, Real held_pa) {
+                               Real sum_pa, MaskOf<Real> held, Real held_pa) {
   const auto stations = static_cast<std::size_t>(plan.stations);
   const Real weight = plan.weight_ratio[j];
   const Real per_step_ps = plan.half_per_step_ps + plan.half_per_step_ps;
@@ -58,7 +58,7 @@ inline Real creep_station_m3ps(const LinePlan<Real>& plan, LineState<Real>& stat
   const Real z_ps = plan.impedance_paspm3 * per_step_ps;
   Real pressure_pa = (sum_pa - z_ps * known_m3) / (Real(2.0) + z_ps * slope_m3ppa);
   if (plan.clips) pressure_pa = max_of(pressure_pa, plan.liquid_vapour_pa);
-  if (held) pressure_pa = held_pa;
+  pressure_pa = select(held, held_pa, pressure_pa);
   for (std::size_t k = 0; k < plan.creep.size(); ++k) {
     const CreepStep<Real>& step = plan.creep[k];
     Real& wall_m3 = state.creep_m3[k * stations + j];
@@ -80,7 +80,8 @@ template <class Real>
     const Real gauge_pa = f_pa + g_pa - (head_pa + head_pa);  // twice the pressure without sides
     const Real held_pa =
         gas ? plan.liquid_vapour_pa + plan.pocket_pam3 / state.pocket_m3 : plan.liquid_vapour_pa;
-    const bool held = gas || state.cavity_m3[j] > Real(0.0);
+    const MaskOf<Real> held =
+        (Real(gas ? 1.0 : 0.0) > Real(0.0)) | (state.cavity_m3[j] > Real(0.0));
     const Real fall_pa =
         plan.creep.empty()
             ? Real(0.0)

@@ -58,15 +58,29 @@ inline StationView<Real> view_stations(const LinePlan<Real>& plan, LineState<Rea
           .z = state.memory_pa.data()};
 }
 
+inline double pass_stations_m3(const LinePlan<double>& plan, const StationView<double>& view) {
+  return plan.kernels->pass_stations(view);
+}
+
+/// Lowest sum of waves that may meet between two stations, over all segments.
+inline double lowest_meeting_pa(const LinePlan<double>& plan, const LineState<double>& state) {
+  return plan.kernels->lowest_meeting_pa({.segments = state.f_lowest_pa.size(),
+                                          .f_pa = state.f_lowest_pa.data(),
+                                          .g_pa = state.g_lowest_pa.data(),
+                                          .f_before_pa = state.f_lowest_before_pa.data(),
+                                          .g_before_pa = state.g_lowest_before_pa.data()});
+}
+
+/// Lanes of rows bring their own pass_stations_m3, lowest_meeting_pa and scan_segments.
 template <class Real>
 inline void depart_from(const LinePlan<Real>& plan, LineState<Real>& state,
                         const LineWaves<Real>& leaving) {
   if (plan.sides) [[unlikely]]
     pass_sides(plan, state);
   const StationView<Real> view = view_stations(plan, state);
-  const Real vapour_m3 = plan.kernels->pass_stations(view);
+  const Real vapour_m3 = pass_stations_m3(plan, view);
   if ((state.step & (kStirLook_steps - 1)) == 0) look_for_stir(plan, state);
-  if (state.stirring) [[unlikely]]
+  if (any(state.stirring)) [[unlikely]]
     stir_line(plan, state);
   const std::size_t last = view.count;
   state.downstream_pa[ring_row(state.step, plan.inlet_offset, plan.row_mask) * plan.stride] =
@@ -76,13 +90,8 @@ inline void depart_from(const LinePlan<Real>& plan, LineState<Real>& state,
   if (plan.watches) {
     state.f_lowest_pa[0] = min_of(state.f_lowest_pa[0], leaving.at_inlet_pa);
     state.g_lowest_pa[last] = min_of(state.g_lowest_pa[last], leaving.at_outlet_pa);
-    const Real lowest_pa =
-        plan.kernels->lowest_meeting_pa({.segments = state.f_lowest_pa.size(),
-                                         .f_pa = state.f_lowest_pa.data(),
-                                         .g_pa = state.g_lowest_pa.data(),
-                                         .f_before_pa = state.f_lowest_before_pa.data(),
-                                         .g_before_pa = state.g_lowest_before_pa.data()});
-    const auto boils = (lowest_pa < plan.boils_below_pa) | (vapour_m3 > Real(0.0));
+    const auto boils =
+        (lowest_meeting_pa(plan, state) < plan.boils_below_pa) | (vapour_m3 > Real(0.0));
     if (any(boils) || state.holding) [[unlikely]]
       scan_line(plan, state);
     if (++state.block_steps >= plan.longest_delay) [[unlikely]]

@@ -16,6 +16,10 @@
 
 namespace model {
 
+/// A flag of a segment is a mask of its lane in a register: -1 (all bits) or 0.
+[[gnu::always_inline]] inline bool raised(std::int64_t flag) { return flag != 0; }
+[[gnu::always_inline]] inline void put_flag(std::int64_t& flag, bool up) { flag = up ? -1 : 0; }
+
 /// Higher than any wave: stands where no wave has left yet.
 inline constexpr double kNoWave_pa = 1e300;
 

@@ -48,20 +48,4 @@ double turbulent_drop_pa(const Line& line, const Liquid& liquid, double flow_m3p
                         reynolds_of_flow_spm3(line, liquid) * std::abs(flow_m3ps), flow_m3ps);
 }
 
-void stir_line(const LinePlan<double>& plan, LineState<double>& state) {
-  const auto stations = static_cast<std::size_t>(plan.stations);
-  const auto terms = static_cast<std::size_t>(plan.terms);
-  for (std::size_t j = 0; j < stations; ++j) {
-    const double flow_m3ps = state.flow_m3ps[j];
-    const double reynolds_ratio = plan.reynolds_spm3 * std::abs(flow_m3ps);
-    if (!(reynolds_ratio > kLaminarReynolds_ratio)) continue;
-    const Turbulence turbulence = turbulence_at(reynolds_ratio);
-    const double x_ratio = plan.dtau_ratio * turbulence.loss_ratio;
-    const double kept_ratio = 1.0 / (1.0 + x_ratio * (1.0 + 0.5 * x_ratio));
-    for (std::size_t k = 0; k < terms; ++k) state.memory_pa[k * stations + j] *= kept_ratio;
-    state.memory_sum_pa[j] = state.memory_sum_pa[j] * kept_ratio +
-                             std::copysign(plan.stir_pa * turbulence.extra_ratio, flow_m3ps);
-  }
-}
-
 }  // namespace model

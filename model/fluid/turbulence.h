@@ -14,6 +14,7 @@
 // Checked  tests/published/turbulence_test.cc
 #pragma once
 
+#include "model/fluid/friction_factor.h"
 #include "model/fluid/line.h"
 #include "model/number.h"
 
@@ -31,12 +32,32 @@ inline constexpr std::size_t kStirLook_steps = 8;
 /// stirred in every step, so that a front has 8 steps to get from 800 to 1000.
 template <class Real>
 inline void look_for_stir(const LinePlan<Real>& plan, LineState<Real>& state) {
-  bool fast = false;
+  MaskOf<Real> fast{};
   for (const Real& flow_m3ps : state.flow_m3ps)
-    fast |= any(flow_m3ps * flow_m3ps > plan.stirred_m6ps2);
+    fast = fast | (flow_m3ps * flow_m3ps > plan.stirred_m6ps2);
   state.stirring = fast;
 }
 
-void stir_line(const LinePlan<double>& plan, LineState<double>& state);
+template <class Real>
+[[gnu::noinline]] void stir_line(const LinePlan<Real>& plan, LineState<Real>& state) {
+  const auto stations = static_cast<std::size_t>(plan.stations);
+  const auto terms = static_cast<std::size_t>(plan.terms);
+  for (std::size_t j = 0; j < stations; ++j) {
+    const Real flow_m3ps = state.flow_m3ps[j];
+    const Real reynolds_ratio = plan.reynolds_spm3 * abs_of(flow_m3ps);
+    const auto stirs = state.stirring & (reynolds_ratio > Real(kLaminarReynolds_ratio));
+    if (!any(stirs)) continue;
+    const TurbulenceOf<Real> turbulence = turbulence_at(reynolds_ratio);
+    const Real x_ratio = plan.dtau_ratio * turbulence.loss_ratio;
+    const Real kept_ratio = Real(1.0) / (Real(1.0) + x_ratio * (Real(1.0) + Real(0.5) * x_ratio));
+    for (std::size_t k = 0; k < terms; ++k) {
+      Real& memory_pa = state.memory_pa[k * stations + j];
+      memory_pa = select(stirs, memory_pa * kept_ratio, memory_pa);
+    }
+    const Real stirred_pa = state.memory_sum_pa[j] * kept_ratio +
+                            signed_like(plan.stir_pa * turbulence.extra_ratio, flow_m3ps);
+    state.memory_sum_pa[j] = select(stirs, stirred_pa, state.memory_sum_pa[j]);
+  }
+}
 
 }  // namespace model

@@ -30,6 +30,7 @@ struct RowPlanOf {
   OutletStep<Real> outlet_step;
   OutletPocket<Real> outlet_pocket;
   Real step_s{};
+  Real lowest_pa{};  // a pressure below this is a fault
   bool outlet_void = true;
 };
 
@@ -84,6 +85,55 @@ inline RowFlows<Real> step_row(const RowPlanOf<Real>& plan, RowStateOf<Real>& st
       LineWaves<Real>{.at_inlet_pa = tube_in.at_inlet_pa + tube_twice_paspm3 * flows.node.tube_m3ps,
                       .at_outlet_pa = tube_in.at_outlet_pa - drop_pa - drop_pa});
   return flows;
+}
+
+template <class Real>
+inline RowStepOutputOf<Real> output_of(const RowPlanOf<Real>& plan, const RowStateOf<Real>& state,
+                                       const RowFlows<Real>& flows) {
+  return {.inlet_volume_m3 = flows.inlet_m3,
+          .valve_volume_m3 = flows.node.seat_m3ps * plan.step_s,
+          .jet_volume_m3 = flows.outlet.jet_m3,
+          .jet_speed_mps = flows.outlet.jet_flow_m3ps * plan.outlet.inverse_jet_area_pm2,
+          .current_a = state.valve.current_a,
+          .lift_m = state.valve.plunger.lift_m,
+          .valve_flow_m3ps = flows.node.seat_m3ps,
+          .outlet_flow_m3ps = flows.outlet.jet_m3 * plan.outlet_step.per_step_ps,
+          .hose_end_pressure_pa = flows.node.hose_pa,
+          .valve_exit_pressure_pa = flows.node.tube_pa,
+          .outlet_pressure_pa = flows.outlet_pa,
+          .valve_cavity_m3 = flows.node.pockets.tube_m3,
+          .outlet_void_m3 = state.void_m3,
+          .linkage_vs = state.valve.linkage_vs};
+}
+
+/// Pressures, flows, current, lift and speed of a row stay far below this in any unit of theirs.
+inline constexpr double kHighestSum_ratio = 1e30;
+
+/// A number that is not finite if any of the step's is, for a quick look.
+template <class Real>
+inline Real sum_of_all(const RowFlows<Real>& flows, const RowStateOf<Real>& state) {
+  return flows.node.hose_pa + flows.node.tube_pa + flows.node.seat_m3ps + flows.outlet_pa +
+         flows.inlet_m3 + state.valve.current_a + state.valve.plunger.lift_m +
+         state.valve.plunger.speed_mps;
+}
+
+template <class Real>
+inline MaskOf<Real> negative_volume(const RowFlows<Real>& flows, const RowStateOf<Real>& state) {
+  const Real zero(0.0);
+  return (flows.node.pockets.hose_m3 < zero) | (flows.node.pockets.tube_m3 < zero) |
+         (state.void_m3 < zero) | (state.outlet_pocket_m3 < zero) | (state.tube.pocket_m3 < zero);
+}
+
+template <class Real>
+inline MaskOf<Real> below_vapour(const RowPlanOf<Real>& plan, const RowFlows<Real>& flows) {
+  return (flows.node.hose_pa < plan.lowest_pa) | (flows.node.tube_pa < plan.lowest_pa);
+}
+
+/// What an output says that the model cannot be in; checked in the order of the enumeration.
+inline RowFault fault_of(bool finite, bool negative, bool below) {
+  if (!finite) return RowFault::kNotANumber;
+  if (negative) return RowFault::kNegativeVolume;
+  return below ? RowFault::kBelowVapour : RowFault::kNone;
 }
 
 }  // namespace model

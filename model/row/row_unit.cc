@@ -8,7 +8,10 @@
 #include "model/denormals.h"
 #include "model/fluid/ideal_end.h"
 #include "model/row/row_fit.h"
+#include "model/row/row_flat.h"
+#include "model/row/row_lanes.h"
 #include "model/row/row_lines.h"
+#include "model/row/row_plan.h"
 #include "model/row/row_step.h"
 #include "model/valve/copper.h"
 #include "model/valve/valve_reference.h"
@@ -16,16 +19,6 @@
 #include "shared/check.h"
 
 namespace model {
-
-struct RowPlan : RowPlanOf<double> {
-  Valve valve_params;
-  RowFit fit;
-  bool reference_valve = false;
-  double still_pocket_m3 = 0.0;  // gas at the valve before the first pulse
-  double lowest_pa = 0.0;        // a pressure below this is a fault
-};
-
-struct RowState : RowStateOf<double> {};
 
 namespace {
 
@@ -248,20 +241,6 @@ std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const Solver
   return plan;
 }
 
-RowFault look_for_fault(const RowPlan& plan, const RowFlows<double>& flows,
-                        const RowStateOf<double>& state) {
-  const NodeFlows<double>& node = flows.node;
-  const double sum_ratio = node.hose_pa + node.tube_pa + node.seat_m3ps + flows.outlet_pa +
-                           flows.inlet_m3 + state.valve.current_a + state.valve.plunger.lift_m +
-                           state.valve.plunger.speed_mps;
-  if (!(std::abs(sum_ratio) < 1e30)) return RowFault::kNotANumber;
-  if (node.pockets.hose_m3 < 0.0 || node.pockets.tube_m3 < 0.0 || state.void_m3 < 0.0 ||
-      state.outlet_pocket_m3 < 0.0 || state.tube.pocket_m3 < 0.0)
-    return RowFault::kNegativeVolume;
-  if (node.hose_pa < plan.lowest_pa || node.tube_pa < plan.lowest_pa) return RowFault::kBelowVapour;
-  return RowFault::kNone;
-}
-
 }  // namespace
 
 RowUnit::RowUnit(const RowUnitParams& params, const SolverParams& solver, double supply_pressure_pa)
@@ -272,7 +251,17 @@ RowUnit::RowUnit(const RowUnitParams& params, const SolverParams& solver, double
   come_to_rest(supply_pressure_pa);
 }
 
+const RowState& RowUnit::state() const {
+  if (lanes_ != nullptr) restore(lanes_->store(lane_), *state_);
+  return *state_;
+}
+
+void RowUnit::plan_changed() {
+  if (lanes_ != nullptr) lanes_->load_plan(lane_, flat(*plan_));
+}
+
 void RowUnit::come_to_rest(double supply_pressure_pa) {
+  EXPECTS(lanes_ == nullptr);
   *state_ = RowState{};
   state_->hose = still_line(plan_->hose, supply_pressure_pa + plan_->hose.inlet_head_pa);
   state_->tube = still_line(plan_->tube, plan_->outlet.behind_pa + plan_->tube.outlet_head_pa);
@@ -282,12 +271,13 @@ void RowUnit::come_to_rest(double supply_pressure_pa) {
     state_->valve.linkage_vs = linkage_of_current_vs(plan_->valve.actuator.iron, 0.0, 0.0);
 }
 
-RowUnit::~RowUnit() = default;
+RowUnit::~RowUnit() { EXPECTS(lanes_ == nullptr); }
 RowUnit::RowUnit(RowUnit&&) noexcept = default;
 RowUnit& RowUnit::operator=(RowUnit&&) noexcept = default;
 
 void RowUnit::set_outlet(const Outlet& outlet) {
   plan_->outlet = make_outlet_plan(outlet, liquid_);
+  plan_changed();
 }
 
 void RowUnit::set_seat_open(double open_ratio) {
@@ -295,6 +285,7 @@ void RowUnit::set_seat_open(double open_ratio) {
   plan_->valve_params.seat.open_ratio = open_ratio;
   plan_->valve.seat = make_seat_plan(plan_->valve_params.seat, liquid_);
   plan_->valve.seat.leak_m3pspa = open_ratio * leak_m3pspa(plan_->valve_params, liquid_);
+  plan_changed();
 }
 
 void RowUnit::set_coil_resistance(double resistance_ohm) {
@@ -302,9 +293,11 @@ void RowUnit::set_coil_resistance(double resistance_ohm) {
   plan_->valve_params.coil.resistance_ohm = resistance_ohm;
   plan_->valve.coil = make_coil_plan(plan_->valve_params.coil, plan_->step_s);
   plan_->valve.actuator = make_actuator_plan(plan_->valve_params.coil, plan_->step_s);
+  plan_changed();
 }
 
 double RowUnit::wave_at_supply_pa() const {
+  if (lanes_ != nullptr) return lanes_->wave_at_supply_pa(lane_);
   return arrivals_at(plan_->hose, state_->hose).at_inlet_pa - plan_->hose.inlet_head_pa;
 }
 
@@ -313,6 +306,7 @@ double RowUnit::supply_impedance_paspm3() const { return plan_->hose.impedance_p
 const RowFit& RowUnit::fit() const { return plan_->fit; }
 
 RowStepOutput RowUnit::step(const RowStepInput& input) {
+  EXPECTS(lanes_ == nullptr);
   const DenormalGuard flush;
   const RowPlan& plan = *plan_;
   RowState& state = *state_;
@@ -326,33 +320,24 @@ RowStepOutput RowUnit::step(const RowStepInput& input) {
           : step_row(plan, state, input.supply_pressure_pa, [&](double f_pa, double g_pa) {
               return step_valve(plan.valve, state.valve, f_pa, g_pa, input);
             });
-  return {.inlet_volume_m3 = flows.inlet_m3,
-          .valve_volume_m3 = flows.node.seat_m3ps * plan.step_s,
-          .jet_volume_m3 = flows.outlet.jet_m3,
-          .jet_speed_mps = flows.outlet.jet_flow_m3ps * plan.outlet.inverse_jet_area_pm2,
-          .current_a = state.valve.current_a,
-          .lift_m = state.valve.plunger.lift_m,
-          .valve_flow_m3ps = flows.node.seat_m3ps,
-          .outlet_flow_m3ps = flows.outlet.jet_m3 * plan.outlet_step.per_step_ps,
-          .hose_end_pressure_pa = flows.node.hose_pa,
-          .valve_exit_pressure_pa = flows.node.tube_pa,
-          .outlet_pressure_pa = flows.outlet_pa,
-          .valve_cavity_m3 = flows.node.pockets.tube_m3,
-          .outlet_void_m3 = state.void_m3,
-          .linkage_vs = state.valve.linkage_vs,
-          .fault = look_for_fault(plan, flows, state)};
+  RowStepOutput out = output_of(plan, state, flows);
+  out.fault = fault_of(std::abs(sum_of_all(flows, state)) < kHighestSum_ratio,
+                       negative_volume(flows, state), below_vapour(plan, flows));
+  return out;
 }
 
 double RowUnit::line_vapour_m3() const {
-  return line_cavity_volume_m3(state_->hose) + line_cavity_volume_m3(state_->tube);
+  const RowState& now = state();
+  return line_cavity_volume_m3(now.hose) + line_cavity_volume_m3(now.tube);
 }
 
 double RowUnit::stored_volume_m3() const {
-  const Pockets<double>& pockets = state_->valve.pockets;
-  return line_stored_volume_m3(plan_->hose, state_->hose) +
-         line_stored_volume_m3(plan_->tube, state_->tube) - pockets.hose_m3 -
+  const RowState& now = state();
+  const Pockets<double>& pockets = now.valve.pockets;
+  return line_stored_volume_m3(plan_->hose, now.hose) +
+         line_stored_volume_m3(plan_->tube, now.tube) - pockets.hose_m3 -
          (pockets.tube_m3 - plan_->still_pocket_m3) -
-         (state_->outlet_pocket_m3 - plan_->outlet_pocket.still_m3) - state_->void_m3;
+         (now.outlet_pocket_m3 - plan_->outlet_pocket.still_m3) - now.void_m3;
 }
 
 }  // namespace model

@@ -28,26 +28,29 @@ enum class RowFault : std::uint8_t { kNone, kNotANumber, kNegativeVolume, kBelow
 
 /// What the row did during one step: volumes over the step, flows and pressures as its means,
 /// current, lift, cavity and void at its end.
-struct RowStepOutput {
-  double inlet_volume_m3 = 0.0;  // into the hose from the supply
-  double valve_volume_m3 = 0.0;  // through the seat
-  double jet_volume_m3 = 0.0;    // out of the outlet, >= 0
-  double jet_speed_mps = 0.0;    // of the liquid that left in this step; 0 when none did
-  double current_a = 0.0;
-  double lift_m = 0.0;
-  double valve_flow_m3ps = 0.0;
-  double outlet_flow_m3ps = 0.0;  // mean over the step
-  double hose_end_pressure_pa = 0.0;
-  double valve_exit_pressure_pa = 0.0;
-  double outlet_pressure_pa = 0.0;
-  double valve_cavity_m3 = 0.0;
-  double outlet_void_m3 = 0.0;
-  double linkage_vs = 0.0;  // of a reluctance solenoid
+template <class Real>
+struct RowStepOutputOf {
+  Real inlet_volume_m3{};  // into the hose from the supply
+  Real valve_volume_m3{};  // through the seat
+  Real jet_volume_m3{};    // out of the outlet, >= 0
+  Real jet_speed_mps{};    // of the liquid that left in this step; 0 when none did
+  Real current_a{};
+  Real lift_m{};
+  Real valve_flow_m3ps{};
+  Real outlet_flow_m3ps{};  // mean over the step
+  Real hose_end_pressure_pa{};
+  Real valve_exit_pressure_pa{};
+  Real outlet_pressure_pa{};
+  Real valve_cavity_m3{};
+  Real outlet_void_m3{};
+  Real linkage_vs{};  // of a reluctance solenoid
   RowFault fault = RowFault::kNone;
 };
+using RowStepOutput = RowStepOutputOf<double>;
 
-struct RowPlan;   // constants of a run: delays, decay factors, impedances (model/row/row_unit.cc)
+struct RowPlan;   // constants of a run: delays, decay factors, impedances (model/row/row_plan.h)
 struct RowState;  // everything that changes: waves in flight, memories, coil, plunger, cavities
+class LaneSteps;  // several rows side by side (model/row/row_lanes.h)
 
 /// How the step fits the row: what was moved so that both lines have a whole number of cells.
 struct RowFit {
@@ -87,9 +90,17 @@ class RowUnit {
   double line_vapour_m3() const;
 
  private:
+  friend class RowLanes;
+
+  const RowState& state() const;
+  void plan_changed();
+
   Liquid liquid_;
   std::unique_ptr<RowPlan> plan_;
   std::unique_ptr<RowState> state_;
+  // While the row steps in lanes its state stands there; this one is brought up when asked for.
+  LaneSteps* lanes_ = nullptr;
+  int lane_ = 0;
 };
 
 /// Steady flow of the whole chain at this lift: heads, friction, seat and outlet in series; 0 where

@@ -27,7 +27,7 @@ struct ActuatorPlan {
   FluxTablePlan table;
   Real step_s{};
   Real resistance_ohm{};
-  BridgeEnds ends{};
+  BridgeEndsOf<Real> ends{};
   bool by_linkage = false;  // false: the linear law of coil.h is used
   bool by_table = false;
 };
@@ -74,7 +74,7 @@ template <class Real>
 inline ActuatorMove<Real> move_actuator_under(const ActuatorPlan<Real>& plan,
                                               const GapLinkage<Real>& gap, Real linkage_vs,
                                               Real current_a, Real lift_m, Real voltage_v,
-                                              const RowStepInput& in) {
+                                              const RowStepInputOf<Real>& in) {
   const Real eddied = Real(1.0) + plan.resistance_ohm * plan.iron.eddy_siemens;    // tidy: a ratio
   const Real slowed = Real(1.0) + Real(0.5) * plan.step_s * plan.resistance_ohm *  // tidy: a ratio
                                       gap.slope_a_pvs / eddied;
@@ -82,8 +82,8 @@ inline ActuatorMove<Real> move_actuator_under(const ActuatorPlan<Real>& plan,
     return plan.step_s * (mean_v - plan.resistance_ohm * gap.current_a) / (eddied * slowed);
   };
   const Real per_step = plan.iron.eddy_siemens / plan.step_s;  // tidy: unit is A/(V s)
-  const bool eddies = plan.iron.eddy_siemens > Real(0.0);
-  const Real bound_slope = (eddies ? Real(0.5) : Real(1.0)) * gap.slope_a_pvs + per_step;
+  const Real bound_share = select(plan.iron.eddy_siemens > Real(0.0), Real(0.5), Real(1.0));
+  const Real bound_slope = bound_share * gap.slope_a_pvs + per_step;
   const auto to_current_vs = [&](Real wanted_a) {
     return (wanted_a - gap.current_a) / bound_slope;
   };
@@ -93,20 +93,23 @@ inline ActuatorMove<Real> move_actuator_under(const ActuatorPlan<Real>& plan,
     change_vs = select(past, bound_vs, change_vs);
     end_a = select(past, bound_a, end_a);
   };
-  if (in.current_limit_a > 0.0 && in.drive_ratio > 0.0) {
-    const Real limit_vs = to_current_vs(Real(in.current_limit_a));
-    const Real slow_vs = moved_vs(Real(-plan.ends.diode_v));
+  const auto driven = in.drive_ratio > Real(0.0);
+  const auto limited = driven & (in.current_limit_a > Real(0.0));
+  if (any(limited)) {
+    const Real limit_vs = to_current_vs(in.current_limit_a);
+    const Real slow_vs = moved_vs(-plan.ends.diode_v);
     const auto above = slow_vs > limit_vs;  // a lower limit is reached by freewheeling
     const Real slow_a = gap.current_a + (gap.slope_a_pvs + per_step) * slow_vs;
-    bind(change_vs > max_of(limit_vs, slow_vs), max_of(limit_vs, slow_vs),
-         select(above, slow_a, Real(in.current_limit_a)));
+    bind(limited & (change_vs > max_of(limit_vs, slow_vs)), max_of(limit_vs, slow_vs),
+         select(above, slow_a, in.current_limit_a));
   }
-  if (in.reverse_ratio == 0.0) {
-    const Real zero_vs = to_current_vs(Real(0.0));
-    const auto negative = current_a < Real(0.0);
-    if (!(in.drive_ratio > 0.0)) bind(negative & (change_vs > zero_vs), zero_vs, Real(0.0));
-    bind(!negative & (change_vs < zero_vs), zero_vs, Real(0.0));
-  }
+  const auto diodes = in.reverse_ratio == Real(0.0);
+  const auto idle = !driven;
+  const auto negative = current_a < Real(0.0);
+  const auto not_negative = !negative;
+  const Real zero_vs = to_current_vs(Real(0.0));
+  bind(diodes & idle & negative & (change_vs > zero_vs), zero_vs, Real(0.0));
+  bind(diodes & not_negative & (change_vs < zero_vs), zero_vs, Real(0.0));
   const Real gap_middle_vs = gap.linkage_vs + Real(0.5) * gap.share * change_vs;
   return {.linkage_vs = linkage_vs + change_vs,
           .current_a = end_a,
@@ -115,7 +118,8 @@ inline ActuatorMove<Real> move_actuator_under(const ActuatorPlan<Real>& plan,
 
 template <class Real>
 inline ActuatorMove<Real> move_actuator(const ActuatorPlan<Real>& plan, Real linkage_vs,
-                                        Real current_a, Real lift_m, const RowStepInput& in) {
+                                        Real current_a, Real lift_m,
+                                        const RowStepInputOf<Real>& in) {
   return move_actuator_under(plan, pulling_linkage(plan, linkage_vs, lift_m), linkage_vs, current_a,
                              lift_m, bridge_voltage_v(current_a, in, plan.ends), in);
 }

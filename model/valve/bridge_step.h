@@ -8,13 +8,16 @@ namespace model {
 /// What acts on the row during one step. The shares of the step are the bridge's: drive applies
 /// +supply, fast decay -supply (or a clamp's voltage) until the current is zero, reverse -supply;
 /// the rest of the step is slow decay (zero volts, or a diode's drop, freewheel).
-struct RowStepInput {
-  double supply_pressure_pa = 0.0;
-  double supply_voltage_v = 0.0;
-  double current_limit_a = 0.0;  // ideal current limit while driving; 0 means none
-  double drive_ratio = 0.0;
-  double fast_decay_ratio = 0.0;
-  double reverse_ratio = 0.0;
+template <class Real>
+struct RowStepInputOf {
+  Real supply_pressure_pa{};
+  Real supply_voltage_v{};
+  Real current_limit_a{};  // ideal current limit while driving; 0 means none
+  Real drive_ratio{};
+  Real fast_decay_ratio{};
+  Real reverse_ratio{};
 };
+
+using RowStepInput = RowStepInputOf<double>;
 
 }  // namespace model

@@ -28,7 +28,7 @@ template <class Real>
 struct ChopperState {
   Real since_s{};     // since the last edge of the clock
   Real off_ratio{};   // 1: the limit was reached, and the switch is off until the next edge
-  bool runs = false;  // the command is on
+  Real runs_ratio{};  // 1: the command is on
 };
 
 /// A current under a constant voltage by the linear law.
@@ -82,21 +82,23 @@ inline Real on_time_s(const Path& path, Real current_a, Real voltage_v, Real lim
 /// Mean voltage of a step with a drive share; moves the clock and the switch on by one step.
 /// winding_a: what the bridge carries, by whose sign the diodes act; path_a: the path's current.
 template <class Real, class Path>
-inline Real chopped_voltage_v(const BridgeEnds& ends, Real step_s, ChopperState<Real>& state,
-                              Real winding_a, Real path_a, const RowStepInput& in,
-                              const Path& path) {
+inline Real chopped_voltage_v(const BridgeEndsOf<Real>& ends, Real step_s,
+                              ChopperState<Real>& state, Real winding_a, Real path_a,
+                              const RowStepInputOf<Real>& in, const Path& path) {
   const Real on_v = bridge_voltage_v(winding_a, in, ends);
-  if (!(in.drive_ratio > 0.0)) {
+  const auto driven = in.drive_ratio > Real(0.0);
+  if (!any(driven)) {
     state = {};
     return on_v;
   }
-  RowStepInput freewheel = in;
-  freewheel.drive_ratio = 0.0;
+  RowStepInputOf<Real> freewheel = in;
+  freewheel.drive_ratio = Real(0.0);
   const Real off_v = bridge_voltage_v(winding_a, freewheel, ends);
-  const Real limit_a = path.limit_a(on_v, Real(in.current_limit_a));
+  const Real limit_a = path.limit_a(on_v, in.current_limit_a);
   // A command that begins within the step drives the last part of it.
-  const Real since_s = state.runs ? state.since_s : -(Real(1.0) - Real(in.drive_ratio)) * step_s;
-  const Real to_edge_s = Real(ends.chop_s) - since_s;
+  const Real since_s =
+      select(state.runs_ratio > Real(0.5), state.since_s, -(Real(1.0) - in.drive_ratio) * step_s);
+  const Real to_edge_s = ends.chop_s - since_s;
   const auto edge = to_edge_s < step_s;
   const Real before_s = max_of(min_of(to_edge_s, step_s), Real(0.0));
   const Real rest_s = step_s - before_s;
@@ -106,11 +108,13 @@ inline Real chopped_voltage_v(const BridgeEnds& ends, Real step_s, ChopperState<
       path.after_a(path.after_a(path_a, on_v, first_s), off_v, before_s - first_s);
   const Real second_s = select(edge, on_time_s(path, at_edge_a, on_v, limit_a, rest_s), Real(0.0));
   const auto off_first = was_off | (first_s < before_s);
-  state.off_ratio = select(edge, select(second_s < rest_s, Real(1.0), Real(0.0)),
-                           select(off_first, Real(1.0), Real(0.0)));
-  state.since_s = select(edge, rest_s, since_s + step_s);
-  state.runs = true;
-  return off_v + (on_v - off_v) * ((first_s + second_s) / step_s);
+  const auto no_edge = !edge;
+  const auto off = (edge & (second_s < rest_s)) | (no_edge & off_first);
+  state.off_ratio = select(driven & off, Real(1.0), Real(0.0));
+  state.since_s = select(driven, select(edge, rest_s, since_s + step_s), Real(0.0));
+  state.runs_ratio = select(driven, Real(1.0), Real(0.0));
+  const Real chopped_v = off_v + (on_v - off_v) * ((first_s + second_s) / step_s);
+  return select(driven, chopped_v, on_v);
 }
 
 }  // namespace model

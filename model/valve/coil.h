@@ -23,11 +23,13 @@
 namespace model {
 
 /// The voltages at which the bridge lets a current run out, and the clock of its limit.
-struct BridgeEnds {
-  double clamp_v = 0.0;  // fast decay; 0: the supply
-  double diode_v = 0.0;  // slow decay
-  double chop_s = 0.0;   // period of the chopper (model/valve/chopper.h); 0: an ideal limit
+template <class Real>
+struct BridgeEndsOf {
+  Real clamp_v{};  // fast decay; 0: the supply
+  Real diode_v{};  // slow decay
+  Real chop_s{};   // period of the chopper (model/valve/chopper.h); 0: an ideal limit
 };
+using BridgeEnds = BridgeEndsOf<double>;
 
 inline BridgeEnds bridge_ends(const Coil& coil) {
   return {.clamp_v = coil.clamp_v,
@@ -41,7 +43,7 @@ struct CoilPlan {
   Real force_constant_npa{};
   Real decay_ratio{};  // e^{-R dt / L}
   Real time_s{};       // L/R
-  BridgeEnds ends{};
+  BridgeEndsOf<Real> ends{};
 };
 
 inline CoilPlan<double> make_coil_plan(const Coil& coil, double step_s) {
@@ -56,46 +58,46 @@ inline CoilPlan<double> make_coil_plan(const Coil& coil, double step_s) {
 /// diodes block whatever the moving plunger induces, up to the voltage of that decay; a drive that
 /// follows in the same step finds the coil at rest.
 template <class Real>
-inline Real bridge_voltage_v(Real current_a, const RowStepInput& in, const BridgeEnds& ends) {
-  const Real at_zero_ratio = in.drive_ratio > 0.0 || in.reverse_ratio > 0.0 ? 0.0 : 1.0;
+inline Real bridge_voltage_v(Real current_a, const RowStepInputOf<Real>& in,
+                             const BridgeEndsOf<Real>& ends) {
+  const auto driven = (in.drive_ratio > Real(0.0)) | (in.reverse_ratio > Real(0.0));
+  const Real at_zero_ratio = select(driven, Real(0.0), Real(1.0));
   const Real against_ratio = select(current_a > Real(0.0), Real(1.0),
                                     select(current_a < Real(0.0), Real(-1.0), at_zero_ratio));
-  if (!(ends.clamp_v > 0.0 || ends.diode_v > 0.0))
-    return Real(in.supply_voltage_v) *
-           (Real(in.drive_ratio - in.reverse_ratio) - Real(in.fast_decay_ratio) * against_ratio);
-  const double clamp_v = ends.clamp_v > 0.0 ? ends.clamp_v : in.supply_voltage_v;
-  const double slow_ratio = 1.0 - in.drive_ratio - in.reverse_ratio - in.fast_decay_ratio;
-  return Real(in.supply_voltage_v * (in.drive_ratio - in.reverse_ratio)) -
-         Real(clamp_v * in.fast_decay_ratio + ends.diode_v * slow_ratio) * against_ratio;
+  if (!any((ends.clamp_v > Real(0.0)) | (ends.diode_v > Real(0.0))))
+    return in.supply_voltage_v *
+           ((in.drive_ratio - in.reverse_ratio) - in.fast_decay_ratio * against_ratio);
+  const Real clamp_v = select(ends.clamp_v > Real(0.0), ends.clamp_v, in.supply_voltage_v);
+  const Real slow_ratio = Real(1.0) - in.drive_ratio - in.reverse_ratio - in.fast_decay_ratio;
+  return in.supply_voltage_v * (in.drive_ratio - in.reverse_ratio) -
+         (clamp_v * in.fast_decay_ratio + ends.diode_v * slow_ratio) * against_ratio;
 }
 
 /// The current that diodes and limit allow where the voltage alone would give free_a and 0 V would
 /// give slow_a. Each bound is chosen by a comparison that is false for a not-a-number, so that a
 /// not-a-number stays.
 template <class Real>
-inline Real bridge_clip_a(Real before_a, Real free_a, Real slow_a, const RowStepInput& in) {
-  Real after_a = free_a;
-  if (in.current_limit_a > 0.0 && in.drive_ratio > 0.0) {
-    const Real limit_a = max_of(Real(in.current_limit_a), slow_a);
-    after_a = select(after_a > limit_a, limit_a, after_a);
-  }
-  if (in.reverse_ratio == 0.0) {
-    // A negative current, left by a reverse share, runs out to zero from below; drive may lift it.
-    const bool driven = in.drive_ratio > 0.0;
-    const Real from_below_a = driven ? after_a : select(after_a > Real(0.0), Real(0.0), after_a);
-    const Real from_above_a = select(after_a < Real(0.0), Real(0.0), after_a);
-    after_a = select(before_a < Real(0.0), from_below_a, from_above_a);
-  }
-  return after_a;
+inline Real bridge_clip_a(Real before_a, Real free_a, Real slow_a, const RowStepInputOf<Real>& in) {
+  const auto driven = in.drive_ratio > Real(0.0);
+  const Real limit_a = max_of(in.current_limit_a, slow_a);
+  const auto limited = driven & (in.current_limit_a > Real(0.0)) & (free_a > limit_a);
+  const Real after_a = select(limited, limit_a, free_a);
+  // A negative current, left by a reverse share, runs out to zero from below; drive may lift it.
+  const auto idle = !driven;
+  const auto from_below = before_a < Real(0.0);
+  const auto from_above = !from_below;
+  const auto at_zero =
+      (from_below & idle & (after_a > Real(0.0))) | (from_above & (after_a < Real(0.0)));
+  return select(at_zero & (in.reverse_ratio == Real(0.0)), Real(0.0), after_a);
 }
 
 /// voltage_v: the mean of the step.
 template <class Real>
 inline Real coil_current_under_a(const CoilPlan<Real>& coil, Real current_a, Real speed_mps,
-                                 Real voltage_v, const RowStepInput& in) {
+                                 Real voltage_v, const RowStepInputOf<Real>& in) {
   const Real back_v = coil.force_constant_npa * speed_mps;
   const Real end_a = (voltage_v - back_v) * coil.inverse_resistance_a_pv;
-  const Real slow_end_a = (Real(-coil.ends.diode_v) - back_v) * coil.inverse_resistance_a_pv;
+  const Real slow_end_a = (-coil.ends.diode_v - back_v) * coil.inverse_resistance_a_pv;
   const Real free_a = end_a + (current_a - end_a) * coil.decay_ratio;
   const Real slow_a = slow_end_a + (current_a - slow_end_a) * coil.decay_ratio;
   return bridge_clip_a(current_a, free_a, slow_a, in);
@@ -103,7 +105,7 @@ inline Real coil_current_under_a(const CoilPlan<Real>& coil, Real current_a, Rea
 
 template <class Real>
 inline Real coil_current_a(const CoilPlan<Real>& coil, Real current_a, Real speed_mps,
-                           const RowStepInput& in) {
+                           const RowStepInputOf<Real>& in) {
   return coil_current_under_a(coil, current_a, speed_mps,
                               bridge_voltage_v(current_a, in, coil.ends), in);
 }

@@ -75,7 +75,7 @@ template <class Real>
 struct PlungerMove {
   PlungerState<Real> after;
   Real mean_lift_m{};
-  bool hit = false;  // in any lane: the guess of the middle no longer holds
+  MaskOf<Real> hit{};  // the guess of the middle no longer holds
 };
 
 /// Flight after an impact on `wall_m` within the step; acceleration constant. Rest when the rebound
@@ -140,7 +140,7 @@ inline PlungerMove<Real> move_plunger(const PlungerPlan<Real>& plan,
   const auto below = move.after.lift_m < Real(0.0);
   const auto above = move.after.lift_m > plan.travel_m;
   if (any(below | above)) [[unlikely]] {
-    move.hit = true;
+    move.hit = below | above;
     bounce(plan, before, acceleration_mps2, Real(0.0), below, move);
     bounce(plan, before, acceleration_mps2, plan.travel_m, above, move);
   }

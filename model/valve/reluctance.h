@@ -73,7 +73,7 @@ inline GapLinkage<Real> gap_linkage(const ReluctancePlan<Real>& plan, Real linka
   const Real per_h = plan.per_henry_metre_aptm * (plan.gap_m - lift_m);
   const Real a = Real(1.0) + plan.leakage_h * per_h;  // tidy: unit is a ratio
   const Real shifted_vs = linkage_vs + plan.leakage_h * plan.remanence_a;
-  if (!(plan.saturation_vs > Real(0.0))) {
+  if (!any(plan.saturation_vs > Real(0.0))) {
     const Real y_vs = shifted_vs / a;
     return {.linkage_vs = y_vs,
             .current_a = per_h * y_vs - plan.remanence_a,

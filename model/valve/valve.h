@@ -40,24 +40,30 @@ struct ValveState {
 /// Current, linkage and pull by either law; a chopper turns the limit into a share of the step.
 template <class Real>
 inline ActuatorMove<Real> move_coil(const ValvePlan<Real>& plan, ValveState<Real>& state,
-                                    const PlungerMiddle<Real>& middle, const RowStepInput& in) {
-  RowStepInput unlimited = in;
-  const bool chops = plan.coil.ends.chop_s > 0.0 && in.current_limit_a > 0.0;
-  if (chops) unlimited.current_limit_a = 0.0;
+                                    const PlungerMiddle<Real>& middle,
+                                    const RowStepInputOf<Real>& in) {
+  const auto chops = (plan.coil.ends.chop_s > Real(0.0)) & (in.current_limit_a > Real(0.0));
+  RowStepInputOf<Real> unlimited = in;
+  unlimited.current_limit_a = select(chops, Real(0.0), in.current_limit_a);
   Real voltage_v = bridge_voltage_v(state.current_a, unlimited, plan.coil.ends);
+  const auto chop = [&](Real path_a, const auto& path) {
+    if (!any(chops)) return;
+    ChopperState<Real> clock = state.chopper;
+    const Real chopped_v = chopped_voltage_v(plan.coil.ends, plan.plunger.step_s, clock,
+                                             state.current_a, path_a, in, path);
+    voltage_v = select(chops, chopped_v, voltage_v);
+    state.chopper = {.since_s = select(chops, clock.since_s, state.chopper.since_s),
+                     .off_ratio = select(chops, clock.off_ratio, state.chopper.off_ratio),
+                     .runs_ratio = select(chops, clock.runs_ratio, state.chopper.runs_ratio)};
+  };
   if (plan.actuator.by_linkage) {
     const GapLinkage<Real> gap = pulling_linkage(plan.actuator, state.linkage_vs, middle.lift_m);
-    if (chops)
-      voltage_v =
-          chopped_voltage_v(plan.coil.ends, plan.plunger.step_s, state.chopper, state.current_a,
-                            gap.current_a, in, LinkagePath<Real>{plan.actuator, gap});
+    chop(gap.current_a, LinkagePath<Real>{plan.actuator, gap});
     return move_actuator_under(plan.actuator, gap, state.linkage_vs, state.current_a, middle.lift_m,
                                voltage_v, unlimited);
   }
-  if (chops)
-    voltage_v = chopped_voltage_v(
-        plan.coil.ends, plan.plunger.step_s, state.chopper, state.current_a, state.current_a, in,
-        CurrentPath<Real>{plan.coil, plan.coil.force_constant_npa * middle.speed_mps});
+  chop(state.current_a,
+       CurrentPath<Real>{plan.coil, plan.coil.force_constant_npa * middle.speed_mps});
   const Real after_a =
       coil_current_under_a(plan.coil, state.current_a, middle.speed_mps, voltage_v, unlimited);
   return {.linkage_vs = Real(0.0),
@@ -67,7 +73,7 @@ inline ActuatorMove<Real> move_coil(const ValvePlan<Real>& plan, ValveState<Real
 
 template <class Real>
 inline NodeFlows<Real> step_valve(const ValvePlan<Real>& plan, ValveState<Real>& state, Real f_pa,
-                                  Real g_pa, const RowStepInput& in) {
+                                  Real g_pa, const RowStepInputOf<Real>& in) {
   const PlungerMiddle<Real> middle = plunger_middle(plan.plunger, state.plunger);
   SeatView<Real> view;
   NodeFlows<Real> node = solve_node(plan.node, plan.seat, f_pa, g_pa, middle.lift_m,
@@ -77,9 +83,10 @@ inline NodeFlows<Real> step_valve(const ValvePlan<Real>& plan, ValveState<Real>&
                        plan.plunger.spring_npm * middle.lift_m -
                        seat_force_n(plan.seat, middle.lift_m, node.hose_pa - node.tube_pa);
   const PlungerMove<Real> move = move_plunger(plan.plunger, state.plunger, force_n, middle);
-  if (move.hit) [[unlikely]] {
+  if (any(move.hit)) [[unlikely]] {
     const Real moved_mps = (move.after.lift_m - state.plunger.lift_m) / plan.plunger.step_s;
-    node = solve_node(plan.node, plan.seat, f_pa, g_pa, move.mean_lift_m, moved_mps, state.pockets,
+    const Real speed_mps = select(move.hit, moved_mps, middle.speed_mps);
+    node = solve_node(plan.node, plan.seat, f_pa, g_pa, move.mean_lift_m, speed_mps, state.pockets,
                       view);
   }
   state.current_a = pull.current_a;

@@ -289,8 +289,8 @@ void run_chopped(Within<N>& within, double step_s, const RowStepInput& in,
   within.off_v = bridge_voltage_v(current_a, freewheel, ends);
   within.chops = true;
   if (in.reverse_ratio == 0.0 && !(current_a < 0.0)) within.low_a = 0.0;
-  double since_s = chopper.runs ? chopper.since_s : -(1.0 - in.drive_ratio) * step_s;
-  within.off = chopper.runs && chopper.off_ratio > 0.5;
+  double since_s = chopper.runs_ratio > 0.5 ? chopper.since_s : -(1.0 - in.drive_ratio) * step_s;
+  within.off = chopper.runs_ratio > 0.5 && chopper.off_ratio > 0.5;
   for (double left_s = step_s; left_s > 1e-14;) {
     if (ends.chop_s - since_s <= kNone_s) {
       since_s = 0.0;
@@ -306,7 +306,7 @@ void run_chopped(Within<N>& within, double step_s, const RowStepInput& in,
     left_s -= span_s;
     since_s += span_s;
   }
-  chopper = {.since_s = since_s, .off_ratio = within.off ? 1.0 : 0.0, .runs = true};
+  chopper = {.since_s = since_s, .off_ratio = within.off ? 1.0 : 0.0, .runs_ratio = 1.0};
 }
 
 template <std::size_t N>

@@ -117,7 +117,7 @@ TEST(Chopper, TheCommandStartsTheClock) {
         step_valve(plan, state, 0.0, 0.0, in);
     };
     step(0.0);
-    EXPECT_FALSE(state.chopper.runs);
+    EXPECT_EQ(state.chopper.runs_ratio, 0.0);
     step(0.4);
     EXPECT_NEAR(state.chopper.since_s, 4e-6, 1e-12);
     step(1.0);
