@@ -47,8 +47,11 @@ class FullRow final : public RowPlant {
     if (scenario_.ideal.still_column) unit_.come_to_rest(supply_pressure_pa);
   }
   void commanded_off(shared::Instant) override {}
-  model::RowStepOutput step(shared::Instant start, const model::RowStepInput& input,
-                            double full_flow_m3ps) override;
+  model::RowUnit* unit() override { return &unit_; }
+  void took(shared::Instant start, const model::RowStepOutput& out) override;
+  model::RowStepOutput step(shared::Instant, const model::RowStepInput& input, double) override {
+    return unit_.step(input);
+  }
   void draw_from(model::ManifoldShare& share, double ripple_ratio, double) override {
     share.pressure_pa = share.next_pa(step_length().seconds(), unit_.wave_at_supply_pa(),
                                       unit_.supply_impedance_paspm3(), ripple_ratio);
@@ -82,9 +85,7 @@ void FullRow::take_faults(const scenario::PlantSeam& seam) {
   }
 }
 
-model::RowStepOutput FullRow::step(shared::Instant start, const model::RowStepInput& input,
-                                   double) {
-  const model::RowStepOutput out = unit_.step(input);
+void FullRow::took(shared::Instant start, const model::RowStepOutput& out) {
   if (out.fault != model::RowFault::kNone)
     throw BenchError(fmt::format(
         "row {}: {} at step {} ({:.6f} s): lift {:.6g} m, current {:.6g} A, valve flow {:.6g} "
@@ -95,7 +96,6 @@ model::RowStepOutput FullRow::step(shared::Instant start, const model::RowStepIn
         out.outlet_pressure_pa, out.valve_cavity_m3, out.outlet_void_m3));
   square_a2s_ += out.current_a * out.current_a * step_length().seconds();
   ++steps_;
-  return out;
 }
 
 void FullRow::end_slot(double ran_s) {

@@ -33,6 +33,7 @@ class IdealRow final : public RowPlant {
   void commanded_off(shared::Instant at) override {
     if (!pulses_.empty()) pulses_.back().to_s = at.seconds() + scenario_.row.closing_delay_s;
   }
+  void took(shared::Instant, const model::RowStepOutput&) override {}
   model::RowStepOutput step(shared::Instant start, const model::RowStepInput& input,
                             double full_flow_m3ps) override;
   void draw_from(model::ManifoldShare& share, double, double last_inlet_volume_m3) override {

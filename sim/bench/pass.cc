@@ -7,10 +7,11 @@
 //   [8] jet and deposit                        sim/bench/jet_landing, sim/bench/ground
 //   [9] bands against seeds                    sim/measure/placement, by whoever reads the record
 //
-// Time: machine and rows meet at slots of 10 ms. Inside a slot every row runs alone, from event to
-// event; at its end frames are handed over in order of rows and the regulator moves on. So rows may
-// run on any number of threads. Where rows share a manifold or a harness, these move at exchange
-// steps of 1 ms inside the slot (sim/bench/supply_exchange.h); frames keep to the slots.
+// Time: machine and rows meet at slots of 10 ms. Inside a slot every row runs for itself, from
+// event to event; at its end frames are handed over in order of rows and the regulator moves on. So
+// rows may run on any number of threads, and side by side in lanes (sim/bench/row_team). Where rows
+// share a manifold or a harness, these move at exchange steps of 1 ms inside the slot
+// (sim/bench/supply_exchange.h); frames keep to the slots.
 //
 //   until all seeds rest and the last band lies:
 //     machine controller's interrupts of this slot, with the bus frames of this slot
@@ -92,10 +93,11 @@ double settled_s(const SeedWay& way, int seed) {
 /// One slot of machine and rows; `to_rows` are the machine's frames of the slot before and then of
 /// this one.
 void run_slot(const scenario::Scenario& scenario, MachineBench& machine, std::deque<RowBench>& rows,
-              std::vector<sillion_frame>& to_rows, shared::Instant start) {
+              std::deque<RowTeam>& teams, std::vector<sillion_frame>& to_rows,
+              shared::Instant start) {
   const shared::Instant end = start + kSlot;
   machine.begin_slot(scenario, start, end);
-  run_slot_pieces(scenario, machine, rows, to_rows, {start, end});
+  run_slot_pieces(scenario, machine, rows, teams, to_rows, {start, end});
   to_rows = machine.take_sent();
   for (std::size_t row = 0; row < rows.size(); ++row)
     for (sillion_frame frame : machine.links[row].to_machine(rows[row].take_sent(), end)) {
@@ -184,6 +186,8 @@ PassRecord run_pass(const scenario::Scenario& asked, const sillion_attachment_ta
                 : std::min(end_s,
                            settled_s(rows[static_cast<std::size_t>(watch.row)].way(), watch.seed));
 
+  const bool in_rounds = machine.host->apart() && machine.host->ahead() == nullptr;
+  std::deque<RowTeam> teams = teams_of(scenario, rows, in_rounds);
   PassRecord record;
   write_down_calls(machine, rows, options.calls);
   try {
@@ -192,7 +196,7 @@ PassRecord run_pass(const scenario::Scenario& asked, const sillion_attachment_ta
     for (shared::Instant start{}; start.seconds() < end_s; start = start + kSlot) {
       if (options.stop != nullptr && options.stop->load(std::memory_order_relaxed))
         throw Interrupted("interrupted");
-      run_slot(scenario, machine, rows, to_rows, start);
+      run_slot(scenario, machine, rows, teams, to_rows, start);
       live.slot_over(start + kSlot, travel, machine, rows);
       record.simulated_s += kSlot.seconds() * static_cast<double>(rows.size());
       if (options.on_progress) options.on_progress((start + kSlot).seconds() / end_s);
@@ -201,6 +205,7 @@ PassRecord run_pass(const scenario::Scenario& asked, const sillion_attachment_ta
     if (!options.keep_fault) throw;
     record.fault = {error.row, error.at_s, error.what()};
   }
+  teams.clear();  // every row gets its state back
   record.manifold = machine.exchange.manifold();
   record.rows.reserve(rows.size());
   for (RowBench& row : rows) record.rows.push_back(row.finish());

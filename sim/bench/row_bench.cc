@@ -85,19 +85,6 @@ void RowBench::begin_slot(shared::Instant slot_start, shared::Instant slot_end,
   supply_.begin_slot(supply, seam, now_, step_);
 }
 
-bool RowBench::go_on() {
-  const model::DenormalGuard guard;
-  while (now_ < slot_.end) {
-    if (call_due(now_ + step_)) return true;
-    advance();
-    now_ = now_ + step_;
-    supply_.next_step();
-    ++record_.steps;
-  }
-  end_slot();
-  return false;
-}
-
 void RowBench::end_slot() {
   const double ran_s = (now_ - slot_.ran_from).seconds();
   supply_.end_slot(ran_s, (slot_.end - slot_.start).seconds());
@@ -123,8 +110,9 @@ bool RowBench::ask_ahead(AheadHost& host) {
   return true;
 }
 
-bool RowBench::call_due(shared::Instant step_end) {
+bool RowBench::call_due() {
   if (port_->runs_ahead()) return false;
+  const shared::Instant step_end = now_ + step_;
   while (true) {
     const shared::Instant until = std::min(step_end, life_.next());
     if (port_->busy_before(until))
@@ -141,15 +129,24 @@ bool RowBench::call_due(shared::Instant step_end) {
   }
 }
 
-/// One step of the plant from now on, from the supply to the ground.
-void RowBench::advance() {
+model::RowStepInput RowBench::begin_step() {
   supply_.draw_from_manifold(*plant_, last_);
   model::RowStepInput input{.supply_pressure_pa = supply_.pressure_pa(),
                             .supply_voltage_v = supply_.driver_voltage_v()};
   turn_bridge(input);
   // An ideal row flows as the bench solves it; a full row has a flow of its own.
   if (scenario_.row.physics == scenario::RowPhysics::kIdeal) full_flow_m3ps();
-  model::RowStepOutput out = plant_->step(now_, input, full_.flow_m3ps);
+  return input;
+}
+
+model::RowStepOutput RowBench::step_alone(const model::RowStepInput& input) {
+  return plant_->step(now_, input, full_.flow_m3ps);
+}
+
+// From the supply to the ground.
+void RowBench::end_step(const model::RowStepInput& input, const model::RowStepOutput& did) {
+  model::RowStepOutput out = did;
+  plant_->took(now_, out);
   supply_.book(input, out, step_.seconds());
   if (supply_.brings_air()) [[unlikely]]
     air_.leave_out(now_.seconds(), out, record_);
@@ -164,6 +161,9 @@ void RowBench::advance() {
                   .landing_x_ground_m = landing_x_m_},
                  record_.signals);
   last_ = out;
+  now_ = now_ + step_;
+  supply_.next_step();
+  ++record_.steps;
 }
 
 // [5] The first on command of a pulse starts its ownership of what leaves the outlet.

@@ -1,5 +1,5 @@
-// One row on the bench: its controller's interrupts, its plant and its ground, advanced slot by
-// slot.
+// One row on the bench: its controller's interrupts, its plant and its ground, advanced step by
+// step within slots by its team (sim/bench/row_team).
 //
 // [4] controller plans a pulse     sim/bench/controller_port
 // [5] valve drive                  sim/bench/bridge_drive
@@ -46,9 +46,18 @@ class RowBench {
   /// `inputs`: bits SILLION_INPUT_*.
   void begin_slot(shared::Instant slot_start, shared::Instant slot_end, const SharedSupply& supply,
                   std::uint32_t inputs);
-  /// Runs on until the controller has to be asked (true: call() says what, take() gets the answer)
-  /// or the slot is over (false).
-  bool go_on();
+  bool slot_over() const { return now_ >= slot_.end; }
+  /// Whether the controller has to be asked before the next step: call() says what, take() gets the
+  /// answer.
+  bool call_due();
+  /// What acts on the plant in the step that comes; end_step() then books what the plant did.
+  model::RowStepInput begin_step();
+  model::RowStepOutput step_alone(const model::RowStepInput& input);
+  void end_step(const model::RowStepInput& input, const model::RowStepOutput& did);
+  void end_slot();
+  shared::Duration step_length() const { return step_; }
+  /// Null where the plant has no liquid path that can step in lanes.
+  model::RowUnit* unit() const { return plant_->unit(); }
   StepCall call() { return port_->call(); }
   void take(const StepCall& answered) {
     port_->take(answered, bridge_.pending());
@@ -75,9 +84,6 @@ class RowBench {
   std::vector<measure::WaveInstant> wave() const { return recorder_.wave(way_); }
 
  private:
-  bool call_due(shared::Instant step_end);
-  void advance();
-  void end_slot();
   void turn_bridge(model::RowStepInput& input);
   void land(const model::RowStepOutput& out);
   void turn_meter(const model::RowStepOutput& out);

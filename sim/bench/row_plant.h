@@ -36,9 +36,14 @@ class RowPlant {
   virtual void take_faults(const scenario::PlantSeam& seam) = 0;
   virtual void commanded_on(shared::Instant at, double supply_pressure_pa) = 0;
   virtual void commanded_off(shared::Instant at) = 0;
+  /// The liquid path, where it has one that can step in lanes instead of by step().
+  virtual model::RowUnit* unit() { return nullptr; }
   /// Moves on by one step; `full_flow_m3ps` is the steady flow that the bench goes by.
   virtual model::RowStepOutput step(shared::Instant start, const model::RowStepInput& input,
                                     double full_flow_m3ps) = 0;
+  /// Books what a step from `start` on did, whoever stepped.   Errors BenchError of a row that left
+  /// physics
+  virtual void took(shared::Instant start, const model::RowStepOutput& out) = 0;
   /// The manifold's share and the hose together give the pressure of the step that comes.
   virtual void draw_from(model::ManifoldShare& share, double ripple_ratio,
                          double last_inlet_volume_m3) = 0;

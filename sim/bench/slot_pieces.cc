@@ -10,25 +10,12 @@
 namespace sim::bench {
 namespace {
 
-/// Runs one controller's part to its end, asking in this process.
-template <typename Part>
-void run_alone(ControllerHost& host, Part& part) {
-  while (part.go_on()) {
-    StepCall due = part.call();
+/// Runs the machine's controller through the slot, asking in this process.
+void run_machine_here(ControllerHost& host, MachineBench& machine) {
+  while (machine.go_on()) {
+    StepCall due = machine.call();
     host.step({&due, 1});
-    part.take(due);
-  }
-}
-
-/// What failed, by lane: rows by index, then the machine's controller.
-using Failures = std::vector<std::exception_ptr>;
-
-template <typename Body>
-void guarded(Failures& failed, std::size_t lane, const Body& body) {
-  try {
-    body();
-  } catch (...) {
-    failed[lane] = std::current_exception();
+    machine.take(due);
   }
 }
 
@@ -36,32 +23,38 @@ bool any(const Failures& failed) {
   return std::any_of(failed.begin(), failed.end(), [](const auto& one) { return one != nullptr; });
 }
 
-/// Every row alone, on any thread.
-void run_rows_here(ControllerHost& host, std::deque<RowBench>& rows, Failures& failed) {
-  oneapi::tbb::parallel_for(std::size_t{0}, rows.size(), [&](std::size_t row) {
-    guarded(failed, row, [&] { run_alone(host, rows[row]); });
+/// Every team alone, on any thread.
+void run_rows_here(ControllerHost& host, std::deque<RowBench>& rows, std::deque<RowTeam>& teams,
+                   Failures& failed) {
+  oneapi::tbb::parallel_for(std::size_t{0}, teams.size(), [&](std::size_t team) {
+    while (teams[team].go_on(failed))
+      for (const std::size_t row : teams[team].due())
+        guarded(failed, row, [&] {
+          StepCall due = rows[row].call();
+          host.step({&due, 1});
+          rows[row].take(due);
+        });
   });
 }
 
 /// Controllers in a process of their own are asked in rounds, all that have come to a call
 /// together: a change of process costs as much as a dozen calls. The machine's goes along in a
 /// slot's first piece; it depends on nothing that the rows do in that slot.
-void run_rows_apart(MachineBench& machine, std::deque<RowBench>& rows, bool with_machine,
-                    Failures& failed) {
-  std::vector<char> runs(rows.size(), 1);
+void run_rows_apart(MachineBench& machine, std::deque<RowBench>& rows, std::deque<RowTeam>& teams,
+                    bool with_machine, Failures& failed) {
+  std::vector<char> runs(teams.size(), 1);
   bool machine_runs = with_machine;
   std::vector<StepCall> round;
   while (true) {
-    oneapi::tbb::parallel_for(std::size_t{0}, rows.size(), [&](std::size_t row) {
-      if (runs[row] == 0) return;
-      runs[row] = 0;
-      guarded(failed, row, [&] { runs[row] = rows[row].go_on() ? 1 : 0; });
+    oneapi::tbb::parallel_for(std::size_t{0}, teams.size(), [&](std::size_t team) {
+      if (runs[team] != 0) runs[team] = teams[team].go_on(failed) ? 1 : 0;
     });
     round.clear();
     guarded(failed, rows.size(), [&] { machine_runs = machine_runs && machine.go_on(); });
     if (machine_runs) round.push_back(machine.call());
-    for (std::size_t row = 0; row < rows.size(); ++row)
-      if (runs[row] != 0) round.push_back(rows[row].call());
+    for (std::size_t team = 0; team < teams.size(); ++team)
+      if (runs[team] != 0)
+        for (const std::size_t row : teams[team].due()) round.push_back(rows[row].call());
     if (round.empty() || any(failed)) return;
     machine.host->step(round);
     for (const StepCall& one : round) {
@@ -75,8 +68,8 @@ void run_rows_apart(MachineBench& machine, std::deque<RowBench>& rows, bool with
 
 /// Ports that live with their controllers run a slot ahead of the plant, all of them in one
 /// question unless a controller goes off or starts in it; then the rows move through the slot.
-void run_rows_ahead(MachineBench& machine, std::deque<RowBench>& rows, shared::Instant start,
-                    Failures& failed) {
+void run_rows_ahead(MachineBench& machine, std::deque<RowBench>& rows, std::deque<RowTeam>& teams,
+                    shared::Instant start, Failures& failed) {
   AheadHost& ahead = *machine.host->ahead();
   std::vector<int> lanes;
   while (true) {
@@ -93,21 +86,20 @@ void run_rows_ahead(MachineBench& machine, std::deque<RowBench>& rows, shared::I
         rows[static_cast<std::size_t>(lane)].take_ahead(ahead);
     }
   }
-  oneapi::tbb::parallel_for(std::size_t{0}, rows.size(), [&](std::size_t row) {
-    guarded(failed, row, [&] { rows[row].go_on(); });
-  });
+  oneapi::tbb::parallel_for(std::size_t{0}, teams.size(),
+                            [&](std::size_t team) { teams[team].go_on(failed); });
 }
 
 }  // namespace
 
 void run_slot_pieces(const scenario::Scenario& scenario, MachineBench& machine,
-                     std::deque<RowBench>& rows, const std::vector<sillion_frame>& to_rows,
-                     const Span& slot) {
+                     std::deque<RowBench>& rows, std::deque<RowTeam>& teams,
+                     const std::vector<sillion_frame>& to_rows, const Span& slot) {
   const bool apart = machine.host->apart();
   const int steps = machine.exchange.steps_a_slot(slot.to - slot.from);
   std::vector<RowDraw> draws(rows.size());
   Failures failed(rows.size() + 1);
-  if (!apart) run_alone(*machine.host, machine);
+  if (!apart) run_machine_here(*machine.host, machine);
   for (int k = 0; k < steps; ++k) {
     const shared::Instant from = slot.from + shared::Duration{(slot.to - slot.from).ns * k / steps};
     const shared::Instant to =
@@ -120,11 +112,11 @@ void run_slot_pieces(const scenario::Scenario& scenario, MachineBench& machine,
                            row_inputs(scenario, static_cast<int>(row), slot.from.seconds()));
     }
     if (machine.host->ahead() != nullptr)
-      run_rows_ahead(machine, rows, from, failed);
+      run_rows_ahead(machine, rows, teams, from, failed);
     else if (apart)
-      run_rows_apart(machine, rows, k == 0, failed);
+      run_rows_apart(machine, rows, teams, k == 0, failed);
     else
-      run_rows_here(*machine.host, rows, failed);
+      run_rows_here(*machine.host, rows, teams, failed);
     if (failed.back()) std::rethrow_exception(failed.back());
     for (const std::exception_ptr& error : failed)
       if (error) std::rethrow_exception(error);

@@ -1,6 +1,6 @@
 // A slot of all rows and of the machine's controller, in whichever way the controllers are asked.
 //
-//   here    every row alone, on any thread
+//   here    every team of rows (row_team.h) alone, on any thread
 //   apart   in rounds, all that have come to a call together; or, where nothing that a controller
 //           does comes back to it within a slot, the whole slot at once (slot_ahead.h)
 //
@@ -16,6 +16,7 @@
 
 #include "sim/bench/machine_bench.h"
 #include "sim/bench/row_bench.h"
+#include "sim/bench/row_team.h"
 
 namespace sim::bench {
 
@@ -26,7 +27,7 @@ struct Span {
 
 /// `to_rows`: the machine's frames of the slot before.
 void run_slot_pieces(const scenario::Scenario& scenario, MachineBench& machine,
-                     std::deque<RowBench>& rows, const std::vector<sillion_frame>& to_rows,
-                     const Span& slot);
+                     std::deque<RowBench>& rows, std::deque<RowTeam>& teams,
+                     const std::vector<sillion_frame>& to_rows, const Span& slot);
 
 }  // namespace sim::bench

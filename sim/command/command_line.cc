@@ -5,10 +5,14 @@
 #include <spdlog/sinks/stdout_sinks.h>
 #include <spdlog/spdlog.h>
 
+#include <algorithm>
 #include <memory>
+#include <string>
+#include <vector>
 
 #include "sim/bench/controller_host.h"
 #include "sim/bench/pass.h"
+#include "sim/bench/row_team.h"
 #include "sim/bench/worker_parent.h"
 #include "sim/command/commands.h"
 #include "sim/command/exit_code.h"
@@ -47,6 +51,23 @@ int answer(const Command& command) {
   }
 }
 
+/// False, with an error, where this processor has no such lanes.
+bool take_lanes(int lanes) {
+  if (lanes == 0) return true;
+  std::vector<int> widths = bench::widths_side_by_side(false);
+  for (const int width : bench::widths_side_by_side(true)) widths.push_back(width);
+  std::sort(widths.begin(), widths.end());
+  widths.erase(std::unique(widths.begin(), widths.end()), widths.end());
+  if (std::find(widths.begin(), widths.end(), lanes) == widths.end()) {
+    std::string has;
+    for (const int width : widths) has += (has.empty() ? "" : ", ") + std::to_string(width);
+    spdlog::error("--lanes {}: this processor has lanes for {} rows", lanes, has);
+    return false;
+  }
+  bench::set_rows_side_by_side(lanes);
+  return true;
+}
+
 }  // namespace
 
 int run_command_line(int argc, char** argv) {
@@ -64,6 +85,7 @@ int run_command_line(int argc, char** argv) {
       command.controller != nullptr ? *command.controller : ControllerOptions{};
   bench::set_host_settings(
       {.reference_apart = controller.apart, .trusts_foreign = controller.trust});
+  if (!take_lanes(common.lanes)) return kBadInput;
   // Workers are forked from a process that begins here, before there are threads and files.
   if (controller.apart || (!controller.controller.empty() && !controller.trust))
     bench::start_worker_parent();

@@ -9,6 +9,9 @@ void add_common_options(CommandWords& words, CommonOptions& options, const std::
              "print one JSON document on standard output, and everything else on standard error");
   words.number("--threads", options.threads, {0, 1024},
                "number of worker threads (0: all cores); it changes no byte of a result");
+  words.number("--lanes", options.lanes, {0, 64},
+               "number of rows that step side by side in one register of the processor (0: as "
+               "many as suit; 1: none); it changes no byte of a result");
   words.flag("--quiet", options.quiet, "show no progress");
 }
 

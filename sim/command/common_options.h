@@ -20,6 +20,7 @@ struct CommonOptions {
   bool json = false;
   bool quiet = false;
   int threads = 0;    // 0: all cores
+  int lanes = 0;      // 0: as many as suit
   std::string typed;  // the command line
   std::string again;  // the same, so that it goes on after an interruption
 

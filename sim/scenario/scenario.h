@@ -54,6 +54,7 @@ struct SolverSection : model::SolverParams {
   bool automatic = true;  // judges the row before it passes and takes the cheapest form that holds
                           // (sim/bench/line_form.h)
   bool automatic_step = true;  // lengthens step_ns likewise, where the form is automatic too
+  bool single = false;         // passes run in single precision where the form allows it
 };
 
 struct LiquidSection {

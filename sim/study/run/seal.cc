@@ -162,6 +162,7 @@ std::string parameter_text(const scenario::Scenario& scenario, const tune::Tuned
   object["solver"] = Json::array({solver.form == model::LineForm::kDense, solver.step_ns,
                                   solver.hose_stations, solver.tube_stations, solver.kernel_terms,
                                   solver.cavities, solver.outlet_void, solver.turbulence});
+  if (scenario.solver.single) object["precision"] = "single";
   object["tuned"] = tuned_fields(tuned);
   return output::json_text(object);
 }

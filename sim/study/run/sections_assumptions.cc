@@ -1,3 +1,5 @@
+#include "sim/bench/line_form.h"
+#include "sim/bench/row_team.h"
 #include "sim/output/html.h"
 #include "sim/output/shown_units.h"
 #include "sim/study/run/line_words.h"
@@ -5,6 +7,13 @@
 
 namespace sim::run {
 namespace {
+
+std::string precision_words(const scenario::Scenario& scenario) {
+  if (!scenario.solver.single) return "";
+  return bench::fits_lanes(bench::line_form_of(scenario).solver)
+             ? " Passes were computed in single precision."
+             : " Single precision was asked for, but this form needs double precision and had it.";
+}
 
 using Lines = std::vector<std::vector<std::string>>;
 
@@ -118,7 +127,7 @@ std::string assumptions_section(const scenario::Scenario& scenario, output::Unit
                      " kg/m³.",
            scenario.row.physics == scenario::RowPhysics::kIdeal
                ? std::string("An ideal row has no lines to solve.")
-               : line_words(bench::line_form_of(scenario), units)}) +
+               : line_words(bench::line_form_of(scenario), units) + precision_words(scenario)}) +
           output::table_html(table));
 }
 

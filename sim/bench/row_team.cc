@@ -1,0 +1,140 @@
+#include "sim/bench/row_team.h"
+
+#include <oneapi/tbb/task_arena.h>
+
+#include <algorithm>
+
+#include "model/denormals.h"
+
+namespace sim::bench {
+namespace {
+
+int& rows_asked() {
+  static int asked = 0;
+  return asked;
+}
+
+/// The widest form of these many rows that is asked for, or none.
+const model::LaneForm* form_for(std::size_t rows, bool single) {
+  const auto most = static_cast<std::size_t>(rows_asked() > 0 ? rows_asked() : 64);
+  const model::LaneForm* found = nullptr;
+  for (const model::LaneForm& form : model::lane_forms()) {
+    const auto width = static_cast<std::size_t>(form.width);
+    if (form.single != single || (found != nullptr && width > most)) continue;
+    // In double, lanes that stay empty cost more than rows alone; in single there is no alone.
+    if (single ? found == nullptr || width < 2 * rows : width <= std::min(most, rows))
+      found = &form;
+  }
+  return found;
+}
+
+/// Rows per team, so that as many threads as there are have one.
+std::size_t rows_per_team(std::size_t rows) {
+  if (rows_asked() > 0) return static_cast<std::size_t>(rows_asked());
+  const auto threads =
+      static_cast<std::size_t>(std::max(1, oneapi::tbb::this_task_arena::max_concurrency()));
+  return std::max<std::size_t>(2, (rows + threads - 1) / threads);
+}
+
+bool beside(const RowBench& a, const RowBench& b) {
+  return a.unit() != nullptr && b.unit() != nullptr && a.step_length() == b.step_length() &&
+         model::RowLanes::fit(*a.unit(), *b.unit());
+}
+
+}  // namespace
+
+RowTeam::RowTeam(std::deque<RowBench>& rows, std::size_t from, std::size_t to,
+                 const model::LaneForm* form)
+    : inputs_(to - from), outputs_(to - from) {
+  std::vector<model::RowUnit*> units;
+  for (std::size_t row = from; row < to; ++row) {
+    members_.push_back({&rows[row], row});
+    units.push_back(rows[row].unit());
+  }
+  if (form != nullptr) lanes_ = std::make_unique<model::RowLanes>(*form, units);
+}
+
+bool RowTeam::go_on(Failures& failed) {
+  const model::DenormalGuard guard;
+  while (true) {
+    const auto running = std::find_if(members_.begin(), members_.end(), [&](const Member& one) {
+      return failed[one.row] == nullptr;
+    });
+    if (running == members_.end()) return false;
+    if (running->bench->slot_over()) break;
+    if (ask_for_step(failed)) return true;
+    step(failed);
+  }
+  for (Member& one : members_)
+    if (failed[one.row] == nullptr) guarded(failed, one.row, [&] { one.bench->end_slot(); });
+  return false;
+}
+
+/// Readies every row for the next step; true where controllers have to be asked before.
+bool RowTeam::ask_for_step(Failures& failed) {
+  due_.clear();
+  for (std::size_t lane = 0; lane < members_.size(); ++lane) {
+    Member& one = members_[lane];
+    if (one.ready || failed[one.row] != nullptr) continue;
+    guarded(failed, one.row, [&] {
+      if (one.bench->call_due()) {
+        due_.push_back(one.row);
+      } else {
+        inputs_[lane] = one.bench->begin_step();
+        one.ready = true;
+      }
+    });
+  }
+  return !due_.empty();
+}
+
+void RowTeam::step(Failures& failed) {
+  if (lanes_)
+    lanes_->step(inputs_, outputs_);
+  else if (members_[0].ready)
+    guarded(failed, members_[0].row,
+            [&] { outputs_[0] = members_[0].bench->step_alone(inputs_[0]); });
+  for (std::size_t lane = 0; lane < members_.size(); ++lane) {
+    Member& one = members_[lane];
+    if (one.ready && failed[one.row] == nullptr)
+      guarded(failed, one.row, [&] { one.bench->end_step(inputs_[lane], outputs_[lane]); });
+    one.ready = false;
+  }
+}
+
+void set_rows_side_by_side(int rows) { rows_asked() = rows; }
+
+std::vector<int> widths_side_by_side(bool single) {
+  std::vector<int> widths;
+  if (!single) widths.push_back(1);
+  for (const model::LaneForm& form : model::lane_forms())
+    if (form.single == single) widths.push_back(form.width);
+  return widths;
+}
+
+bool fits_lanes(const model::SolverParams& solver) {
+  return solver.form == model::LineForm::kFast && !solver.reference_valve;
+}
+
+std::deque<RowTeam> teams_of(const scenario::Scenario& scenario, std::deque<RowBench>& rows,
+                             bool in_rounds) {
+  const bool single = scenario.solver.single;
+  // A row that comes to rest at every pulse would leave the step of its neighbours.
+  const bool alone = scenario.ideal.still_column || (in_rounds && !single);
+  const std::size_t most = alone ? 1 : rows_per_team(rows.size());
+  std::deque<RowTeam> teams;
+  for (std::size_t from = 0; from < rows.size();) {
+    std::size_t to = from + 1;
+    while (to < rows.size() && to - from < most && beside(rows[from], rows[to])) ++to;
+    const bool lanes = !scenario.ideal.still_column && beside(rows[from], rows[from]);
+    const model::LaneForm* form =
+        lanes && (single || to - from > 1) ? form_for(to - from, single) : nullptr;
+    if (form == nullptr) to = from + 1;
+    if (form != nullptr) to = std::min(to, from + static_cast<std::size_t>(form->width));
+    teams.emplace_back(rows, from, to, form);
+    from = to;
+  }
+  return teams;
+}
+
+}  // namespace sim::bench
