@@ -4,12 +4,14 @@
 #include <tbb/global_control.h>
 #include <time.h>
 
+#include <algorithm>
 #include <string>
 #include <vector>
 
 #include "sim/bench/line_form.h"
 #include "sim/bench/pass.h"
 #include "sim/bench/row_fixed.h"
+#include "sim/bench/row_team.h"
 #include "sim/scenario/loader.h"
 #include "sim/study/tune/tune.h"
 #include "tests/support/drive_row.h"
@@ -33,7 +35,8 @@ Scenario demo_row(const char* step) {
 
 /// One row for so long, at the demo's seed rate and band.
 double bare_row_s(const Scenario& scenario, double duration_s, double& sum_m3) {
-  model::RowUnit unit(sim::bench::nominal_liquid_path(scenario), scenario.solver, 1.64e5);
+  // The row that the pass draws: a tube of another length may take another step.
+  model::RowUnit unit(sim::bench::drawn_row(scenario, 0).liquid_path, scenario.solver, 1.64e5);
   const double step_s = static_cast<double>(unit.fit().step_ns) * 1e-9;
   const double period_s = scenario.seeding.meter.spacing_m / scenario.travel.speed_mps;
   const double on_s = scenario.rate.band_length_m / scenario.travel.speed_mps;
@@ -66,6 +69,35 @@ void pass_over_bare_row(benchmark::State& state) {
   state.counters["pass_over_bare_row"] = pass_s / bare_s;
 }
 BENCHMARK(pass_over_bare_row)->Arg(0)->Arg(10)->Unit(benchmark::kMillisecond)->Iterations(10);
+
+/// argument: rows side by side; a machine of 16 rows whose tubes have one length, on one thread
+void machine_side_by_side(benchmark::State& state) {
+  const tbb::global_control one(tbb::global_control::max_allowed_parallelism, 1);
+  const auto lanes = static_cast<int>(state.range(0));
+  const std::vector<int> widths = sim::bench::widths_side_by_side(false);
+  if (std::find(widths.begin(), widths.end(), lanes) == widths.end()) {
+    state.SkipWithError("this processor has no such lanes");
+    return;
+  }
+  const Scenario scenario = sim::bench::with_line_form(sim::scenario::load_scenario(
+      SILLION_SOURCE_DIR "/scenarios/demo.toml",
+      {"row.count=16", "seeds=100", "controller.row_trim=false", "noise.tube_length=\"0 mm\""}));
+  const sim::tune::TunedTable tuned = sim::tune::tune(scenario);
+  double pass_s = 0.0, row_s = 0.0;
+  for (auto _ : state) {
+    sim::bench::set_rows_side_by_side(lanes);
+    const double before_s = processor_s();
+    row_s += sim::bench::run_pass(scenario, tuned.table, {}).simulated_s;
+    pass_s += processor_s() - before_s;
+  }
+  sim::bench::set_rows_side_by_side(0);
+  state.counters["row_s_per_s"] = row_s / pass_s;
+}
+BENCHMARK(machine_side_by_side)
+    ->RangeMultiplier(2)
+    ->Range(1, 8)
+    ->Unit(benchmark::kMillisecond)
+    ->Iterations(5);
 
 void one_row_over_one_second(benchmark::State& state) {
   const Scenario scenario = demo_row("auto");
