@@ -15,20 +15,11 @@ struct JetParts {
   double side_mps = 0.0;
 };
 
-// Straight down is by far the most common aim; sin 0 = 0 and cos 0 = 1 exactly, so the short ways
-// give the same bits.
-JetParts parts_of(double speed_mps, const JetAim& aim) {
-  double ahead_mps = speed_mps;
-  JetParts parts;
-  if (aim.side_aim_rad != 0.0) {
-    parts.side_mps = speed_mps * sin_of(aim.side_aim_rad);
-    ahead_mps = speed_mps * cos_of(aim.side_aim_rad);
-  }
-  parts.down_mps = ahead_mps;
-  if (aim.aim_rad == 0.0) return parts;
-  parts.down_mps = ahead_mps * cos_of(aim.aim_rad);
-  parts.forward_mps = ahead_mps * sin_of(aim.aim_rad);
-  return parts;
+JetParts parts_of(double speed_mps, const JetDirection& direction) {
+  const double ahead_mps = speed_mps * direction.side_cosine_ratio;
+  return {.down_mps = ahead_mps * direction.down_ratio,
+          .forward_mps = ahead_mps * direction.forward_ratio,
+          .side_mps = speed_mps * direction.side_ratio};
 }
 
 // h = u_z t + g t^2 / 2, solved in the form whose denominator only adds: no digits cancel at high
@@ -46,17 +37,17 @@ struct Way {
 
 // The surface points where the jet would, so the parts of the velocity are the same along the
 // surface and beyond it.
-Way way_of(double jet_speed_mps, const JetAim& aim) {
+Way way_of(double jet_speed_mps, const JetAim& aim, const JetDirection& direction) {
   EXPECTS(aim.drop_height_m > 0.0);
   EXPECTS(jet_speed_mps >= 0.0);
   Way way;
   if (!(aim.guide_length_m > 0.0)) {
-    way.parts = parts_of(jet_speed_mps, aim);
+    way.parts = parts_of(jet_speed_mps, direction);
     way.time_s = fall_time_s(way.parts.down_mps, aim.drop_height_m);
     return way;
   }
   EXPECTS(aim.guide_speed_mps > 0.0);
-  way.parts = parts_of(aim.guide_speed_mps, aim);
+  way.parts = parts_of(aim.guide_speed_mps, direction);
   const double guided_m = aim.guide_length_m * way.parts.down_mps / aim.guide_speed_mps;
   if (guided_m >= aim.drop_height_m) {
     way.time_s = aim.drop_height_m / way.parts.down_mps;
@@ -69,17 +60,30 @@ Way way_of(double jet_speed_mps, const JetAim& aim) {
 
 }  // namespace
 
+// sin 0 = 0 and cos 0 = 1 exactly.
+JetDirection direction_of(const JetAim& aim) {
+  return {.down_ratio = cos_of(aim.aim_rad),
+          .forward_ratio = sin_of(aim.aim_rad),
+          .side_cosine_ratio = cos_of(aim.side_aim_rad),
+          .side_ratio = sin_of(aim.side_aim_rad)};
+}
+
 double jet_flight_time_s(double jet_speed_mps, const JetAim& aim) {
-  return way_of(jet_speed_mps, aim).time_s;
+  return way_of(jet_speed_mps, aim, direction_of(aim)).time_s;
 }
 
 double jet_reach_m(double jet_speed_mps, double ground_speed_mps, const JetAim& aim) {
-  const Way way = way_of(jet_speed_mps, aim);
+  return jet_reach_m(jet_speed_mps, ground_speed_mps, aim, direction_of(aim));
+}
+
+double jet_reach_m(double jet_speed_mps, double ground_speed_mps, const JetAim& aim,
+                   const JetDirection& direction) {
+  const Way way = way_of(jet_speed_mps, aim, direction);
   return (ground_speed_mps + way.parts.forward_mps) * way.time_s;
 }
 
 double jet_side_reach_m(double jet_speed_mps, const JetAim& aim) {
-  const Way way = way_of(jet_speed_mps, aim);
+  const Way way = way_of(jet_speed_mps, aim, direction_of(aim));
   return way.parts.side_mps * way.time_s;
 }
 

@@ -32,9 +32,21 @@ struct JetAim {
   double guide_speed_mps = 0.0;
 };
 
+/// Where the jet points, as shares of its speed: found once for an aim that many parcels have.
+struct JetDirection {
+  double down_ratio = 1.0;
+  double forward_ratio = 0.0;
+  double side_cosine_ratio = 1.0;
+  double side_ratio = 0.0;
+};
+JetDirection direction_of(const JetAim& aim);
+
 double jet_flight_time_s(double jet_speed_mps, const JetAim& aim);
 /// Distance along the ground from the outlet's place at departure to the landing place.
 double jet_reach_m(double jet_speed_mps, double ground_speed_mps, const JetAim& aim);
+/// The same, with the direction of the aim at hand.
+double jet_reach_m(double jet_speed_mps, double ground_speed_mps, const JetAim& aim,
+                   const JetDirection& direction);
 /// Distance across the row from the outlet to the landing place, positive away from the seed line.
 double jet_side_reach_m(double jet_speed_mps, const JetAim& aim);
 double dribble_speed_mps(const Liquid& liquid, const Outlet& outlet);

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "model/furrow/outlet_jet.h"
 #include "model/reproducible_math.h"
 
 namespace sim::bench {
@@ -14,6 +13,7 @@ JetLanding::JetLanding(const scenario::Scenario& scenario, const model::Travel& 
       travel_(travel),
       fixed_(fixed),
       stream_(stream),
+      direction_(model::direction_of(scenario.attachment.jet)),
       curves_(
           std::any_of(travel.knots.begin(), travel.knots.end(),
                       [](const model::TravelKnot& knot) { return knot.yaw_rate_radps != 0.0; })) {}
@@ -37,7 +37,8 @@ LandingPlace JetLanding::place(shared::Instant start, shared::Duration step,
   if (scenario_.row.physics == scenario::RowPhysics::kFull) {
     model::JetAim aim = scenario_.attachment.jet;
     aim.drop_height_m = drop_height_m(motion.x_ground_m);
-    straight_x_m = outlet_x_m + model::jet_reach_m(out.jet_speed_mps, motion.speed_mps, aim) +
+    straight_x_m = outlet_x_m +
+                   model::jet_reach_m(out.jet_speed_mps, motion.speed_mps, aim, direction_) +
                    motion.speed_mps * scenario_.ideal.still_shift_s;
   }
   if (!curves_) return {straight_x_m, 0.0};

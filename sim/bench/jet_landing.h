@@ -12,6 +12,7 @@
 // Checked  tests/sim/bench/jet_landing_test.cc, tests/sim/bench/pass_test.cc
 #pragma once
 
+#include "model/furrow/outlet_jet.h"
 #include "model/machine/travel.h"
 #include "model/row/row_unit.h"
 #include "shared/time.h"
@@ -44,6 +45,7 @@ class JetLanding {
   const model::Travel& travel_;
   const RowFixed& fixed_;
   RandomStream stream_;
+  model::JetDirection direction_;
   bool curves_;
   double knot_ratio_[2] = {};
   long long knot_ = -1;

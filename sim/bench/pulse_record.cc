@@ -34,7 +34,10 @@ double mass_quantile_m(const std::vector<model::Parcel>& parcels, double share_r
 }  // namespace
 
 PulseRecord::PulseRecord(std::vector<PulseCommand> commands, const PulseGround& ground)
-    : commands_(std::move(commands)), ground_(ground), now_(fresh()) {
+    : commands_(std::move(commands)),
+      ground_(ground),
+      direction_(model::direction_of(ground.jet)),
+      now_(fresh()) {
   for (std::size_t k = 1; k < commands_.size(); ++k)
     EXPECTS(commands_[k].on_s > commands_[k - 1].on_s);
 }
@@ -88,11 +91,12 @@ void PulseRecord::take(double from_s, double to_s, const model::RowStepOutput& o
   if (from_s > off_s) now_.least_lift_after_m = std::min(now_.least_lift_after_m, out.lift_m);
   if (out.jet_volume_m3 <= 0.0) return;
   const double outlet_x_m = ground_.speed_mps * (from_s + 0.5 * (to_s - from_s));
-  parcels_.push_back({.x_ground_m = outlet_x_m + model::jet_reach_m(out.jet_speed_mps,
-                                                                    ground_.speed_mps, ground_.jet),
-                      .volume_m3 = out.jet_volume_m3,
-                      .dribble = out.jet_speed_mps < ground_.dribble_mps,
-                      .secondary = below_five_percent_});
+  parcels_.push_back(
+      {.x_ground_m = outlet_x_m + model::jet_reach_m(out.jet_speed_mps, ground_.speed_mps,
+                                                     ground_.jet, direction_),
+       .volume_m3 = out.jet_volume_m3,
+       .dribble = out.jet_speed_mps < ground_.dribble_mps,
+       .secondary = below_five_percent_});
   speed_sum_ += out.jet_speed_mps * out.jet_volume_m3;
 }
 

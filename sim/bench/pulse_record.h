@@ -51,6 +51,7 @@ class PulseRecord {
 
   std::vector<PulseCommand> commands_;
   PulseGround ground_;
+  model::JetDirection direction_;
   std::vector<RecordedPulse> pulses_;
   std::vector<model::Parcel> parcels_;
   RecordedPulse now_;

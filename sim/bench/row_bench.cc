@@ -139,8 +139,9 @@ model::RowStepInput RowBench::begin_step() {
   return input;
 }
 
-model::RowStepOutput RowBench::step_alone(const model::RowStepInput& input) {
-  return plant_->step(now_, input, full_.flow_m3ps);
+void RowBench::step() {
+  const model::RowStepInput input = begin_step();
+  end_step(input, plant_->step(now_, input, full_.flow_m3ps));
 }
 
 // From the supply to the ground.

@@ -50,9 +50,11 @@ class RowBench {
   /// Whether the controller has to be asked before the next step: call() says what, take() gets the
   /// answer.
   bool call_due();
-  /// What acts on the plant in the step that comes; end_step() then books what the plant did.
+  /// One step of a row alone.
+  void step();
+  /// What acts on the plant in the step that comes, where it steps in lanes; end_step() then books
+  /// what it did.
   model::RowStepInput begin_step();
-  model::RowStepOutput step_alone(const model::RowStepInput& input);
   void end_step(const model::RowStepInput& input, const model::RowStepOutput& did);
   void end_slot();
   shared::Duration step_length() const { return step_; }

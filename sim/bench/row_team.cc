@@ -54,8 +54,26 @@ RowTeam::RowTeam(std::deque<RowBench>& rows, std::size_t from, std::size_t to,
   if (form != nullptr) lanes_ = std::make_unique<model::RowLanes>(*form, units);
 }
 
+bool RowTeam::go_on_alone(Failures& failed) {
+  const Member& one = members_.front();
+  due_.clear();
+  if (failed[one.row] != nullptr) return false;
+  guarded(failed, one.row, [&] {
+    while (!one.bench->slot_over()) {
+      if (one.bench->call_due()) {
+        due_.push_back(one.row);
+        return;
+      }
+      one.bench->step();
+    }
+    one.bench->end_slot();
+  });
+  return !due_.empty();
+}
+
 bool RowTeam::go_on(Failures& failed) {
   const model::DenormalGuard guard;
+  if (!lanes_) return go_on_alone(failed);
   while (true) {
     const auto running = std::find_if(members_.begin(), members_.end(), [&](const Member& one) {
       return failed[one.row] == nullptr;
@@ -89,11 +107,7 @@ bool RowTeam::ask_for_step(Failures& failed) {
 }
 
 void RowTeam::step(Failures& failed) {
-  if (lanes_)
-    lanes_->step(inputs_, outputs_);
-  else if (members_[0].ready)
-    guarded(failed, members_[0].row,
-            [&] { outputs_[0] = members_[0].bench->step_alone(inputs_[0]); });
+  lanes_->step(inputs_, outputs_);
   for (std::size_t lane = 0; lane < members_.size(); ++lane) {
     Member& one = members_[lane];
     if (one.ready && failed[one.row] == nullptr)

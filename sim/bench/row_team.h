@@ -52,6 +52,7 @@ class RowTeam {
     bool ready = false;  // it has its input of the step that comes
   };
 
+  bool go_on_alone(Failures& failed);
   bool ask_for_step(Failures& failed);
   void step(Failures& failed);
 
