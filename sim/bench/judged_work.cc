@@ -27,4 +27,21 @@ double pressure_for_flow_pa(const scenario::Scenario& scenario, double flow_m3ps
   return high_pa;
 }
 
+PulseTrain train_at(const scenario::Scenario& scenario, double speed_mps, double pressure_pa) {
+  PulseTrain train;
+  train.pressure_pa = pressure_pa;
+  train.voltage_v = scenario.supply.voltage_v;
+  train.current_limit_a = scenario.attachment.hold_current_a;
+  train.ground_speed_mps = speed_mps;
+  train.jet = scenario.attachment.jet;
+  train.scatter_ratio = scenario.seeding.meter.scatter_ratio;
+  train.period_s = scenario.seeding.meter.spacing_m / speed_mps;
+  return train;
+}
+
+double on_time_within_s(double wanted_s, const PulseTrain& train) {
+  constexpr double kShortest_s = 1e-3;
+  return std::clamp(wanted_s, kShortest_s, std::max(kShortest_s, 0.9 * train.period_s));
+}
+
 }  // namespace sim::bench

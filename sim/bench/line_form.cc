@@ -4,13 +4,13 @@
 
 #include <algorithm>
 #include <cmath>
-#include <map>
-#include <mutex>
+#include <optional>
 #include <stdexcept>
 #include <string>
 
 #include "sim/bench/errors.h"
 #include "sim/bench/judged_work.h"
+#include "sim/bench/once_table.h"
 #include "sim/bench/row_fixed.h"
 #include "sim/scenario/loader.h"
 
@@ -60,18 +60,11 @@ bool holds_vapour(const std::vector<TrainPulse>& pulses) {
 PulseTrain judged_train(const scenario::Scenario& scenario) {
   const double speed_mps = judged_speed_mps(scenario);
   const double flow_m3ps = scenario.rate.in_band_m3pm2 * scenario.row.width_m * speed_mps;
-  PulseTrain train;
-  train.pressure_pa =
+  const double pressure_pa =
       std::max(pressure_for_flow_pa(scenario, flow_m3ps), scenario.supply.pressure_min_pa);
-  train.voltage_v = scenario.supply.voltage_v;
-  train.current_limit_a = scenario.attachment.hold_current_a;
-  train.ground_speed_mps = speed_mps;
-  train.period_s = scenario.seeding.meter.spacing_m / speed_mps;
-  train.on_time_s = std::clamp(scenario.rate.band_length_m / speed_mps, 1e-3,
-                               std::max(1e-3, 0.9 * train.period_s));
-  train.scatter_ratio = scenario.seeding.meter.scatter_ratio;
+  PulseTrain train = train_at(scenario, speed_mps, pressure_pa);
+  train.on_time_s = on_time_within_s(scenario.rate.band_length_m / speed_mps, train);
   train.pulses = kPulses;
-  train.jet = scenario.attachment.jet;
   return train;
 }
 
@@ -119,10 +112,42 @@ BandDifference difference_of(const std::vector<TrainPulse>& a, const std::vector
 
 namespace {
 
+/// A row that is judged: the pulses of its dense form are kept for what is still to be compared.
+struct Judgement {
+  FormChoice found;
+  bool own_known = false;
+  std::vector<TrainPulse> exact;
+};
+
+/// A row, the form that it is asked to have and the train by which it is judged.
+struct JudgedRow {
+  model::RowUnitParams row;
+  model::SolverParams asked;
+  PulseTrain train;
+  bool lengthens = false;
+};
+
+model::SolverParams dense_form(const model::SolverParams& asked) {
+  model::SolverParams dense = asked;
+  dense.form = model::LineForm::kDense;
+  return dense;
+}
+
+/// How far the dense form's bands move when its step is doubled.
+BandDifference own_difference(const JudgedRow& one, const std::vector<TrainPulse>& exact) {
+  model::SolverParams coarse = dense_form(one.asked);
+  coarse.step_ns *= 2;
+  try {
+    return difference_of(run_train(one.row, coarse, one.train), exact);
+  } catch (const std::invalid_argument&) {
+    // No step twice as long fits both lines: how far the bands move with it stays unknown.
+    return {};
+  }
+}
+
 /// Gives a fast form the longest step that holds. The first step that does not ends the search: a
 /// longer one that holds would hold by chance.
-void lengthen_step(const model::RowUnitParams& row, const PulseTrain& train,
-                   const std::vector<TrainPulse>& exact, LineForm& found) {
+void lengthen_step(const JudgedRow& one, const std::vector<TrainPulse>& exact, FormChoice& found) {
   const BandDifference usual = found.taken;
   const std::int64_t usual_step_ns = found.solver.step_ns;
   for (const std::int64_t step_ns : kSteps_ns) {
@@ -131,12 +156,12 @@ void lengthen_step(const model::RowUnitParams& row, const PulseTrain& train,
     if (step_ns <= found.solver.step_ns) continue;
     BandDifference off;
     try {
-      off = difference_of(run_train(row, longer, train), exact);
+      off = difference_of(run_train(one.row, longer, one.train), exact);
     } catch (const std::invalid_argument&) {
       continue;  // no step of this length fits both lines
     }
-    if (off.compared < usual.compared || off.places_m > LineForm::kPlace_m ||
-        off.dose_ratio > LineForm::kDose_ratio)
+    if (off.compared < usual.compared || off.places_m > FormChoice::kPlace_m ||
+        off.dose_ratio > FormChoice::kDose_ratio)
       return;
     found.solver = longer;
     found.taken = off;
@@ -145,74 +170,107 @@ void lengthen_step(const model::RowUnitParams& row, const PulseTrain& train,
   }
 }
 
-}  // namespace
-
-LineForm judge_line_form(const model::RowUnitParams& row, const model::SolverParams& asked,
-                         const PulseTrain& train, bool lengthens) {
-  LineForm found{.solver = asked};
-  model::SolverParams dense = asked;
-  dense.form = model::LineForm::kDense;
-  model::SolverParams coarse = dense;
-  coarse.step_ns *= 2;
-  std::vector<TrainPulse> exact, coarser;
-  tbb::parallel_invoke([&] { exact = run_train(row, dense, train); },
-                       [&] {
-                         try {
-                           coarser = run_train(row, coarse, train);
-                         } catch (const std::invalid_argument&) {
-                           // No step twice as long fits both lines: how far the bands move with it
-                           // stays unknown.
-                         }
-                       });
-  found.vapour = holds_vapour(exact);
-  found.limit_m = found.vapour ? kVapourLimit_m : LineForm::kPlace_m;
-  found.own = difference_of(coarser, exact);
-  for (const model::SolverParams& form : faster_forms(asked)) {
-    found.taken = difference_of(run_train(row, form, train), exact);
-    if (!found.judged) found.asked = found.taken;
-    if (found.taken.compared == 0) return found;
-    found.judged = true;
-    found.solver = form;
-    if (found.taken.places_m <= std::max(found.limit_m, kOwnShare_ratio * found.own.places_m) &&
-        found.taken.dose_ratio <=
-            std::max(LineForm::kDose_ratio, kOwnShare_ratio * found.own.dose_ratio)) {
-      if (lengthens) lengthen_step(row, train, exact, found);
-      return found;
-    }
-  }
-  found.solver = dense;
-  found.taken = {.compared = found.taken.compared};
-  return found;
+/// Whether the form that is judged last may be taken. `own` widens the limits, so it is computed
+/// only for a form that does not keep to the narrow ones.
+bool is_close(const JudgedRow& one, Judgement& judged) {
+  FormChoice& found = judged.found;
+  if (found.holds()) return true;
+  if (!judged.own_known) found.own = own_difference(one, judged.exact);
+  judged.own_known = true;
+  return found.taken.places_m <= std::max(found.limit_m, kOwnShare_ratio * found.own.places_m) &&
+         found.taken.dose_ratio <=
+             std::max(FormChoice::kDose_ratio, kOwnShare_ratio * found.own.dose_ratio);
 }
 
-LineForm line_form_of(const scenario::Scenario& scenario) {
-  if (!scenario.solver.automatic || scenario.row.physics == scenario::RowPhysics::kIdeal)
-    return {.solver = scenario.solver};
-  static std::mutex mutex;
-  static std::map<std::string, LineForm> known;
-  const std::string inputs = inputs_of(scenario);
-  {
-    const std::lock_guard lock(mutex);
-    if (const auto found = known.find(inputs); found != known.end()) return found->second;
+Judgement judge(const JudgedRow& one) {
+  Judgement judged{.found = {.solver = one.asked}, .exact = {}};
+  FormChoice& found = judged.found;
+  std::vector<TrainPulse> as_asked;
+  tbb::parallel_invoke([&] { judged.exact = run_train(one.row, dense_form(one.asked), one.train); },
+                       [&] { as_asked = run_train(one.row, one.asked, one.train); });
+  found.vapour = holds_vapour(judged.exact);
+  found.limit_m = found.vapour ? kVapourLimit_m : FormChoice::kPlace_m;
+  for (const model::SolverParams& form : faster_forms(one.asked)) {
+    found.taken =
+        difference_of(found.judged ? run_train(one.row, form, one.train) : as_asked, judged.exact);
+    if (!found.judged) found.asked = found.taken;
+    if (found.taken.compared == 0) return judged;
+    found.judged = true;
+    found.solver = form;
+    if (!is_close(one, judged)) continue;
+    if (one.lengthens) lengthen_step(one, judged.exact, found);
+    return judged;
   }
-  LineForm form{.solver = scenario.solver};
+  found.solver = dense_form(one.asked);
+  found.taken = {.compared = found.taken.compared};
+  return judged;
+}
+
+OnceTable<Judgement>& judgements() {
+  static OnceTable<Judgement> table(kMostInMemory);
+  return table;
+}
+
+bool is_open(const scenario::Scenario& scenario) {
+  return scenario.solver.automatic && scenario.row.physics != scenario::RowPhysics::kIdeal;
+}
+
+/// Whatever stops the judgement leaves the form as asked, because the pass reports it better.
+template <typename Value, typename Judge>
+Value judged_or(const Value& otherwise, const Judge& judge_row) {
   try {
-    form = judge_line_form(nominal_liquid_path(scenario), scenario.solver, judged_train(scenario),
-                           scenario.solver.automatic_step);
+    return judge_row();
   } catch (const std::invalid_argument&) {
     // The lines do not fit the step, or a value is unphysical: the pass says so, with its key.
   } catch (const BenchError&) {
     // The row leaves physics: the pass says so, with its instant.
   }
-  const std::lock_guard lock(mutex);
-  if (known.size() >= kMostInMemory) known.clear();
-  known.emplace(inputs, form);
-  return form;
+  return otherwise;
+}
+
+JudgedRow judged_row(const scenario::Scenario& scenario) {
+  return {.row = nominal_liquid_path(scenario),
+          .asked = scenario.solver,
+          .train = judged_train(scenario),
+          .lengthens = scenario.solver.automatic_step};
+}
+
+Judgement judgement_of(const scenario::Scenario& scenario, const std::string& inputs) {
+  return judgements().value_of(inputs, [&] {
+    return judged_or(
+        Judgement{.found = {.solver = scenario.solver}, .own_known = true, .exact = {}},
+        [&] { return judge(judged_row(scenario)); });
+  });
+}
+
+}  // namespace
+
+FormChoice judge_line_form(const model::RowUnitParams& row, const model::SolverParams& asked,
+                           const PulseTrain& train, bool lengthens) {
+  const JudgedRow one{.row = row, .asked = asked, .train = train, .lengthens = lengthens};
+  Judgement judged = judge(one);
+  if (!judged.own_known) judged.found.own = own_difference(one, judged.exact);
+  return judged.found;
+}
+
+FormChoice line_form_of(const scenario::Scenario& scenario) {
+  if (!is_open(scenario)) return {.solver = scenario.solver};
+  static OnceTable<BandDifference> owns(kMostInMemory);
+  const std::string inputs = inputs_of(scenario);
+  Judgement judged = judgement_of(scenario, inputs);
+  if (!judged.own_known)
+    judged.found.own = owns.value_of(inputs, [&] {
+      return judged_or(BandDifference{},
+                       [&] { return own_difference(judged_row(scenario), judged.exact); });
+    });
+  return judged.found;
 }
 
 scenario::Scenario with_line_form(const scenario::Scenario& scenario) {
   scenario::Scenario made = scenario;
-  static_cast<model::SolverParams&>(made.solver) = line_form_of(scenario).solver;
+  if (is_open(scenario))
+    static_cast<model::SolverParams&>(made.solver) =
+        judgement_of(scenario, inputs_of(scenario)).found.solver;
   made.solver.automatic = false;
   made.solver.automatic_step = false;
   return made;

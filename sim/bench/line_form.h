@@ -40,7 +40,8 @@ struct BandDifference {
   int compared = 0;
 };
 
-struct LineForm {
+/// What was found for a row's lines, and by how much.
+struct FormChoice {
   model::SolverParams solver;  // what the row is computed with
   bool judged = false;         // false: the form was stated, or the row lays no band to judge by
   bool vapour = false;         // the lines held vapour while it was judged
@@ -62,15 +63,16 @@ struct LineForm {
 BandDifference difference_of(const std::vector<TrainPulse>& a, const std::vector<TrainPulse>& b);
 
 /// Judges a row on `train`, and with `lengthens` also how long its step may be.
-LineForm judge_line_form(const model::RowUnitParams& row, const model::SolverParams& asked,
-                         const PulseTrain& train, bool lengthens = false);
+FormChoice judge_line_form(const model::RowUnitParams& row, const model::SolverParams& asked,
+                           const PulseTrain& train, bool lengthens = false);
 
 /// The form of a scenario's row, judged on its nominal row at its judged speed and rate; computed
 /// once per process for scenarios that do not differ in it. An ideal row has no lines, and a stated
 /// form is taken as it is.
-LineForm line_form_of(const scenario::Scenario& scenario);
+FormChoice line_form_of(const scenario::Scenario& scenario);
 
-/// The scenario with the form that was found in place of `auto`.
+/// The scenario with the form that was found in place of `auto`. This takes less than the whole
+/// judgement: `own` is computed only where it decides.
 scenario::Scenario with_line_form(const scenario::Scenario& scenario);
 
 }  // namespace sim::bench

@@ -42,8 +42,19 @@ double overlap_s(double from_s, double to_s, double a_s, double b_s) {
 std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
                                   const model::SolverParams& solver, const PulseTrain& train,
                                   const TrainWatch& watch) {
+  model::RowUnit unit = unit_for_trains(row, solver);
+  return run_train(unit, row, train, watch);
+}
+
+model::RowUnit unit_for_trains(const model::RowUnitParams& row, const model::SolverParams& solver) {
   const model::DenormalGuard guard;
-  model::RowUnit unit(row, solver, train.pressure_pa);
+  return {row, solver, 0.0};
+}
+
+std::vector<TrainPulse> run_train(model::RowUnit& unit, const model::RowUnitParams& row,
+                                  const PulseTrain& train, const TrainWatch& watch) {
+  const model::DenormalGuard guard;
+  unit.come_to_rest(train.pressure_pa);
   const double dt_s = static_cast<double>(unit.fit().step_ns) * 1e-9;
   const std::vector<double> on_s = on_commands_s(train);
   std::vector<PulseCommand> commands;

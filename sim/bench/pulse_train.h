@@ -55,5 +55,11 @@ using TrainWatch = std::function<void(double from_s, double to_s, const model::R
 std::vector<TrainPulse> run_train(const model::RowUnitParams& row,
                                   const model::SolverParams& solver, const PulseTrain& train,
                                   const TrainWatch& watch = {});
+/// A unit that takes several trains of one row: the decay of its friction (kernel_fit.cc of
+/// model/fluid) is then fitted once.
+model::RowUnit unit_for_trains(const model::RowUnitParams& row, const model::SolverParams& solver);
+/// As above, on such a unit of that row, which comes to rest first.
+std::vector<TrainPulse> run_train(model::RowUnit& unit, const model::RowUnitParams& row,
+                                  const PulseTrain& train, const TrainWatch& watch = {});
 
 }  // namespace sim::bench

@@ -59,7 +59,7 @@ struct RigChopping {
 struct RigResult {
   RigSetup setup;
   RigFit fit;
-  bench::LineForm form;  // judged only where the setup leaves it open
+  bench::FormChoice form;  // judged only where the setup leaves it open
   RigSeries series;
   std::vector<RigPulse> pulses;
   double steady_flow_m3ps = 0.0;  // valve or inlet fully open

@@ -29,7 +29,7 @@ std::string off_words(const bench::BandDifference& off, output::Units units) {
 
 }  // namespace
 
-std::string step_words(const bench::LineForm& form, output::Units units) {
+std::string step_words(const bench::FormChoice& form, output::Units units) {
   if (!form.judged || !form.depends_on_step()) return "";
   return fmt::format(
       "The bands of this row depend on the time step: with a step twice as long they move by {} "
@@ -39,7 +39,7 @@ std::string step_words(const bench::LineForm& form, output::Units units) {
       form.vapour ? ", because vapour opens and closes in the lines" : "");
 }
 
-std::string line_words(const bench::LineForm& form, output::Units units) {
+std::string line_words(const bench::FormChoice& form, output::Units units) {
   std::string words = "Lines: friction acts " + places_of(form.solver) + ".";
   if (!form.judged) return words;
   const bool asked =
@@ -60,7 +60,7 @@ std::string line_words(const bench::LineForm& form, output::Units units) {
         " The time step is up to {:.0f} µs long, the longest with which they stay within {}; with "
         "a "
         "step of {:.0f} µs they move by {}.",
-        1e-3 * static_cast<double>(form.solver.step_ns), place(bench::LineForm::kPlace_m, units),
+        1e-3 * static_cast<double>(form.solver.step_ns), place(bench::FormChoice::kPlace_m, units),
         1e-3 * static_cast<double>(form.usual_step_ns), off_words(form.usual_step, units));
   const std::string step = step_words(form, units);
   return step.empty() ? words : words + " " + step;

@@ -12,9 +12,9 @@
 namespace sim::run {
 
 /// One to three sentences.
-std::string line_words(const bench::LineForm& form, output::Units units);
+std::string line_words(const bench::FormChoice& form, output::Units units);
 
 /// A sentence for a row whose bands depend on the time step; empty where they do not.
-std::string step_words(const bench::LineForm& form, output::Units units);
+std::string step_words(const bench::FormChoice& form, output::Units units);
 
 }  // namespace sim::run

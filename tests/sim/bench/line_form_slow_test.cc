@@ -24,7 +24,7 @@ TEST(LineFormTable, EveryRowHoldsOrIsNamed) {
           for (const double scatter_ratio : {0.0, 0.12}) {
             const support::FormRow one =
                 support::form_row({attachment, liquid, pressure_pa, rate_hz, scatter_ratio});
-            const LineForm form = judge_line_form(one.row, {}, one.train);
+            const FormChoice form = judge_line_form(one.row, {}, one.train);
             if (!form.judged) continue;
             model::SolverParams dense;
             dense.form = model::LineForm::kDense;
@@ -48,7 +48,7 @@ TEST(LineFormTable, EveryRowHoldsOrIsNamed) {
             if (form.depends_on_step()) continue;
             EXPECT_LT(taken.places_m, 1.5 * form.limit_m)
                 << attachment << ", " << liquid << ", " << pressure_pa << " Pa, " << rate_hz;
-            EXPECT_LT(taken.dose_ratio, 1.5 * LineForm::kDose_ratio)
+            EXPECT_LT(taken.dose_ratio, 1.5 * FormChoice::kDose_ratio)
                 << attachment << ", " << liquid << ", " << pressure_pa << " Pa, " << rate_hz;
           }
   std::printf("%d rows: %d with more places, %d dense, %d depend on the step\n", rows, finer,

@@ -5,6 +5,8 @@
 
 #include <gtest/gtest.h>
 
+#include <cmath>
+
 #include "tests/sim/bench/line_form_cases.h"
 
 namespace sim::bench {
@@ -22,7 +24,7 @@ std::vector<TrainPulse> dense_train(const FormRow& one, std::int64_t step_ns) {
 
 TEST(LineForm, AShortWideTubeKeepsTheStationsThatWereAskedFor) {
   const FormRow one = support::form_row({"short rake", "invented starter"});
-  const LineForm form = judge_line_form(one.row, {}, one.train);
+  const FormChoice form = judge_line_form(one.row, {}, one.train);
   ASSERT_TRUE(form.judged);
   EXPECT_EQ(form.solver.tube_stations, model::SolverParams{}.tube_stations);
   EXPECT_TRUE(form.holds());
@@ -32,7 +34,7 @@ TEST(LineForm, AShortWideTubeKeepsTheStationsThatWereAskedFor) {
 // 0.9 m x 4 mm at 45 mPa s: friction at 12 places damps what one place passes on in one lump.
 TEST(LineForm, ALongThinTubeGetsMoreStationsAndThenHolds) {
   const FormRow one = support::form_row({"long hook", "invented starter", 3e5, 60.0});
-  const LineForm form = judge_line_form(one.row, {}, one.train);
+  const FormChoice form = judge_line_form(one.row, {}, one.train);
   ASSERT_TRUE(form.judged);
   EXPECT_GT(form.asked.places_m, form.limit_m);
   EXPECT_GT(form.solver.tube_stations, model::SolverParams{}.tube_stations);
@@ -42,13 +44,13 @@ TEST(LineForm, ALongThinTubeGetsMoreStationsAndThenHolds) {
   const BandDifference taken = difference_of(run_train(one.row, form.solver, one.train), exact);
   EXPECT_GT(asked.places_m, form.limit_m);
   EXPECT_LT(taken.places_m, form.limit_m);
-  EXPECT_LT(taken.dose_ratio, LineForm::kDose_ratio);
+  EXPECT_LT(taken.dose_ratio, FormChoice::kDose_ratio);
 }
 
 // An even train of short pulses of thin liquid: vapour opens and closes between the pulses.
 TEST(LineForm, ARowWhoseVapourDependsOnTheStepIsNamed) {
   const FormRow one = support::form_row({"swan neck", "water", 1.5e5, 60.0, 0.0});
-  const LineForm form = judge_line_form(one.row, {}, one.train);
+  const FormChoice form = judge_line_form(one.row, {}, one.train);
   ASSERT_TRUE(form.judged);
   EXPECT_TRUE(form.vapour);
   EXPECT_TRUE(form.depends_on_step());
@@ -60,20 +62,20 @@ TEST(LineForm, ARowWhoseVapourDependsOnTheStepIsNamed) {
 // quarter of the usual step, which took no part in that, they still hold.
 TEST(LineForm, AnAutomaticStepIsAsLongAsTheBandsAllow) {
   const FormRow one = support::form_row({"short rake", "invented starter"});
-  const LineForm form = judge_line_form(one.row, {}, one.train, true);
+  const FormChoice form = judge_line_form(one.row, {}, one.train, true);
   ASSERT_TRUE(form.judged);
   EXPECT_TRUE(form.longer_step());
   EXPECT_GE(form.solver.step_ns, 30'000);
   const BandDifference off =
       difference_of(run_train(one.row, form.solver, one.train), dense_train(one, 2500));
   EXPECT_LT(off.places_m, 0.15e-3);
-  EXPECT_LT(off.dose_ratio, LineForm::kDose_ratio);
+  EXPECT_LT(off.dose_ratio, FormChoice::kDose_ratio);
   EXPECT_FALSE(judge_line_form(one.row, {}, one.train).longer_step());
 }
 
 TEST(LineForm, AStepIsNotLengthenedWhereBandsWouldMove) {
   const FormRow one = support::form_row({"side saddle", "invented starter", 3e5, 30.0});
-  const LineForm form = judge_line_form(one.row, {}, one.train, true);
+  const FormChoice form = judge_line_form(one.row, {}, one.train, true);
   model::SolverParams longest = form.solver;
   longest.step_ns = 50'000;
   const BandDifference off =
@@ -83,7 +85,7 @@ TEST(LineForm, AStepIsNotLengthenedWhereBandsWouldMove) {
 }
 
 TEST(LineForm, AStatedStepStays) {
-  const LineForm form = line_form_of(sim_test::demo({"solver.step=\"10 us\""}));
+  const FormChoice form = line_form_of(sim_test::demo({"solver.step=\"10 us\""}));
   EXPECT_TRUE(form.judged);
   EXPECT_EQ(form.solver.step_ns, 10'000);
   EXPECT_FALSE(form.longer_step());
@@ -94,7 +96,7 @@ TEST(LineForm, AStatedStepStays) {
 TEST(LineForm, AStatedFormAndAnIdealRowAreNotJudged) {
   EXPECT_TRUE(line_form_of(sim_test::demo()).judged);
   EXPECT_FALSE(line_form_of(sim_test::demo({"solver.form=fast"})).judged);
-  const LineForm dense = line_form_of(sim_test::demo({"solver.form=dense"}));
+  const FormChoice dense = line_form_of(sim_test::demo({"solver.form=dense"}));
   EXPECT_FALSE(dense.judged);
   EXPECT_EQ(dense.solver.form, model::LineForm::kDense);
   EXPECT_FALSE(line_form_of(sim_test::demo({"row.physics=ideal"})).judged);
@@ -103,7 +105,7 @@ TEST(LineForm, AStatedFormAndAnIdealRowAreNotJudged) {
 TEST(LineForm, AValveThatDoesNotOpenLeavesNothingToJudge) {
   FormRow one = support::form_row({"short rake", "water"});
   one.train.voltage_v = 0.1;
-  const LineForm form = judge_line_form(one.row, {}, one.train);
+  const FormChoice form = judge_line_form(one.row, {}, one.train);
   EXPECT_FALSE(form.judged);
   EXPECT_EQ(form.solver.tube_stations, model::SolverParams{}.tube_stations);
 }

@@ -9,8 +9,8 @@ namespace {
 using testing::HasSubstr;
 using testing::Not;
 
-bench::LineForm judged() {
-  bench::LineForm form;
+bench::FormChoice judged() {
+  bench::FormChoice form;
   form.judged = true;
   form.limit_m = 0.15e-3;
   form.asked =
@@ -27,7 +27,7 @@ TEST(LineWords, SayWhereFrictionActsAndByHowMuchBandsMove) {
 }
 
 TEST(LineWords, NameWhatTheUsualNumberOfPlacesWouldHaveCost) {
-  bench::LineForm form = judged();
+  bench::FormChoice form = judged();
   form.asked.places_m = 0.36e-3;
   form.solver.tube_stations = 48;
   EXPECT_THAT(line_words(form, output::Units::kMetric),
@@ -37,7 +37,7 @@ TEST(LineWords, NameWhatTheUsualNumberOfPlacesWouldHaveCost) {
 }
 
 TEST(LineWords, NameARowThatDependsOnTheStep) {
-  bench::LineForm form = judged();
+  bench::FormChoice form = judged();
   form.own = {.places_m = 0.9e-3, .largest_m = 2e-3, .dose_ratio = 0.03, .compared = 6};
   form.vapour = true;
   EXPECT_THAT(line_words(form, output::Units::kMetric), HasSubstr("move by 0.90 mm"));
