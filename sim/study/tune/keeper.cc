@@ -25,6 +25,4 @@ void keep_found(const std::string& kind, const std::string& inputs, const std::s
   if (in_use().keep) in_use().keep(kind, inputs, found);
 }
 
-bool has_keeper() { return static_cast<bool>(in_use().find); }
-
 }  // namespace sim::tune

@@ -39,7 +39,5 @@ class KeeperInUse {
 /// The keeper's text; nothing if there is no keeper or it has no such finding.
 std::optional<std::string> found_before(const std::string& kind, const std::string& inputs);
 void keep_found(const std::string& kind, const std::string& inputs, const std::string& found);
-/// Whether there is a keeper: without one the text of inputs is not needed.
-bool has_keeper();
 
 }  // namespace sim::tune

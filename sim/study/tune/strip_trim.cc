@@ -5,6 +5,7 @@
 #include <cmath>
 #include <optional>
 
+#include "sim/bench/once_table.h"
 #include "sim/bench/random.h"
 #include "sim/measure/placement.h"
 #include "sim/scenario/loader.h"
@@ -28,6 +29,8 @@ std::size_t unread_seeds(const scenario::Scenario& scenario) {
 }
 
 constexpr char kTrimKind[] = "strip trim";
+/// Limits the memory that a long sweep uses.
+constexpr std::size_t kMostInMemory = 256;
 
 /// Everything on which a strip test with the reference controller may depend.
 std::string strip_inputs(const scenario::Scenario& scenario,
@@ -99,15 +102,18 @@ std::vector<int> strip_test_trim_um(const scenario::Scenario& scenario,
                                     const sillion_attachment_table& table,
                                     const std::atomic<bool>* stop,
                                     const std::function<void(double done_ratio)>& on_progress) {
-  if (!has_keeper() || !scenario.controller.library.empty())
+  if (!scenario.controller.library.empty())
     return measured_trim_um(scenario, table, stop, on_progress);
+  static bench::OnceTable<std::vector<int>> in_memory(kMostInMemory);
   const std::string inputs = strip_inputs(scenario, table);
   const auto rows = static_cast<std::size_t>(scenario.row.count);
-  if (const std::optional<std::string> text = found_before(kTrimKind, inputs))
-    if (const std::optional<std::vector<int>> kept = trims_of_text(*text, rows)) return *kept;
-  const std::vector<int> trims_um = measured_trim_um(scenario, table, stop, on_progress);
-  keep_found(kTrimKind, inputs, trims_text(trims_um));
-  return trims_um;
+  return in_memory.value_of(inputs, [&] {
+    if (const std::optional<std::string> text = found_before(kTrimKind, inputs))
+      if (const std::optional<std::vector<int>> kept = trims_of_text(*text, rows)) return *kept;
+    const std::vector<int> trims_um = measured_trim_um(scenario, table, stop, on_progress);
+    keep_found(kTrimKind, inputs, trims_text(trims_um));
+    return trims_um;
+  });
 }
 
 }  // namespace sim::tune

@@ -8,8 +8,8 @@
 // table. It has what a person would have: the same rows (mounts, bores, coils), other seeds, a
 // straight run at the judged speed. It removes the fixed part of a row's error and nothing of the
 // scatter from seed to seed.
-// With a keeper (sim/study/tune/keeper.h) the trims of a strip test that was run before are looked
-// up; those of a foreign controller are measured each time.
+// Strips that do not differ are laid once per process, and with a keeper (sim/study/tune/keeper.h)
+// once for all; those of a foreign controller are laid each time.
 //
 // Shape    one trim per row, micrometres
 // Checked  tests/sim/study/run/run_test.cc,

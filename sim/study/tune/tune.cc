@@ -1,6 +1,7 @@
 #include "sim/study/tune/tune.h"
 
 #include <oneapi/tbb/parallel_for.h>
+#include <oneapi/tbb/partitioner.h>
 
 #include <algorithm>
 #include <cmath>
@@ -11,6 +12,7 @@
 #include "model/row/row_unit.h"
 #include "model/seed/delivery.h"
 #include "shared/units.h"
+#include "sim/bench/judged_work.h"
 #include "sim/bench/line_form.h"
 #include "sim/bench/pulse_train.h"
 #include "sim/bench/row_fixed.h"
@@ -35,17 +37,10 @@ struct LeadLag {
   double lag_s = 0.0;
 };
 
-bench::PulseTrain train_at(const scenario::Scenario& scenario, double speed_mps,
-                           double pressure_pa) {
-  bench::PulseTrain train;
-  train.pressure_pa = pressure_pa;
-  train.voltage_v = scenario.supply.voltage_v;
-  train.current_limit_a = scenario.attachment.hold_current_a;
-  train.ground_speed_mps = speed_mps;
-  train.jet = scenario.attachment.jet;
+bench::PulseTrain settled_train(const scenario::Scenario& scenario, double speed_mps,
+                                double pressure_pa) {
+  bench::PulseTrain train = bench::train_at(scenario, speed_mps, pressure_pa);
   train.pulses = kTrainPulses;
-  train.scatter_ratio = scenario.seeding.meter.scatter_ratio;
-  train.period_s = scenario.seeding.meter.spacing_m / speed_mps;
   return train;
 }
 
@@ -54,16 +49,14 @@ LeadLag measure_lead_lag(const scenario::Scenario& scenario, double speed_mps, d
   if (scenario.row.physics == scenario::RowPhysics::kIdeal)
     return {scenario.row.opening_delay_s + scenario.row.flight_time_s,
             scenario.row.closing_delay_s + scenario.row.flight_time_s};
-  bench::PulseTrain train = train_at(scenario, speed_mps, pressure_pa);
+  const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
+  model::RowUnit unit = bench::unit_for_trains(row, scenario.solver);
+  bench::PulseTrain train = settled_train(scenario, speed_mps, pressure_pa);
   LeadLag found;
   for (int pass = 0; pass < kPasses; ++pass) {
-    // where bands would run into each other, the on time is limited to 0.9 of the period so that
-    // they stay apart
-    train.on_time_s =
-        std::clamp(scenario.rate.band_length_m / speed_mps + found.lead_s - found.lag_s, 1e-3,
-                   0.9 * train.period_s);
-    const std::vector<bench::TrainPulse> pulses =
-        bench::run_train(bench::nominal_liquid_path(scenario), scenario.solver, train);
+    train.on_time_s = bench::on_time_within_s(
+        scenario.rate.band_length_m / speed_mps + found.lead_s - found.lag_s, train);
+    const std::vector<bench::TrainPulse> pulses = bench::run_train(unit, row, train);
     LeadLag sum;
     for (int k = kTrainPulses - kSettledPulses; k < kTrainPulses; ++k) {
       sum.lead_s += pulses[static_cast<std::size_t>(k)].lead_s / kSettledPulses;
@@ -76,48 +69,55 @@ LeadLag measure_lead_lag(const scenario::Scenario& scenario, double speed_mps, d
   return found;
 }
 
-/// Shortest on time that lifts the plunger to its stop, and shortest closed time: the smallest gap
-/// between two commands in which the plunger still seats. Both are found as on a valve's sheet
-/// (valve_programme.h), with the row's driver, which switches off fast, at the row's pressure.
-void find_shortest(const scenario::Scenario& scenario, double pressure_pa, double speed_mps,
-                   sillion_attachment_table& table) {
-  if (scenario.row.physics == scenario::RowPhysics::kIdeal) {
-    table.shortest_on_us = 500;
-    table.shortest_closed_us =
-        static_cast<std::int32_t>(std::llround(
-            std::max(0.0, scenario.row.closing_delay_s - scenario.row.opening_delay_s) * 1e6)) +
-        500;
-    return;
+/// The smallest value, to 10 us, for which `holds` is true; it must be false below and true above.
+template <typename Holds>
+double smallest_s(double low_s, double high_s, const Holds& holds) {
+  while (high_s - low_s > 10e-6) {
+    const double middle_s = 0.5 * (low_s + high_s);
+    (holds(middle_s) ? high_s : low_s) = middle_s;
   }
-  const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
-  // A longer step rounds the instant at which the plunger seats.
+  return high_s;
+}
+
+/// A longer step than the usual one rounds the instant at which the plunger seats.
+model::SolverParams seating_solver(const scenario::Scenario& scenario) {
   model::SolverParams solver = scenario.solver;
   solver.step_ns = std::min(solver.step_ns, model::SolverParams{}.step_ns);
-  bench::PulseTrain train = train_at(scenario, speed_mps, pressure_pa);
-  train.pulses = 1;
-  double low_s = 0.1e-3, high_s = 20e-3;
-  while (high_s - low_s > 10e-6) {
-    train.on_time_s = 0.5 * (low_s + high_s);
-    const auto pulses = bench::run_train(row, solver, train);
-    (pulses[0].largest_lift_m >= 0.99 * row.valve.plunger.travel_m ? high_s : low_s) =
-        train.on_time_s;
-  }
-  table.shortest_on_us = static_cast<std::int32_t>(std::llround(high_s * 1e6));
+  return solver;
+}
 
+// The two shortest times are found as on a valve's sheet (valve_programme.h), with the row's
+// driver, which switches off fast, at the row's pressure.
+
+/// Shortest on time that lifts the plunger to its stop.
+double shortest_on_s(const scenario::Scenario& scenario, double pressure_pa, double speed_mps) {
+  if (scenario.row.physics == scenario::RowPhysics::kIdeal) return 500e-6;
+  const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
+  model::RowUnit unit = bench::unit_for_trains(row, seating_solver(scenario));
+  bench::PulseTrain train = bench::train_at(scenario, speed_mps, pressure_pa);
+  return smallest_s(0.1e-3, 20e-3, [&](double on_time_s) {
+    train.on_time_s = on_time_s;
+    return bench::run_train(unit, row, train)[0].largest_lift_m >=
+           0.99 * row.valve.plunger.travel_m;
+  });
+}
+
+/// Shortest closed time: the smallest gap between two commands in which the plunger still seats.
+double shortest_gap_s(const scenario::Scenario& scenario, double pressure_pa, double speed_mps) {
+  if (scenario.row.physics == scenario::RowPhysics::kIdeal)
+    return std::max(0.0, scenario.row.closing_delay_s - scenario.row.opening_delay_s);
+  const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
+  model::RowUnit unit = bench::unit_for_trains(row, seating_solver(scenario));
+  bench::PulseTrain train = bench::train_at(scenario, speed_mps, pressure_pa);
   train.pulses = 2;
   train.on_time_s = 10e-3;
   train.scatter_ratio = 0.0;  // the gap that is tried must be exact
   train.least_gap_s = 0.0;
-  low_s = 0.0;
-  high_s = 20e-3;
-  while (high_s - low_s > 10e-6) {
-    const double gap_s = 0.5 * (low_s + high_s);
+  return smallest_s(0.0, 20e-3, [&](double gap_s) {
     train.period_s = train.on_time_s + gap_s;
-    const auto pulses = bench::run_train(row, solver, train);
-    (pulses[0].least_lift_after_m <= kSeated_ratio * row.valve.plunger.travel_m ? high_s : low_s) =
-        gap_s;
-  }
-  table.shortest_closed_us = static_cast<std::int32_t>(std::llround(high_s * 1e6));
+    return bench::run_train(unit, row, train)[0].least_lift_after_m <=
+           kSeated_ratio * row.valve.plunger.travel_m;
+  });
 }
 
 void fill_delay_law(const scenario::Scenario& scenario, double speed_mps, TunedTable& tuned) {
@@ -182,7 +182,7 @@ double point_speed_mps(const SpeedRange& range, const TableSpan& span, int k) {
 }
 
 /// Progress of the tuning. Its parts take about the same time: each point of the table, the judged
-/// speed, and the shortest times.
+/// speed, and the two shortest times.
 class TuneProgress {
  public:
   explicit TuneProgress(const std::function<void(double done_ratio)>& on_progress)
@@ -194,45 +194,107 @@ class TuneProgress {
   }
 
  private:
-  static constexpr int kParts = SILLION_TABLE_POINTS + 2;
+  static constexpr int kParts = SILLION_TABLE_POINTS + 3;
   const std::function<void(double done_ratio)>& on_progress_;
   std::mutex one_at_a_time_;
   int parts_done_ = 0;
 };
 
-/// Point k of the table: flow, pressure, lead and lag of the settled row.
-void fill_point(const scenario::Scenario& scenario, const TableSpan& span, const SpeedRange& range,
-                int k, TunedTable& tuned) {
-  sillion_attachment_table& table = tuned.table;
-  const bool ideal = scenario.row.physics == scenario::RowPhysics::kIdeal;
-  const bool given = scenario.controller.delay == scenario::DelaySource::kGiven;
-  const double at_rate_mps = point_speed_mps(range, span, k);
-  const double flow_m3ps = scenario.rate.in_band_m3pm2 * scenario.row.width_m * at_rate_mps;
-  const double speed_mps = std::clamp(at_rate_mps, span.slowest_mps, span.fastest_mps);
-  const double pressure_pa =
-      ideal ? scenario.supply.pressure_pa
-            : std::max(pressure_for_flow_pa(scenario, flow_m3ps), scenario.supply.pressure_min_pa);
-  const LeadLag found = given ? LeadLag{tuned.lead_s, tuned.lag_s}
-                              : measure_lead_lag(scenario, speed_mps, pressure_pa);
-  table.flow_mm3ps[k] = static_cast<std::int32_t>(std::llround(flow_m3ps * 1e9));
-  table.pressure_pa[k] = static_cast<std::int32_t>(std::llround(pressure_pa));
-  table.current_ma[k] =
-      static_cast<std::int32_t>(std::llround(scenario.attachment.hold_current_a * 1e3));
-  const double throw_s = tuned.throw_m / speed_mps;
-  table.lead_us[k] = micro(found.lead_s - throw_s);
-  table.lag_us[k] = micro((scenario.controller.ignore_lag ? found.lead_s : found.lag_s) - throw_s);
-}
+/// Where a point of the table lies.
+struct PointPlace {
+  double flow_m3ps = 0.0;
+  double speed_mps = 0.0;
+  double pressure_pa = 0.0;
+};
 
-/// All points of the table; each is a separate train, so they run in parallel.
-void fill_points(const scenario::Scenario& scenario, const TableSpan& span, TunedTable& tuned,
-                 TuneProgress& progress) {
+std::vector<PointPlace> places_of_points(const scenario::Scenario& scenario,
+                                         const TableSpan& span) {
   const bool ideal = scenario.row.physics == scenario::RowPhysics::kIdeal;
   const SpeedRange range = ideal ? SpeedRange{} : speeds_of_table(scenario, span);
-  tuned.table.points = SILLION_TABLE_POINTS;
-  oneapi::tbb::parallel_for(0, static_cast<int>(SILLION_TABLE_POINTS), [&](int k) {
-    fill_point(scenario, span, range, k, tuned);
+  std::vector<PointPlace> places;
+  for (int k = 0; k < SILLION_TABLE_POINTS; ++k) {
+    const double at_rate_mps = point_speed_mps(range, span, k);
+    PointPlace place;
+    place.flow_m3ps = scenario.rate.in_band_m3pm2 * scenario.row.width_m * at_rate_mps;
+    place.speed_mps = std::clamp(at_rate_mps, span.slowest_mps, span.fastest_mps);
+    place.pressure_pa = ideal ? scenario.supply.pressure_pa
+                              : std::max(pressure_for_flow_pa(scenario, place.flow_m3ps),
+                                         scenario.supply.pressure_min_pa);
+    places.push_back(place);
+  }
+  return places;
+}
+
+/// What the trains of a table find.
+struct Trains {
+  LeadLag at_speed;                        // the judged speed
+  LeadLag at_point[SILLION_TABLE_POINTS];  // not measured where the delay is given
+  double shortest_on_s = 0.0;
+  double shortest_gap_s = 0.0;
+};
+
+/// No train needs another's result, so all run in parallel. The shortest times, which take longest,
+/// begin first.
+Trains run_trains(const scenario::Scenario& scenario, const std::vector<PointPlace>& places,
+                  double speed_mps, double pressure_pa, TuneProgress& progress) {
+  constexpr std::size_t kOthers = 3;
+  const bool given = scenario.controller.delay == scenario::DelaySource::kGiven;
+  Trains found;
+  const auto run_part = [&](std::size_t part) {
+    if (part == 0) {
+      found.shortest_on_s = shortest_on_s(scenario, pressure_pa, speed_mps);
+    } else if (part == 1) {
+      found.shortest_gap_s = shortest_gap_s(scenario, pressure_pa, speed_mps);
+    } else if (part == 2) {
+      found.at_speed = measure_lead_lag(scenario, speed_mps, pressure_pa);
+    } else if (!given) {
+      const PointPlace& at = places[part - kOthers];
+      found.at_point[part - kOthers] = measure_lead_lag(scenario, at.speed_mps, at.pressure_pa);
+    }
     progress.part_done();
-  });
+  };
+  oneapi::tbb::parallel_for(std::size_t{0}, places.size() + kOthers, run_part,
+                            oneapi::tbb::simple_partitioner());
+  return found;
+}
+
+void fill_points(const scenario::Scenario& scenario, const std::vector<PointPlace>& places,
+                 const Trains& found, TunedTable& tuned) {
+  sillion_attachment_table& table = tuned.table;
+  const bool given = scenario.controller.delay == scenario::DelaySource::kGiven;
+  table.points = SILLION_TABLE_POINTS;
+  for (std::size_t k = 0; k < places.size(); ++k) {
+    const PointPlace& place = places[k];
+    const LeadLag at = given ? LeadLag{tuned.lead_s, tuned.lag_s} : found.at_point[k];
+    table.flow_mm3ps[k] = static_cast<std::int32_t>(std::llround(place.flow_m3ps * 1e9));
+    table.pressure_pa[k] = static_cast<std::int32_t>(std::llround(place.pressure_pa));
+    table.current_ma[k] =
+        static_cast<std::int32_t>(std::llround(scenario.attachment.hold_current_a * 1e3));
+    const double throw_s = tuned.throw_m / place.speed_mps;
+    table.lead_us[k] = micro(at.lead_s - throw_s);
+    table.lag_us[k] = micro((scenario.controller.ignore_lag ? at.lead_s : at.lag_s) - throw_s);
+  }
+}
+
+/// What an ideal valve takes between shut and open again is not known: half a millisecond is added.
+void fill_shortest(const scenario::Scenario& scenario, const Trains& found, TunedTable& tuned) {
+  constexpr std::int32_t kIdealClosed_us = 500;
+  tuned.table.shortest_on_us = micro(found.shortest_on_s);
+  tuned.table.shortest_closed_us = micro(found.shortest_gap_s);
+  if (scenario.row.physics == scenario::RowPhysics::kIdeal)
+    tuned.table.shortest_closed_us += kIdealClosed_us;
+  tuned.shortest_closed_s = tuned.table.shortest_closed_us * 1e-6;
+}
+
+/// The law of the delay, from what the judged speed needs.
+void take_lead_lag(const scenario::Scenario& scenario, double speed_mps, const LeadLag& at_speed,
+                   TunedTable& tuned) {
+  const bool given = scenario.controller.delay == scenario::DelaySource::kGiven;
+  tuned.lead_s = given ? scenario.controller.lead_s : at_speed.lead_s;
+  tuned.lag_s = given ? scenario.controller.lag_s : at_speed.lag_s;
+  if (scenario.row.physics != scenario::RowPhysics::kIdeal && !given)
+    tuned.throw_m = throw_of_m(scenario, tuned.pressure_pa);
+  fill_delay_law(scenario, speed_mps, tuned);
 }
 
 /// A table from a file is loaded into the controller as it is; errors that a scenario adds on
@@ -263,9 +325,9 @@ double still_shift_s(const scenario::Scenario& asked, const TunedTable& tuned) {
   const scenario::Scenario scenario = bench::with_line_form(asked);
   const double speed_mps = judged_speed_mps(scenario);
   const model::RowUnitParams row = bench::nominal_liquid_path(scenario);
-  bench::PulseTrain train = train_at(scenario, speed_mps, tuned.pressure_pa);
-  train.on_time_s = std::clamp(scenario.rate.band_length_m / speed_mps + tuned.lead_s - tuned.lag_s,
-                               1e-3, 0.9 * train.period_s);
+  bench::PulseTrain train = settled_train(scenario, speed_mps, tuned.pressure_pa);
+  train.on_time_s = bench::on_time_within_s(
+      scenario.rate.band_length_m / speed_mps + tuned.lead_s - tuned.lag_s, train);
   const std::vector<bench::TrainPulse> pulses = bench::run_train(row, scenario.solver, train);
   double settled_m = 0.0;
   for (std::size_t k = kTrainPulses - kSettledPulses; k < pulses.size(); ++k)
@@ -302,28 +364,24 @@ TunedTable tune(const scenario::Scenario& asked, const TableSpan& span,
     tuned.spring_rate_needed_npm = lift.spring_rate_needed_npm;
     tuned.fit = model::RowUnit(row, scenario.solver, tuned.pressure_pa).fit();
   }
-  const LeadLag at_speed = measure_lead_lag(scenario, speed_mps, tuned.pressure_pa);
-  const bool given = scenario.controller.delay == scenario::DelaySource::kGiven;
-  tuned.lead_s = given ? scenario.controller.lead_s : at_speed.lead_s;
-  tuned.lag_s = given ? scenario.controller.lag_s : at_speed.lag_s;
-  if (!ideal && !given) tuned.throw_m = throw_of_m(scenario, tuned.pressure_pa);
-  fill_delay_law(scenario, speed_mps, tuned);
-  progress.part_done();
-
   if (scenario.controller.delay == scenario::DelaySource::kTable) {
+    take_lead_lag(scenario, speed_mps, measure_lead_lag(scenario, speed_mps, tuned.pressure_pa),
+                  tuned);
+    progress.part_done();
     take_given_table(scenario, speed_mps, tuned);
     return tuned;
   }
+  const std::vector<PointPlace> places = places_of_points(scenario, span);
+  const Trains found = run_trains(scenario, places, speed_mps, tuned.pressure_pa, progress);
+  take_lead_lag(scenario, speed_mps, found.at_speed, tuned);
   sillion_attachment_table& table = tuned.table;
   table.delay_time_us = micro(tuned.delay_time_s);
   table.delay_distance_um = micro(tuned.delay_distance_m);
   table.reference_band_um = micro(scenario.rate.band_length_m);
   table.reference_lead_us = micro(tuned.lead_s - tuned.throw_m / speed_mps);
   table.lift_settable = tuned.lift_settable ? 1 : 0;
-  fill_points(scenario, span, tuned, progress);
-  find_shortest(scenario, tuned.pressure_pa, speed_mps, table);
-  progress.part_done();
-  tuned.shortest_closed_s = table.shortest_closed_us * 1e-6;
+  fill_points(scenario, places, found, tuned);
+  fill_shortest(scenario, found, tuned);
   return tuned;
 }
 

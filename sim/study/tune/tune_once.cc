@@ -2,10 +2,9 @@
 
 #include <fmt/format.h>
 
-#include <map>
-#include <mutex>
 #include <optional>
 
+#include "sim/bench/once_table.h"
 #include "sim/scenario/loader.h"
 #include "sim/study/tune/keeper.h"
 #include "sim/study/tune/kept_text.h"
@@ -17,21 +16,6 @@ namespace {
 /// Limits the memory that a long sweep uses.
 constexpr std::size_t kMostInMemory = 64;
 constexpr char kTableKind[] = "delay table";
-
-std::mutex memory_mutex;
-std::map<std::string, TunedTable> in_memory;
-
-std::optional<TunedTable> remembered(const std::string& inputs) {
-  const std::lock_guard lock(memory_mutex);
-  const auto found = in_memory.find(inputs);
-  return found == in_memory.end() ? std::nullopt : std::optional(found->second);
-}
-
-void remember(const std::string& inputs, const TunedTable& tuned) {
-  const std::lock_guard lock(memory_mutex);
-  if (in_memory.size() >= kMostInMemory) in_memory.clear();
-  in_memory.emplace(inputs, tuned);
-}
 
 /// Everything on which tune() may depend.
 std::string table_inputs(const scenario::Scenario& scenario, const TableSpan& span) {
@@ -67,17 +51,15 @@ TunedTable tune_once(const scenario::Scenario& scenario, const TableSpan& span,
   // A table from a file needs no tuning.
   if (scenario.controller.delay == scenario::DelaySource::kTable)
     return tune(scenario, span, on_progress);
+  static bench::OnceTable<TunedTable> in_memory(kMostInMemory);
   const std::string inputs = table_inputs(scenario, span);
-  if (const std::optional<TunedTable> known = remembered(inputs)) return *known;
-  if (const std::optional<std::string> text = found_before(kTableKind, inputs))
-    if (const std::optional<TunedTable> kept = table_of_text(*text)) {
-      remember(inputs, *kept);
-      return *kept;
-    }
-  const TunedTable tuned = tune(scenario, span, on_progress);
-  remember(inputs, tuned);
-  keep_found(kTableKind, inputs, table_text(tuned));
-  return tuned;
+  return in_memory.value_of(inputs, [&] {
+    if (const std::optional<std::string> text = found_before(kTableKind, inputs))
+      if (const std::optional<TunedTable> kept = table_of_text(*text)) return *kept;
+    const TunedTable tuned = tune(scenario, span, on_progress);
+    keep_found(kTableKind, inputs, table_text(tuned));
+    return tuned;
+  });
 }
 
 }  // namespace sim::tune
