@@ -103,6 +103,21 @@ std::vector<sillion_frame> MachineBench::take_sent() {
   return sent;
 }
 
+void MachineBench::hear(std::size_t row, const std::vector<sillion_frame>& sent,
+                        shared::Instant at) {
+  for (sillion_frame frame : links[row].to_machine(sent, at)) {
+    frame.sender = static_cast<std::uint8_t>(row);
+    port.receive(frame, at);
+  }
+}
+
+void MachineBench::move_regulator(const scenario::Scenario& scenario, double slot_s) {
+  if (port.pressure_setpoint_given()) regulator.setpoint_pa = port.pressure_setpoint_pa();
+  const double manifold_pa = regulator.pressure_pa;
+  advance_regulator(regulator, scenario.supply, slot_s);
+  if (scenario.supply.manifold.pump_m3ps > 0.0) regulator.pressure_pa = manifold_pa;
+}
+
 MachineBench make_machine(const scenario::Scenario& scenario, const sillion_attachment_table& table,
                           const model::Travel& travel, std::uint32_t pass, bool calls_are_kept) {
   const double start_pa = scenario.supply.pressure_min_pa;

@@ -53,6 +53,11 @@ struct MachineBench {
   }
   /// The frames that it sent to the rows.
   std::vector<sillion_frame> take_sent();
+  /// Hears at `at`, a slot's end, what a row sent in that slot.
+  void hear(std::size_t row, const std::vector<sillion_frame>& sent, shared::Instant at);
+  /// A slot is over: the regulator follows the controller's set point. Where there is a manifold,
+  /// its pressure stays.
+  void move_regulator(const scenario::Scenario& scenario, double slot_s);
 
   shared::Instant slot_end{};
   PlantView view;

@@ -9,9 +9,10 @@
 //
 // Time: machine and rows meet at slots of 10 ms. Inside a slot every row runs for itself, from
 // event to event; at its end frames are handed over in order of rows and the regulator moves on. So
-// rows may run on any number of threads, and side by side in lanes (sim/bench/row_team). Where rows
-// share a manifold or a harness, these move at exchange steps of 1 ms inside the slot
-// (sim/bench/supply_exchange.h); frames keep to the slots.
+// rows may run on any number of threads (sim/bench/slot_crew.h; slot_pieces.h where controllers run
+// apart), and side by side in lanes (row_team.h). Where rows share a manifold or a harness, these
+// move at exchange steps of 1 ms inside the slot (sim/bench/supply_exchange.h); frames keep to the
+// slots.
 //
 //   until all seeds rest and the last band lies:
 //     machine controller's interrupts of this slot, with the bus frames of this slot
@@ -21,14 +22,17 @@
 #include "sim/bench/pass.h"
 
 #include <fmt/format.h>
+#include <oneapi/tbb/parallel_for.h>
 
 #include <algorithm>
 #include <cmath>
-#include <deque>
+#include <exception>
+#include <memory>
 
 #include "sim/bench/line_form.h"
 #include "sim/bench/machine_bench.h"
 #include "sim/bench/row_bench.h"
+#include "sim/bench/slot_crew.h"
 #include "sim/bench/slot_pieces.h"
 #include "sim/bench/travel_of.h"
 
@@ -36,6 +40,8 @@ namespace sim::bench {
 namespace {
 
 constexpr shared::Duration kSlot = shared::milliseconds(10);
+/// Slots that run without a look at who asks to stop or watches: a second, whose end is reported.
+constexpr std::int64_t kSlotsAtOnce = 100;
 /// After the last seed rests its band is laid and the column comes to rest.
 constexpr double kRunOut_s = 0.5;
 /// A sensed seed near the row's middle with room on both sides, so that its pulse stands alone.
@@ -69,10 +75,10 @@ const char* event_words(std::uint32_t code) {
 
 /// The seed that is watched, or row -1 where there is none to watch; informs its row.
 Watch start_watching(const scenario::Scenario& scenario, const Watch& asked, bool wave,
-                     std::deque<RowBench>& rows) {
+                     RowBenches& rows) {
   Watch watch = asked;
   if (watch.row < 0 || watch.row >= static_cast<int>(rows.size())) return {};
-  RowBench& row = rows[static_cast<std::size_t>(watch.row)];
+  RowBench& row = *rows[static_cast<std::size_t>(watch.row)];
   if (watch.seed == kWatchTypical)
     watch.seed = typical_seed(row.way(), scenario.seeding.meter.spacing_m);
   if (watch.seed < 0 || watch.seed >= static_cast<int>(row.way().seeds.size())) return {};
@@ -90,9 +96,9 @@ double settled_s(const SeedWay& way, int seed) {
   return rest_s + kRunOut_s;
 }
 
-/// One slot of machine and rows; `to_rows` are the machine's frames of the slot before and then of
-/// this one.
-void run_slot(const scenario::Scenario& scenario, MachineBench& machine, std::deque<RowBench>& rows,
+/// One slot of machine and rows, with controllers apart; `to_rows` are the machine's frames of the
+/// slot before and then of this one.
+void run_slot(const scenario::Scenario& scenario, MachineBench& machine, RowBenches& rows,
               std::deque<RowTeam>& teams, std::vector<sillion_frame>& to_rows,
               shared::Instant start) {
   const shared::Instant end = start + kSlot;
@@ -100,15 +106,8 @@ void run_slot(const scenario::Scenario& scenario, MachineBench& machine, std::de
   run_slot_pieces(scenario, machine, rows, teams, to_rows, {start, end});
   to_rows = machine.take_sent();
   for (std::size_t row = 0; row < rows.size(); ++row)
-    for (sillion_frame frame : machine.links[row].to_machine(rows[row].take_sent(), end)) {
-      frame.sender = static_cast<std::uint8_t>(row);
-      machine.port.receive(frame, end);
-    }
-  if (machine.port.pressure_setpoint_given())
-    machine.regulator.setpoint_pa = machine.port.pressure_setpoint_pa();
-  const double manifold_pa = machine.regulator.pressure_pa;
-  advance_regulator(machine.regulator, scenario.supply, kSlot.seconds());
-  if (scenario.supply.manifold.pump_m3ps > 0.0) machine.regulator.pressure_pa = manifold_pa;
+    machine.hear(row, rows[row]->take_sent(), end);
+  machine.move_regulator(scenario, kSlot.seconds());
 }
 
 /// Tells who watches what the rows did since the second before.
@@ -116,12 +115,12 @@ class LiveSeconds {
  public:
   explicit LiveSeconds(const PassOptions& options) : tell_(options.on_second) {}
   void slot_over(shared::Instant end, const model::Travel& travel, const MachineBench& machine,
-                 const std::deque<RowBench>& rows) {
+                 const RowBenches& rows) {
     constexpr std::int64_t kSecond_ns = 1'000'000'000;
     if (!tell_ || end.ns % kSecond_ns != 0) return;
     RowBench::SoFar now;
-    for (const RowBench& row : rows) {
-      const RowBench::SoFar own = row.so_far();
+    for (const auto& row : rows) {
+      const RowBench::SoFar own = row->so_far();
       now.edges += own.edges;
       now.pulses += own.pulses;
       now.liquid_m3 += own.liquid_m3;
@@ -154,12 +153,104 @@ void keep_watched(const RowBench& row, const Watch& watch, PassRecord& record) {
                                           event.record.a, event.record.b)});
 }
 
-void write_down_calls(MachineBench& machine, std::deque<RowBench>& rows,
-                      std::vector<CallLog>* calls) {
+void write_down_calls(MachineBench& machine, RowBenches& rows, std::vector<CallLog>* calls) {
   if (calls == nullptr) return;
   calls->resize(rows.size() + 1);
-  for (std::size_t row = 0; row < rows.size(); ++row) rows[row].write_down((*calls)[row]);
+  for (std::size_t row = 0; row < rows.size(); ++row) rows[row]->write_down((*calls)[row]);
   machine.port.write_down(calls->back());
+}
+
+/// The rows of a pass; if several cannot start, the first by index is reported.
+RowBenches make_rows(const scenario::Scenario& scenario, const model::Travel& travel,
+                     const sillion_attachment_table& table, const std::vector<int>& trim_um,
+                     const PassOptions& options, ControllerHost& host) {
+  RowBenches rows(static_cast<std::size_t>(scenario.row.count));
+  std::vector<std::exception_ptr> failed(rows.size());
+  const auto make = [&](std::size_t row) {
+    const int lane = static_cast<int>(row);
+    if (options.on_work) options.on_work({.lane = lane, .phase = -1, .begins = true});
+    try {
+      rows[row] = std::make_unique<RowBench>(scenario, travel, lane, options.pass, table,
+                                             row < trim_um.size() ? trim_um[row] : 0, host);
+    } catch (...) {
+      failed[row] = std::current_exception();
+    }
+    if (options.on_work) options.on_work({.lane = lane, .phase = -1, .begins = false});
+  };
+  const auto make_all = [&] { oneapi::tbb::parallel_for(std::size_t{0}, rows.size(), make); };
+  if (host.apart())
+    for (std::size_t row = 0; row < rows.size(); ++row) make(row);
+  else
+    oneapi::tbb::this_task_arena::isolate(make_all);
+  for (const std::exception_ptr& error : failed)
+    if (error) std::rethrow_exception(error);
+  return rows;
+}
+
+/// How far a pass has come, counted slot by slot so that the sums do not depend on how it ran.
+class SlotsDone {
+ public:
+  SlotsDone(const PassOptions& options, PassRecord& record, double end_s, std::size_t rows)
+      : options_(options), record_(record), end_s_(end_s), rows_(rows) {}
+  void come_to(std::int64_t slot) {
+    for (; done_ < slot; ++done_)
+      record_.simulated_s += kSlot.seconds() * static_cast<double>(rows_);
+    if (options_.on_progress) options_.on_progress(at(slot).seconds() / end_s_);
+  }
+  static shared::Instant at(std::int64_t slot) { return shared::Instant{} + kSlot * slot; }
+
+ private:
+  const PassOptions& options_;
+  PassRecord& record_;
+  double end_s_;
+  std::size_t rows_;
+  std::int64_t done_ = 0;
+};
+
+std::int64_t slots_until(double end_s) {
+  std::int64_t slots = 0;
+  while (SlotsDone::at(slots).seconds() < end_s) ++slots;
+  return slots;
+}
+
+void require_going_on(const PassOptions& options) {
+  if (options.stop != nullptr && options.stop->load(std::memory_order_relaxed))
+    throw Interrupted("interrupted");
+}
+
+/// All slots until `end_s`, whatever way the controllers are asked.
+void run_slots(const scenario::Scenario& scenario, const model::Travel& travel,
+               MachineBench& machine, RowBenches& rows, const PassOptions& options, double end_s,
+               PassRecord& record) {
+  SlotsDone done(options, record, end_s, rows.size());
+  LiveSeconds live(options);
+  const std::int64_t slots = slots_until(end_s);
+  const bool in_rounds = machine.host->apart() && machine.host->ahead() == nullptr;
+  std::deque<RowTeam> teams = teams_of(scenario, rows, in_rounds);
+  if (machine.host->apart()) {
+    std::vector<sillion_frame> to_rows;
+    for (std::int64_t slot = 0; slot < slots; ++slot) {
+      require_going_on(options);
+      run_slot(scenario, machine, rows, teams, to_rows, SlotsDone::at(slot));
+      live.slot_over(SlotsDone::at(slot + 1), travel, machine, rows);
+      done.come_to(slot + 1);
+    }
+    return;
+  }
+  SlotCrew crew(scenario, machine, rows, teams, options, kSlot);
+  try {
+    for (std::int64_t slot = 0; slot < slots;) {
+      require_going_on(options);
+      slot = std::min(slots, slot + kSlotsAtOnce);
+      crew.run_to(slot);
+      require_going_on(options);
+      live.slot_over(SlotsDone::at(slot), travel, machine, rows);
+      done.come_to(slot);
+    }
+  } catch (const ControllerError&) {
+    done.come_to(crew.slots_done());
+    throw;
+  }
 }
 
 }  // namespace
@@ -170,46 +261,29 @@ PassRecord run_pass(const scenario::Scenario& asked, const sillion_attachment_ta
   const model::Travel travel = travel_of(scenario);
   MachineBench machine =
       make_machine(scenario, table, travel, options.pass, options.calls != nullptr);
-  std::deque<RowBench> rows;  // each row holds references into itself: it must not move
+  RowBenches rows = make_rows(scenario, travel, table, trim_um, options, *machine.host);
   double end_s = scenario.duration_s;
-  for (int row = 0; row < scenario.row.count; ++row) {
-    const auto index = static_cast<std::size_t>(row);
-    rows.emplace_back(scenario, travel, row, options.pass, table,
-                      index < trim_um.size() ? trim_um[index] : 0, *machine.host);
-    end_s = std::max(end_s, rows.back().way().last_rest_s);
-  }
+  for (const auto& row : rows) end_s = std::max(end_s, row->way().last_rest_s);
   end_s += kRunOut_s;
   const Watch watch = start_watching(scenario, options.watch, options.wave, rows);
   if (options.until_watched)  // without a seed of that number nothing has to pass
     end_s = watch.row < 0
                 ? 0.0
                 : std::min(end_s,
-                           settled_s(rows[static_cast<std::size_t>(watch.row)].way(), watch.seed));
+                           settled_s(rows[static_cast<std::size_t>(watch.row)]->way(), watch.seed));
 
-  const bool in_rounds = machine.host->apart() && machine.host->ahead() == nullptr;
-  std::deque<RowTeam> teams = teams_of(scenario, rows, in_rounds);
   PassRecord record;
   write_down_calls(machine, rows, options.calls);
   try {
-    std::vector<sillion_frame> to_rows;
-    LiveSeconds live(options);
-    for (shared::Instant start{}; start.seconds() < end_s; start = start + kSlot) {
-      if (options.stop != nullptr && options.stop->load(std::memory_order_relaxed))
-        throw Interrupted("interrupted");
-      run_slot(scenario, machine, rows, teams, to_rows, start);
-      live.slot_over(start + kSlot, travel, machine, rows);
-      record.simulated_s += kSlot.seconds() * static_cast<double>(rows.size());
-      if (options.on_progress) options.on_progress((start + kSlot).seconds() / end_s);
-    }
+    run_slots(scenario, travel, machine, rows, options, end_s, record);
   } catch (const ControllerError& error) {
     if (!options.keep_fault) throw;
     record.fault = {error.row, error.at_s, error.what()};
   }
-  teams.clear();  // every row gets its state back
   record.manifold = machine.exchange.manifold();
   record.rows.reserve(rows.size());
-  for (RowBench& row : rows) record.rows.push_back(row.finish());
-  if (watch.row >= 0) keep_watched(rows[static_cast<std::size_t>(watch.row)], watch, record);
+  for (const auto& row : rows) record.rows.push_back(row->finish());
+  if (watch.row >= 0) keep_watched(*rows[static_cast<std::size_t>(watch.row)], watch, record);
   return record;
 }
 

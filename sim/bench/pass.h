@@ -7,6 +7,7 @@
 #pragma once
 
 #include <atomic>
+#include <cstdint>
 #include <functional>
 #include <string>
 #include <vector>
@@ -67,12 +68,23 @@ struct LiveSecond {
   double liquid_m3 = 0.0;    // out of all outlets
 };
 
+/// A piece of a pass begins or ends on the thread that calls: a slot, or an exchange step of it
+/// (`phase`; -1: it is made), of the row `lane`; or of what lies between the rows, whose lane is
+/// behind theirs.
+struct PassWork {
+  int lane = 0;
+  std::int64_t phase = 0;
+  bool begins = true;
+};
+
 struct PassOptions {
   Watch watch;
   std::uint32_t pass = 0;  // 0 the pass itself, 1 the strip test before it: same rows, other seeds
   const std::atomic<bool>* stop = nullptr;
   std::function<void(double done_ratio)> on_progress;
   std::function<void(const LiveSecond&)> on_second;
+  // from any thread, in the order of each lane; never where controllers run apart
+  std::function<void(const PassWork&)> on_work;
   bool wave = false;  // record the wave of the watched seed
   // ends once the watched seed's band and those around it lie; what comes later is missing
   bool until_watched = false;

@@ -131,4 +131,7 @@ class RowBench {
   } balance_;
 };
 
+/// The rows of a pass by index. A row holds references into itself, so it must not move.
+using RowBenches = std::vector<std::unique_ptr<RowBench>>;
+
 }  // namespace sim::bench

@@ -43,13 +43,13 @@ bool beside(const RowBench& a, const RowBench& b) {
 
 }  // namespace
 
-RowTeam::RowTeam(std::deque<RowBench>& rows, std::size_t from, std::size_t to,
+RowTeam::RowTeam(RowBenches& rows, std::size_t from, std::size_t to,
                  const model::LaneForm* form)
     : inputs_(to - from), outputs_(to - from) {
   std::vector<model::RowUnit*> units;
   for (std::size_t row = from; row < to; ++row) {
-    members_.push_back({&rows[row], row});
-    units.push_back(rows[row].unit());
+    members_.push_back({rows[row].get(), row});
+    units.push_back(rows[row]->unit());
   }
   if (form != nullptr) lanes_ = std::make_unique<model::RowLanes>(*form, units);
 }
@@ -130,7 +130,7 @@ bool fits_lanes(const model::SolverParams& solver) {
   return solver.form == model::LineForm::kFast && !solver.reference_valve;
 }
 
-std::deque<RowTeam> teams_of(const scenario::Scenario& scenario, std::deque<RowBench>& rows,
+std::deque<RowTeam> teams_of(const scenario::Scenario& scenario, RowBenches& rows,
                              bool in_rounds) {
   const bool single = scenario.solver.single;
   // A row that comes to rest at every pulse would leave the step of its neighbours.
@@ -139,8 +139,8 @@ std::deque<RowTeam> teams_of(const scenario::Scenario& scenario, std::deque<RowB
   std::deque<RowTeam> teams;
   for (std::size_t from = 0; from < rows.size();) {
     std::size_t to = from + 1;
-    while (to < rows.size() && to - from < most && beside(rows[from], rows[to])) ++to;
-    const bool lanes = !scenario.ideal.still_column && beside(rows[from], rows[from]);
+    while (to < rows.size() && to - from < most && beside(*rows[from], *rows[to])) ++to;
+    const bool lanes = !scenario.ideal.still_column && beside(*rows[from], *rows[from]);
     const model::LaneForm* form =
         lanes && (single || to - from > 1) ? form_for(to - from, single) : nullptr;
     if (form == nullptr) to = from + 1;

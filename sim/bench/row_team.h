@@ -37,13 +37,16 @@ void guarded(Failures& failed, std::size_t lane, const Body& body) {
 class RowTeam {
  public:
   /// Rows [from, to) of `rows`; `form` null: one row, without lanes.
-  RowTeam(std::deque<RowBench>& rows, std::size_t from, std::size_t to,
+  RowTeam(RowBenches& rows, std::size_t from, std::size_t to,
           const model::LaneForm* form);
 
   /// Runs on until controllers have to be asked (true: due() lists their rows) or the slot is over
   /// (false).
   bool go_on(Failures& failed);
   const std::vector<std::size_t>& due() const { return due_; }
+  /// The index of its first row, and of the first row behind it.
+  std::size_t from() const { return members_.front().row; }
+  std::size_t to() const { return members_.back().row + 1; }
 
  private:
   struct Member {
@@ -71,7 +74,7 @@ std::vector<int> widths_side_by_side(bool single);
 
 /// All rows in teams, in their order. `in_rounds`: every call of a controller stops its team, and
 /// with it all others; then rows of double precision stay alone.
-std::deque<RowTeam> teams_of(const scenario::Scenario& scenario, std::deque<RowBench>& rows,
+std::deque<RowTeam> teams_of(const scenario::Scenario& scenario, RowBenches& rows,
                              bool in_rounds);
 /// Whether this form can step in lanes: only then single precision takes effect.
 bool fits_lanes(const model::SolverParams& solver);

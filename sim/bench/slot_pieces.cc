@@ -10,37 +10,14 @@
 namespace sim::bench {
 namespace {
 
-/// Runs the machine's controller through the slot, asking in this process.
-void run_machine_here(ControllerHost& host, MachineBench& machine) {
-  while (machine.go_on()) {
-    StepCall due = machine.call();
-    host.step({&due, 1});
-    machine.take(due);
-  }
-}
-
 bool any(const Failures& failed) {
   return std::any_of(failed.begin(), failed.end(), [](const auto& one) { return one != nullptr; });
-}
-
-/// Every team alone, on any thread.
-void run_rows_here(ControllerHost& host, std::deque<RowBench>& rows, std::deque<RowTeam>& teams,
-                   Failures& failed) {
-  oneapi::tbb::parallel_for(std::size_t{0}, teams.size(), [&](std::size_t team) {
-    while (teams[team].go_on(failed))
-      for (const std::size_t row : teams[team].due())
-        guarded(failed, row, [&] {
-          StepCall due = rows[row].call();
-          host.step({&due, 1});
-          rows[row].take(due);
-        });
-  });
 }
 
 /// Controllers in a process of their own are asked in rounds, all that have come to a call
 /// together: a change of process costs as much as a dozen calls. The machine's goes along in a
 /// slot's first piece; it depends on nothing that the rows do in that slot.
-void run_rows_apart(MachineBench& machine, std::deque<RowBench>& rows, std::deque<RowTeam>& teams,
+void run_rows_apart(MachineBench& machine, RowBenches& rows, std::deque<RowTeam>& teams,
                     bool with_machine, Failures& failed) {
   std::vector<char> runs(teams.size(), 1);
   bool machine_runs = with_machine;
@@ -54,13 +31,14 @@ void run_rows_apart(MachineBench& machine, std::deque<RowBench>& rows, std::dequ
     if (machine_runs) round.push_back(machine.call());
     for (std::size_t team = 0; team < teams.size(); ++team)
       if (runs[team] != 0)
-        for (const std::size_t row : teams[team].due()) round.push_back(rows[row].call());
+        for (const std::size_t row : teams[team].due()) round.push_back(rows[row]->call());
     if (round.empty() || any(failed)) return;
     machine.host->step(round);
     for (const StepCall& one : round) {
       const auto lane = static_cast<std::size_t>(one.lane);
       if (!one.answered && one.fault.empty()) continue;  // behind the one that failed
-      guarded(failed, lane, [&] { lane < rows.size() ? rows[lane].take(one) : machine.take(one); });
+      guarded(failed, lane,
+              [&] { lane < rows.size() ? rows[lane]->take(one) : machine.take(one); });
     }
     if (any(failed)) return;
   }
@@ -68,7 +46,7 @@ void run_rows_apart(MachineBench& machine, std::deque<RowBench>& rows, std::dequ
 
 /// Ports that live with their controllers run a slot ahead of the plant, all of them in one
 /// question unless a controller goes off or starts in it; then the rows move through the slot.
-void run_rows_ahead(MachineBench& machine, std::deque<RowBench>& rows, std::deque<RowTeam>& teams,
+void run_rows_ahead(MachineBench& machine, RowBenches& rows, std::deque<RowTeam>& teams,
                     shared::Instant start, Failures& failed) {
   AheadHost& ahead = *machine.host->ahead();
   std::vector<int> lanes;
@@ -76,14 +54,14 @@ void run_rows_ahead(MachineBench& machine, std::deque<RowBench>& rows, std::dequ
     lanes.clear();
     if (machine.ask_ahead(ahead, start)) lanes.push_back(machine.lane);
     for (int row = 0; row < machine.lane; ++row)
-      if (rows[static_cast<std::size_t>(row)].ask_ahead(ahead)) lanes.push_back(row);
+      if (rows[static_cast<std::size_t>(row)]->ask_ahead(ahead)) lanes.push_back(row);
     if (lanes.empty()) break;
     ahead.run(lanes);
     for (const int lane : lanes) {
       if (lane == machine.lane)
         machine.take_ahead(ahead);
       else
-        rows[static_cast<std::size_t>(lane)].take_ahead(ahead);
+        rows[static_cast<std::size_t>(lane)]->take_ahead(ahead);
     }
   }
   oneapi::tbb::parallel_for(std::size_t{0}, teams.size(),
@@ -92,14 +70,12 @@ void run_rows_ahead(MachineBench& machine, std::deque<RowBench>& rows, std::dequ
 
 }  // namespace
 
-void run_slot_pieces(const scenario::Scenario& scenario, MachineBench& machine,
-                     std::deque<RowBench>& rows, std::deque<RowTeam>& teams,
-                     const std::vector<sillion_frame>& to_rows, const Span& slot) {
-  const bool apart = machine.host->apart();
+void run_slot_pieces(const scenario::Scenario& scenario, MachineBench& machine, RowBenches& rows,
+                     std::deque<RowTeam>& teams, const std::vector<sillion_frame>& to_rows,
+                     const Span& slot) {
   const int steps = machine.exchange.steps_a_slot(slot.to - slot.from);
   std::vector<RowDraw> draws(rows.size());
   Failures failed(rows.size() + 1);
-  if (!apart) run_machine_here(*machine.host, machine);
   for (int k = 0; k < steps; ++k) {
     const shared::Instant from = slot.from + shared::Duration{(slot.to - slot.from).ns * k / steps};
     const shared::Instant to =
@@ -107,20 +83,18 @@ void run_slot_pieces(const scenario::Scenario& scenario, MachineBench& machine,
     const double step_s = (to - from).seconds();
     const SharedSupply met = machine.exchange.plan(machine.regulator, step_s);
     for (std::size_t row = 0; row < rows.size(); ++row) {
-      if (k == 0) rows[row].receive(machine.links[row].to_row(to_rows, from), from);
-      rows[row].begin_slot(from, to, met,
-                           row_inputs(scenario, static_cast<int>(row), slot.from.seconds()));
+      if (k == 0) rows[row]->receive(machine.links[row].to_row(to_rows, from), from);
+      rows[row]->begin_slot(from, to, met,
+                            row_inputs(scenario, static_cast<int>(row), slot.from.seconds()));
     }
     if (machine.host->ahead() != nullptr)
       run_rows_ahead(machine, rows, teams, from, failed);
-    else if (apart)
-      run_rows_apart(machine, rows, teams, k == 0, failed);
     else
-      run_rows_here(*machine.host, rows, teams, failed);
+      run_rows_apart(machine, rows, teams, k == 0, failed);
     if (failed.back()) std::rethrow_exception(failed.back());
     for (const std::exception_ptr& error : failed)
       if (error) std::rethrow_exception(error);
-    for (std::size_t row = 0; row < rows.size(); ++row) draws[row] = rows[row].take_draw();
+    for (std::size_t row = 0; row < rows.size(); ++row) draws[row] = rows[row]->take_draw();
     machine.exchange.book(draws, step_s, machine.regulator);
   }
 }

@@ -1,8 +1,7 @@
-// A slot of all rows and of the machine's controller, in whichever way the controllers are asked.
-//
-//   here    every team of rows (row_team.h) alone, on any thread
-//   apart   in rounds, all that have come to a call together; or, where nothing that a controller
-//           does comes back to it within a slot, the whole slot at once (slot_ahead.h)
+// A slot of all rows and of the machine's controller, where the controllers live in a process of
+// their own: in rounds, all that have come to a call together; or, where nothing that a controller
+// does comes back to it within a slot, the whole slot at once (slot_ahead.h). Controllers in this
+// process are asked by sim/bench/slot_crew.h.
 //
 //   The slot runs in one piece where the rows share nothing, else in exchange steps between which
 //   the supply moves. Draws are summed in order of rows, whatever thread ran them.
@@ -26,8 +25,8 @@ struct Span {
 };
 
 /// `to_rows`: the machine's frames of the slot before.
-void run_slot_pieces(const scenario::Scenario& scenario, MachineBench& machine,
-                     std::deque<RowBench>& rows, std::deque<RowTeam>& teams,
-                     const std::vector<sillion_frame>& to_rows, const Span& slot);
+void run_slot_pieces(const scenario::Scenario& scenario, MachineBench& machine, RowBenches& rows,
+                     std::deque<RowTeam>& teams, const std::vector<sillion_frame>& to_rows,
+                     const Span& slot);
 
 }  // namespace sim::bench

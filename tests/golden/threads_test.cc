@@ -4,11 +4,12 @@
 #include "tests/golden/golden_case.h"
 #include "tests/support/run_program.h"
 
-TEST(SameBytes, WithOneAndFourThreads) {
+TEST(SameBytes, WithOneTwoAndFiveThreads) {
   for (const golden::Case& chosen : golden::cases()) {
     const golden::Bytes one = golden::bytes_of(support::sillion_path(), chosen, 1);
-    golden::expect_same(one, golden::bytes_of(support::sillion_path(), chosen, 4),
-                        chosen.name + " with 4 threads against 1");
+    for (const int threads : {2, 5})
+      golden::expect_same(one, golden::bytes_of(support::sillion_path(), chosen, threads),
+                          chosen.name + " with " + std::to_string(threads) + " threads against 1");
   }
 }
 
