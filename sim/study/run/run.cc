@@ -82,16 +82,20 @@ RunResult run_scenario(const scenario::Scenario& scenario, const RunOptions& opt
                        .until_watched = options.until_watched,
                        .keep_fault = options.keep_fault,
                        .calls = options.calls});
-  result.summary = measure::summarize(result.record.rows, scenario, result.record.simulated_s);
-  const bench::Watch& watched = result.record.watched;
-  if (watched.row >= 0) {
-    const measure::RowRecord& row = result.record.rows[static_cast<std::size_t>(watched.row)];
-    const measure::SeedRecord& seed = row.seeds[static_cast<std::size_t>(watched.seed)];
-    if (options.wave) mark_wave(row, watched.seed, result, result.record.wave);
-    if (seed.band >= 0)
-      cut_to_pulse(result.record.history, row.bands[static_cast<std::size_t>(seed.band)]);
-  }
+  sum_up(result, options.wave);
   return result;
+}
+
+void sum_up(RunResult& result, bool wave) {
+  result.summary =
+      measure::summarize(result.record.rows, result.scenario, result.record.simulated_s);
+  const bench::Watch& watched = result.record.watched;
+  if (watched.row < 0) return;
+  const measure::RowRecord& row = result.record.rows[static_cast<std::size_t>(watched.row)];
+  const measure::SeedRecord& seed = row.seeds[static_cast<std::size_t>(watched.seed)];
+  if (wave) mark_wave(row, watched.seed, result, result.record.wave);
+  if (seed.band >= 0)
+    cut_to_pulse(result.record.history, row.bands[static_cast<std::size_t>(seed.band)]);
 }
 
 }  // namespace sim::run

@@ -39,6 +39,9 @@ struct RunOptions {
 /// Errors   InputError if the delay would be negative (it names the smallest outlet offset that
 ///          works)
 RunResult run_scenario(const scenario::Scenario& scenario, const RunOptions& options = {});
+/// Fills in what follows from the record of a pass: the summary, and what is shown of the watched
+/// seed. `wave`: the record's wave was asked for.
+void sum_up(RunResult& result, bool wave = false);
 void require_servable(const scenario::Scenario& scenario, const tune::TunedTable& tuned);
 
 }  // namespace sim::run

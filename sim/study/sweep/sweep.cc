@@ -9,6 +9,7 @@
 #include "shared/check.h"
 #include "sim/measure/catalog.h"
 #include "sim/scenario/metric_names.h"
+#include "sim/study/sweep/shown_pass.h"
 #include "sim/study/sweep/sweep_cells.h"
 #include "sim/study/tune/strip_trim.h"
 #include "sim/study/tune/tune_once.h"
@@ -91,6 +92,7 @@ class Sweep {
         options_(options),
         shard_(shard),
         stop_(stop_of(study)),
+        shown_(study),
         read_metric_(measure::find_reading(stop_.metric)),
         steps_of_cell_(static_cast<double>(most_passes(study)) + 1.0) {
     const std::size_t cells = study.sampling == scenario::Sampling::kGrid
@@ -110,6 +112,7 @@ class Sweep {
     return done;
   }
   const SweepStop& stop() const { return stop_; }
+  ShownPass& shown() { return shown_; }
 
   /// The cells of one group that belong to the shard.
   std::vector<SweepCell> shard_cells(std::size_t group) {
@@ -167,12 +170,14 @@ class Sweep {
     if (scenario.controller.row_trim)
       trim_um = tune::strip_test_trim_um(
           scenario, options_.stop, [&](double done_ratio) { tell(strip_ratio * done_ratio); });
-    bench::PassRecord record =
-        bench::run_pass(scenario, cell.tuned.table, trim_um,
-                        {.stop = options_.stop, .on_progress = [&](double done_ratio) {
-                           tell(strip_ratio + (1.0 - strip_ratio) * std::min(done_ratio, 1.0));
-                         }});
+    const bool shown = index == 0 && shown_.is_of(plan);
+    bench::PassOptions pass{.stop = options_.stop, .on_progress = [&](double done_ratio) {
+                              tell(strip_ratio + (1.0 - strip_ratio) * std::min(done_ratio, 1.0));
+                            }};
+    if (shown) pass.watch = run::RunOptions{}.watch;
+    bench::PassRecord record = bench::run_pass(scenario, cell.tuned.table, trim_um, pass);
     tell(1.0);
+    if (shown) shown_.keep(scenario, trim_um, record);
     if (study_.sampling == scenario::Sampling::kGrid) {
       std::vector<measure::RowRecord> rows = record.rows;  // matched for this pass alone
       passes.seen[index] = observation_of(stop_.metric, read_metric_,
@@ -311,6 +316,7 @@ class Sweep {
   const SweepOptions& options_;
   Shard shard_;
   SweepStop stop_;
+  ShownPass shown_;
   measure::ReadMetric read_metric_;
   double steps_of_cell_;         // tidy: unit passes, and one for the table
   double steps_of_group_ = 0.0;  // tidy: unit passes
@@ -352,8 +358,7 @@ SweepResult run_sweep(const Study& study, const SweepOptions& options) {
     return cell.served() && (study.shown.empty() || study.shown == cell.values);
   });
   result.shown_cell = static_cast<std::size_t>(shown - result.cells.begin());
-  if (shown != result.cells.end())
-    result.shown = run::run_scenario(shown->scenario, {.stop = options.stop});
+  if (shown != result.cells.end()) result.shown = sweep.shown().result_of(*shown, options.stop);
   return result;
 }
 
