@@ -1,5 +1,7 @@
 #include "sim/study/delay/delay.h"
 
+#include <oneapi/tbb/parallel_invoke.h>
+
 #include <algorithm>
 #include <cmath>
 
@@ -127,8 +129,9 @@ DelayStudy run_delay_study(const DelayInputs& inputs, const DelayOptions& option
   study.left = report.left;
   study.trims = report.strips.first;
   spread_of_rows(report, study);
-  study.fastest = fastest_of(inputs, study, report.strips, seeing);
-  study.box = find_box(inputs, study.plan, study.table, report, seeing);
+  oneapi::tbb::parallel_invoke(
+      [&] { study.fastest = fastest_of(inputs, study, report.strips, seeing); },
+      [&] { study.box = find_box(inputs, study.plan, study.table, report, seeing); });
   return study;
 }
 

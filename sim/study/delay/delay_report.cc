@@ -1,5 +1,7 @@
 #include "sim/study/delay/delay_report.h"
 
+#include <oneapi/tbb/parallel_invoke.h>
+
 #include <algorithm>
 #include <cmath>
 
@@ -258,9 +260,11 @@ DelaySpeed judge_speed(const DelayInputs& inputs, const Judging& judging, const 
 DelayReport report_delay(const DelayInputs& inputs, const DelayPlan& plan,
                          const sillion_attachment_table& table, const SeeingOptions& options) {
   DelayReport report;
-  report.strips = lay_strips(inputs, plan, table, options);
   const std::uint64_t first_key = plan.report.front().rng_key;
-  const std::vector<SeenCondition> seen = see_conditions(inputs, plan.report, table, options);
+  std::vector<SeenCondition> seen;
+  oneapi::tbb::parallel_invoke(
+      [&] { report.strips = lay_strips(inputs, plan, table, options); },
+      [&] { seen = see_conditions(inputs, plan.report, table, options); });
   report.left = law_error_of(seen);
   const std::size_t rows = seen.front().rows.size();
   for (std::size_t from = 0; from < seen.size();) {
