@@ -9,7 +9,8 @@ set -euo pipefail
 # Each entry is TOOL:PACKAGE. A tool counts as there when it can be called, wherever it came from.
 PROGRAM_TOOLS=(g++:g++ cmake:cmake ninja:ninja-build pkg-config:pkg-config ccache:ccache)
 PROGRAM_PACKAGES=(libeigen3-dev libboost-dev libspdlog-dev libfmt-dev libtomlplusplus-dev nlohmann-json3-dev
-                  libcli11-dev libtbb-dev librandom123-dev libsleef-dev libsodium-dev)
+                  libcli11-dev libtbb-dev librandom123-dev libsleef-dev libsodium-dev
+                  libsqlite3-dev)
 TEST_TOOLS=(git:git vcd2fst:gtkwave sigrok-cli:sigrok-cli)
 TEST_PACKAGES=(libgtest-dev libgmock-dev libbenchmark-dev python3-junitparser libopenmpi-dev openmpi-bin)
 # Debian 12's default clang is version 14, whose tools fail on the ranges of libstdc++ 12.
