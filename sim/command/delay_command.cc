@@ -16,6 +16,7 @@
 #include "sim/command/outside_world.h"
 #include "sim/command/progress.h"
 #include "sim/command/strip_test_command.h"
+#include "sim/command/study_ledger.h"
 #include "sim/output/shown_units.h"
 #include "sim/scenario/loader.h"
 #include "sim/scenario/table_seal.h"
@@ -24,6 +25,7 @@
 #include "sim/study/delay/delay_tables.h"
 #include "sim/study/delay/holding.h"
 #include "sim/study/delay/holding_words.h"
+#include "sim/study/delay/seen_record.h"
 #include "sim/study/tune/tune.h"
 #include "sim/study/tune/valve_opens.h"
 
@@ -35,6 +37,7 @@ struct DelayOptions : AttachmentOptions {
   std::string grade = "simulated", date;  // of the points
   bool strip_test = false;
   std::filesystem::path readings;  // with strip_test: tape readings
+  bool resume = false;
   bool dry_run = false;
 };
 
@@ -50,6 +53,7 @@ void define_delay(CommandWords& words, DelayOptions& options) {
              "plan a strip test with dyed water and print its sheet; run no study");
   words.path("--readings", options.readings,
              "with --strip-test: the filled-in CSV of tape readings");
+  add_resume_option(words, options.resume, "passes");
   add_dry_run_option(words, options.dry_run);
   words.examples({"sillion delay \"short rake\" --scenario scenarios/demo.toml",
                   "sillion delay \"swan neck\" --scenario scenarios/demo.toml --set "
@@ -226,6 +230,8 @@ int execute_delay(const DelayOptions& options, const std::atomic<bool>& stop) {
     return kHeld;
   }
   const OutLock lock(out, options.typed);
+  const auto ledger = opened_ledger(out, delay::delay_owner(inputs.scenario), options.resume);
+  tell_how_to_go_on(options);
   const PhysicsPace usual = usual_pace().of(inputs.scenario);
   Progress progress(
       inputs.scenario.name,
@@ -235,7 +241,10 @@ int execute_delay(const DelayOptions& options, const std::atomic<bool>& stop) {
                  usual.tuning_s},
       options.hides_progress());
   delay::DelayStudy study = delay::run_delay_study(
-      inputs, {.stop = &stop, .on_progress = [&](double done_ratio) { progress.at(done_ratio); }});
+      inputs, {.stop = &stop,
+               .on_progress = [&](double done_ratio) { progress.at(done_ratio); },
+               .ledger = ledger.get()});
+  ledger->close();
   if (points) delay::join_points(study, *points);
   seal(study);
   const scenario::Grade grade =
@@ -263,7 +272,11 @@ Command delay_command() {
       .define = [options](CommandWords& words) { define_delay(words, *options); },
       .execute = [options](const std::atomic<bool>& stop) { return execute_delay(*options, stop); },
       .common = options.get(),
-      .keeps = [options] { return kept_folder_of(options->out, options->dry_run); }};
+      .keeps = [options] { return kept_folder_of(options->out, options->dry_run); },
+      .complete =
+          [options] {
+            if (!options->strip_test) complete_with_resume(*options, options->resume);
+          }};
 }
 
 }  // namespace sim::command

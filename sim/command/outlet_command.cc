@@ -14,20 +14,24 @@
 #include "sim/command/outlet_command.h"
 #include "sim/command/outside_world.h"
 #include "sim/command/progress.h"
+#include "sim/command/study_ledger.h"
 #include "sim/study/outlet/outlet_report.h"
 #include "sim/study/outlet/outlet_tables.h"
+#include "sim/study/outlet/pulse_record.h"
 #include "sim/study/run/tables.h"
 
 namespace sim::command {
 namespace {
 
 struct OutletCommandOptions : AttachmentOptions {
+  bool resume = false;
   bool dry_run = false;
   OutletWords parts;
 };
 
 void define_outlet(CommandWords& words, OutletCommandOptions& options) {
   add_attachment_options(words, options);
+  add_resume_option(words, options.resume, "pulses");
   add_dry_run_option(words, options.dry_run);
   OutletWords& parts = options.parts;
   words.text("--bores", parts.bores,
@@ -80,8 +84,11 @@ int execute_outlet(const OutletCommandOptions& options, const std::atomic<bool>&
     return kHeld;
   }
   const OutLock lock(out, options.typed);
+  const auto ledger = opened_ledger(out, outlet::outlet_owner(scenario), options.resume);
+  tell_how_to_go_on(options);
   const outlet::OutletResult result =
-      outlet_of(scenario, options.parts, options.hides_progress(), stop);
+      outlet_of(scenario, options.parts, options.hides_progress(), stop, ledger.get());
+  ledger->close();
   outlet::write_outlet(result, out, options.units);
   if (options.json) {
     std::fputs(outlet::outlet_json(result).c_str(), stdout);
@@ -97,13 +104,14 @@ int execute_outlet(const OutletCommandOptions& options, const std::atomic<bool>&
 }  // namespace
 
 outlet::OutletResult outlet_of(const scenario::Scenario& scenario, const OutletWords& words,
-                               bool quiet, const std::atomic<bool>& stop) {
+                               bool quiet, const std::atomic<bool>& stop, output::Ledger* ledger) {
   outlet::OutletOptions study = outlet_options(words);
   const auto parts = static_cast<double>(outlet::outlet_parts(scenario, study.axes).size());
   Progress progress(
       scenario.attachment.name,
       {.row_s = kRowTimeOfPart_s * parts, .wall_s = kUsualPart_s * parts / cores_in_use()}, quiet);
   study.stop = &stop;
+  study.ledger = ledger;
   study.on_progress = [&](double done_ratio) { progress.at(done_ratio); };
   outlet::OutletResult result = outlet::run_outlet_study(scenario, study);
   seal(result);
@@ -120,7 +128,8 @@ Command outlet_command() {
       .execute =
           [options](const std::atomic<bool>& stop) { return execute_outlet(*options, stop); },
       .common = options.get(),
-      .keeps = [options] { return kept_folder_of(options->out, options->dry_run); }};
+      .keeps = [options] { return kept_folder_of(options->out, options->dry_run); },
+      .complete = [options] { complete_with_resume(*options, options->resume); }};
 }
 
 }  // namespace sim::command

@@ -10,8 +10,10 @@
 
 namespace sim::command {
 
-/// The sealed outlet study of a scenario's attachment, with progress unless `quiet`.
+/// The sealed outlet study of a scenario's attachment, with progress unless `quiet`; `ledger` null:
+/// nothing is found or kept.
 outlet::OutletResult outlet_of(const scenario::Scenario& scenario, const OutletWords& words,
-                               bool quiet, const std::atomic<bool>& stop);
+                               bool quiet, const std::atomic<bool>& stop,
+                               output::Ledger* ledger = nullptr);
 
 }  // namespace sim::command

@@ -16,6 +16,7 @@ struct SweepOptions : CommonOptions, ScenarioOptions, ControllerOptions {
   bool dry_run = false;
   std::string shard;                // "2/5"; empty: the whole study
   std::vector<std::string> shards;  // folders to merge
+  std::vector<std::string> kept;    // indices of passes to write whole (sweep_keep.h)
 };
 
 }  // namespace sim::command

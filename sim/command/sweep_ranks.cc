@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <array>
-#include <cstdio>
 #include <exception>
 #include <functional>
 #include <optional>
@@ -14,12 +13,15 @@
 #include "sim/command/out_lock.h"
 #include "sim/command/ranks.h"
 #include "sim/command/size_of_work.h"
+#include "sim/command/study_ledger.h"
 #include "sim/command/sudden_end.h"
+#include "sim/command/sweep_keep.h"
 #include "sim/command/sweep_print.h"
 #include "sim/command/sweep_work.h"
 #include "sim/output/write_folder.h"
-#include "sim/study/sweep/cell_file.h"
+#include "sim/study/sweep/cell_record.h"
 #include "sim/study/sweep/merge.h"
+#include "sim/study/sweep/sweep_ledger.h"
 #include "sim/study/sweep/sweep_page.h"
 #include "sim/text/input_error.h"
 
@@ -59,6 +61,7 @@ class RankedSweep {
       study_ = sweep::load_study(options_.input, sets_with_controller(options_, options_));
       hashes_ = sweep::hashes_of_study(study_);
       out_ = out_of(options_, study_.name);
+      require_keepable(options_, study_);
     });
     require_same_study();
     if (ranks_.rank() == 0)
@@ -68,7 +71,11 @@ class RankedSweep {
     step([&] {
       const sweep::Shard shard{static_cast<std::size_t>(ranks_.rank()) + 1,
                                static_cast<std::size_t>(ranks_.count())};
-      run_part(study_, shard, out_, options_, study_.name + ", " + ranks_.words(), ranks_.stop());
+      output::LedgerReader earlier(output::ledger_file(out_), sweep::owner_of(hashes_));
+      output::Ledger own(output::rank_ledger_file(out_, ranks_.rank()), sweep::owner_of(hashes_),
+                         false);
+      run_part(study_, shard, {.own = &own, .earlier = &earlier}, options_,
+               study_.name + ", " + ranks_.words(), ranks_.stop());
     });
     int code = kHeld;
     step([&] {
@@ -144,16 +151,14 @@ class RankedSweep {
     lock_.emplace(out_, options_.typed);
     require_free(out_, kSweepFiles);
     judge_first(study_, options_, ranks_.stop());
-    clear_results(out_, options_.resume);
-    if (!options_.quiet)
-      std::fputs(fmt::format("sillion: if this is killed, go on with the same launcher, or without "
-                             "one: {}\n",
-                             options_.again)
-                     .c_str(),
-                 stderr);
+    opened_ledger(out_, sweep::owner_of(hashes_), options_.resume)->close();
+    clear_results(out_);
+    tell_how_to_go_on(options_, "go on with the same launcher, or without one");
   }
 
   int merge() {
+    opened_ledger(out_, sweep::owner_of(hashes_), true)->close();
+    output::LedgerReader cells(output::ledger_file(out_), sweep::owner_of(hashes_));
     const auto refuse = [&](const std::vector<sweep::MissingCell>& missing) {
       throw bench::BenchError(fmt::format(
           "{}: {} of the cells are not there, the first of rank {}: all ranks have to see one "
@@ -165,12 +170,13 @@ class RankedSweep {
                            {.shards = static_cast<std::size_t>(ranks_.count()),
                             .read =
                                 [&](const sweep::CellPlan& plan) {
-                                  return sweep::read_cell(out_, sweep::cell_inputs(study_, plan));
+                                  return sweep::cell_in(cells, sweep::cell_inputs(study_, plan));
                                 },
                             .refuse = refuse},
                            &ranks_.stop());
     seal(result);
     sweep::write_sweep(result, out_, options_.units);
+    write_kept_passes(options_, study_, result, out_, ranks_.stop());
     tell_failed(result.cells);
     print_sweep(result, options_, out_);
     return code_of(result.cells);

@@ -4,8 +4,6 @@
 #include <spdlog/spdlog.h>
 
 #include <cstdio>
-#include <fstream>
-#include <iterator>
 #include <map>
 #include <mutex>
 
@@ -13,11 +11,14 @@
 #include "sim/command/judged_first.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/shard_words.h"
+#include "sim/command/study_ledger.h"
+#include "sim/command/sweep_keep.h"
 #include "sim/command/sweep_print.h"
 #include "sim/command/sweep_work.h"
 #include "sim/output/write_folder.h"
-#include "sim/study/sweep/cell_file.h"
+#include "sim/study/sweep/cell_record.h"
 #include "sim/study/sweep/merge.h"
+#include "sim/study/sweep/sweep_ledger.h"
 #include "sim/study/sweep/sweep_page.h"
 #include "sim/study/sweep/sweep_words.h"
 #include "sim/text/input_error.h"
@@ -109,28 +110,23 @@ void require_all_shards(const sweep::Study& study, const sweep::ShardFolders& fo
   throw text::InputError("--merge: not all cells of " + study.name + " are finished:" + words);
 }
 
-std::string text_of(const fs::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  return {std::istreambuf_iterator<char>(in), {}};
-}
-
-/// The files of the cells that a result is made of.
+/// The cells that a result is made of, as the ledgers of the shards hold them.
 class UsedCells {
  public:
   explicit UsedCells(const sweep::ShardFolders& folders) : folders_(folders) {}
 
   std::optional<sweep::FinishedCell> read(const std::string& inputs) {
-    const auto file = folders_.cells.find(inputs);
-    if (file == folders_.cells.end()) return {};
-    const std::string text = text_of(file->second);
-    std::optional<sweep::FinishedCell> found = sweep::cell_from(text, inputs);
+    const auto place = folders_.cells.find(inputs);
+    if (place == folders_.cells.end()) return {};
+    std::optional<sweep::FinishedCell> found = sweep::cell_in(*place->second, inputs);
     const std::lock_guard lock(one_at_a_time_);
     if (found) used_.push_back(inputs);
     return found;
   }
-  void copy_to(const fs::path& out) const {
+  void copy_to(output::Ledger& ledger) const {
     for (const std::string& inputs : used_)
-      output::write_whole_file(sweep::cell_file(out, inputs), text_of(folders_.cells.at(inputs)));
+      if (const std::optional<std::string> record = folders_.cells.at(inputs)->find(inputs))
+        ledger.keep(inputs, output::kWhole, *record);
   }
 
  private:
@@ -171,13 +167,12 @@ int execute_shard(const sweep::Study& study, const SweepOptions& options,
   judge_first(study, options, stop);
   const sweep::ShardNote note{study.name, shard, sweep::hashes_of_study(study)};
   require_own_folder(out, note);
-  clear_results(out, options.resume);
+  const auto ledger = opened_ledger(out, sweep::owner_of(note.hashes), options.resume);
+  clear_results(out);
   output::write_whole_file(sweep::shard_file(out), sweep::shard_json(note));
-  if (!options.quiet)
-    std::fputs(fmt::format("sillion: if this is killed, go on with: {}\n", options.again).c_str(),
-               stderr);
-  const std::vector<sweep::SweepCell> cells =
-      run_part(study, shard, out, options, study.name + ", shard " + shard.words(), stop);
+  tell_how_to_go_on(options);
+  const std::vector<sweep::SweepCell> cells = run_part(
+      study, shard, {.own = ledger.get()}, options, study.name + ", shard " + shard.words(), stop);
   tell_failed(cells);
   print_shard(note, cells, options, out);
   return code_of(cells);
@@ -202,10 +197,10 @@ int execute_merge(const sweep::Study& study, const SweepOptions& options,
   const OutLock lock(out, options.typed);
   require_free(out, kSweepFiles);
   judge_first(study, options, stop);
-  const sweep::ShardFolders folders =
-      sweep::read_shard_folders(stated, sweep::hashes_of_study(study));
-  for (const std::string& files : folders.differing)
-    spdlog::error("{}: the same cell has different results: trust neither shard", files);
+  const sweep::StudyHashes hashes = sweep::hashes_of_study(study);
+  const sweep::ShardFolders folders = sweep::read_shard_folders(stated, hashes);
+  for (const std::string& cell : folders.differing)
+    spdlog::error("{}: the same cell has different results: trust neither shard", cell);
   if (!folders.differing.empty()) return kDifferentBytes;
   require_all_shards(study, folders, options);
   UsedCells used(folders);
@@ -220,9 +215,12 @@ int execute_merge(const sweep::Study& study, const SweepOptions& options,
            }},
       &stop);
   seal(result);
-  clear_results(out, false);
-  used.copy_to(out);
+  const auto ledger = opened_ledger(out, sweep::owner_of(hashes), false);
+  clear_results(out);
+  used.copy_to(*ledger);
+  ledger->close();
   sweep::write_sweep(result, out, options.units);
+  write_kept_passes(options, study, result, out, stop);
   tell_failed(result.cells);
   print_sweep(result, options, out);
   return code_of(result.cells);

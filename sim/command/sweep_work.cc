@@ -5,10 +5,9 @@
 
 #include "sim/command/progress.h"
 #include "sim/command/size_of_work.h"
-#include "sim/output/write_folder.h"
-#include "sim/study/sweep/cell_file.h"
 #include "sim/study/sweep/shard.h"
 #include "sim/study/sweep/sweep_cells.h"
+#include "sim/study/sweep/sweep_ledger.h"
 
 namespace sim::command {
 namespace {
@@ -19,18 +18,21 @@ SweepWork work_for(const sweep::Study& study, const SweepOptions& options) {
                  options.hides_progress() ? usual_pace() : measured_pace(cells.scenarios));
 }
 
-sweep::SweepOptions kept_in(const sweep::Study& study, const std::filesystem::path& out,
-                            bool resume, const std::atomic<bool>& stop) {
+sweep::SweepOptions kept_in(const sweep::Study& study, const SweepLedgers& ledgers,
+                            const std::atomic<bool>& stop) {
   sweep::SweepOptions kept{.stop = &stop};
-  if (resume)
-    kept.find = [&study, out](const sweep::CellPlan& plan) {
-      return sweep::read_cell(out, sweep::cell_inputs(study, plan));
-    };
-  kept.keep = [&study, out](const sweep::CellPlan& plan, const sweep::FinishedCell& done) {
-    const std::string inputs = sweep::cell_inputs(study, plan);
-    output::write_whole_file(sweep::cell_file(out, inputs), sweep::cell_json(inputs, plan, done));
-  };
+  sweep::use_ledger(study, *ledgers.own, ledgers.earlier, kept);
   return kept;
+}
+
+/// What `--keep` has written: folders of runs/ that are named by the number of a cell.
+std::vector<std::filesystem::path> folders_of_passes(const std::filesystem::path& out) {
+  std::vector<std::filesystem::path> folders;
+  std::error_code ignored;
+  for (const auto& entry : std::filesystem::directory_iterator(out / "runs", ignored))
+    if (entry.path().filename().string().find_first_not_of("0123456789") == std::string::npos)
+      folders.push_back(entry.path());
+  return folders;
 }
 
 /// Work of the groups of which the shard has a part; the others count nothing.
@@ -51,13 +53,14 @@ std::filesystem::path out_of(const SweepOptions& options, const std::string& nam
   return options.out.empty() ? std::filesystem::path("out") / name : options.out;
 }
 
-void clear_results(const std::filesystem::path& out, bool keep_cells) {
+void clear_results(const std::filesystem::path& out) {
   std::error_code ignored;
   for (const std::string_view file : kSweepFiles)
     if (std::filesystem::is_regular_file(out / file, ignored))
       std::filesystem::remove(out / file, ignored);
   std::filesystem::remove(sweep::shard_file(out), ignored);
-  if (!keep_cells) sweep::clear_cells(out);
+  for (const std::filesystem::path& folder : folders_of_passes(out))
+    std::filesystem::remove_all(folder, ignored);
 }
 
 void judge_first(const sweep::Study& study, const SweepOptions& options,
@@ -70,29 +73,32 @@ void judge_first(const sweep::Study& study, const SweepOptions& options,
   });
 }
 
-sweep::SweepResult run_whole(const sweep::Study& study, const std::filesystem::path& out,
+sweep::SweepResult run_whole(const sweep::Study& study, const SweepLedgers& ledgers,
                              const SweepOptions& options, const std::atomic<bool>& stop) {
   const SweepWork work = work_for(study, options);
   Progress progress(study.name, {.row_s = work.row_s, .wall_s = work.processor_s / cores_in_use()},
                     options.hides_progress());
-  sweep::SweepOptions kept = kept_in(study, out, options.resume, stop);
+  sweep::SweepOptions kept = kept_in(study, ledgers, stop);
   kept.group_work_s = work.group_work_s;
   kept.on_progress = [&](double done, double found) { progress.at(done, found); };
-  return sweep::run_sweep(study, kept);
+  sweep::SweepResult result = sweep::run_sweep(study, kept);
+  ledgers.own->close();
+  return result;
 }
 
 std::vector<sweep::SweepCell> run_part(const sweep::Study& study, const sweep::Shard& shard,
-                                       const std::filesystem::path& out,
-                                       const SweepOptions& options, const std::string& what,
-                                       const std::atomic<bool>& stop) {
+                                       const SweepLedgers& ledgers, const SweepOptions& options,
+                                       const std::string& what, const std::atomic<bool>& stop) {
   SweepWork work = work_for(study, options);
   leave_out_others(study, shard, work);
   Progress progress(what, {.row_s = work.row_s, .wall_s = work.processor_s / cores_in_use()},
                     options.hides_progress());
-  sweep::SweepOptions kept = kept_in(study, out, options.resume, stop);
+  sweep::SweepOptions kept = kept_in(study, ledgers, stop);
   kept.group_work_s = work.group_work_s;
   kept.on_progress = [&](double done, double found) { progress.at(done, found); };
-  return sweep::run_shard(study, shard, kept);
+  std::vector<sweep::SweepCell> cells = sweep::run_shard(study, shard, kept);
+  ledgers.own->close();
+  return cells;
 }
 
 }  // namespace sim::command

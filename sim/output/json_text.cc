@@ -4,6 +4,7 @@
 #include <nlohmann/json.hpp>
 
 #include "shared/check.h"
+#include "sim/output/json_list.h"
 #include "sim/output/number_text.h"
 
 namespace sim::output {
@@ -49,6 +50,19 @@ void write(const Json& value, const std::string& indent, std::string& text) {
   text += object ? "}" : "]";
 }
 
+void write_long(const LongList& list, const std::string& indent, std::string& text) {
+  if (list.count == 0) {
+    text += "[]";
+    return;
+  }
+  const std::string inner = indent + "  ";
+  for (std::size_t index = 0; index < list.count; ++index) {
+    text += (index == 0 ? "[\n" : ",\n") + inner;
+    write(list.entry(index), inner, text);
+  }
+  text += "\n" + indent + "]";
+}
+
 }  // namespace
 
 Json number_or_null(double value_si) {
@@ -59,6 +73,20 @@ std::string json_text(const Json& value) {
   std::string text;
   write(value, "", text);
   return text + "\n";
+}
+
+std::string json_text(const Json& object, const LongList& list) {
+  std::string text;
+  const char* between = "{\n  ";
+  for (auto item = object.begin(); item != object.end(); ++item) {
+    text += between + Json(item.key()).dump(-1, ' ', false, Json::error_handler_t::replace) + ": ";
+    if (item.key() == list.key)
+      write_long(list, "  ", text);
+    else
+      write(*item, "  ", text);
+    between = ",\n  ";
+  }
+  return text + "\n}\n";
 }
 
 }  // namespace sim::output

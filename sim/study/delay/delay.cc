@@ -115,11 +115,14 @@ DelayStudy run_delay_study(const DelayInputs& inputs, const DelayOptions& option
       static_cast<double>(study.plan.fit.size() + study.plan.report.size() + kReportKeys) +
       kBoxPasses;  // tidy: unit passes
   std::atomic<int> done{0};
-  const SeeingOptions seeing{.stop = options.stop, .on_condition = [&] {
-                               const int now = ++done;
-                               if (options.on_progress)
-                                 options.on_progress(std::min(1.0, now / work));
-                             }};
+  const SeeingOptions seeing{.stop = options.stop,
+                             .on_condition =
+                                 [&] {
+                                   const int now = ++done;
+                                   if (options.on_progress)
+                                     options.on_progress(std::min(1.0, now / work));
+                                 },
+                             .ledger = options.ledger};
   study.start = start_table(inputs, study.plan);
   study.fit = fit_delay(see_conditions(inputs, study.plan.fit, study.start.table, seeing),
                         study.start.table, references_of(inputs, study.plan));

@@ -131,6 +131,7 @@ void join_points(DelayStudy& study, PointsToJoin joined);
 struct DelayOptions {
   const std::atomic<bool>* stop = nullptr;
   std::function<void(double done_ratio)> on_progress;
+  output::Ledger* ledger = nullptr;  // finds and keeps passes (seen_record.h)
 };
 
 DelayStudy run_delay_study(const DelayInputs& inputs, const DelayOptions& options = {});

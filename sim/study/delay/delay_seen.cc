@@ -5,9 +5,12 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <optional>
+#include <string>
 
 #include "sim/measure/placement.h"
 #include "sim/measure/summary.h"
+#include "sim/study/delay/seen_record.h"
 
 namespace sim::delay {
 namespace {
@@ -58,6 +61,37 @@ double table_flow_m3ps(const sillion_attachment_table& table, double wanted_m3ps
                     table.flow_mm3ps[table.points - 1] * 1e-9);
 }
 
+SeenCondition see_one(const scenario::Scenario& scenario, const DelayCondition& condition,
+                      const sillion_attachment_table& table, const std::atomic<bool>* stop) {
+  bench::PassRecord record = bench::run_pass(
+      scenario, table, {}, {.watch = {}, .pass = condition.pass, .stop = stop, .on_progress = {}});
+  SeenCondition one;
+  one.condition = condition;
+  one.viscosity_pas = scenario.liquid.liquid.viscosity_pas;
+  one.flow_m3ps =
+      table_flow_m3ps(table, condition.rate_m3pm2 * scenario.row.width_m * condition.speed_mps);
+  double speed_sum = 0.0, volume_m3 = 0.0;  // tidy: unit m/s m3
+  for (std::size_t row = 0; row < record.rows.size(); ++row) {
+    speed_sum += record.rows[row].jet_speed_sum_mps;
+    volume_m3 += record.rows[row].applied_volume_m3;
+    see_row(record.rows[row], scenario, static_cast<int>(row), one);
+  }
+  if (volume_m3 > 0.0) one.jet_speed_mps = speed_sum / volume_m3;
+  return one;
+}
+
+/// The condition as an earlier study saw it, or as it is seen now and kept.
+SeenCondition found_or_seen(const scenario::Scenario& scenario, const DelayCondition& condition,
+                            const sillion_attachment_table& table, const SeeingOptions& options) {
+  if (options.ledger == nullptr) return see_one(scenario, condition, table, options.stop);
+  const std::string key = condition_key(scenario, condition, table);
+  if (const std::optional<std::string> record = options.ledger->find(key, 0))
+    if (std::optional<SeenCondition> found = seen_from(*record)) return *std::move(found);
+  SeenCondition one = see_one(scenario, condition, table, options.stop);
+  options.ledger->keep(key, 0, seen_bytes(one));
+  return one;
+}
+
 /// The rows of one key are the same clusters in every condition.
 void number_clusters(int rows, std::vector<SeenCondition>& seen) {
   std::map<std::uint64_t, int> order;
@@ -81,21 +115,7 @@ std::vector<SeenCondition> see_conditions(const DelayInputs& inputs,
   std::vector<SeenCondition> seen(conditions.size());
   oneapi::tbb::parallel_for(std::size_t{0}, conditions.size(), [&](std::size_t c) {
     const scenario::Scenario scenario = condition_scenario(inputs, conditions[c]);
-    bench::PassRecord record = bench::run_pass(
-        scenario, table, {},
-        {.watch = {}, .pass = conditions[c].pass, .stop = options.stop, .on_progress = {}});
-    SeenCondition& one = seen[c];
-    one.condition = conditions[c];
-    one.viscosity_pas = scenario.liquid.liquid.viscosity_pas;
-    one.flow_m3ps = table_flow_m3ps(
-        table, conditions[c].rate_m3pm2 * scenario.row.width_m * conditions[c].speed_mps);
-    double speed_sum = 0.0, volume_m3 = 0.0;  // tidy: unit m/s m3
-    for (std::size_t row = 0; row < record.rows.size(); ++row) {
-      speed_sum += record.rows[row].jet_speed_sum_mps;
-      volume_m3 += record.rows[row].applied_volume_m3;
-      see_row(record.rows[row], scenario, static_cast<int>(row), one);
-    }
-    if (volume_m3 > 0.0) one.jet_speed_mps = speed_sum / volume_m3;
+    seen[c] = found_or_seen(scenario, conditions[c], table, options);
     if (options.on_condition) options.on_condition();
   });
   number_clusters(inputs.scenario.row.count, seen);

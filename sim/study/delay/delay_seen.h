@@ -16,6 +16,7 @@
 #include <vector>
 
 #include "sim/bench/pass.h"
+#include "sim/output/ledger.h"
 #include "sim/study/delay/delay_plan.h"
 
 namespace sim::delay {
@@ -51,9 +52,10 @@ struct SeenCondition {
 struct SeeingOptions {
   const std::atomic<bool>* stop = nullptr;
   std::function<void()> on_condition;  // called after each condition, from any thread
+  output::Ledger* ledger = nullptr;    // null: passes are neither found nor kept
 };
 
-/// Runs the passes of all conditions with this table.
+/// Runs the passes of all conditions with this table; those in the ledger are not run again.
 std::vector<SeenCondition> see_conditions(const DelayInputs& inputs,
                                           const std::vector<DelayCondition>& conditions,
                                           const sillion_attachment_table& table,

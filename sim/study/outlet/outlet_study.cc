@@ -10,6 +10,7 @@
 #include "sim/bench/row_fixed.h"
 #include "sim/scenario/loader.h"
 #include "sim/study/outlet/outlet_choice.h"
+#include "sim/study/outlet/pulse_record.h"
 #include "sim/study/outlet/wall_materials.h"
 #include "sim/study/tune/tune.h"
 
@@ -129,8 +130,9 @@ void look_closely(OutletResult& result, const OutletOptions& options, const Stre
       options.close_rates_hz.empty() ? each_hertz(1) : options.close_rates_hz;
   for_each_of(closely.size(), options, stretch, [&](std::size_t k) {
     OutletCandidate& one = result.candidates[closely[k]];
-    one.pulses = pulse_figures(with_part(result.scenario, one.part),
-                               held_pressure_pa(result.scenario, one.pressure_pa), rates_hz);
+    one.pulses = found_or_pulsed(with_part(result.scenario, one.part),
+                                 held_pressure_pa(result.scenario, one.pressure_pa), rates_hz,
+                                 options.ledger);
     one.looked_at_closely = true;
     judge_demands(result.scenario, one);
   });
@@ -185,7 +187,8 @@ OutletCandidate judge_part(const scenario::Scenario& scenario, const OutletPart&
   if (passes) {
     const std::vector<double> rates_hz =
         options.rates_hz.empty() ? each_hertz(5) : options.rates_hz;
-    one.pulses = pulse_figures(made, held_pressure_pa(made, one.pressure_pa), rates_hz);
+    one.pulses =
+        found_or_pulsed(made, held_pressure_pa(made, one.pressure_pa), rates_hz, options.ledger);
     one.pulsed = true;
   }
   one.full = fullness(made, {one.pulses.void_at_rest_m3, one.pulses.void_of_train_m3},

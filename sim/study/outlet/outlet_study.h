@@ -26,6 +26,7 @@
 #include <vector>
 
 #include "sim/measure/summary.h"
+#include "sim/output/ledger.h"
 #include "sim/study/outlet/outlet_fullness.h"
 #include "sim/study/outlet/outlet_part.h"
 #include "sim/study/outlet/outlet_pulses.h"
@@ -106,6 +107,7 @@ struct OutletOptions {
   std::vector<double> close_rates_hz;  // empty: 10 to 90 Hz in steps of 1
   const std::atomic<bool>* stop = nullptr;
   std::function<void(double done_ratio)> on_progress;
+  output::Ledger* ledger = nullptr;  // finds and keeps pulses (pulse_record.h)
 };
 
 std::vector<OutletPart> outlet_parts(const scenario::Scenario& scenario, const OutletAxes& axes);

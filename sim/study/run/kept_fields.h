@@ -4,7 +4,7 @@
 //   Not-a-number is written as null, and null is read as not-a-number.
 //
 // Errors   reading: nlohmann's exceptions
-// Checked  tests/sim/study/check/suite_run_test.cc, tests/sim/study/sweep/cell_file_test.cc
+// Checked  tests/sim/study/check/suite_run_test.cc, tests/sim/study/sweep/cell_record_test.cc
 #pragma once
 
 #include <nlohmann/json_fwd.hpp>

@@ -2,6 +2,7 @@
 #include <nlohmann/json.hpp>
 #include <vector>
 
+#include "sim/output/json_list.h"
 #include "sim/output/json_text.h"
 #include "sim/output/number_text.h"
 #include "sim/statistics/intervals.h"
@@ -58,11 +59,9 @@ constexpr std::array kFigures = {
 };
 constexpr std::array<const char*, 3> kWithin = {"within_10mm", "within_25mm", "within_half_band"};
 
-statistics::Interval interval_of(const CellFigure& figure, const measure::Summary& summary) {
-  std::vector<double> by_row_si;
-  by_row_si.reserve(summary.rows.size());
-  for (const measure::Figures& row : summary.rows) by_row_si.push_back(figure.read_si(row));
-  return statistics::interval95(by_row_si);
+/// By index of kFigures: as kept with the cell, or from its rows where these are still there.
+std::vector<statistics::Interval> intervals_of(const SweepCell& cell) {
+  return cell.intervals.empty() ? cell_intervals(cell.summary) : cell.intervals;
 }
 
 std::string quoted(const std::string& text) {
@@ -117,11 +116,11 @@ std::string cell_line(const SweepResult& result, const SweepCell& cell) {
   for (const measure::WithinTolerance& one : summary.all.within)
     text += "," + output::number_text(one.placed_ratio) + "," +
             output::number_text(one.sensed_ratio) + "," + output::number_text(one.lower95_ratio);
-  for (const CellFigure& figure : kFigures) {
-    const statistics::Interval interval = interval_of(figure, summary);
-    text += "," + output::number_text(figure.read_si(summary.all)) + "," +
-            output::number_text(interval.low_si) + "," + output::number_text(interval.high_si);
-  }
+  const std::vector<statistics::Interval> intervals = intervals_of(cell);
+  for (std::size_t k = 0; k < kFigures.size(); ++k)
+    text += "," + output::number_text(kFigures[k].read_si(summary.all)) + "," +
+            output::number_text(intervals[k].low_si) + "," +
+            output::number_text(intervals[k].high_si);
   text += "," + output::number_text(summary.jet.speed_mps) + "," +
           output::number_text(summary.jet.thrust_over_seed_weight_ratio);
   text += summary.jet.may_move_seed ? ",true" : ",false";
@@ -149,12 +148,11 @@ Json cell_fields(const SweepResult& result, const SweepCell& cell) {
     run::add_later(object, cell.summary);
     object["break_even_scatter_m"] = output::number_or_null(break_even_m(cell));
     Json intervals = Json::object();
-    for (const CellFigure& figure : kFigures) {
-      const statistics::Interval interval = interval_of(figure, cell.summary);
-      intervals[std::string(figure.name) + "_" + figure.unit] = {
-          {"low95", output::number_or_null(interval.low_si)},
-          {"high95", output::number_or_null(interval.high_si)}};
-    }
+    const std::vector<statistics::Interval> found = intervals_of(cell);
+    for (std::size_t k = 0; k < kFigures.size(); ++k)
+      intervals[std::string(kFigures[k].name) + "_" + kFigures[k].unit] = {
+          {"low95", output::number_or_null(found[k].low_si)},
+          {"high95", output::number_or_null(found[k].high_si)}};
     object["intervals"] = intervals;
   }
   object["tuned"] = run::tuned_fields(cell.tuned);
@@ -205,9 +203,7 @@ std::string sweep_text(const SweepResult& result, bool with_hashes) {
   object["axes"] = axes;
   object["replicas"] = result.replicas;
   object["counts"] = count_fields(result);
-  Json cells = Json::array();
-  for (const SweepCell& cell : result.cells) cells.push_back(cell_fields(result, cell));
-  object["cells"] = cells;
+  object["cells"] = nullptr;  // written below, a cell at a time
   object["noise"] = run::noise_fields(result.shown.scenario);
   object["sampling"] = sampling_word(result.sampling);
   object["stop"] = stop_fields(result);
@@ -216,10 +212,24 @@ std::string sweep_text(const SweepResult& result, bool with_hashes) {
     precision.push_back(precision_fields(result, one));
   object["precision"] = precision;
   if (with_hashes) object["hashes"] = run::hash_fields(result.hashes);
-  return output::json_text(object);
+  return output::json_text(
+      object, {.key = "cells", .count = result.cells.size(), .entry = [&](std::size_t cell) {
+                 return cell_fields(result, result.cells[cell]);
+               }});
 }
 
 }  // namespace
+
+std::vector<statistics::Interval> cell_intervals(const measure::Summary& summary) {
+  std::vector<statistics::Interval> intervals;
+  for (const CellFigure& figure : kFigures) {
+    std::vector<double> by_row_si;
+    by_row_si.reserve(summary.rows.size());
+    for (const measure::Figures& row : summary.rows) by_row_si.push_back(figure.read_si(row));
+    intervals.push_back(statistics::interval95(by_row_si));
+  }
+  return intervals;
+}
 
 std::string sweep_summary_json(const SweepResult& result) { return sweep_text(result, true); }
 

@@ -1,12 +1,11 @@
 #include "sim/study/sweep/merge.h"
 
 #include <algorithm>
-#include <fstream>
-#include <iterator>
 #include <mutex>
 
 #include "sim/output/number_text.h"
-#include "sim/study/sweep/cell_file.h"
+#include "sim/study/sweep/cell_record.h"
+#include "sim/study/sweep/sweep_ledger.h"
 #include "sim/study/sweep/sweep_page.h"
 #include "sim/text/input_error.h"
 
@@ -14,11 +13,6 @@ namespace sim::sweep {
 namespace {
 
 namespace fs = std::filesystem;
-
-std::string text_of(const fs::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  return {std::istreambuf_iterator<char>(in), {}};
-}
 
 ShardNote note_of(const fs::path& folder) {
   const std::optional<ShardNote> note = read_shard_note(folder);
@@ -61,16 +55,26 @@ std::string result_text(const FinishedCell& done) {
   return text;
 }
 
-void add_cells(const fs::path& folder, ShardFolders& all) {
+std::string values_words(const std::string& record) {
+  std::string words;
+  for (const std::string& value : cell_values_of(record))
+    words += (words.empty() ? "" : ", ") + value;
+  return words.empty() ? "without axes" : words;
+}
+
+/// The cells of one more ledger, if there is one.
+void add_cells(const fs::path& file, const output::LedgerOwner& owner, ShardFolders& all) {
   std::error_code ignored;
-  for (const auto& entry : fs::directory_iterator(folder / "cells", ignored)) {
-    const std::string inputs = entry.path().stem().string();
-    if (entry.path() != cell_file(folder, inputs)) continue;
-    const std::string text = text_of(entry.path());
-    if (!cell_from(text, inputs)) continue;  // damaged: the cell is missing here
-    const auto [known, is_new] = all.cells.try_emplace(inputs, entry.path());
-    if (is_new || same_cell(inputs, text, text_of(known->second))) continue;
-    all.differing.push_back(known->second.string() + " and " + entry.path().string());
+  if (!fs::exists(file, ignored)) return;
+  all.ledgers.push_back(std::make_unique<output::LedgerReader>(file, owner));
+  output::LedgerReader& ledger = *all.ledgers.back();
+  for (const std::string& inputs : ledger.whole_keys()) {
+    const std::optional<std::string> record = ledger.find(inputs);
+    if (!record || !cell_from(*record, inputs)) continue;  // damaged: the cell is missing here
+    const auto [known, is_new] = all.cells.try_emplace(inputs, &ledger);
+    if (is_new || same_cell(inputs, *record, known->second->find(inputs).value_or(""))) continue;
+    all.differing.push_back(known->second->file().string() + " and " + file.string() + ", cell " +
+                            values_words(*record));
   }
 }
 
@@ -98,7 +102,8 @@ ShardFolders read_shard_folders(const std::vector<fs::path>& folders, const Stud
     all.count = note.shard.count;
     all.by_shard[note.shard.number] = folder;
   }
-  for (const auto& [number, folder] : all.by_shard) add_cells(folder, all);
+  for (const auto& [number, folder] : all.by_shard)
+    add_cells(output::ledger_file(folder), owner_of(hashes), all);
   std::sort(all.differing.begin(), all.differing.end());
   return all;
 }

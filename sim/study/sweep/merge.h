@@ -12,10 +12,12 @@
 #include <filesystem>
 #include <functional>
 #include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "sim/output/ledger.h"
 #include "sim/study/sweep/shard.h"
 #include "sim/study/sweep/sweep.h"
 
@@ -23,22 +25,24 @@ namespace sim::sweep {
 
 /// The folders of shards, read together.
 struct ShardFolders {
-  std::size_t count = 1;                                  // S of i/S
-  std::map<std::size_t, std::filesystem::path> by_shard;  // those that there are
-  std::map<std::string, std::filesystem::path> cells;     // file of each cell, by its inputs
-  std::vector<std::string> differing;                     // cells with two different results
+  std::size_t count = 1;                                       // S of i/S
+  std::map<std::size_t, std::filesystem::path> by_shard;       // those that there are
+  std::vector<std::unique_ptr<output::LedgerReader>> ledgers;  // of those folders
+  std::map<std::string, output::LedgerReader*> cells;          // whole cells by their inputs
+  std::vector<std::string> differing;  // cells with two different results, in words
 
   /// Numbers of the shards that no folder holds.
   std::vector<std::size_t> missing() const;
 };
 /// Errors   InputError if a folder is none of a shard, or its shard is one of another study,
-///          controller, program or number of shards, or two folders hold the same shard
+///          controller, program or number of shards, or two folders hold the same shard;
+///          OutputError of a ledger that cannot be read, as of a shard that is still at work
 ShardFolders read_shard_folders(const std::vector<std::filesystem::path>& folders,
                                 const StudyHashes& hashes);
-/// Whether both files are whole and hold the same result.
+/// Whether both records are whole and hold the same result.
 bool same_cell(const std::string& inputs, const std::string& text, const std::string& other);
 
-/// A cell for which there is no whole file.
+/// A cell that no ledger holds whole.
 struct MissingCell {
   std::vector<std::string> values;
   std::size_t shard = 1;  // its number

@@ -21,11 +21,13 @@ namespace {
 constexpr double kToldEvery_ratio = 0.02;
 
 /// Passes of one cell, by index; their rows are kept until the cell is summarized.
-struct Passes {
-  std::vector<std::vector<measure::RowRecord>> rows;
-  std::vector<double> simulated_s;
+using Passes = std::vector<FinishedPass>;
+
+std::vector<Observation> seen_in(const Passes& passes) {
   std::vector<Observation> seen;
-};
+  for (const FinishedPass& pass : passes) seen.push_back(pass.seen);
+  return seen;
+}
 
 /// One combination of the listed axes, finished.
 struct Group {
@@ -138,15 +140,13 @@ class Sweep {
 
   /// Adds passes; if several fail, the first by index is reported, whichever thread ran it.
   void add_passes(const CellPlan& plan, const SweepCell& cell, int count, Passes& passes) {
-    const std::size_t first = passes.rows.size();
+    const std::size_t first = passes.size();
     const auto more = static_cast<std::size_t>(count);
-    passes.rows.resize(first + more);
-    passes.simulated_s.resize(first + more);
-    passes.seen.resize(first + more);
+    passes.resize(first + more);
     std::vector<std::exception_ptr> failed(more);
     oneapi::tbb::parallel_for(first, first + more, [&](std::size_t index) {
       try {
-        run_one(plan, cell, index, passes);
+        passes[index] = finished_pass(plan, cell, index);
       } catch (...) {
         failed[index - first] = std::current_exception();
       }
@@ -155,7 +155,19 @@ class Sweep {
       if (failed[k]) rethrow_of_pass(failed[k], first + k);
   }
 
-  void run_one(const CellPlan& plan, const SweepCell& cell, std::size_t index, Passes& passes) {
+  /// The pass that an earlier sweep left, or one that runs now and is kept.
+  FinishedPass finished_pass(const CellPlan& plan, const SweepCell& cell, std::size_t index) {
+    if (options_.find_pass)
+      if (std::optional<FinishedPass> found = options_.find_pass(plan, index)) {
+        steps_done(plan.group, 1, true);
+        return *std::move(found);
+      }
+    FinishedPass done = run_pass(plan, cell, index);
+    if (options_.keep_pass) options_.keep_pass(plan, index, done);
+    return done;
+  }
+
+  FinishedPass run_pass(const CellPlan& plan, const SweepCell& cell, std::size_t index) {
     scenario::Scenario scenario = plan.scenario;
     scenario.rng_key = pass_key(study_, plan.sample, index);
     // A pass that fails reports no further progress; the end of its group adds what is missing.
@@ -178,23 +190,27 @@ class Sweep {
     bench::PassRecord record = bench::run_pass(scenario, cell.tuned.table, trim_um, pass);
     tell(1.0);
     if (shown) shown_.keep(scenario, trim_um, record);
+    FinishedPass done{.simulated_s = record.simulated_s};
     if (study_.sampling == scenario::Sampling::kGrid) {
       std::vector<measure::RowRecord> rows = record.rows;  // matched for this pass alone
-      passes.seen[index] = observation_of(stop_.metric, read_metric_,
-                                          measure::summarize(rows, scenario, record.simulated_s));
+      done.seen = observation_of(stop_.metric, read_metric_,
+                                 measure::summarize(rows, scenario, record.simulated_s));
     }
-    passes.rows[index] = std::move(record.rows);
-    passes.simulated_s[index] = record.simulated_s;
+    done.rows = std::move(record.rows);
+    return done;
   }
 
   static void sum_up(const CellPlan& plan, Passes& passes, SweepCell& cell) {
     std::vector<measure::RowRecord> rows;
     double simulated_s = 0.0;
-    for (std::size_t k = 0; k < passes.rows.size(); ++k) {
-      for (measure::RowRecord& row : passes.rows[k]) rows.push_back(std::move(row));
-      simulated_s += passes.simulated_s[k];
+    for (FinishedPass& pass : passes) {
+      for (measure::RowRecord& row : pass.rows) rows.push_back(std::move(row));
+      simulated_s += pass.simulated_s;
     }
     cell.summary = measure::summarize(rows, plan.scenario, simulated_s);
+    // A million passes have a million rows and more: only what the results say of them stays.
+    cell.intervals = cell_intervals(cell.summary);
+    cell.summary.rows = {};
     cell.break_even_scatter_m = cell.summary.break_even_scatter_m;
   }
 
@@ -209,9 +225,9 @@ class Sweep {
     do {
       add_passes(plan, done.cell, study_.replicas, passes);
     } while (study_.sampling == scenario::Sampling::kGrid &&
-             state_of(passes.seen) == StopState::kGoesOn);
+             state_of(seen_in(passes)) == StopState::kGoesOn);
     sum_up(plan, passes, done.cell);
-    if (study_.sampling == scenario::Sampling::kGrid) done.seen = std::move(passes.seen);
+    if (study_.sampling == scenario::Sampling::kGrid) done.seen = seen_in(passes);
   }
 
   FinishedCell run_cell(const CellPlan& plan) {

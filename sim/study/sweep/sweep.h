@@ -3,8 +3,9 @@
 // enough.
 //
 // A cell whose controller fails, or whose model leaves its physical range, is recorded as a failed
-// cell with the fault's words; the other cells continue. A finished cell is small enough for a file
-// of its own (sim/study/sweep/cell_file.h), from which a killed sweep continues to the same bytes.
+// cell with the fault's words; the other cells continue. Finished cells, and the finished passes of
+// cells under way, are kept (sim/study/sweep/sweep_ledger.h), and a killed sweep continues from
+// them to the same bytes.
 //
 // The stop rule is applied to the passes of each cell of a grid, and for samples to all samples of
 // one combination of the listed axes; it looks at finished batches only, never at time or threads
@@ -19,6 +20,7 @@
 #include <vector>
 
 #include "sim/scenario/loader.h"
+#include "sim/statistics/intervals.h"
 #include "sim/study/run/run.h"
 #include "sim/study/sweep/shard.h"
 #include "sim/study/sweep/stop_rule.h"
@@ -39,8 +41,9 @@ struct SweepCell {
   std::vector<std::string> values;  // one for each axis
   scenario::Scenario scenario;
   tune::TunedTable tuned;
-  measure::Summary summary;  // over all replicas, rows as clusters
-  bool servable = true;      // false: `not servable`, with tuned.smallest_offset_m
+  measure::Summary summary;  // over all replicas, rows as clusters; without the rows themselves
+  std::vector<statistics::Interval> intervals;  // over those rows, as cell_intervals() gives them
+  bool servable = true;  // false: `not servable`, with tuned.smallest_offset_m
   double break_even_scatter_m =
       statistics::kNone_ratio;  // not-a-number: not computed for this cell
   CellFault fault = CellFault::kNone;
@@ -51,10 +54,20 @@ struct SweepCell {
   bool served() const { return servable && !failed(); }
 };
 
+/// The 95 % intervals of the figures of cells.csv, in their order, over the rows of a summary.
+std::vector<statistics::Interval> cell_intervals(const measure::Summary& summary);
+
 /// Everything that is kept of a cell that has run, except its values and its scenario.
 struct FinishedCell {
   SweepCell cell;
   std::vector<Observation> seen;  // one per pass of a cell of a grid, by index
+};
+
+/// One pass of a cell, before its bands are matched.
+struct FinishedPass {
+  std::vector<measure::RowRecord> rows;
+  double simulated_s = 0.0;
+  Observation seen;  // of a cell of a grid
 };
 
 /// How well the mean of the watched metric is known in one cell of a grid, or over the samples of
@@ -104,11 +117,14 @@ struct SweepOptions {
   std::function<std::optional<FinishedCell>(const CellPlan& plan)> find;
   /// Called when a cell has ended, from any thread.
   std::function<void(const CellPlan& plan, const FinishedCell& done)> keep;
+  /// The same for the pass with this index of a cell that has not ended.
+  std::function<std::optional<FinishedPass>(const CellPlan& plan, std::size_t index)> find_pass;
+  std::function<void(const CellPlan& plan, std::size_t index, const FinishedPass& done)> keep_pass;
   /// Called once when all cells have ended, before the pass that the report draws; may throw.
   std::function<void()> on_cells;
 };
 
-/// Errors   InputError from a cell's scenario; Interrupted; whatever `keep` throws
+/// Errors   InputError from a cell's scenario; Interrupted; whatever `keep` and `keep_pass` throw
 SweepResult run_sweep(const Study& study, const SweepOptions& options = {});
 
 /// Runs the cells of one shard alone and returns them in the order of the results.

@@ -4,7 +4,7 @@
 #include <array>
 
 #include "sim/output/cautions.h"
-#include "sim/output/hash.h"
+#include "sim/output/hash_of_parts.h"
 #include "sim/output/html.h"
 #include "sim/output/write_folder.h"
 #include "sim/scenario/loader.h"
@@ -81,18 +81,19 @@ void write_sweep(const SweepResult& result, const std::filesystem::path& out, ou
 
 void seal(SweepResult& result) {
   seal(result.shown);
-  std::string scenarios;
-  std::string parameters;
+  output::HashOfParts scenarios, parameters, texts;
   for (const SweepCell& cell : result.cells) {
-    scenarios += scenario::canonical_text(cell.scenario);
-    parameters += run::parameter_text(cell.scenario, cell.tuned);
+    scenarios.add(scenario::canonical_text(cell.scenario));
+    parameters.add(run::parameter_text(cell.scenario, cell.tuned));
   }
   const SweepCell none;
   const SweepCell& any = result.cells.empty() ? none : result.cells.front();
   result.hashes = run::input_hashes(any.scenario);
-  result.hashes.scenario = output::short_hash_hex(scenarios);
-  result.hashes.parameters = output::short_hash_hex(parameters);
-  result.hashes.result = output::short_hash_hex(unhashed_sweep_json(result) + cells_csv(result));
+  result.hashes.scenario = scenarios.short_hex();
+  result.hashes.parameters = parameters.short_hex();
+  texts.add(unhashed_sweep_json(result));
+  texts.add(cells_csv(result));
+  result.hashes.result = texts.short_hex();
 }
 
 }  // namespace sim::sweep

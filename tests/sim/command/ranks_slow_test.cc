@@ -50,12 +50,14 @@ class Ranks : public ::testing::Test {
 TEST_F(Ranks, AnyNumberGivesTheFilesOfOneProcess) {
   const fs::path study = support::write_small_study(scratch_.path(), "[\"3 s\", \"4 s\"]");
   ASSERT_EQ(whole(study, "whole").code, 0);
-  const auto expected = support::files_below(at("whole"));
-  ASSERT_EQ(expected.size(), 9u);
+  const auto expected = support::results_below(at("whole"));
+  ASSERT_EQ(expected.size(), 3u);
   for (const int ranks : {1, 2, 5}) {
     const Ended ended = ranked(ranks, line(study, "ranked"));
     EXPECT_EQ(ended.code, 0) << ended.err;
-    EXPECT_EQ(support::files_below(at("ranked")), expected) << ranks;
+    EXPECT_EQ(support::results_below(at("ranked")), expected) << ranks;
+    EXPECT_EQ(support::files_below(at("ranked")).size(), 4u);  // one ledger, none of a rank
+    EXPECT_EQ(support::kept_below(at("ranked")).size(), 6u);
     EXPECT_EQ(ended.out.find("requirement holds"), ended.out.rfind("requirement holds"));
   }
 }
@@ -63,21 +65,23 @@ TEST_F(Ranks, AnyNumberGivesTheFilesOfOneProcess) {
 TEST_F(Ranks, OneThatIsKilledLosesNoCell) {
   const fs::path study = support::write_small_study(scratch_.path(), "[\"30 s\", \"90 s\"]");
   ASSERT_EQ(whole(study, "whole").code, 0);
-  const auto expected = support::files_below(at("whole"));
+  const auto expected = support::results_below(at("whole"));
   const std::string pid = at("pid").string() + "$OMPI_COMM_WORLD_RANK";
   Program program(under_mpirun(3, "echo $$ > " + pid + "; " + line(study, "cut")), as_root());
-  while (program.running() && support::files_below(at("cut")).empty()) usleep(2000);
+  // Long enough for rank 1 to have begun its passes, which a file of its own shows.
+  while (program.running() && !fs::exists(sim::output::rank_ledger_file(at("cut"), 1)))
+    usleep(2000);
+  usleep(400'000);
   kill(std::stoi(support::text_of(at("pid1"))), SIGKILL);
   const Ended cut = program.wait();
   EXPECT_NE(cut.code, 0);
   EXPECT_THAT(cut.err, HasSubstr("rank 1 of 3 has died; the cells that are finished stay"));
   EXPECT_THAT(cut.err, HasSubstr("--resume"));
-  const auto left = support::files_below(at("cut"));
-  EXPECT_GT(left.size(), 0u);
-  EXPECT_LT(left.size(), 6u);
+  EXPECT_TRUE(support::results_below(at("cut")).empty());
+  EXPECT_TRUE(fs::exists(sim::output::rank_ledger_file(at("cut"), 0)));
   const Ended resumed = ranked(2, line(study, "cut", "--resume"));
   EXPECT_EQ(resumed.code, 0) << resumed.err;
-  EXPECT_EQ(support::files_below(at("cut")), expected);
+  EXPECT_EQ(support::results_below(at("cut")), expected);
 }
 
 TEST_F(Ranks, WhatIsWrongIsSaidOnceWithItsCode) {
@@ -94,21 +98,18 @@ TEST_F(Ranks, WhatIsWrongIsSaidOnceWithItsCode) {
 TEST_F(Ranks, OneThatFailsSaysWhyAndTheOthersWhichItWas) {
   const fs::path study = support::write_small_study(scratch_.path(), "[\"3 s\"]");
   ASSERT_EQ(whole(study, "whole").code, 0);
-  const auto expected = support::files_below(at("whole"));
-  // A folder in the way of the file of rank 1, which has the second of three speeds.
-  for (const auto& [name, text] : expected)
-    if (name.starts_with("cells/") && text.find("12 km/h") != std::string::npos)
-      fs::create_directories(at("out") / name / "in the way");
+  const auto expected = support::results_below(at("whole"));
+  const fs::path in_the_way = sim::output::rank_ledger_file(at("out"), 1);
+  fs::create_directories(in_the_way / "in the way");
   const Ended failed = ranked(2, line(study, "out"));
   EXPECT_TRUE(failed.code == 2 || failed.code == 3) << failed.code;  // whichever ends first
   EXPECT_THAT(failed.err, HasSubstr("rank 1 of 2 has failed with exit code 2"));
-  EXPECT_THAT(failed.err, HasSubstr(at("out").string() + "/cells/"));
-  for (const auto& [name, text] : expected)
-    if (fs::is_directory(at("out") / name)) fs::remove_all(at("out") / name);
+  EXPECT_THAT(failed.err, HasSubstr(in_the_way.string()));
+  fs::remove_all(in_the_way);
   const Ended resumed = support::sillion(
       {"sweep", study.string(), "--quiet", "--out", at("out").string(), "--resume"});
   EXPECT_EQ(resumed.code, 0) << resumed.err;
-  EXPECT_EQ(support::files_below(at("out")), expected);
+  EXPECT_EQ(support::results_below(at("out")), expected);
 }
 
 }  // namespace

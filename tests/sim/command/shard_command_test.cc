@@ -6,7 +6,8 @@
 #include <fstream>
 
 #include "sim/command/shard_words.h"
-#include "sim/study/sweep/cell_file.h"
+#include "sim/study/sweep/cell_record.h"
+#include "sim/study/sweep/sweep_ledger.h"
 #include "tests/support/result_folder.h"
 #include "tests/support/run_program.h"
 #include "tests/support/small_study.h"
@@ -55,15 +56,16 @@ class ShardCommand : public ::testing::Test {
 TEST_F(ShardCommand, AnyNumberOfShardsGivesTheFilesOfOneSweep) {
   const Ended whole = sweep({"--out", at("same").string(), "--json"});
   ASSERT_EQ(whole.code, 0) << whole.err;
-  const auto expected = support::files_below(at("same"));
-  ASSERT_EQ(expected.size(), 9u);  // three results and six cells
+  const auto expected = support::results_below(at("same"));
+  ASSERT_EQ(expected.size(), 3u);
   for (const std::size_t count : {1u, 2u, 5u, 7u}) {
     std::vector<std::string> folders = shards(count, "of" + std::to_string(count) + "_");
     std::reverse(folders.begin(), folders.end());
     const Ended merged = merge(folders, at("merged"), {"--json"});
     EXPECT_EQ(merged.code, whole.code) << merged.err;
     EXPECT_EQ(merged.out, whole.out);
-    EXPECT_EQ(support::files_below(at("merged")), expected) << count;
+    EXPECT_EQ(support::results_below(at("merged")), expected) << count;
+    EXPECT_EQ(support::kept_below(at("merged")).size(), 6u);
   }
 }
 
@@ -74,17 +76,18 @@ TEST_F(ShardCommand, EndsWithTheMergeAndGoesOnAfterAKill) {
   EXPECT_THAT(first.out, HasSubstr("shard 2/3 of small: 2 cells finished"));
   EXPECT_THAT(first.out, HasSubstr(" --merge " + at("part1").string() + " " + out.string() + " " +
                                    at("part3").string() + " --out out/small\n"));
-  auto files = support::files_below(out);
-  EXPECT_EQ(files.size(), 3u);  // two cells and shard.json
-  const fs::path cell = out / files.begin()->first;
-  ASSERT_EQ(cell.parent_path().filename(), "cells");
-  const fs::path kept = out / std::next(files.begin())->first;
-  const auto long_ago = fs::last_write_time(kept) - std::chrono::hours(1);
-  fs::last_write_time(kept, long_ago);
-  fs::remove(cell);
+  EXPECT_EQ(support::files_below(out).size(), 2u);  // its ledger and shard.json
+  const auto cells = support::kept_below(out);
+  ASSERT_EQ(cells.size(), 2u);
+  const std::string lost = cells.begin()->first;
+  support::change_ledger(out,
+                         "UPDATE piece SET rowid = rowid + 100; "
+                         "DELETE FROM piece WHERE inputs = '" +
+                             lost + "'");
   EXPECT_EQ(sweep({"--shard", "2/3", "--out", out.string(), "--resume"}).code, 0);
-  EXPECT_EQ(support::files_below(out), files);
-  EXPECT_EQ(fs::last_write_time(kept), long_ago);
+  ASSERT_EQ(support::kept_below(out).size(), 2u);
+  for (const auto& [cell, row] : support::kept_below(out))
+    EXPECT_EQ(row == cells.at(cell) + 100, cell != lost) << cell;
 }
 
 TEST_F(ShardCommand, WhatIsMissingIsNamedWithItsCommand) {
@@ -93,8 +96,7 @@ TEST_F(ShardCommand, WhatIsMissingIsNamedWithItsCommand) {
   EXPECT_EQ(two.code, 2);
   EXPECT_THAT(two.err, HasSubstr("shard 2/3 is missing"));
   EXPECT_THAT(two.err, HasSubstr("--shard 2/3 --out " + folders[1]));
-  for (const auto& entry : fs::directory_iterator(fs::path(folders[1]) / "cells"))
-    std::ofstream(entry.path(), std::ios::trunc) << "{}";  // damaged is missing
+  support::change_ledger(folders[1], "UPDATE piece SET record = '{}'");  // damaged is missing
   const Ended cells = merge(folders, at("out"));
   EXPECT_EQ(cells.code, 2);
   EXPECT_THAT(cells.err, HasSubstr("lacks 2 cells, the first 8 km/h, 4 s"));
@@ -148,19 +150,32 @@ TEST_F(ShardCommand, ExitsWithTheCodeOfItsCells) {
   EXPECT_THAT(other.err, HasSubstr("another controller"));
 }
 
-// A cell's file is named by everything on which the cell depends.
+// A cell's key is a hash of everything on which the cell depends.
 TEST_F(ShardCommand, TwoResultsOfOneCellAreSeven) {
   const std::vector<std::string> folders = shards(2, "s");
-  const fs::path cell = fs::directory_iterator(at("s2") / "cells")->path();
-  const std::string inputs = cell.stem().string(), text = support::text_of(cell);
-  auto done = sim::sweep::cell_from(text, inputs);
+  const sim::sweep::StudyHashes hashes = sim::sweep::read_shard_note(at("s2"))->hashes;
+  const std::string inputs = support::kept_below(at("s2")).begin()->first;
+  const fs::path one = sim::output::ledger_file(at("s1")), two = sim::output::ledger_file(at("s2"));
+  auto done = sim::sweep::cell_in(
+      *std::make_unique<sim::output::LedgerReader>(two, sim::sweep::owner_of(hashes)), inputs);
   ASSERT_TRUE(done);
   done->cell.tuned.smallest_offset_m += 1e-6;
-  std::ofstream(at("s1") / "cells" / cell.filename()) << sim::sweep::cell_json(inputs, {}, *done);
+  sim::output::Ledger(one, sim::sweep::owner_of(hashes), true)
+      .keep(inputs, sim::output::kWhole,
+            sim::sweep::cell_json(inputs, {.values = {"16 km/h", "4 s"}}, *done));
   const Ended ended = merge(folders, at("out"));
   EXPECT_EQ(ended.code, 7) << ended.err;
-  EXPECT_THAT(ended.err, HasSubstr(cell.string()));
+  EXPECT_THAT(ended.err, HasSubstr(one.string() + " and " + two.string() + ", cell "));
   EXPECT_THAT(ended.err, HasSubstr("the same cell has different results"));
+}
+
+TEST_F(ShardCommand, AShardThatIsStillAtWorkIsNotMerged) {
+  const std::vector<std::string> folders = shards(2, "s");
+  sim::output::Database at_work(sim::output::ledger_file(at("s2")), sim::output::Access::kWrite);
+  const Ended ended = merge(folders, at("out"));
+  EXPECT_EQ(ended.code, 2) << ended.err;
+  EXPECT_THAT(ended.err, HasSubstr("another process has it open"));
+  EXPECT_FALSE(fs::exists(at("out")));
 }
 
 TEST(ShardWords, FoldersOfOtherShardsAreKnownByTheirNumbers) {

@@ -2,10 +2,12 @@
 // kill at any instant ends with the same bytes.
 #include <gtest/gtest.h>
 
+#include <fstream>
 #include <nlohmann/json.hpp>
 #include <sstream>
 
-#include "tests/support/killed_sweep.h"
+#include "tests/support/killed_study.h"
+#include "tests/support/result_folder.h"
 #include "tests/support/run_program.h"
 #include "tests/support/small_study.h"
 
@@ -104,26 +106,83 @@ TEST(SweepCommand, WhereEveryCellFailsItIsFourAndNotNothing) {
 }
 
 TEST(SweepCommand, KilledAtAnyInstantItGoesOnToTheSameBytes) {
-  support::kill_and_resume_sweep("[\"10 s\", \"20 s\"]", 6);
+  support::kill_and_resume_sweep("[\"10 s\", \"20 s\"]", {.kills = 6});
 }
 
-// What a kill leaves is used: cells that have a file keep it, and only the others are written.
+// What a kill leaves is used: cells that the ledger has stay, and only the others are written.
 TEST(SweepCommand, FinishedCellsAreKeptAndAFreshSweepForgetsThem) {
   const support::ScratchFolder scratch;
   const fs::path study = support::write_small_study(scratch.path());
   const fs::path out = scratch.path() / "out";
   ASSERT_EQ(support::run_program(sweep_words(study, out)).code, 0);
-  std::vector<fs::path> cells;
-  for (const auto& entry : fs::directory_iterator(out / "cells")) cells.push_back(entry.path());
+  const auto cells = support::kept_below(out);
   ASSERT_EQ(cells.size(), 6u);
-  const auto long_ago = fs::last_write_time(cells[0]) - std::chrono::hours(1);
-  for (const fs::path& cell : cells) fs::last_write_time(cell, long_ago);
-  fs::remove(cells[2]);
+  const std::string lost = cells.begin()->first;
+  support::change_ledger(out,
+                         "UPDATE piece SET rowid = rowid + 100; "
+                         "DELETE FROM piece WHERE inputs = '" +
+                             lost + "'");
   ASSERT_EQ(support::run_program(sweep_words(study, out, {"--resume"})).code, 0);
-  for (std::size_t k = 0; k < cells.size(); ++k)
-    EXPECT_EQ(fs::last_write_time(cells[k]) == long_ago, k != 2) << k;
+  for (const auto& [cell, row] : support::kept_below(out))
+    EXPECT_EQ(row == cells.at(cell) + 100, cell != lost) << cell;
+  EXPECT_EQ(support::kept_below(out).size(), 6u);
   ASSERT_EQ(support::run_program(sweep_words(study, out)).code, 0);
-  for (const fs::path& cell : cells) EXPECT_NE(fs::last_write_time(cell), long_ago);
+  EXPECT_EQ(support::kept_below(out).size(), 6u);
+  for (const auto& [cell, row] : support::kept_below(out)) EXPECT_LT(row, 100) << cell;
+}
+
+// The passes of a cell have together the seeds that the cell counts.
+TEST(SweepCommand, PassesAreWrittenWholeByTheirIndex) {
+  const support::ScratchFolder scratch;
+  const fs::path study = support::write_small_study(scratch.path());
+  const fs::path out = scratch.path() / "out";
+  const Ended ended =
+      support::run_program(sweep_words(study, out, {"--keep", "3", "3/1", "worst"}));
+  ASSERT_EQ(ended.code, 0) << ended.err;
+  const auto summary = nlohmann::json::parse(text_of(out / "summary.json"));
+  int placed = 0;
+  std::vector<std::string> seeds;
+  for (const char* pass : {"0", "1"}) {
+    const fs::path folder = out / "runs" / "3" / pass;
+    placed += nlohmann::json::parse(text_of(folder / "summary.json"))["seeds"]["placed"].get<int>();
+    seeds.push_back(text_of(folder / "seeds.csv"));
+  }
+  EXPECT_EQ(placed, summary["cells"][3]["seeds"]["placed"]);
+  EXPECT_NE(seeds[0], seeds[1]);
+  const auto refuses = [&](const std::string& index, const std::string& words) {
+    const Ended refused = support::run_program(sweep_words(study, out, {"--keep", index}));
+    EXPECT_EQ(refused.code, 2);
+    EXPECT_NE(refused.err.find(words), std::string::npos) << refused.err;
+  };
+  refuses("6", "--keep: \"6\" is beyond the study; its last index is 5/1");
+  refuses("0/2", "its last index is 5/1");
+  refuses("best", "write CELL, CELL/PASS or worst");
+}
+
+TEST(SweepCommand, ALedgerOfAnotherStudyIsRefusedAndNothingOfItIsLost) {
+  const support::ScratchFolder scratch;
+  const fs::path study = support::write_small_study(scratch.path(), "[\"3 s\"]");
+  const fs::path out = scratch.path() / "out";
+  ASSERT_EQ(support::run_program(sweep_words(study, out)).code, 0);
+  const auto before = support::files_below(out);
+  const std::string file = (out / "ledger.sqlite").string();
+  const auto refuses = [&](const std::vector<std::string>& more, const std::string& words) {
+    const Ended ended = support::run_program(sweep_words(study, out, more));
+    EXPECT_EQ(ended.code, 2) << ended.err;
+    EXPECT_NE(ended.err.find(file + ": " + words), std::string::npos) << ended.err;
+  };
+  refuses({"--resume", "--set", "replicas=1"}, "holds work of another study");
+  refuses({"--resume", "--controller", faulty("silent")}, "holds work of another controller");
+  EXPECT_TRUE(support::files_below(out) == before);
+  support::change_ledger(out, "UPDATE owner SET hash = 'b0' WHERE name = 'program'");
+  refuses({"--resume"}, "holds work of another program: its hash is b0");
+  support::change_ledger(out, "PRAGMA user_version = 0");
+  refuses({"--resume"}, "has schema version 0, this program reads 1");
+  std::ofstream(file, std::ios::trunc) << "notes of somebody, long enough to be read as a head";
+  refuses({"--resume"}, "is not a ledger of sillion");
+  refuses({}, "is not a ledger of sillion");
+  EXPECT_EQ(support::text_of(file).find("notes"), 0u);
+  EXPECT_EQ(support::results_below(out).size(), 3u);
 }
 
 }  // namespace

@@ -6,9 +6,11 @@
 
 #include <fstream>
 
-#include "sim/study/sweep/cell_file.h"
+#include "sim/study/sweep/cell_record.h"
+#include "sim/study/sweep/sweep_ledger.h"
 #include "sim/study/sweep/sweep_page.h"
 #include "sim/text/input_error.h"
+#include "tests/support/result_folder.h"
 #include "tests/support/run_program.h"
 #include "tests/support/small_study.h"
 
@@ -40,10 +42,11 @@ std::vector<fs::path> run_shards(const Study& study, std::size_t shards, const f
     folders.push_back(folder);
     const Shard shard{number, shards};
     write_text(shard_file(folder), shard_json({study.name, shard, hashes_of_study(study)}));
-    run_shard(study, shard, {.keep = [&](const CellPlan& plan, const FinishedCell& done) {
-                const std::string inputs = cell_inputs(study, plan);
-                write_text(cell_file(folder, inputs), cell_json(inputs, plan, done));
-              }});
+    output::Ledger ledger(output::ledger_file(folder), owner_of(hashes_of_study(study)), false);
+    SweepOptions options;
+    use_ledger(study, ledger, nullptr, options);
+    run_shard(study, shard, options);
+    ledger.close();
   }
   return folders;
 }
@@ -53,9 +56,9 @@ SweepResult merged(const Study& study, const ShardFolders& folders,
   return merge_cells(study, {.shards = folders.count,
                              .read = [&](const CellPlan& plan) -> std::optional<FinishedCell> {
                                const std::string inputs = cell_inputs(study, plan);
-                               const auto file = folders.cells.find(inputs);
-                               if (file == folders.cells.end()) return {};
-                               return cell_from(support::text_of(file->second), inputs);
+                               const auto place = folders.cells.find(inputs);
+                               if (place == folders.cells.end()) return {};
+                               return cell_in(*place->second, inputs);
                              },
                              .refuse =
                                  [&](const std::vector<MissingCell>& missing) {
@@ -84,22 +87,26 @@ TEST(Merge, ACellWithTwoResultsIsFoundAndAnEqualOneIsNot) {
   const Study study = study_with({}, "[\"2 s\"]");
   const support::ScratchFolder scratch;
   const auto folders = run_shards(study, 2, scratch.path());
-  const std::string inputs = cell_inputs(study, batch_cells(study, 1, 0).front());
-  const std::string text = support::text_of(cell_file(folders[1], inputs));
-  ASSERT_FALSE(text.empty());
-  write_text(cell_file(folders[0], inputs), text);
-  EXPECT_TRUE(read_shard_folders(folders, hashes_of_study(study)).differing.empty());
-  std::optional<FinishedCell> other = cell_from(text, inputs);
+  const output::LedgerOwner owner = owner_of(hashes_of_study(study));
+  const CellPlan plan = batch_cells(study, 1, 0).front();
+  const std::string inputs = cell_inputs(study, plan);
+  const auto differing_with = [&](const std::string& record) {
+    output::Ledger(output::ledger_file(folders[0]), owner, true)
+        .keep(inputs, output::kWhole, record);
+    return read_shard_folders(folders, hashes_of_study(study)).differing;
+  };
+  const auto found = output::LedgerReader(output::ledger_file(folders[1]), owner).find(inputs);
+  ASSERT_TRUE(found);
+  EXPECT_TRUE(differing_with(*found).empty());
+  std::optional<FinishedCell> other = cell_from(*found, inputs);
   ASSERT_TRUE(other);
   other->cell.summary.all.gap_ratio += 1e-12;
-  write_text(cell_file(folders[0], inputs), cell_json(inputs, {}, *other));
-  const auto differing = read_shard_folders(folders, hashes_of_study(study)).differing;
+  const auto differing = differing_with(cell_json(inputs, plan, *other));
   ASSERT_EQ(differing.size(), 1u);
-  EXPECT_NE(differing[0].find(cell_file(folders[0], inputs).string()), std::string::npos);
-  EXPECT_NE(differing[0].find(cell_file(folders[1], inputs).string()), std::string::npos);
-  // A damaged file is none, so nothing contradicts the whole one.
-  write_text(cell_file(folders[0], inputs), text.substr(0, text.size() / 2));
-  EXPECT_TRUE(read_shard_folders(folders, hashes_of_study(study)).differing.empty());
+  EXPECT_EQ(differing[0], output::ledger_file(folders[0]).string() + " and " +
+                              output::ledger_file(folders[1]).string() + ", cell 12 km/h, 2 s");
+  // A damaged record is none, so nothing contradicts the whole one.
+  EXPECT_TRUE(differing_with(found->substr(0, found->size() / 2)).empty());
 }
 
 TEST(Merge, MissingCellsAreNamedInOrderWithTheirShards) {
@@ -107,7 +114,9 @@ TEST(Merge, MissingCellsAreNamedInOrderWithTheirShards) {
   const support::ScratchFolder scratch;
   const auto folders = run_shards(study, 4, scratch.path());
   for (const std::size_t group : {5u, 1u})
-    fs::remove(cell_file(folders[1], cell_inputs(study, batch_cells(study, group, 0).front())));
+    support::change_ledger(folders[1],
+                           "DELETE FROM piece WHERE inputs = '" +
+                               cell_inputs(study, batch_cells(study, group, 0).front()) + "'");
   std::vector<MissingCell> missing;
   EXPECT_THROW(merged(study, read_shard_folders(folders, hashes_of_study(study)), &missing),
                text::InputError);

@@ -1,12 +1,17 @@
-// A finished cell as a file reads back to the bit as it was written, and a damaged file or one of
+// A finished cell as a text reads back to the bit as it was written, and a damaged text or one of
 // other inputs gives nothing.
-#include "sim/study/sweep/cell_file.h"
+#include "sim/study/sweep/cell_record.h"
 
 #include <gtest/gtest.h>
 
 #include <cmath>
 #include <cstddef>
+#include <nlohmann/json.hpp>
 
+#include "sim/output/hash.h"
+#include "sim/output/hash_of_parts.h"
+#include "sim/output/json_list.h"
+#include "sim/output/json_text.h"
 #include "sim/study/run/seal.h"
 #include "sim/study/run/tables.h"
 #include "sim/study/sweep/study.h"
@@ -24,7 +29,7 @@ Study small_study() {
 }
 
 struct Kept {
-  std::vector<std::pair<std::string, std::string>> files;  // inputs and text
+  std::vector<std::pair<std::string, std::string>> texts;  // with their inputs
 };
 
 SweepResult swept(const Study& study, Kept& kept, bool find) {
@@ -33,7 +38,7 @@ SweepResult swept(const Study& study, Kept& kept, bool find) {
       run_sweep(study, {.find = [&](const CellPlan& plan) -> std::optional<FinishedCell> {
                           const std::string inputs = cell_inputs(study, plan);
                           const std::lock_guard lock(one);
-                          for (const auto& [name, text] : kept.files)
+                          for (const auto& [name, text] : kept.texts)
                             if (find && name == inputs) return cell_from(text, inputs);
                           return {};
                         },
@@ -41,7 +46,7 @@ SweepResult swept(const Study& study, Kept& kept, bool find) {
                             [&](const CellPlan& plan, const FinishedCell& done) {
                               const std::string inputs = cell_inputs(study, plan);
                               const std::lock_guard lock(one);
-                              kept.files.emplace_back(inputs, cell_json(inputs, plan, done));
+                              kept.texts.emplace_back(inputs, cell_json(inputs, plan, done));
                             }});
   seal(result);
   return result;
@@ -52,17 +57,17 @@ std::string all_text(const SweepResult& result) {
          sweep_report_html(result, output::Units::kMetric);
 }
 
-TEST(CellFile, ASweepFromItsFilesIsTheSameToTheByteAndRunsNothing) {
+TEST(CellRecord, ASweepFromItsTextsIsTheSameToTheByteAndRunsNothing) {
   Kept kept;
   const std::string first = all_text(swept(small_study(), kept, false));
-  ASSERT_EQ(kept.files.size(), 6u);
+  ASSERT_EQ(kept.texts.size(), 6u);
   const std::string again = all_text(swept(small_study(), kept, true));
-  EXPECT_EQ(kept.files.size(), 6u);
+  EXPECT_EQ(kept.texts.size(), 6u);
   EXPECT_EQ(again, first);
 }
 
 // With rows that have valve and column, trims and a stop by the interval; and with samples.
-TEST(CellFile, FullRowsStopsAndSamplesComeBackAsTheyWere) {
+TEST(CellRecord, FullRowsStopsAndSamplesComeBackAsTheyWere) {
   Study grid{.name = "grid",
              .title = "grid",
              .base = std::string(SILLION_SOURCE_DIR) + "/scenarios/demo.toml",
@@ -79,18 +84,19 @@ TEST(CellFile, FullRowsStopsAndSamplesComeBackAsTheyWere) {
   for (const Study& study : {grid, samples}) {
     Kept kept;
     const std::string first = all_text(swept(study, kept, false));
-    const std::size_t files = kept.files.size();
+    const std::size_t files = kept.texts.size();
     ASSERT_GT(files, 0u);
     EXPECT_EQ(all_text(swept(study, kept, true)), first) << study.name;
-    EXPECT_EQ(kept.files.size(), files) << study.name;
+    EXPECT_EQ(kept.texts.size(), files) << study.name;
   }
 }
 
-TEST(CellFile, NotANumberAndInfinityComeBack) {
+TEST(CellRecord, NotANumberAndInfinityComeBack) {
   FinishedCell done;
   done.cell.summary.all.gap_ratio = INFINITY;
   done.cell.summary.all.dose_sd_m3 = -0.0;
   done.cell.summary.rows.resize(3);
+  done.cell.intervals = {{-INFINITY, 0.1}};
   done.cell.fault = CellFault::kBench;
   done.cell.fault_words = "pass 1: \"row 2\"\nleft physics";
   done.seen = {{.value_si = 0.1, .trials = 7}, {}};
@@ -100,6 +106,8 @@ TEST(CellFile, NotANumberAndInfinityComeBack) {
   EXPECT_TRUE(std::signbit(back->cell.summary.all.dose_sd_m3));
   EXPECT_TRUE(std::isnan(back->cell.summary.all.on_target_mean_ratio));
   EXPECT_EQ(back->cell.summary.rows.size(), 3u);
+  ASSERT_EQ(back->cell.intervals.size(), 1u);
+  EXPECT_TRUE(std::isinf(back->cell.intervals[0].low_si));
   EXPECT_EQ(back->cell.fault, CellFault::kBench);
   EXPECT_EQ(back->cell.fault_words, done.cell.fault_words);
   ASSERT_EQ(back->seen.size(), 2u);
@@ -110,7 +118,7 @@ TEST(CellFile, NotANumberAndInfinityComeBack) {
 
 #if __has_builtin(__builtin_clear_padding)
 // Behind the flag of one byte lie seven that belong to no figure.
-TEST(CellFile, WhatLiesBetweenTheFiguresDoesNotCount) {
+TEST(CellRecord, WhatLiesBetweenTheFiguresDoesNotCount) {
   std::string texts[2];
   for (const int fill : {0, 1}) {
     FinishedCell done;
@@ -123,7 +131,23 @@ TEST(CellFile, WhatLiesBetweenTheFiguresDoesNotCount) {
 }
 #endif
 
-TEST(CellFile, AnyDamageAndOtherInputsAreNothing) {
+TEST(CellRecord, LongTextsAreWrittenAndHashedInPartsAsWhole) {
+  using Json = nlohmann::ordered_json;
+  const Json entry = {{"a", 1}, {"list", {1.5, "x"}}, {"deep", {{"b", Json::array({{{"c", 2}}})}}}};
+  for (const std::size_t count : {0u, 1u, 3u}) {
+    Json whole = {{"first", entry}, {"cells", Json::array()}, {"last", {1, 2}}};
+    for (std::size_t k = 0; k < count; ++k) whole["cells"].push_back(entry);
+    Json object = whole;
+    object["cells"] = nullptr;
+    EXPECT_EQ(output::json_text(object, {"cells", count, [&](std::size_t) { return entry; }}),
+              output::json_text(whole));
+  }
+  output::HashOfParts parts;
+  for (const char* part : {"", "a", "bc"}) parts.add(part);
+  EXPECT_EQ(parts.short_hex(), output::short_hash_hex("abc"));
+}
+
+TEST(CellRecord, AnyDamageAndOtherInputsAreNothing) {
   FinishedCell done;
   done.cell.summary.rows.resize(1);
   const std::string text = cell_json("ab", {}, done);
@@ -140,7 +164,7 @@ TEST(CellFile, AnyDamageAndOtherInputsAreNothing) {
   }
 }
 
-TEST(CellFile, HangsOnScenarioPassesAndWhenTheyStop) {
+TEST(CellRecord, HangsOnScenarioPassesAndWhenTheyStop) {
   const Study study = small_study();
   const std::vector<CellPlan> plan = batch_cells(study, 1, 0);
   const std::string inputs = cell_inputs(study, plan[0]);

@@ -1,9 +1,6 @@
-#include "sim/study/sweep/cell_file.h"
+#include "sim/study/sweep/cell_record.h"
 
-#include <algorithm>
 #include <cstring>
-#include <fstream>
-#include <iterator>
 #include <nlohmann/json.hpp>
 #include <type_traits>
 
@@ -19,13 +16,12 @@ namespace {
 using Json = nlohmann::ordered_json;
 constexpr const char* kSchema = "sillion.cell.1";
 constexpr const char* kDigits = "0123456789abcdef";
-constexpr std::size_t kNameDigits = 16;
 
-/// Thrown for a damaged file, which counts as no finished cell.
+/// Thrown for a damaged text, which counts as no finished cell.
 struct Damaged {};
 
 /// The bytes between the figures of a structure say nothing; they are zero, so that the same cell
-/// has the same file. A compiler that cannot clear them leaves what happens to be there.
+/// has the same text. A compiler that cannot clear them leaves what happens to be there.
 template <class Plain>
 std::string bytes_of(Plain value) {
   static_assert(std::is_trivially_copyable_v<Plain>);
@@ -95,16 +91,22 @@ measure::Summary summary_from(const Json& fields) {
   return summary;
 }
 
+template <class Plain>
+Json list_of(const std::vector<Plain>& plain) {
+  Json list = Json::array();
+  for (const Plain& one : plain) list.push_back(bytes_of(one));
+  return list;
+}
+
 Json content_of(const FinishedCell& done) {
-  Json seen = Json::array();
-  for (const Observation& one : done.seen) seen.push_back(bytes_of(one));
   return {{"tuned", bytes_of(done.cell.tuned)},
           {"servable", done.cell.servable},
           {"fault", static_cast<int>(done.cell.fault)},
           {"fault_words", done.cell.fault_words},
           {"break_even", bytes_of(done.cell.break_even_scatter_m)},
           {"summary", summary_json_of(done.cell.summary)},
-          {"seen", seen}};
+          {"intervals", list_of(done.cell.intervals)},
+          {"seen", list_of(done.seen)}};
 }
 
 FinishedCell finished_from(const Json& content) {
@@ -115,6 +117,8 @@ FinishedCell finished_from(const Json& content) {
   done.cell.fault_words = content.at("fault_words").get<std::string>();
   done.cell.break_even_scatter_m = from_bytes<double>(content.at("break_even"));
   done.cell.summary = summary_from(content.at("summary"));
+  for (const Json& one : content.at("intervals"))
+    done.cell.intervals.push_back(from_bytes<statistics::Interval>(one));
   for (const Json& one : content.at("seen")) done.seen.push_back(from_bytes<Observation>(one));
   return done;
 }
@@ -161,27 +165,12 @@ std::optional<FinishedCell> cell_from(const std::string& text, const std::string
   }
 }
 
-std::filesystem::path cell_file(const std::filesystem::path& out, const std::string& inputs) {
-  return out / "cells" / (inputs + ".json");
-}
-
-std::optional<FinishedCell> read_cell(const std::filesystem::path& out, const std::string& inputs) {
-  std::ifstream in(cell_file(out, inputs), std::ios::binary);
-  if (!in) return {};
-  const std::string text{std::istreambuf_iterator<char>(in), {}};
-  return cell_from(text, inputs);
-}
-
-void clear_cells(const std::filesystem::path& out) {
-  std::error_code ignored;
-  std::vector<std::filesystem::path> cells;
-  for (const auto& entry : std::filesystem::directory_iterator(out / "cells", ignored)) {
-    const std::string name = entry.path().stem().string();
-    if (entry.path().extension() == ".json" && name.size() == kNameDigits &&
-        name.find_first_not_of(kDigits) == std::string::npos)
-      cells.push_back(entry.path());
+std::vector<std::string> cell_values_of(const std::string& text) {
+  try {
+    return Json::parse(text).at("values").get<std::vector<std::string>>();
+  } catch (const Json::exception&) {
+    return {};
   }
-  for (const std::filesystem::path& cell : cells) std::filesystem::remove(cell, ignored);
 }
 
 }  // namespace sim::sweep
