@@ -210,7 +210,7 @@ class Sweep {
     cell.summary = measure::summarize(rows, plan.scenario, simulated_s);
     // A million passes have a million rows and more: only what the results say of them stays.
     cell.intervals = cell_intervals(cell.summary);
-    cell.summary.rows = {};
+    std::vector<measure::Figures>().swap(cell.summary.rows);  // an assignment keeps the memory
     cell.break_even_scatter_m = cell.summary.break_even_scatter_m;
   }
 
