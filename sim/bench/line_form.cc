@@ -186,8 +186,9 @@ Judgement judge(const JudgedRow& one) {
   Judgement judged{.found = {.solver = one.asked}, .exact = {}};
   FormChoice& found = judged.found;
   std::vector<TrainPulse> as_asked;
+  tbb::task_group_context whole(tbb::task_group_context::isolated);  // as in sim/study/tune/tune.cc
   tbb::parallel_invoke([&] { judged.exact = run_train(one.row, dense_form(one.asked), one.train); },
-                       [&] { as_asked = run_train(one.row, one.asked, one.train); });
+                       [&] { as_asked = run_train(one.row, one.asked, one.train); }, whole);
   found.vapour = holds_vapour(judged.exact);
   found.limit_m = found.vapour ? kVapourLimit_m : FormChoice::kPlace_m;
   for (const model::SolverParams& form : faster_forms(one.asked)) {

@@ -40,8 +40,8 @@ namespace sim::bench {
 namespace {
 
 constexpr shared::Duration kSlot = shared::milliseconds(10);
-/// Slots that run without a look at who asks to stop or watches: a second, whose end is reported.
-constexpr std::int64_t kSlotsAtOnce = 100;
+/// Slots that run without a look at who asks to stop or watches.
+constexpr std::int64_t kSlotsAtOnce = 10;
 /// After the last seed rests its band is laid and the column comes to rest.
 constexpr double kRunOut_s = 0.5;
 /// A sensed seed near the row's middle with room on both sides, so that its pulse stands alone.
@@ -184,6 +184,9 @@ RowBenches make_rows(const scenario::Scenario& scenario, const model::Travel& tr
     oneapi::tbb::this_task_arena::isolate(make_all);
   for (const std::exception_ptr& error : failed)
     if (error) std::rethrow_exception(error);
+  // A loop whose caller has failed elsewhere ends early, without a word.
+  for (const auto& row : rows)
+    if (row == nullptr) throw Interrupted("interrupted");
   return rows;
 }
 
@@ -244,6 +247,7 @@ void run_slots(const scenario::Scenario& scenario, const model::Travel& travel,
       slot = std::min(slots, slot + kSlotsAtOnce);
       crew.run_to(slot);
       require_going_on(options);
+      if (crew.slots_done() < slot) throw Interrupted("interrupted");  // as in make_rows
       live.slot_over(SlotsDone::at(slot), travel, machine, rows);
       done.come_to(slot);
     }
@@ -271,6 +275,8 @@ PassRecord run_pass(const scenario::Scenario& asked, const sillion_attachment_ta
                 ? 0.0
                 : std::min(end_s,
                            settled_s(rows[static_cast<std::size_t>(watch.row)]->way(), watch.seed));
+
+  end_s *= options.share_ratio;
 
   PassRecord record;
   write_down_calls(machine, rows, options.calls);

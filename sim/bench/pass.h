@@ -91,6 +91,7 @@ struct PassOptions {
   bool keep_fault = false;  // a controller's fault ends the record instead of throwing
   // of every row by index and, behind them, of the machine; resized and filled
   std::vector<CallLog>* calls = nullptr;
+  double share_ratio = 1.0;  // ends after this share of its time; what comes later is missing
 };
 
 /// trim_um: of each row, by index; empty means none.

@@ -49,22 +49,15 @@ Played play(const Build& build, double share_ratio, const std::vector<std::int64
   for (std::size_t port = 0; port < captures.size(); ++port)
     played.logs[port].capture = captures[port];
   if (!played.fault.text.empty()) return played;
-  std::atomic<bool> enough{false};
-  const auto asked = [&] { return stop != nullptr && stop->load(std::memory_order_relaxed); };
   try {
     const bench::PassRecord record =
         bench::run_pass(build.scenario, build.tuned.table, build.trim_um,
                         {.watch = {},
-                         .stop = &enough,
-                         .on_progress =
-                             [&](double done_ratio) {
-                               if (done_ratio >= share_ratio || asked()) enough = true;
-                             },
+                         .stop = stop,
                          .keep_fault = true,
-                         .calls = &played.logs});
+                         .calls = &played.logs,
+                         .share_ratio = share_ratio});
     played.fault = record.fault;
-  } catch (const bench::Interrupted&) {
-    if (asked()) throw;
   } catch (const bench::ControllerError& error) {
     played.fault = {error.row, error.at_s, error.what()};
   } catch (const bench::BenchError& error) {

@@ -144,15 +144,20 @@ class Sweep {
     const auto more = static_cast<std::size_t>(count);
     passes.resize(first + more);
     std::vector<std::exception_ptr> failed(more);
+    std::vector<char> ended(more, 0);
     oneapi::tbb::parallel_for(first, first + more, [&](std::size_t index) {
       try {
         passes[index] = finished_pass(plan, cell, index);
+        ended[index - first] = 1;
       } catch (...) {
         failed[index - first] = std::current_exception();
       }
     });
     for (std::size_t k = 0; k < more; ++k)
       if (failed[k]) rethrow_of_pass(failed[k], first + k);
+    // When another cell fails, a loop ends early without a word: such a cell must not be kept.
+    if (std::find(ended.begin(), ended.end(), 0) != ended.end())
+      throw bench::Interrupted("interrupted");
   }
 
   /// The pass that an earlier sweep left, or one that runs now and is kept.

@@ -253,8 +253,11 @@ Trains run_trains(const scenario::Scenario& scenario, const std::vector<PointPla
     }
     progress.part_done();
   };
+  // Where the caller fails elsewhere, a loop without a context of its own ends early, without a
+  // word, and a table of half its trains would be kept.
+  oneapi::tbb::task_group_context whole(oneapi::tbb::task_group_context::isolated);
   oneapi::tbb::parallel_for(std::size_t{0}, places.size() + kOthers, run_part,
-                            oneapi::tbb::simple_partitioner());
+                            oneapi::tbb::simple_partitioner(), whole);
   return found;
 }
 

@@ -97,7 +97,7 @@ TEST(ManualExamples, KeysAreThoseOfTheProgram) {
     for (const std::string& word :
          support::code_words_of(support::prose_of(support::text_of_page(page)))) {
       if (!std::regex_match(word, dotted) || support::names_a_file(word) ||
-          std::regex_match(word, std::regex(R"(.*\.(json|md|xml|jsonl))")))
+          std::regex_match(word, std::regex(R"(.*\.(json|md|xml|jsonl|sqlite))")))
         continue;
       ++seen;
       EXPECT_EQ(keys.count(word), 1u) << page << ": `" << word << "`";
