@@ -228,6 +228,8 @@ class RowEquations {
     return magnet_of(y).current_a + eddy_siemens_ * linkage_rate_v(y);
   }
   bool magnet() const { return magnet_; }
+  const LineGrid& hose() const { return hose_; }
+  const LineGrid& tube() const { return tube_; }
 
   Contact contact = Contact::kSeat;
   Bridge bridge = Bridge::kOff;
