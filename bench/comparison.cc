@@ -3,7 +3,9 @@
 #include <time.h>
 
 #include <algorithm>
+#include <cmath>
 #include <cstdio>
+#include <stdexcept>
 #include <utility>
 
 #include "sim/bench/line_form.h"
@@ -63,6 +65,30 @@ Choice cheapest_integrator(const model::RowUnitParams& row, const Bands& wanted,
   return best;
 }
 
+/// One setting of the stiff solver; one that fails keeps an infinite cost.
+StiffChoice tried(const model::RowUnitParams& row, const Bands& wanted, const StiffSetup& setup) {
+  StiffChoice choice{.setup = setup};
+  std::printf("  CVODE order %d, tolerance %.0e, ", setup.highest_order,
+              setup.lines.tolerance_ratio);
+  std::fflush(stdout);
+  try {
+    const double before_s = processor_s();
+    const StiffRun stiff = run_stiff(row, kPressure_pa, kVoltage_v, kTrain, kEnd_s, setup);
+    const double cost_s = processor_s() - before_s;
+    choice.error_m = distance_m(bands_of(stiff.run.outlet, row), wanted);
+    const bool keeps = choice.error_m <= kAllowed_m;
+    if (keeps) choice.cost_s = cost_s;
+    std::printf(
+        "%d states, half-width %d: %lld steps, %lld evaluations, %.0f ms, off by %.3f mm%s\n",
+        stiff.states, stiff.half_width, static_cast<long long>(stiff.run.steps),
+        static_cast<long long>(stiff.run.evaluations), cost_s * 1e3, choice.error_m * 1e3,
+        keeps ? "" : " (too far)");
+  } catch (const std::runtime_error& gave_up) {
+    std::printf("%s\n", gave_up.what());
+  }
+  return choice;
+}
+
 }  // namespace
 
 std::vector<model::RowStepInput> train_inputs(double step_s) {
@@ -85,6 +111,27 @@ Comparison::Comparison(model::RowUnitParams given) : row(std::move(given)) {
       row.liquid.viscosity_pas / row.liquid.density_kgpm3 * 10e-6 / (radius_m * radius_m);
   few_terms = model::fit_kernel(model::SolverParams{}.kernel_terms, dtau_ratio);
   general = cheapest_integrator(row, wanted, few_terms);
+}
+
+// A rebound slower than 5 mm/s is lower than 10 nm: it would take some steps of first order.
+StiffChoice cheapest_stiff(const Comparison& sides) {
+  StiffChoice best;
+  if (stiff_solver().empty()) {
+    std::printf("  no stiff solver: libsundials-dev was not found when cmake ran\n");
+    return best;
+  }
+  std::printf("  %s\n", stiff_solver().c_str());
+  for (const double tolerance : {3e-2, 1e-2, 3e-3, 1e-3}) {
+    for (const int order : {2, 5}) {
+      const StiffSetup setup{.lines = {.tolerance_ratio = tolerance,
+                                       .kernel = sides.few_terms,
+                                       .rest_speed_mps = 5e-3},
+                             .highest_order = order};
+      const StiffChoice choice = tried(sides.row, sides.wanted, setup);
+      if (choice.cost_s < best.cost_s) best = choice;
+    }
+  }
+  return best;
 }
 
 namespace {
@@ -128,40 +175,66 @@ model::SolverParams shipped(const model::RowUnitParams& row) {
   return sim::bench::judge_line_form(row, {}, train, true).solver;
 }
 
-void compare(benchmark::State& state, const Comparison& sides, const FastSide& fast) {
+namespace {
+
+double general_turn_s(const Comparison& sides) {
+  const double before_s = processor_s();
+  const auto run = support::run_method_of_lines(sides.row, kPressure_pa, kVoltage_v, kTrain, kEnd_s,
+                                                sides.general.setup);
+  const double spent_s = processor_s() - before_s;
+  benchmark::DoNotOptimize(run.jet_volume_m3);
+  return spent_s;
+}
+
+double stiff_turn_s(const Comparison& sides, const StiffChoice& stiff_choice) {
+  const double before_s = processor_s();
+  const StiffRun stiff =
+      run_stiff(sides.row, kPressure_pa, kVoltage_v, kTrain, kEnd_s, stiff_choice.setup);
+  const double spent_s = processor_s() - before_s;
+  benchmark::DoNotOptimize(stiff.run.jet_volume_m3);
+  return spent_s;
+}
+
+}  // namespace
+
+void compare(benchmark::State& state, const Comparison& sides, const FastSide& fast,
+             const StiffChoice& stiff) {
   if (!(sides.general.work < std::numeric_limits<double>::infinity()) ||
       fast.error_m > kAllowed_m) {
     state.SkipWithError("a side misses 0.15 mm against the dense form: no fair comparison");
     return;
   }
   constexpr int kTrainsATurn = 30;
-  double fast_s = 0.0;
-  double general_s = 0.0;
-  double turns = 0.0;
+  const bool has_stiff = std::isfinite(stiff.cost_s);
+  double fast_s = 0.0, general_s = 0.0, stiff_s = 0.0, turns = 0.0;
   for (auto _ : state) {
     fast_s += fast.turn(kTrainsATurn);
-    const double before_s = processor_s();
-    const auto run = support::run_method_of_lines(sides.row, kPressure_pa, kVoltage_v, kTrain,
-                                                  kEnd_s, sides.general.setup);
-    general_s += processor_s() - before_s;
-    benchmark::DoNotOptimize(run.jet_volume_m3);
+    general_s += general_turn_s(sides);
+    if (has_stiff) stiff_s += stiff_turn_s(sides, stiff);
     fast_s += fast.turn(kTrainsATurn);
     turns += 1.0;
   }
   const double fast_rate = turns * 2.0 * kTrainsATurn * fast.rows * kEnd_s / fast_s;
   const double general_rate = turns * kEnd_s / general_s;
   state.counters["row_s_per_s"] = fast_rate;
+  state.counters["fast_off_mm"] = fast.error_m * 1e3;
   state.counters["dopri5_s_per_s"] = general_rate;
   state.counters["ratio_to_dopri5"] = fast_rate / general_rate;
-  state.counters["fast_off_mm"] = fast.error_m * 1e3;
   state.counters["dopri5_off_mm"] = sides.general.error_m * 1e3;
   state.counters["dopri5_tolerance"] = sides.general.setup.tolerance_ratio;
+  if (!has_stiff) return;
+  const double stiff_rate = turns * kEnd_s / stiff_s;
+  state.counters["cvode_s_per_s"] = stiff_rate;
+  state.counters["ratio_to_cvode"] = fast_rate / stiff_rate;
+  state.counters["cvode_off_mm"] = stiff.error_m * 1e3;
+  state.counters["cvode_tolerance"] = stiff.setup.lines.tolerance_ratio;
 }
 
-void compare_alone(benchmark::State& state, const Comparison& sides, const FastChoice& fast) {
+void compare_alone(benchmark::State& state, const Comparison& sides, const FastChoice& fast,
+                   const StiffChoice& stiff) {
   model::RowUnit unit(sides.row, fast.solver, kPressure_pa);
   const auto inputs = train_inputs(step_of_s(unit));
-  compare(state, sides, {.turn = turn_of(unit, inputs), .rows = 1, .error_m = fast.error_m});
+  compare(state, sides, {.turn = turn_of(unit, inputs), .rows = 1, .error_m = fast.error_m}, stiff);
   state.counters["step_ns"] = step_of_s(unit) * 1e9;
 }
 

@@ -1,8 +1,10 @@
-// A row against a general integrator on the same physics, side by side in one run.
+// A row against general integrators on the same physics, side by side in one run.
 //
 //   fast form        model::RowUnit, alone or in lanes (model/row/row_lanes.h)
 //   general          Odeint runge_kutta_dopri5 on the method of lines, 50 + 50 cells, as cheap as
 //                    0.15 mm allows (tests/support/method_of_lines)
+//   stiff            CVODE of SUNDIALS on the same equations, where it was found
+//                    (bench/stiff_solver.h)
 //   reference        the dense form; a side must lay every band of the train within 0.15 mm of it
 //                    (start, end, centre)
 //
@@ -18,6 +20,7 @@
 #include <limits>
 #include <vector>
 
+#include "bench/stiff_solver.h"
 #include "model/fluid/wall_friction.h"
 #include "tests/support/drive_row.h"
 #include "tests/support/method_of_lines.h"
@@ -50,7 +53,13 @@ struct Choice {
   double work = std::numeric_limits<double>::infinity();  // evaluations times states
 };
 
-/// The reference and the integrator's setting, which serve every comparison of one row.
+struct StiffChoice {
+  StiffSetup setup;
+  double error_m = 0.0;
+  double cost_s = std::numeric_limits<double>::infinity();  // of one train
+};
+
+/// The reference and the integrators' settings, which serve every comparison of one row.
 struct Comparison {
   model::RowUnitParams row;
   Bands wanted;
@@ -59,6 +68,10 @@ struct Comparison {
 
   explicit Comparison(model::RowUnitParams given = support::base_row());
 };
+
+/// The cheapest setting of the stiff solver that keeps 0.15 mm; its cost stays infinite where there
+/// is no solver, or no setting keeps that.
+StiffChoice cheapest_stiff(const Comparison& sides);
 
 struct FastChoice {
   model::SolverParams solver;
@@ -79,8 +92,11 @@ struct FastSide {
   int rows = 1;
   double error_m = 0.0;
 };
-void compare(benchmark::State& state, const Comparison& sides, const FastSide& fast);
+/// `stiff` joins the turns where its cost is finite.
+void compare(benchmark::State& state, const Comparison& sides, const FastSide& fast,
+             const StiffChoice& stiff = {});
 /// A row alone, as it was chosen.
-void compare_alone(benchmark::State& state, const Comparison& sides, const FastChoice& fast);
+void compare_alone(benchmark::State& state, const Comparison& sides, const FastChoice& fast,
+                   const StiffChoice& stiff = {});
 
 }  // namespace bench

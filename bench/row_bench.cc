@@ -46,6 +46,22 @@ void one_row_as_shipped_against_dopri5(benchmark::State& state) {
 }
 BENCHMARK(one_row_as_shipped_against_dopri5)->Unit(benchmark::kMillisecond)->Iterations(10);
 
+// The same with a stiff solver as the third side; few turns, because one of its trains takes a
+// second.
+void one_row_as_shipped_against_dopri5_and_cvode(benchmark::State& state) {
+  const Comparison& sides = sides_of_the_comparison();
+  const StiffChoice stiff = cheapest_stiff(sides);
+  if (stiff_solver().empty()) {
+    state.SkipWithError("no stiff solver: libsundials-dev was not found when cmake ran");
+    return;
+  }
+  state.SetLabel(stiff_solver());
+  compare_alone(state, sides, measured(sides.row, sides.wanted, shipped(sides.row)), stiff);
+}
+BENCHMARK(one_row_as_shipped_against_dopri5_and_cvode)
+    ->Unit(benchmark::kMillisecond)
+    ->Iterations(4);
+
 // The same with the tube, hose and outlet of scenarios/catalog/attachments/short_rake.toml.
 void a_short_row_as_shipped_against_dopri5(benchmark::State& state) {
   static const Comparison sides([] {
