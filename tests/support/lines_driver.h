@@ -17,8 +17,8 @@ namespace support {
 
 // Samples the dense output of the step that ends at to_s; that step's equations are in force.
 template <class Stepper>
-void sample(Stepper& stepper, const RowEquations& row, double to_s, double every_s,
-            State& probe, std::vector<LinesTrace>& trace) {
+void sample(Stepper& stepper, const RowEquations& row, double to_s, double every_s, State& probe,
+            std::vector<LinesTrace>& trace) {
   for (double at_s = static_cast<double>(trace.size()) * every_s; at_s <= to_s;
        at_s = static_cast<double>(trace.size()) * every_s) {
     stepper.calc_state(at_s, probe);
