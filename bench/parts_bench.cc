@@ -18,8 +18,8 @@ namespace {
 
 using namespace bench;
 
-benchmark::Counter ns_each(const benchmark::State& state, double many) {
-  return {static_cast<double>(state.iterations()) * many * 1e-9,
+benchmark::Counter time_each(const benchmark::State& state, double many) {
+  return {static_cast<double>(state.iterations()) * many,
           benchmark::Counter::kIsRate | benchmark::Counter::kInvert};
 }
 
@@ -41,7 +41,7 @@ void seat_alone(benchmark::State& state) {
       sum_m3ps += model::seat_flow_m3ps(seat, lift_m[i], drop_pa[i], 4e10);
     benchmark::DoNotOptimize(sum_m3ps);
   }
-  state.counters["ns_per_call"] = ns_each(state, kCalls);
+  state.counters["per_call"] = time_each(state, kCalls);
 }
 BENCHMARK(seat_alone)->MinTime(0.2);
 
@@ -55,7 +55,7 @@ void seat_in_a_chain(benchmark::State& state) {
       lift_m = 3e-4 + model::seat_flow_m3ps(seat, lift_m, 1e5, 4e10);
     benchmark::DoNotOptimize(lift_m);
   }
-  state.counters["ns_per_call"] = ns_each(state, kCalls);
+  state.counters["per_call"] = time_each(state, kCalls);
 }
 BENCHMARK(seat_in_a_chain)->MinTime(0.2);
 
@@ -72,7 +72,7 @@ void plunger(benchmark::State& state) {
     }
     benchmark::DoNotOptimize(at.lift_m);
   }
-  state.counters["ns_per_step"] = ns_each(state, kCalls);
+  state.counters["per_step"] = time_each(state, kCalls);
 }
 BENCHMARK(plunger)->Arg(0)->Arg(10)->MinTime(0.2);
 
@@ -94,7 +94,7 @@ void scan_of_nodes(benchmark::State& state) {
     model::scan_line(plan, line);
     benchmark::DoNotOptimize(line.between_m3.data());
   }
-  state.counters["ns_per_node"] = ns_each(state, plan.cells);
+  state.counters["per_node"] = time_each(state, plan.cells);
 }
 BENCHMARK(scan_of_nodes)->Arg(6)->Arg(12)->Arg(24)->MinTime(0.2);
 
@@ -130,7 +130,7 @@ void step_by_lanes(benchmark::State& state) {
       }
   }
   benchmark::DoNotOptimize(out.data());
-  state.counters["ns_per_row_step"] = ns_each(state, static_cast<double>(inputs.size() * many));
+  state.counters["per_row_step"] = time_each(state, static_cast<double>(inputs.size() * many));
 }
 BENCHMARK(step_by_lanes)->DenseRange(-1, 5)->MinTime(0.2);
 

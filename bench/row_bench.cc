@@ -38,13 +38,13 @@ void one_row_against_dopri5(benchmark::State& state) {
   const Comparison& sides = sides_of_the_comparison();
   compare_alone(state, sides, cheapest_row(sides.row, sides.wanted));
 }
-BENCHMARK(one_row_against_dopri5)->Unit(benchmark::kMillisecond)->Iterations(10);
+BENCHMARK(one_row_against_dopri5)->Unit(benchmark::kMillisecond)->Iterations(6);
 
 void one_row_as_shipped_against_dopri5(benchmark::State& state) {
   const Comparison& sides = sides_of_the_comparison();
   compare_alone(state, sides, measured(sides.row, sides.wanted, shipped(sides.row)));
 }
-BENCHMARK(one_row_as_shipped_against_dopri5)->Unit(benchmark::kMillisecond)->Iterations(10);
+BENCHMARK(one_row_as_shipped_against_dopri5)->Unit(benchmark::kMillisecond)->Iterations(6);
 
 // The same with a stiff solver as the third side; few turns, because one of its trains takes a
 // second.
@@ -73,7 +73,7 @@ void a_short_row_as_shipped_against_dopri5(benchmark::State& state) {
   }());
   compare_alone(state, sides, measured(sides.row, sides.wanted, shipped(sides.row)));
 }
-BENCHMARK(a_short_row_as_shipped_against_dopri5)->Unit(benchmark::kMillisecond)->Iterations(10);
+BENCHMARK(a_short_row_as_shipped_against_dopri5)->Unit(benchmark::kMillisecond)->Iterations(6);
 
 /// Bands of a row whose lanes hold copies of it.
 Bands lane_bands(const Comparison& sides, const model::SolverParams& solver,
@@ -136,6 +136,6 @@ void lanes_as_shipped_against_dopri5(benchmark::State& state) {
 BENCHMARK(lanes_as_shipped_against_dopri5)
     ->DenseRange(0, 5)
     ->Unit(benchmark::kMillisecond)
-    ->Iterations(10);
+    ->Iterations(6);
 
 }  // namespace
