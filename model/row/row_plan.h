@@ -14,6 +14,7 @@ struct RowPlan : RowPlanOf<double> {
   RowFit fit;
   bool reference_valve = false;
   double still_pocket_m3 = 0.0;  // gas at the valve before the first pulse
+  double extra_leak_m3pspa = 0.0;
 };
 
 struct RowState : RowStateOf<double> {};

@@ -284,7 +284,25 @@ void RowUnit::set_seat_open(double open_ratio) {
   EXPECTS(open_ratio >= 0.0 && open_ratio <= 1.0);
   plan_->valve_params.seat.open_ratio = open_ratio;
   plan_->valve.seat = make_seat_plan(plan_->valve_params.seat, liquid_);
-  plan_->valve.seat.leak_m3pspa = open_ratio * leak_m3pspa(plan_->valve_params, liquid_);
+  set_leak();
+}
+
+void RowUnit::set_leak() {
+  plan_->valve.seat.leak_m3pspa =
+      plan_->valve_params.seat.open_ratio * leak_m3pspa(plan_->valve_params, liquid_) +
+      plan_->extra_leak_m3pspa;
+  plan_changed();
+}
+
+void RowUnit::set_extra_leak(double leak_m3pspa) {
+  EXPECTS(leak_m3pspa >= 0.0);
+  plan_->extra_leak_m3pspa = leak_m3pspa;
+  set_leak();
+}
+
+void RowUnit::set_plunger(const Plunger& plunger) {
+  plan_->valve_params.plunger = plunger;
+  plan_->valve.plunger = make_plunger_plan(plunger, plan_->step_s);
   plan_changed();
 }
 

@@ -76,6 +76,10 @@ class RowUnit {
   void set_outlet(const Outlet& outlet);
   /// Plugs the seat's rim: only this share of it passes liquid, 0 none.
   void set_seat_open(double open_ratio);
+  /// Puts another plunger in place, such as one that rubs; lift and speed go on.
+  void set_plunger(const Plunger& plunger);
+  /// A leak beside the seat on top of that of a worn pair, m3/s per Pa; 0: none.
+  void set_extra_leak(double leak_m3pspa);
   /// Gives the coil the resistance of another temperature; its current goes on.
   void set_coil_resistance(double resistance_ohm);
   /// Wave that arrives at the hose's inlet in the next step, and the impedance that it meets:
@@ -94,6 +98,7 @@ class RowUnit {
 
   const RowState& state() const;
   void plan_changed();
+  void set_leak();
 
   Liquid liquid_;
   std::unique_ptr<RowPlan> plan_;

@@ -25,6 +25,12 @@ const char* fault_words(model::RowFault fault) {
   return "no fault";
 }
 
+bool same_valve(const scenario::PlantSeam& a, const scenario::PlantSeam& b) {
+  return a.preload_ratio == b.preload_ratio &&
+         a.friction_over_preload_ratio == b.friction_over_preload_ratio &&
+         a.leak_ratio == b.leak_ratio && a.coil_resistance_ratio == b.coil_resistance_ratio;
+}
+
 class FullRow final : public RowPlant {
  public:
   FullRow(const scenario::Scenario& scenario, const RowFixed& fixed, int row)
@@ -60,6 +66,8 @@ class FullRow final : public RowPlant {
 
  private:
   void warm_coil();
+  void set_valve();
+  void set_coil();
 
   const scenario::Scenario& scenario_;
   const model::RowUnitParams& path_;
@@ -68,6 +76,7 @@ class FullRow final : public RowPlant {
   long long steps_ = 0;
   double outlet_open_ratio_ = 1.0;
   double seat_open_ratio_ = 1.0;
+  scenario::PlantSeam valve_seam_;
   double coil_k_;
   double run_s_ = 0.0, square_a2s_ = 0.0;  // tidy: unit A2 s, since the coil was last warmed
 };
@@ -83,6 +92,26 @@ void FullRow::take_faults(const scenario::PlantSeam& seam) {
     seat_open_ratio_ = seam.seat_rim_ratio;
     unit_.set_seat_open(seat_open_ratio_);
   }
+  if (!same_valve(seam, valve_seam_)) {
+    valve_seam_ = seam;
+    set_valve();
+  }
+}
+
+/// The valve as its faults leave it.
+void FullRow::set_valve() {
+  model::Plunger plunger = path_.valve.plunger;
+  plunger.coulomb_friction_n += valve_seam_.friction_over_preload_ratio * plunger.preload_n;
+  plunger.preload_n *= valve_seam_.preload_ratio;
+  unit_.set_plunger(plunger);
+  const double pressure_pa = scenario_.supply.pressure_pa;
+  unit_.set_extra_leak(valve_seam_.leak_ratio * steady_flow_m3ps(pressure_pa, {}) / pressure_pa);
+  set_coil();
+}
+
+void FullRow::set_coil() {
+  unit_.set_coil_resistance(valve_seam_.coil_resistance_ratio *
+                            model::copper_ohm(path_.valve.coil.resistance_ohm, coil_k_));
 }
 
 void FullRow::took(shared::Instant start, const model::RowStepOutput& out) {
@@ -113,7 +142,7 @@ void FullRow::warm_coil() {
       {.thermal_kpw = coil.thermal_kpw,
        .time_s = coil.thermal_time_s,
        .ambient_k = coil.ambient_k > 0.0 ? coil.ambient_k : scenario_.liquid.temperature_k});
-  unit_.set_coil_resistance(model::copper_ohm(coil.resistance_ohm, coil_k_));
+  set_coil();
   run_s_ = square_a2s_ = 0.0;
 }
 

@@ -112,7 +112,8 @@ void MachineBench::hear(std::size_t row, const std::vector<sillion_frame>& sent,
 }
 
 void MachineBench::move_regulator(const scenario::Scenario& scenario, double slot_s) {
-  if (port.pressure_setpoint_given()) regulator.setpoint_pa = port.pressure_setpoint_pa();
+  if (port.pressure_setpoint_given() && !scenario::supply_at(scenario, slot_end.seconds()).stuck)
+    regulator.setpoint_pa = port.pressure_setpoint_pa();
   const double manifold_pa = regulator.pressure_pa;
   advance_regulator(regulator, scenario.supply, slot_s);
   if (scenario.supply.manifold.pump_m3ps > 0.0) regulator.pressure_pa = manifold_pa;

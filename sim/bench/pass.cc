@@ -261,7 +261,10 @@ void run_slots(const scenario::Scenario& scenario, const model::Travel& travel,
 
 PassRecord run_pass(const scenario::Scenario& asked, const sillion_attachment_table& table,
                     const std::vector<int>& trim_um, const PassOptions& options) {
-  const scenario::Scenario scenario = with_line_form(asked);
+  scenario::Scenario marked = with_line_form(asked);
+  if (!marked.faults.empty())
+    marked.fault_marks = std::make_shared<scenario::FaultMarks>(marked.faults.size());
+  const scenario::Scenario& scenario = marked;
   const model::Travel travel = travel_of(scenario);
   MachineBench machine =
       make_machine(scenario, table, travel, options.pass, options.calls != nullptr);
@@ -286,6 +289,9 @@ PassRecord run_pass(const scenario::Scenario& asked, const sillion_attachment_ta
     if (!options.keep_fault) throw;
     record.fault = {error.row, error.at_s, error.what()};
   }
+  const bool whole =
+      record.fault.text.empty() && !options.until_watched && options.share_ratio == 1.0;
+  if (scenario.fault_marks && whole) record.idle_faults = scenario::idle_faults(scenario, end_s);
   record.manifold = machine.exchange.manifold();
   record.rows.reserve(rows.size());
   for (const auto& row : rows) record.rows.push_back(row->finish());

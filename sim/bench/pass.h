@@ -55,6 +55,7 @@ struct PassRecord {
   std::vector<SeedStep> steps;
   std::vector<measure::WaveInstant> wave;  // around the watched seed, where it was asked for
   PassFault fault;
+  std::vector<int> idle_faults;  // entries of the scenario that changed nothing; of a whole pass
 };
 
 /// What the machine did in the last whole second of a pass, for people who watch it.

@@ -51,6 +51,7 @@ enum class Purpose : std::uint32_t {
   kFrameFlippedBit = 34,
   kFrameShort = 35,
   kFrameCutTo = 36,
+  kEdgeJitter = 37,
 };
 
 /// The stream of one row of one run. The pass number keeps a strip test apart from the pass it

@@ -77,8 +77,8 @@ void RowBench::receive(const std::vector<sillion_frame>& frames, shared::Instant
 void RowBench::begin_slot(shared::Instant slot_start, shared::Instant slot_end,
                           const SharedSupply& supply, std::uint32_t inputs) {
   const model::DenormalGuard guard;
-  slot_ = {.start = slot_start, .end = slot_end, .ran_from = now_, .digital = inputs};
   const scenario::PlantSeam seam = scenario::plant_at(scenario_, row_, slot_start.seconds());
+  slot_ = {.start = slot_start, .end = slot_end, .ran_from = now_, .digital = inputs, .seam = seam};
   plant_->take_faults(seam);
   if (supply.air)
     air_.begin(slot_start.seconds(), fixed_.liquid_path, last_.outlet_void_m3, record_);
@@ -134,6 +134,7 @@ model::RowStepInput RowBench::begin_step() {
   model::RowStepInput input{.supply_pressure_pa = supply_.pressure_pa(),
                             .supply_voltage_v = supply_.driver_voltage_v()};
   turn_bridge(input);
+  bend_driver(input);
   // An ideal row flows as the bench solves it; a full row has a flow of its own.
   if (scenario_.row.physics == scenario::RowPhysics::kIdeal) full_flow_m3ps();
   return input;
@@ -183,6 +184,20 @@ void RowBench::turn_bridge(model::RowStepInput& input) {
   }
 }
 
+/// What a broken driver or a broken wire makes of the command.
+void RowBench::bend_driver(model::RowStepInput& input) const {
+  const scenario::PlantSeam& seam = slot_.seam;
+  if (seam.slow_decay) input.fast_decay_ratio = 0.0;
+  if (seam.driver_on) {
+    input.drive_ratio = 1.0;
+    input.fast_decay_ratio = input.reverse_ratio = input.current_limit_a = 0.0;
+  }
+  if (seam.coil_open) {
+    input.drive_ratio = input.reverse_ratio = 0.0;
+    input.fast_decay_ratio = 1.0;
+  }
+}
+
 double RowBench::full_flow_m3ps() {
   // The ripple moves the pressure by a few percent: the 5 % mark of a pulse does not need a new
   // solution for that.
@@ -196,7 +211,8 @@ void RowBench::turn_meter(const model::RowStepOutput& out) {
   const scenario::FlowMeterSection& fitted = scenario_.flow_meter;
   const model::FlowMeter meter{.pulse_m3 = 1.0 / fitted.pulses_per_m3,
                                .minimum_m3ps = fitted.minimum_m3ps};
-  if (model::turn(meter_.state, out.inlet_volume_m3, step_.seconds(), meter))
+  const double counted_m3 = slot_.seam.meter_ratio * out.inlet_volume_m3;
+  if (model::turn(meter_.state, counted_m3, step_.seconds(), meter))
     meter_.last_pulse = now_ + step_;
 }
 

@@ -88,6 +88,7 @@ class RowBench {
  private:
   void turn_bridge(model::RowStepInput& input);
   void land(const model::RowStepOutput& out);
+  void bend_driver(model::RowStepInput& input) const;
   void turn_meter(const model::RowStepOutput& out);
   double full_flow_m3ps();
 
@@ -113,6 +114,7 @@ class RowBench {
     shared::Instant ran_from{};  // where the row stood when it began: steps reach beyond slots
     bool asked = false;          // ahead: a question of this slot has been asked
     std::uint32_t digital = 0;   // bits SILLION_INPUT_*
+    scenario::PlantSeam seam;
   } slot_;
   model::RowStepOutput last_{};
   int pulses_ = 0;

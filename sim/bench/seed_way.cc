@@ -196,7 +196,8 @@ std::vector<bool> see(const Layout& at, const Release& released, SeedWay& way) {
         {.at_s = pulse.rising_s,
          .uniform_ratio = at.stream.uniform_ratio(Purpose::kFaultEdge, number),
          .doubled_uniform_ratio = at.stream.uniform_ratio(Purpose::kEdgeDoubled, number),
-         .burst_uniform_ratio = at.stream.uniform_ratio(Purpose::kEdgeBurst, number)});
+         .burst_uniform_ratio = at.stream.uniform_ratio(Purpose::kEdgeBurst, number),
+         .jitter_normal_ratio = at.stream.normal_ratio(Purpose::kEdgeJitter, number)});
     if (bent.lost) {
       if (!pulse.false_one) sensed.sensed[seed] = false;
       continue;

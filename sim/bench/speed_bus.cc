@@ -55,12 +55,15 @@ std::vector<sillion_frame> bus_frames(const model::SpeedSignal& signal, long lon
 std::vector<sillion_frame> bent_frames(const std::vector<sillion_frame>& frames,
                                        const scenario::BusSeam& seam,
                                        std::vector<sillion_frame>& last) {
-  const bool bent = seam.speed_counts >= 0 || seam.direction >= 0 || seam.stale || seam.course_lost;
+  const bool bent = seam.speed_counts >= 0 || seam.direction >= 0 || seam.stale ||
+                    seam.course_lost || seam.speed_ratio != 1.0;
   if (!bent || last.empty()) last = frames;
   if (!bent) return frames;
   std::vector<sillion_frame> sent = seam.stale ? last : frames;
   for (sillion_frame& frame : sent) {
     if (frame.id != SILLION_BUS_GROUND_SPEED) continue;
+    if (seam.speed_ratio != 1.0)
+      put16(frame.bytes, counts((frame.bytes[0] + 256.0 * frame.bytes[1]) * seam.speed_ratio, 1.0));
     if (seam.speed_counts >= 0) put16(frame.bytes, static_cast<std::uint32_t>(seam.speed_counts));
     if (seam.direction >= 0)
       frame.bytes[7] = static_cast<std::uint8_t>(0xfcu | static_cast<unsigned>(seam.direction));

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "shared/controller_abi.h"
+#include "sim/scenario/faults/catalog.h"
 
 namespace sim::bench {
 namespace {
@@ -30,7 +31,9 @@ bool row_enabled(const scenario::Scenario& scenario, int row, double time_s) {
 std::uint32_t machine_inputs(const scenario::Scenario& scenario, double time_s) {
   const scenario::WorkSection& work = scenario.work;
   std::uint32_t inputs = SILLION_INPUT_ROW_ENABLED;
-  if (toggled(work.lowered, work.lift_times_s, time_s)) inputs |= SILLION_INPUT_LOWERED;
+  const scenario::InputSeam seam = scenario::inputs_at(scenario, time_s);
+  const double lift_seen_s = seam.lift_stuck ? seam.entry_from_s : time_s;
+  if (toggled(work.lowered, work.lift_times_s, lift_seen_s)) inputs |= SILLION_INPUT_LOWERED;
   if (toggled(work.run, work.run_times_s, time_s)) inputs |= SILLION_INPUT_RUN;
   return inputs;
 }

@@ -5,7 +5,9 @@
 // Checked  tests/sim/scenario/loader_test.cc
 #pragma once
 
+#include <atomic>
 #include <cstdint>
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -197,6 +199,12 @@ struct FaultEntry {
   int retained = 0;  // of kRetained
 };
 
+/// Which faults have changed anything in a pass, by index; any thread marks.
+struct FaultMarks {
+  explicit FaultMarks(std::size_t faults) : acted(faults) {}
+  std::vector<std::atomic<bool>> acted;
+};
+
 /// What a counterfactual pass (sim/study/budget/budget_effects.h) has at its ideal where no key of
 /// a file could express it. Scenario files have no section for this: every normal pass has the
 /// values below.
@@ -256,6 +264,7 @@ struct Scenario {
   SolverSection solver;
   std::vector<FaultEntry> faults;
   IdealSwitches ideal;
+  std::shared_ptr<FaultMarks> fault_marks;  // of a pass (sim/bench/pass.cc)
   std::vector<Requirement> requirements;
   double duration_s = 0.0;  // 0: until `seeds` per row have come to rest
   int seeds = 500;

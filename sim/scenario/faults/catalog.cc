@@ -1,6 +1,7 @@
 #include "sim/scenario/faults/catalog.h"
 
 #include <algorithm>
+#include <atomic>
 #include <string_view>
 #include <type_traits>
 #include <utility>
@@ -79,10 +80,15 @@ void bend_one(const FaultEntry& entry, Seam& seam) {
 // Applies every fault that is active for the row and that acts on this seam.
 template <class Seam>
 void bend_all(const Scenario& scenario, int row, double time_s, Seam& seam) {
-  for (const FaultEntry& entry : scenario.faults) {
+  for (std::size_t k = 0; k < scenario.faults.size(); ++k) {
+    const FaultEntry& entry = scenario.faults[k];
     if (entry.row >= 0 && entry.row != row) continue;
     if (time_s < entry.from_s || time_s >= entry.until_s) continue;
+    const Seam before = seam;
     bend_one(entry, seam);
+    if (seam == before) continue;
+    if constexpr (requires { seam.entry_from_s; }) seam.entry_from_s = entry.from_s;
+    if (scenario.fault_marks) scenario.fault_marks->acted[k].store(true, std::memory_order_relaxed);
   }
 }
 
@@ -110,6 +116,18 @@ BusSeam bus_at(const Scenario& scenario, double time_s) {
   return seam;
 }
 
+SupplySeam supply_at(const Scenario& scenario, double time_s) {
+  SupplySeam seam;
+  bend_all(scenario, kMachine, time_s, seam);
+  return seam;
+}
+
+InputSeam inputs_at(const Scenario& scenario, double time_s) {
+  InputSeam seam;
+  bend_all(scenario, kMachine, time_s, seam);
+  return seam;
+}
+
 FrameSeam bend_frame(const Scenario& scenario, int row, double time_s, FrameSeam frame) {
   bend_all(scenario, row, time_s, frame);
   return frame;
@@ -132,6 +150,22 @@ std::vector<Restart> restarts_of(const Scenario& scenario, int row) {
   std::stable_sort(restarts.begin(), restarts.end(),
                    [](const Restart& a, const Restart& b) { return a.at_s < b.at_s; });
   return restarts;
+}
+
+std::vector<int> idle_faults(const Scenario& scenario, double lasted_s) {
+  std::vector<int> idle;
+  for (std::size_t k = 0; k < scenario.faults.size(); ++k) {
+    const FaultEntry& entry = scenario.faults[k];
+    RestartSeam restart;
+    bend_one(entry, restart);
+    RestartSeam of_machine{.machine = true};
+    bend_one(entry, of_machine);
+    const bool once = restart.asked || of_machine.asked;
+    const bool acted = once ? entry.from_s < lasted_s
+                            : scenario.fault_marks->acted[k].load(std::memory_order_relaxed);
+    if (!acted) idle.push_back(static_cast<int>(k));
+  }
+  return idle;
 }
 
 }  // namespace sim::scenario

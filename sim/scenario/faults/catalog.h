@@ -15,21 +15,31 @@
 #include <vector>
 
 #include "sim/scenario/faults/corrupted_frames.h"
+#include "sim/scenario/faults/dead_meter.h"
 #include "sim/scenario/faults/direction_error.h"
 #include "sim/scenario/faults/direction_not_available.h"
 #include "sim/scenario/faults/doubled_edges.h"
+#include "sim/scenario/faults/driver_stuck_on.h"
 #include "sim/scenario/faults/edge_bursts.h"
+#include "sim/scenario/faults/high_voltage.h"
+#include "sim/scenario/faults/hot_coil.h"
+#include "sim/scenario/faults/jittered_edges.h"
 #include "sim/scenario/faults/late_edges.h"
 #include "sim/scenario/faults/late_frames.h"
+#include "sim/scenario/faults/leaking_valve.h"
 #include "sim/scenario/faults/lost_course.h"
 #include "sim/scenario/faults/lost_edges.h"
+#include "sim/scenario/faults/lost_fast_decay.h"
 #include "sim/scenario/faults/lost_frames.h"
 #include "sim/scenario/faults/lost_speed.h"
 #include "sim/scenario/faults/low_voltage.h"
+#include "sim/scenario/faults/lying_meter.h"
 #include "sim/scenario/faults/missed_kick.h"
 #include "sim/scenario/faults/missed_machine_kick.h"
+#include "sim/scenario/faults/open_coil.h"
 #include "sim/scenario/faults/plugged_outlet.h"
 #include "sim/scenario/faults/plugged_valve.h"
+#include "sim/scenario/faults/pressure_rise.h"
 #include "sim/scenario/faults/pressure_sag.h"
 #include "sim/scenario/faults/reordered_frames.h"
 #include "sim/scenario/faults/repeated_frames.h"
@@ -38,7 +48,13 @@
 #include "sim/scenario/faults/short_frames.h"
 #include "sim/scenario/faults/speed_error.h"
 #include "sim/scenario/faults/speed_not_available.h"
+#include "sim/scenario/faults/speed_too_high.h"
+#include "sim/scenario/faults/speed_too_low.h"
 #include "sim/scenario/faults/stale_speed.h"
+#include "sim/scenario/faults/sticking_plunger.h"
+#include "sim/scenario/faults/stuck_lift_signal.h"
+#include "sim/scenario/faults/stuck_regulator.h"
+#include "sim/scenario/faults/weak_spring.h"
 #include "sim/scenario/scenario.h"
 
 namespace sim::scenario {
@@ -48,7 +64,10 @@ using Fault =
                  PressureSag, LostSpeed, SpeedError, SpeedNotAvailable, DirectionError,
                  DirectionNotAvailable, StaleSpeed, LostCourse, PluggedValve, LostFrames,
                  LateFrames, RepeatedFrames, ReorderedFrames, CorruptedFrames, ShortFrames,
-                 RestartedRow, RestartedMachine, MissedKick, MissedMachineKick>;
+                 RestartedRow, RestartedMachine, MissedKick, MissedMachineKick, JitteredEdges,
+                 SpeedTooHigh, SpeedTooLow, WeakSpring, StickingPlunger, LeakingValve, HotCoil,
+                 OpenCoil, DriverStuckOn, LostFastDecay, StuckRegulator, PressureRise, HighVoltage,
+                 DeadMeter, LyingMeter, StuckLiftSignal>;
 
 struct FaultKey {
   std::string name;  // "by", "amount", "cause", "retained"
@@ -71,6 +90,9 @@ PlantSeam plant_at(const Scenario& scenario, int row, double time_s);
 EdgeSeam bend_edge(const Scenario& scenario, int row, EdgeSeam edge);
 /// What the faults change in the frames of the tractor's bus at an instant.
 BusSeam bus_at(const Scenario& scenario, double time_s);
+/// What the faults change in the pressure regulator and in the digital inputs at an instant.
+SupplySeam supply_at(const Scenario& scenario, double time_s);
+InputSeam inputs_at(const Scenario& scenario, double time_s);
 /// A frame on its way from or to a row, with its draws.
 FrameSeam bend_frame(const Scenario& scenario, int row, double time_s, FrameSeam frame);
 bool kick_hidden(const Scenario& scenario, int row, double time_s);  // or kMachine
@@ -84,5 +106,9 @@ struct Restart {
   int retained = 0;  // index in kRetained
 };
 std::vector<Restart> restarts_of(const Scenario& scenario, int row);
+
+/// The entries of the scenario's faults that changed nothing in a pass of `lasted_s`, by index;
+/// scenario.fault_marks was there from its start.
+std::vector<int> idle_faults(const Scenario& scenario, double lasted_s);
 
 }  // namespace sim::scenario

@@ -21,6 +21,8 @@ struct EdgeSeam {
   double burst_uniform_ratio = 1.0;
   double doubled_after_s = 0.0;  // 0: not doubled
   bool burst = false;
+  double jitter_normal_ratio = 0.0;  // a draw of unit variance
+  bool operator==(const EdgeSeam&) const = default;
 };
 
 /// What the plant of one row gets, over what it would get without faults.
@@ -30,6 +32,28 @@ struct PlantSeam {
   double supply_pressure_ratio = 1.0;
   double supply_voltage_ratio = 1.0;
   bool speed_lost = false;  // no speed message reaches the controller
+  double preload_ratio = 1.0;
+  double friction_over_preload_ratio = 0.0;  // on top of the plunger's own
+  double leak_ratio = 0.0;                   // of the flow through the open valve
+  double coil_resistance_ratio = 1.0;
+  double meter_ratio = 1.0;  // what the row's meter counts of what passes
+  bool coil_open = false;
+  bool driver_on = false;
+  bool slow_decay = false;
+  bool operator==(const PlantSeam&) const = default;
+};
+
+/// The pressure regulator.
+struct SupplySeam {
+  bool stuck = false;  // it keeps its set point
+  bool operator==(const SupplySeam&) const = default;
+};
+
+/// The digital inputs.
+struct InputSeam {
+  bool lift_stuck = false;
+  double entry_from_s = 0.0;  // start of the fault that acts
+  bool operator==(const InputSeam&) const = default;
 };
 
 /// One sample of speed and course on the tractor's bus.
@@ -38,6 +62,8 @@ struct BusSeam {
   int direction = -1;     // replaces the direction; -1: the true direction
   bool stale = false;     // the frame repeats the last one before the fault
   bool course_lost = false;
+  double speed_ratio = 1.0;  // speed that is shown over the true one
+  bool operator==(const BusSeam&) const = default;
 };
 
 /// One frame between the machine's controller and a row.
@@ -54,6 +80,7 @@ struct FrameSeam {
   bool reordered = false;
   bool corrupted = false;
   bool cut = false;
+  bool operator==(const FrameSeam&) const = default;
 };
 
 /// Words of a scenario, in the order of enum sillion_reset, which starts at 1.
@@ -67,6 +94,7 @@ struct RestartSeam {
   double off_s = 0.0;
   int cause = 0;     // index in kResetCauses
   int retained = 0;  // index in kRetained
+  bool operator==(const RestartSeam&) const = default;
 
   void take(double for_s, int why, int memory) {
     asked = true;
@@ -80,6 +108,7 @@ struct RestartSeam {
 struct WatchdogSeam {
   bool machine = false;
   bool kick_hidden = false;
+  bool operator==(const WatchdogSeam&) const = default;
 };
 
 }  // namespace sim::scenario

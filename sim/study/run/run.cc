@@ -62,6 +62,20 @@ void require_servable(const scenario::Scenario& scenario, const tune::TunedTable
                   tune::judged_speed_mps(scenario) * 3.6, tuned.smallest_offset_m * 1e3));
 }
 
+/// A fault that never acts is a mistake of its scenario: a requirement that holds then says
+/// nothing.
+static void require_no_idle_fault(const scenario::Scenario& scenario,
+                                  const bench::PassRecord& record) {
+  if (record.idle_faults.empty()) return;
+  const int index = record.idle_faults.front();
+  const scenario::FaultEntry& entry = scenario.faults[static_cast<std::size_t>(index)];
+  throw text::InputError(
+      fmt::format("{}: fault[{}] ({}, from {:g} s) never took effect in this pass: nothing that it "
+                  "acts on came "
+                  "by in its time, or its amount is 0",
+                  scenario.name, index, entry.kind, entry.from_s));
+}
+
 RunResult run_scenario(const scenario::Scenario& scenario, const RunOptions& options) {
   RunResult result;
   result.scenario = scenario;
@@ -82,6 +96,7 @@ RunResult run_scenario(const scenario::Scenario& scenario, const RunOptions& opt
                        .until_watched = options.until_watched,
                        .keep_fault = options.keep_fault,
                        .calls = options.calls});
+  require_no_idle_fault(scenario, result.record);
   sum_up(result, options.wave);
   return result;
 }
