@@ -135,18 +135,17 @@ void SlotCrew::work() {
   for (int looks = 0; behind_.load(std::memory_order_acquire) > 0; ++looks) {
     if (options_.stop != nullptr && options_.stop->load(std::memory_order_relaxed)) return;
     const bool any = alone || looks >= kOwnLooks;
-    const bool still = running_.load(std::memory_order_acquire) == 0;
+    // Counted from before it looks: between a look and a run nobody may take the crew for idle.
+    running_.fetch_add(1, std::memory_order_acq_rel);
     const std::size_t lane = take(thread, any);
-    if (lane != kNoLane) {
-      running_.fetch_add(1, std::memory_order_acq_rel);
-      run(lane);
-      running_.fetch_sub(1, std::memory_order_acq_rel);
+    if (lane != kNoLane) run(lane);
+    const bool still = running_.fetch_sub(1, std::memory_order_acq_rel) == 1;
+    if (lane != kNoLane)
       looks = -1;
-    } else if (any && still) {
+    else if (any && still)
       return;
-    } else {
+    else
       wait_a_little(looks);
-    }
   }
 }
 

@@ -86,7 +86,7 @@ class SlotCrew {
   Failures failed_;      // by row
   std::deque<Lane> lanes_;
   std::atomic<std::int64_t> limit_{0};                  // phases from here on are not begun
-  std::atomic<int> running_{0};                         // lanes that threads run just now
+  std::atomic<int> running_{0};                         // threads that run a lane or look for one
   std::atomic<int> behind_{0};                          // lanes that have not come to the limit
   alignas(64) std::atomic<int> rows_over_[kKept] = {};  // rows that have run a phase
   // by phase, or by slot
