@@ -43,8 +43,7 @@ bool beside(const RowBench& a, const RowBench& b) {
 
 }  // namespace
 
-RowTeam::RowTeam(RowBenches& rows, std::size_t from, std::size_t to,
-                 const model::LaneForm* form)
+RowTeam::RowTeam(RowBenches& rows, std::size_t from, std::size_t to, const model::LaneForm* form)
     : inputs_(to - from), outputs_(to - from) {
   std::vector<model::RowUnit*> units;
   for (std::size_t row = from; row < to; ++row) {
@@ -130,8 +129,7 @@ bool fits_lanes(const model::SolverParams& solver) {
   return solver.form == model::LineForm::kFast && !solver.reference_valve;
 }
 
-std::deque<RowTeam> teams_of(const scenario::Scenario& scenario, RowBenches& rows,
-                             bool in_rounds) {
+std::deque<RowTeam> teams_of(const scenario::Scenario& scenario, RowBenches& rows, bool in_rounds) {
   const bool single = scenario.solver.single;
   // A row that comes to rest at every pulse would leave the step of its neighbours.
   const bool alone = scenario.ideal.still_column || (in_rounds && !single);

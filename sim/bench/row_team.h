@@ -37,8 +37,7 @@ void guarded(Failures& failed, std::size_t lane, const Body& body) {
 class RowTeam {
  public:
   /// Rows [from, to) of `rows`; `form` null: one row, without lanes.
-  RowTeam(RowBenches& rows, std::size_t from, std::size_t to,
-          const model::LaneForm* form);
+  RowTeam(RowBenches& rows, std::size_t from, std::size_t to, const model::LaneForm* form);
 
   /// Runs on until controllers have to be asked (true: due() lists their rows) or the slot is over
   /// (false).
@@ -74,8 +73,7 @@ std::vector<int> widths_side_by_side(bool single);
 
 /// All rows in teams, in their order. `in_rounds`: every call of a controller stops its team, and
 /// with it all others; then rows of double precision stay alone.
-std::deque<RowTeam> teams_of(const scenario::Scenario& scenario, RowBenches& rows,
-                             bool in_rounds);
+std::deque<RowTeam> teams_of(const scenario::Scenario& scenario, RowBenches& rows, bool in_rounds);
 /// Whether this form can step in lanes: only then single precision takes effect.
 bool fits_lanes(const model::SolverParams& solver);
 

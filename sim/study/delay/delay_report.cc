@@ -262,9 +262,8 @@ DelayReport report_delay(const DelayInputs& inputs, const DelayPlan& plan,
   DelayReport report;
   const std::uint64_t first_key = plan.report.front().rng_key;
   std::vector<SeenCondition> seen;
-  oneapi::tbb::parallel_invoke(
-      [&] { report.strips = lay_strips(inputs, plan, table, options); },
-      [&] { seen = see_conditions(inputs, plan.report, table, options); });
+  oneapi::tbb::parallel_invoke([&] { report.strips = lay_strips(inputs, plan, table, options); },
+                               [&] { seen = see_conditions(inputs, plan.report, table, options); });
   report.left = law_error_of(seen);
   const std::size_t rows = seen.front().rows.size();
   for (std::size_t from = 0; from < seen.size();) {
