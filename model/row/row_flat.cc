@@ -65,6 +65,8 @@ void sum_up(LineState<double>& line) {
 
 }  // namespace
 
+void FlatRow::add_real(double number_ratio) { reals.push_back(number_ratio); }
+
 FlatRow flat(RowPlan& plan) {
   FlatRow row;
   Lister lister(row);

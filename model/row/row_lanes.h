@@ -27,6 +27,9 @@ namespace model {
 struct FlatRow {
   std::vector<double> reals;  // tidy: unit is that of the value
   std::vector<std::int64_t> wholes;
+
+  /// Not inline: a copy that is compiled for a newer processor must not serve other files.
+  void add_real(double number_ratio);
 };
 
 /// Lanes of one width and number: what is compiled for each kind of processor.

@@ -115,7 +115,7 @@ template <class Real>
 class LaneLister {
  public:
   LaneLister(FlatRow& into, int lane) : into_(into), lane_(lane) {}
-  void real(const Real& number) { into_.reals.push_back(number.lane(lane_)); }
+  void real(const Real& number) { into_.add_real(number.lane(lane_)); }
   void reals(const std::vector<Real>& numbers) {
     resize(numbers);
     for (const Real& one : numbers) real(one);
@@ -130,7 +130,7 @@ class LaneLister {
   }
   template <class Mask>
   void flag(const Mask& mask) {
-    into_.reals.push_back(mask.lane(lane_) ? 1.0 : 0.0);
+    into_.add_real(mask.lane(lane_) ? 1.0 : 0.0);
   }
   template <class Mask>
   void flags(const std::vector<Mask>& masks) {
