@@ -124,6 +124,7 @@ FaultEntry read_fault(const text::Node& table, const std::string& prefix, int ro
   text::refuse_other_keys(table, prefix, known);
   FaultEntry entry;
   entry.kind = kind.name;
+  entry.place = table.place.text();
   if (const text::Node* row = table.find("row"))
     entry.row = static_cast<int>(text::read_whole(*row, prefix + "row", -1, rows - 1));
   if (const text::Node* from = table.find("from"))

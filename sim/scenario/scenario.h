@@ -195,8 +195,9 @@ struct FaultEntry {
   double until_s = 1e9;
   double by_s = 0.0;
   double amount_ratio = 0.0;
-  int cause = 0;     // of kResetCauses (sim/scenario/faults/seam.h)
-  int retained = 0;  // of kRetained
+  int cause = 0;           // of kResetCauses (sim/scenario/faults/seam.h)
+  int retained = 0;        // of kRetained
+  std::string place = {};  // "my.toml:12"; does not affect results
 };
 
 /// Which faults have changed anything in a pass, by index; any thread marks.

@@ -69,11 +69,11 @@ static void require_no_idle_fault(const scenario::Scenario& scenario,
   if (record.idle_faults.empty()) return;
   const int index = record.idle_faults.front();
   const scenario::FaultEntry& entry = scenario.faults[static_cast<std::size_t>(index)];
-  throw text::InputError(
-      fmt::format("{}: fault[{}] ({}, from {:g} s) never took effect in this pass: nothing that it "
-                  "acts on came "
-                  "by in its time, or its amount is 0",
-                  scenario.name, index, entry.kind, entry.from_s));
+  throw text::InputError(fmt::format(
+      "{}: fault[{}]: {} from {:g} s never took effect: nothing that it acts on came by in its "
+      "time, "
+      "or its amount is 0",
+      entry.place.empty() ? scenario.name : entry.place, index, entry.kind, entry.from_s));
 }
 
 RunResult run_scenario(const scenario::Scenario& scenario, const RunOptions& options) {

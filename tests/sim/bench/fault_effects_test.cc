@@ -140,11 +140,12 @@ TEST(FaultEffects, AFaultThatNeverActsIsAnError) {
             (std::vector<int>{0, 2}));
   sim::scenario::Scenario scenario = sim_test::quiet_demo({"row.count=1", "seeds=20"});
   scenario.faults = {{.kind = "hot_coil", .from_s = 100.0, .amount_ratio = 0.5}};
+  scenario.faults[0].place = "my.toml:7";
   try {
     sim::run::run_scenario(scenario, {});
     FAIL() << "an idle fault was accepted";
   } catch (const sim::text::InputError& error) {
-    EXPECT_NE(std::string(error.what()).find("fault[0] (hot_coil, from 100 s) never took effect"),
+    EXPECT_NE(std::string(error.what()).find("my.toml:7: fault[0]: hot_coil from 100 s never took"),
               std::string::npos)
         << error.what();
   }
