@@ -1,4 +1,4 @@
-// The pressure regulator no longer follows its set point: it keeps the one of the start.
+// The pressure regulator no longer follows its set point: it keeps the last one from before.
 //
 // Checked  tests/sim/bench/fault_effects_test.cc
 #pragma once

@@ -83,7 +83,9 @@ TEST(RowTeam, RowsThatShareTheirSupplyChangeNoFigure) {
 
 TEST(RowTeam, FaultsInOneRowChangeNoFigure) {
   Scenario scenario = machine();
-  scenario.faults = {{.kind = "plugged_outlet", .row = 1, .from_s = 1.0, .amount_ratio = 0.5}};
+  scenario.faults = {{.kind = "plugged_outlet", .row = 1, .from_s = 1.0, .amount_ratio = 0.5},
+                     {.kind = "leaking_valve", .row = 2, .from_s = 0.5, .amount_ratio = 0.1},
+                     {.kind = "sticking_plunger", .row = 3, .from_s = 0.5, .amount_ratio = 0.2}};
   expect_same_for_all_lanes(scenario, false);
 }
 
