@@ -7,17 +7,20 @@ namespace {
 
 constexpr std::uint32_t kMark = 0x5111'0a01u;
 constexpr std::size_t kChecked = offsetof(Retained, check);
+static_assert(kChecked <= 5552);
 
-/// Fletcher's sum over the bytes before `check`: order counts, and a block of zeros does not pass.
+/// Adler-32 over the bytes before `check`: order counts, and a block of zeros does not pass. Both
+/// sums of so few bytes stay below 2^32, so one remainder at the end gives the same as one per byte
+/// (RFC 1950, section 9: up to 5552 bytes).
 std::uint32_t sum_of(const Retained& kept) {
   const auto* bytes = reinterpret_cast<const unsigned char*>(&kept);
   std::uint32_t first = 1;
   std::uint32_t second = 0;
   for (std::size_t i = 0; i < kChecked; ++i) {
-    first = (first + bytes[i]) % 65'521u;
-    second = (second + first) % 65'521u;
+    first += bytes[i];
+    second += first;
   }
-  return (second << 16) | first;
+  return (second % 65'521u << 16) | first % 65'521u;
 }
 
 }  // namespace
