@@ -46,8 +46,8 @@ Work work_of(const model::SolverParams& solver, const model::RowFit& fit) {
           .store_values = stations * (8.0 + terms) + 30.0,
           .operations = stations * (25.0 + 4.0 * terms) + segments * 4.0 + 120.0,
           // Waves of both directions in each cell, and what a station reads and writes.
-          .kept_values = 2.0 * (fit.hose_cells + fit.tube_cells) + stations * (12.0 + terms) +
-                         4.0 * terms + 90.0};
+          .kept_values = 2.0 * (fit.hose.in_cells() + fit.tube.in_cells()) +
+                         stations * (12.0 + terms) + 4.0 * terms + 90.0};
 }
 
 /// Processor ns of one step of 8 rows: the best of the trains.

@@ -60,10 +60,18 @@ struct LaneMask {
   friend void put_flag(LaneMask& flag, const LaneMask& up) { flag = up; }
 };
 
+/// A whole number per lane; `same` where all lanes have one.
+template <int kWidth>
+struct LaneWholes {
+  int lanes[kWidth] = {};
+  bool same = true;
+};
+
 template <class Number, int kWidth>
 struct Lanes {
   typedef Number Pack __attribute__((vector_size(sizeof(Number) * kWidth)));
   using Mask = LaneMask<Number, kWidth>;
+  using Wholes = LaneWholes<kWidth>;
   using Bits = typename Mask::Pack;
   static constexpr int width = kWidth;
   Pack numbers;

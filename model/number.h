@@ -28,6 +28,16 @@ using MaskOf = decltype(Real{} < Real{});
 }
 [[gnu::always_inline]] inline double abs_of(double x_ratio) { return __builtin_fabs(x_ratio); }
 
+/// A whole number per row.
+template <class Real>
+struct WholesOf {
+  using Type = typename Real::Wholes;
+};
+template <>
+struct WholesOf<double> {
+  using Type = int;
+};
+
 [[gnu::always_inline]] inline double signed_like(double size_ratio, double sign_ratio) {
   return __builtin_copysign(size_ratio, sign_ratio);
 }

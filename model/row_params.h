@@ -47,6 +47,8 @@ struct Line {
   double bore_m = 0.0;
   double wave_speed_mps = 0.0;
   double rise_m = 0.0;  // its downstream end above its upstream end
+  // Its friction stations stand as in a line of this length; the rest lies before the outlet.
+  double layout_length_m = 0.0;  // 0: its own length
   Wall wall;
   std::vector<CreepElement> creep;  // beyond the elastic part; needs the wall
 };

@@ -22,9 +22,11 @@ constexpr double kNoVapour_pa = -1e300;
 
 double area_m2(const Line& line) { return 0.25 * shared::kPi_ratio * line.bore_m * line.bore_m; }
 
+/// The longest way to the outlet that a line may have with the stations of another.
+int longest_outlet_delay(int middle_delay) { return std::max(2 * middle_delay, middle_delay + 3); }
+
 // Stations stand as evenly as whole cells allow; the cells that are left over go to both ends.
 void place_stations(int cells, int stations, LinePlan<double>& plan) {
-  plan.cells = cells;
   plan.stations = stations;
   if (stations == 0) {
     plan.inlet_delay = plan.middle_delay = plan.outlet_delay = cells;
@@ -40,15 +42,33 @@ void place_stations(int cells, int stations, LinePlan<double>& plan) {
   plan.middle_delay = middle;
   plan.inlet_delay = ends / 2;
   plan.outlet_delay = ends - ends / 2;
-  plan.inlet_offset = plan.inlet_delay - middle;
-  plan.outlet_offset = plan.outlet_delay - middle;
-  const auto middle_cells = static_cast<double>(middle);
-  for (int j = 0; j < stations; ++j) {
+}
+
+void place_as_in_layout(const LineSetup& setup, LinePlan<double>& plan) {
+  const auto rest = [&] { return plan.outlet_delay + setup.cells - setup.layout_cells; };
+  place_stations(setup.layout_cells > 0 ? setup.layout_cells : setup.cells, setup.stations, plan);
+  if (setup.layout_cells > 0) {
+    if (plan.stations > 0 && rest() >= 1 && rest() <= longest_outlet_delay(plan.middle_delay))
+      plan.outlet_delay = rest();
+    else
+      place_stations(setup.cells, setup.stations, plan);
+  }
+  plan.cells = setup.cells;
+  plan.part_cell_ratio = setup.part_cell_ratio;
+  plan.outlet_cells = plan.outlet_delay;
+  if (plan.stations == 0) return;
+  plan.inlet_offset = plan.inlet_delay - plan.middle_delay;
+  plan.outlet_offset = plan.outlet_delay - plan.middle_delay;
+  const auto middle_cells = static_cast<double>(plan.middle_delay);
+  for (int j = 0; j < plan.stations; ++j) {
     const double before = j == 0 ? plan.inlet_delay : 0.5 * middle_cells;
-    const double after = j == stations - 1 ? plan.outlet_delay : 0.5 * middle_cells;
+    const double after =
+        j == plan.stations - 1 ? plan.outlet_delay + setup.part_cell_ratio : 0.5 * middle_cells;
     plan.length_cells.push_back(before + after);
   }
 }
+
+double all_cells(const LineSetup& setup) { return setup.cells + setup.part_cell_ratio; }
 
 // Twice the share of the lump of station `near`'s friction that lies between it and a node
 // `cells_away` from it; the lump reaches `reach_cells` to that side.
@@ -67,7 +87,8 @@ void add_shares(LinePlan<double>& plan) {
       const double half = 0.5 * segment.delay;
       if (index > 0)
         plan.before_ratio[between] = lump_share_ratio(
-            m, index == plan.stations ? segment.delay : half, plan.length_cells[column - 1]);
+            m, index == plan.stations ? segment.delay + plan.part_cell_ratio : half,
+            plan.length_cells[column - 1]);
       if (index < plan.stations)
         plan.after_ratio[between] = lump_share_ratio(
             segment.delay - m, index == 0 ? segment.delay : half, plan.length_cells[column]);
@@ -78,7 +99,7 @@ void add_shares(LinePlan<double>& plan) {
 void add_friction(const Line& line, const Liquid& liquid, const LineSetup& setup,
                   LinePlan<double>& plan) {
   const double radius_m = 0.5 * line.bore_m;
-  const double cell_m = line.length_m / setup.cells;
+  const double cell_m = line.length_m / all_cells(setup);
   const double dtau_ratio =
       liquid.viscosity_pas / liquid.density_kgpm3 * setup.step_s / (radius_m * radius_m);
   const bool steady = setup.friction != WallFriction::kNone;
@@ -113,7 +134,7 @@ void add_heights(const Line& line, const Liquid& liquid, const LineSetup& setup,
   const double weight_papm = liquid.density_kgpm3 * shared::kStandardGravity_mps2;
   plan.inlet_head_pa = weight_papm * setup.inlet_height_m;
   plan.outlet_head_pa = weight_papm * (setup.inlet_height_m + line.rise_m);
-  plan.cell_head_pa = weight_papm * line.rise_m / setup.cells;
+  plan.cell_head_pa = weight_papm * line.rise_m / all_cells(setup);
   const double highest_pa = plan.vapour_pa + std::max(plan.inlet_head_pa, plan.outlet_head_pa);
   plan.boils_below_pa = highest_pa + highest_pa;
   for (int j = 0; j < plan.stations; ++j)
@@ -133,19 +154,23 @@ LinePlan<double> make_line_plan(const Line& line, const Liquid& liquid, const Li
   EXPECTS(line.length_m > 0.0 && line.bore_m > 0.0 && setup.step_s > 0.0);
   EXPECTS(liquid.density_kgpm3 > 0.0 && liquid.viscosity_pas >= 0.0);
   EXPECTS(setup.cells >= 1 && setup.stations >= 0 && setup.stations < setup.cells);
+  EXPECTS(setup.part_cell_ratio >= 0.0 && setup.part_cell_ratio < 1.0);
   LinePlan<double> plan;
-  place_stations(setup.cells, setup.stations, plan);
-  const int longest = std::max({plan.inlet_delay, plan.middle_delay, plan.outlet_delay});
+  place_as_in_layout(setup, plan);
+  // Alike in all lines that share a layout, so that their rows may stand in lanes.
+  const int longest =
+      std::max({plan.inlet_delay, longest_outlet_delay(plan.middle_delay), plan.outlet_delay + 1});
   plan.longest_delay = static_cast<std::size_t>(longest);
   plan.row_mask = std::bit_ceil(static_cast<std::size_t>(longest) + 1) - 1;
   plan.stride = static_cast<std::size_t>(setup.stations) + 1;
   plan.step_s = setup.step_s;
-  plan.wave_speed_mps = line.length_m / (setup.cells * setup.step_s);
+  plan.wave_speed_mps = line.length_m / (all_cells(setup) * setup.step_s);
   plan.impedance_paspm3 = liquid.density_kgpm3 * plan.wave_speed_mps / area_m2(line);
   plan.step_over_impedance_m3ppa = setup.step_s / plan.impedance_paspm3;
   plan.half_per_step_ps = 0.5 / setup.step_s;
   plan.vapour_pa = setup.cavities ? setup.vapour_pressure_pa : kNoVapour_pa;
-  plan.watches = setup.cavities && longest > 1;
+  plan.watches =
+      setup.cavities && std::max({plan.inlet_delay, plan.middle_delay, plan.outlet_delay}) > 1;
   plan.stirred_m6ps2 = kNoWave_pa;
   plan.kernels = &line_kernels().back();
   add_friction(line, liquid, setup, plan);
@@ -192,7 +217,11 @@ LineState<double> steady_line(const LinePlan<double>& plan, double inlet_pressur
     }
     state.f_lowest_pa[segment] = pressure_pa + plan.impedance_paspm3 * flow_m3ps;
     state.g_lowest_pa[segment] = pressure_pa - plan.impedance_paspm3 * flow_m3ps;
-    if (segment == stations) break;
+    if (segment == stations) {
+      state.outlet_f_before_pa = pressure_pa + plan.impedance_paspm3 * flow_m3ps;
+      state.outlet_g_before_pa = pressure_pa - plan.impedance_paspm3 * flow_m3ps;
+      break;
+    }
     // A station has the pressure of the waves that arrive: the mean of both sides.
     const double stir_pa = turbulent_drop_pa(plan, flow_m3ps);
     const double drop_pa = (1.0 / plan.inverse_m3pspa[segment] - 2.0 * plan.impedance_paspm3 -
@@ -236,13 +265,14 @@ double line_stored_volume_m3(const LinePlan<double>& plan, const LineState<doubl
                   state.upstream_pa[g_row * plan.stride + column];
     }
   }
+  waves_pa += plan.part_cell_ratio * (state.outlet_f_before_pa + state.outlet_g_before_pa);
   double sides_m3 = -state.pocket_m3;
   for (const double wall_m3 : state.creep_m3) sides_m3 += wall_m3;
   return 0.5 * plan.step_over_impedance_m3ppa * waves_pa - line_cavity_volume_m3(state) + sides_m3;
 }
 
 double line_middle_pressure_pa(const LinePlan<double>& plan, const LineState<double>& state) {
-  EXPECTS(plan.cells % 2 == 0 && plan.vapour_pa == kNoVapour_pa);
+  EXPECTS(plan.cells % 2 == 0 && plan.part_cell_ratio == 0.0 && plan.vapour_pa == kNoVapour_pa);
   int index = 0;
   int from_start = plan.cells / 2;  // cells from the start of the segment
   while (index < plan.stations && from_start > segment_of(plan, index).delay)

@@ -7,6 +7,9 @@
 //             exact where q is straight within a step
 //   c_s = C (integral of the exact W over the step) / dtau: no inertia is lost within a step
 //   vapour    d = (V - V_old)/(2 dt),   V = max(0, V_old + dt (2 p_vap - F - G)/Z)
+//   A line has whole cells and a part c of one, which delays what passes the outlet's segment:
+//   w_n = x_n + c (x_(n-1) - x_n), both ways: exact in travel time and volume; a wave of frequency
+//   f keeps 1 - 2 c (1 - c) sin^2(pi f dt) of its height on each way (model/README.md: in mm).
 //   Between stations vapour stands at every cell, in the waves in flight (line_cavities.h).
 //   rise      waves carry the piezometric pressure p + rho g z, z above the datum; z enters only
 //             at the ends and in the vapour pressure of each place: the gauge pressure at an end is
@@ -22,7 +25,8 @@
 // Valid    wall elastic or linearly viscoelastic; the friction of a station's length acts at one
 //          place
 // Source   E. B. Wylie, V. L. Streeter, Fluid Transients in Systems, 1993 (waves, cavity);
-//          W. Zielke, J. Basic Eng. 90, 1968 (memory)
+//          W. Zielke, J. Basic Eng. 90, 1968 (memory); T. I. Laakso et al., IEEE Signal Process.
+//          Mag. 13, 30-60, 1996 (a delay of a part of a step by first-order interpolation)
 // Checked  tests/model/fluid/line_test.cc, tests/published/
 #pragma once
 
@@ -40,8 +44,11 @@ namespace model {
 
 struct LineSetup {
   int cells = 0;
-  int stations = 0;     // cells - 1: friction in every cell; 0: none
-  double step_s = 0.0;  // the wave speed used is length / (cells * step)
+  double part_cell_ratio = 0.0;  // what the line has beyond its whole cells, 0 to below 1
+  int stations = 0;              // cells - 1: friction in every cell; 0: none
+  double step_s = 0.0;  // the wave speed used is length / ((cells + part of a cell) * step)
+  // Stations stand as in a line of these many cells, where that leaves room for this line's outlet.
+  int layout_cells = 0;  // 0: as in a line of its own cells
   WallFriction friction = WallFriction::kUnsteady;
   std::span<const KernelTerm> kernel = {};  // for kUnsteady; read only while the plan is made
   bool cavities = false;                    // vapour, at every cell
@@ -60,22 +67,24 @@ struct CreepStep {
   Real rest_m3ppa{};           // A l psi J, per cell: at rest V = rest p
 };
 
-/// Constants of a run. Real is double, or lanes of rows that have the same numbers of cells and
-/// stations.
+/// Constants of a run. Real is double, or lanes of rows whose stations stand alike; only the way
+/// from the last station to the outlet may differ from row to row.
 template <class Real>
 struct LinePlan {
-  int cells = 0;
+  int cells = 0;  // of one row; lanes do not use it
   int stations = 0;
   int terms = 0;
   int inlet_delay = 0;   // cells from the inlet to the first station (or to the outlet)
   int middle_delay = 0;  // between neighbouring stations
-  int outlet_delay = 0;
+  int outlet_delay = 0;  // of lanes: the longest
   // Rows by which an end's wave is written ahead, so that all stations read one row.
   int inlet_offset = 0;
-  int outlet_offset = 0;
-  std::size_t longest_delay = 0;
-  std::size_t row_mask = 0;  // rows of the ring less 1
-  std::size_t stride = 0;    // values per row
+  typename WholesOf<Real>::Type outlet_offset{};
+  Real outlet_cells{};  // outlet_delay, by row
+  Real part_cell_ratio{};
+  std::size_t longest_delay = 0;  // no wave is under way between two stations for more steps
+  std::size_t row_mask = 0;       // rows of the ring less 1
+  std::size_t stride = 0;         // values per row
   Real step_s{};
   Real wave_speed_mps{};
   Real impedance_paspm3{};           // Z
@@ -148,6 +157,9 @@ struct LineState {
   std::vector<Real> g_lowest_pa;
   std::vector<Real> f_lowest_before_pa;  // and in the block before
   std::vector<Real> g_lowest_before_pa;
+  // What last left towards the outlet (f) and from it (g), for the part of a cell.
+  Real outlet_f_before_pa{};
+  Real outlet_g_before_pa{};
   std::vector<typename Flag<Real>::Type> holds;  // by segment: vapour stands between its stations
   bool holding = false;                          // true while any of them does
   std::size_t block_steps = 0;

@@ -43,7 +43,7 @@ inline Segment segment_of(const LinePlan<Real>& plan, int index) {
                    : last ? plan.outlet_delay
                           : plan.middle_delay,
           .f_offset = first ? plan.inlet_offset : 0,
-          .g_offset = last ? plan.outlet_offset : 0,
+          .g_offset = last && !first ? plan.outlet_delay - plan.middle_delay : 0,
           .first_cell = first ? 0 : plan.inlet_delay + (index - 1) * plan.middle_delay};
 }
 
@@ -76,6 +76,8 @@ template <class Real>
   Real* const cavity = state.between_m3.data() + column;
   const Real* const before = plan.before_ratio.data() + column;
   const Real* const after = plan.after_ratio.data() + column;
+  const Real node_end_cells =
+      index == plan.stations ? plan.outlet_cells : Real(static_cast<double>(segment.delay));
   Real held_m3{};
   Real boils_pa = twice_vapour_pa(plan, segment.first_cell);
   const Real twice_cell_head_pa = plan.cell_head_pa + plan.cell_head_pa;
@@ -88,9 +90,11 @@ template <class Real>
     boils_pa = boils_pa + twice_cell_head_pa;
     const Real new_m3 = max_of(old_m3 + dt_over_z_m3ppa * (boils_pa - twice_pa), Real(0.0));
     const Real rise_pa = (new_m3 - old_m3) * z_per_step_papm3;
-    f[f_at] = select(scanned, f[f_at] + rise_pa, f[f_at]);
-    g[g_at] = select(scanned, g[g_at] + rise_pa, g[g_at]);
-    cavity[node] = select(scanned, new_m3, old_m3);
+    // Of rows in lanes some have fewer nodes before their outlets.
+    const MaskOf<Real> here = scanned & (Real(static_cast<double>(m)) < node_end_cells);
+    f[f_at] = select(here, f[f_at] + rise_pa, f[f_at]);
+    g[g_at] = select(here, g[g_at] + rise_pa, g[g_at]);
+    cavity[node] = select(here, new_m3, old_m3);
     held_m3 = held_m3 + cavity[node];
   }
   return held_m3 > Real(0.0);

@@ -45,8 +45,8 @@ void add_sides(const Line& line, const LineSetup& setup, LinePlan<double>& plan)
   plan.liquid_vapour_pa = setup.vapour_pressure_pa;
   if (!line.creep.empty()) {
     EXPECTS(plan.stations > 0 && line.wall.thickness_m > 0.0);
-    const double cell_m3 =
-        0.25 * shared::kPi_ratio * line.bore_m * line.bore_m * line.length_m / setup.cells;
+    const double cell_m3 = 0.25 * shared::kPi_ratio * line.bore_m * line.bore_m * line.length_m /
+                           (setup.cells + setup.part_cell_ratio);
     const double psi_ratio = wall_psi_ratio(line.bore_m, line.wall);
     for (const CreepElement& element : line.creep)
       plan.creep.push_back(

@@ -18,16 +18,25 @@
 
 namespace model {
 
+/// What left the last station as long ago as the outlet lies behind it, by row.
+inline double earlier_wave_pa(const LinePlan<double>& plan, const LineState<double>& state,
+                              const double* column_pa) {
+  return column_pa[ring_row(state.step, -plan.outlet_delay, plan.row_mask) * plan.stride];
+}
+
+/// Writes what leaves the outlet to the row from which the last station will read it, by row.
+inline void put_ahead_of_middle(const LinePlan<double>& plan, const LineState<double>& state,
+                                double wave_pa, double* column_pa) {
+  column_pa[ring_row(state.step, plan.outlet_offset, plan.row_mask) * plan.stride] = wave_pa;
+}
+
 template <class Real>
 inline LineWaves<Real> arrivals_at(const LinePlan<Real>& plan, const LineState<Real>& state) {
   const std::size_t last = static_cast<std::size_t>(plan.stations);
   return {
       .at_inlet_pa =
           state.upstream_pa[ring_row(state.step, -plan.inlet_delay, plan.row_mask) * plan.stride],
-      .at_outlet_pa =
-          state
-              .downstream_pa[ring_row(state.step, -plan.outlet_delay, plan.row_mask) * plan.stride +
-                             last]};
+      .at_outlet_pa = earlier_wave_pa(plan, state, state.downstream_pa.data() + last)};
 }
 
 template <class Real>
@@ -71,7 +80,16 @@ inline double lowest_meeting_pa(const LinePlan<double>& plan, const LineState<do
                                           .g_before_pa = state.g_lowest_before_pa.data()});
 }
 
-/// Lanes of rows bring their own pass_stations_m3, lowest_meeting_pa and scan_segments.
+/// Lets a wave wait for the part of a cell.
+template <class Real>
+inline Real delayed(const Real& part_ratio, const Real& now_pa, Real& before_pa) {
+  const Real delayed_pa = now_pa + part_ratio * (before_pa - now_pa);
+  before_pa = now_pa;
+  return delayed_pa;
+}
+
+/// Lanes of rows bring their own earlier_wave_pa, put_ahead_of_middle, pass_stations_m3,
+/// lowest_meeting_pa and scan_segments.
 template <class Real>
 inline void depart_from(const LinePlan<Real>& plan, LineState<Real>& state,
                         const LineWaves<Real>& leaving) {
@@ -85,11 +103,15 @@ inline void depart_from(const LinePlan<Real>& plan, LineState<Real>& state,
   const std::size_t last = view.count;
   state.downstream_pa[ring_row(state.step, plan.inlet_offset, plan.row_mask) * plan.stride] =
       leaving.at_inlet_pa;
-  state.upstream_pa[ring_row(state.step, plan.outlet_offset, plan.row_mask) * plan.stride + last] =
-      leaving.at_outlet_pa;
+  Real& towards_outlet_pa = state.downstream_pa[(state.step & plan.row_mask) * plan.stride + last];
+  towards_outlet_pa = delayed(plan.part_cell_ratio, towards_outlet_pa, state.outlet_f_before_pa);
+  const Real from_outlet_pa =
+      delayed(plan.part_cell_ratio, leaving.at_outlet_pa, state.outlet_g_before_pa);
+  put_ahead_of_middle(plan, state, from_outlet_pa, state.upstream_pa.data() + last);
   if (plan.watches) {
     state.f_lowest_pa[0] = min_of(state.f_lowest_pa[0], leaving.at_inlet_pa);
-    state.g_lowest_pa[last] = min_of(state.g_lowest_pa[last], leaving.at_outlet_pa);
+    state.f_lowest_pa[last] = min_of(state.f_lowest_pa[last], towards_outlet_pa);
+    state.g_lowest_pa[last] = min_of(state.g_lowest_pa[last], from_outlet_pa);
     const auto boils =
         (lowest_meeting_pa(plan, state) < plan.boils_below_pa) | (vapour_m3 > Real(0.0));
     if (any(boils) || state.holding) [[unlikely]]

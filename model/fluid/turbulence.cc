@@ -27,7 +27,8 @@ double signed_drop_pa(double stir_pa, double reynolds_ratio, double flow_m3ps) {
 
 void add_turbulence(const Line& line, const Liquid& liquid, LinePlan<double>& plan) {
   plan.reynolds_spm3 = reynolds_of_flow_spm3(line, liquid);
-  plan.stir_pa = stir_of_length_pa(line, liquid, line.length_m / plan.cells);
+  plan.stir_pa =
+      stir_of_length_pa(line, liquid, line.length_m / (plan.cells + plan.part_cell_ratio));
   plan.dtau_ratio = liquid.viscosity_pas / liquid.density_kgpm3 * plan.step_s /
                     (0.25 * line.bore_m * line.bore_m);
   const double from_m3ps = 0.8 * kLaminarReynolds_ratio / plan.reynolds_spm3;

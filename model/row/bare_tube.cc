@@ -131,7 +131,8 @@ BareTube::BareTube(const RowUnitParams& params, const IdealInlet& inlet, const S
   const double whole_gas_pam3 = params.gas.volume_m3 * -vapour_pa;
   const bool in_middle = params.gas.place == GasPlace::kMiddle;
   p.plan = plan_line(params.tube, params.liquid, solver,
-                     {.cells = p.fit.cells,
+                     {.cells = {.whole = p.fit.cells},
+                      .layout = {},
                       .stations = solver.tube_stations,
                       .middle_gas_pam3 = in_middle ? whole_gas_pam3 : 0.0},
                      p.fit.step_s, vapour_pa);

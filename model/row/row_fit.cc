@@ -7,53 +7,34 @@
 namespace model {
 namespace {
 
-constexpr double kGoodShift_ratio = 1e-3;
-constexpr double kWorstShift_ratio = 5e-3;
-constexpr std::int64_t kSmallestStep_percent = 60;
-// A long step may fit no better than by 1 % where a shorter one fits.
-constexpr std::int64_t kLastResort_percent = 20;
+/// A part of a cell that is smaller than this is rounding of the lengths.
+constexpr double kWhole_ratio = 1e-9;
 
-struct LineFit {
-  int cells = 1;
-  double shift_ratio = 0.0;
-};
-
-LineFit fit_line(const Line& line, double step_s) {
-  const double wanted = line.length_m / (line.wave_speed_mps * step_s);
-  const int cells = wanted < 1.0 ? 1 : static_cast<int>(std::lround(wanted));
-  return {.cells = cells, .shift_ratio = wanted / cells - 1.0};
+LineCells fit_line(const char* name, const Line& line, double step_s) {
+  const LineCells cells = cells_of(line.length_m, line.wave_speed_mps, step_s);
+  if (cells.whole < 1)
+    throw std::invalid_argument("a step of " + std::to_string(step_s * 1e6) +
+                                " us is longer than a wave needs along the " + name);
+  return cells;
 }
 
 }  // namespace
 
-RowFit fit_row(const Line& hose, const Line& tube, std::int64_t largest_step_ns) {
-  RowFit best;
-  double best_shift_ratio = 1e300;
-  const auto least_ns = [&] {
-    return largest_step_ns *
-           (best_shift_ratio <= kWorstShift_ratio ? kSmallestStep_percent : kLastResort_percent);
-  };
-  for (std::int64_t ns = largest_step_ns; ns * 100 >= least_ns() && ns > 0; --ns) {
-    const double step_s = static_cast<double>(ns) * 1e-9;
-    const LineFit hose_fit = fit_line(hose, step_s);
-    const LineFit tube_fit = fit_line(tube, step_s);
-    const double shift_ratio =
-        std::fmax(std::abs(hose_fit.shift_ratio), std::abs(tube_fit.shift_ratio));
-    if (shift_ratio >= best_shift_ratio) continue;
-    best_shift_ratio = shift_ratio;
-    best = {.step_ns = ns,
-            .hose_cells = hose_fit.cells,
-            .tube_cells = tube_fit.cells,
-            .hose_wave_speed_shift_ratio = hose_fit.shift_ratio,
-            .tube_wave_speed_shift_ratio = tube_fit.shift_ratio,
-            .tube_travel_time_s = static_cast<double>(ns * tube_fit.cells) * 1e-9};
-    if (shift_ratio < kGoodShift_ratio) break;
-  }
-  if (!(best_shift_ratio <= kWorstShift_ratio))
-    throw std::invalid_argument("no step of at most " + std::to_string(largest_step_ns) +
-                                " ns fits hose and tube: a wave speed would move by " +
-                                std::to_string(100.0 * best_shift_ratio) + " %, more than 0.5 %");
-  return best;
+LineCells cells_of(double length_m, double wave_speed_mps, double step_s) {
+  const double cells_ratio = length_m / (wave_speed_mps * step_s);
+  const double nearest_ratio = std::round(cells_ratio);
+  if (std::abs(cells_ratio - nearest_ratio) < kWhole_ratio * cells_ratio)
+    return {.whole = static_cast<int>(nearest_ratio), .part_ratio = 0.0};
+  const double whole_ratio = std::floor(cells_ratio);
+  return {.whole = static_cast<int>(whole_ratio), .part_ratio = cells_ratio - whole_ratio};
+}
+
+RowFit fit_row(const Line& hose, const Line& tube, std::int64_t step_ns) {
+  const double step_s = static_cast<double>(step_ns) * 1e-9;
+  return {.step_ns = step_ns,
+          .hose = fit_line("hose", hose, step_s),
+          .tube = fit_line("tube", tube, step_s),
+          .tube_travel_time_s = tube.length_m / tube.wave_speed_mps};
 }
 
 }  // namespace model

@@ -1,12 +1,11 @@
-// The step that fits a row: both lines must hold a whole number of cells of one wave step each.
+// Cells of a row's lines at a step.
 //
-//   N = round(L/(a dt)),  a_used = L/(N dt),  shift = a_used/a - 1
-//   dt in whole nanoseconds, searched from the largest allowed down to 60 % for the first with
-//   both shifts below 0.1 %, else the one whose larger shift is smallest
-//
-// In       lines, step_ns > 0       Out   RowFit
-// Errors   std::invalid_argument when no step brings both below 0.5 %
-// Source   adjusted wave speed: Wylie, Streeter 1993, ch. 3
+// Each line has the whole cells and the part of one that its travel time needs
+// (model/fluid/line.h), so no wave speed is moved and any step serves that is not longer than the
+// travel time.
+// In       both lines, the step in ns
+// Out      RowFit
+// Errors   std::invalid_argument where a line is shorter than one cell
 // Checked  tests/model/row/row_fit_test.cc
 #pragma once
 
@@ -14,6 +13,7 @@
 
 namespace model {
 
-RowFit fit_row(const Line& hose, const Line& tube, std::int64_t largest_step_ns);
+RowFit fit_row(const Line& hose, const Line& tube, std::int64_t step_ns);
+LineCells cells_of(double length_m, double wave_speed_mps, double step_s);
 
 }  // namespace model

@@ -18,6 +18,8 @@ class Lister {
   void whole(Whole number) {
     into_.wholes.push_back(static_cast<std::int64_t>(number));
   }
+  void longest(int number) { into_.owns.push_back(number); }
+  void own_whole(int number) { into_.owns.push_back(number); }
   template <class Many>
   void resize(const Many& many) {
     into_.wholes.push_back(static_cast<std::int64_t>(many.size()));

@@ -2,9 +2,10 @@
 // registers.
 //
 // In double every row has bit for bit the results of RowUnit::step. In float its results are those
-// of single precision; model/README.md has the errors in mm. Rows fit side by side when their lines
-// have the same numbers of cells and stations and the same parts (gas, creep, chopper, leak, kind
-// of solenoid); liquid, pressure, bores, valve and step may differ from row to row.
+// of single precision; model/README.md has the errors in mm. Rows fit side by side when the
+// stations of their lines stand alike and they have the same parts (gas, creep, chopper, leak, kind
+// of solenoid); the length behind the last station, liquid, pressure, bores, valve and step may
+// differ from row to row.
 //
 // Use      RowLanes takes the states of its rows, steps them, and gives the states back at its end.
 //          Until then a row's step and come_to_rest must not be called; all else may.
@@ -25,8 +26,9 @@ namespace model {
 
 /// One row's plan or state as the lists that visitors of row_visit.h fill.
 struct FlatRow {
-  std::vector<double> reals;  // tidy: unit is that of the value
-  std::vector<std::int64_t> wholes;
+  std::vector<double> reals;         // tidy: unit is that of the value
+  std::vector<std::int64_t> wholes;  // in which rows side by side have to agree
+  std::vector<std::int64_t> owns;    // in which they need not
 
   /// Not inline: a copy that is compiled for a newer processor must not serve other files.
   void add_real(double number_ratio);

@@ -19,6 +19,36 @@ namespace {
 // What the templates of the step ask of a number type beyond model/number.h.
 
 template <class Number, int kWidth>
+Lanes<Number, kWidth> earlier_wave_pa(const LinePlan<Lanes<Number, kWidth>>& plan,
+                                      const LineState<Lanes<Number, kWidth>>& state,
+                                      const Lanes<Number, kWidth>* column_pa) {
+  const std::size_t middle = state.step - static_cast<std::size_t>(plan.middle_delay);
+  const auto row_of = [&](int lane) {
+    return ring_row(middle, -plan.outlet_offset.lanes[lane], plan.row_mask) * plan.stride;
+  };
+  if (plan.outlet_offset.same) return column_pa[row_of(0)];
+  Lanes<Number, kWidth> found_pa;
+  for (int lane = 0; lane < kWidth; ++lane)
+    found_pa.numbers[lane] = column_pa[row_of(lane)].numbers[lane];
+  return found_pa;
+}
+
+template <class Number, int kWidth>
+void put_ahead_of_middle(const LinePlan<Lanes<Number, kWidth>>& plan,
+                         const LineState<Lanes<Number, kWidth>>& state,
+                         const Lanes<Number, kWidth>& wave_pa, Lanes<Number, kWidth>* column_pa) {
+  const auto row_of = [&](int lane) {
+    return ring_row(state.step, plan.outlet_offset.lanes[lane], plan.row_mask) * plan.stride;
+  };
+  if (plan.outlet_offset.same) {
+    column_pa[row_of(0)] = wave_pa;
+    return;
+  }
+  for (int lane = 0; lane < kWidth; ++lane)
+    column_pa[row_of(lane)].numbers[lane] = wave_pa.numbers[lane];
+}
+
+template <class Number, int kWidth>
 Lanes<Number, kWidth> pass_stations_m3(const LinePlan<Lanes<Number, kWidth>>&,
                                        const StationView<Lanes<Number, kWidth>>& view) {
   using Real = Lanes<Number, kWidth>;
@@ -75,7 +105,11 @@ template <class Real>
 class LaneLoader {
  public:
   LaneLoader(const FlatRow& from, int lane, bool first)
-      : real_(from.reals.data()), whole_(from.wholes.data()), lane_(lane), first_(first) {}
+      : real_(from.reals.data()),
+        whole_(from.wholes.data()),
+        own_(from.owns.data()),
+        lane_(lane),
+        first_(first) {}
   void real(Real& number) { number.set_lane(lane_, *real_++); }
   void reals(std::vector<Real>& numbers) {
     resize(numbers);
@@ -86,6 +120,16 @@ class LaneLoader {
     const std::int64_t own = *whole_++;
     if (first_) number = static_cast<Whole>(own);
     EXPECTS(static_cast<std::int64_t>(number) == own);
+  }
+  void longest(int& number) {
+    const int own = static_cast<int>(*own_++);
+    if (first_ || number < own) number = own;
+  }
+  template <int kWidth>
+  void own_whole(LaneWholes<kWidth>& numbers) {
+    numbers.lanes[lane_] = static_cast<int>(*own_++);
+    numbers.same = true;
+    for (const int one : numbers.lanes) numbers.same &= one == numbers.lanes[0];
   }
   template <class Many>
   void resize(Many& many) {
@@ -106,6 +150,7 @@ class LaneLoader {
  private:
   const double* real_;  // tidy: unit is that of the value
   const std::int64_t* whole_;
+  const std::int64_t* own_;
   int lane_;
   bool first_;
 };

@@ -8,12 +8,14 @@
 #pragma once
 
 #include "model/fluid/line.h"
+#include "model/row/row_unit.h"
 
 namespace model {
 
 /// Where a line lies and what sits in it.
 struct LinePlace {
-  int cells = 0;
+  LineCells cells;
+  LineCells layout;  // whose stations it takes; no cells: its own
   int stations = 0;
   double inlet_height_m = 0.0;   // above the datum of its waves
   double middle_gas_pam3 = 0.0;  // p V of a gas pocket in its middle

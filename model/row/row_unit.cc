@@ -146,14 +146,16 @@ void require_physical(const RowUnitParams& params, const SolverParams& solver) {
 
 LinePlan<double> plan_line(const Line& line, const Liquid& liquid, const SolverParams& solver,
                            const LinePlace& place, double step_s, double vapour_pa) {
-  const int cells = place.cells;
+  const int cells = place.cells.whole;
   const double radius_m = 0.5 * line.bore_m;
   const double dtau_ratio =
       liquid.viscosity_pas / liquid.density_kgpm3 * step_s / (radius_m * radius_m);
   const bool dense = solver.form == LineForm::kDense;
   LineSetup setup{.cells = cells,
+                  .part_cell_ratio = place.cells.part_ratio,
                   .stations = dense ? cells - 1 : std::min(place.stations, cells - 1),
                   .step_s = step_s,
+                  .layout_cells = dense ? 0 : place.layout.whole,
                   .friction = solver.friction,
                   .kernel = {},
                   .cavities = solver.cavities,
@@ -182,6 +184,11 @@ LinePlan<double> plan_line(const Line& line, const Liquid& liquid, const SolverP
 
 namespace {
 
+LineCells layout_of(const Line& line, double step_s) {
+  if (line.layout_length_m == 0.0) return {};
+  return cells_of(line.layout_length_m, line.wave_speed_mps, step_s);
+}
+
 std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const SolverParams& solver) {
   require_physical(params, solver);
   auto plan = std::make_unique<RowPlan>();
@@ -195,12 +202,14 @@ std::unique_ptr<RowPlan> make_row_plan(const RowUnitParams& params, const Solver
     return params.gas.place == place ? whole_gas_pam3 : 0.0;
   };
   plan->hose = plan_line(params.hose, params.liquid, solver,
-                         {.cells = plan->fit.hose_cells,
+                         {.cells = plan->fit.hose,
+                          .layout = {},
                           .stations = solver.hose_stations,
                           .inlet_height_m = -params.hose.rise_m},
                          step_s, vapour_pa);
   plan->tube = plan_line(params.tube, params.liquid, solver,
-                         {.cells = plan->fit.tube_cells,
+                         {.cells = plan->fit.tube,
+                          .layout = layout_of(params.tube, step_s),
                           .stations = solver.tube_stations,
                           .middle_gas_pam3 = gas_at(GasPlace::kMiddle)},
                          step_s, vapour_pa);

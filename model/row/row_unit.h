@@ -7,8 +7,8 @@
 //          outlet passes a jet or refills its void
 //
 // Shapes   scalars and the arrays inside the state; one row
-// Errors   make_row_plan throws std::invalid_argument (a line's wave speed would move by more than
-//          0.5 %, unphysical value); step returns fault != kNone for a not-a-number, a negative
+// Errors   make_row_plan throws std::invalid_argument (a line is shorter than one cell, unphysical
+//          value); step returns fault != kNone for a not-a-number, a negative
 //          volume or a pressure below vapour, with the node
 // Source   waves and friction: E. B. Wylie, V. L. Streeter, Fluid Transients in Systems, 1993; W.
 //          Zielke, J. Basic Eng. 90, 1968
@@ -52,14 +52,19 @@ struct RowPlan;   // constants of a run: delays, decay factors, impedances (mode
 struct RowState;  // everything that changes: waves in flight, memories, coil, plunger, cavities
 class LaneSteps;  // several rows side by side (model/row/row_lanes.h)
 
-/// How the step fits the row: what was moved so that both lines have a whole number of cells.
+/// Cells that a wave crosses in one step each: whole ones, and the part of one that is left.
+struct LineCells {
+  int whole = 0;
+  double part_ratio = 0.0;  // 0 to below 1
+
+  double in_cells() const { return whole + part_ratio; }
+};
+
 struct RowFit {
   std::int64_t step_ns = 0;
-  int hose_cells = 0;
-  int tube_cells = 0;
-  double hose_wave_speed_shift_ratio = 0.0;  // used over wanted, less 1
-  double tube_wave_speed_shift_ratio = 0.0;
-  double tube_travel_time_s = 0.0;  // L/a as used
+  LineCells hose;
+  LineCells tube;
+  double tube_travel_time_s = 0.0;  // L/a
 };
 
 class RowUnit {

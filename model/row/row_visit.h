@@ -3,6 +3,7 @@
 //   real    one number per row: each lane has its own
 //   reals   several of them
 //   whole   counts and switches in which rows side by side have to agree
+//   own_whole, longest    counts of each row; of `longest` lanes keep the largest
 //   flag, flags    masks
 //
 // A visitor is called in the same order for a row (double) and for lanes. What is not visited is
@@ -110,26 +111,28 @@ void visit(CreepStep<Real>& step, Visitor& visitor) {
   visitor.real(rest_m3ppa);
 }
 
-/// Without the kernels and the lengths in cells, of which lanes have no use.
+/// Without the kernels and the lengths in cells, of which lanes have no use: they step by delays.
 template <class Real, class Visitor>
 void visit(LinePlan<Real>& plan, Visitor& visitor) {
   auto& [cells, stations, terms, inlet_delay, middle_delay, outlet_delay, inlet_offset,
-         outlet_offset, longest_delay, row_mask, stride, step_s, wave_speed_mps, impedance_paspm3,
-         step_over_impedance_m3ppa, half_per_step_ps, vapour_pa, inlet_head_pa, outlet_head_pa,
-         cell_head_pa, boils_below_pa, length_cells, inverse_m3pspa, memory_paspm3, weight_ratio,
-         boil_pa, first_boil_pa, watches, kernels, before_ratio, after_ratio, decay_ratio,
-         gain_paspm3, stirred_m6ps2, reynolds_spm3, stir_pa, dtau_ratio, sides, clips, creep,
-         pocket_station, pocket_pam3, liquid_vapour_pa] = plan;
-  (void)length_cells, (void)kernels;
-  for (int* count : {&cells, &stations, &terms, &inlet_delay, &middle_delay, &outlet_delay,
-                     &inlet_offset, &outlet_offset, &pocket_station})
+         outlet_offset, outlet_cells, part_cell_ratio, longest_delay, row_mask, stride, step_s,
+         wave_speed_mps, impedance_paspm3, step_over_impedance_m3ppa, half_per_step_ps, vapour_pa,
+         inlet_head_pa, outlet_head_pa, cell_head_pa, boils_below_pa, length_cells, inverse_m3pspa,
+         memory_paspm3, weight_ratio, boil_pa, first_boil_pa, watches, kernels, before_ratio,
+         after_ratio, decay_ratio, gain_paspm3, stirred_m6ps2, reynolds_spm3, stir_pa, dtau_ratio,
+         sides, clips, creep, pocket_station, pocket_pam3, liquid_vapour_pa] = plan;
+  (void)length_cells, (void)kernels, (void)cells;
+  for (int* count :
+       {&stations, &terms, &inlet_delay, &middle_delay, &inlet_offset, &pocket_station})
     visitor.whole(*count);
+  visitor.longest(outlet_delay), visitor.own_whole(outlet_offset);
   for (std::size_t* count : {&longest_delay, &row_mask, &stride}) visitor.whole(*count);
   for (bool* on : {&watches, &sides, &clips}) visitor.whole(*on);
   for (Real* number :
        {&step_s, &wave_speed_mps, &impedance_paspm3, &step_over_impedance_m3ppa, &half_per_step_ps,
-        &vapour_pa, &inlet_head_pa, &outlet_head_pa, &cell_head_pa, &boils_below_pa, &stirred_m6ps2,
-        &reynolds_spm3, &stir_pa, &dtau_ratio, &pocket_pam3, &liquid_vapour_pa})
+        &outlet_cells, &part_cell_ratio, &vapour_pa, &inlet_head_pa, &outlet_head_pa, &cell_head_pa,
+        &boils_below_pa, &stirred_m6ps2, &reynolds_spm3, &stir_pa, &dtau_ratio, &pocket_pam3,
+        &liquid_vapour_pa})
     visitor.real(*number);
   for (auto* numbers : {&inverse_m3pspa, &memory_paspm3, &weight_ratio, &boil_pa, &first_boil_pa,
                         &before_ratio, &after_ratio, &decay_ratio, &gain_paspm3})
@@ -152,13 +155,15 @@ template <class Real, class Visitor>
 void visit(LineState<Real>& state, Visitor& visitor) {
   auto& [step, downstream_pa, upstream_pa, memory_pa, memory_sum_pa, flow_m3ps, cavity_m3, drop_pa,
          creep_m3, creep_pressure_pa, boil_pa, pocket_m3, stirring, between_m3, f_lowest_pa,
-         g_lowest_pa, f_lowest_before_pa, g_lowest_before_pa, holds, holding, block_steps] = state;
+         g_lowest_pa, f_lowest_before_pa, g_lowest_before_pa, outlet_f_before_pa,
+         outlet_g_before_pa, holds, holding, block_steps] = state;
   (void)holding;
   visitor.whole(step), visitor.whole(block_steps);
   for (auto* numbers : {&downstream_pa, &upstream_pa, &memory_pa, &memory_sum_pa, &flow_m3ps,
                         &cavity_m3, &drop_pa, &creep_m3, &creep_pressure_pa, &boil_pa, &between_m3,
                         &f_lowest_pa, &g_lowest_pa, &f_lowest_before_pa, &g_lowest_before_pa})
     visitor.reals(*numbers);
+  visitor.real(outlet_f_before_pa), visitor.real(outlet_g_before_pa);
   visitor.real(pocket_m3), visitor.flag(stirring), visitor.flags(holds);
 }
 

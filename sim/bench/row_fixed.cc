@@ -38,6 +38,7 @@ RowFixed drawn_row(const scenario::Scenario& scenario, int row) {
   path.valve.wear = scenario.attachment.valve.wear;
   path.valve.coil.temperature_k = scenario.attachment.valve.coil.temperature_k;
   path.outlet.bore_m *= 1.0 + noise.outlet_bore_ratio * draw(Purpose::kOutletBore);
+  path.tube.layout_length_m = path.tube.length_m;
   path.tube.length_m += noise.tube_length_m * draw(Purpose::kTubeLength);
   path.valve.coil.resistance_ohm *=
       1.0 + noise.coil_resistance_ratio * draw(Purpose::kCoilResistance);

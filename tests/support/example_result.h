@@ -241,7 +241,7 @@ inline sim::run::RunResult example_run(int rows = 8, int seeds = 200, double err
   result.tuned.largest_flow_m3ps = 2.1e-5;
   result.tuned.spring_rate_needed_npm = 13000.0;
   result.tuned.table.points = 1;
-  result.tuned.fit = {10000, 25, 75, 0.0, 0.001, 7.5e-4};
+  result.tuned.fit = {10000, {25, 0.0}, {75, 0.5}, 7.55e-4};
   result.hashes = {"0123456789abcdef", "1123456789abcdef", "2123456789abcdef", "3123456789abcdef",
                    "4123456789abcdef"};
   return result;

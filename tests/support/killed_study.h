@@ -48,7 +48,9 @@ inline void kill_and_resume(std::vector<std::string> words, const Kills& plan) {
     if (k % plan.fresh_after == 0) std::filesystem::remove_all(killed);
     draw = draw * 1664525u + 1013904223u;
     Program program(run(killed, true));
-    const auto limit = static_cast<int>(1.2 * whole_ms * ((draw >> 8) % 1000) / 1000.0);
+    // The first kill comes early enough to find the study at work.
+    const double within_ms = (k == 0 ? 0.3 : 1.2) * whole_ms;
+    const auto limit = static_cast<int>(within_ms * ((draw >> 8) % 1000) / 1000.0);
     if (!program.ends_within(std::chrono::milliseconds(5 + limit))) {
       program.send(k % 2 == 0 ? SIGKILL : SIGTERM);  // at once, or with what it can put away
       ++cut;

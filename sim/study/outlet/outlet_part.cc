@@ -4,7 +4,6 @@
 #include <stdexcept>
 
 #include "model/fluid/wave_speed.h"
-#include "model/row/row_fit.h"
 #include "shared/check.h"
 #include "sim/study/outlet/wall_materials.h"
 
@@ -50,19 +49,6 @@ std::int64_t longest_step_ns(const model::Line& line, int stations) {
   return static_cast<std::int64_t>(line.length_m / (line.wave_speed_mps * cells_ratio) * 1e9);
 }
 
-// Halved where no step just below it fits both lines: with more cells the lengths round less.
-std::int64_t fitting_step_ns(const scenario::AttachmentSection& part, std::int64_t longest_ns) {
-  constexpr int kHalvings = 3;
-  for (int k = 0;; ++k, longest_ns /= 2) {
-    try {
-      model::fit_row(part.hose, part.tube, longest_ns);
-      return longest_ns;
-    } catch (const std::invalid_argument&) {
-      if (k == kHalvings) throw;
-    }
-  }
-}
-
 }  // namespace
 
 OutletPart part_of(const scenario::Scenario& scenario) {
@@ -98,10 +84,9 @@ scenario::Scenario with_part(const scenario::Scenario& scenario, const OutletPar
   const double atmosphere_pa = shared::kStandardAtmosphere_pa;
   set_wall(attachment.tube, liquid, {part.tube_wall, atmosphere_pa});
   set_wall(attachment.hose, liquid, {part.hose_wall, atmosphere_pa + made.supply.pressure_pa});
-  made.solver.step_ns = fitting_step_ns(
-      attachment,
+  made.solver.step_ns =
       std::min({made.solver.step_ns, longest_step_ns(attachment.hose, made.solver.hose_stations),
-                longest_step_ns(attachment.tube, made.solver.tube_stations)}));
+                longest_step_ns(attachment.tube, made.solver.tube_stations)});
   return made;
 }
 

@@ -54,15 +54,13 @@ class Rig {
       chain_.emplace(row, setup.solver, setup.supply_pa);
       const model::RowFit& fit = chain_->fit();
       fit_ = {.step_s = static_cast<double>(fit.step_ns) * 1e-9,
-              .hose_cells = fit.hose_cells,
-              .tube_cells = fit.tube_cells,
-              .worst_shift_ratio = std::max(std::abs(fit.hose_wave_speed_shift_ratio),
-                                            std::abs(fit.tube_wave_speed_shift_ratio))};
+              .hose_cells = fit.hose.in_cells(),
+              .tube_cells = fit.tube.in_cells()};
       before_.valve_exit_pressure_pa = before_.outlet_pressure_pa =
           setup.end.kind == model::EndKind::kPressure ? setup.end.pressure_pa : 0.0;
     } else {
       tube_.emplace(row, setup.ideal, setup.solver, setup.history.first());
-      fit_ = {.step_s = tube_->fit().step_s, .tube_cells = tube_->fit().cells};
+      fit_ = {.step_s = tube_->fit().step_s, .tube_cells = static_cast<double>(tube_->fit().cells)};
       before_.valve_exit_pressure_pa = tube_->steady_inlet_pressure_pa();
       before_.outlet_pressure_pa = tube_->steady_outlet_pressure_pa();
       before_.valve_flow_m3ps = before_.outlet_flow_m3ps = tube_->steady_flow_m3ps();
@@ -74,7 +72,9 @@ class Rig {
   double stored_m3() const {
     return chain_ ? chain_->stored_volume_m3() : tube_->stored_volume_m3();
   }
-  bool has_middle() const { return tube_ && fit_.tube_cells % 2 == 0 && !setup_.solver.cavities; }
+  bool has_middle() const {
+    return tube_ && tube_->fit().cells % 2 == 0 && !setup_.solver.cavities;
+  }
   double middle_pa() const { return has_middle() ? tube_->middle_pressure_pa() : 0.0; }
 
   model::RowStepOutput step(double from_s, double to_s) {

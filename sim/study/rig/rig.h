@@ -45,9 +45,8 @@ struct RigBalance {
 
 struct RigFit {
   double step_s = 0.0;
-  int hose_cells = 0;
-  int tube_cells = 0;
-  double worst_shift_ratio = 0.0;  // largest change of a wave speed
+  double hose_cells = 0.0;  // counts: of a row not whole
+  double tube_cells = 0.0;
 };
 
 /// What a chopper's clock does to the last pulse, against an ideal limit at the same current.

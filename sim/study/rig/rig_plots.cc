@@ -210,9 +210,8 @@ output::Table setup_table(const RigResult& result, output::Units units) {
   add("Tube: length × bore, wave speed", line(setup.part.tube));
   add("Step, cells of hose and tube",
       text::format_quantity(result.fit.step_s, text::Kind::kTime, "us", 5) + ", " +
-          std::to_string(result.fit.hose_cells) + ", " + std::to_string(result.fit.tube_cells));
-  add("Wave speed moved by at most",
-      output::shown(result.fit.worst_shift_ratio, output::Measure::kShare, units, 3));
+          output::shown(result.fit.hose_cells, output::Measure::kNumber, units, 1) + ", " +
+          output::shown(result.fit.tube_cells, output::Measure::kNumber, units, 1));
   add("Form", setup.solver.form == model::LineForm::kDense
                   ? "dense: friction in every cell, 26 terms of its memory"
                   : "fast: friction at stations");

@@ -67,11 +67,9 @@ std::string rig_json(const RigResult& result) {
       {"stored", output::number_or_null(result.balance.stored_m3)},
       {"residual", output::number_or_null(result.balance.residual_m3())},
       {"residual_ratio", output::number_or_null(result.balance.residual_ratio())}};
-  object["solver"] = {
-      {"step_s", output::number_or_null(result.fit.step_s)},
-      {"hose_cells", result.fit.hose_cells},
-      {"tube_cells", result.fit.tube_cells},
-      {"wave_speed_shift_ratio", output::number_or_null(result.fit.worst_shift_ratio)}};
+  object["solver"] = {{"step_s", output::number_or_null(result.fit.step_s)},
+                      {"hose_cells", output::number_or_null(result.fit.hose_cells)},
+                      {"tube_cells", output::number_or_null(result.fit.tube_cells)}};
   if (result.chopping)
     object["chopping"] = {{"least_a", output::number_or_null(result.chopping->least_a)},
                           {"most_a", output::number_or_null(result.chopping->most_a)},

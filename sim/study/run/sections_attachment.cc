@@ -136,14 +136,12 @@ std::string offset_line(const RunResult& result, output::Units units) {
 
 std::string grid_line(const RunResult& result) {
   const model::RowFit& fit = result.tuned.fit;
-  const auto shift = [](double shift_ratio) {
-    return output::shown(shift_ratio, output::Measure::kShare, output::Units::kMetric, 3);
+  const auto cells = [](const model::LineCells& of_line) {
+    return output::shown(of_line.in_cells(), output::Measure::kNumber, output::Units::kMetric, 1);
   };
   return "Time step " + output::number_text(static_cast<double>(fit.step_ns) * 1e-3) + " µs" +
-         "; hose " + std::to_string(fit.hose_cells) + " cells, tube " +
-         std::to_string(fit.tube_cells) + " cells; wave speeds moved to fit by " +
-         shift(fit.hose_wave_speed_shift_ratio) + " and " + shift(fit.tube_wave_speed_shift_ratio) +
-         ". Volume balance: largest residual " +
+         "; hose " + cells(fit.hose) + " cells, tube " + cells(fit.tube) +
+         " cells. Volume balance: largest residual " +
          output::shown(result.summary.all.balance_residual_ratio * 1e12, output::Measure::kNumber,
                        output::Units::kMetric, 1) +
          " parts in a million million of the throughput.";

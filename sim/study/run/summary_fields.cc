@@ -161,30 +161,27 @@ Json health_fields(const sillion_health& health) {
 
 Json tuned_fields(const tune::TunedTable& tuned) {
   const model::RowFit& fit = tuned.fit;
-  return {
-      {"delay_time_s", output::number_or_null(tuned.delay_time_s)},
-      {"delay_distance_m", output::number_or_null(tuned.delay_distance_m)},
-      {"lead_s", output::number_or_null(tuned.lead_s)},
-      {"lag_s", output::number_or_null(tuned.lag_s)},
-      {"throw_m", output::number_or_null(tuned.throw_m)},
-      {"delay_at_speed_s", output::number_or_null(tuned.delay_at_speed_s)},
-      {"smallest_offset_m", output::number_or_null(tuned.smallest_offset_m)},
-      {"shortest_closed_s", output::number_or_null(tuned.shortest_closed_s)},
-      {"flow_m3ps", output::number_or_null(tuned.flow_m3ps)},
-      {"pressure_pa", output::number_or_null(tuned.pressure_pa)},
-      {"largest_flow_m3ps", output::number_or_null(tuned.largest_flow_m3ps)},
-      {"serves_rate", tuned.serves_rate},
-      {"servable", tuned.servable},
-      {"lift_settable", tuned.lift_settable},
-      {"spring_rate_needed_npm", output::number_or_null(tuned.spring_rate_needed_npm)},
-      {"table", table_fields(tuned.table)},
-      {"grid",
-       {{"step_ns", fit.step_ns},
-        {"hose_cells", fit.hose_cells},
-        {"tube_cells", fit.tube_cells},
-        {"hose_wave_speed_shift_ratio", output::number_or_null(fit.hose_wave_speed_shift_ratio)},
-        {"tube_wave_speed_shift_ratio", output::number_or_null(fit.tube_wave_speed_shift_ratio)},
-        {"tube_travel_time_s", output::number_or_null(fit.tube_travel_time_s)}}}};
+  return {{"delay_time_s", output::number_or_null(tuned.delay_time_s)},
+          {"delay_distance_m", output::number_or_null(tuned.delay_distance_m)},
+          {"lead_s", output::number_or_null(tuned.lead_s)},
+          {"lag_s", output::number_or_null(tuned.lag_s)},
+          {"throw_m", output::number_or_null(tuned.throw_m)},
+          {"delay_at_speed_s", output::number_or_null(tuned.delay_at_speed_s)},
+          {"smallest_offset_m", output::number_or_null(tuned.smallest_offset_m)},
+          {"shortest_closed_s", output::number_or_null(tuned.shortest_closed_s)},
+          {"flow_m3ps", output::number_or_null(tuned.flow_m3ps)},
+          {"pressure_pa", output::number_or_null(tuned.pressure_pa)},
+          {"largest_flow_m3ps", output::number_or_null(tuned.largest_flow_m3ps)},
+          {"serves_rate", tuned.serves_rate},
+          {"servable", tuned.servable},
+          {"lift_settable", tuned.lift_settable},
+          {"spring_rate_needed_npm", output::number_or_null(tuned.spring_rate_needed_npm)},
+          {"table", table_fields(tuned.table)},
+          {"grid",
+           {{"step_ns", fit.step_ns},
+            {"hose_cells", output::number_or_null(fit.hose.in_cells())},
+            {"tube_cells", output::number_or_null(fit.tube.in_cells())},
+            {"tube_travel_time_s", output::number_or_null(fit.tube_travel_time_s)}}}};
 }
 
 Json noise_fields(const scenario::Scenario& scenario) {

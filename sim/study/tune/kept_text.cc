@@ -115,10 +115,10 @@ void members(Text& text, TunedTable& tuned) {
   text.flag("lift_settable", tuned.lift_settable);
   text.real("spring_rate_needed_npm", tuned.spring_rate_needed_npm);
   text.whole("step_ns", tuned.fit.step_ns);
-  text.whole("hose_cells", tuned.fit.hose_cells);
-  text.whole("tube_cells", tuned.fit.tube_cells);
-  text.real("hose_wave_speed_shift_ratio", tuned.fit.hose_wave_speed_shift_ratio);
-  text.real("tube_wave_speed_shift_ratio", tuned.fit.tube_wave_speed_shift_ratio);
+  text.whole("hose_cells", tuned.fit.hose.whole);
+  text.real("hose_part_cell_ratio", tuned.fit.hose.part_ratio);
+  text.whole("tube_cells", tuned.fit.tube.whole);
+  text.real("tube_part_cell_ratio", tuned.fit.tube.part_ratio);
   text.real("tube_travel_time_s", tuned.fit.tube_travel_time_s);
 }
 

@@ -51,6 +51,89 @@ TEST(Line, WaveCrossesInWholeStepsUnchanged) {
   }
 }
 
+LinePlan<double> plan_with_part(int cells, double part_ratio, int stations,
+                                WallFriction friction = WallFriction::kNone,
+                                bool cavities = false) {
+  const auto kernel = fit_kernel(6, 8.3e-6 * kStep_s / 4e-6);
+  return make_line_plan(kTube, kThick,
+                        {.cells = cells,
+                         .part_cell_ratio = part_ratio,
+                         .stations = stations,
+                         .step_s = kStep_s,
+                         .friction = friction,
+                         .kernel = kernel,
+                         .cavities = cavities,
+                         .vapour_pressure_pa = -99000.0});
+}
+
+// What leaves one end in one step arrives at the other whole, and at L/a in the mean.
+TEST(Line, APartOfACellDelaysByItsTimeAndLosesNothing) {
+  for (const int stations : {0, 1, 3, 7, 14})
+    for (const double part_ratio : {0.25, 0.5, 0.9})
+      for (const bool downstream : {true, false}) {
+        const auto plan = plan_with_part(15, part_ratio, stations);
+        auto state = still_line(plan, 0.0);
+        double sum_pa = 0.0, moment_pa = 0.0;
+        for (int step = 0; step < 40; ++step) {
+          const auto in = arrivals(plan, state);
+          const double arrived_pa = downstream ? in.at_outlet_pa : in.at_inlet_pa;
+          sum_pa += arrived_pa;
+          moment_pa += step * arrived_pa;
+          const double sent_pa = step == 0 ? 1e5 : 0.0;
+          depart(plan, state,
+                 {.at_inlet_pa = downstream ? sent_pa : 0.0,
+                  .at_outlet_pa = downstream ? 0.0 : sent_pa});
+        }
+        EXPECT_NEAR(sum_pa, 1e5, 1e-8) << stations;
+        EXPECT_NEAR(moment_pa / sum_pa, 15.0 + part_ratio, 1e-12) << stations;
+      }
+}
+
+// |H|^2 = 1 - 4 c (1 - c) sin^2(pi f dt), first-order interpolation: Laakso et al. 1996, section 3.
+TEST(Line, APartOfACellTakesTheStatedShareOfAFastWave) {
+  constexpr int kPeriod = 25;  // steps: 4 kHz at this step
+  for (const double part_ratio : {0.0, 0.2, 0.5, 0.8}) {
+    const auto plan = plan_with_part(15, part_ratio, 3);
+    auto state = still_line(plan, 0.0);
+    double cosine_pa = 0.0, sine_pa = 0.0;
+    for (int step = 0; step < 8 * kPeriod; ++step) {
+      const double angle_rad = 2.0 * shared::kPi_ratio * step / kPeriod;
+      const double arrived_pa = arrivals(plan, state).at_outlet_pa;
+      if (step >= 4 * kPeriod) {
+        cosine_pa += arrived_pa * std::cos(angle_rad) / (2.0 * kPeriod);
+        sine_pa += arrived_pa * std::sin(angle_rad) / (2.0 * kPeriod);
+      }
+      depart(plan, state, {.at_inlet_pa = 1e5 * std::cos(angle_rad), .at_outlet_pa = 0.0});
+    }
+    const double sine = std::sin(shared::kPi_ratio / kPeriod);
+    const double height_ratio =
+        std::sqrt(1.0 - 4.0 * part_ratio * (1.0 - part_ratio) * sine * sine);
+    EXPECT_NEAR(std::hypot(cosine_pa, sine_pa), 1e5 * height_ratio, 1e-6) << part_ratio;
+  }
+}
+
+// Neighbours of one machine differ by a few cells; the stations stand alike in all of them.
+TEST(Line, StationsStandAsInTheLayout) {
+  const auto placed = [](int cells, int layout_cells) {
+    return make_line_plan(
+        kTube, kThick,
+        {.cells = cells, .stations = 5, .step_s = kStep_s, .layout_cells = layout_cells});
+  };
+  const auto layout = placed(40, 0);
+  for (const int cells : {37, 39, 40, 41, 44}) {
+    const auto plan = placed(cells, 40);
+    EXPECT_EQ(plan.stations, layout.stations);
+    EXPECT_EQ(plan.inlet_delay, layout.inlet_delay);
+    EXPECT_EQ(plan.middle_delay, layout.middle_delay);
+    EXPECT_EQ(plan.longest_delay, layout.longest_delay);
+    EXPECT_EQ(plan.outlet_delay, layout.outlet_delay + cells - 40);
+  }
+  // Too short for these stations: the line has a layout of its own.
+  const auto short_line = placed(20, 40);
+  EXPECT_LT(short_line.middle_delay, layout.middle_delay);
+  EXPECT_GE(short_line.outlet_delay, 1);
+}
+
 TEST(Line, SteadyFlowLosesTheLaminarDropAndStaysSteady) {
   const double flow_m3ps = 8e-6;
   const double loss_pa = laminar_resistance_paspm3(kTube, kThick) * flow_m3ps;
@@ -67,7 +150,8 @@ TEST(Line, SteadyFlowLosesTheLaminarDropAndStaysSteady) {
 
 TEST(Line, StoredVolumeChangesByWhatFlowsInAndOut) {
   for (const int stations : {0, 5, 12, kCells - 1}) {
-    const auto plan = plan_with(stations, WallFriction::kUnsteady, true);
+    const auto plan =
+        plan_with_part(kCells, stations == 5 ? 0.0 : 0.37, stations, WallFriction::kUnsteady, true);
     auto state = still_line(plan, 2e5);
     const double before_m3 = line_stored_volume_m3(plan, state);
     double in_m3 = 0.0;

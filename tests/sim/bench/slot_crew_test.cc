@@ -82,6 +82,7 @@ TEST(SlotCrew, RowsThatRunAheadAndRowsInStepGiveTheSameBits) {
 }
 
 TEST(SlotCrew, NoRowIsMoreThanASlotAheadAndInStepNone) {
+  sim::bench::set_rows_side_by_side(1);  // so that each row is a lane of the crew
   for (const bool in_step : {false, true}) {
     std::mutex mutex;
     std::vector<std::int64_t> done(4, 0);  // three rows and what lies between them
@@ -106,6 +107,7 @@ TEST(SlotCrew, NoRowIsMoreThanASlotAheadAndInStepNone) {
     EXPECT_EQ(pieces, 4 * done[0]);
     EXPECT_GT(done[0], 200);
   }
+  sim::bench::set_rows_side_by_side(0);
 }
 
 TEST(SlotCrew, WhoAsksToStopIsHeard) {

@@ -64,7 +64,7 @@ TEST(OutletPart, StepIsMadeFineEnoughForAStiffShortTube) {
   const sim::scenario::Scenario made = sim::outlet::with_part(scenario, part);
   EXPECT_LT(made.solver.step_ns, scenario.solver.step_ns);
   const model::RowUnit row(sim::bench::nominal_liquid_path(made), made.solver, 2e5);
-  EXPECT_GT(row.fit().tube_cells, made.solver.tube_stations);
+  EXPECT_GT(row.fit().tube.whole, made.solver.tube_stations);
 }
 
 TEST(OutletPart, LongerTubeFallsInProportionAndCreepGoesWithTheOldWall) {

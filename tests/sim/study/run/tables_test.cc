@@ -139,7 +139,7 @@ TEST(SummaryJson, ValuesHaveTheirTypes) {
   EXPECT_EQ(json["spacing"]["classes"].size(), 5u);
   EXPECT_TRUE(json["health"]["edges_accepted"].is_number_unsigned());
   EXPECT_TRUE(json["noise"]["outlet_mount_m"].is_number());
-  EXPECT_EQ(json["tuned"]["grid"]["tube_cells"], run.tuned.fit.tube_cells);
+  EXPECT_EQ(json["tuned"]["grid"]["tube_cells"], run.tuned.fit.tube.in_cells());
 }
 
 TEST(SummaryJson, AFigureThatDoesNotExistIsNull) {

@@ -29,7 +29,7 @@ sim::tune::TunedTable example_table() {
   tuned.serves_rate = false;
   tuned.lift_settable = true;
   tuned.fit.step_ns = 68'027;
-  tuned.fit.hose_cells = 17;
+  tuned.fit.hose = {.whole = 17, .part_ratio = 0.3};
   tuned.fit.tube_travel_time_s = 1.0 / 3.0;
   return tuned;
 }
@@ -51,7 +51,7 @@ TEST(KeptText, ATableComesBackToTheBit) {
   EXPECT_EQ(back->servable, tuned.servable);
   EXPECT_EQ(back->lift_settable, tuned.lift_settable);
   EXPECT_EQ(back->fit.step_ns, tuned.fit.step_ns);
-  EXPECT_EQ(back->fit.hose_cells, tuned.fit.hose_cells);
+  EXPECT_EQ(back->fit.hose.whole, tuned.fit.hose.whole);
   // The text holds every member, so a member that is not read back would differ in the second text.
   EXPECT_EQ(sim::tune::table_text(*back), sim::tune::table_text(tuned));
 }
