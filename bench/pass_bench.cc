@@ -70,7 +70,7 @@ void pass_over_bare_row(benchmark::State& state) {
 }
 BENCHMARK(pass_over_bare_row)->Arg(0)->Arg(10)->Unit(benchmark::kMillisecond)->Iterations(6);
 
-/// argument: rows side by side; a machine of 16 rows whose tubes have one length, on one thread
+/// argument: rows side by side; a machine of 16 rows on one thread
 void machine_side_by_side(benchmark::State& state) {
   const tbb::global_control one(tbb::global_control::max_allowed_parallelism, 1);
   const auto lanes = static_cast<int>(state.range(0));
@@ -79,9 +79,9 @@ void machine_side_by_side(benchmark::State& state) {
     state.SkipWithError("this processor has no such lanes");
     return;
   }
-  const Scenario scenario = sim::bench::with_line_form(sim::scenario::load_scenario(
-      SILLION_SOURCE_DIR "/scenarios/demo.toml",
-      {"row.count=16", "seeds=100", "controller.row_trim=false", "noise.tube_length=\"0 mm\""}));
+  const Scenario scenario = sim::bench::with_line_form(
+      sim::scenario::load_scenario(SILLION_SOURCE_DIR "/scenarios/demo.toml",
+                                   {"row.count=16", "seeds=100", "controller.row_trim=false"}));
   const sim::tune::TunedTable tuned = sim::tune::tune(scenario);
   double pass_s = 0.0, row_s = 0.0;
   for (auto _ : state) {

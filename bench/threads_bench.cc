@@ -13,6 +13,7 @@
 #include "bench/work_schedule.h"
 #include "sim/bench/line_form.h"
 #include "sim/bench/pass.h"
+#include "sim/bench/row_team.h"
 #include "sim/scenario/loader.h"
 #include "sim/study/sweep/study.h"
 #include "sim/study/sweep/sweep.h"
@@ -55,8 +56,18 @@ double sum_s(const std::vector<double>& parts_s) {
   return std::accumulate(parts_s.begin(), parts_s.end(), 0.0);
 }
 
+/// Rows alone for a while: a piece is then a slot of one row, as with a thread for each.
+class RowsAlone {
+ public:
+  RowsAlone() { sim::bench::set_rows_side_by_side(1); }
+  ~RowsAlone() { sim::bench::set_rows_side_by_side(0); }
+  RowsAlone(const RowsAlone&) = delete;
+  RowsAlone& operator=(const RowsAlone&) = delete;
+};
+
 /// The pieces of one pass on one thread, in its processor time.
 bench::Pieces traced_once(const Scenario& scenario, const sillion_attachment_table& table) {
+  const RowsAlone alone;
   const auto rows = static_cast<std::size_t>(scenario.row.count);
   bench::Pieces pieces{.made_s = std::vector<double>(rows),
                        .of_row_s = std::vector<std::vector<double>>(rows),
@@ -166,6 +177,7 @@ sim::sweep::Study study_of(int number) {
 }
 
 void sweep_on_threads(benchmark::State& state) {
+  sim::bench::set_passes_side_by_side(true);
   Spent one, two;
   int number = 0;
   for (auto _ : state) {
@@ -195,6 +207,7 @@ void sweep_on_threads(benchmark::State& state) {
         (serial_s + pieces_s) /
         (serial_s + bench::dealt_s(std::vector<double>(4, tuning.wall_s), processors) +
          bench::dealt_s(std::vector<double>(32, passing.wall_s), processors));
+  sim::bench::set_passes_side_by_side(false);
 }
 BENCHMARK(sweep_on_threads)->Unit(benchmark::kMillisecond)->Iterations(2);
 

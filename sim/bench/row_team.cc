@@ -14,6 +14,11 @@ int& rows_asked() {
   return asked;
 }
 
+bool& many_passes() {
+  static bool many = false;
+  return many;
+}
+
 /// The widest form of these many rows that is asked for, or none.
 const model::LaneForm* form_for(std::size_t rows, bool single) {
   const auto most = static_cast<std::size_t>(rows_asked() > 0 ? rows_asked() : 64);
@@ -28,12 +33,13 @@ const model::LaneForm* form_for(std::size_t rows, bool single) {
   return found;
 }
 
-/// Rows per team, so that as many threads as there are have one.
+/// Rows per team, so that as many threads as there are have one. A thread for each row serves a
+/// pass that has all of them better than half as many threads with two rows each.
 std::size_t rows_per_team(std::size_t rows) {
   if (rows_asked() > 0) return static_cast<std::size_t>(rows_asked());
   const auto threads =
       static_cast<std::size_t>(std::max(1, oneapi::tbb::this_task_arena::max_concurrency()));
-  return std::max<std::size_t>(2, (rows + threads - 1) / threads);
+  return many_passes() ? rows : (rows + threads - 1) / threads;
 }
 
 bool beside(const RowBench& a, const RowBench& b) {
@@ -116,6 +122,7 @@ void RowTeam::step(Failures& failed) {
 }
 
 void set_rows_side_by_side(int rows) { rows_asked() = rows; }
+void set_passes_side_by_side(bool many) { many_passes() = many; }
 
 std::vector<int> widths_side_by_side(bool single) {
   std::vector<int> widths;

@@ -68,6 +68,9 @@ class RowTeam {
 /// How many rows may step side by side from now on; 0: as many as this processor has lanes for and
 /// keep all threads busy, 1: none. Changes no result.
 void set_rows_side_by_side(int rows);
+/// Says that other passes keep the threads busy, so that rows fill lanes before they fill threads.
+/// Changes no result.
+void set_passes_side_by_side(bool many);
 /// The widths that this processor has, in double or in single precision.
 std::vector<int> widths_side_by_side(bool single);
 

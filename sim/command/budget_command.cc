@@ -136,7 +136,8 @@ Command budget_command() {
               [options](const std::atomic<bool>& stop) { return execute_budget(*options, stop); },
           .common = options.get(),
           .controller = options.get(),
-          .keeps = [options] { return kept_folder_of(options->out, options->dry_run); }};
+          .keeps = [options] { return kept_folder_of(options->out, options->dry_run); },
+          .many_passes = true};
 }
 
 }  // namespace sim::command

@@ -197,7 +197,8 @@ Command check_command() {
       .execute = [options](const std::atomic<bool>& stop) { return execute_check(*options, stop); },
       .common = options.get(),
       .controller = options.get(),
-      .complete = [options] { complete_check(*options); }};
+      .complete = [options] { complete_check(*options); },
+      .many_passes = true};
 }
 
 }  // namespace sim::command

@@ -86,6 +86,7 @@ int run_command_line(int argc, char** argv) {
   bench::set_host_settings(
       {.reference_apart = controller.apart, .trusts_foreign = controller.trust});
   if (!take_lanes(common.lanes)) return kBadInput;
+  bench::set_passes_side_by_side(command.many_passes);
   // Workers are forked from a process that begins here, before there are threads and files.
   if (controller.apart || (!controller.controller.empty() && !controller.trust))
     bench::start_worker_parent();

@@ -276,7 +276,8 @@ Command delay_command() {
       .complete =
           [options] {
             if (!options->strip_test) complete_with_resume(*options, options->resume);
-          }};
+          },
+      .many_passes = true};
 }
 
 }  // namespace sim::command

@@ -102,7 +102,8 @@ Command sweep_command() {
       .common = options.get(),
       .controller = options.get(),
       .keeps = [options] { return kept_folder_of(options->out, options->dry_run); },
-      .complete = [options] { complete_sweep(*options); }};
+      .complete = [options] { complete_sweep(*options); },
+      .many_passes = true};
 }
 
 }  // namespace sim::command
