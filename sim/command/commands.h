@@ -35,6 +35,7 @@ struct Command {
 Command run_command();
 Command budget_command();
 Command check_command();
+Command faults_command();
 Command accept_command();
 Command compare_command();
 Command rate_command();

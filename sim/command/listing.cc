@@ -7,6 +7,7 @@
 
 #include "sim/scenario/catalog.h"
 #include "sim/scenario/delay_file.h"
+#include "sim/scenario/fault_severity.h"
 #include "sim/scenario/faults/catalog.h"
 #include "sim/scenario/frame_catalog.h"
 #include "sim/scenario/loader.h"
@@ -71,7 +72,9 @@ Listing faults() {
         keys += fmt::format("{}{}{}", k == 0 ? " (" : ", ", key.words[k],
                             k + 1 == key.words.size() ? ")" : "");
     }
-    listing.entries.push_back({fault.name, "", fault.help + keys});
+    listing.entries.push_back(
+        {fault.name, "",
+         fault.help + keys + "; mild, medium, severe: " + scenario::severity_words(fault.name)});
   }
   return listing;
 }

@@ -76,7 +76,7 @@ void define_run(CommandWords& words, RunOptions& options) {
                   "out/slower --units us"});
 }
 
-int code_of(const measure::Summary& summary) {
+int code_of_run(const measure::Summary& summary) {
   switch (summary.verdict) {
     case measure::Verdict::kHold: return kHeld;
     case measure::Verdict::kFail:
@@ -216,7 +216,7 @@ int execute_run(const RunOptions& options, const std::atomic<bool>& stop) {
     std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
   }
   if (!options.wave.empty()) show_wave(scenario, wave_seed(result.summary, options), options, stop);
-  return code_of(result.summary);
+  return code_of_run(result.summary);
 }
 
 }  // namespace

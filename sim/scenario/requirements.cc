@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <string>
 
+#include "sim/scenario/fault_severity.h"
 #include "sim/scenario/faults/catalog.h"
 #include "sim/scenario/temporal_rule.h"
 #include "sim/text/nearest.h"
@@ -117,7 +118,7 @@ const FaultKind& kind_of_fault(const text::Node& node, const std::string& prefix
 
 FaultEntry read_fault(const text::Node& table, const std::string& prefix, int rows) {
   const FaultKind& kind = kind_of_fault(must_have(table, prefix, "kind"), prefix);
-  std::vector<std::string> known = {"kind", "from"};
+  std::vector<std::string> known = {"kind", "from", "severity"};
   if (!kind.of_machine) known.insert(known.begin() + 1, "row");
   if (!kind.once) known.emplace_back("until");
   for (const FaultKey& key : kind.keys) known.push_back(key.name);
@@ -131,9 +132,17 @@ FaultEntry read_fault(const text::Node& table, const std::string& prefix, int ro
     entry.from_s = text::read_quantity_si(*from, prefix + "from", text::Kind::kTime, {0.0, 1e9});
   if (const text::Node* until = table.find("until"))
     entry.until_s = text::read_quantity_si(*until, prefix + "until", text::Kind::kTime, {0.0, 1e9});
+  const text::Node* severity = table.find("severity");
+  if (severity != nullptr) {
+    const double until_s = entry.until_s;
+    take_severity(
+        entry, static_cast<Severity>(text::read_word(*severity, prefix + "severity", kSeverities)));
+    if (table.find("until") != nullptr) entry.until_s = until_s;
+  }
   if (entry.until_s <= entry.from_s)
     text::fail(table.place, prefix + "until", "is not after `from`, so the fault is never on");
   for (const FaultKey& key : kind.keys) {
+    if (severity != nullptr && table.find(key.name) == nullptr) continue;
     const text::Node& value = must_have(table, prefix, key.name);
     const std::string dotted = prefix + key.name;
     if (key.name == "by")

@@ -2,7 +2,8 @@
 //
 //   A fault acts on a row while from <= t < until. Faults of one kind add up: delays are summed,
 //   shares are multiplied. `by` is a time, `amount` a share from 0 to 1, `cause` and `retained` are
-//   words; a scenario states exactly the keys that the fault has. Faults of the machine's
+//   words; a scenario states exactly the keys that the fault has, or a severity in place of those
+//   that it leaves out (sim/scenario/fault_severity.h). Faults of the machine's
 //   controller or of the bus have no row; a restart happens once, at `from`.
 //
 // Checked  tests/sim/scenario/loader_test.cc, tests/sim/bench/drives_test.cc

@@ -32,6 +32,7 @@ struct RunOptions {
   std::function<void(const bench::LiveSecond&)> on_second;  // of the pass itself
   bool wave = false;           // fill RunResult::record.wave for the watched seed, with its marks
   bool until_watched = false;  // as PassOptions::until_watched
+  bool keep_idle_faults = false;  // record.idle_faults names them, in place of an error
   bool keep_fault = false;  // a controller's fault ends the record (record.fault) and is not thrown
   std::vector<bench::CallLog>* calls = nullptr;  // calls of the pass, as PassOptions::calls
 };
