@@ -22,9 +22,10 @@ struct sillion_controller {
 namespace controller {
 namespace {
 
-// 10 bits every ms on two analog channels, pressure and supply: what the converter of a small
-// microcontroller gives beside its work. The coil's current is not asked for: nothing here reads
-// it.
+// 10 bits every ms, at the periodic call, on two analog channels, pressure and supply: what the
+// converter of a small microcontroller gives beside its work. The bridge drives at full duty, so
+// there is no PWM. The storage holds the copies of the configuration. The coil's current is not
+// asked for: nothing here reads it.
 constexpr sillion_hardware kRowHardware{SILLION_ABI_VERSION,
                                         kTickNs,
                                         32,
@@ -33,12 +34,12 @@ constexpr sillion_hardware kRowHardware{SILLION_ABI_VERSION,
                                         2,
                                         kAnalogBits,
                                         1000,
-                                        50,
+                                        0,
                                         kPeriodTicks,
                                         1,
                                         0,
                                         sizeof(sillion_controller),
-                                        0};
+                                        kConfigPages};
 constexpr sillion_hardware kMachineHardware{
     SILLION_ABI_VERSION,        kTickNs, 32, 0, 0, 1, kAnalogBits, 100, 0, kPeriodTicks, 1, 0,
     sizeof(sillion_controller), 0};
@@ -80,7 +81,8 @@ SILLION_EXPORT const sillion_hardware* sillion_describe(uint32_t role) {
 
 SILLION_EXPORT sillion_controller* sillion_init(void* memory, size_t size,
                                                 const sillion_config* config, const void* retained,
-                                                size_t retained_size) {
+                                                size_t retained_size, const void* storage,
+                                                size_t storage_size) {
   if (memory == nullptr || config == nullptr || size < sizeof(sillion_controller)) return nullptr;
   if (reinterpret_cast<std::uintptr_t>(memory) % alignof(sillion_controller) != 0) return nullptr;
   if (sillion_describe(config->role) == nullptr || !controller::workable(*config)) return nullptr;
@@ -90,7 +92,8 @@ SILLION_EXPORT sillion_controller* sillion_init(void* memory, size_t size,
   auto* block = static_cast<sillion_controller*>(memory);
   new (&block->kept) controller::Retained(kept);
   if (config->role == SILLION_ROLE_ROW) {
-    new (&block->row) controller::RowController(controller::row_controller_for(*config));
+    new (&block->row)
+        controller::RowController(controller::row_controller_for(*config, storage, storage_size));
   } else {
     new (&block->machine)
         controller::MachineController(controller::machine_controller_for(*config));

@@ -130,13 +130,16 @@ void do_periodic_work(RowController& row, const sillion_input& in, const Setting
 
 }  // namespace
 
-RowController row_controller_for(const sillion_config& config) {
+RowController row_controller_for(const sillion_config& config, const void* storage,
+                                 std::size_t storage_size) {
   RowController row;
   row.config = config;
   row.edges = edge_filter_for(config);
   row.motion = row_motion_for(config);
   row.odometer.at_ticks = config.start_ticks;
   row.rate = rate_loop_for(config);
+  row.store = config_store_for(config, storage, storage_size);
+  row.safe.config_lost = row.store.lost;
   return row;
 }
 
@@ -174,6 +177,7 @@ void step(RowController& row, const sillion_input& in, Report& report) {
   }
   row.shut = safe_closed;
   if (tick) do_periodic_work(row, in, setting, safe_closed, report);  // [7] [8]
+  go_on(row.store, row.config, in, report);                           // [9]
 }
 
 }  // namespace controller

@@ -6,6 +6,7 @@
 //   [6] a row that must close shuts its valve and empties the queue; any other plans its pulses
 //       anew at every tick, and whenever a seed or a match came
 //   [7] the flow loop                         [8] report to the machine
+//   [9] the configuration's copies on storage
 //
 // Timing   every call costs at most one pass over the queue (128 seeds); no waiting, no recursion
 // State    the parts below, all inside the caller's block
@@ -16,6 +17,7 @@
 
 #include <cstdint>
 
+#include "controller/config_store.h"
 #include "controller/corrections.h"
 #include "controller/edge_filter.h"
 #include "controller/odometer.h"
@@ -60,6 +62,7 @@ struct RowController {
   PulsePlanner planner;
   RateLoop rate;
   Corrections corrections;
+  ConfigStore store;
   bool shut = false;              // the closing command of this safe state has been given
   std::uint32_t seeds = 0;        // accepted since reset
   std::int64_t band_time_us = 0;  // of the planner, as the flow loop saw it last
@@ -70,7 +73,9 @@ struct RowController {
   bool told_not_resolvable = false;
 };
 
-RowController row_controller_for(const sillion_config& config);
+/// `storage` as in sillion_init.
+RowController row_controller_for(const sillion_config& config, const void* storage,
+                                 std::size_t storage_size);
 void step(RowController& row, const sillion_input& in, Report& report);
 
 }  // namespace controller

@@ -5,8 +5,9 @@
 namespace controller {
 namespace {
 
-std::uint32_t causes_now(const RowMotion& motion, std::uint32_t digital, std::uint32_t now_ticks) {
-  std::uint32_t causes = 0;
+std::uint32_t causes_now(const RowMotion& motion, std::uint32_t digital, std::uint32_t now_ticks,
+                         bool config_lost) {
+  std::uint32_t causes = config_lost ? SILLION_SAFE_CONFIG : 0;
   if (!motion.known) {
     causes |= SILLION_SAFE_NO_SPEED;
   } else if (row_speed_umps(motion, now_ticks) <= kSlowestUmps) {
@@ -21,7 +22,7 @@ std::uint32_t causes_now(const RowMotion& motion, std::uint32_t digital, std::ui
 }  // namespace
 
 bool must_close(SafeState& safe, const RowMotion& motion, std::uint32_t digital, Report& report) {
-  const std::uint32_t causes = causes_now(motion, digital, report.now_ticks);
+  const std::uint32_t causes = causes_now(motion, digital, report.now_ticks, safe.config_lost);
   const std::uint32_t before = safe.causes;
   safe.causes = causes;
   const bool stale = (causes & SILLION_SAFE_NO_SPEED) != 0;

@@ -7,16 +7,31 @@
  * counts tick_ns nominal nanoseconds and drifts against the world.
  *
  * Order inside one call: the outputs act at in->now_ticks, in the order bridge, compare requests,
- * frames. A compare request whose instant is already past is not fired: it comes back as
+ * frames, storage. A compare request whose instant is already past is not fired: it comes back as
  * SILLION_COMPARE_PAST at once. A firing instant never crosses the radio: frames carry set points,
  * the row's own compare fires its own valve.
  *
- * Frames between controllers are handed over every 10 ms. The bench does not drive a radio yet:
- * faults lose, delay, repeat, swap or damage frames, but no air time or channel is modelled.
+ * Frames between controllers are handed over every 10 ms. No air time and no channel is modelled:
+ * faults lose, delay, repeat, swap or damage frames. Whether a frame went well is known when it has
+ * been handed over, so its count comes with the first call after that. Where the link acknowledges
+ * (network.acknowledged of the scenario, as a bus does) a frame that no receiver got counts as
+ * failed; where it does not (a radio), every frame counts as sent.
  *
- * Members whose comment says `not simulated` exist because real hardware has them. The bench
- * ignores what a controller gives there and never fills them in, so a port must not rely on them
- * here. `sillion list signals` names them.
+ * Storage is made of pages of SILLION_PAGE_BYTES, as a serial flash or EEPROM part has them. It
+ * outlives every reset. sillion_init sees all pages as they stand; later a page is read, erased or
+ * programmed by a command in `out`, one at a time.
+ *   read     the page comes with the next call
+ *   erase    all bytes become 0xFF. Each erase of a page is counted: each one beyond the part's
+ *            endurance leaves one more bit of that page at 0 for good
+ *   program  new = old & data: bits go from 1 to 0 only, so a page that was not erased holds the
+ *            AND of both
+ * Erase and program take their time (keys of the scenario). Meanwhile storage_busy is 1 and every
+ * other command is refused, which storage_refused of the next call reports. The end of a command
+ * comes with the first call at or after it; it causes no call of its own. A page or a command that
+ * the part does not have ends the pass. When the power fails during a write (reset causes POWER and
+ * BROWN_OUT), bytes are done from the first one on as far as time went: those of a program are
+ * programmed, those of an erase are 0xFF, all others are as before. After another reset the part
+ * ends its write by itself, and nobody hears of it.
  *
  * A controller is written from this file and shared/row_frames.h alone: there every frame stands
  * byte by byte with an example, the converter channels with their scale, the digital inputs, what a
@@ -35,7 +50,7 @@
 extern "C" {
 #endif
 
-#define SILLION_ABI_VERSION 2u
+#define SILLION_ABI_VERSION 3u
 
 enum sillion_role { SILLION_ROLE_ROW = 1, SILLION_ROLE_MACHINE = 2 };
 
@@ -47,6 +62,7 @@ enum {
   SILLION_EVENTS_MAX = 8,
   SILLION_FRAME_BYTES = 16,
   SILLION_PAGE_BYTES = 64,
+  SILLION_PAGES_MAX = 256,
   SILLION_TABLE_POINTS = 8,
   SILLION_CORRECTION_POINTS = 4
 };
@@ -61,20 +77,32 @@ typedef struct {
   uint32_t capture_fifo_depth;
   uint32_t analog_channels; /* 0 pressure, 1 supply voltage, 2 coil current: row_frames.h */
   uint32_t analog_bits;
-  uint32_t analog_rate_hz;   /* not simulated: converter values are those at the call */
-  uint32_t pwm_period_ticks; /* not simulated: a duty acts as its mean */
-  uint32_t period_ticks;     /* of the periodic call */
+  /* the converter samples all channels at once, at each multiple of 1/rate of the controller's own
+   * clock since its start, and a call sees the last sample; 0: sampled at the call */
+  uint32_t analog_rate_hz;
+  /* a duty is on for its share of each period, beginning with its on part at the instant at which
+   * its command acts; in between the bridge decays slowly. 0: a duty acts as its mean */
+  uint32_t pwm_period_ticks;
+  uint32_t period_ticks; /* of the periodic call */
   /* 1: the pin acts at the match; 0: after interrupt_latency_ticks */
   uint32_t compare_in_hardware;
   uint32_t interrupt_latency_ticks;
   uint32_t memory_bytes;  /* block that sillion_init wants, 8-byte aligned */
-  uint32_t storage_pages; /* not simulated: nothing is written or read back */
+  uint32_t storage_pages; /* at most SILLION_PAGES_MAX; 0: no storage */
 } sillion_hardware;
 
 enum sillion_reset {
   SILLION_RESET_POWER = 1,
   SILLION_RESET_WATCHDOG = 2,
-  SILLION_RESET_REQUEST = 3
+  SILLION_RESET_REQUEST = 3,
+  SILLION_RESET_BROWN_OUT = 4 /* the supply fell below what the part needs, and came back */
+};
+
+enum sillion_storage_command {
+  SILLION_STORAGE_NONE = 0,
+  SILLION_STORAGE_READ = 1,
+  SILLION_STORAGE_ERASE = 2,
+  SILLION_STORAGE_PROGRAM = 3
 };
 
 /* Bridge over the valve coil. FAST_DECAY puts -supply on the coil until its current is zero;
@@ -140,9 +168,13 @@ typedef struct {
   uint32_t digital;
   uint32_t frame_count;
   sillion_frame frames[SILLION_FRAMES_MAX];
-  uint32_t frames_sent_ok; /* since the last call */
-  /* not simulated: always 0, a frame that a fault loses counts as sent */
-  uint32_t frames_sent_failed;
+  uint32_t frames_sent_ok;     /* whose fate became known since the last call */
+  uint32_t frames_sent_failed; /* likewise: no receiver got them, and the link knows it */
+  uint32_t storage_busy;       /* 1: an erase or a program is under way */
+  uint32_t storage_done;       /* command that ended since the last call; 0: none */
+  uint32_t storage_refused;    /* command of the last call that found the part busy; 0: none */
+  uint32_t storage_page;       /* of storage_done */
+  uint8_t storage[SILLION_PAGE_BYTES]; /* what a READ that is done has read, else 0 */
 } sillion_input;
 
 /* Event codes of out->events: facts for the log, not control. */
@@ -162,7 +194,11 @@ enum sillion_event {
   SILLION_EVENT_SAFE_CLOSED = 12, /* a: cause bits, see enum sillion_safe_cause */
   SILLION_EVENT_SAFE_OVER = 13,   /* a: cause bits that held until now */
   /* outside a correction's range, its end is held. a: enum sillion_correction_kind, b: the value */
-  SILLION_EVENT_CORRECTION_HELD = 14
+  SILLION_EVENT_CORRECTION_HELD = 14,
+  SILLION_EVENT_CONFIG_BAD_COPY = 15, /* a: the copy of the stored configuration, 0 or 1 */
+  SILLION_EVENT_CONFIG_LOST = 16,     /* both copies are bad */
+  SILLION_EVENT_CONFIG_REPLACED = 17, /* by the one given at the start. a: its sequence */
+  SILLION_EVENT_STORAGE_FAILED = 18   /* a page does not hold what was written. a: the page */
 };
 
 enum sillion_correction_kind { SILLION_CORRECTS_VOLTAGE = 1, SILLION_CORRECTS_VISCOSITY = 2 };
@@ -174,7 +210,8 @@ enum sillion_safe_cause {
   SILLION_SAFE_NOT_FORWARD = 2, /* standing or backwards */
   SILLION_SAFE_LIFTED = 4,
   SILLION_SAFE_ROW_DISABLED = 8,
-  SILLION_SAFE_HOLD = 16 /* not in run */
+  SILLION_SAFE_HOLD = 16,  /* not in run */
+  SILLION_SAFE_CONFIG = 32 /* the stored configuration is lost */
 };
 
 typedef struct {
@@ -209,8 +246,9 @@ typedef struct {
   sillion_frame frames[SILLION_FRAMES_MAX];
   uint32_t pressure_setpoint_valid; /* machine role: drives the pressure regulator */
   uint32_t pressure_setpoint_pa;
-  uint32_t storage_page_plus_1;        /* not simulated: no page is written; 0 means none */
-  uint8_t storage[SILLION_PAGE_BYTES]; /* not simulated: what a controller gives is dropped */
+  uint32_t storage_command;            /* enum sillion_storage_command */
+  uint32_t storage_page;               /* of that command, from 0 */
+  uint8_t storage[SILLION_PAGE_BYTES]; /* of PROGRAM */
   /* 1: kick. The watchdog runs from the first kick after a start; without another in its time (a
    * setting of the bench) the controller is reset, cause SILLION_RESET_WATCHDOG */
   uint32_t watchdog_kick;
@@ -289,9 +327,12 @@ const sillion_hardware* sillion_describe(uint32_t role);
 
 /* Starts in the block of at least memory_bytes; `retained` is memory that survived the reset, or
  * null. On this bench that is the block itself: the watchdog keeps it, and the faults
- * `restarted_row` and `restarted_machine` keep, clear or damage it. Null on refusal. */
+ * `restarted_row` and `restarted_machine` keep, clear or damage it. `storage` shows all pages as
+ * they stand, or null where there are none; it may be read during this call only. Null on
+ * refusal. */
 sillion_controller* sillion_init(void* memory, size_t size, const sillion_config* config,
-                                 const void* retained, size_t retained_size);
+                                 const void* retained, size_t retained_size, const void* storage,
+                                 size_t storage_size);
 
 /* One interrupt. `out` comes zeroed. */
 void sillion_step(sillion_controller* controller, const sillion_input* in, sillion_output* out);

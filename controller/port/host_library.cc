@@ -7,7 +7,8 @@ namespace {
 
 struct Exports {
   const sillion_hardware* (*describe)(uint32_t);
-  sillion_controller* (*init)(void*, size_t, const sillion_config*, const void*, size_t);
+  sillion_controller* (*init)(void*, size_t, const sillion_config*, const void*, size_t,
+                              const void*, size_t);
   void (*step)(sillion_controller*, const sillion_input*, sillion_output*);
 };
 

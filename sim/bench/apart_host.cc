@@ -111,8 +111,8 @@ class ApartHost : public ControllerHost, private AheadHost {
     return exchange_.answered().hardware;
   }
 
-  bool start(int lane, std::uint32_t memory_bytes, const sillion_config& config,
-             Retained retained) override {
+  bool start(int lane, std::uint32_t memory_bytes, const sillion_config& config, Retained retained,
+             std::span<const std::uint8_t> storage) override {
     // Rows that start again in the same slot ask from threads of their own.
     const std::lock_guard<std::mutex> one_at_a_time(starting_);
     WorkerAsked& asked = exchange_.asked();
@@ -120,6 +120,9 @@ class ApartHost : public ControllerHost, private AheadHost {
     asked.memory_bytes = memory_bytes;
     asked.config = config;
     asked.retained = static_cast<std::uint32_t>(retained);
+    EXPECTS(storage.size() <= sizeof asked.storage);
+    asked.storage_bytes = static_cast<std::uint32_t>(storage.size());
+    std::copy(storage.begin(), storage.end(), asked.storage);
     if (!ask(WorkerTask::kStart)) throw HostFault(fault_words() + when_starting());
     return exchange_.answered().given != 0;
   }
@@ -160,8 +163,9 @@ class ApartHost : public ControllerHost, private AheadHost {
     if (!ask(WorkerTask::kOpen)) throw_port_fault(lane, when_starting());
   }
 
-  void stop(int lane, shared::Instant at) override {
+  void stop(int lane, shared::Instant at, bool power_lost) override {
     exchange_.asked().lane = lane;
+    exchange_.asked().power_lost = power_lost ? 1 : 0;
     exchange_.asked().at = at;
     if (!ask(WorkerTask::kStop)) throw_port_fault(lane, "");
   }

@@ -40,11 +40,13 @@ class HereHost : public ControllerHost {
     return hardware;
   }
 
-  bool start(int lane, std::uint32_t memory_bytes, const sillion_config& config,
-             Retained retained) override {
+  bool start(int lane, std::uint32_t memory_bytes, const sillion_config& config, Retained retained,
+             std::span<const std::uint8_t> storage) override {
     ControllerInstance& one = lanes_[static_cast<std::size_t>(lane)];
     ready_block(one, memory_bytes, retained);
-    auto body = [&] { call_init(library_, one, config, retained); };
+    // The controller may write into what it is shown; the part keeps its own pages.
+    const std::vector<std::uint8_t> shown(storage.begin(), storage.end());
+    auto body = [&] { call_init(library_, one, config, retained, shown); };
     const CallEnd end = guarded(body);
     if (end.fault != CallFault::kNone) throw HostFault(words(one, end) + " while it started");
     if (const std::string fault = start_fault(one); !fault.empty()) throw HostFault(fault);

@@ -50,9 +50,10 @@ class ControllerHost {
   virtual ~ControllerHost() = default;
   /// What hardware this build wants; nothing where it does not offer the role.
   virtual std::optional<sillion_hardware> describe(std::uint32_t role) = 0;
-  /// Starts a lane, or starts it again; false: it refused. The block has `memory_bytes`.
+  /// Starts a lane, or starts it again; false: it refused. The block has `memory_bytes`; `storage`
+  /// is shown to it for the time of this call.
   virtual bool start(int lane, std::uint32_t memory_bytes, const sillion_config& config,
-                     Retained retained) = 0;
+                     Retained retained, std::span<const std::uint8_t> storage) = 0;
   /// Calls each lane once, in their order; after a fault the calls behind it stay unanswered.
   virtual void step(std::span<StepCall> calls) = 0;
   virtual bool apart() const = 0;

@@ -6,7 +6,9 @@
 // Checked  tests/sim/bench/controller_host_test.cc
 #pragma once
 
+#include <cstdint>
 #include <memory>
+#include <span>
 #include <string>
 
 #include "shared/controller_abi.h"
@@ -33,11 +35,13 @@ inline void ready_block(ControllerInstance& one, std::uint32_t memory_bytes, Ret
 }
 
 inline void call_init(const ControllerLibrary& library, ControllerInstance& one,
-                      const sillion_config& config, Retained retained) {
+                      const sillion_config& config, Retained retained,
+                      std::span<const std::uint8_t> storage) {
   const bool kept = retained != Retained::kNone;
   one.controller =
       library.init(one.block->data(), one.block->size(), &config,
-                   kept ? one.block->data() : nullptr, kept ? one.block->size() : std::size_t{0});
+                   kept ? one.block->data() : nullptr, kept ? one.block->size() : std::size_t{0},
+                   storage.empty() ? nullptr : storage.data(), storage.size());
 }
 
 /// What a controller that started did wrong; empty: nothing.

@@ -16,7 +16,8 @@ namespace sim::bench {
 
 struct ControllerLibrary {
   const sillion_hardware* (*describe)(uint32_t) = nullptr;
-  sillion_controller* (*init)(void*, size_t, const sillion_config*, const void*, size_t) = nullptr;
+  sillion_controller* (*init)(void*, size_t, const sillion_config*, const void*, size_t,
+                              const void*, size_t) = nullptr;
   void (*step)(sillion_controller*, const sillion_input*, sillion_output*) = nullptr;
 };
 

@@ -8,9 +8,10 @@ namespace sim::bench {
 namespace {
 
 constexpr shared::Instant kNoInstant{std::numeric_limits<std::int64_t>::max()};
-constexpr double kStartTime_s = 10e-3;
-constexpr int kCauseWatchdog = 1;  // of kResetCauses
-constexpr int kMemoryKept = 0;     // of kRetained
+constexpr int kCausePower = 0;  // of kResetCauses
+constexpr int kCauseWatchdog = 1;
+constexpr int kMemoryKept = 0;  // of kRetained
+constexpr int kMemoryLost = 1;
 
 Retained memory_of(int retained) {
   constexpr Retained kLeft[] = {Retained::kKept, Retained::kNone, Retained::kDamaged};
@@ -44,20 +45,28 @@ void ControllerLife::find_next() {
   next_ = kNoInstant;
   if (next_restart_ < restarts_.size()) next_ = shared::instant_of(restarts_[next_restart_].at_s);
   if (watched_ && watchdog_.ns > 0) next_ = std::min(next_, seen_kick_ + watchdog_);
+  next_ = std::min(next_, cut_at_);
+}
+
+/// Why it goes off at next(), and for how long.
+scenario::Restart ControllerLife::due_now() {
+  if (next_ == cut_at_) return {next_.seconds(), cut_off_.seconds(), kCausePower, kMemoryLost};
+  const bool asked = next_restart_ < restarts_.size() &&
+                     next_ == shared::instant_of(restarts_[next_restart_].at_s);
+  if (asked) return restarts_[next_restart_++];
+  return {next_.seconds(), scenario::kStartTime_s, kCauseWatchdog, kMemoryKept};
 }
 
 void ControllerLife::act(ControllerPort& port, std::vector<BridgeChange>& changes) {
   if (off_) {
     start_again(port);
   } else {
-    const bool asked = next_restart_ < restarts_.size() &&
-                       next_ == shared::instant_of(restarts_[next_restart_].at_s);
-    now_off_ = asked
-                   ? restarts_[next_restart_++]
-                   : scenario::Restart{next_.seconds(), kStartTime_s, kCauseWatchdog, kMemoryKept};
+    now_off_ = due_now();
     off_ = true;
+    cut_at_ = kNoCut;
     offs_.push_back({next_.seconds(), std::numeric_limits<double>::infinity()});
-    port.stop(next_, changes);
+    port.stop(next_, changes,
+              now_off_.cause == kCausePower || now_off_.cause == scenario::kCauseBrownOut);
   }
   find_next();
 }
@@ -75,6 +84,12 @@ void ControllerLife::start_again(ControllerPort& port) {
 }
 
 void ControllerLife::answered(const ControllerPort& port) {
+  const shared::Instant cut = port.storage().cut_at();
+  if (cut != cut_at_ && cut >= port.at()) {
+    cut_at_ = cut;
+    cut_off_ = port.storage().cut_off();
+    find_next();
+  }
   const shared::Instant kick = port.last_kick();
   if (kick == seen_kick_) return;
   if (hides_kicks_ && scenario::kick_hidden(scenario_, row_, kick.seconds())) return;

@@ -1,13 +1,14 @@
-// When a controller is off and starts again: restarts that the scenario lays down, and its
-// watchdog.
+// When a controller is off and starts again.
 //
+//   causes   restarts and supply dips of the scenario, the watchdog, a power loss in the middle of
+//            a storage write. With a lost supply (causes power and brown-out) the storage stops too
 //   off      from the restart's instant, for as long as the restart says: nothing is called, the
 //            bridge lets the coil's current die away, edges and frames are lost
 //   start    with the cause and the retained memory that the restart says
-//   watchdog without a kick for controller.watchdog the controller is reset: off for 10 ms (a small
-//            part's start: common practice, no source), cause watchdog, memory kept. It runs from
-//            the first kick after a start on, as on parts whose program starts it and cannot stop
-//            it again; a controller that never kicks has none
+//   watchdog without a kick for controller.watchdog the controller is reset: off for kStartTime_s
+//            (sim/scenario/faults/seam.h), cause watchdog, memory kept. It runs from the first kick
+//            after a start on, as on parts whose program starts it and cannot stop it again; a
+//            controller that never kicks has none
 //   hidden   a kick that a fault hides does not count
 //
 // A restart that comes while the controller is off already adds nothing.
@@ -44,6 +45,7 @@ class ControllerLife {
 
  private:
   void find_next();
+  scenario::Restart due_now();
   void start_again(ControllerPort& port);
 
   const scenario::Scenario& scenario_;
@@ -54,6 +56,8 @@ class ControllerLife {
   std::size_t next_restart_ = 0;
   bool off_ = false;
   scenario::Restart now_off_;
+  shared::Instant cut_at_ = kNoCut;  // the power fails in the middle of a write
+  shared::Duration cut_off_{};
   bool watched_ = false;  // the first kick has come
   shared::Instant seen_kick_{};
   shared::Instant next_{};

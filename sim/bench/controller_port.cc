@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
 #include <limits>
 #include <utility>
 
@@ -33,13 +32,6 @@ std::string why_words(std::uint32_t why) {
   return words.empty() ? "start" : words;
 }
 
-std::uint16_t counts_of(double value, std::int32_t full_scale, std::uint32_t bits) {
-  if (full_scale <= 0) return 0;
-  const double most = static_cast<double>((1u << bits) - 1u);
-  return static_cast<std::uint16_t>(
-      std::clamp(std::floor(value / full_scale * most + 0.5), 0.0, most));
-}
-
 /// The first member of a declared hardware outside the interface's limits, in words; empty: none.
 std::string outside_limits(const sillion_hardware& hardware) {
   const auto off = [](const char* member, std::uint32_t found, std::uint32_t least,
@@ -55,7 +47,9 @@ std::string outside_limits(const sillion_hardware& hardware) {
         off("counter_bits", hardware.counter_bits, 16, 32),
         off("compare_channels", hardware.compare_channels, 0, SILLION_COMPARE_MAX),
         off("analog_bits", hardware.analog_bits, 0, 16),
-        off("period_ticks", hardware.period_ticks, 1, kAny)})
+        off("analog_rate_hz", hardware.analog_rate_hz, 0, kMostSamplesHz),
+        off("period_ticks", hardware.period_ticks, 1, kAny),
+        off("storage_pages", hardware.storage_pages, 0, SILLION_PAGES_MAX)})
     if (!words.empty()) return words;
   if (hardware.memory_bytes > kMostMemoryBytes)
     return fmt::format("asks for a memory block of {} bytes; a controller may have at most {}",
@@ -66,7 +60,8 @@ std::string outside_limits(const sillion_hardware& hardware) {
 }  // namespace
 
 ControllerPort::ControllerPort(ControllerHost& host, int lane, const sillion_config& config,
-                               const ClockSetup& clock, const std::vector<EdgePair>& edges)
+                               const ClockSetup& clock, const std::vector<EdgePair>& edges,
+                               const StorageSetup& storage)
     : host_(host), lane_(lane), config_(config), ahead_(host.ahead()) {
   add_edges(edges);
   if (ahead_ != nullptr) {
@@ -77,6 +72,9 @@ ControllerPort::ControllerPort(ControllerHost& host, int lane, const sillion_con
   read_hardware();
   clock_ = ControllerClock(hardware_, clock.drift_ratio, clock.start_before_wrap_s);
   config_.start_ticks = clock_.counter(0);
+  open_storage(storage);
+  analog_ = AnalogInput(hardware_, config_);
+  analog_.restart(clock_);
   start(Retained::kNone);
   next_tick_ = clock_.instant_of_ticks(hardware_.period_ticks);
   find_next_event();
@@ -110,30 +108,31 @@ void ControllerPort::read_hardware() {
 
 void ControllerPort::start(Retained retained) {
   try {
-    if (!host_.start(lane_, hardware_.memory_bytes, config_, retained))
+    if (!host_.start(lane_, hardware_.memory_bytes, config_, retained, storage_.bytes()))
       fault("refused to start with this configuration");
   } catch (const HostFault& error) {
     fault(error.what());
   }
 }
 
-void ControllerPort::stop(shared::Instant at, std::vector<BridgeChange>& changes) {
+void ControllerPort::stop(shared::Instant at, std::vector<BridgeChange>& changes, bool power_lost) {
   running_ = false;
   at_ = at;
   for (Compare& compare : compares_) compare.armed = false;
   inbox_.clear();
   inbox_at_.clear();
   input_ = {};
-  sent_ok_ = 0;
+  sent_ok_ = sent_failed_ = 0;
+  stop_storage(at, power_lost);
   changes.push_back({at, {.state = SILLION_BRIDGE_FAST_DECAY, .duty_q15 = 0, .current_ma = 0}});
-  if (ahead_ != nullptr) ahead_->stop(lane_, at);
+  if (ahead_ != nullptr) ahead_->stop(lane_, at, power_lost);
   find_next_event();
 }
 
 void ControllerPort::restart(shared::Instant at, std::uint32_t cause, Retained retained) {
   for (Compare& compare : compares_) compare.armed = false;
   input_ = {};
-  sent_ok_ = 0;
+  sent_ok_ = sent_failed_ = 0;
   at_ = at;
   config_.reset_cause = cause;
   running_ = true;
@@ -143,6 +142,9 @@ void ControllerPort::restart(shared::Instant at, std::uint32_t cause, Retained r
     ahead_->restart(lane_, at, cause, retained);
   } else {
     clock_.start_at(at);
+    analog_.restart(clock_);
+    std::uint32_t page = 0;
+    storage_.finish_by(at, page);
     start(retained);
     ticks_done_ = 0;
     next_tick_ = clock_.instant_of_ticks(hardware_.period_ticks);
@@ -172,6 +174,8 @@ bool ControllerPort::call_due(shared::Instant until, const PlantView& plant,
   // An answer may ask for the same instant once more: a request for the past comes back at once.
   if (input_.why == 0) {
     calls_at_once_ = 0;
+    if (running_)
+      analog_.sample_until(std::min(next_event_, until - shared::Duration{1}), plant, clock_);
     if (next_event_ >= until) return false;
     at_ = next_event_;
     collect(at_, changes);
@@ -233,17 +237,14 @@ void ControllerPort::collect_frames(shared::Instant at) {
 
 void ControllerPort::fill_input(const PlantView& plant) {
   input_.now_ticks = clock_.counter(clock_.ticks_at(at_));
-  const double values[] = {plant.pressure_pa, plant.supply_voltage_v * 1e3,
-                           plant.coil_current_a * 1e3};
-  for (std::uint32_t channel = 0; channel < std::min<std::uint32_t>(hardware_.analog_channels, 3);
-       ++channel)
-    input_.analog_counts[channel] =
-        counts_of(values[channel], config_.analog_full_scale[channel], hardware_.analog_bits);
+  analog_.hand_over(plant, input_);
   input_.meter_pulses = plant.meter_pulses;
   input_.meter_last_ticks = clock_.counter(clock_.ticks_at(plant.meter_last));
   input_.digital = plant.digital;
   input_.frames_sent_ok = sent_ok_;
-  sent_ok_ = 0;
+  input_.frames_sent_failed = sent_failed_;
+  sent_ok_ = sent_failed_ = 0;
+  fill_storage_input();
   output_ = {};
 }
 
@@ -260,11 +261,11 @@ void ControllerPort::take(const StepCall& answered, std::vector<BridgeChange>& c
   const std::int64_t now_ticks = clock_.ticks_at(at_);
   for (std::uint32_t k = 0; k < output_.compare_count; ++k) arm(output_.compares[k], now_ticks);
   for (std::uint32_t k = 0; k < output_.frame_count; ++k) sent_.push_back(output_.frames[k]);
-  sent_ok_ += output_.frame_count;
   for (std::uint32_t k = 0; k < output_.event_count; ++k)
     events_.push_back({at_, output_.events[k]});
   health_ = output_.health;
   if (output_.watchdog_kick != 0) last_kick_ = at_;
+  take_storage_command();
   if (output_.pressure_setpoint_valid) {
     pressure_given_ = true;
     pressure_pa_ = output_.pressure_setpoint_pa;
@@ -303,6 +304,7 @@ void ControllerPort::refuse_output() const {
     if (output_.frames[k].length > SILLION_FRAME_BYTES)
       fault(fmt::format("sent a frame of {} bytes; the interface has at most {}",
                         output_.frames[k].length, int{SILLION_FRAME_BYTES}));
+  refuse_storage_command();
   if (output_.bridge_valid != 0 && !in_interface(output_.bridge))
     fault(
         fmt::format("returned a bridge command that the interface does not have (state {}, "
@@ -337,6 +339,12 @@ void ControllerPort::fault(const std::string& what) const {
 }
 
 std::vector<sillion_frame> ControllerPort::take_sent() { return std::exchange(sent_, {}); }
+
+void ControllerPort::transmitted(std::uint32_t ok, std::uint32_t failed) {
+  if (!running_) return;
+  sent_ok_ += ok;
+  sent_failed_ += failed;
+}
 
 std::vector<TimedEvent> ControllerPort::take_events() { return std::exchange(events_, {}); }
 

@@ -13,7 +13,8 @@
 // Guard    a call that fails (sim/bench/controller_host.h) or returns what the interface does not
 //          have ends the pass
 // Errors   ControllerError with row, instant and call: refused to start, asks for more than the
-//          interface allows, calls back without end, or any of those above
+//          interface allows, calls back without end, or any of those above; InputError of a storage
+//          image that does not fit
 // Checked  tests/sim/bench/controller_port_test.cc, tests/sim/bench/guarded_call_test.cc
 #pragma once
 
@@ -23,31 +24,28 @@
 
 #include "shared/controller_abi.h"
 #include "shared/time.h"
+#include "sim/bench/analog_input.h"
 #include "sim/bench/call_log.h"
 #include "sim/bench/controller_clock.h"
 #include "sim/bench/controller_host.h"
+#include "sim/bench/plant_view.h"
 #include "sim/bench/seed_way.h"
+#include "sim/bench/storage.h"
 
 namespace sim::bench {
-
-/// What the controller's pins and converters see of the plant just now.
-struct PlantView {
-  double pressure_pa = 0.0;
-  double supply_voltage_v = 0.0;
-  double coil_current_a = 0.0;
-  std::uint32_t meter_pulses = 0;
-  shared::Instant meter_last{};
-  std::uint32_t digital = 0;
-};
 
 class ControllerPort {
  public:
   /// Starts the controller of `lane` at bench time 0; `host` outlives the port.
   ControllerPort(ControllerHost& host, int lane, const sillion_config& config,
-                 const ClockSetup& clock, const std::vector<EdgePair>& edges);
+                 const ClockSetup& clock, const std::vector<EdgePair>& edges,
+                 const StorageSetup& storage = {});
 
-  /// Whether call_due() would find something: an event before `until`, or an answer's own request.
-  bool busy_before(shared::Instant until) const { return next_event_ < until || input_.why != 0; }
+  /// Whether call_due() would find something: an event or a sample before `until`, or an answer's
+  /// own request.
+  bool busy_before(shared::Instant until) const {
+    return next_event_ < until || analog_.next() < until || input_.why != 0;
+  }
   /// Brings the port to its next call before `until`, if there is one: what the pins did at that
   /// instant is appended to `changes`, and call() holds what to ask.
   bool call_due(shared::Instant until, const PlantView& plant, std::vector<BridgeChange>& changes);
@@ -73,10 +71,13 @@ class ControllerPort {
   void receive(const sillion_frame& frame, shared::Instant at);
   /// Frames that the controller has sent since the last call.
   std::vector<sillion_frame> take_sent();
+  /// What became of frames that were sent: the next call says so.
+  void transmitted(std::uint32_t ok, std::uint32_t failed);
 
   /// The controller stops at `at`, as without supply: its pins fall back, so the bridge lets the
   /// coil's current die away; what comes in meanwhile is lost. Nothing is called until it starts.
-  void stop(shared::Instant at, std::vector<BridgeChange>& changes);
+  /// `power_lost`: its storage stops as well, in the middle of a write.
+  void stop(shared::Instant at, std::vector<BridgeChange>& changes, bool power_lost = false);
   /// Starts again at `at` after a reset of that cause (enum sillion_reset): the counter begins
   /// anew.
   void restart(shared::Instant at, std::uint32_t cause, Retained retained);
@@ -86,6 +87,9 @@ class ControllerPort {
   std::int64_t calls() const { return calls_; }
   /// When the watchdog was kicked last; the start counts as a kick.
   shared::Instant last_kick() const { return last_kick_; }
+
+  /// The storage beside this port; where ports run ahead, that of the port there is unknown here.
+  const Storage& storage() const { return storage_; }
 
   /// `log` outlives the port.
   void write_down(CallLog& log) { log_ = &log; }
@@ -112,6 +116,11 @@ class ControllerPort {
   void collect_edges(shared::Instant at);
   void collect_frames(shared::Instant at);
   void fill_input(const PlantView& plant);
+  void open_storage(const StorageSetup& setup);
+  void fill_storage_input();
+  void take_storage_command();
+  void refuse_storage_command() const;
+  void stop_storage(shared::Instant at, bool power_lost);
   void arm(const sillion_compare_request& request, std::int64_t now_ticks);
   void refuse_output() const;
   [[noreturn]] void fault(const std::string& what) const;
@@ -136,7 +145,12 @@ class ControllerPort {
   std::vector<shared::Instant> inbox_at_;
   std::vector<sillion_frame> sent_;
   std::uint32_t sent_ok_ = 0;
-  shared::Instant at_{};  // of the call that is due or was made last
+  std::uint32_t sent_failed_ = 0;
+  AnalogInput analog_;
+  Storage storage_;
+  std::int64_t page_to_read_ = -1;     // -1: none; others in sim/bench/port_storage.cc
+  std::uint32_t storage_refused_ = 0;  // enum sillion_storage_command
+  shared::Instant at_{};               // of the call that is due or was made last
   int calls_at_once_ = 0;
   sillion_input input_{};
   sillion_output output_{};

@@ -7,6 +7,7 @@
 #include "sim/bench/pass.h"
 #include "sim/bench/row_config.h"
 #include "sim/bench/speed_bus.h"
+#include "sim/bench/storage_setup.h"
 #include "sim/bench/work_inputs.h"
 #include "sim/scenario/faults/catalog.h"
 
@@ -37,7 +38,7 @@ std::vector<FrameLink> links_of(const scenario::Scenario& scenario, std::uint32_
 bool sees_nothing_of_itself(const scenario::Scenario& scenario, ControllerHost& host) {
   const scenario::SupplySection& supply = scenario.supply;
   if (supply.manifold.pump_m3ps > 0.0 || supply.harness_ohm > 0.0 || supply.row_harness_ohm > 0.0 ||
-      scenario.flow_meter.pulses_per_m3 > 0.0 || hides_kicks(scenario))
+      scenario.flow_meter.pulses_per_m3 > 0.0 || hides_kicks(scenario) || states_storage(scenario))
     return false;
   constexpr std::uint32_t kCurrentChannel = 2;
   const std::optional<sillion_hardware> row = host.describe(SILLION_ROLE_ROW);
@@ -99,7 +100,16 @@ bool MachineBench::ask_ahead(AheadHost& ahead, shared::Instant start) {
 
 std::vector<sillion_frame> MachineBench::take_sent() {
   std::vector<sillion_frame> sent = port.take_sent();
-  for (sillion_frame& frame : sent) frame.sender = kMachineSender;
+  std::uint32_t failed = 0;
+  for (sillion_frame& frame : sent) {
+    frame.sender = kMachineSender;
+    // A bus acknowledges once any receiver has the frame.
+    std::size_t lost = 0;
+    if (acknowledged)
+      for (FrameLink& fate : fates) lost += fate.lost_to_row(slot_end) ? 1 : 0;
+    failed += acknowledged && lost == fates.size() ? 1 : 0;
+  }
+  port.transmitted(static_cast<std::uint32_t>(sent.size()) - failed, failed);
   return sent;
 }
 
@@ -124,7 +134,8 @@ MachineBench make_machine(const scenario::Scenario& scenario, const sillion_atta
   const double start_pa = scenario.supply.pressure_min_pa;
   std::unique_ptr<ControllerHost> host = host_of(scenario, calls_are_kept);
   ControllerPort port(*host, scenario.row.count, machine_config(scenario, table),
-                      {.start_before_wrap_s = scenario.clock.start_before_wrap_s}, {});
+                      {.start_before_wrap_s = scenario.clock.start_before_wrap_s}, {},
+                      storage_setup(scenario, scenario::kMachine, pass));
   return {.host = std::move(host),
           .port = std::move(port),
           .lane = scenario.row.count,
@@ -134,6 +145,8 @@ MachineBench make_machine(const scenario::Scenario& scenario, const sillion_atta
           .regulator = {.setpoint_pa = start_pa, .pressure_pa = start_pa},
           .exchange = SupplyExchange(scenario),
           .links = links_of(scenario, pass),
+          .fates = links_of(scenario, pass),
+          .acknowledged = scenario.network.acknowledged,
           .last_said = {}};
 }
 

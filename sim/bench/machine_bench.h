@@ -31,6 +31,8 @@ struct MachineBench {
   RegulatorState regulator;
   SupplyExchange exchange;
   std::vector<FrameLink> links;          // of every row
+  std::vector<FrameLink> fates;          // the same links, as the machine's side knows of losses
+  bool acknowledged = true;              // network.acknowledged
   std::vector<sillion_frame> last_said;  // sent on the bus last while no fault bent them
 
   double sample_s() const { return static_cast<double>(next_sample) * signal.params.period_s; }
@@ -51,7 +53,7 @@ struct MachineBench {
     port.take(ahead.answer(lane), no_bridge);
     life.answered(port);
   }
-  /// The frames that it sent to the rows.
+  /// The frames that it sent to the rows, at the slot's end; its controller learns their fate.
   std::vector<sillion_frame> take_sent();
   /// Hears at `at`, a slot's end, what a row sent in that slot.
   void hear(std::size_t row, const std::vector<sillion_frame>& sent, shared::Instant at);

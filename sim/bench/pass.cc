@@ -69,6 +69,10 @@ const char* event_words(std::uint32_t code) {
     case SILLION_EVENT_RATE_OUT_OF_RANGE: return "rate out of range";
     case SILLION_EVENT_BAD_FRAME: return "bad frame";
     case SILLION_EVENT_NEGATIVE_DELAY: return "negative delay";
+    case SILLION_EVENT_CONFIG_BAD_COPY: return "a copy of the stored configuration is bad";
+    case SILLION_EVENT_CONFIG_LOST: return "the stored configuration is lost";
+    case SILLION_EVENT_CONFIG_REPLACED: return "the configuration was replaced";
+    case SILLION_EVENT_STORAGE_FAILED: return "a page does not hold what was written";
     default: return "event";
   }
 }
@@ -291,6 +295,7 @@ PassRecord run_pass(const scenario::Scenario& asked, const sillion_attachment_ta
   }
   const bool whole =
       record.fault.text.empty() && !options.until_watched && options.share_ratio == 1.0;
+  for (const auto& row : rows) row->mark_storage_faults();
   if (scenario.fault_marks && whole) record.idle_faults = scenario::idle_faults(scenario, end_s);
   record.manifold = machine.exchange.manifold();
   record.rows.reserve(rows.size());

@@ -52,6 +52,8 @@ enum class Purpose : std::uint32_t {
   kFrameShort = 35,
   kFrameCutTo = 36,
   kEdgeJitter = 37,
+  kStorageStuck = 38,
+  kStorageDamage = 39,
 };
 
 /// The stream of one row of one run. The pass number keeps a strip test apart from the pass it

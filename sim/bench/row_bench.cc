@@ -49,6 +49,7 @@ RowBench::RowBench(const scenario::Scenario& scenario, const model::Travel& trav
       fixed_(drawn_row(scenario, row)),
       way_(lay_out_seeds(scenario, travel, fixed_, stream_, row)),
       life_(scenario, row),
+      fate_(scenario, row, stream_),
       plant_(scenario.row.physics == scenario::RowPhysics::kFull
                  ? make_full_row(scenario, fixed_, row)
                  : make_ideal_row(scenario, travel)),
@@ -65,7 +66,9 @@ RowBench::RowBench(const scenario::Scenario& scenario, const model::Travel& trav
   record_.signals.kept = states_signals(scenario);
   port_ = std::make_unique<ControllerPort>(
       host, row, row_config(scenario, row, table, trim_um),
-      ClockSetup{fixed_.clock_drift_ratio, scenario.clock.start_before_wrap_s}, way_.edges);
+      ClockSetup{fixed_.clock_drift_ratio, scenario.clock.start_before_wrap_s}, way_.edges,
+      storage_setup(scenario, row, pass));
+  bridge_.set_pwm_period(pwm_period(host, fixed_.clock_drift_ratio));
   balance_.stored_at_start_m3 = plant_->stored_volume_m3().value_or(0.0);
   ground_ = std::make_unique<Ground>(ground_rules(scenario, fixed_, way_, *plant_), way_, record_);
 }
@@ -115,15 +118,16 @@ bool RowBench::call_due() {
   const shared::Instant step_end = now_ + step_;
   while (true) {
     const shared::Instant until = std::min(step_end, life_.next());
-    if (port_->busy_before(until))
-      return port_->call_due(until,
-                             {.pressure_pa = supply_.pressure_pa(),
-                              .supply_voltage_v = supply_.driver_voltage_v(),
-                              .coil_current_a = last_.current_a,
-                              .meter_pulses = meter_.state.pulses,
-                              .meter_last = meter_.last_pulse,
-                              .digital = slot_.digital},
-                             bridge_.pending());
+    if (port_->busy_before(until) &&
+        port_->call_due(until,
+                        {.pressure_pa = supply_.pressure_pa(),
+                         .supply_voltage_v = supply_.driver_voltage_v(),
+                         .coil_current_a = last_.current_a,
+                         .meter_pulses = meter_.state.pulses,
+                         .meter_last = meter_.last_pulse,
+                         .digital = slot_.digital},
+                        bridge_.pending()))
+      return true;
     if (life_.next() >= step_end) return false;
     life_.act(*port_, bridge_.pending());
   }
@@ -232,6 +236,15 @@ void RowBench::land(const model::RowStepOutput& out) {
   record_.outward_sum_m4 += landed.outward_m * out.jet_volume_m3;
   record_.outward_max_m = std::max(record_.outward_max_m, landed.outward_m);
   ground_->take(end_s, out.jet_volume_m3, out.outlet_flow_m3ps, out.jet_speed_mps, landing_x_m_);
+}
+
+std::vector<sillion_frame> RowBench::take_sent() {
+  std::vector<sillion_frame> sent = port_->take_sent();
+  std::uint32_t failed = 0;
+  for (std::size_t k = 0; k < sent.size() && scenario_.network.acknowledged; ++k)
+    failed += fate_.lost_to_machine(slot_.end) ? 1 : 0;
+  port_->transmitted(static_cast<std::uint32_t>(sent.size()) - failed, failed);
+  return sent;
 }
 
 RowBench::SoFar RowBench::so_far() const {

@@ -21,6 +21,7 @@
 #include "sim/bench/bridge_drive.h"
 #include "sim/bench/controller_life.h"
 #include "sim/bench/controller_port.h"
+#include "sim/bench/frame_link.h"
 #include "sim/bench/ground.h"
 #include "sim/bench/jet_landing.h"
 #include "sim/bench/pass.h"
@@ -28,6 +29,7 @@
 #include "sim/bench/row_recorder.h"
 #include "sim/bench/row_supply.h"
 #include "sim/bench/seed_way.h"
+#include "sim/bench/storage_setup.h"
 
 namespace sim::bench {
 
@@ -73,7 +75,10 @@ class RowBench {
     life_.answered(*port_);
   }
   RowDraw take_draw() { return supply_.take_draw(); }
-  std::vector<sillion_frame> take_sent() { return port_->take_sent(); }
+  /// The frames that it sent, at the slot's end; its controller learns their fate.
+  std::vector<sillion_frame> take_sent();
+  /// Marks the faults of its storage that have acted.
+  void mark_storage_faults() const { sim::bench::mark_storage_faults(scenario_, row_, *port_); }
   /// Since the start: edges that the sensor raised, pulses that the bridge began, liquid out.
   struct SoFar {
     int edges = 0;
@@ -100,6 +105,7 @@ class RowBench {
   measure::RowRecord record_;
   std::unique_ptr<ControllerPort> port_;
   ControllerLife life_;
+  FrameLink fate_;  // of frames to the machine, as the row's side knows of losses
   std::unique_ptr<RowPlant> plant_;
   RowSupply supply_;
   BridgeDrive bridge_;

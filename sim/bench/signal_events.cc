@@ -27,7 +27,10 @@ bool is_alarm(std::uint32_t code) {
     case SILLION_EVENT_RATE_OUT_OF_RANGE:
     case SILLION_EVENT_BAD_FRAME:
     case SILLION_EVENT_NEGATIVE_DELAY:
-    case SILLION_EVENT_CORRECTION_HELD: return true;
+    case SILLION_EVENT_CORRECTION_HELD:
+    case SILLION_EVENT_CONFIG_BAD_COPY:
+    case SILLION_EVENT_CONFIG_LOST:
+    case SILLION_EVENT_STORAGE_FAILED: return true;
     default: return false;
   }
 }

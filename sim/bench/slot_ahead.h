@@ -8,7 +8,8 @@
 // Why       a change of process costs as much as a dozen calls; a row is called a dozen times per
 //           slot
 // Holds     where no flow meter, no manifold and no common harness lets a controller see what it
-//           did itself, and the build wants no coil current (analog channel 2) of a row with a coil
+//           did itself, the build wants no coil current (analog channel 2) of a row with a coil,
+//           and nothing is stated of its storage
 // Errors    ControllerError of a lane whose controller fails: row, instant, call
 // Checked   tests/sim/bench/controller_host_test.cc
 #pragma once
@@ -44,6 +45,8 @@ struct AheadQuestion {
   shared::Instant until;  // everything due before this is answered
   SupplyLine supply;      // at `from`
   std::uint32_t digital;
+  std::uint32_t sent_ok;  // frames whose fate became known
+  std::uint32_t sent_failed;
   std::uint32_t edges;
   std::uint32_t frames;
   shared::Instant edge_at[kAheadEdges];
@@ -79,7 +82,7 @@ class AheadHost {
  public:
   virtual ~AheadHost() = default;
   virtual void open(int lane, const sillion_config& config, const ClockSetup& clock) = 0;
-  virtual void stop(int lane, shared::Instant at) = 0;
+  virtual void stop(int lane, shared::Instant at, bool power_lost) = 0;
   virtual void restart(int lane, shared::Instant at, std::uint32_t cause, Retained retained) = 0;
   /// The place of a lane's next question.
   virtual AheadQuestion& question(int lane) = 0;

@@ -54,7 +54,10 @@ struct WorkerAsked {
   double start_before_wrap_s;         // kOpen
   shared::Instant at;                 // kStop, kRestart
   std::uint32_t cause;                // kRestart: enum sillion_reset
-  std::uint32_t count;                // kStep, kAhead
+  std::uint32_t power_lost;           // kStop
+  std::uint32_t storage_bytes;        // kStart
+  std::uint8_t storage[SILLION_PAGES_MAX * SILLION_PAGE_BYTES];
+  std::uint32_t count;  // kStep, kAhead
   std::int32_t lanes[kMostLanes];
   sillion_config config;
   sillion_input inputs[kMostLanes];

@@ -83,11 +83,14 @@ void describe(std::uint32_t role, WorkerAnswered& said) {
   });
 }
 
-bool start(int lane, std::uint32_t memory_bytes, const sillion_config& config, Retained retained) {
+bool start(int lane, std::uint32_t memory_bytes, const sillion_config& config, Retained retained,
+           std::span<const std::uint8_t> storage) {
   ControllerInstance& one = worker->lanes[static_cast<std::size_t>(lane)];
   ready_block(one, memory_bytes, retained);
   const sillion_config given = config;
-  call_controller(lane, [&] { call_init(worker->library, one, given, retained); });
+  // The controller may write into what it is shown; the part keeps its own pages.
+  const std::vector<std::uint8_t> shown(storage.begin(), storage.end());
+  call_controller(lane, [&] { call_init(worker->library, one, given, retained, shown); });
   WorkerAnswered& said = worker->exchange.answered();
   said.lane = lane;
   if (const std::string fault = start_fault(one); !fault.empty())
@@ -151,9 +154,9 @@ class DirectHost : public ControllerHost {
     if (said.given == 0) return std::nullopt;
     return said.hardware;
   }
-  bool start(int lane, std::uint32_t memory_bytes, const sillion_config& config,
-             Retained retained) override {
-    return sim::bench::start(lane, memory_bytes, config, retained);
+  bool start(int lane, std::uint32_t memory_bytes, const sillion_config& config, Retained retained,
+             std::span<const std::uint8_t> storage) override {
+    return sim::bench::start(lane, memory_bytes, config, retained, storage);
   }
   void step(std::span<StepCall> calls) override {
     WorkerAnswered& said = worker->exchange.answered();
@@ -237,7 +240,8 @@ void run_ahead(const WorkerAsked& asked, WorkerAnswered& said, std::uint32_t num
 
 void stop_port(const WorkerAsked& asked) {
   std::vector<BridgeChange> known;  // the bench's own port knows them as well
-  worker->ahead[static_cast<std::size_t>(asked.lane)].port->stop(asked.at, known);
+  worker->ahead[static_cast<std::size_t>(asked.lane)].port->stop(asked.at, known,
+                                                                 asked.power_lost != 0);
 }
 
 void restart_port(const WorkerAsked& asked) {
@@ -265,7 +269,8 @@ void answer(const WorkerAsked& asked, WorkerAnswered& said, std::uint32_t number
     case WorkerTask::kDescribe: return describe(asked.role, said);
     case WorkerTask::kStart:
       said.given =
-          start(asked.lane, asked.memory_bytes, asked.config, static_cast<Retained>(asked.retained))
+          start(asked.lane, asked.memory_bytes, asked.config, static_cast<Retained>(asked.retained),
+                {asked.storage, std::min<std::size_t>(asked.storage_bytes, sizeof asked.storage)})
               ? 1
               : 0;
       return;

@@ -71,6 +71,7 @@ Listing faults() {
       for (std::size_t k = 0; k < key.words.size(); ++k)
         keys += fmt::format("{}{}{}", k == 0 ? " (" : ", ", key.words[k],
                             k + 1 == key.words.size() ? ")" : "");
+      if (key.whole.high > 0) keys += fmt::format(" ({} to {})", key.whole.low, key.whole.high);
     }
     listing.entries.push_back(
         {fault.name, "",
@@ -128,9 +129,6 @@ Listing all_signals() {
     listing.entries.push_back(
         {fmt::format("controller, digital input {}: {}", one.number, one.name),
          std::string(one.unit), std::string(one.meaning)});
-  for (const scenario::NotSimulated& one : scenario::members_not_simulated())
-    listing.entries.push_back({fmt::format("controller, {}.{}", one.structure, one.member), "",
-                               fmt::format("not simulated: {}", one.instead)});
   for (ListEntry& entry : all_frames().entries) {
     entry.name = "frame, " + entry.name;
     listing.entries.push_back(std::move(entry));

@@ -12,11 +12,17 @@ namespace {
 
 // Free text and paths change nothing that is computed; the contents behind a path are written.
 constexpr std::string_view kLeftOut[] = {"title", "attachment.note", "controller.library",
-                                         "controller.table"};
+                                         "controller.table", "controller.storage"};
 
 // Keys that were added when baselines existed already. They are written only if they differ from
 // their default, so that the inputs hash of a scenario that does not state them is unchanged.
 constexpr std::string_view kLaterKeys[] = {"controller.watchdog",
+                                           "controller.storage_erase",
+                                           "controller.storage_program",
+                                           "controller.storage_endurance",
+                                           "controller.brown_out",
+                                           "controller.brown_out_time",
+                                           "network.acknowledged",
                                            "solver.precision",
                                            "work.run",
                                            "work.run_times",
@@ -100,6 +106,29 @@ std::string numbered(std::string_view key, std::size_t index) {
          digits;  // sorts in numerical order
 }
 
+/// The storage image, where there is one, as hexadecimal digits.
+void write_image(const std::vector<std::uint8_t>& image, Writer& writer) {
+  if (image.empty()) return;
+  std::string digits;
+  for (const std::uint8_t byte : image) {
+    digits += "0123456789abcdef"[byte >> 4];
+    digits += "0123456789abcdef"[byte & 15];
+  }
+  writer.add("controller.storage_image", digits);
+}
+
+std::string fault_text(const FaultEntry& f) {
+  std::string text = f.kind + " " + std::to_string(f.row) + " " + text::shortest_text(f.from_s) +
+                     " " + text::shortest_text(f.until_s) + " " + text::shortest_text(f.by_s) +
+                     " " + text::shortest_text(f.amount_ratio);
+  if (f.cause != 0 || f.retained != 0)
+    text += " " + std::to_string(f.cause) + " " + std::to_string(f.retained);
+  if (f.write != 0 || f.bits != 0)
+    text += " " + std::to_string(f.write) + " " + std::to_string(f.bytes) + " " +
+            std::to_string(f.page) + " " + std::to_string(f.bits);
+  return text;
+}
+
 }  // namespace
 
 std::string canonical_text(const Scenario& scenario) {
@@ -131,6 +160,7 @@ std::string canonical_text(const Scenario& scenario) {
        {&linkage.lift_m, &linkage.current_a, &linkage.linkage_vs})
     for (const double value : *values)  // tidy: m, A, V s in turn
       writer.add(numbered("attachment.valve.coil.table", index++), text::shortest_text(value));
+  write_image(scenario.controller.storage_image, writer);
   index = 0;
   for (const RowsOff& off : scenario.work.row_off) {
     std::string text = text::shortest_text(off.from_s) + " " + text::shortest_text(off.until_s);
@@ -139,12 +169,7 @@ std::string canonical_text(const Scenario& scenario) {
   }
   index = 0;
   for (const FaultEntry& f : scenario.faults) {
-    std::string text = f.kind + " " + std::to_string(f.row) + " " + text::shortest_text(f.from_s) +
-                       " " + text::shortest_text(f.until_s) + " " + text::shortest_text(f.by_s) +
-                       " " + text::shortest_text(f.amount_ratio);
-    if (f.cause != 0 || f.retained != 0)
-      text += " " + std::to_string(f.cause) + " " + std::to_string(f.retained);
-    writer.add(numbered("fault", index++), text);
+    writer.add(numbered("fault", index++), fault_text(f));
   }
   index = 0;
   for (const Requirement& r : scenario.requirements) {

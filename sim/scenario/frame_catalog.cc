@@ -94,20 +94,10 @@ constexpr InterfaceInput kDigital[] = {
     {"run", SILLION_INPUT_RUN, "bit", "the machine is in run, not in hold"},
 };
 
-constexpr NotSimulated kNotSimulated[] = {
-    {"sillion_hardware", "analog_rate_hz", "converter values are those at the call"},
-    {"sillion_hardware", "pwm_period_ticks", "a duty acts as its mean"},
-    {"sillion_hardware", "storage_pages", "nothing is written or read back"},
-    {"sillion_input", "frames_sent_failed", "always 0, a frame that a fault loses counts as sent"},
-    {"sillion_output", "storage_page_plus_1", "no page is written; 0 means none"},
-    {"sillion_output", "storage", "what a controller gives is dropped"},
-};
-
 }  // namespace
 
 std::span<const FrameKind> frame_kinds() { return kFrames; }
 std::span<const InterfaceInput> analog_channels() { return kAnalog; }
 std::span<const InterfaceInput> digital_inputs() { return kDigital; }
-std::span<const NotSimulated> members_not_simulated() { return kNotSimulated; }
 
 }  // namespace sim::scenario

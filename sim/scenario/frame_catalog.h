@@ -1,6 +1,5 @@
 // What crosses the controller's interface besides edges and compares, as plain lists: frames byte
-// by byte, converter channels, digital inputs, and the members that the bench does not simulate.
-// `list frames` and `list signals` print them.
+// by byte, converter channels and digital inputs. `list frames` and `list signals` print them.
 //
 // The words are those of shared/row_frames.h and shared/controller_abi.h, from which a controller
 // is written: a test compares the two, so that neither changes alone.
@@ -38,13 +37,5 @@ struct InterfaceInput {
 };
 std::span<const InterfaceInput> analog_channels();
 std::span<const InterfaceInput> digital_inputs();
-
-/// A member of the interface that the bench neither reads nor fills in.
-struct NotSimulated {
-  std::string_view structure;  // "sillion_hardware"
-  std::string_view member;
-  std::string_view instead;  // what a controller gets instead
-};
-std::span<const NotSimulated> members_not_simulated();
 
 }  // namespace sim::scenario

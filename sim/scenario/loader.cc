@@ -1,6 +1,8 @@
 #include "sim/scenario/loader.h"
 
 #include <algorithm>
+#include <fstream>
+#include <iterator>
 
 #include "sim/scenario/catalog.h"
 #include "sim/scenario/checks.h"
@@ -169,6 +171,22 @@ void read_delay_table(const text::Node& document, const std::filesystem::path& f
   controller.given = read_delay_file(controller.table).table;
 }
 
+/// The bytes of a storage image; whether their number fits is known once a controller says what it
+/// has.
+void read_storage_image(const text::Node& document, const std::filesystem::path& file,
+                        ControllerSection& controller) {
+  const text::Node* image = text::find_dotted(document, "controller.storage");
+  if (image == nullptr || controller.storage.empty()) return;
+  controller.storage = path_from(image->place, image->text, file).string();
+  std::ifstream stream(controller.storage, std::ios::binary);
+  controller.storage_image.assign(std::istreambuf_iterator<char>(stream), {});
+  if (!stream.good() && !stream.eof())
+    text::fail(image->place, "controller.storage", "cannot read `" + controller.storage + "`");
+  if (controller.storage_image.empty())
+    text::fail(image->place, "controller.storage",
+               "`" + controller.storage + "` is empty or no file");
+}
+
 }  // namespace
 
 void fill_liquid(const text::Node& document, const std::filesystem::path& folder,
@@ -221,6 +239,7 @@ Scenario scenario_of(const text::Node& given, const std::filesystem::path& file,
     scenario.controller.library = path_from(library->place, library->text, file).string();
   }
   read_delay_table(document, file, scenario);
+  read_storage_image(document, file, scenario.controller);
   settle_outlet(text::find_dotted(document, "attachment"), scenario.attachment.outlet, places,
                 place);
   read_travel(document, file, scenario.travel);

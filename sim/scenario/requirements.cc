@@ -116,11 +116,18 @@ const FaultKind& kind_of_fault(const text::Node& node, const std::string& prefix
              text::nearest_name(name, names));
 }
 
+int& number_of(FaultEntry& entry, std::string_view key) {
+  if (key == "write") return entry.write;
+  if (key == "bytes") return entry.bytes;
+  return key == "page" ? entry.page : entry.bits;
+}
+
 FaultEntry read_fault(const text::Node& table, const std::string& prefix, int rows) {
   const FaultKind& kind = kind_of_fault(must_have(table, prefix, "kind"), prefix);
-  std::vector<std::string> known = {"kind", "from", "severity"};
-  if (!kind.of_machine) known.insert(known.begin() + 1, "row");
-  if (!kind.once) known.emplace_back("until");
+  std::vector<std::string> known = {"kind", "severity"};
+  if (!kind.of_machine) known.emplace_back("row");
+  if (!kind.of_storage) known.emplace_back("from");
+  if (!kind.once && !kind.of_storage) known.emplace_back("until");
   for (const FaultKey& key : kind.keys) known.push_back(key.name);
   text::refuse_other_keys(table, prefix, known);
   FaultEntry entry;
@@ -145,7 +152,10 @@ FaultEntry read_fault(const text::Node& table, const std::string& prefix, int ro
     if (severity != nullptr && table.find(key.name) == nullptr) continue;
     const text::Node& value = must_have(table, prefix, key.name);
     const std::string dotted = prefix + key.name;
-    if (key.name == "by")
+    if (key.whole.high > 0)
+      number_of(entry, key.name) =
+          static_cast<int>(text::read_whole(value, dotted, key.whole.low, key.whole.high));
+    else if (key.name == "by")
       entry.by_s = text::read_quantity_si(value, dotted, text::Kind::kTime, {0.0, 10.0});
     else if (key.name == "amount")
       entry.amount_ratio = text::read_quantity_si(value, dotted, text::Kind::kRatio, {0.0, 1.0});

@@ -125,6 +125,13 @@ struct ControllerSection {
   double strip_test_reading_m = 1e-3;  // sd of one tape reading
   double speed_timeout_s = 0.3;
   double speed_lag_compensation_s = 0.3;
+  std::string storage;  // image of a row controller's storage at the start; empty: blank
+  std::vector<std::uint8_t> storage_image;   // its contents
+  double storage_erase_s = 20e-3;            // time of an erase of a page
+  double storage_program_s = 2e-3;           // time of a program of a page
+  std::int64_t storage_endurance = 100'000;  // erases of a page; later ones leave bits that stick
+  double brown_out_v = 6.0;                  // supply below which a controller is reset
+  double brown_out_time_s = 1e-3;            // that its supply may be below this without a reset
   double watchdog_s = 0.1;  // a controller without a kick for this time is reset; 0: no watchdog
   // today's viscosity as a person entered it, for the table's correction; 0: that of [liquid]
   double entered_viscosity_pas = 0.0;
@@ -153,6 +160,11 @@ struct RowsOff {
   std::vector<int> rows;
   double from_s = 0.0;
   double until_s = 1e9;
+};
+
+/// The links between machine controller and rows.
+struct NetworkSection {
+  bool acknowledged = true;  // a sender learns whether its frame arrived: a bus; false: a radio
 };
 
 struct WorkSection {
@@ -195,8 +207,12 @@ struct FaultEntry {
   double until_s = 1e9;
   double by_s = 0.0;
   double amount_ratio = 0.0;
-  int cause = 0;           // of kResetCauses (sim/scenario/faults/seam.h)
-  int retained = 0;        // of kRetained
+  int cause = 0;     // of kResetCauses (sim/scenario/faults/seam.h)
+  int retained = 0;  // of kRetained
+  int write = 0;     // of the storage, from 1; 0: not stated
+  int bytes = 0;
+  int page = 0;
+  int bits = 0;
   std::string place = {};  // "my.toml:12"; does not affect results
 };
 
@@ -259,6 +275,7 @@ struct Scenario {
   ControllerSection controller;
   TuningSection tuning;
   FlowMeterSection flow_meter;
+  NetworkSection network;
   WorkSection work;
   ClockSection clock;
   NoiseSection noise;

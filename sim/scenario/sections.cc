@@ -178,6 +178,18 @@ void describe(ControllerSection& controller, text::Fields& f) {
              {0.0, 10.0}, "lag of the speed signal that the controller allows for");
   f.quantity("watchdog", controller.watchdog_s, text::Kind::kTime, {0.0, 60.0},
              "a controller that does not kick for this long is reset; 0: no watchdog");
+  f.text("storage", controller.storage,
+         "image of each row controller's storage at the start, as a file; empty: blank");
+  f.quantity("storage_erase", controller.storage_erase_s, text::Kind::kTime, {0.0, 10.0, true},
+             "time that the erase of a page takes");
+  f.quantity("storage_program", controller.storage_program_s, text::Kind::kTime, {0.0, 10.0, true},
+             "time that the program of a page takes");
+  f.whole("storage_endurance", controller.storage_endurance, 1, 1'000'000'000,
+          "erases of a page; each later one leaves one more of its bits at 0");
+  f.quantity("brown_out", controller.brown_out_v, text::Kind::kVoltage, {0.0, 100.0},
+             "a controller whose supply dips below this is reset; 0: none is");
+  f.quantity("brown_out_time", controller.brown_out_time_s, text::Kind::kTime, {0.0, 1.0},
+             "time for which the supply may be below that without a reset");
   f.quantity(
       "entered_viscosity", controller.entered_viscosity_pas, text::Kind::kViscosity, {0.0, 10.0},
       "viscosity of today's liquid as entered for the table's correction; 0: that of [liquid]");
@@ -207,6 +219,12 @@ void describe(FlowMeterSection& meter, text::Fields& f) {
   meter.pulses_per_m3 = pulses_per_litre_ratio * 1000.0;
   f.quantity("minimum", meter.minimum_m3ps, text::Kind::kFlow, {0.0, 0.1},
              "flow below which the meter gives no pulses");
+}
+
+void describe(NetworkSection& network, text::Fields& f) {
+  f.flag("acknowledged", network.acknowledged,
+         "true: a sender learns that its frame was lost, as on a bus; false: it does not, as by "
+         "radio");
 }
 
 void describe(WorkSection& work, text::Fields& f) {
@@ -337,6 +355,7 @@ void describe(Scenario& scenario, text::Fields& f) {
   section("tuning", "over what `delay` looks for the table; a pass does not read it",
           scenario.tuning, f);
   section("flow_meter", "", scenario.flow_meter, f);
+  section("network", "links between machine controller and rows", scenario.network, f);
   section("work", "", scenario.work, f);
   section("clock", "", scenario.clock, f);
   section("noise", "what differs between rows and moments", scenario.noise, f);

@@ -14,7 +14,7 @@ using test::row_config;
 struct Block {
   std::vector<std::uint64_t> words = std::vector<std::uint64_t>(4096);
   sillion_controller* start(const sillion_config& config, std::size_t size = 4096 * 8) {
-    return sillion_init(words.data(), size, &config, nullptr, 0);
+    return sillion_init(words.data(), size, &config, nullptr, 0, nullptr, 0);
   }
 };
 
@@ -35,11 +35,11 @@ TEST(Abi, RefusesWhatItCannotWorkWith) {
   Block block;
   EXPECT_NE(block.start(row_config()), nullptr);
   EXPECT_EQ(block.start(row_config(), 100), nullptr);
-  EXPECT_EQ(sillion_init(nullptr, 1 << 20, nullptr, nullptr, 0), nullptr);
+  EXPECT_EQ(sillion_init(nullptr, 1 << 20, nullptr, nullptr, 0, nullptr, 0), nullptr);
   const sillion_config good = row_config();
-  EXPECT_EQ(
-      sillion_init(reinterpret_cast<char*>(block.words.data()) + 1, 30'000, &good, nullptr, 0),
-      nullptr);
+  EXPECT_EQ(sillion_init(reinterpret_cast<char*>(block.words.data()) + 1, 30'000, &good, nullptr, 0,
+                         nullptr, 0),
+            nullptr);
   const auto refused = [&](auto change) {
     sillion_config config = row_config();
     change(config);
@@ -101,7 +101,7 @@ TEST(Abi, ABlockFullOfGarbageStartsClean) {
   const sillion_config config = row_config();
   std::vector<std::uint64_t> dirty(4096, 0xdeadbeefdeadbeefull);
   sillion_controller* controller =
-      sillion_init(dirty.data(), dirty.size() * 8, &config, nullptr, 0);
+      sillion_init(dirty.data(), dirty.size() * 8, &config, nullptr, 0, nullptr, 0);
   ASSERT_NE(controller, nullptr);
   sillion_input in{};
   in.now_ticks = config.start_ticks;

@@ -64,9 +64,11 @@ TEST(CheckSum, ATableWithAWrongBitIsRefused) {
   sillion_config config = row_config();
   config.attachment.check_sum = controller::check_sum_of(config.attachment);
   std::vector<std::uint64_t> memory(sillion_describe(SILLION_ROLE_ROW)->memory_bytes / 8 + 1);
-  EXPECT_NE(sillion_init(memory.data(), memory.size() * 8, &config, nullptr, 0), nullptr);
+  EXPECT_NE(sillion_init(memory.data(), memory.size() * 8, &config, nullptr, 0, nullptr, 0),
+            nullptr);
   config.attachment.lead_us[1] ^= 4;
-  EXPECT_EQ(sillion_init(memory.data(), memory.size() * 8, &config, nullptr, 0), nullptr);
+  EXPECT_EQ(sillion_init(memory.data(), memory.size() * 8, &config, nullptr, 0, nullptr, 0),
+            nullptr);
 }
 
 // Between 800 at 11 V and -200 at 13 V lie 300 in the middle; outside, the end's value holds, and a

@@ -77,12 +77,15 @@ struct ValvePulse {
 class FakeHardware {
  public:
   explicit FakeHardware(const sillion_config& config,
-                        const std::vector<std::uint64_t>* kept = nullptr)
+                        const std::vector<std::uint64_t>* kept = nullptr,
+                        const std::vector<std::uint8_t>* storage = nullptr)
       : start_ticks_(config.start_ticks) {
     memory_.resize(sillion_describe(config.role)->memory_bytes / 8 + 1);
     const std::size_t kept_bytes = kept != nullptr ? kept->size() * 8 : 0;
     controller_ = sillion_init(memory_.data(), memory_.size() * 8, &config,
-                               kept != nullptr ? kept->data() : nullptr, kept_bytes);
+                               kept != nullptr ? kept->data() : nullptr, kept_bytes,
+                               storage != nullptr ? storage->data() : nullptr,
+                               storage != nullptr ? storage->size() : 0);
     EXPECT_NE(controller_, nullptr);
   }
 

@@ -4,6 +4,7 @@
 
 #include <cstring>
 
+#include "controller/config_store.h"
 #include "tests/controller/fake_hardware.h"
 
 namespace {
@@ -61,6 +62,11 @@ sillion_input garbage_input(Garbage& garbage, std::uint32_t now_ticks) {
   in.meter_pulses = garbage.next();
   in.frame_count = garbage.below(8) == 0 ? garbage.next() : garbage.below(9);
   for (sillion_frame& frame : in.frames) frame = garbage_frame(garbage);
+  in.storage_busy = garbage.below(2);
+  in.storage_done = garbage.below(6);
+  in.storage_refused = garbage.below(6);
+  in.storage_page = garbage.below(4) == 0 ? garbage.next() : garbage.below(18);
+  for (std::uint8_t& byte : in.storage) byte = static_cast<std::uint8_t>(garbage.next());
   return in;
 }
 
@@ -80,7 +86,8 @@ struct Valve {
 class RawController {
  public:
   explicit RawController(const sillion_config& config) : words_(4096) {
-    controller_ = sillion_init(words_.data(), words_.size() * 8, &config, nullptr, 0);
+    controller_ = sillion_init(words_.data(), words_.size() * 8, &config, nullptr, 0, blank_.data(),
+                               blank_.size());
   }
   const sillion_output& step(const sillion_input& in) {
     std::memset(&out_, 0, sizeof out_);
@@ -90,6 +97,8 @@ class RawController {
 
  private:
   std::vector<std::uint64_t> words_;
+  const std::vector<std::uint8_t> blank_ =
+      std::vector<std::uint8_t>(controller::kConfigPages * SILLION_PAGE_BYTES, 0xff);
   sillion_controller* controller_ = nullptr;
   sillion_output out_{};
 };
@@ -98,7 +107,8 @@ void expect_sane(const sillion_output& out) {
   ASSERT_LE(out.compare_count, static_cast<std::uint32_t>(SILLION_COMPARE_MAX * 2));
   ASSERT_LE(out.frame_count, static_cast<std::uint32_t>(SILLION_FRAMES_MAX));
   ASSERT_LE(out.event_count, static_cast<std::uint32_t>(SILLION_EVENTS_MAX));
-  ASSERT_EQ(out.storage_page_plus_1, 0u);
+  ASSERT_LE(out.storage_command, std::uint32_t{SILLION_STORAGE_PROGRAM});
+  ASSERT_LT(out.storage_page, controller::kConfigPages);
   if (out.bridge_valid != 0) {
     ASSERT_LE(out.bridge.state, SILLION_BRIDGE_REVERSE);
   }

@@ -36,7 +36,7 @@ long allocations_of(const sillion_config& config, bool with_edges) {
   motion.valid_ms = 500;
   motion.speed_umps = 4'000'000;
   const test::NoHeap guard;
-  controller = sillion_init(block, sizeof block, &config, nullptr, 0);
+  controller = sillion_init(block, sizeof block, &config, nullptr, 0, nullptr, 0);
   if (controller == nullptr) return -1;
   for (std::uint32_t ms = 1; ms <= 20'000; ++ms) {
     std::memset(&in, 0, sizeof in);

@@ -39,7 +39,8 @@ TEST(BadDrives, RestartsWantTheirWordsAndNoEnd) {
   const std::string start = "fault=[{kind = \"restarted_row\", from = \"3 s\", by = \"20 ms\"";
   EXPECT_THAT(message({start + "}]"}), HasSubstr("fault[0].cause: is missing"));
   EXPECT_THAT(message({start + ", cause = \"wachdog\", retained = \"kept\"}]"}),
-              HasSubstr("none of: power, watchdog, request; nearest valid name: `watchdog`"));
+              HasSubstr("none of: power, watchdog, request, brown-out; nearest valid name: "
+                        "`watchdog`"));
   EXPECT_THAT(message({start + ", cause = \"power\", retained = \"bad\"}]"}),
               HasSubstr("none of: kept, lost, damaged"));
   EXPECT_THAT(message({start + ", cause = \"power\", retained = \"kept\", until = \"4 s\"}]"}),
@@ -47,6 +48,20 @@ TEST(BadDrives, RestartsWantTheirWordsAndNoEnd) {
   EXPECT_THAT(message({"fault=[{kind = \"restarted_machine\", row = 1, by = \"1 s\","
                        " cause = \"power\", retained = \"kept\"}]"}),
               HasSubstr("fault[0].row: unknown key"));
+}
+
+TEST(BadDrives, FaultsOfTheStorageWantWholeNumbersAndNoTime) {
+  const std::string start = "fault=[{kind = \"storage_cut\", by = \"10 ms\"";
+  EXPECT_THAT(message({start + ", bytes = 3}]"}), HasSubstr("fault[0].write: is missing"));
+  EXPECT_THAT(message({start + ", write = 0, bytes = 3}]"}), HasSubstr("must be 1 to 1000000"));
+  EXPECT_THAT(message({start + ", write = 1, bytes = 65}]"}), HasSubstr("must be 0 to 64"));
+  EXPECT_THAT(message({start + ", write = 1, bytes = 3, from = \"1 s\"}]"}),
+              HasSubstr("fault[0].from: unknown key"));
+  EXPECT_THAT(message({"fault=[{kind = \"storage_damged\", page = 1, bits = 3}]"}),
+              HasSubstr("nearest valid name: `storage_damaged`"));
+  EXPECT_THAT(message({"controller.storage_erase=\"0 ms\""}), HasSubstr("out of range"));
+  EXPECT_THAT(message({"controller.storag_erase=\"5 ms\""}), HasSubstr("controller.storage_erase"));
+  EXPECT_THAT(message({"network.acknowledge=false"}), HasSubstr("network.acknowledged"));
 }
 
 TEST(BadDrives, FaultsOfTheBusAndOfFramesAreNamedRight) {

@@ -44,9 +44,11 @@ __attribute__((visibility("default"))) const sillion_hardware* sillion_describe(
 
 __attribute__((visibility("default"))) sillion_controller* sillion_init(
     void* memory, size_t size, const sillion_config* config, const void* retained,
-    size_t retained_size) {
+    size_t retained_size, const void* storage, size_t storage_size) {
   (void)retained;
   (void)retained_size;
+  (void)storage;
+  (void)storage_size;
   if (memory == NULL || config == NULL || size < sizeof(state)) return NULL;
   const sillion_attachment_table* table = &config->attachment;
   if (table->points < 1) return NULL;

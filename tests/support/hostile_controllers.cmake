@@ -32,4 +32,5 @@ hostile_controllers(none prints prints_on_and_on
   changes_folder closes_all writes_a_file removes_a_file opens_a_socket
   load_crashes load_gives_up load_exits load_loops describes_nothing describe_crashes describes_elsewhere
   speaks_another_version has_no_tick offers_no_row offers_no_machine init_refuses init_crashes init_keeps_its_own
-  init_points_nowhere)
+  init_points_nowhere
+  programs_page_999 gives_storage_command_9 erases_what_it_lacks erases_without_waiting wants_a_million_pages)

@@ -24,6 +24,13 @@ struct FromEntry {
     EXPECTS(key == "cause" || key == "retained");
     word = key == "cause" ? entry.cause : entry.retained;
   }
+  void operator()(std::string_view key, int& number, WholeRange, std::string_view) const {
+    EXPECTS(key == "write" || key == "bytes" || key == "page" || key == "bits");
+    number = key == "write"   ? entry.write
+             : key == "bytes" ? entry.bytes
+             : key == "page"  ? entry.page
+                              : entry.bits;
+  }
 };
 
 struct IntoKind {
@@ -34,7 +41,22 @@ struct IntoKind {
   void operator()(std::string_view key, int&, Words words, std::string_view help) const {
     kind.keys.push_back({std::string(key), std::string(help), words});
   }
+  void operator()(std::string_view key, int&, WholeRange range, std::string_view help) const {
+    kind.keys.push_back({std::string(key), std::string(help), {}, range});
+  }
 };
+
+/// Whether a fault bends what reaches a controller.
+template <class Any>
+constexpr bool disturbs_controller() {
+  return requires(const Any& fault, EdgeSeam& seam) { bend(fault, seam); } ||
+         requires(const Any& fault, BusSeam& seam) { bend(fault, seam); } ||
+         requires(const Any& fault, FrameSeam& seam) { bend(fault, seam); } ||
+         requires(const Any& fault, RestartSeam& seam) { bend(fault, seam); } ||
+         requires(const Any& fault, WatchdogSeam& seam) { bend(fault, seam); } ||
+         requires(const Any& fault, StorageSeam& seam) { bend(fault, seam); } ||
+         requires { Any::kOfSpeed; };
+}
 
 template <std::size_t... I>
 std::vector<FaultKind> kinds_of(std::index_sequence<I...>) {
@@ -43,6 +65,8 @@ std::vector<FaultKind> kinds_of(std::index_sequence<I...>) {
     FaultKind kind{Any::kName, Any::kHelp, {}};
     if constexpr (requires { Any::kOnce; }) kind.once = Any::kOnce;
     if constexpr (requires { Any::kOfMachine; }) kind.of_machine = Any::kOfMachine;
+    if constexpr (requires { Any::kOfStorage; }) kind.of_storage = Any::kOfStorage;
+    kind.disturbs = disturbs_controller<Any>();
     IntoKind field{kind};
     describe(fault, field);
     kinds.push_back(kind);
@@ -77,6 +101,15 @@ void bend_one(const FaultEntry& entry, Seam& seam) {
       fault_of(entry));
 }
 
+RestartSeam restart_of(const Scenario& scenario, const FaultEntry& entry, bool machine) {
+  RestartSeam seam{.machine = machine,
+                   .supply_v = scenario.supply.voltage_v,
+                   .brown_out_v = scenario.controller.brown_out_v,
+                   .brown_out_time_s = scenario.controller.brown_out_time_s};
+  bend_one(entry, seam);
+  return seam;
+}
+
 // Applies every fault that is active for the row and that acts on this seam.
 template <class Seam>
 void bend_all(const Scenario& scenario, int row, double time_s, Seam& seam) {
@@ -97,6 +130,15 @@ void bend_all(const Scenario& scenario, int row, double time_s, Seam& seam) {
 const std::vector<FaultKind>& fault_kinds() {
   static const std::vector<FaultKind> kinds = kinds_of(Indices{});
   return kinds;
+}
+
+bool any_fault_disturbs(const Scenario& scenario) {
+  const auto disturbs = [](const FaultEntry& fault) {
+    return std::ranges::any_of(fault_kinds(), [&](const FaultKind& kind) {
+      return kind.name == fault.kind && kind.disturbs;
+    });
+  };
+  return std::ranges::any_of(scenario.faults, disturbs);
 }
 
 PlantSeam plant_at(const Scenario& scenario, int row, double time_s) {
@@ -143,24 +185,41 @@ std::vector<Restart> restarts_of(const Scenario& scenario, int row) {
   std::vector<Restart> restarts;
   for (const FaultEntry& entry : scenario.faults) {
     if (entry.row >= 0 && entry.row != row) continue;
-    RestartSeam seam{.machine = row == kMachine};
-    bend_one(entry, seam);
-    if (seam.asked) restarts.push_back({entry.from_s, seam.off_s, seam.cause, seam.retained});
+    const RestartSeam seam = restart_of(scenario, entry, row == kMachine);
+    if (seam.asked)
+      restarts.push_back({entry.from_s + seam.after_s, seam.off_s, seam.cause, seam.retained});
   }
   std::stable_sort(restarts.begin(), restarts.end(),
                    [](const Restart& a, const Restart& b) { return a.at_s < b.at_s; });
   return restarts;
 }
 
+std::vector<StorageSeam> storage_faults(const Scenario& scenario, int row) {
+  std::vector<StorageSeam> faults;
+  for (std::size_t k = 0; k < scenario.faults.size(); ++k) {
+    const FaultEntry& entry = scenario.faults[k];
+    if (entry.row >= 0 && entry.row != row) continue;
+    StorageSeam seam;
+    bend_one(entry, seam);
+    if (seam == StorageSeam{}) continue;
+    seam.entry = static_cast<int>(k);
+    faults.push_back(seam);
+  }
+  return faults;
+}
+
+void mark_acted(const Scenario& scenario, int entry) {
+  if (!scenario.fault_marks) return;
+  scenario.fault_marks->acted[static_cast<std::size_t>(entry)].store(true,
+                                                                     std::memory_order_relaxed);
+}
+
 std::vector<int> idle_faults(const Scenario& scenario, double lasted_s) {
   std::vector<int> idle;
   for (std::size_t k = 0; k < scenario.faults.size(); ++k) {
     const FaultEntry& entry = scenario.faults[k];
-    RestartSeam restart;
-    bend_one(entry, restart);
-    RestartSeam of_machine{.machine = true};
-    bend_one(entry, of_machine);
-    const bool once = restart.asked || of_machine.asked;
+    const bool once =
+        restart_of(scenario, entry, false).asked || restart_of(scenario, entry, true).asked;
     const bool acted = once ? entry.from_s < lasted_s
                             : scenario.fault_marks->acted[k].load(std::memory_order_relaxed);
     if (!acted) idle.push_back(static_cast<int>(k));

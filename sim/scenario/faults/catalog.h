@@ -2,9 +2,10 @@
 //
 //   A fault acts on a row while from <= t < until. Faults of one kind add up: delays are summed,
 //   shares are multiplied. `by` is a time, `amount` a share from 0 to 1, `cause` and `retained` are
-//   words; a scenario states exactly the keys that the fault has, or a severity in place of those
-//   that it leaves out (sim/scenario/fault_severity.h). Faults of the machine's
-//   controller or of the bus have no row; a restart happens once, at `from`.
+//   words, all else whole numbers; a scenario states exactly the keys that the fault has, or a
+//   severity in place of those that it leaves out (sim/scenario/fault_severity.h). Faults of the
+//   machine's controller or of the bus have no row; a restart or a dip of the supply happens once,
+//   at `from`; a fault of the storage has neither `from` nor `until`.
 //
 // Checked  tests/sim/scenario/loader_test.cc, tests/sim/bench/drives_test.cc
 #pragma once
@@ -17,6 +18,8 @@
 
 #include "sim/scenario/faults/corrupted_frames.h"
 #include "sim/scenario/faults/dead_meter.h"
+#include "sim/scenario/faults/dipped_machine.h"
+#include "sim/scenario/faults/dipped_row.h"
 #include "sim/scenario/faults/direction_error.h"
 #include "sim/scenario/faults/direction_not_available.h"
 #include "sim/scenario/faults/doubled_edges.h"
@@ -53,6 +56,9 @@
 #include "sim/scenario/faults/speed_too_low.h"
 #include "sim/scenario/faults/stale_speed.h"
 #include "sim/scenario/faults/sticking_plunger.h"
+#include "sim/scenario/faults/storage_cut.h"
+#include "sim/scenario/faults/storage_damaged.h"
+#include "sim/scenario/faults/storage_worn.h"
 #include "sim/scenario/faults/stuck_lift_signal.h"
 #include "sim/scenario/faults/stuck_regulator.h"
 #include "sim/scenario/faults/weak_spring.h"
@@ -60,20 +66,20 @@
 
 namespace sim::scenario {
 
-using Fault =
-    std::variant<LateEdges, LostEdges, DoubledEdges, EdgeBursts, PluggedOutlet, LowVoltage,
-                 PressureSag, LostSpeed, SpeedError, SpeedNotAvailable, DirectionError,
-                 DirectionNotAvailable, StaleSpeed, LostCourse, PluggedValve, LostFrames,
-                 LateFrames, RepeatedFrames, ReorderedFrames, CorruptedFrames, ShortFrames,
-                 RestartedRow, RestartedMachine, MissedKick, MissedMachineKick, JitteredEdges,
-                 SpeedTooHigh, SpeedTooLow, WeakSpring, StickingPlunger, LeakingValve, HotCoil,
-                 OpenCoil, DriverStuckOn, LostFastDecay, StuckRegulator, PressureRise, HighVoltage,
-                 DeadMeter, LyingMeter, StuckLiftSignal>;
+using Fault = std::variant<
+    LateEdges, LostEdges, DoubledEdges, EdgeBursts, PluggedOutlet, LowVoltage, PressureSag,
+    LostSpeed, SpeedError, SpeedNotAvailable, DirectionError, DirectionNotAvailable, StaleSpeed,
+    LostCourse, PluggedValve, LostFrames, LateFrames, RepeatedFrames, ReorderedFrames,
+    CorruptedFrames, ShortFrames, RestartedRow, RestartedMachine, MissedKick, MissedMachineKick,
+    JitteredEdges, SpeedTooHigh, SpeedTooLow, WeakSpring, StickingPlunger, LeakingValve, HotCoil,
+    OpenCoil, DriverStuckOn, LostFastDecay, StuckRegulator, PressureRise, HighVoltage, DeadMeter,
+    LyingMeter, StuckLiftSignal, DippedRow, DippedMachine, StorageCut, StorageDamaged, StorageWorn>;
 
 struct FaultKey {
-  std::string name;  // "by", "amount", "cause", "retained"
+  std::string name;  // "by", "amount", "cause", "retained", "page"
   std::string help;
-  std::span<const std::string_view> words;  // the value is one of these; empty: a quantity
+  std::span<const std::string_view> words;  // the value is one of these; empty: a number
+  WholeRange whole = {};                    // high 0: a quantity
 };
 struct FaultKind {
   std::string name;
@@ -81,8 +87,11 @@ struct FaultKind {
   std::vector<FaultKey> keys;
   bool once = false;        // happens at `from` and has no `until`
   bool of_machine = false;  // belongs to the machine's controller or the bus: no `row`
+  bool of_storage = false;  // of a row controller's storage: no time
+  bool disturbs = false;    // what reaches a controller: edges, speed, frames, supply, watchdog
 };
 const std::vector<FaultKind>& fault_kinds();
+bool any_fault_disturbs(const Scenario& scenario);
 
 /// The disturbed plant of a row at an instant, with all faults of the scenario applied.
 PlantSeam plant_at(const Scenario& scenario, int row, double time_s);
@@ -107,6 +116,10 @@ struct Restart {
   int retained = 0;  // index in kRetained
 };
 std::vector<Restart> restarts_of(const Scenario& scenario, int row);
+/// What the faults do to the storage of a row's controller, in their order.
+std::vector<StorageSeam> storage_faults(const Scenario& scenario, int row);
+/// Marks a fault that was seen to act elsewhere.
+void mark_acted(const Scenario& scenario, int entry);
 
 /// The entries of the scenario's faults that changed nothing in a pass of `lasted_s`, by index;
 /// scenario.fault_marks was there from its start.

@@ -9,6 +9,7 @@ namespace sim::scenario {
 
 struct LostSpeed {
   static constexpr const char* kName = "lost_speed";
+  static constexpr bool kOfSpeed = true;
   static constexpr const char* kHelp =
       "no ground speed reaches the controller between from and until";
 };

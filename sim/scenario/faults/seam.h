@@ -84,7 +84,11 @@ struct FrameSeam {
 };
 
 /// Words of a scenario, in the order of enum sillion_reset, which starts at 1.
-inline constexpr std::array<std::string_view, 3> kResetCauses = {"power", "watchdog", "request"};
+inline constexpr std::array<std::string_view, 4> kResetCauses = {"power", "watchdog", "request",
+                                                                 "brown-out"};
+inline constexpr int kCauseBrownOut = 3;  // of kResetCauses
+/// Time from a supply that is back to a small part's first call: common practice, no source.
+inline constexpr double kStartTime_s = 10e-3;
 inline constexpr std::array<std::string_view, 3> kRetained = {"kept", "lost", "damaged"};
 
 /// The restart that one entry of a scenario asks for.
@@ -94,6 +98,11 @@ struct RestartSeam {
   double off_s = 0.0;
   int cause = 0;     // index in kResetCauses
   int retained = 0;  // index in kRetained
+  // what a dip of the supply is held against
+  double supply_v = 0.0;
+  double brown_out_v = 0.0;
+  double brown_out_time_s = 0.0;
+  double after_s = 0.0;  // the reset comes this long after the fault's start
   bool operator==(const RestartSeam&) const = default;
 
   void take(double for_s, int why, int memory) {
@@ -102,6 +111,29 @@ struct RestartSeam {
     cause = why;
     retained = memory;
   }
+  void dip(double for_s, double missing_ratio, int memory) {
+    if (supply_v * (1.0 - missing_ratio) >= brown_out_v || for_s <= brown_out_time_s) return;
+    take(for_s - brown_out_time_s + kStartTime_s, kCauseBrownOut, memory);
+    after_s = brown_out_time_s;
+  }
+};
+
+/// A whole number that a fault's key may have.
+struct WholeRange {
+  int low = 0;
+  int high = 0;
+};
+
+/// What one fault does to the storage of a row controller.
+struct StorageSeam {
+  int entry = 0;  // of the scenario's faults, by index
+  bool worn = false;
+  int page = 0;
+  int damaged_bits = 0;
+  int cut_write = 0;  // erases and programs count from 1; 0: none is cut
+  int cut_bytes = 0;
+  double cut_off_s = 0.0;
+  bool operator==(const StorageSeam&) const = default;
 };
 
 /// The watchdog of a controller.

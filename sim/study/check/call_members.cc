@@ -26,6 +26,11 @@ void add_bridge(const std::string& name, const sillion_bridge_command& command,
   members.emplace_back(name + ".current_ma", command.current_ma);
 }
 
+void add_page(const std::uint8_t (&page)[SILLION_PAGE_BYTES], CallMembers& members) {
+  for (std::uint32_t byte = 0; byte < SILLION_PAGE_BYTES; ++byte)
+    members.emplace_back("storage[" + std::to_string(byte) + "]", page[byte]);
+}
+
 void add_health(const sillion_health& health, CallMembers& members) {
   const std::pair<const char*, std::uint32_t> counters[] = {
       {"edges_accepted", health.edges_accepted},   {"edges_rejected", health.edges_rejected},
@@ -55,6 +60,13 @@ CallMembers members_of(const sillion_input& input) {
     members.emplace_back("analog_counts[" + std::to_string(k) + "]", input.analog_counts[k]);
   members.emplace_back("meter_pulses", input.meter_pulses);
   members.emplace_back("digital", input.digital);
+  members.emplace_back("frames_sent_ok", input.frames_sent_ok);
+  members.emplace_back("frames_sent_failed", input.frames_sent_failed);
+  members.emplace_back("storage_busy", input.storage_busy);
+  members.emplace_back("storage_done", input.storage_done);
+  members.emplace_back("storage_refused", input.storage_refused);
+  members.emplace_back("storage_page", input.storage_page);
+  add_page(input.storage, members);
   members.emplace_back("frame_count", input.frame_count);
   for (std::uint32_t k = 0; k < std::min<std::uint32_t>(input.frame_count, SILLION_FRAMES_MAX); ++k)
     add_frame("frames", k, input.frames[k], members);
@@ -80,6 +92,9 @@ CallMembers members_of(const sillion_output& output) {
     add_frame("frames", k, output.frames[k], members);
   members.emplace_back("pressure_setpoint_valid", output.pressure_setpoint_valid);
   members.emplace_back("pressure_setpoint_pa", output.pressure_setpoint_pa);
+  members.emplace_back("storage_command", output.storage_command);
+  members.emplace_back("storage_page", output.storage_page);
+  add_page(output.storage, members);
   members.emplace_back("watchdog_kick", output.watchdog_kick);
   members.emplace_back("event_count", output.event_count);
   for (std::uint32_t k = 0; k < std::min<std::uint32_t>(output.event_count, SILLION_EVENTS_MAX);

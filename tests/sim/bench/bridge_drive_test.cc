@@ -63,4 +63,37 @@ TEST(BridgeDrive, ALateCommandActsAtTheStepsStartAndOneAtItsEndInTheNext) {
   EXPECT_EQ(drive.pending().size(), 1u);
 }
 
+// A period of 8 us at a duty of a quarter drives from 0 to 2 us of each, from the command's instant
+// (1 us) on. Steps of 10 us: [0, 10] holds 1-3 and 9-10, so 3 us; [10, 20] holds 10-11 and 17-19,
+// so 3 us; [20, 30] holds 25-27. Without a period each step would have 2.5 us.
+TEST(BridgeDrive, APwmPeriodMakesTheDutyAPattern) {
+  BridgeDrive drive;
+  drive.set_pwm_period(shared::Duration{8'000});
+  drive.pending().push_back({shared::Instant{1'000}, command(SILLION_BRIDGE_DRIVE, 8192)});
+  const double expected_us[] = {3.0, 3.0, 2.0};
+  for (int step = 0; step < 3; ++step) {
+    model::RowStepInput input;
+    drive.step(shared::Instant{step * 10'000}, kStep, input);
+    EXPECT_DOUBLE_EQ(input.drive_ratio, expected_us[step] / 10.0) << step;
+    EXPECT_EQ(input.fast_decay_ratio, 0.0);
+  }
+}
+
+// At full duty the pattern has no gaps, so the shares are those without a period, bit for bit.
+TEST(BridgeDrive, AtFullDutyAPwmPeriodChangesNothing) {
+  for (const int at_ns : {0, 1'234, 9'999}) {
+    BridgeDrive plain, pulsed;
+    pulsed.set_pwm_period(shared::Duration{7'001});
+    for (int step = 0; step < 4; ++step) {
+      model::RowStepInput without, with;
+      for (BridgeDrive* drive : {&plain, &pulsed})
+        if (step == 0)
+          drive->pending().push_back({shared::Instant{at_ns}, command(SILLION_BRIDGE_DRIVE)});
+      plain.step(shared::Instant{step * 10'000}, kStep, without);
+      pulsed.step(shared::Instant{step * 10'000}, kStep, with);
+      EXPECT_EQ(with.drive_ratio, without.drive_ratio);
+    }
+  }
+}
+
 }  // namespace

@@ -22,8 +22,8 @@ Scripted* scripted = nullptr;
 
 const sillion_hardware* describe(std::uint32_t) { return &scripted->hardware; }
 unsigned char* block = nullptr;  // memory of the controller that started last
-sillion_controller* init(void* memory, std::size_t, const sillion_config*, const void*,
-                         std::size_t) {
+sillion_controller* init(void* memory, std::size_t, const sillion_config*, const void*, std::size_t,
+                         const void*, std::size_t) {
   block = static_cast<unsigned char*>(memory);
   return static_cast<sillion_controller*>(memory);
 }

@@ -53,6 +53,24 @@ TEST(FrameLink, FaultsDoWhatTheyAreCalled) {
   EXPECT_EQ(carried(with("reordered_frames", 1.0), 4), "| 1 0 | | 3 2 | ");
 }
 
+// The sender's side knows the fate of each frame that the link gives it, in both directions.
+TEST(FrameLink, TheSendersSideKnowsWhichFramesAreLost) {
+  const sim::scenario::Scenario scenario = with("lost_frames", 0.5);
+  sim::bench::FrameLink fate(scenario, 0, {.rng_key = 7}), carries(scenario, 0, {.rng_key = 7});
+  int lost = 0;
+  for (int k = 0; k < 400; ++k) {
+    const Instant at = Instant{} + milliseconds(10) * k;
+    const bool up = fate.lost_to_machine(at), down = fate.lost_to_row(at);
+    EXPECT_EQ(carries.to_machine({frame(1)}, at).empty(), up);
+    EXPECT_EQ(carries.to_row({frame(1)}, at).empty(), down);
+    lost += (up ? 1 : 0) + (down ? 1 : 0);
+  }
+  EXPECT_NEAR(lost, 400, 5 * 14);  // half of 800, 5 sd of sqrt(800)/2
+  const sim::scenario::Scenario none;
+  sim::bench::FrameLink whole(none, 0, {.rng_key = 7});
+  EXPECT_FALSE(whole.lost_to_machine({}));
+}
+
 // Each kind has a sequence of its own, so only a frame of the same kind can come out of order.
 TEST(FrameLink, AFrameWaitsForTheNextOfItsKind) {
   const sim::scenario::Scenario scenario = with("reordered_frames", 1.0);

@@ -12,7 +12,8 @@
 
 const sillion_hardware* sillion_describe(uint32_t role);
 sillion_controller* sillion_init(void* memory, size_t size, const sillion_config* config,
-                                 const void* retained, size_t retained_size);
+                                 const void* retained, size_t retained_size, const void* storage,
+                                 size_t storage_size);
 void sillion_step(sillion_controller* controller, const sillion_input* in, sillion_output* out);
 
 extern const struct mischief MISCHIEF;
@@ -37,8 +38,10 @@ const sillion_hardware* sillion_describe(uint32_t role) {
 }
 
 sillion_controller* sillion_init(void* memory, size_t size, const sillion_config* config,
-                                 const void* retained, size_t retained_size) {
-  sillion_controller* controller = honest_init(memory, size, config, retained, retained_size);
+                                 const void* retained, size_t retained_size, const void* storage,
+                                 size_t storage_size) {
+  sillion_controller* controller =
+      honest_init(memory, size, config, retained, retained_size, storage, storage_size);
   if (controller == NULL || size < sizeof(hostile)) return NULL;
   hostile* self = memory;
   self->row = config->row;
@@ -51,7 +54,7 @@ void sillion_step(sillion_controller* controller, const sillion_input* in, silli
   hostile* self = (hostile*)controller;
   honest_step(controller, in, out);
   if (self->honest.role != SILLION_ROLE_ROW || self->row != MISCHIEF_ROW) return;
-  if (self->calls++ != MISCHIEF_CALL || MISCHIEF.in_call == NULL) return;
   const struct mischief_call call = {(unsigned char*)self, sizeof *self, in, out};
-  MISCHIEF.in_call(&call);
+  if (MISCHIEF.in_every_call != NULL) MISCHIEF.in_every_call(&call);
+  if (self->calls++ == MISCHIEF_CALL && MISCHIEF.in_call != NULL) MISCHIEF.in_call(&call);
 }

@@ -6,6 +6,7 @@
  *   in_describe  in place of sillion_describe, in both roles
  *   in_init      at the end of sillion_init of row 1: gives what it returns
  *   in_call      at the end of call number MISCHIEF_CALL of row 1, counted from 0
+ *   in_every_call   at the end of each call of row 1
  *
  * Test code: it is allowed the C library, which a controller is not.
  * Checked  tests/sim/bench/hostile_controllers_test.cc
@@ -35,6 +36,7 @@ struct mischief {
   const sillion_hardware* (*in_describe)(uint32_t role, sillion_hardware* honest);
   sillion_controller* (*in_init)(sillion_controller* honest);
   void (*in_call)(const struct mischief_call* call);
+  void (*in_every_call)(const struct mischief_call* call);
 };
 
 #ifdef __cplusplus
