@@ -10,6 +10,7 @@
 #include "sim/measure/catalog.h"
 #include "sim/measure/temporal.h"
 #include "sim/measure/witness.h"
+#include "sim/scenario/faults/catalog.h"
 #include "sim/scenario/metric_names.h"
 #include "sim/scenario/temporal_rule.h"
 #include "sim/statistics/lower_bound.h"
@@ -314,6 +315,21 @@ Summary summarize(std::span<RowRecord> rows, const scenario::Scenario& scenario,
     summary.requirements.push_back(judged(requirement, summary, rows, rules));
   summary.verdict = verdict_of(summary);
   return summary;
+}
+
+void require_health(Summary& summary, std::span<const RowRecord> rows,
+                    const scenario::Scenario& scenario) {
+  if (scenario::any_fault_disturbs(scenario)) return;
+  for (const char* metric : {"queue_overflows", "late_compares", "capture_overflows"}) {
+    const bool stated =
+        std::ranges::any_of(scenario.requirements,
+                            [&](const scenario::Requirement& one) { return one.metric == metric; });
+    if (stated) continue;
+    const scenario::Requirement none{.metric = metric, .sense = scenario::BoundSense::kAtMost};
+    RequirementResult result = judged(none, summary, rows, placement_rules_of(scenario));
+    if (!result.holds) summary.requirements.push_back(std::move(result));
+  }
+  summary.verdict = verdict_of(summary);
 }
 
 const char* verdict_word(Verdict verdict) {

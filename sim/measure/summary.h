@@ -137,6 +137,12 @@ PlacementRules placement_rules_of(const scenario::Scenario& scenario);
 /// Errors   std::invalid_argument when a requirement names no metric of the catalog
 Summary summarize(std::span<RowRecord> rows, const scenario::Scenario& scenario,
                   double simulated_s);
+/// Adds what is required of every run that does not say otherwise, where it is violated: no seed
+/// without room in the queue, no firing instant that had passed, no edge lost before it was read. A
+/// scenario says otherwise by a requirement of its own on that metric, or by a fault that disturbs
+/// what reaches a controller (FaultKind::disturbs).
+void require_health(Summary& summary, std::span<const RowRecord> rows,
+                    const scenario::Scenario& scenario);
 JetFigures jet_figures(std::span<const RowRecord> rows, const scenario::Scenario& scenario);
 const char* verdict_word(Verdict verdict);  // "hold" | "fail" | "wrong seed" | "none" | "no data"
 

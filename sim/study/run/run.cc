@@ -104,6 +104,7 @@ RunResult run_scenario(const scenario::Scenario& scenario, const RunOptions& opt
 void sum_up(RunResult& result, bool wave) {
   result.summary =
       measure::summarize(result.record.rows, result.scenario, result.record.simulated_s);
+  measure::require_health(result.summary, result.record.rows, result.scenario);
   const bench::Watch& watched = result.record.watched;
   if (watched.row < 0) return;
   const measure::RowRecord& row = result.record.rows[static_cast<std::size_t>(watched.row)];
