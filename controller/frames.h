@@ -37,6 +37,7 @@ struct SetPointFrame {
 };
 
 enum RowStateBit : std::uint8_t { kFlowValid = 1, kSafeClosed = 2, kStreaming = 4, kSetsLift = 8 };
+inline constexpr int kAlarmShift = 4;  // bits of enum sillion_alarm stand above the state's own
 
 struct RowReportFrame {
   std::uint16_t sequence = 0;

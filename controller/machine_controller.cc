@@ -11,6 +11,19 @@ constexpr std::uint32_t kSetPointEveryTicks = 100;
 constexpr std::uint32_t kTrimEveryTicks = 1000;
 constexpr std::int32_t kSetPointValidMs = 1000;
 
+/// Says which alarms of a row have come and gone.
+void take_alarms(MachineController& machine, const sillion_frame& frame, Report& report) {
+  RowReportFrame row;
+  if (!decode(frame, row) || row.row >= machine.config.rows || row.row >= kMostRows) return;
+  const auto now = static_cast<std::uint8_t>(row.state >> kAlarmShift);
+  const auto before = machine.alarms[row.row];
+  const auto came = static_cast<std::uint8_t>(now & ~before);
+  const auto went = static_cast<std::uint8_t>(before & ~now);
+  if (came != 0) report.event(SILLION_EVENT_ALARM, came, row.row);
+  if (went != 0) report.event(SILLION_EVENT_ALARM_OVER, went, row.row);
+  machine.alarms[row.row] = now;
+}
+
 bool take_frames(MachineController& machine, const sillion_input& in, Report& report) {
   bool new_speed = false;
   const std::uint32_t count = std::min<std::uint32_t>(in.frame_count, SILLION_FRAMES_MAX);
@@ -20,6 +33,7 @@ bool take_frames(MachineController& machine, const sillion_input& in, Report& re
       new_speed = take_bus_frame(machine.estimate, frame, report) || new_speed;
     } else if (frame.id == SILLION_FRAME_ROW_REPORT) {
       take_row_report(machine.pressure, frame, machine.config, report);
+      take_alarms(machine, frame, report);
     }
     // Other traffic on the bus is not for us.
   }

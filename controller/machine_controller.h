@@ -1,9 +1,11 @@
 // The machine controller: speed and set points to all rows, pressure to the regulator.
 //
-//   [1] bus frames -> speed and yaw rate      [2] row reports -> trim
+//   [1] bus frames -> speed and yaw rate      [2] row reports -> trim, alarms
 //   [3] MOTION at every new speed, repeated with its greater age after 100 ms of silence
 //   [4] pressure set point and SETPOINT every 100 ms, raised with the wanted rate
 //
+//   Each alarm of a row that comes or goes is an event here too, with the row: at the latest 210 ms
+//   after the row saw it, the row's report every 200 ms and the hand-over of frames every 10 ms.
 //   It decides no firing instant. When the speed is lost, the last pressure stands and MOTION stops
 //   2 s later; the rows have closed by themselves long before.
 //
@@ -25,6 +27,7 @@ struct MachineController {
   sillion_config config{};
   SpeedEstimate estimate;
   PressureLoop pressure;
+  std::uint8_t alarms[kMostRows] = {};  // bits of enum sillion_alarm that each row reports
   std::uint16_t motion_sequence = 0;
   std::uint16_t set_point_sequence = 0;
   std::uint32_t motion_sent_ticks = 0;

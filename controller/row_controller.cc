@@ -107,7 +107,8 @@ void send_report(RowController& row, bool safe_closed, Report& report) {
   said.row = static_cast<std::uint8_t>(row.config.row);
   said.state = static_cast<std::uint8_t>(
       (row.rate.flow_valid ? kFlowValid : 0) | (safe_closed ? kSafeClosed : 0) |
-      (row.planner.streaming ? kStreaming : 0) | (row.rate.trims ? kSetsLift : 0));
+      (row.planner.streaming ? kStreaming : 0) | (row.rate.trims ? kSetsLift : 0) |
+      row.alarms.raised << kAlarmShift);
   said.flow_mm3ps = row.rate.flow_mm3ps;
   said.wanted_mm3ps = row.rate.expected_mm3ps;
   send(report.out, encode(said));
@@ -124,6 +125,14 @@ void do_periodic_work(RowController& row, const sillion_input& in, const Setting
   row.band_time_us = row.planner.band_time_us;
   follow_meter(row.rate, in.meter_pulses, band_us, setting.should_be_mm3ps, setting.may_rise,
                setting.may_fall);
+  judge_alarms(row.alarms, row.config,
+               {.at_work = !safe_closed && row.config.continuous == 0,
+                .place_pm = row.odometer.place_pm,
+                .seeds = row.seeds,
+                .band_us = band_us,
+                .should_be_mm3ps = setting.should_be_mm3ps,
+                .meter_pulses = in.meter_pulses},
+               report);
   if (row.ticks_done % kReportEveryTicks == 0) send_report(row, safe_closed, report);
   ++row.ticks_done;
 }

@@ -5,7 +5,7 @@
 //   [5] edges become seeds in the queue; those of a closed row are counted and get no band
 //   [6] a row that must close shuts its valve and empties the queue; any other plans its pulses
 //       anew at every tick, and whenever a seed or a match came
-//   [7] the flow loop                         [8] report to the machine
+//   [7] the flow loop and the alarms          [8] report to the machine
 //   [9] the configuration's copies on storage
 //
 // Timing   every call costs at most one pass over the queue (128 seeds); no waiting, no recursion
@@ -24,6 +24,7 @@
 #include "controller/pulse_planner.h"
 #include "controller/rate_loop.h"
 #include "controller/report.h"
+#include "controller/row_alarms.h"
 #include "controller/row_motion.h"
 #include "controller/safe_state.h"
 #include "controller/seed_queue.h"
@@ -61,6 +62,7 @@ struct RowController {
   SafeState safe;
   PulsePlanner planner;
   RateLoop rate;
+  RowAlarms alarms;
   Corrections corrections;
   ConfigStore store;
   bool shut = false;              // the closing command of this safe state has been given

@@ -198,7 +198,19 @@ enum sillion_event {
   SILLION_EVENT_CONFIG_BAD_COPY = 15, /* a: the copy of the stored configuration, 0 or 1 */
   SILLION_EVENT_CONFIG_LOST = 16,     /* both copies are bad */
   SILLION_EVENT_CONFIG_REPLACED = 17, /* by the one given at the start. a: its sequence */
-  SILLION_EVENT_STORAGE_FAILED = 18   /* a page does not hold what was written. a: the page */
+  SILLION_EVENT_STORAGE_FAILED = 18,  /* a page does not hold what was written. a: the page */
+  /* a: bits of enum sillion_alarm that came or went, b: the row. The row says it when it sees it,
+   * the machine when a row's report says so */
+  SILLION_EVENT_ALARM = 19,
+  SILLION_EVENT_ALARM_OVER = 20
+};
+
+/* What a row takes for broken. */
+enum sillion_alarm {
+  SILLION_ALARM_NO_SEEDS = 1, /* at work, and no edge on the way of 20 spacings */
+  SILLION_ALARM_NO_FLOW = 2,  /* bands went out, and the meter gave no pulse */
+  SILLION_ALARM_LOW_FLOW = 4,
+  SILLION_ALARM_HIGH_FLOW = 8
 };
 
 enum sillion_correction_kind { SILLION_CORRECTS_VOLTAGE = 1, SILLION_CORRECTS_VISCOSITY = 2 };

@@ -132,7 +132,7 @@ enum {
  *               number of the row, from 0; the same as the sender of the frame
  *   3           state             bits
  *               1 the measured flow is valid, 2 safe closed, 4 continuous stream, 8 the row sets
- *               its own lift
+ *               its own lift; alarms: 16 no seeds, 32 no flow, 64 low flow, 128 high flow
  *   4-7         flow              mm3/s, unsigned
  *               flow in the band, by the row's meter
  *   8-11        expected flow     mm3/s, unsigned

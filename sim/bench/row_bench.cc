@@ -260,6 +260,8 @@ measure::RowRecord RowBench::finish() {
   ground_->finish();
   record_.health = port_->health();
   recorder_.keep_events(port_->take_events());
+  for (const TimedEvent& event : recorder_.watched().events)
+    record_.events.push_back({event.at.seconds(), event.record.code});
   if (record_.signals.kept) {
     note_events(scenario_, way_, recorder_.watched().events, record_.signals);
     note_inputs(scenario_, row_, record_.signals);

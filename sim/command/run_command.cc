@@ -172,7 +172,8 @@ int execute_run(const RunOptions& options, const std::atomic<bool>& stop) {
     return kHeld;
   }
   const OutLock lock(out, options.typed);
-  constexpr std::string_view kResults[] = {"summary.json", "seeds.csv", "report.html"};
+  constexpr std::string_view kResults[] = {"summary.json", "seeds.csv", "applied.csv",
+                                           "report.html"};
   require_free(out, kResults);
   require_writable(options.wave);
   require_writable(options.furrow);

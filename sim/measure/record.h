@@ -67,6 +67,12 @@ struct CoveredSeed {
   double covered_ratio = 0.0;
 };
 
+/// An event code that the row's controller reported (enum sillion_event).
+struct EventMark {
+  double at_s = 0.0;
+  std::uint64_t code = 0;
+};
+
 /// Line density over a stretch of one row, for the drawing of the furrow; empty: none was kept.
 struct DensityWindow {
   double from_x_ground_m = 0.0;
@@ -99,6 +105,7 @@ struct RowRecord {
   std::int64_t steps = 0;
   sillion_health health{};
   RowSignals signals;  // kept only for requirements over time
+  std::vector<EventMark> events;
 };
 
 /// Whether the seed has a band of its own, strong or weak, and which.

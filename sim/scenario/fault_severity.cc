@@ -9,7 +9,7 @@
 namespace sim::scenario {
 namespace {
 
-enum class Size : std::uint8_t { kAmount, kTime, kLasts };
+enum class Size : std::uint8_t { kAmount, kTime, kLasts, kBits, kOnly };
 
 struct Sizes {
   std::string_view kind;
@@ -67,6 +67,12 @@ constexpr Sizes kSizes[] = {
     {"restarted_machine", Size::kTime, {20e-3, 200e-3, 1.0}},
     {"missed_kick", Size::kLasts, {0.05, 0.2, 1.0}},
     {"missed_machine_kick", Size::kLasts, {0.05, 0.2, 1.0}},
+    {"dipped_row", Size::kTime, {20e-3, 200e-3, 1.0}, 0.0, 0.6},
+    {"dipped_machine", Size::kTime, {20e-3, 200e-3, 1.0}, 0.0, 0.6},
+    // storage
+    {"storage_cut", Size::kTime, {20e-3, 200e-3, 1.0}},
+    {"storage_damaged", Size::kBits, {1.0, 16.0, 512.0}},
+    {"storage_worn", Size::kOnly, {1.0, 1.0, 1.0}},
 };
 
 const Sizes& sizes_of(std::string_view kind) {
@@ -91,12 +97,17 @@ void take_severity(FaultEntry& entry, Severity severity) {
       entry.amount_ratio = sizes.amount_ratio;
       break;
     case Size::kLasts: entry.until_s = entry.from_s + value; break;
+    case Size::kBits: entry.bits = static_cast<int>(value); break;
+    case Size::kOnly: break;
+  }
+  if (entry.kind == "storage_cut") {  // within the first copy of a configuration
+    entry.write = 3;
+    entry.bytes = 20;
   }
   // What is left of a controller's memory gets worse with the severity.
-  if (entry.kind.starts_with("restarted")) {
-    entry.cause = 1;  // its watchdog
+  if (entry.kind.starts_with("restarted")) entry.cause = 1;  // its watchdog
+  if (entry.kind.starts_with("restarted") || entry.kind.starts_with("dipped"))
     entry.retained = static_cast<int>(severity);
-  }
 }
 
 std::string severity_words(std::string_view kind) {
@@ -105,6 +116,8 @@ std::string severity_words(std::string_view kind) {
   const auto& [mild, medium, severe] = sizes.values;
   if (sizes.size == Size::kAmount)
     return fmt::format("{:g} %, {:g} %, {:g} %", 100.0 * mild, 100.0 * medium, 100.0 * severe);
+  if (sizes.size == Size::kBits) return fmt::format("{:g}, {:g}, {:g} bits", mild, medium, severe);
+  if (sizes.size == Size::kOnly) return "all alike";
   if (sizes.size == Size::kTime && severe < 10e-3)
     return fmt::format("{:g} ms, {:g} ms, {:g} ms ({:.0f}, {:.0f}, {:.0f} mm at 16 km/h)",
                        1e3 * mild, 1e3 * medium, 1e3 * severe, kSpeed_mmps * mild,

@@ -5,7 +5,8 @@
 //   medium  shows in the dug-up row or on the monitor by the end of a field
 //   severe  the row should not go on
 //
-// A severity is the fault's `by` or `amount`; of a fault that is on or off it is how long it lasts.
+// A severity is the fault's `by`, `amount` or number of bits; of a fault that is on or off it is
+// how long it lasts.
 // Source   common practice, no source: the sizes are ours, chosen by the sentences above
 // Errors   EXPECTS a kind of the catalog
 // Checked  tests/sim/scenario/fault_severity_test.cc

@@ -155,10 +155,13 @@ std::string MatrixCell::id(const FaultMatrix& matrix) const {
 std::vector<std::string> MatrixCell::sets(const FaultMatrix& matrix) const {
   const MatrixScenario& one = matrix.scenarios[scenario];
   std::vector<std::string> sets = one.sets;
-  if (!kind.empty())
-    sets.push_back(fmt::format("fault=[{{kind = \"{}\", from = \"{} s\", severity = \"{}\"}}]",
-                               kind, one.from_s,
-                               scenario::kSeverities[static_cast<std::size_t>(severity)]));
+  if (kind.empty()) return sets;
+  const std::vector<scenario::FaultKind>& kinds = scenario::fault_kinds();
+  const auto found = std::find_if(kinds.begin(), kinds.end(),
+                                  [&](const auto& one_kind) { return one_kind.name == kind; });
+  const std::string from = found->of_storage ? "" : fmt::format(", from = \"{} s\"", one.from_s);
+  sets.push_back(fmt::format("fault=[{{kind = \"{}\"{}, severity = \"{}\"}}]", kind, from,
+                             scenario::kSeverities[static_cast<std::size_t>(severity)]));
   return sets;
 }
 

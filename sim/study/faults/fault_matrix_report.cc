@@ -55,6 +55,13 @@ std::string cells_csv(const MatrixResult& result) {
   return csv;
 }
 
+/// The three signs of a cell stay on one line of the page.
+std::string unbroken(const std::string& signs) {
+  std::string text;
+  for (const char c : signs) text += c == ' ' ? std::string("\u00a0") : std::string(1, c);
+  return text;
+}
+
 std::string page_of(const MatrixResult& result) {
   const std::vector<std::string> findings = matrix_findings(result);
   std::string body =
@@ -63,6 +70,8 @@ std::string page_of(const MatrixResult& result) {
   table.caption =
       "Signs for mild, medium and severe: = held, ~ degraded, ! violated, x known to be violated, "
       "? never acted, . not in this scenario.";
+  for (std::vector<std::string>& line : table.lines)
+    for (std::size_t k = 1; k < line.size(); ++k) line[k] = unbroken(line[k]);
   body += output::section_html("Every fault in every scenario", output::table_html(table));
   if (!findings.empty())
     body += output::section_html("What needs a look", output::list_html(findings));

@@ -26,7 +26,8 @@ bool is_violated(const measure::Summary& summary) {
 std::string pass_sections(const RunResult& run, output::Units units) {
   return error_section(run, units) + furrow_section(run, units) + pulse_section(run, units) +
          figures_section(run, units) + spacing_section(run, units) +
-         attachment_section(run, units) + health_section(run.summary);
+         first_bands_section(run, units) + attachment_section(run, units) +
+         health_section(run.summary);
 }
 
 std::string run_report_html(const RunResult& result, output::Units units,

@@ -18,6 +18,8 @@ std::string pulse_section(const RunResult& result, output::Units units);
 std::string attachment_section(const RunResult& result, output::Units units);
 std::string spacing_section(const RunResult& result, output::Units units);
 std::string health_section(const measure::Summary& summary);
+/// The first bands after each lowering, stop and switching on; empty where there was none.
+std::string first_bands_section(const RunResult& result, output::Units units);
 /// The sections of one pass, from error to health: those that a run and the shown pass of a sweep
 /// have in common.
 std::string pass_sections(const RunResult& result, output::Units units);

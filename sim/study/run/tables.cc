@@ -8,6 +8,8 @@
 #include "sim/output/json_text.h"
 #include "sim/output/number_text.h"
 #include "sim/output/write_folder.h"
+#include "sim/study/run/applied.h"
+#include "sim/study/run/first_bands.h"
 #include "sim/study/run/seal.h"
 #include "sim/study/run/summary_fields.h"
 #include "sim/study/run/wear_lines.h"
@@ -104,6 +106,16 @@ std::string summary_json(const RunResult& result, const ReportExtras& extras) {
   Json object = run_fields(result, true);
   for (const ReportExtra& extra : extras)
     if (!extra.summary.empty()) object[extra.summary_key] = Json::parse(extra.summary);
+  const std::vector<FirstBands> first = first_bands_of(result);
+  for (const FirstBands& bands : first)
+    object["first_bands"].push_back(
+        {{"after", bands.after},
+         {"bands", bands.bands},
+         {"without_band", bands.without_band},
+         {"error_mean_m", output::number_or_null(bands.error_mean_m)},
+         {"error_max_abs_m", output::number_or_null(bands.error_max_m)},
+         {"dose_mean_m3", output::number_or_null(bands.dose_mean_m3)},
+         {"dose_least_m3", output::number_or_null(bands.dose_least_m3)}});
   return output::json_text(object);
 }
 
@@ -124,6 +136,7 @@ void write_run(const RunResult& result, const std::filesystem::path& out, output
                const ReportExtras& extras) {
   std::vector<output::ResultFile> files = {{"summary.json", summary_json(result, extras)},
                                            {"seeds.csv", seeds_csv(result)},
+                                           {"applied.csv", applied_csv(result)},
                                            {"report.html", run_report_html(result, units, extras)}};
   for (const ReportExtra& extra : extras)
     files.insert(files.end(), extra.files.begin(), extra.files.end());

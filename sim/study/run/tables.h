@@ -1,4 +1,5 @@
-// Result files of runs: summary.json, seeds.csv, report.html; all of them are written or none.
+// Result files of runs: summary.json, seeds.csv, applied.csv, report.html; all of them are written
+// or none.
 //
 // JSON and CSV are in SI; a number is the shortest text that reads back the same, independent of
 // locale; not-a-number is null in JSON, empty in CSV. No file contains a wall-clock time or a path.

@@ -28,7 +28,7 @@ void get_signals(output::PlainReader& in, measure::RowSignals& signals) {
 void put_row(const measure::RowRecord& row, output::PlainWriter& out) {
   const auto& [seeds, bands, covered, density, closed_s, applied_m3, worked_m3, outside_m3,
                outward_sum_m4, outward_max_m, inlet_m3, residual_m3, air_s, dry_s, jet_sum_mps,
-               jet_max_mps, travelled_m, start_x_m, end_x_m, steps, health, signals] = row;
+               jet_max_mps, travelled_m, start_x_m, end_x_m, steps, health, signals, events] = row;
   out.put_list(seeds);
   out.put_list(bands);
   out.put_list(covered);
@@ -43,12 +43,13 @@ void put_row(const measure::RowRecord& row, output::PlainWriter& out) {
   out.put(steps);
   out.put(health);
   put_signals(signals, out);
+  out.put_list(events);
 }
 
 void get_row(output::PlainReader& in, measure::RowRecord& row) {
   auto& [seeds, bands, covered, density, closed_s, applied_m3, worked_m3, outside_m3,
          outward_sum_m4, outward_max_m, inlet_m3, residual_m3, air_s, dry_s, jet_sum_mps,
-         jet_max_mps, travelled_m, start_x_m, end_x_m, steps, health, signals] = row;
+         jet_max_mps, travelled_m, start_x_m, end_x_m, steps, health, signals, events] = row;
   in.get_list(seeds);
   in.get_list(bands);
   in.get_list(covered);
@@ -64,6 +65,7 @@ void get_row(output::PlainReader& in, measure::RowRecord& row) {
   in.get(steps);
   in.get(health);
   get_signals(in, signals);
+  in.get_list(events);
 }
 
 }  // namespace

@@ -123,6 +123,30 @@ TEST(FaultEffects, ADeadMeterAndOneThatLies) {
   EXPECT_NE(applied_m3(pulses({{.kind = "dead_meter"}})), applied_m3(honest));
 }
 
+/// The first alarm of the row of this bit, in seconds; 1e9 where none came.
+double alarm_s(const PassRecord& record, std::uint32_t code) {
+  for (const sim::measure::EventMark& event : record.rows[0].events)
+    if (event.code == code) return event.at_s;
+  return 1e9;
+}
+
+// 20 seeds at 16 km/h and 150 mm are 0.675 s; a row in order says nothing.
+TEST(FaultEffects, TheRowSaysWithinTwentySeedsThatNothingFlowsOrComes) {
+  const std::vector<std::string> fitted = {"flow_meter.pulses_per_litre=20000", "seeds=150"};
+  EXPECT_EQ(alarm_s(pass_with({}, fitted), SILLION_EVENT_ALARM), 1e9);
+  for (const FaultEntry& fault :
+       {FaultEntry{.kind = "dead_meter", .from_s = 2.5},
+        FaultEntry{.kind = "plugged_outlet", .from_s = 2.5, .amount_ratio = 0.97},
+        FaultEntry{.kind = "plugged_outlet", .from_s = 2.5, .amount_ratio = 0.5},
+        FaultEntry{.kind = "lying_meter", .from_s = 2.5, .amount_ratio = 0.6},
+        FaultEntry{.kind = "open_coil", .from_s = 2.5},
+        FaultEntry{.kind = "lost_edges", .from_s = 2.5, .amount_ratio = 1.0}}) {
+    const double at_s = alarm_s(pass_with({fault}, fitted), SILLION_EVENT_ALARM);
+    EXPECT_GT(at_s, 2.5) << fault.kind;
+    EXPECT_LT(at_s, 2.5 + 0.675 + 0.1) << fault.kind << ": a band is laid 0.03 s after its edge";
+  }
+}
+
 TEST(FaultEffects, AStuckLiftSignalKeepsTheValvesAtWork) {
   const std::vector<std::string> lifted = {"work.lift_times=[\"2 s\"]"};
   EXPECT_GT(applied_m3(pass_with({{.kind = "stuck_lift_signal", .from_s = 1.5}}, lifted)),
