@@ -73,7 +73,7 @@ void controller_call(benchmark::State& state) {
   const sillion_hardware& hardware = *library.describe(SILLION_ROLE_ROW);
   std::vector<std::uint64_t> memory(hardware.memory_bytes / 8 + 1);
   sillion_controller* const row =
-      library.init(memory.data(), memory.size() * 8, &config, nullptr, 0);
+      library.init(memory.data(), memory.size() * 8, &config, nullptr, 0, nullptr, 0);
   sillion_input in{};
   in.now_ticks = config.start_ticks;
   for (auto _ : state) {

@@ -137,8 +137,9 @@ TEST(BadScenario, NamesThatNoCatalogHolds) {
 
 TEST(BadScenario, FaultsAndRequirementsThatSayTooLittleOrTooMuch) {
   EXPECT_THAT(set_message("fault=[{kind=\"late_edges\"}]"), HasSubstr("fault[0].by: is missing"));
-  EXPECT_THAT(set_message("fault=[{kind=\"late_edges\", by=\"1 ms\", amount=1}]"),
-              HasSubstr("fault[0].amount: unknown key (known here: kind, row, from, until, by)"));
+  EXPECT_THAT(
+      set_message("fault=[{kind=\"late_edges\", by=\"1 ms\", amount=1}]"),
+      HasSubstr("fault[0].amount: unknown key (known here: kind, severity, row, from, until, by)"));
   EXPECT_THAT(set_message("fault=[{kind=\"lost_speed\", from=\"2 s\", until=\"1 s\"}]"),
               HasSubstr("is not after `from`"));
   EXPECT_THAT(set_message("fault=[{kind=\"lost_speed\", row=8}]"), HasSubstr("must be -1 to 7"));

@@ -226,8 +226,9 @@ TEST_P(HostileController, RunNamesItAndLeavesNothing) {
   EXPECT_EQ(ran.code, hostile.code) << ran.err;
   EXPECT_TRUE(ran.out.empty() || nlohmann::json::accept(ran.out)) << ran.out;
   if (hostile.where == Where::kNowhere) {
-    EXPECT_EQ(files_of(work_), (std::set<std::string>{"keep.txt", "out/report.html",
-                                                      "out/seeds.csv", "out/summary.json"}));
+    EXPECT_EQ(files_of(work_),
+              (std::set<std::string>{"keep.txt", "out/applied.csv", "out/report.html",
+                                     "out/seeds.csv", "out/summary.json"}));
     EXPECT_EQ(nlohmann::json::parse(ran.out)["verdict"], "fail");
     if (hostile.name == std::string("prints")) {
       for (const char* line : {"controller: {\"verdict\": \"hold\", \"by\": \"printf\"}\n",

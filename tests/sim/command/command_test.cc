@@ -54,7 +54,7 @@ std::set<std::string> names_in(const std::filesystem::path& folder) {
   return names;
 }
 
-const std::set<std::string> kRunFiles = {"summary.json", "seeds.csv", "report.html"};
+const std::set<std::string> kRunFiles = {"summary.json", "seeds.csv", "applied.csv", "report.html"};
 
 }  // namespace
 

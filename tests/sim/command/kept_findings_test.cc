@@ -172,7 +172,7 @@ TEST(KeptFindings, OnlyCommandsThatLayResultsBelowOutKeepThemThere) {
   for (const sim::command::Command& command : sim::command::all_commands())
     if (command.keeps) keeping.insert(command.name);
   EXPECT_THAT(keeping, testing::UnorderedElementsAre("run", "sweep", "budget", "delay", "today",
-                                                     "outlet", "rate"));
+                                                     "outlet", "rate", "faults"));
   for (const std::string& command : keeping) {
     EXPECT_EQ(folder(command, {}), fs::path("out/kept")) << command;
     EXPECT_EQ(folder(command, {"--out", "out/slower"}), fs::path("out/kept")) << command;

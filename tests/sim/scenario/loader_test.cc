@@ -10,6 +10,7 @@
 #include "sim/scenario/faults/catalog.h"
 #include "sim/scenario/sections.h"
 #include "sim/study/check/suite.h"
+#include "sim/study/faults/fault_matrix.h"
 #include "sim/study/rate/rate_plan.h"
 #include "sim/study/rig/rig_setup.h"
 #include "sim/study/sweep/study.h"
@@ -122,6 +123,8 @@ TEST(Loader, EveryScenarioAndStudyOfTheTreeLoads) {
     } else if (text.str().find("[[family]]") != std::string::npos) {
       EXPECT_NO_THROW(sim::check::load_suite(entry.path())) << entry.path();
       ++suites;
+    } else if (text.str().find("\n[[scenario]]") != std::string::npos) {
+      EXPECT_NO_THROW(sim::faults::load_matrix(entry.path(), {})) << entry.path();
     } else if (text.str().find("\n[crop]") != std::string::npos) {
       EXPECT_NO_THROW(sim::rate::load_rate_plan(entry.path())) << entry.path();
       ++plans;
