@@ -35,7 +35,28 @@ constexpr std::string_view kLaterKeys[] = {"controller.watchdog",
                                            "attachment.valve.coil.saturation",
                                            "attachment.valve.coil.half_current",
                                            "attachment.valve.coil.remanence",
-                                           "attachment.valve.coil.eddy_resistance"};
+                                           "attachment.valve.coil.eddy_resistance",
+                                           "network.radio.period",
+                                           "network.radio.slot",
+                                           "network.radio.bit_rate",
+                                           "network.radio.overhead",
+                                           "network.radio.queue",
+                                           "network.radio.latency",
+                                           "network.radio.latency_scatter",
+                                           "network.radio.worsens",
+                                           "network.radio.recovers",
+                                           "network.radio.lost_good",
+                                           "network.radio.lost_bad",
+                                           "network.radio.repeated",
+                                           "network.cab.simulated",
+                                           "network.cab.load",
+                                           "network.cab.bit_errors",
+                                           "network.cab.own_period",
+                                           "network.power.awake",
+                                           "network.power.asleep",
+                                           "network.power.call",
+                                           "network.power.transmit",
+                                           "network.power.receive"};
 
 class Writer : public text::Fields {
  public:
@@ -129,6 +150,13 @@ std::string fault_text(const FaultEntry& f) {
   return text;
 }
 
+void add_load_ids(const Scenario& scenario, Writer& writer) {
+  std::size_t index = 0;
+  if (scenario.network.cab.load_ids != CabSection{}.load_ids)
+    for (const std::uint32_t id : scenario.network.cab.load_ids)
+      writer.add(numbered("network.cab.load_ids", index++), std::to_string(id));
+}
+
 }  // namespace
 
 std::string canonical_text(const Scenario& scenario) {
@@ -167,6 +195,7 @@ std::string canonical_text(const Scenario& scenario) {
     for (const int row : off.rows) text += " " + std::to_string(row);
     writer.add(numbered("work.row_off", index++), text);
   }
+  add_load_ids(scenario, writer);
   index = 0;
   for (const FaultEntry& f : scenario.faults) {
     writer.add(numbered("fault", index++), fault_text(f));

@@ -6,6 +6,7 @@
 #include "model/reproducible_math.h"
 #include "shared/units.h"
 #include "sim/scenario/coil_checks.h"
+#include "sim/scenario/network_keys.h"
 
 namespace sim::scenario {
 namespace {
@@ -168,6 +169,7 @@ class Checks {
 
 void check_scenario(const Scenario& scenario, const text::Places& places, const text::Place& file) {
   Checks(scenario, places, file).all();
+  check_network(scenario, places, file);
 }
 
 }  // namespace sim::scenario

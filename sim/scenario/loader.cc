@@ -10,6 +10,7 @@
 #include "sim/scenario/layers.h"
 #include "sim/scenario/line_keys.h"
 #include "sim/scenario/linkage_table_file.h"
+#include "sim/scenario/network_keys.h"
 #include "sim/scenario/outlet_keys.h"
 #include "sim/scenario/overlay.h"
 #include "sim/scenario/recorded_drive.h"
@@ -245,6 +246,7 @@ Scenario scenario_of(const text::Node& given, const std::filesystem::path& file,
   read_travel(document, file, scenario.travel);
   read_seeding(document, file, scenario);
   scenario.work.row_off = read_row_off(document, scenario.row.count);
+  scenario.network.cab.load_ids = read_load_ids(document);
   if (const text::Node* faults = document.find("fault"))
     scenario.faults = read_faults(*faults, scenario.row.count);
   if (const text::Node* list = document.find("require"))

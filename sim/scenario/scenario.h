@@ -180,6 +180,48 @@ struct ClockSection {
   double start_before_wrap_s = 2.0;
 };
 
+/// The radio between the machine's controller and the rows (sim/bench/radio_sender.h,
+/// radio_channel.h).
+struct RadioSection {
+  double period_s = 0.0;  // of the time slots; 0: no radio, frames cross within a slot of the bench
+  double slot_s = 1.8e-3;      // the machine's first, then one for each row
+  double rate_bitps = 250e3;   // on the air
+  int overhead_bytes = 14;     // of each frame, on top of its own bytes
+  int queue_frames = 8;        // frames that wait in one station; one more fails
+  double latency_s = 0.5e-3;   // after the air time, for every frame
+  double scatter_s = 0.0;      // mean of an exponential part of the latency
+  double worsens_ratio = 0.0;  // chance per frame that a good channel is bad at the next
+  double recovers_ratio = 1.0;
+  double lost_good_ratio = 0.0;  // share of the frames that a good channel loses
+  double lost_bad_ratio = 0.0;
+  double repeated_ratio = 0.0;  // share of the frames that arrive twice
+};
+
+/// The bus in the cab: ISO 11783 on CAN 2.0B at 250 kbit/s (sim/bench/cab_bus.h).
+struct CabSection {
+  bool simulated = false;   // false: speed and course reach the machine at their own instants
+  double load_ratio = 0.0;  // share of the bus's time that frames of other nodes ask for
+  // of those frames, one node for each: engine, wheel-based speed, vehicle speed
+  std::vector<std::uint32_t> load_ids = {0x0CF00400, 0x0CFE48F0, 0x18FEF100};
+  double bit_error_ratio = 0.0;  // chance per bit that a frame is destroyed there
+  double own_period_s = 0.1;     // of the frame that the machine's node sends
+};
+
+/// What electronics draw; all 0: not reported.
+struct PowerSection {
+  double awake_a = 0.0;   // of a row's controller while it works on a call
+  double asleep_a = 0.0;  // between its calls
+  double call_s = 0.0;    // time for which one call keeps it awake
+  double transmit_a = 0.0;
+  double receive_a = 0.0;  // while the row listens: in the machine's time slot
+};
+
+struct NetworkSection {
+  RadioSection radio;
+  CabSection cab;
+  PowerSection power;
+};
+
 struct NoiseSection {
   double outlet_mount_m = 3e-3;  // sd, each row, fixed for the run
   double sensor_height_m = 5e-3;
@@ -278,6 +320,7 @@ struct Scenario {
   NetworkSection network;
   WorkSection work;
   ClockSection clock;
+  NetworkSection network;
   NoiseSection noise;
   SolverSection solver;
   std::vector<FaultEntry> faults;

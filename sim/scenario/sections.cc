@@ -358,6 +358,8 @@ void describe(Scenario& scenario, text::Fields& f) {
   section("network", "links between machine controller and rows", scenario.network, f);
   section("work", "", scenario.work, f);
   section("clock", "", scenario.clock, f);
+  section("network", "radio to the rows, bus in the cab, what electronics draw", scenario.network,
+          f);
   section("noise", "what differs between rows and moments", scenario.noise, f);
   section("solver", "", scenario.solver, f);
   f.special("fault", "[{kind = \"late_edges\", by = \"4 ms\"}]",

@@ -20,6 +20,7 @@ void describe(LiquidSection& section, text::Fields& fields);
 void describe(model::Liquid& liquid, text::Fields& fields);
 void describe_line(model::Line& line, text::Fields& fields);
 void describe_valve(model::Valve& valve, text::Fields& fields);
+void describe(NetworkSection& network, text::Fields& fields);
 void describe_outlet(model::Outlet& outlet, text::Fields& fields);
 
 /// All keys in the order of the file: for `list keys`, and the pool of nearest names.

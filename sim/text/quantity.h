@@ -53,6 +53,7 @@ enum class Kind : std::uint8_t {
   kThermalResistance,
   kArea,
   kVolumePerLength,
+  kBitRate,
 };
 
 struct Unit {

@@ -42,6 +42,7 @@ constexpr std::array kWords = {
     KindWord{Kind::kCompliance, "compliance", "1/Pa", "1e-10 1/Pa"},
     KindWord{Kind::kArea, "area", "m2", "64 ha"},
     KindWord{Kind::kVolumePerLength, "volume per length of row", "m3/m", "4 fl oz/1000 ft"},
+    KindWord{Kind::kBitRate, "bit rate", "bit/s", "250 kbit/s"},
 };
 
 // The first unit of each kind is the SI one.
@@ -159,6 +160,9 @@ constexpr std::array kUnits = {
     Unit{"ml/m", Kind::kVolumePerLength, -6},
     Unit{"ml/100 m", Kind::kVolumePerLength, -8},
     Unit{"fl oz/1000 ft", Kind::kVolumePerLength, -3, kFluidOunce_m3, kFoot_m},
+    Unit{"bit/s", Kind::kBitRate},
+    Unit{"kbit/s", Kind::kBitRate, 3},
+    Unit{"Mbit/s", Kind::kBitRate, 6},
 };
 
 }  // namespace

@@ -70,6 +70,7 @@ inline constexpr std::array kUnitSuffixes = {
     UnitSuffix{"pm3", "number a volume: pulses of a flow meter"},
     UnitSuffix{"ps", "inverse of a time: decay"},
     UnitSuffix{"px", "place or length on a drawing"},
+    UnitSuffix{"bitps", "bits a second"},
     UnitSuffix{"cells", "length counted in cells of a line's grid"},
     UnitSuffix{"ratio", "pure number, share, coefficient"},
     UnitSuffix{"si", "an SI value whose unit its key knows: text of scenarios and commands only"},

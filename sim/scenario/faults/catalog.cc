@@ -164,6 +164,12 @@ SupplySeam supply_at(const Scenario& scenario, double time_s) {
   return seam;
 }
 
+CabSeam cab_at(const Scenario& scenario, double time_s) {
+  CabSeam seam;
+  bend_all(scenario, kMachine, time_s, seam);
+  return seam;
+}
+
 InputSeam inputs_at(const Scenario& scenario, double time_s) {
   InputSeam seam;
   bend_all(scenario, kMachine, time_s, seam);

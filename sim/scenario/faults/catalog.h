@@ -16,6 +16,8 @@
 #include <variant>
 #include <vector>
 
+#include "sim/scenario/faults/bus_off.h"
+#include "sim/scenario/faults/busy_bus.h"
 #include "sim/scenario/faults/corrupted_frames.h"
 #include "sim/scenario/faults/dead_meter.h"
 #include "sim/scenario/faults/dipped_machine.h"
@@ -31,6 +33,7 @@
 #include "sim/scenario/faults/late_edges.h"
 #include "sim/scenario/faults/late_frames.h"
 #include "sim/scenario/faults/leaking_valve.h"
+#include "sim/scenario/faults/lost_cab_link.h"
 #include "sim/scenario/faults/lost_course.h"
 #include "sim/scenario/faults/lost_edges.h"
 #include "sim/scenario/faults/lost_fast_decay.h"
@@ -45,6 +48,7 @@
 #include "sim/scenario/faults/plugged_valve.h"
 #include "sim/scenario/faults/pressure_rise.h"
 #include "sim/scenario/faults/pressure_sag.h"
+#include "sim/scenario/faults/radio_jammed.h"
 #include "sim/scenario/faults/reordered_frames.h"
 #include "sim/scenario/faults/repeated_frames.h"
 #include "sim/scenario/faults/restarted_machine.h"
@@ -66,14 +70,16 @@
 
 namespace sim::scenario {
 
-using Fault = std::variant<
-    LateEdges, LostEdges, DoubledEdges, EdgeBursts, PluggedOutlet, LowVoltage, PressureSag,
-    LostSpeed, SpeedError, SpeedNotAvailable, DirectionError, DirectionNotAvailable, StaleSpeed,
-    LostCourse, PluggedValve, LostFrames, LateFrames, RepeatedFrames, ReorderedFrames,
-    CorruptedFrames, ShortFrames, RestartedRow, RestartedMachine, MissedKick, MissedMachineKick,
-    JitteredEdges, SpeedTooHigh, SpeedTooLow, WeakSpring, StickingPlunger, LeakingValve, HotCoil,
-    OpenCoil, DriverStuckOn, LostFastDecay, StuckRegulator, PressureRise, HighVoltage, DeadMeter,
-    LyingMeter, StuckLiftSignal, DippedRow, DippedMachine, StorageCut, StorageDamaged, StorageWorn>;
+using Fault =
+    std::variant<LateEdges, LostEdges, DoubledEdges, EdgeBursts, PluggedOutlet, LowVoltage,
+                 PressureSag, LostSpeed, SpeedError, SpeedNotAvailable, DirectionError,
+                 DirectionNotAvailable, StaleSpeed, LostCourse, PluggedValve, LostFrames,
+                 LateFrames, RepeatedFrames, ReorderedFrames, CorruptedFrames, ShortFrames,
+                 RestartedRow, RestartedMachine, MissedKick, MissedMachineKick, JitteredEdges,
+                 SpeedTooHigh, SpeedTooLow, WeakSpring, StickingPlunger, LeakingValve, HotCoil,
+                 OpenCoil, DriverStuckOn, LostFastDecay, StuckRegulator, PressureRise, HighVoltage,
+                 DeadMeter, LyingMeter, StuckLiftSignal, DippedRow, DippedMachine, StorageCut,
+                 StorageDamaged, StorageWorn, RadioJammed, LostCabLink, BusOff, BusyBus>;
 
 struct FaultKey {
   std::string name;  // "by", "amount", "cause", "retained", "page"
@@ -100,8 +106,9 @@ PlantSeam plant_at(const Scenario& scenario, int row, double time_s);
 EdgeSeam bend_edge(const Scenario& scenario, int row, EdgeSeam edge);
 /// What the faults change in the frames of the tractor's bus at an instant.
 BusSeam bus_at(const Scenario& scenario, double time_s);
-/// What the faults change in the pressure regulator and in the digital inputs at an instant.
+/// What the faults change in the pressure regulator, on the cab's bus and in the digital inputs.
 SupplySeam supply_at(const Scenario& scenario, double time_s);
+CabSeam cab_at(const Scenario& scenario, double time_s);
 InputSeam inputs_at(const Scenario& scenario, double time_s);
 /// A frame on its way from or to a row, with its draws.
 FrameSeam bend_frame(const Scenario& scenario, int row, double time_s, FrameSeam frame);

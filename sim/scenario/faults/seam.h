@@ -83,6 +83,14 @@ struct FrameSeam {
   bool operator==(const FrameSeam&) const = default;
 };
 
+/// The bus in the cab.
+struct CabSeam {
+  bool cut = false;          // no frame passes
+  bool machine_off = false;  // the machine's node is bus off and does not recover
+  double free_ratio = 1.0;   // of the time that the other nodes of the scenario leave free
+  bool operator==(const CabSeam&) const = default;
+};
+
 /// Words of a scenario, in the order of enum sillion_reset, which starts at 1.
 inline constexpr std::array<std::string_view, 4> kResetCauses = {"power", "watchdog", "request",
                                                                  "brown-out"};
