@@ -11,11 +11,12 @@
  * SILLION_COMPARE_PAST at once. A firing instant never crosses the radio: frames carry set points,
  * the row's own compare fires its own valve.
  *
- * Frames between controllers are handed over every 10 ms. No air time and no channel is modelled:
- * faults lose, delay, repeat, swap or damage frames. Whether a frame went well is known when it has
- * been handed over, so its count comes with the first call after that. Where the link acknowledges
- * (network.acknowledged of the scenario, as a bus does) a frame that no receiver got counts as
- * failed; where it does not (a radio), every frame counts as sent.
+ * Frames between controllers are handed over every 10 ms, where a scenario states a radio after
+ * queue, air time and latency. Faults lose, delay, repeat, swap or damage frames. Whether a frame
+ * went well is known when it has been handed over, so its count comes with the first call after
+ * that. A radio's frame fails where the queue of its station is full; what the air loses counts as
+ * sent. Without a radio, where the link acknowledges (network.acknowledged of the scenario, as a bus
+ * does), a frame that no receiver got counts as failed.
  *
  * Storage is made of pages of SILLION_PAGE_BYTES, as a serial flash or EEPROM part has them. It
  * outlives every reset. sillion_init sees all pages as they stand; later a page is read, erased or

@@ -260,7 +260,8 @@ void ControllerPort::take(const StepCall& answered, std::vector<BridgeChange>& c
   if (output_.bridge_valid) changes.push_back({at_, output_.bridge});
   const std::int64_t now_ticks = clock_.ticks_at(at_);
   for (std::uint32_t k = 0; k < output_.compare_count; ++k) arm(output_.compares[k], now_ticks);
-  for (std::uint32_t k = 0; k < output_.frame_count; ++k) sent_.push_back(output_.frames[k]);
+  for (std::uint32_t k = 0; k < output_.frame_count; ++k)
+    sent_.push_back({output_.frames[k], at_, at_});
   for (std::uint32_t k = 0; k < output_.event_count; ++k)
     events_.push_back({at_, output_.events[k]});
   health_ = output_.health;
@@ -338,7 +339,7 @@ void ControllerPort::fault(const std::string& what) const {
   throw error;
 }
 
-std::vector<sillion_frame> ControllerPort::take_sent() { return std::exchange(sent_, {}); }
+std::vector<SentFrame> ControllerPort::take_sent() { return std::exchange(sent_, {}); }
 
 void ControllerPort::transmitted(std::uint32_t ok, std::uint32_t failed) {
   if (!running_) return;

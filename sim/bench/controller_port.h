@@ -70,7 +70,7 @@ class ControllerPort {
   /// Hands a frame over at `at`; it interrupts at the next call.
   void receive(const sillion_frame& frame, shared::Instant at);
   /// Frames that the controller has sent since the last call.
-  std::vector<sillion_frame> take_sent();
+  std::vector<SentFrame> take_sent();
   /// What became of frames that were sent: the next call says so.
   void transmitted(std::uint32_t ok, std::uint32_t failed);
 
@@ -143,7 +143,7 @@ class ControllerPort {
   std::int64_t ticks_done_ = 0;
   std::vector<sillion_frame> inbox_;
   std::vector<shared::Instant> inbox_at_;
-  std::vector<sillion_frame> sent_;
+  std::vector<SentFrame> sent_;
   std::uint32_t sent_ok_ = 0;
   std::uint32_t sent_failed_ = 0;
   AnalogInput analog_;

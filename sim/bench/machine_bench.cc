@@ -26,12 +26,20 @@ model::SpeedSignal signal_of(const scenario::Scenario& scenario, const model::Tr
   return model::make_speed_signal(travel, params);
 }
 
-std::vector<FrameLink> links_of(const scenario::Scenario& scenario, std::uint32_t pass) {
-  std::vector<FrameLink> links;
+std::vector<RowLink> links_of(const scenario::Scenario& scenario, std::uint32_t pass) {
+  std::vector<RowLink> links;
   for (int row = 0; row < scenario.row.count; ++row)
     links.emplace_back(scenario, row,
                        RandomStream{scenario.rng_key, static_cast<std::uint32_t>(row), pass});
   return links;
+}
+
+std::vector<FrameLink> fates_of(const scenario::Scenario& scenario, std::uint32_t pass) {
+  std::vector<FrameLink> fates;
+  for (int row = 0; row < scenario.row.count; ++row)
+    fates.emplace_back(scenario, row,
+                       RandomStream{scenario.rng_key, static_cast<std::uint32_t>(row), pass});
+  return fates;
 }
 
 /// Whether a slot's inputs are known before the controllers act in it (slot_ahead.h).
@@ -61,15 +69,19 @@ std::unique_ptr<ControllerHost> host_of(const scenario::Scenario& scenario, bool
 
 void MachineBench::begin_slot(const scenario::Scenario& scenario, shared::Instant start,
                               shared::Instant end) {
+  // Speed reaches the machine at its own instant, or over the bus in the cab.
   while (sample_s() < end.seconds()) {
     const shared::Instant at = std::max(start, shared::instant_of(sample_s()));
     if (!scenario::plant_at(scenario, -1, at.seconds()).speed_lost)
       for (const sillion_frame& frame :
            bent_frames(bus_frames(signal, next_sample, stream),
                        scenario::bus_at(scenario, at.seconds()), last_said))
-        port.receive(frame, at);
+        cab ? cab->offer(frame, at) : port.receive(frame, at);
     ++next_sample;
   }
+  if (cab)
+    for (const SentFrame& one : cab->run(scenario::cab_at(scenario, start.seconds()), end))
+      port.receive(one.frame, one.left);
   slot_end = end;
   no_bridge.clear();
   view = {.pressure_pa = regulator.pressure_pa,
@@ -98,23 +110,28 @@ bool MachineBench::ask_ahead(AheadHost& ahead, shared::Instant start) {
   return true;
 }
 
-std::vector<sillion_frame> MachineBench::take_sent() {
-  std::vector<sillion_frame> sent = port.take_sent();
+std::vector<SentFrame> MachineBench::take_sent(shared::Instant until) {
+  std::vector<SentFrame> sent = port.take_sent();
+  for (SentFrame& one : sent) one.frame.sender = kMachineSender;
+  if (radio) {
+    sent = radio->run(sent, until);
+    const Transmitted done = radio->take_done();
+    port.transmitted(done.ok, done.failed);
+    return sent;
+  }
   std::uint32_t failed = 0;
-  for (sillion_frame& frame : sent) {
-    frame.sender = kMachineSender;
+  for (std::size_t k = 0; k < sent.size(); ++k) {
     // A bus acknowledges once any receiver has the frame.
     std::size_t lost = 0;
     if (acknowledged)
-      for (FrameLink& fate : fates) lost += fate.lost_to_row(slot_end) ? 1 : 0;
+      for (FrameLink& fate : fates) lost += fate.lost_to_row(until) ? 1 : 0;
     failed += acknowledged && lost == fates.size() ? 1 : 0;
   }
   port.transmitted(static_cast<std::uint32_t>(sent.size()) - failed, failed);
   return sent;
 }
 
-void MachineBench::hear(std::size_t row, const std::vector<sillion_frame>& sent,
-                        shared::Instant at) {
+void MachineBench::hear(std::size_t row, const std::vector<SentFrame>& sent, shared::Instant at) {
   for (sillion_frame frame : links[row].to_machine(sent, at)) {
     frame.sender = static_cast<std::uint8_t>(row);
     port.receive(frame, at);
@@ -136,18 +153,25 @@ MachineBench make_machine(const scenario::Scenario& scenario, const sillion_atta
   ControllerPort port(*host, scenario.row.count, machine_config(scenario, table),
                       {.start_before_wrap_s = scenario.clock.start_before_wrap_s}, {},
                       storage_setup(scenario, scenario::kMachine, pass));
-  return {.host = std::move(host),
-          .port = std::move(port),
-          .lane = scenario.row.count,
-          .life = {scenario, scenario::kMachine},
-          .signal = signal_of(scenario, travel),
-          .stream = {.rng_key = scenario.rng_key, .row = 0, .pass = pass},
-          .regulator = {.setpoint_pa = start_pa, .pressure_pa = start_pa},
-          .exchange = SupplyExchange(scenario),
-          .links = links_of(scenario, pass),
-          .fates = links_of(scenario, pass),
-          .acknowledged = scenario.network.acknowledged,
-          .last_said = {}};
+  const RandomStream stream{.rng_key = scenario.rng_key, .row = 0, .pass = pass};
+  const scenario::NetworkSection& network = scenario.network;
+  MachineBench made{.host = std::move(host),
+                    .port = std::move(port),
+                    .lane = scenario.row.count,
+                    .life = {scenario, scenario::kMachine},
+                    .signal = signal_of(scenario, travel),
+                    .stream = stream,
+                    .regulator = {.setpoint_pa = start_pa, .pressure_pa = start_pa},
+                    .exchange = SupplyExchange(scenario),
+                    .links = links_of(scenario, pass),
+                    .fates = fates_of(scenario, pass),
+                    .acknowledged = network.acknowledged,
+                    .last_said = {},
+                    .radio = {},
+                    .cab = {}};
+  if (network.radio.period_s > 0.0) made.radio.emplace(network.radio, 0);
+  if (network.cab.simulated) made.cab.emplace(network.cab, stream);
+  return made;
 }
 
 }  // namespace sim::bench

@@ -6,14 +6,17 @@
 #pragma once
 
 #include <memory>
+#include <optional>
 #include <vector>
 
 #include "model/machine/speed_signal.h"
 #include "model/machine/travel.h"
+#include "sim/bench/cab_bus.h"
 #include "sim/bench/controller_life.h"
 #include "sim/bench/controller_port.h"
-#include "sim/bench/frame_link.h"
+#include "sim/bench/radio_sender.h"
 #include "sim/bench/random.h"
+#include "sim/bench/row_link.h"
 #include "sim/bench/supply_exchange.h"
 #include "sim/bench/supply_line.h"
 #include "sim/scenario/scenario.h"
@@ -30,10 +33,12 @@ struct MachineBench {
   long long next_sample = 0;
   RegulatorState regulator;
   SupplyExchange exchange;
-  std::vector<FrameLink> links;          // of every row
-  std::vector<FrameLink> fates;          // the same links, as the machine's side knows of losses
+  std::vector<RowLink> links;            // of every row
+  std::vector<FrameLink> fates;          // as the machine's side knows of losses without a radio
   bool acknowledged = true;              // network.acknowledged
   std::vector<sillion_frame> last_said;  // sent on the bus last while no fault bent them
+  std::optional<RadioSender> radio;      // its station
+  std::optional<CabBus> cab;
 
   double sample_s() const { return static_cast<double>(next_sample) * signal.params.period_s; }
 
@@ -53,10 +58,11 @@ struct MachineBench {
     port.take(ahead.answer(lane), no_bridge);
     life.answered(port);
   }
-  /// The frames that it sent to the rows, at the slot's end; its controller learns their fate.
-  std::vector<sillion_frame> take_sent();
+  /// The frames that its station sent to the rows by `until`, a slot's end; without a radio, all
+  /// that its controller gave. Its controller learns their fate.
+  std::vector<SentFrame> take_sent(shared::Instant until);
   /// Hears at `at`, a slot's end, what a row sent in that slot.
-  void hear(std::size_t row, const std::vector<sillion_frame>& sent, shared::Instant at);
+  void hear(std::size_t row, const std::vector<SentFrame>& sent, shared::Instant at);
   /// A slot is over: the regulator follows the controller's set point. Where there is a manifold,
   /// its pressure stays.
   void move_regulator(const scenario::Scenario& scenario, double slot_s);

@@ -103,14 +103,13 @@ double settled_s(const SeedWay& way, int seed) {
 /// One slot of machine and rows, with controllers apart; `to_rows` are the machine's frames of the
 /// slot before and then of this one.
 void run_slot(const scenario::Scenario& scenario, MachineBench& machine, RowBenches& rows,
-              std::deque<RowTeam>& teams, std::vector<sillion_frame>& to_rows,
-              shared::Instant start) {
+              std::deque<RowTeam>& teams, std::vector<SentFrame>& to_rows, shared::Instant start) {
   const shared::Instant end = start + kSlot;
   machine.begin_slot(scenario, start, end);
   run_slot_pieces(scenario, machine, rows, teams, to_rows, {start, end});
-  to_rows = machine.take_sent();
+  to_rows = machine.take_sent(end);
   for (std::size_t row = 0; row < rows.size(); ++row)
-    machine.hear(row, rows[row]->take_sent(), end);
+    machine.hear(row, rows[row]->take_sent(end), end);
   machine.move_regulator(scenario, kSlot.seconds());
 }
 
@@ -155,6 +154,30 @@ void keep_watched(const RowBench& row, const Watch& watch, PassRecord& record) {
       record.steps.push_back({event.at.seconds(), "controller",
                               fmt::format("{} ({}, {})", event_words(event.record.code),
                                           event.record.a, event.record.b)});
+}
+
+NetworkRecord network_of(const MachineBench& machine, const RowBenches& rows) {
+  NetworkRecord network;
+  if (machine.radio) {
+    network.down.sent = machine.radio->sent();
+    network.down.failed = machine.radio->failed();
+  }
+  if (machine.cab) network.cab = machine.cab->counts();
+  const auto add = [](const RadioWay& air, RadioWay& way) {
+    way.lost += air.lost;
+    way.repeated += air.repeated;
+    way.delays.add(air.delays);
+  };
+  for (std::size_t row = 0; row < rows.size(); ++row) {
+    add(machine.links[row].down(), network.down);
+    add(machine.links[row].up(), network.up);
+    if (const RadioSender* radio = rows[row]->radio()) {
+      network.up.sent += radio->sent();
+      network.up.failed += radio->failed();
+    }
+    network.power.push_back(rows[row]->power());
+  }
+  return network;
 }
 
 void write_down_calls(MachineBench& machine, RowBenches& rows, std::vector<CallLog>* calls) {
@@ -235,7 +258,7 @@ void run_slots(const scenario::Scenario& scenario, const model::Travel& travel,
   const bool in_rounds = machine.host->apart() && machine.host->ahead() == nullptr;
   std::deque<RowTeam> teams = teams_of(scenario, rows, in_rounds);
   if (machine.host->apart()) {
-    std::vector<sillion_frame> to_rows;
+    std::vector<SentFrame> to_rows;
     for (std::int64_t slot = 0; slot < slots; ++slot) {
       require_going_on(options);
       run_slot(scenario, machine, rows, teams, to_rows, SlotsDone::at(slot));
@@ -298,6 +321,7 @@ PassRecord run_pass(const scenario::Scenario& asked, const sillion_attachment_ta
   for (const auto& row : rows) row->mark_storage_faults();
   if (scenario.fault_marks && whole) record.idle_faults = scenario::idle_faults(scenario, end_s);
   record.manifold = machine.exchange.manifold();
+  record.network = network_of(machine, rows);
   record.rows.reserve(rows.size());
   for (const auto& row : rows) record.rows.push_back(row->finish());
   if (watch.row >= 0) keep_watched(*rows[static_cast<std::size_t>(watch.row)], watch, record);

@@ -14,6 +14,7 @@
 
 #include "model/machine/manifold.h"
 #include "sim/bench/errors.h"
+#include "sim/bench/network_record.h"
 #include "sim/measure/record.h"
 #include "sim/measure/waveform.h"
 #include "sim/scenario/scenario.h"
@@ -55,6 +56,7 @@ struct PassRecord {
   std::vector<SeedStep> steps;
   std::vector<measure::WaveInstant> wave;  // around the watched seed, where it was asked for
   PassFault fault;
+  NetworkRecord network;
   std::vector<int> idle_faults;  // entries of the scenario that changed nothing; of a whole pass
 };
 

@@ -49,9 +49,14 @@ void ControllerPort::take(const AheadAnswer& answer, std::vector<BridgeChange>& 
       fault("wrote over what it shares with the bench");
     changes.push_back(change);
   }
-  sent_.insert(sent_.end(), answer.frame, answer.frame + answer.frames);
-  for (sillion_frame& frame : sent_)
-    frame.length = std::min<std::uint8_t>(frame.length, SILLION_FRAME_BYTES);
+  for (std::uint32_t k = 0; k < answer.frames; ++k) {
+    const shared::Instant earliest = sent_.empty() ? shared::Instant{} : sent_.back().given;
+    SentFrame& sent = sent_.emplace_back();
+    sent.frame = answer.frame[k];
+    sent.frame.length = std::min<std::uint8_t>(sent.frame.length, SILLION_FRAME_BYTES);
+    sent.given = std::max(earliest, std::min(answer.frame_at[k], asked_until_));
+  }
+  calls_ = answer.calls;
   events_.insert(events_.end(), answer.event, answer.event + answer.events);
   health_ = answer.health;
   last_kick_ = answer.last_kick;
@@ -77,7 +82,11 @@ void ControllerPort::tell(const std::vector<BridgeChange>& changes, AheadAnswer&
   answer.changes = static_cast<std::uint32_t>(changes.size());
   std::copy(changes.begin(), changes.end(), answer.change);
   answer.frames = static_cast<std::uint32_t>(sent_.size());
-  std::copy(sent_.begin(), sent_.end(), answer.frame);
+  for (std::size_t k = 0; k < sent_.size(); ++k) {
+    answer.frame[k] = sent_[k].frame;
+    answer.frame_at[k] = sent_[k].given;
+  }
+  answer.calls = calls_;
   sent_.clear();
   answer.events = static_cast<std::uint32_t>(events_.size());
   std::copy(events_.begin(), events_.end(), answer.event);

@@ -54,6 +54,14 @@ enum class Purpose : std::uint32_t {
   kEdgeJitter = 37,
   kStorageStuck = 38,
   kStorageDamage = 39,
+  kRadioState = 50,
+  kRadioLost = 51,
+  kRadioLatency = 52,
+  kRadioRepeated = 53,
+  kRadioRepeatedLatency = 54,
+  kBusGap = 55,
+  kBusData = 56,
+  kBusError = 57,
 };
 
 /// The stream of one row of one run. The pass number keeps a strip test apart from the pass it

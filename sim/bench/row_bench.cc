@@ -69,12 +69,28 @@ RowBench::RowBench(const scenario::Scenario& scenario, const model::Travel& trav
       ClockSetup{fixed_.clock_drift_ratio, scenario.clock.start_before_wrap_s}, way_.edges,
       storage_setup(scenario, row, pass));
   bridge_.set_pwm_period(pwm_period(host, fixed_.clock_drift_ratio));
+  if (scenario.network.radio.period_s > 0.0) radio_.emplace(scenario.network.radio, row + 1);
   balance_.stored_at_start_m3 = plant_->stored_volume_m3().value_or(0.0);
   ground_ = std::make_unique<Ground>(ground_rules(scenario, fixed_, way_, *plant_), way_, record_);
 }
 
 void RowBench::receive(const std::vector<sillion_frame>& frames, shared::Instant at) {
   for (const sillion_frame& frame : frames) port_->receive(frame, at);
+}
+
+std::vector<SentFrame> RowBench::take_sent(shared::Instant until) {
+  std::vector<SentFrame> sent = port_->take_sent();
+  if (radio_) {
+    sent = radio_->run(sent, until);
+    const Transmitted done = radio_->take_done();
+    port_->transmitted(done.ok, done.failed);
+    return sent;
+  }
+  std::uint32_t failed = 0;
+  for (std::size_t k = 0; k < sent.size() && scenario_.network.acknowledged; ++k)
+    failed += fate_.lost_to_machine(until) ? 1 : 0;
+  port_->transmitted(static_cast<std::uint32_t>(sent.size()) - failed, failed);
+  return sent;
 }
 
 void RowBench::begin_slot(shared::Instant slot_start, shared::Instant slot_end,
@@ -236,15 +252,6 @@ void RowBench::land(const model::RowStepOutput& out) {
   record_.outward_sum_m4 += landed.outward_m * out.jet_volume_m3;
   record_.outward_max_m = std::max(record_.outward_max_m, landed.outward_m);
   ground_->take(end_s, out.jet_volume_m3, out.outlet_flow_m3ps, out.jet_speed_mps, landing_x_m_);
-}
-
-std::vector<sillion_frame> RowBench::take_sent() {
-  std::vector<sillion_frame> sent = port_->take_sent();
-  std::uint32_t failed = 0;
-  for (std::size_t k = 0; k < sent.size() && scenario_.network.acknowledged; ++k)
-    failed += fate_.lost_to_machine(slot_.end) ? 1 : 0;
-  port_->transmitted(static_cast<std::uint32_t>(sent.size()) - failed, failed);
-  return sent;
 }
 
 RowBench::SoFar RowBench::so_far() const {

@@ -13,6 +13,7 @@
 #pragma once
 
 #include <memory>
+#include <optional>
 #include <vector>
 
 #include "model/machine/flow_meter.h"
@@ -24,7 +25,9 @@
 #include "sim/bench/frame_link.h"
 #include "sim/bench/ground.h"
 #include "sim/bench/jet_landing.h"
+#include "sim/bench/network_record.h"
 #include "sim/bench/pass.h"
+#include "sim/bench/radio_sender.h"
 #include "sim/bench/row_plant.h"
 #include "sim/bench/row_recorder.h"
 #include "sim/bench/row_supply.h"
@@ -75,10 +78,14 @@ class RowBench {
     life_.answered(*port_);
   }
   RowDraw take_draw() { return supply_.take_draw(); }
-  /// The frames that it sent, at the slot's end; its controller learns their fate.
-  std::vector<sillion_frame> take_sent();
+  /// Frames that its station sent by `until`, a slot's end; without a radio, all that its
+  /// controller gave. Its controller learns their fate.
+  std::vector<SentFrame> take_sent(shared::Instant until);
   /// Marks the faults of its storage that have acted.
   void mark_storage_faults() const { sim::bench::mark_storage_faults(scenario_, row_, *port_); }
+  const RadioSender* radio() const { return radio_ ? &*radio_ : nullptr; }
+  /// Of the pass up to now.
+  RowPower power() const;
   /// Since the start: edges that the sensor raised, pulses that the bridge began, liquid out.
   struct SoFar {
     int edges = 0;
@@ -106,6 +113,7 @@ class RowBench {
   std::unique_ptr<ControllerPort> port_;
   ControllerLife life_;
   FrameLink fate_;  // of frames to the machine, as the row's side knows of losses
+  std::optional<RadioSender> radio_;
   std::unique_ptr<RowPlant> plant_;
   RowSupply supply_;
   BridgeDrive bridge_;

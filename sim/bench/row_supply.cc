@@ -43,6 +43,7 @@ void RowSupply::book(const model::RowStepInput& input, const model::RowStepOutpu
   if (scenario_.attachment.valve.coil.clamp_v == 0.0)
     own_a_ -= std::abs(out.current_a) * input.fast_decay_ratio;
   draw_.charge_as += own_a_ * step_s;
+  drawn_j_ += input.supply_voltage_v * own_a_ * step_s;
 }
 
 void RowSupply::end_slot(double ran_s, double slot_s) {

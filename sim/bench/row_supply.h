@@ -28,6 +28,7 @@ class RowSupply {
   void next_step() { line_.next_step(); }
   /// The slot of `slot_s` is over, in which the row moved on by `ran_s`.
   void end_slot(double ran_s, double slot_s);
+  double drawn_j() const { return drawn_j_; }  // since the start
   RowDraw take_draw() { return std::exchange(draw_, {}); }
 
   const SupplyLine& line() const { return line_; }
@@ -42,6 +43,7 @@ class RowSupply {
   SharedSupply shared_{};
   double sag_ratio_ = 1.0;  // of the pressure at this hose: a fault
   RowDraw draw_{};
+  double drawn_j_ = 0.0;
   double own_a_ = 0.0;       // what the driver draws just now
   double own_mean_a_ = 0.0;  // in the exchange step before
 };

@@ -33,6 +33,13 @@ struct TimedEvent {
   sillion_event_record record{};
 };
 
+/// A frame that a controller gave to its transmitter.
+struct SentFrame {
+  sillion_frame frame{};
+  shared::Instant given{};
+  shared::Instant left{};  // end of its transmission; without a radio or bus: not used
+};
+
 inline constexpr std::uint32_t kAheadEdges = 256;  // more: the question ends before them
 inline constexpr std::uint32_t kAheadFrames = 256;
 inline constexpr std::uint32_t kAheadEvents = 512;
@@ -64,6 +71,8 @@ struct AheadAnswer {
   shared::Instant last_kick;
   BridgeChange change[kAheadEvents];
   sillion_frame frame[kAheadFrames];
+  shared::Instant frame_at[kAheadFrames];
+  std::int64_t calls;  // since the start
   TimedEvent event[kAheadEvents];
   sillion_health health;
 };

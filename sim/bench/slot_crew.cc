@@ -173,7 +173,7 @@ void SlotCrew::run(std::size_t lane) {
 void SlotCrew::begin_row(std::size_t row, const Phase& now) {
   RowBench& bench = *rows_[row];
   if (now.exchange == 0) {
-    static const std::vector<sillion_frame> none;
+    static const std::vector<SentFrame> none;
     const auto& sent = now.slot == 0 ? none : to_rows_[place(now.slot - 1)];
     bench.receive(machine_.links[row].to_row(sent, now.from), now.from);
   }
@@ -197,7 +197,8 @@ void SlotCrew::run_team(RowTeam& team, std::int64_t phase) {
     if (failed_[row]) std::rethrow_exception(failed_[row]);
   for (std::size_t row = team.from(); row < team.to(); ++row) {
     draws_[place(phase)][row] = rows_[row]->take_draw();
-    if (now.exchange + 1 == exchanges_) from_rows_[place(now.slot)][row] = rows_[row]->take_sent();
+    if (now.exchange + 1 == exchanges_)
+      from_rows_[place(now.slot)][row] = rows_[row]->take_sent(now.to);
   }
 }
 
@@ -217,7 +218,7 @@ void SlotCrew::run_between(std::int64_t phase) {
     supply_[place(phase)] = machine_.exchange.plan(machine_.regulator, now.lasts_s());
     return;
   }
-  to_rows_[place(now.slot)] = machine_.take_sent();
+  to_rows_[place(now.slot)] = machine_.take_sent(now.from + slot_);
   machine_.move_regulator(scenario_, slot_.seconds());
   supply_[place(phase + 1)] = machine_.exchange.plan(machine_.regulator, slot_.seconds());
 }
@@ -234,7 +235,7 @@ void SlotCrew::settle(std::int64_t phase) {
 
 void SlotCrew::end_slot(std::int64_t slot) {
   const shared::Instant end = shared::Instant{} + slot_ * (slot + 1);
-  if (in_step_) to_rows_[place(slot)] = machine_.take_sent();
+  if (in_step_) to_rows_[place(slot)] = machine_.take_sent(end);
   for (std::size_t row = 0; row < rows_.size(); ++row)
     machine_.hear(row, from_rows_[place(slot)][row], end);
   if (in_step_) machine_.move_regulator(scenario_, slot_.seconds());

@@ -92,8 +92,8 @@ class SlotCrew {
   // by phase, or by slot
   SharedSupply supply_[kKept];
   std::vector<RowDraw> draws_[kKept];
-  std::vector<sillion_frame> to_rows_[kKept];
-  std::vector<std::vector<sillion_frame>> from_rows_[kKept];
+  std::vector<SentFrame> to_rows_[kKept];
+  std::vector<std::vector<SentFrame>> from_rows_[kKept];
   std::int64_t settled_ = 0;  // phases that are booked
 };
 

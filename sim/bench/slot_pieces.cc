@@ -71,7 +71,7 @@ void run_rows_ahead(MachineBench& machine, RowBenches& rows, std::deque<RowTeam>
 }  // namespace
 
 void run_slot_pieces(const scenario::Scenario& scenario, MachineBench& machine, RowBenches& rows,
-                     std::deque<RowTeam>& teams, const std::vector<sillion_frame>& to_rows,
+                     std::deque<RowTeam>& teams, const std::vector<SentFrame>& to_rows,
                      const Span& slot) {
   const int steps = machine.exchange.steps_a_slot(slot.to - slot.from);
   std::vector<RowDraw> draws(rows.size());

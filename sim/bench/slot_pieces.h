@@ -26,7 +26,7 @@ struct Span {
 
 /// `to_rows`: the machine's frames of the slot before.
 void run_slot_pieces(const scenario::Scenario& scenario, MachineBench& machine, RowBenches& rows,
-                     std::deque<RowTeam>& teams, const std::vector<sillion_frame>& to_rows,
+                     std::deque<RowTeam>& teams, const std::vector<SentFrame>& to_rows,
                      const Span& slot);
 
 }  // namespace sim::bench

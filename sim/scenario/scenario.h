@@ -162,11 +162,6 @@ struct RowsOff {
   double until_s = 1e9;
 };
 
-/// The links between machine controller and rows.
-struct NetworkSection {
-  bool acknowledged = true;  // a sender learns whether its frame arrived: a bus; false: a radio
-};
-
 struct WorkSection {
   bool lowered = true;
   std::vector<double> lift_times_s;  // instants at which the planter is lifted or lowered
@@ -216,7 +211,10 @@ struct PowerSection {
   double receive_a = 0.0;  // while the row listens: in the machine's time slot
 };
 
+/// The links between machine controller and rows, and the bus in the cab.
 struct NetworkSection {
+  // Without a radio: a sender learns whether its frame arrived, as on a bus.
+  bool acknowledged = true;
   RadioSection radio;
   CabSection cab;
   PowerSection power;
@@ -317,7 +315,6 @@ struct Scenario {
   ControllerSection controller;
   TuningSection tuning;
   FlowMeterSection flow_meter;
-  NetworkSection network;
   WorkSection work;
   ClockSection clock;
   NetworkSection network;

@@ -221,12 +221,6 @@ void describe(FlowMeterSection& meter, text::Fields& f) {
              "flow below which the meter gives no pulses");
 }
 
-void describe(NetworkSection& network, text::Fields& f) {
-  f.flag("acknowledged", network.acknowledged,
-         "true: a sender learns that its frame was lost, as on a bus; false: it does not, as by "
-         "radio");
-}
-
 void describe(WorkSection& work, text::Fields& f) {
   f.flag("lowered", work.lowered, "whether the planter is lowered at the start");
   f.quantities("lift_times", work.lift_times_s, text::Kind::kTime, {0.0, 1e6},
@@ -355,7 +349,6 @@ void describe(Scenario& scenario, text::Fields& f) {
   section("tuning", "over what `delay` looks for the table; a pass does not read it",
           scenario.tuning, f);
   section("flow_meter", "", scenario.flow_meter, f);
-  section("network", "links between machine controller and rows", scenario.network, f);
   section("work", "", scenario.work, f);
   section("clock", "", scenario.clock, f);
   section("network", "radio to the rows, bus in the cab, what electronics draw", scenario.network,

@@ -59,6 +59,9 @@ void describe(PowerSection& power, text::Fields& f) {
 }  // namespace
 
 void describe(NetworkSection& network, text::Fields& f) {
+  f.flag("acknowledged", network.acknowledged,
+         "without a radio: true: a sender learns that its frame was lost, as on a bus; false: it "
+         "does not");
   f.begin("radio", "time slots, air time and losses between machine and rows");
   describe(network.radio, f);
   f.end();

@@ -2,7 +2,8 @@
 //
 // They are made from the demo's scenario by overrides, and each reaches code that the others do
 // not: waves and valve at steady speed, the fall of a seed (exp and log), a curve with every row at
-// its own speed (sin and cos), rows that meet in a manifold whose tank runs empty.
+// its own speed (sin and cos), rows that meet in a manifold whose tank runs empty, a radio and a
+// bus that lose and delay frames.
 // Checked  tests/golden/threads_test.cc, tests/golden/same_bytes_slow_test.cc
 #pragma once
 
@@ -28,13 +29,19 @@ inline std::vector<Case> cases() {
     sets.insert(sets.end(), more.begin(), more.end());
     return sets;
   };
-  return {{"conveyor", few},
-          {"gravity", with({"delivery.kind=\"gravity\""})},
-          {"curve", with({"travel.turn_radius=\"60 m\""})},
-          {"manifold", with({"supply.pump_flow=\"5 l/min\"", "supply.pump_pressure=\"8 bar\"",
-                             "supply.tank_volume=\"0.01 l\"", "supply.manifold_volume=\"0.01 l\"",
-                             "supply.harness_resistance=\"0.05 ohm\"",
-                             "attachment.valve.coil.thermal_resistance=\"8 K/W\""})}};
+  return {
+      {"conveyor", few},
+      {"gravity", with({"delivery.kind=\"gravity\""})},
+      {"curve", with({"travel.turn_radius=\"60 m\""})},
+      {"manifold", with({"supply.pump_flow=\"5 l/min\"", "supply.pump_pressure=\"8 bar\"",
+                         "supply.tank_volume=\"0.01 l\"", "supply.manifold_volume=\"0.01 l\"",
+                         "supply.harness_resistance=\"0.05 ohm\"",
+                         "attachment.valve.coil.thermal_resistance=\"8 K/W\""})},
+      {"network", with({"network.radio.period=\"100 ms\"", "network.radio.latency_scatter=\"8 ms\"",
+                        "network.radio.worsens=\"5 %\"", "network.radio.recovers=\"30 %\"",
+                        "network.radio.lost_bad=\"80 %\"", "network.radio.repeated=\"5 %\"",
+                        "network.cab.simulated=true", "network.cab.load=\"60 %\"",
+                        "network.cab.bit_errors=\"20 ppm\"", "network.power.asleep=\"1 mA\""})}};
 }
 
 /// The two result files of one run, byte for byte.

@@ -82,7 +82,7 @@ constexpr BudgetEffect kEffects[] = {
      .make_ideal = [](scenario::Scenario& s) { s.clock.drift_ratio = 0.0; }},
     {.key = "radio",
      .name = "radio",
-     .ideal = "not modelled: no frame is late or lost on the bench, so its part is not known",
+     .ideal = "not taken apart: a radio that is stated stays as it is in every pass",
      .modelled = false,
      .present = always_absent,
      .make_ideal = nothing},

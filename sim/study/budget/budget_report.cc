@@ -91,8 +91,8 @@ std::string method_list(const BudgetResult& result, output::Units units) {
           "a tick, and then this part shows no scatter of it.",
       "Faults of the scenario are an effect like the others. The travel and what "
       "the scenario makes the table get wrong stay in every pass and are in the last part.",
-      "Radio: the bench hands every frame over at the end of its slot. What late or lost frames "
-      "would add is not known."};
+      "Radio: a radio and a bus that the scenario states stay as they are in every pass. What late "
+      "or lost frames add is in the last part."};
   return output::list_html(items);
 }
 

@@ -6,6 +6,7 @@
 #include "sim/output/html.h"
 #include "sim/output/shown_units.h"
 #include "sim/output/svg.h"
+#include "sim/study/run/network_fields.h"
 #include "sim/study/run/sections.h"
 #include "sim/study/run/sentences.h"
 
@@ -27,7 +28,7 @@ std::string pass_sections(const RunResult& run, output::Units units) {
   return error_section(run, units) + furrow_section(run, units) + pulse_section(run, units) +
          figures_section(run, units) + spacing_section(run, units) +
          first_bands_section(run, units) + attachment_section(run, units) +
-         health_section(run.summary);
+         health_section(run.summary) + network_section(run);
 }
 
 std::string run_report_html(const RunResult& result, output::Units units,

@@ -10,6 +10,7 @@
 #include "sim/output/write_folder.h"
 #include "sim/study/run/applied.h"
 #include "sim/study/run/first_bands.h"
+#include "sim/study/run/network_fields.h"
 #include "sim/study/run/seal.h"
 #include "sim/study/run/summary_fields.h"
 #include "sim/study/run/wear_lines.h"
@@ -84,6 +85,7 @@ Json run_fields(const RunResult& result, bool with_hashes) {
   if (measure::wear_stated(result.scenario)) object["wear"] = wear_fields(result);
   if (result.scenario.supply.manifold.pump_m3ps > 0.0)
     object["manifold"] = manifold_fields(result.record);
+  if (network_stated(result.scenario)) object["network"] = network_fields(result);
   return object;
 }
 

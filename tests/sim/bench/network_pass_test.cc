@@ -1,0 +1,186 @@
+// Passes over a radio and a bus: what controllers are told of their frames, what the network
+// counts, the same calls wherever controllers live, and clocks that drift by 1 %.
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstring>
+#include <string>
+#include <vector>
+
+#include "sim/bench/controller_clock.h"
+#include "sim/bench/controller_host.h"
+#include "sim/bench/controller_port.h"
+#include "sim/bench/pass.h"
+#include "sim/bench/row_config.h"
+#include "sim/bench/row_fixed.h"
+#include "sim/measure/placement.h"
+#include "sim/study/tune/tune.h"
+#include "tests/sim/demo_scenario.h"
+
+namespace {
+
+using sim::bench::PassRecord;
+
+sim::scenario::Scenario scenario(const std::vector<std::string>& sets) {
+  std::vector<std::string> all = {"row.physics=ideal", "duration=\"6 s\"", "row.count=3"};
+  all.insert(all.end(), sets.begin(), sets.end());
+  return sim_test::quiet_demo(all);
+}
+
+PassRecord pass(const std::vector<std::string>& sets, sim::bench::PassOptions options = {}) {
+  const sim::scenario::Scenario one = scenario(sets);
+  return sim::bench::run_pass(one, sim::tune::tune(one).table, {}, options);
+}
+
+const std::vector<std::string> kNetwork = {"network.radio.period=100 ms",
+                                           "network.radio.slot=2.8 ms",
+                                           "network.radio.latency_scatter=4 ms",
+                                           "network.radio.worsens=5 %",
+                                           "network.radio.recovers=30 %",
+                                           "network.radio.lost_bad=80 %",
+                                           "network.radio.repeated=2 %",
+                                           "network.cab.simulated=true",
+                                           "network.cab.load=50 %",
+                                           "network.cab.bit_errors=10 ppm",
+                                           "network.power.awake=20 mA",
+                                           "network.power.call=100 us"};
+
+TEST(NetworkPass, WithoutANetworkNothingIsCounted) {
+  const PassRecord record = pass({});
+  EXPECT_EQ(record.network.down.sent + record.network.up.sent + record.network.cab.frames, 0);
+}
+
+// In 6.5 s the machine sends a motion for each speed, a second one where a speed is later than
+// 100 ms after the last, and a set point every 100 ms; each row reports every 200 ms. A slot of
+// 2.8 ms holds three frames (960, 960 and 832 us).
+TEST(NetworkPass, CountsWhatControllersSend) {
+  const PassRecord record = pass(kNetwork);
+  const sim::bench::NetworkRecord& network = record.network;
+  EXPECT_GT(network.down.sent, 125);
+  EXPECT_LT(network.down.sent, 200);
+  EXPECT_NEAR(static_cast<double>(network.up.sent), 3.0 * 32.0, 6.0);
+  EXPECT_EQ(network.down.failed + network.up.failed, 0);
+  EXPECT_GT(network.down.lost, 0);
+  // Each frame is lost by each row alone, received, or still under way at the end.
+  EXPECT_NEAR(
+      static_cast<double>(network.down.lost + network.down.delays.frames - network.down.repeated),
+      3.0 * static_cast<double>(network.down.sent), 6.0);
+  EXPECT_GT(network.down.delays.sum_ns, 5'000'000 * network.down.delays.frames);
+  EXPECT_NEAR(static_cast<double>(network.cab.speed_frames), 65.0, 1.0);
+  ASSERT_EQ(network.power.size(), 3u);
+  EXPECT_GT(network.power[0].awake_s, 0.01);
+  EXPECT_GT(network.power[0].transmit_s, 32 * 832e-6 * 0.9);
+}
+
+// Without a transmitter what a controller gives counts as sent with its next call; with one, what
+// the transmitter says, once.
+TEST(NetworkPass, AControllerIsToldWhatItsTransmitterDid) {
+  const auto host = sim::bench::make_host("", 1);
+  const sim::scenario::Scenario one = scenario({});
+  const sillion_config config = sim::bench::machine_config(one, sim::tune::tune(one).table);
+  sim::bench::ControllerPort port(*host, 0, config, {}, {});
+  std::vector<sim::bench::BridgeChange> none;
+  const auto next = [&](std::uint32_t& gave) {
+    EXPECT_TRUE(port.call_due(shared::Instant{10'000'000'000}, {}, none));
+    sim::bench::StepCall due = port.call();
+    const sillion_input seen = *due.input;
+    host->step({&due, 1});
+    gave = due.output->frame_count;
+    port.take(due, none);
+    return seen;
+  };
+  std::uint32_t gave = 0;
+  std::uint32_t before = 0;
+  std::uint32_t all = 0;
+  for (int k = 0; k < 400; ++k) {
+    before = gave;
+    EXPECT_EQ(next(gave).frames_sent_ok, before);
+    all += gave;
+  }
+  EXPECT_GT(all, 0u);
+  const std::uint32_t last = gave;  // counted when they were given
+  port.transmitted({.ok = 3, .failed = 1});
+  const sillion_input told = next(gave);
+  EXPECT_EQ(told.frames_sent_ok, 3u + last);
+  EXPECT_EQ(told.frames_sent_failed, 1u);
+  const sillion_input after = next(gave);
+  EXPECT_EQ(after.frames_sent_ok, 0u);
+  EXPECT_EQ(after.frames_sent_failed, 0u);
+}
+
+// With room for one frame in its slot the machine sends 10 of 20 a second, and its queue of 2
+// fills.
+TEST(NetworkPass, WhatAFullQueueRefusesIsCounted) {
+  const PassRecord record =
+      pass({"network.radio.period=100 ms", "network.radio.slot=1 ms", "network.radio.queue=2"});
+  EXPECT_NEAR(static_cast<double>(record.network.down.sent), 65.0, 3.0);
+  EXPECT_NEAR(static_cast<double>(record.network.down.failed), 65.0, 6.0);
+  EXPECT_EQ(record.network.up.failed, 0);
+}
+
+// A row runs on here or in a process of its own, in rounds or a slot ahead: the same bands.
+TEST(NetworkPass, TheSameHereAndApart) {
+  const auto opened = [](const PassRecord& record) {
+    std::vector<double> all;
+    for (const auto& row : record.rows)
+      for (const auto& band : row.bands) all.push_back(band.open_s);
+    return all;
+  };
+  sim::bench::set_host_settings({.reference_apart = false});
+  const PassRecord here = pass(kNetwork);
+  sim::bench::set_host_settings({.reference_apart = true});
+  const PassRecord apart = pass(kNetwork);
+  sim::bench::set_host_settings({});
+  EXPECT_EQ(opened(here), opened(apart));
+  EXPECT_EQ(here.network.down.delays.sum_ns, apart.network.down.delays.sum_ns);
+  EXPECT_EQ(here.network.up.delays.sum_ns, apart.network.up.delays.sum_ns);
+  EXPECT_EQ(here.network.power[1].awake_s, apart.network.power[1].awake_s);
+}
+
+// 2^32 ticks of 1 us are 4294.967296 s, 71.6 minutes. A clock that is 50 ppm fast counts
+// 4294967296 * 50e-6 = 214748.36 ticks more: at the world's wrap it stands at 214748.
+TEST(NetworkClocks, FiftyPartsPerMillionOver71Minutes) {
+  sillion_hardware hardware{};
+  hardware.tick_ns = 1000;
+  hardware.counter_bits = 32;
+  const sim::bench::ControllerClock clock(hardware, 50e-6, 0.0);
+  const shared::Instant at{4'294'967'296'000};
+  EXPECT_EQ(clock.ticks_at(at), 4'295'182'044);
+  EXPECT_EQ(clock.counter(clock.ticks_at(at)), 214'748u);
+  EXPECT_NEAR(at.seconds() / 60.0, 71.58, 0.01);
+}
+
+// An RC oscillator of 1 %. A row waits from edge to command by its own clock, so a clock that is
+// fast by d shortens the wait to 1/(1 + d) of itself: of 28 ms 0.28 ms at 1 %, 1.2 mm at 16 km/h.
+// Ticks of at most 10 us at edge and command average out to less than 3e-4 of 28 ms, 8 us.
+TEST(NetworkClocks, AnRcClockShiftsTheWaitByItsDrift) {
+  const sim::scenario::Scenario plain = scenario({});
+  sim::scenario::Scenario rc = plain;
+  rc.clock.drift_ratio = 0.01;
+  const sillion_attachment_table table = sim::tune::tune(plain).table;
+  const PassRecord even = sim::bench::run_pass(plain, table, {});
+  const PassRecord drifting = sim::bench::run_pass(rc, table, {});
+  for (std::size_t row = 0; row < 3; ++row) {
+    const double drift_ratio = sim::bench::drawn_row(rc, static_cast<int>(row)).clock_drift_ratio;
+    const auto wait_s = [&](PassRecord record) {
+      sim::measure::RowRecord& own = record.rows[row];
+      sim::measure::match_bands(own, {.theoretical_spacing_m = rc.seeding.meter.spacing_m,
+                                      .band_length_m = rc.rate.band_length_m});
+      double sum_s = 0.0;
+      int seen = 0;
+      for (std::size_t k = 60; k < 120; ++k) {
+        const sim::measure::SeedRecord& seed = own.seeds[k];
+        if (!sim::measure::has_own_band(seed)) continue;
+        sum_s += sim::measure::band_of(own, seed).open_s - seed.edge_s;
+        ++seen;
+      }
+      EXPECT_GT(seen, 50);
+      return sum_s / seen;
+    };
+    EXPECT_GT(wait_s(even), 0.02);
+    EXPECT_NEAR(wait_s(drifting) / wait_s(even), 1.0 / (1.0 + drift_ratio), 3e-4) << drift_ratio;
+  }
+}
+
+}  // namespace
