@@ -4,7 +4,8 @@
 //   controller   each call keeps it awake for a stated time, at most until the next call
 //   radio        sends its own frames, listens in the machine's time slot of each period
 //
-// Valid    currents are those on the supply's side; a bridge that is off draws nothing
+// Valid    a current limit counts as its full current from the supply, so the coil's part is an
+//          upper bound; a bridge that is off draws nothing
 #include <algorithm>
 #include <cmath>
 

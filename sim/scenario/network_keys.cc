@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <initializer_list>
 #include <string>
 
 #include "shared/row_frames.h"
@@ -35,6 +36,13 @@ class NetworkChecks {
     text::fail(stated == places_.end() ? file_ : stated->second, key, message);
   }
 
+  /// The first of these keys that is stated, so that the message has a line.
+  std::string stated(std::initializer_list<const char*> keys) const {
+    for (const char* key : keys)
+      if (places_.count(key) != 0) return key;
+    return *keys.begin();
+  }
+
   /// A key of a part that nobody switched on would change nothing.
   void needs(const std::string& prefix, const std::string& on, bool is_on) const {
     if (is_on || places_.count(on) != 0) return;
@@ -46,20 +54,21 @@ class NetworkChecks {
     const RadioSection& radio = s_.network.radio;
     const int rows = s_.row.count;
     if (rows > kMostRadioRows)
-      wrong("row.count", std::to_string(rows) + " rows are too many for the radio: at most " +
-                             std::to_string(kMostRadioRows));
+      wrong(stated({"row.count", "network.radio.period"}),
+            std::to_string(rows) + " rows are too many for the radio: at most " +
+                std::to_string(kMostRadioRows));
     const std::int64_t slot_ns = shared::nanoseconds_of(radio.slot_s);
     const std::int64_t period_ns = shared::nanoseconds_of(radio.period_s);
     if (slot_ns * (rows + 1) > period_ns)
-      wrong("network.radio.slot", std::to_string(rows + 1) + " time slots of " + ms(slot_ns) +
-                                      " do not fit a period of " + ms(period_ns) + ": at most " +
-                                      ms(period_ns / (rows + 1)) + " for " + std::to_string(rows) +
-                                      " rows");
+      wrong(stated({"network.radio.slot", "network.radio.period"}),
+            std::to_string(rows + 1) + " time slots of " + ms(slot_ns) +
+                " do not fit a period of " + ms(period_ns) + ": at most " +
+                ms(period_ns / (rows + 1)) + " for " + std::to_string(rows) + " rows");
     const std::int64_t most_ns = air_time_ns(radio, SILLION_FRAME_BYTES);
     if (most_ns > slot_ns)
-      wrong("network.radio.slot", ms(slot_ns) + " is shorter than the air time of a frame of " +
-                                      std::to_string(int{SILLION_FRAME_BYTES}) + " bytes, " +
-                                      ms(most_ns));
+      wrong(stated({"network.radio.slot", "network.radio.bit_rate", "network.radio.overhead"}),
+            "a slot of " + ms(slot_ns) + " is shorter than the air time of a frame of " +
+                std::to_string(int{SILLION_FRAME_BYTES}) + " bytes, " + ms(most_ns));
   }
 
   void fault(std::size_t index) const {
