@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "sim/scenario/temporal_rule.h"
+
 namespace sim::bench {
 namespace {
 
@@ -35,10 +37,6 @@ bool is_alarm(std::uint32_t code) {
   }
 }
 
-bool hides_speed(const scenario::FaultEntry& fault) {
-  return fault.kind == "lost_speed" || fault.kind == "lost_cab_link" || fault.kind == "bus_off";
-}
-
 }  // namespace
 
 bool states_signals(const scenario::Scenario& scenario) {
@@ -52,9 +50,8 @@ void note_events(const scenario::Scenario& scenario, const SeedWay& way,
                  const std::vector<TimedEvent>& events, measure::RowSignals& signals) {
   for (const EdgePair& edge : way.edges)
     measure::note_on(signals, scenario::OnOff::kEdge, edge.rising_s, edge.rising_s);
-  // The bus is the machine's: a fault of one row alone does not reach it.
   for (const scenario::FaultEntry& fault : scenario.faults)
-    if (hides_speed(fault) && fault.row < 0 && fault.from_s < signals.until_s)
+    if (scenario::hides_speed(fault) && fault.from_s < signals.until_s)
       measure::note_on(signals, scenario::OnOff::kSpeedLost, fault.from_s,
                        std::min(fault.until_s, signals.until_s));
   note_between(events, SILLION_EVENT_SPEED_STALE, SILLION_EVENT_SPEED_BACK,

@@ -117,9 +117,7 @@ void read_hold(const text::Node& table, const std::string& prefix, TemporalRule&
 }
 
 bool brings_about(const Scenario& scenario, const std::string& signal) {
-  const bool loses_speed = std::any_of(
-      scenario.faults.begin(), scenario.faults.end(),
-      [](const FaultEntry& fault) { return fault.kind == "lost_speed" && fault.row < 0; });
+  const bool loses_speed = std::any_of(scenario.faults.begin(), scenario.faults.end(), hides_speed);
   if (signal == "lifted") return !scenario.work.lowered || !scenario.work.lift_times_s.empty();
   if (signal == "speed lost") return loses_speed;
   if (signal == "in hold") return !scenario.work.run || !scenario.work.run_times_s.empty();
@@ -138,6 +136,12 @@ std::string what_would(const std::string& signal) {
 }
 
 }  // namespace
+
+bool hides_speed(const FaultEntry& fault) {
+  const bool hides =
+      fault.kind == "lost_speed" || fault.kind == "lost_cab_link" || fault.kind == "bus_off";
+  return hides && fault.row < 0;
+}
 
 bool is_temporal(const text::Node& table) {
   return std::any_of(kForms.begin(), kForms.end(),

@@ -23,6 +23,9 @@ Requirement read_temporal(const text::Node& table, const std::string& prefix);
 std::string words_of(const Requirement& requirement);
 /// SI unit of limit, value and margin: the real signal's, "s", or "1" for seeds.
 std::string unit_of(const Requirement& requirement);
+/// Whether a fault keeps every speed from the machine's controller while it acts: the signal
+/// "speed lost". A fault of one row alone does not reach the bus.
+bool hides_speed(const FaultEntry& fault);
 /// Refuses a requirement that waits for something which the scenario never brings about.
 void refuse_idle(const Requirement& requirement, const Scenario& scenario, const text::Node& table,
                  const std::string& prefix);
