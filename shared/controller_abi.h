@@ -15,7 +15,7 @@
  * queue, air time and latency. Faults lose, delay, repeat, swap or damage frames. Whether a frame
  * went well is known when it has been handed over, so its count comes with the first call after
  * that. A radio's frame fails where the queue of its station is full; what the air loses counts as
- * sent. Without a radio, where the link acknowledges (network.acknowledged of the scenario, as a bus
+ * sent. Without a radio, where the link acknowledges (network.acknowledged of a scenario, as a bus
  * does), a frame that no receiver got counts as failed.
  *
  * Storage is made of pages of SILLION_PAGE_BYTES, as a serial flash or EEPROM part has them. It

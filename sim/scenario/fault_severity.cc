@@ -69,6 +69,11 @@ constexpr Sizes kSizes[] = {
     {"missed_machine_kick", Size::kLasts, {0.05, 0.2, 1.0}},
     {"dipped_row", Size::kTime, {20e-3, 200e-3, 1.0}, 0.0, 0.6},
     {"dipped_machine", Size::kTime, {20e-3, 200e-3, 1.0}, 0.0, 0.6},
+    // radio and the bus in the cab
+    {"radio_jammed", Size::kLasts, {0.25, 0.5, 1.5}},
+    {"lost_cab_link", Size::kLasts, {0.25, 0.5, 1.5}},
+    {"bus_off", Size::kLasts, {0.25, 0.5, 1.5}},
+    {"busy_bus", Size::kAmount, {0.3, 0.6, 0.95}},
     // storage
     {"storage_cut", Size::kTime, {20e-3, 200e-3, 1.0}},
     {"storage_damaged", Size::kBits, {1.0, 16.0, 512.0}},

@@ -154,8 +154,8 @@ TEST(FaultEffects, AStuckLiftSignalKeepsTheValvesAtWork) {
 }
 
 // 41 kinds before storage and dips of the supply, and five of these.
-TEST(FaultEffects, ThereAreFortySixKinds) {
-  EXPECT_EQ(sim::scenario::fault_kinds().size(), 46u);
+TEST(FaultEffects, ThereAreFiftyKinds) {
+  EXPECT_EQ(sim::scenario::fault_kinds().size(), 50u);
   // Faults of the storage and of a controller's supply act in tests/sim/bench/storage_pass_test.cc.
 }
 

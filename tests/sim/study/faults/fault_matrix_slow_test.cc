@@ -27,7 +27,8 @@ std::string scenarios_toml() {
                                  std::to_string(spacing_mm) + " mm, key " + std::to_string(key);
         text += "[[scenario]]\nname = \"" + std::to_string(speed_kmph) + "-" +
                 std::to_string(spacing_mm) + "-" + std::to_string(key) + "\"\nbase = \"" + base +
-                "\"\nfrom = \"0.6 s\"\nskips = [\"stuck_lift_signal\"]\nset.\"travel.speed\" = \"" +
+                "\"\nfrom = \"0.6 s\"\nskips = [\"stuck_lift_signal\", \"bus_off\", "
+                "\"busy_bus\"]\nset.\"travel.speed\" = \"" +
                 std::to_string(speed_kmph) + " km/h\"\nset.\"seeding.spacing\" = \"" +
                 std::to_string(spacing_mm) + " mm\"\nset.\"rate.band_length\" = \"45 mm\"\n" +
                 "set.seeds = 40\nset.rng_key = " + std::to_string(key) + "\nset.title = \"" + name +

@@ -116,7 +116,7 @@ TEST(FaultMatrix, MistakesInTheFileNameTheirKey) {
 // every scenario, the scenarios hold without one, and nothing is violated that is not listed.
 TEST(FaultMatrix, TheReferenceFirmwareUnderEveryFault) {
   const FaultMatrix matrix = sim::faults::load_matrix(kScenarios / "fault_matrix.toml", {});
-  EXPECT_EQ(matrix.scenarios.size(), 6u);
+  EXPECT_EQ(matrix.scenarios.size(), 7u);
   EXPECT_EQ(matrix.kinds.size(), sim::scenario::fault_kinds().size());
   EXPECT_GE(matrix.kinds.size(), 40u);
   sim::bench::set_passes_side_by_side(true);
