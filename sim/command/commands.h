@@ -29,7 +29,7 @@ struct Command {
   const ControllerOptions* controller = nullptr;                // null: it has none of these
   std::function<std::optional<std::filesystem::path>()> keeps;  // kept_findings.h; empty: nothing
   std::function<void()> complete;                               // `again`; empty: it is whole
-  bool many_passes = false;  // its passes keep the threads busy
+  bool many_passes = false;                                     // its passes keep the threads busy
 };
 
 Command run_command();
