@@ -12,9 +12,7 @@ constexpr std::uint32_t kTrimEveryTicks = 1000;
 constexpr std::int32_t kSetPointValidMs = 1000;
 
 /// Says which alarms of a row have come and gone.
-void take_alarms(MachineController& machine, const sillion_frame& frame, Report& report) {
-  RowReportFrame row;
-  if (!decode(frame, row) || row.row >= machine.config.rows || row.row >= kMostRows) return;
+void take_alarms(MachineController& machine, const RowReportFrame& row, Report& report) {
   const auto now = static_cast<std::uint8_t>(row.state >> kAlarmShift);
   const auto before = machine.alarms[row.row];
   const auto came = static_cast<std::uint8_t>(now & ~before);
@@ -32,8 +30,9 @@ bool take_frames(MachineController& machine, const sillion_input& in, Report& re
     if (frame.id == SILLION_BUS_GROUND_SPEED || frame.id == SILLION_BUS_COURSE_SPEED) {
       new_speed = take_bus_frame(machine.estimate, frame, report) || new_speed;
     } else if (frame.id == SILLION_FRAME_ROW_REPORT) {
-      take_row_report(machine.pressure, frame, machine.config, report);
-      take_alarms(machine, frame, report);
+      RowReportFrame row;
+      if (take_row_report(machine.pressure, frame, machine.config, row, report))
+        take_alarms(machine, row, report);
     }
     // Other traffic on the bus is not for us.
   }

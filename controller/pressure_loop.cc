@@ -18,14 +18,13 @@ bool plausible(std::int64_t flow, std::int64_t expected) {
 
 }  // namespace
 
-void take_row_report(PressureLoop& loop, const sillion_frame& frame, const sillion_config& config,
-                     Report& report) {
-  RowReportFrame row;
+bool take_row_report(PressureLoop& loop, const sillion_frame& frame, const sillion_config& config,
+                     RowReportFrame& row, Report& report) {
   const bool good = decode(frame, row) && row.row < config.rows && row.row < kMostRows;
   if (!good || !in_sequence(loop.votes[row.row].sequence, row.sequence)) {
     ++report.health.bad_frames;
     if (!good) report.event(SILLION_EVENT_BAD_FRAME, saturated(frame.id));
-    return;
+    return false;
   }
   RowVote& vote = loop.votes[row.row];
   const bool counts = (row.state & kFlowValid) != 0 && (row.state & kSetsLift) == 0;
@@ -33,6 +32,7 @@ void take_row_report(PressureLoop& loop, const sillion_frame& frame, const silli
   vote.heard_ticks = report.now_ticks;
   vote.flow_mm3ps = row.flow_mm3ps;
   vote.expected_mm3ps = row.wanted_mm3ps;
+  return true;
 }
 
 void set_pressure(PressureLoop& loop, const sillion_config& config, std::int32_t speed_umps,

@@ -29,7 +29,8 @@ struct Machine {
     out.event_count = 0;
     Report report{out, health, now};
     said.sequence = ++sequence;
-    take_row_report(loop, encode(said), config, report);
+    controller::RowReportFrame heard;
+    take_row_report(loop, encode(said), config, heard, report);
   }
   /// One second with a row whose flow is `gain_ratio` times that of the table at the pressure asked
   /// for.

@@ -144,10 +144,11 @@ TEST(RowAlarms, ReachTheMachine) {
   controller::MachineController machine =
       controller::machine_controller_for(test::machine_config());
   std::vector<sillion_event_record> events;
-  const auto hear = [&](std::uint32_t alarms) {
+  std::uint16_t sequence = 0;
+  const auto hear = [&](std::uint32_t alarms, std::uint16_t behind = 0) {
     controller::RowReportFrame row;
-    static std::uint16_t sequence = 0;
-    row.sequence = ++sequence;
+    if (behind == 0) ++sequence;
+    row.sequence = static_cast<std::uint16_t>(sequence - behind);
     row.row = 5;
     row.state = static_cast<std::uint8_t>(alarms << controller::kAlarmShift);
     sillion_input in{};
@@ -164,6 +165,7 @@ TEST(RowAlarms, ReachTheMachine) {
   hear(SILLION_ALARM_NO_FLOW);
   hear(SILLION_ALARM_NO_FLOW);
   hear(SILLION_ALARM_NO_FLOW | SILLION_ALARM_NO_SEEDS);
+  hear(0, 3);  // an overtaken report says nothing new
   hear(0);
   ASSERT_EQ(events.size(), 3u);
   EXPECT_EQ(events[0].a, SILLION_ALARM_NO_FLOW);

@@ -97,12 +97,19 @@ std::string matrix_sentence(const MatrixResult& result) {
         return one.known &&
                (one.state == CellState::kViolated || one.state == CellState::kControllerFault);
       }));
+  std::string more;
+  if (const std::size_t idle = result.never_acted().size(); idle > 0)
+    more += fmt::format(", {} never acted", idle);
+  const auto bare = std::count_if(result.cells.begin(), result.cells.end(), [](const auto& one) {
+    return one.cell.kind.empty() && one.state != CellState::kHeld;
+  });
+  if (bare > 0) more += fmt::format("; {} scenarios do not hold even without a fault", bare);
   return fmt::format(
       "{} of {} cells are violated and not known to be; {} known to be violated, {} degraded, {} "
-      "held ({} faults, {} severities, {} scenarios)",
-      result.red().size(), faults, known, result.count(CellState::kDegraded),
-      result.count(CellState::kHeld), result.matrix.kinds.size(), result.matrix.severities.size(),
-      result.matrix.scenarios.size());
+      "held{} ({} faults, {} severities, {} scenarios)",
+      result.count(CellState::kViolated) + result.count(CellState::kControllerFault) - known,
+      faults, known, result.count(CellState::kDegraded), result.count(CellState::kHeld), more,
+      result.matrix.kinds.size(), result.matrix.severities.size(), result.matrix.scenarios.size());
 }
 
 output::Table matrix_table(const MatrixResult& result) {

@@ -15,16 +15,23 @@ const Liquid kThick = {.density_kgpm3 = 1200.0, .viscosity_pas = 10e-3};
 constexpr double kStep_s = 1e-5;
 constexpr int kCells = 200;
 
-LinePlan<double> plan_with(int stations, WallFriction friction, bool cavities = false) {
+LinePlan<double> plan_with_part(int cells, double part_ratio, int stations,
+                                WallFriction friction = WallFriction::kNone,
+                                bool cavities = false) {
   const auto kernel = fit_kernel(6, 8.3e-6 * kStep_s / 4e-6);
   return make_line_plan(kTube, kThick,
-                        {.cells = kCells,
+                        {.cells = cells,
+                         .part_cell_ratio = part_ratio,
                          .stations = stations,
                          .step_s = kStep_s,
                          .friction = friction,
                          .kernel = kernel,
                          .cavities = cavities,
                          .vapour_pressure_pa = -99000.0});
+}
+
+LinePlan<double> plan_with(int stations, WallFriction friction, bool cavities = false) {
+  return plan_with_part(kCells, 0.0, stations, friction, cavities);
 }
 
 /// Inlet: pressure. Outlet: flow. One step; returns the inlet's flow.
@@ -49,21 +56,6 @@ TEST(Line, WaveCrossesInWholeStepsUnchanged) {
     }
     EXPECT_NEAR(arrivals(plan, state).at_outlet_pa, 1e5, 1e-8) << stations;
   }
-}
-
-LinePlan<double> plan_with_part(int cells, double part_ratio, int stations,
-                                WallFriction friction = WallFriction::kNone,
-                                bool cavities = false) {
-  const auto kernel = fit_kernel(6, 8.3e-6 * kStep_s / 4e-6);
-  return make_line_plan(kTube, kThick,
-                        {.cells = cells,
-                         .part_cell_ratio = part_ratio,
-                         .stations = stations,
-                         .step_s = kStep_s,
-                         .friction = friction,
-                         .kernel = kernel,
-                         .cavities = cavities,
-                         .vapour_pressure_pa = -99000.0});
 }
 
 // What leaves one end in one step arrives at the other whole, and at L/a in the mean.
