@@ -1,6 +1,7 @@
 // The three functions of shared/controller_abi.h: they check what the caller gives, keep the
 // block's layout and hand over to the row or machine controller inside it.
 
+#include <cstddef>
 #include <new>
 
 #include "controller/machine_controller.h"
@@ -22,27 +23,23 @@ struct sillion_controller {
 namespace controller {
 namespace {
 
+// Each role asks for its own part of the union alone.
+constexpr std::uint32_t kStateAt = offsetof(sillion_controller, row);
+static_assert(kStateAt == offsetof(sillion_controller, machine));
+constexpr std::uint32_t kRowBytes = kStateAt + sizeof(RowController);
+constexpr std::uint32_t kMachineBytes = kStateAt + sizeof(MachineController);
+static_assert(kRowBytes <= 2048);
+
 // 10 bits every ms, at the periodic call, on two analog channels, pressure and supply: what the
 // converter of a small microcontroller gives beside its work. The bridge drives at full duty, so
 // there is no PWM. The storage holds the copies of the configuration. The coil's current is not
 // asked for: nothing here reads it.
-constexpr sillion_hardware kRowHardware{SILLION_ABI_VERSION,
-                                        kTickNs,
-                                        32,
-                                        2,
-                                        SILLION_EDGES_MAX,
-                                        2,
-                                        kAnalogBits,
-                                        1000,
-                                        0,
-                                        kPeriodTicks,
-                                        1,
-                                        0,
-                                        sizeof(sillion_controller),
-                                        kConfigPages};
+constexpr sillion_hardware kRowHardware{
+    SILLION_ABI_VERSION, kTickNs, 32, 2,         SILLION_EDGES_MAX, 2, kAnalogBits, 1000, 0,
+    kPeriodTicks,        1,       0,  kRowBytes, kConfigPages};
 constexpr sillion_hardware kMachineHardware{
-    SILLION_ABI_VERSION,        kTickNs, 32, 0, 0, 1, kAnalogBits, 100, 0, kPeriodTicks, 1, 0,
-    sizeof(sillion_controller), 0};
+    SILLION_ABI_VERSION, kTickNs, 32, 0, 0, 1, kAnalogBits, 100, 0, kPeriodTicks, 1, 0,
+    kMachineBytes,       0};
 
 bool within(std::int64_t value, std::int64_t least, std::int64_t most) {
   return value >= least && value <= most;
@@ -83,9 +80,11 @@ SILLION_EXPORT sillion_controller* sillion_init(void* memory, size_t size,
                                                 const sillion_config* config, const void* retained,
                                                 size_t retained_size, const void* storage,
                                                 size_t storage_size) {
-  if (memory == nullptr || config == nullptr || size < sizeof(sillion_controller)) return nullptr;
+  if (memory == nullptr || config == nullptr) return nullptr;
   if (reinterpret_cast<std::uintptr_t>(memory) % alignof(sillion_controller) != 0) return nullptr;
-  if (sillion_describe(config->role) == nullptr || !controller::workable(*config)) return nullptr;
+  const sillion_hardware* hardware = sillion_describe(config->role);
+  if (hardware == nullptr || size < hardware->memory_bytes) return nullptr;
+  if (!controller::workable(*config)) return nullptr;
   // The retained memory may be this very block: what survives is read before anything is written.
   const controller::Retained kept =
       controller::retained_from(retained, retained_size, config->role, config->reset_cause);

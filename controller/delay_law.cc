@@ -17,7 +17,8 @@ std::int64_t reach_in_us(const Seed& seed, std::int64_t distance_um, const Delay
                          const Odometer& odometer, const RowMotion& motion) {
   const std::uint32_t now = odometer.at_ticks;
   if (seed.placed) {
-    const std::int64_t gone_um = divide_rounded(odometer.place_pm - seed.reference_pm, kMicro);
+    const std::int64_t gone_um =
+        divide_rounded(gone_since_pm(odometer, seed.reference_8nm), kMicro);
     return travel_time_us(distance_um - gone_um, row_speed_umps(motion, now), motion.accel_umps2);
   }
   const std::uint32_t start = later(seed.edge_ticks, law.delivery_us);
@@ -71,8 +72,8 @@ void place_seed(Seed& seed, const DelayLaw& law, const Odometer& odometer,
   if (seed.placed) return;
   const std::int32_t ago_us = since_us(odometer.at_ticks, later(seed.edge_ticks, law.delivery_us));
   if (ago_us < 0) return;
-  seed.reference_pm = place_ago_pm(odometer, motion, ago_us);
-  seed.placed = true;
+  seed.reference_8nm = place_8nm(place_ago_pm(odometer, motion, ago_us));
+  seed.placed = 1;
 }
 
 Firing firing_of(const Seed& seed, const DelayLaw& law, const Odometer& odometer,

@@ -38,4 +38,17 @@ inline std::int64_t place_ago_pm(const Odometer& odometer, const RowMotion& moti
   return odometer.place_pm - std::int64_t{row_speed_umps(motion, middle)} * ago_us;
 }
 
+inline constexpr std::int64_t kSeedPlacePm = 8'000;
+
+/// A place as a seed keeps it: in steps of 8 nm, which wrap after 34 m.
+inline std::uint32_t place_8nm(std::int64_t place_pm) {
+  return static_cast<std::uint32_t>(divide_rounded(place_pm, kSeedPlacePm));
+}
+
+/// The way from a seed's place to now, between -17 and 17 m.
+inline std::int64_t gone_since_pm(const Odometer& odometer, std::uint32_t from_8nm) {
+  const std::uint32_t gone_8nm = place_8nm(odometer.place_pm) - from_8nm;
+  return static_cast<std::int32_t>(gone_8nm) * kSeedPlacePm;
+}
+
 }  // namespace controller

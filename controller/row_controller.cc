@@ -78,7 +78,7 @@ bool take_edges(RowController& row, const sillion_input& in, bool safe_closed,
     if (safe_closed || row.config.continuous != 0) continue;
     Seed seed;
     seed.edge_ticks = in.edges[i].at_ticks;
-    seed.number = number;
+    seed.number = number & 0x7fff'ffffu;
     place_seed(seed, present.law, present.odometer, present.motion);
     if (!row.queue.push(seed)) {
       ++report.health.queue_overflows;

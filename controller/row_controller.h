@@ -8,7 +8,7 @@
 //   [7] the flow loop and the alarms          [8] report to the machine
 //   [9] the configuration's copies on storage
 //
-// Timing   every call costs at most one pass over the queue (128 seeds); no waiting, no recursion
+// Timing   every call costs at most one pass over the queue (64 seeds); no waiting, no recursion
 // State    the parts below, all inside the caller's block
 // Errors   bad input is counted and dropped; the valve is closed whenever the row cannot know
 //          better

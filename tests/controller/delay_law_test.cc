@@ -55,7 +55,7 @@ TEST(DelayLaw, TrimMovesTheBandForward) {
 // 6.7 mm short, as the domain's worked example has it: 1.5 ms * 4.444 m/s.)
 TEST(DelayLaw, OnTimeHasLeadAndLagInIt) {
   const DelayLaw law = controller::delay_law_for(test::row_config(), 4000, 2500);
-  const Seed seed{1'000'000, 0, 0, false};
+  const Seed seed{1'000'000, 0, 0, 0};
   const Odometer odometer{0, 1'000'000};
   const controller::Firing firing = controller::firing_of(seed, law, odometer, moving(4'444'444));
   EXPECT_NEAR(firing.close_in_us - firing.open_in_us, 18'375, 2);
@@ -69,7 +69,7 @@ TEST(DelayLaw, ShortPulseIsLengthenedAboutItsCentre) {
   config.attachment.reference_band_um = 10'000;
   config.attachment.shortest_on_us = 4500;
   const DelayLaw law = controller::delay_law_for(config, 4000, 3000);
-  const Seed seed{1'000'000, 0, 0, false};
+  const Seed seed{1'000'000, 0, 0, 0};
   const controller::Firing firing =
       controller::firing_of(seed, law, Odometer{0, 1'000'000}, moving(4'000'000));
   EXPECT_EQ(firing.open_in_us, 70'000 - 500);
@@ -102,7 +102,7 @@ TEST(DelayLaw, GarbageStaysBounded) {
 TEST(DelayLaw, PlacingASeedChangesNothingAtSteadySpeed) {
   const DelayLaw law = controller::delay_law_for(test::row_config(), 4000, 3000);
   const RowMotion motion = moving(4'000'000);
-  Seed seed{1'000'000, 0, 0, false};
+  Seed seed{1'000'000, 0, 0, 0};
   Odometer odometer{0, 1'000'000};
   const std::int32_t from_start = controller::firing_of(seed, law, odometer, motion).open_in_us;
   for (int tick = 0; tick < 40; ++tick) {

@@ -15,6 +15,8 @@
 #include <cstdlib>
 #include <new>
 
+#include "tests/controller/sanitized.h"
+
 namespace test {
 
 inline std::atomic<long> heap_calls{0};
@@ -30,16 +32,7 @@ class NoHeap {
 
 }  // namespace test
 
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
-#define SILLION_OWN_MALLOC 0
-#elif defined(__has_feature)
-#if __has_feature(address_sanitizer) || __has_feature(thread_sanitizer)
-#define SILLION_OWN_MALLOC 0
-#endif
-#endif
-#ifndef SILLION_OWN_MALLOC
-#define SILLION_OWN_MALLOC 1
-#endif
+#define SILLION_OWN_MALLOC (!SILLION_SANITIZED)
 
 #if SILLION_OWN_MALLOC
 extern "C" {

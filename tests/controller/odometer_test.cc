@@ -54,4 +54,19 @@ TEST(Odometer, AnUnknownSpeedAddsNothing) {
   EXPECT_EQ(odometer.place_pm, 42);
 }
 
+// A seed's place has 32 bits of 8 nm: 2^32 of them are 34.36 m, and half of that is the way at
+// which they can be told apart.
+TEST(Odometer, ASeedsPlaceIsTakenRoundTheWrap) {
+  constexpr std::int64_t kMetre_pm = 1'000'000'000'000;
+  for (const std::int64_t from_pm : {-3 * kMetre_pm, std::int64_t{0}, 34 * kMetre_pm}) {
+    for (const std::int64_t gone_pm : {-16 * kMetre_pm, std::int64_t{0}, 3 * kMetre_pm / 2}) {
+      const Odometer odometer{from_pm + gone_pm, 0};
+      EXPECT_NEAR(
+          static_cast<double>(controller::gone_since_pm(odometer, controller::place_8nm(from_pm)) -
+                              gone_pm),
+          0.0, 8000.0);
+    }
+  }
+}
+
 }  // namespace

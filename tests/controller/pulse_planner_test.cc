@@ -147,18 +147,18 @@ sillion_config slow_attachment() {
 
 TEST(PulsePlanner, FullQueueGoesToTheStreamUntilItHasRoom) {
   FakeHardware row = row_at_4_mps(slow_attachment());
-  for (int i = 0; i < 140; ++i) row.drop_seed(1'000'000 + i * 2000);
+  for (int i = 0; i < 76; ++i) row.drop_seed(1'000'000 + i * 2000);
   row.run_until(1'300'000);
   EXPECT_EQ(row.health.queue_overflows, 12u);
   EXPECT_EQ(row.count(SILLION_EVENT_QUEUE_OVERFLOW), 12);
-  // The 129th seed found no room: the stream starts at its edge.
+  // The 65th seed found no room: the stream starts at its edge.
   ASSERT_EQ(row.pulses().size(), 1u);
-  EXPECT_EQ(row.pulses()[0].open_us, 1'256'000);
+  EXPECT_EQ(row.pulses()[0].open_us, 1'128'000);
   EXPECT_TRUE(row.valve_open());
   row.run_until(3'000'000);
   // The stream ends with the place of the last seed that found no room: edge + 500 ms + on time.
   ASSERT_EQ(row.pulses().size(), 1u);
-  EXPECT_NEAR(static_cast<double>(row.pulses()[0].close_us), 1'278'000.0 + 500'000 + kOn_us,
+  EXPECT_NEAR(static_cast<double>(row.pulses()[0].close_us), 1'150'000.0 + 500'000 + kOn_us,
               1000.0);
   EXPECT_FALSE(row.valve_open());
   EXPECT_NEAR(row.health.continuous_ms, 542.0, 2.0);
@@ -171,7 +171,7 @@ TEST(PulsePlanner, FullQueueGoesToTheStreamUntilItHasRoom) {
 
 TEST(PulsePlanner, StreamOfAFullQueueStopsWhenLifted) {
   FakeHardware row = row_at_4_mps(slow_attachment());
-  for (int i = 0; i < 140; ++i) row.drop_seed(1'000'000 + i * 2000);
+  for (int i = 0; i < 76; ++i) row.drop_seed(1'000'000 + i * 2000);
   row.run_until(1'300'000);
   row.set_digital(SILLION_INPUT_ROW_ENABLED | SILLION_INPUT_RUN);
   row.run_until(1'302'000);

@@ -9,7 +9,7 @@ using controller::SeedQueue;
 
 Seed numbered(std::uint32_t number) {
   Seed seed;
-  seed.number = number;
+  seed.number = number & 0x7fff'ffffu;
   return seed;
 }
 
@@ -27,8 +27,9 @@ TEST(SeedQueue, FirstInFirstOutRoundTheEnd) {
   EXPECT_TRUE(queue.empty());
 }
 
-TEST(SeedQueue, HoldsAtLeast64AndKeepsTheOldestWhenFull) {
-  static_assert(SeedQueue::kCapacity >= 64);
+// 90 seeds per second times 0.7 s of flight are 63.
+TEST(SeedQueue, HoldsSevenTenthsOfASecondAndKeepsTheOldestWhenFull) {
+  static_assert(SeedQueue::kCapacity >= 63);
   SeedQueue queue;
   for (std::uint32_t i = 0; i < SeedQueue::kCapacity; ++i) EXPECT_TRUE(queue.push(numbered(i)));
   EXPECT_FALSE(queue.push(numbered(9999)));

@@ -69,7 +69,7 @@ faulty_controller(number_wrapped machine_controller.cc
 
 # -- seeds in flight, edges, late firing --
 faulty_controller(slots_leak row_controller.cc
-  "if (!row.queue.push(seed)) {" "if (row.queue.size() + number / 1000 >= 128 || !row.queue.push(seed)) {")
+  "if (!row.queue.push(seed)) {" "if (row.queue.size() + number / 1000 >= 64 || !row.queue.push(seed)) {")
 faulty_controller(lost_seed_dropped row_controller.cc "stream_for_lost_seed(row.planner, seed)@" "")
 faulty_controller(overflow_untold row_controller.cc "++report.health.queue_overflows@" "")
 faulty_controller(stream_for_ever pulse_planner.cc
