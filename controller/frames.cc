@@ -32,7 +32,7 @@ void put32(sillion_frame& frame, int at, std::uint32_t value) {
   put16(frame, at + 2, static_cast<std::uint16_t>(value >> 16));
 }
 std::uint16_t as16(std::int32_t value) {
-  return static_cast<std::uint16_t>(std::clamp(value, 0, 0xffff));
+  return static_cast<std::uint16_t>(std::clamp<std::int32_t>(value, 0, 0xffff));
 }
 bool within(std::int32_t value, std::int32_t least, std::int32_t most) {
   return value >= least && value <= most;

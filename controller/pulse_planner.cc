@@ -65,7 +65,7 @@ void closed(PulsePlanner& planner, std::uint32_t at_ticks, const Present& presen
   planner.closed_ticks = at_ticks;
   const std::int32_t on_us = since_us(at_ticks, planner.pulse.counted_ticks);
   const Shift& shift = planner.pulse.shift;
-  planner.band_time_us += std::max(
+  planner.band_time_us += std::max<std::int32_t>(
       0, on_us - (present.law.lead_us + shift.lead_us) + (present.law.lag_us + shift.lag_us));
 }
 
@@ -87,7 +87,8 @@ void close_now(PulsePlanner& planner, const Present& present, Report& report) {
 Shift rest_shift(const sillion_correction& rest, std::int32_t plain_open_us) {
   Shift shift;
   for (int pass = 0; pass < kRestPasses; ++pass)
-    shift = shift_at(rest, std::clamp(plain_open_us - shift.lead_us, 0, 2 * kAloneUs));
+    shift =
+        shift_at(rest, std::clamp<std::int32_t>(plain_open_us - shift.lead_us, 0, 2 * kAloneUs));
   return shift;
 }
 
@@ -98,7 +99,8 @@ Firing with_rest(PulsePlanner& planner, const Firing& plain, const Present& pres
   if (since_close_us < 0 || since_close_us > kAloneUs) planner.has_closed = false;
   planner.shift =
       planner.has_closed
-          ? rest_shift(present.rest, since_close_us + std::clamp(plain.open_in_us, 0, kAloneUs))
+          ? rest_shift(present.rest,
+                       since_close_us + std::clamp<std::int32_t>(plain.open_in_us, 0, kAloneUs))
           : shift_at(present.rest, INT32_MAX);
   return {plain.open_in_us - planner.shift.lead_us, plain.close_in_us - planner.shift.lag_us};
 }
@@ -109,7 +111,8 @@ std::int32_t pulse_end_us(PulsePlanner& planner, SeedQueue& queue, const Present
   Pulse& pulse = planner.pulse;
   const std::int32_t on_us = since_us(report.now_ticks, pulse.opened_ticks);
   // A negative time is a stream so long that the counter has passed half its range.
-  const std::int32_t least_us = on_us < 0 ? 0 : std::max(0, present.law.shortest_on_us - on_us);
+  const std::int32_t least_us =
+      on_us < 0 ? 0 : std::max<std::int32_t>(0, present.law.shortest_on_us - on_us);
   std::int32_t end_us = least_us;
   if (pulse.has_last) {
     const Firing last = firing_of(pulse.last, present.law, present.odometer, present.motion);
@@ -269,7 +272,8 @@ void place_seeds(PulsePlanner& planner, SeedQueue& queue, const Present& present
 void count_stream_time(PulsePlanner& planner, Report& report) {
   if (!planner.streaming) return;
   ++report.health.continuous_ms;
-  planner.band_time_us += std::max(0, since_us(report.now_ticks, planner.pulse.counted_ticks));
+  planner.band_time_us +=
+      std::max<std::int32_t>(0, since_us(report.now_ticks, planner.pulse.counted_ticks));
   planner.pulse.counted_ticks = report.now_ticks;
 }
 

@@ -11,8 +11,10 @@ PROGRAM_TOOLS=(g++:g++ cmake:cmake ninja:ninja-build pkg-config:pkg-config ccach
 PROGRAM_PACKAGES=(libeigen3-dev libboost-dev libspdlog-dev libfmt-dev libtomlplusplus-dev nlohmann-json3-dev
                   libcli11-dev libtbb-dev librandom123-dev libsleef-dev libsodium-dev
                   libsqlite3-dev)
-TEST_TOOLS=(git:git vcd2fst:gtkwave sigrok-cli:sigrok-cli)
-TEST_PACKAGES=(libgtest-dev libgmock-dev libbenchmark-dev python3-junitparser libopenmpi-dev openmpi-bin)
+TEST_TOOLS=(git:git vcd2fst:gtkwave sigrok-cli:sigrok-cli arm-none-eabi-g++:gcc-arm-none-eabi
+            qemu-system-arm:qemu-system-arm)
+TEST_PACKAGES=(libgtest-dev libgmock-dev libbenchmark-dev python3-junitparser libopenmpi-dev openmpi-bin
+               libstdc++-arm-none-eabi-newlib)
 # Debian 12's default clang is version 14, whose tools fail on the ranges of libstdc++ 12.
 SLOW_TOOLS=(clang++-19:clang-19 clang-format-19:clang-format-19 clang-tidy-19:clang-tidy-19)
 
