@@ -31,6 +31,7 @@
 
 #include "sim/bench/line_form.h"
 #include "sim/bench/machine_bench.h"
+#include "sim/bench/played.h"
 #include "sim/bench/row_bench.h"
 #include "sim/bench/slot_crew.h"
 #include "sim/bench/slot_pieces.h"
@@ -197,8 +198,9 @@ RowBenches make_rows(const scenario::Scenario& scenario, const model::Travel& tr
     const int lane = static_cast<int>(row);
     if (options.on_work) options.on_work({.lane = lane, .phase = -1, .begins = true});
     try {
-      rows[row] = std::make_unique<RowBench>(scenario, travel, lane, options.pass, table,
-                                             row < trim_um.size() ? trim_um[row] : 0, host);
+      rows[row] =
+          std::make_unique<RowBench>(scenario, travel, lane, options.pass, table,
+                                     row < trim_um.size() ? trim_um[row] : 0, host, options.played);
     } catch (...) {
       failed[row] = std::current_exception();
     }
@@ -298,6 +300,7 @@ PassRecord run_pass(const scenario::Scenario& asked, const sillion_attachment_ta
   RowBenches rows = make_rows(scenario, travel, table, trim_um, options, *machine.host);
   double end_s = scenario.duration_s;
   for (const auto& row : rows) end_s = std::max(end_s, row->way().last_rest_s);
+  if (options.played) end_s = std::max(end_s, options.played->end_s);
   end_s += kRunOut_s;
   const Watch watch = start_watching(scenario, options.watch, options.wave, rows);
   if (options.until_watched)  // without a seed of that number nothing has to pass

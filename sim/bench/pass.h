@@ -22,6 +22,7 @@
 namespace sim::bench {
 
 struct CallLog;  // sim/bench/controller_port.h
+struct Played;   // sim/bench/played.h
 
 /// Watch a seed of the row's middle that stands apart from its neighbours.
 inline constexpr int kWatchTypical = -2;
@@ -95,6 +96,8 @@ struct PassOptions {
   // of every row by index and, behind them, of the machine; resized and filled
   std::vector<CallLog>* calls = nullptr;
   double share_ratio = 1.0;  // ends after this share of its time; what comes later is missing
+  // a recording in place of the rows' controllers; every row of the scenario has one
+  const Played* played = nullptr;
 };
 
 /// trim_um: of each row, by index; empty means none.

@@ -42,12 +42,15 @@ GroundRules ground_rules(const scenario::Scenario& scenario, const RowFixed& fix
 
 RowBench::RowBench(const scenario::Scenario& scenario, const model::Travel& travel, int row,
                    std::uint32_t pass, const sillion_attachment_table& table, std::int32_t trim_um,
-                   ControllerHost& host)
+                   ControllerHost& host, const Played* played)
     : scenario_(scenario),
       row_(row),
       stream_{.rng_key = scenario.rng_key, .row = static_cast<std::uint32_t>(row), .pass = pass},
       fixed_(drawn_row(scenario, row)),
-      way_(lay_out_seeds(scenario, travel, fixed_, stream_, row)),
+      played_(played),
+      way_(played == nullptr
+               ? lay_out_seeds(scenario, travel, fixed_, stream_, row)
+               : lay_out_recorded(scenario, travel, fixed_, stream_, row, played_row().edges)),
       life_(scenario, row),
       fate_(scenario, row, stream_),
       plant_(scenario.row.physics == scenario::RowPhysics::kFull
@@ -66,8 +69,8 @@ RowBench::RowBench(const scenario::Scenario& scenario, const model::Travel& trav
   record_.signals.kept = states_signals(scenario);
   port_ = std::make_unique<ControllerPort>(
       host, row, row_config(scenario, row, table, trim_um),
-      ClockSetup{fixed_.clock_drift_ratio, scenario.clock.start_before_wrap_s}, way_.edges,
-      storage_setup(scenario, row, pass));
+      ClockSetup{fixed_.clock_drift_ratio, scenario.clock.start_before_wrap_s},
+      played == nullptr ? way_.edges : std::vector<EdgePair>{}, storage_setup(scenario, row, pass));
   bridge_.set_pwm_period(pwm_period(host, fixed_.clock_drift_ratio));
   if (scenario.network.radio.period_s > 0.0) radio_.emplace(scenario.network.radio, row + 1);
   balance_.stored_at_start_m3 = plant_->stored_volume_m3().value_or(0.0);
@@ -102,6 +105,21 @@ void RowBench::begin_slot(shared::Instant slot_start, shared::Instant slot_end,
   if (supply.air)
     air_.begin(slot_start.seconds(), fixed_.liquid_path, last_.outlet_void_m3, record_);
   supply_.begin_slot(supply, seam, now_, step_);
+  // The slot's last step may reach beyond its end.
+  if (played_ != nullptr) play_until(slot_end + step_);
+}
+
+/// Hands the recorded commands before `until` to the bridge.
+void RowBench::play_until(shared::Instant until) {
+  const std::vector<DrivenTime>& drives = played_row().drives;
+  unheard_.clear();
+  for (; next_played_ < 2 * drives.size(); ++next_played_) {
+    const DrivenTime& drive = drives[next_played_ / 2];
+    const bool on = next_played_ % 2 == 0;
+    const shared::Instant at = shared::instant_of(on ? drive.on_s : drive.off_s);
+    if (at >= until) return;
+    bridge_.pending().push_back({at, on ? played_->on : played_->off});
+  }
 }
 
 void RowBench::end_slot() {
@@ -115,8 +133,7 @@ bool RowBench::ask_ahead(AheadHost& host) {
   const std::int64_t left_ns = std::max<std::int64_t>(0, (slot_.end - now_).ns);
   // The slot's last step may reach beyond its end.
   const shared::Instant end = now_ + step_ * ((left_ns + step_.ns - 1) / step_.ns);
-  while (life_.next() <= port_->asked_until() && life_.next() < end)
-    life_.act(*port_, bridge_.pending());
+  while (life_.next() <= port_->asked_until() && life_.next() < end) life_.act(*port_, commands());
   if (port_->asked_until() >= end) return false;
   AheadQuestion& question = host.question(row_);
   question.fresh = slot_.asked ? 0 : 1;
@@ -142,10 +159,10 @@ bool RowBench::call_due() {
                          .meter_pulses = meter_.state.pulses,
                          .meter_last = meter_.last_pulse,
                          .digital = slot_.digital},
-                        bridge_.pending()))
+                        commands()))
       return true;
     if (life_.next() >= step_end) return false;
-    life_.act(*port_, bridge_.pending());
+    life_.act(*port_, commands());
   }
 }
 
@@ -265,7 +282,8 @@ RowBench::SoFar RowBench::so_far() const {
 
 measure::RowRecord RowBench::finish() {
   ground_->finish();
-  record_.health = port_->health();
+  if (played_ != nullptr) port_->take_events();  // of a controller that nothing reaches
+  if (played_ == nullptr) record_.health = port_->health();
   recorder_.keep_events(port_->take_events());
   for (const TimedEvent& event : recorder_.watched().events)
     record_.events.push_back({event.at.seconds(), event.record.code});

@@ -27,6 +27,7 @@
 #include "sim/bench/jet_landing.h"
 #include "sim/bench/network_record.h"
 #include "sim/bench/pass.h"
+#include "sim/bench/played.h"
 #include "sim/bench/radio_sender.h"
 #include "sim/bench/row_plant.h"
 #include "sim/bench/row_recorder.h"
@@ -38,10 +39,11 @@ namespace sim::bench {
 
 class RowBench {
  public:
-  /// `host` outlives the row; its lane is the row's index.
+  /// `host` and `played` outlive the row; its lane is the row's index. `played`: a recording whose
+  /// seeds and drive take the place of its own; its controller then hears and moves nothing.
   RowBench(const scenario::Scenario& scenario, const model::Travel& travel, int row,
            std::uint32_t pass, const sillion_attachment_table& table, std::int32_t trim_um,
-           ControllerHost& host);
+           ControllerHost& host, const Played* played = nullptr);
 
   const SeedWay& way() const { return way_; }
   void watch(int seed, bool wave) { recorder_.watch(way_, static_cast<std::size_t>(seed), wave); }
@@ -67,14 +69,14 @@ class RowBench {
   model::RowUnit* unit() const { return plant_->unit(); }
   StepCall call() { return port_->call(); }
   void take(const StepCall& answered) {
-    port_->take(answered, bridge_.pending());
+    port_->take(answered, commands());
     life_.answered(*port_);
   }
   /// Where ports run ahead: asks for what is left of the slot, to its end or to where the
   /// controller goes off or starts; false: all of it has been asked.
   bool ask_ahead(AheadHost& host);
   void take_ahead(const AheadHost& host) {
-    port_->take(host.answer(row_), bridge_.pending());
+    port_->take(host.answer(row_), commands());
     life_.answered(*port_);
   }
   RowDraw take_draw() { return supply_.take_draw(); }
@@ -99,6 +101,12 @@ class RowBench {
 
  private:
   void turn_bridge(model::RowStepInput& input);
+  /// Where the controller's own commands go.
+  std::vector<BridgeChange>& commands() {
+    return played_ == nullptr ? bridge_.pending() : unheard_;
+  }
+  const PlayedRow& played_row() const { return played_->rows[static_cast<std::size_t>(row_)]; }
+  void play_until(shared::Instant until);
   void land(const model::RowStepOutput& out);
   void bend_driver(model::RowStepInput& input) const;
   void turn_meter(const model::RowStepOutput& out);
@@ -108,6 +116,9 @@ class RowBench {
   int row_;
   RandomStream stream_;
   RowFixed fixed_;
+  const Played* played_;
+  std::size_t next_played_ = 0;  // twice the drive, and one more once it is on
+  std::vector<BridgeChange> unheard_;
   SeedWay way_;
   measure::RowRecord record_;
   std::unique_ptr<ControllerPort> port_;

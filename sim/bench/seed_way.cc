@@ -270,4 +270,16 @@ SeedWay lay_out_seeds(const scenario::Scenario& scenario, const model::Travel& t
   return way;
 }
 
+SeedWay lay_out_recorded(const scenario::Scenario& scenario, const model::Travel& travel,
+                         const RowFixed& row, const RandomStream& stream, int row_index,
+                         const std::vector<EdgePair>& edges) {
+  const Layout at{scenario, travel, row, stream, row_index};
+  SeedWay way;
+  way.edges = edges;
+  for (std::size_t seed = 0; seed < edges.size(); ++seed)
+    carry(at, seed, edges[seed].rising_s, true, way);
+  std::sort(way.rest_sorted_m.begin(), way.rest_sorted_m.end());
+  return way;
+}
+
 }  // namespace sim::bench

@@ -40,5 +40,9 @@ inline constexpr double kWarmUp_s = 1.5;
 
 SeedWay lay_out_seeds(const scenario::Scenario& scenario, const model::Travel& travel,
                       const RowFixed& row, const RandomStream& stream, int row_index);
+/// The seeds behind edges that were recorded: each passes the sensor when its edge rises.
+SeedWay lay_out_recorded(const scenario::Scenario& scenario, const model::Travel& travel,
+                         const RowFixed& row, const RandomStream& stream, int row_index,
+                         const std::vector<EdgePair>& edges);
 
 }  // namespace sim::bench

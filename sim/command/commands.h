@@ -46,6 +46,8 @@ Command today_command();
 Command outlet_command();
 Command valve_command();
 Command explain_command();
+Command score_command();
+Command stimulus_command();
 Command list_command();
 
 /// In the order in which --help lists them, each with the defaults of its options.

@@ -17,6 +17,7 @@
 #include "sim/command/outlet_command.h"
 #include "sim/command/progress.h"
 #include "sim/command/shown_path.h"
+#include "sim/command/shown_requirements.h"
 #include "sim/command/size_of_work.h"
 #include "sim/command/wave_option.h"
 #include "sim/output/shown_units.h"
@@ -76,17 +77,6 @@ void define_run(CommandWords& words, RunOptions& options) {
                   "out/slower --units us"});
 }
 
-int code_of_run(const measure::Summary& summary) {
-  switch (summary.verdict) {
-    case measure::Verdict::kHold: return kHeld;
-    case measure::Verdict::kFail:
-    case measure::Verdict::kWrongSeed: return kViolated;
-    case measure::Verdict::kNoData: return kNothingToJudge;
-    case measure::Verdict::kNone: break;
-  }
-  return summary.all.seeds.placed == 0 ? kNothingToJudge : kHeld;
-}
-
 /// The command that shows the seed where a requirement is worst, step by step.
 std::string explain_line(const measure::Witness& worst, const RunOptions& options) {
   std::string line =
@@ -123,22 +113,6 @@ void show_wave(const scenario::Scenario& scenario, const bench::Watch& seed,
   seal(shown);
   const std::string written = write_wave(shown, options.wave);
   if (!options.json) std::fputs(written.c_str(), stdout);
-}
-
-void print_requirements(const measure::Summary& summary, const RunOptions& options) {
-  for (const measure::RequirementResult& one : summary.requirements) {
-    const output::Measure measure = output::measure_of(one.unit);
-    std::string line = fmt::format(
-        "  {:<44} limit {:>10}  value {:>10}  margin {:>10}  {}\n", one.name,
-        output::shown_plain(one.limit, measure, options.units, 1),
-        one.seen ? output::shown_beside(one.value, one.limit, measure, options.units) : "",
-        one.seen ? run::margin_words(one.margin, measure, options.units) : "",
-        run::requirement_word(one));
-    if (one.seen && !one.holds && one.worst.row >= 0 && one.worst.seed >= 0)
-      line += fmt::format("    worst at row {}, seed {}, {:.3f} s: {}\n", one.worst.row,
-                          one.worst.seed, one.worst.at_s, explain_line(one.worst, options));
-    std::fputs(line.c_str(), stdout);
-  }
 }
 
 /// A controller that failed leaves no result behind, but what it did up to there can be seen.
@@ -211,13 +185,14 @@ int execute_run(const RunOptions& options, const std::atomic<bool>& stop) {
     std::fputs(run::summary_json(result, extras).c_str(), stdout);
   } else {
     std::fputs((run::run_sentence(result, options.units, extras) + "\n").c_str(), stdout);
-    print_requirements(result.summary, options);
+    print_requirements(result.summary, options.units,
+                       [&](const measure::Witness& worst) { return explain_line(worst, options); });
     for (const std::string& line : run::drive_lines(result, log, options.units))
       std::fputs((line + "\n").c_str(), stdout);
     std::fputs(fmt::format("report: {}\n", (out / "report.html").string()).c_str(), stdout);
   }
   if (!options.wave.empty()) show_wave(scenario, wave_seed(result.summary, options), options, stop);
-  return code_of_run(result.summary);
+  return code_of_pass(result.summary);
 }
 
 }  // namespace

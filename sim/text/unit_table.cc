@@ -119,6 +119,8 @@ constexpr std::array kUnits = {
     Unit{"V s/m", Kind::kForceConstant},
     Unit{"Hz", Kind::kFrequency},
     Unit{"kHz", Kind::kFrequency, 3},
+    Unit{"MHz", Kind::kFrequency, 6},
+    Unit{"GHz", Kind::kFrequency, 9},
     Unit{"1/s", Kind::kFrequency},
     Unit{"1/min", Kind::kFrequency, 0, 1.0, 60.0},
     Unit{"rad", Kind::kAngle},

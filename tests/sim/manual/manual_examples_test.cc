@@ -44,7 +44,7 @@ TEST(ManualExamples, TheProgramTakesEveryCommandLine) {
     EXPECT_TRUE(support::program_takes(one.words)) << one.place << ": " << one.command;
     commands.insert(one.words.at(1));
   }
-  EXPECT_EQ(commands.size(), 15u) << "every command has an example";
+  EXPECT_EQ(commands.size(), 17u) << "every command has an example";
   EXPECT_FALSE(support::program_takes({"sillion", "run", "a.toml", "--unheard-of"}));
 }
 
@@ -82,7 +82,8 @@ TEST(ManualExamples, OtherProgramsAreKnown) {
 }
 
 std::set<std::string> known_keys() {
-  std::set<std::string> keys = {"stop.most", "plan.concentrate", "set.require", "set.duration"};
+  std::set<std::string> keys = {"stop.most", "plan.concentrate", "set.require", "set.duration",
+                                "machine.speed"};  // a signal of a recording
   for (const sim::text::KeyHelp& key : sim::scenario::scenario_keys()) keys.insert(key.key);
   for (const sim::text::KeyHelp& key : sim::rig::rig_keys()) keys.insert(key.key);
   return keys;
@@ -97,7 +98,7 @@ TEST(ManualExamples, KeysAreThoseOfTheProgram) {
     for (const std::string& word :
          support::code_words_of(support::prose_of(support::text_of_page(page)))) {
       if (!std::regex_match(word, dotted) || support::names_a_file(word) ||
-          std::regex_match(word, std::regex(R"(.*\.(json|md|xml|jsonl|sqlite))")))
+          std::regex_match(word, std::regex(R"(.*\.(json|md|xml|jsonl|sqlite|wav|raw))")))
         continue;
       ++seen;
       EXPECT_EQ(keys.count(word), 1u) << page << ": `" << word << "`";
@@ -119,7 +120,8 @@ TEST(ManualExamples, KeysAreThoseOfTheProgram) {
 TEST(ManualExamples, OptionsAreThoseOfTheProgram) {
   std::string help = "--all --slow ";  // of scenarios/demo.sh and tests/all.sh
   for (const char* command : {"run", "sweep", "budget", "rig", "valve", "delay", "today", "outlet",
-                              "rate", "explain", "check", "accept", "compare", "list"})
+                              "rate", "explain", "check", "accept", "compare", "score",
+                              "stimulus", "list"})
     help += support::sillion({command, "--help"}).out;
   const std::regex option(R"(--[a-z-]+)");
   for (const std::string& page : support::manual_pages()) {

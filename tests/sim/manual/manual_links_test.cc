@@ -33,7 +33,8 @@ TEST(Manual, ReadmeLeadsToEveryPageAndNamesEveryCommand) {
     EXPECT_THAT(links, Contains(page));
   }
   for (const char* command : {"run", "sweep", "budget", "rig", "valve", "delay", "today", "outlet",
-                              "rate", "explain", "check", "accept", "compare", "list"})
+                              "rate", "explain", "check", "accept", "compare", "score",
+                              "stimulus", "list"})
     EXPECT_THAT(text, HasSubstr(std::string("| `sillion ") + command + " "));
 }
 
