@@ -31,6 +31,14 @@ void put32(sillion_frame& frame, int at, std::uint32_t value) {
   put16(frame, at, static_cast<std::uint16_t>(value & 0xffff));
   put16(frame, at + 2, static_cast<std::uint16_t>(value >> 16));
 }
+std::int32_t get24(const sillion_frame& frame, int at) {
+  return get16(frame, at) | (frame.bytes[at + 2] << 16);
+}
+void put24(sillion_frame& frame, int at, std::int32_t value) {
+  put16(frame, at, static_cast<std::uint16_t>(value & 0xffff));
+  frame.bytes[at + 2] = static_cast<std::uint8_t>((value >> 16) & 0xff);
+}
+std::int32_t as24(std::int32_t value) { return std::clamp(value, 0, 0xff'ffff); }
 std::uint16_t as16(std::int32_t value) {
   return static_cast<std::uint16_t>(std::clamp<std::int32_t>(value, 0, 0xffff));
 }
@@ -74,12 +82,15 @@ bool decode(const sillion_frame& frame, SetPointFrame& set_point) {
 }
 
 bool decode(const sillion_frame& frame, RowReportFrame& row_report) {
-  if (frame.id != SILLION_FRAME_ROW_REPORT || frame.length != 12) return false;
+  if (frame.id != SILLION_FRAME_ROW_REPORT || frame.length != 16) return false;
   row_report.sequence = get16(frame, 0);
   row_report.row = frame.bytes[2];
   row_report.state = frame.bytes[3];
-  row_report.flow_mm3ps = static_cast<std::int32_t>(get32(frame, 4));
-  row_report.wanted_mm3ps = static_cast<std::int32_t>(get32(frame, 8));
+  row_report.alarms = get16(frame, 4);
+  row_report.seeds = get16(frame, 6);
+  row_report.bands = get16(frame, 8);
+  row_report.flow_mm3ps = get24(frame, 10);
+  row_report.wanted_mm3ps = get24(frame, 13);
   return frame.sender == row_report.row && within(row_report.flow_mm3ps, 0, kMostFlowMm3ps) &&
          within(row_report.wanted_mm3ps, 0, kMostFlowMm3ps);
 }
@@ -131,12 +142,15 @@ sillion_frame encode(const SetPointFrame& set_point) {
 }
 
 sillion_frame encode(const RowReportFrame& row_report) {
-  sillion_frame frame = empty_frame(SILLION_FRAME_ROW_REPORT, 12, row_report.row);
+  sillion_frame frame = empty_frame(SILLION_FRAME_ROW_REPORT, 16, row_report.row);
   put16(frame, 0, row_report.sequence);
   frame.bytes[2] = row_report.row;
   frame.bytes[3] = row_report.state;
-  put32(frame, 4, static_cast<std::uint32_t>(row_report.flow_mm3ps));
-  put32(frame, 8, static_cast<std::uint32_t>(row_report.wanted_mm3ps));
+  put16(frame, 4, row_report.alarms);
+  put16(frame, 6, row_report.seeds);
+  put16(frame, 8, row_report.bands);
+  put24(frame, 10, as24(row_report.flow_mm3ps));
+  put24(frame, 13, as24(row_report.wanted_mm3ps));
   return frame;
 }
 

@@ -37,12 +37,14 @@ struct SetPointFrame {
 };
 
 enum RowStateBit : std::uint8_t { kFlowValid = 1, kSafeClosed = 2, kStreaming = 4, kSetsLift = 8 };
-inline constexpr int kAlarmShift = 4;  // bits of enum sillion_alarm stand above the state's own
 
 struct RowReportFrame {
   std::uint16_t sequence = 0;
   std::uint8_t row = 0;
   std::uint8_t state = 0;
+  std::uint16_t alarms = 0;  // bits of enum sillion_alarm
+  std::uint16_t seeds = 0;   // since the row's start, modulo 65536
+  std::uint16_t bands = 0;
   std::int32_t flow_mm3ps = 0;
   std::int32_t wanted_mm3ps = 0;
 };

@@ -13,13 +13,23 @@ constexpr std::int32_t kSetPointValidMs = 1000;
 
 /// Says which alarms of a row have come and gone.
 void take_alarms(MachineController& machine, const RowReportFrame& row, Report& report) {
-  const auto now = static_cast<std::uint8_t>(row.state >> kAlarmShift);
-  const auto before = machine.alarms[row.row];
-  const auto came = static_cast<std::uint8_t>(now & ~before);
-  const auto went = static_cast<std::uint8_t>(before & ~now);
+  const std::int32_t now = row.alarms;
+  const std::int32_t before = machine.alarms[row.row];
+  const std::int32_t came = now & ~before;
+  const std::int32_t went = before & ~now;
   if (came != 0) report.event(SILLION_EVENT_ALARM, came, row.row);
   if (went != 0) report.event(SILLION_EVENT_ALARM_OVER, went, row.row);
-  machine.alarms[row.row] = now;
+  machine.alarms[row.row] = row.alarms;
+}
+
+void take_row(MachineController& machine, const sillion_frame& frame, Report& report) {
+  RowReportFrame row;
+  bool started_anew = false;
+  if (!take_row_report(machine.pressure, frame, machine.config, row, started_anew, report)) return;
+  take_alarms(machine, row, report);
+  const SpeedEstimate& estimate = machine.estimate;
+  take_counts(machine.totals, row, started_anew, machine.config,
+              estimate.known ? estimate.speed_umps : 0, estimate.yaw_uradps);
 }
 
 bool take_frames(MachineController& machine, const sillion_input& in, Report& report) {
@@ -30,9 +40,7 @@ bool take_frames(MachineController& machine, const sillion_input& in, Report& re
     if (frame.id == SILLION_BUS_GROUND_SPEED || frame.id == SILLION_BUS_COURSE_SPEED) {
       new_speed = take_bus_frame(machine.estimate, frame, report) || new_speed;
     } else if (frame.id == SILLION_FRAME_ROW_REPORT) {
-      RowReportFrame row;
-      if (take_row_report(machine.pressure, frame, machine.config, row, report))
-        take_alarms(machine, row, report);
+      take_row(machine, frame, report);
     }
     // Other traffic on the bus is not for us.
   }
@@ -71,9 +79,12 @@ void send_set_point(MachineController& machine, Report& report) {
 
 }  // namespace
 
-MachineController machine_controller_for(const sillion_config& config) {
+MachineController machine_controller_for(const sillion_config& config, const void* storage,
+                                         std::size_t storage_size) {
   MachineController machine;
   machine.config = config;
+  machine.totals = totals_on(storage, storage_size);
+  machine.store = totals_store_for(config, storage, storage_size);
   machine.estimate = speed_estimate_for(config);
   machine.motion_sent_ticks = config.start_ticks;
   return machine;
@@ -81,6 +92,7 @@ MachineController machine_controller_for(const sillion_config& config) {
 
 void step(MachineController& machine, const sillion_input& in, Report& report) {
   if (take_frames(machine, in, report)) send_motion(machine, in, report);
+  go_on(machine.store, machine.totals, machine.config, in, report);
   if ((in.why & SILLION_WHY_TICK) == 0) return;
   report.out.watchdog_kick = 1;
   forget_old_signals(machine.estimate, report.now_ticks);
@@ -88,6 +100,7 @@ void step(MachineController& machine, const sillion_input& in, Report& report) {
   if (machine.estimate.known && silent) send_motion(machine, in, report);
   if (machine.ticks_done % kSetPointEveryTicks == 0) send_set_point(machine, report);
   if (machine.ticks_done % kTrimEveryTicks == 0) trim_pressure(machine.pressure, report.now_ticks);
+  count_seconds(machine.totals);
   ++machine.ticks_done;
 }
 

@@ -19,8 +19,9 @@ bool plausible(std::int64_t flow, std::int64_t expected) {
 }  // namespace
 
 bool take_row_report(PressureLoop& loop, const sillion_frame& frame, const sillion_config& config,
-                     RowReportFrame& row, Report& report) {
+                     RowReportFrame& row, bool& started_anew, Report& report) {
   const bool good = decode(frame, row) && row.row < config.rows && row.row < kMostRows;
+  started_anew = good && begins_again(loop.votes[row.row].sequence, row.sequence);
   if (!good || !in_sequence(loop.votes[row.row].sequence, row.sequence)) {
     ++report.health.bad_frames;
     if (!good) report.event(SILLION_EVENT_BAD_FRAME, saturated(frame.id));

@@ -44,8 +44,9 @@ struct PressureLoop {
 };
 
 /// False for a report that is bad, repeated or overtaken: nothing of it may be used.
+/// `started_anew`: the row's sequence has begun again.
 bool take_row_report(PressureLoop& loop, const sillion_frame& frame, const sillion_config& config,
-                     RowReportFrame& row, Report& report);
+                     RowReportFrame& row, bool& started_anew, Report& report);
 /// Sets wanted flow and pressure for a motion of the machine's middle.
 void set_pressure(PressureLoop& loop, const sillion_config& config, std::int32_t speed_umps,
                   std::int32_t yaw_uradps, Report& report);

@@ -56,6 +56,7 @@ bool stands(const ArmedCompare& compare, std::uint32_t now_ticks) {
 
 void opened(PulsePlanner& planner, SeedQueue& queue, std::uint32_t at_ticks) {
   planner.pulse = {true, at_ticks, at_ticks, true, queue.front(), planner.shift};
+  ++planner.openings;
   queue.pop();
 }
 
@@ -181,8 +182,10 @@ bool plan_one(PulsePlanner& planner, SeedQueue& queue, const Present& present, R
 void begin_stream(PulsePlanner& planner, const Present& present, Report& report) {
   cancel(planner.opening, kOpenChannel, report);
   cancel(planner.closing, kCloseChannel, report);
-  if (!planner.pulse.open)
+  if (!planner.pulse.open) {
     planner.pulse = {true, report.now_ticks, report.now_ticks, false, {}, {}};
+    ++planner.openings;
+  }
   set_bridge(report, driving(present));
   planner.streaming = true;
 }

@@ -60,6 +60,7 @@ struct PulsePlanner {
   bool lost_ahead = false;  // a seed that found no room is still to be passed
   Seed lost;
   bool delay_negative = false;
+  std::uint32_t openings = 0;     // of the valve, since the row's start
   std::int64_t band_time_us = 0;  // summed over pulses, as the band lies on the ground
 };
 

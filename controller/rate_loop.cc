@@ -9,6 +9,7 @@ constexpr std::int64_t kWindowUs = 1'000'000;
 constexpr std::int64_t kDeadMeterUs = 10'000'000;  // of band time without a pulse
 constexpr std::uint32_t kLeap = 10'000;            // pulses per tick: no meter turns that fast
 constexpr std::int32_t kGain = 4;  // a window moves the trim by a quarter of the rest
+constexpr std::int64_t kOneQ16 = 65'536;
 
 void start_window(RateLoop& loop) {
   loop.window_pulses = 0;
@@ -22,10 +23,14 @@ void end_window(RateLoop& loop, bool may_rise, bool may_fall) {
   loop.expected_mm3ps = saturated(divide_rounded(loop.window_expected, loop.window_band_us));
   loop.flow_valid = true;
   start_window(loop);
-  if (!loop.trims || loop.expected_mm3ps <= 0) return;
+  if (loop.expected_mm3ps <= 0) return;
   const std::int64_t short_by = std::int64_t{loop.expected_mm3ps} - loop.flow_mm3ps;
   const std::int64_t size = short_by < 0 ? -short_by : short_by;
   if (2 * size > loop.expected_mm3ps) return;
+  const std::int64_t table = std::int64_t{loop.expected_mm3ps} * (kOneQ16 + loop.trim_q16);
+  const std::int64_t rise = divide_rounded((loop.flow_mm3ps * kOneQ16 - table) * kOneQ16, table);
+  loop.rise_q16 += static_cast<std::int32_t>((rise - loop.rise_q16) / kGain);
+  if (!loop.trims) return;
   if ((short_by > 0 && !may_rise) || (short_by < 0 && !may_fall)) return;
   const std::int64_t step =
       divide_rounded(short_by * 65'536, std::int64_t{loop.expected_mm3ps} * kGain);

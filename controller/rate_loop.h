@@ -6,6 +6,10 @@
 //     volume is summed alongside: a change of speed inside it biases nothing.
 //   trim += (expected - measured)/expected / 4 per window, held within 15 %: closed loop on the
 //   current, only where lift can be set; else the machine trims the pressure from the reports.
+//   rise += (measured/(expected (1 + trim)) - 1 - rise)/4 per window: by how much more flows than the
+//     table says at the setting that the row has. Wear of seat and orifice shows here whether or
+//     not the trim takes it out of the rate. A pressure above its set point and a meter that reads
+//     high look the same.
 //
 // Anti-windup  the trim itself is bounded, and it rests while the table is at its end in that
 //              direction
@@ -34,6 +38,7 @@ struct RateLoop {
   std::int32_t flow_mm3ps = 0;      // measured in the last whole window
   std::int32_t expected_mm3ps = 0;  // mean of the same window
   std::int32_t trim_q16 = 0;
+  std::int32_t rise_q16 = 0;
 };
 
 inline constexpr std::int32_t kMostTrimQ16 = 65'536 * 15 / 100;

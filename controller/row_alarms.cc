@@ -1,5 +1,6 @@
 #include "controller/row_alarms.h"
 
+#include "controller/lowest_rate.h"
 #include "controller/ticks.h"
 
 namespace controller {
@@ -11,6 +12,7 @@ constexpr std::int64_t kWindowBands = 10;
 constexpr std::int64_t kDeadPulses = 4;
 constexpr std::int64_t kWindowPulses = 10;
 constexpr std::int32_t kSettlesUs = 1'000'000;
+constexpr std::uint16_t kEmptyMs = 300;
 
 void raise(RowAlarms& alarms, const sillion_config& config, std::uint32_t alarm, bool on,
            Report& report) {
@@ -52,6 +54,35 @@ void judge_flow(RowAlarms& alarms, const sillion_config& config, std::uint32_t p
   alarms.window_pulses = 0;
 }
 
+/// True while there is no pressure at the hose.
+bool judge_line(RowAlarms& alarms, const sillion_config& config, const AlarmInputs& now,
+                Report& report) {
+  const bool low = now.set_pa > 0 && 4 * std::int64_t{now.pressure_pa} < now.set_pa;
+  if (!low)
+    alarms.low_ms = 0;
+  else if (alarms.low_ms < kEmptyMs)
+    ++alarms.low_ms;
+  const bool empty = alarms.low_ms >= kEmptyMs;
+  if (empty) {
+    raise(alarms, config, SILLION_ALARM_NO_FLOW, false, report);
+    raise(alarms, config, SILLION_ALARM_LOW_FLOW, false, report);
+  }
+  if (low && !empty) return true;  // what stands is neither raised nor over
+  raise(alarms, config, SILLION_ALARM_EMPTY_LINE, empty, report);
+  return empty;
+}
+
+void judge_wear(RowAlarms& alarms, const sillion_config& config, const AlarmInputs& now,
+                Report& report) {
+  const bool before = (alarms.raised & SILLION_ALARM_WORN) != 0;
+  const bool worn = now.rise_q16 > (before ? kWornOverQ16 : kWornQ16);
+  if (worn && !before) {
+    const LowestRate lowest = lowest_rate(config, now.speed_umps, now.rise_q16);
+    report.event(SILLION_EVENT_LOWEST_RATE, lowest.now_nm, lowest.table_nm);
+  }
+  raise(alarms, config, SILLION_ALARM_WORN, worn, report);
+}
+
 }  // namespace
 
 void judge_alarms(RowAlarms& alarms, const sillion_config& config, const AlarmInputs& now,
@@ -65,6 +96,7 @@ void judge_alarms(RowAlarms& alarms, const sillion_config& config, const AlarmIn
     alarms.work_from_ticks = report.now_ticks;
     alarms.edge_place_pm = now.place_pm;
     alarms.seen = false;
+    alarms.low_ms = 0;
     start_windows(alarms);
     return;
   }
@@ -77,10 +109,15 @@ void judge_alarms(RowAlarms& alarms, const sillion_config& config, const AlarmIn
   const std::int64_t most = alarms.seen ? kWaySpacings : kFirstWaySpacings;
   if (way_um >= most * config.theoretical_spacing_um)
     raise(alarms, config, SILLION_ALARM_NO_SEEDS, true, report);
-  if (config.meter_mm3_per_pulse == 0) return;
   // The instant is remembered no longer than a counter can tell it apart.
   if (since_us(report.now_ticks, alarms.work_from_ticks) < kSettlesUs) return;
   alarms.work_from_ticks = later(report.now_ticks, -kSettlesUs);
+  if (judge_line(alarms, config, now, report)) {
+    start_windows(alarms);
+    return;
+  }
+  if (config.meter_mm3_per_pulse == 0) return;
+  judge_wear(alarms, config, now, report);
   judge_flow(alarms, config, pulses, now.band_us * now.should_be_mm3ps, report);
 }
 

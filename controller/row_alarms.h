@@ -2,20 +2,27 @@
 //
 //   no seeds    at work, and the way since the last accepted edge is 20 theoretical spacings; 60
 //               before the first edge, because the meter has to fill
-//   no flow     bands for 10 seeds, and for 4 pulses of the meter, went out, and it gave none:
-//               plugged, not opening, empty, or the meter is dead; the row cannot tell which
+//   empty line  at the hose there is less than a quarter of the pressure that the machine set, for
+//               300 ms: no tank, pump or hose gives liquid. Flow is not judged then: no pressure
+//               explains why none comes
+//   no flow     bands for 10 seeds, and for 4 pulses of the meter, went out, and it gave none,
+//               while pressure stands at the hose: plugged, not opening, or the meter is dead; the
+//               row cannot tell which
 //   low, high   the meter counted less than 7/10, or more than 13/10, of what the bands of a window
 //               should have been: partly plugged, leaking, or the meter lies. A window holds 10
 //               bands, and 10 pulses of the meter where that is more
+//   worn        the lowest rate that the row can lay has risen (controller/lowest_rate.h)
 //
 //   So a plug that begins within a window shows by the end of the next, which is 20 seeds where a
-//   pulse of the meter is not more than a band. Flow is not judged for 1 s after the row began to
-//   work: the pressure is still on its way. An alarm is over when the next window is in order, or
-//   with the next edge (pulse of the meter).
+//   pulse of the meter is not more than a band. Flow and pressure are not judged for 1 s after the
+//   row began to work: the pressure is still on its way. An alarm is over when the next window is
+//   in order, or with the next edge (pulse of the meter, pressure above a quarter).
 //
 // Use      judge_alarms() once per tick; each change is an event, and the row's report carries all
-// In       way (pm), accepted seeds, band time (us), expected flow (mm3/s), free-running pulses
-// Errors   none; without a meter only the sensor is watched
+// In       way (pm), accepted seeds, band time (us), expected flow (mm3/s), free-running pulses,
+//          pressure at the hose and as set (Pa), rise of the flow (1/65536)
+// Errors   none; without a meter sensor and pressure alone are watched, and pressure only where its
+//          converter channel has a scale and the machine's set point is known
 // Source   the sizes are ours, common practice, no source
 // Checked  tests/controller/row_alarms_test.cc
 #pragma once
@@ -38,6 +45,7 @@ struct RowAlarms {
   std::int64_t since_pulse_nmm3 = 0;  // expected volume since the meter's last pulse, 1e-6 mm3
   std::int64_t window_nmm3 = 0;
   std::uint32_t window_pulses = 0;
+  std::uint16_t low_ms = 0;  // for which there has been no pressure at the hose
 };
 
 struct AlarmInputs {
@@ -47,6 +55,10 @@ struct AlarmInputs {
   std::int64_t band_us = 0;  // since the last call
   std::int32_t should_be_mm3ps = 0;
   std::uint32_t meter_pulses = 0;
+  std::int32_t pressure_pa = 0;  // at the hose
+  std::int32_t set_pa = 0;       // 0: not known, or no pressure is measured
+  std::int32_t speed_umps = 0;
+  std::int32_t rise_q16 = 0;  // of the flow over the table's
 };
 
 void judge_alarms(RowAlarms& alarms, const sillion_config& config, const AlarmInputs& now,

@@ -101,14 +101,27 @@ void tell_not_resolvable(RowController& row, Report& report) {
   report.event(SILLION_EVENT_NOT_RESOLVABLE);
 }
 
+std::int32_t hose_pressure_pa(const sillion_config& config, const sillion_input& in) {
+  constexpr std::int64_t kMostCounts = (1 << kAnalogBits) - 1;
+  return saturated(std::int64_t{in.analog_counts[0]} * config.analog_full_scale[0] / kMostCounts);
+}
+
+/// What the pressure at the hose is held against; 0: nothing.
+std::int32_t set_pressure_pa(const RowController& row) {
+  const bool measured = row.config.analog_full_scale[0] > 0;
+  return measured && row.set_point.known ? row.set_point.pressure_pa : 0;
+}
+
 void send_report(RowController& row, bool safe_closed, Report& report) {
   RowReportFrame said;
   said.sequence = ++row.report_sequence;
   said.row = static_cast<std::uint8_t>(row.config.row);
   said.state = static_cast<std::uint8_t>(
       (row.rate.flow_valid ? kFlowValid : 0) | (safe_closed ? kSafeClosed : 0) |
-      (row.planner.streaming ? kStreaming : 0) | (row.rate.trims ? kSetsLift : 0) |
-      row.alarms.raised << kAlarmShift);
+      (row.planner.streaming ? kStreaming : 0) | (row.rate.trims ? kSetsLift : 0));
+  said.alarms = static_cast<std::uint16_t>(row.alarms.raised);
+  said.seeds = static_cast<std::uint16_t>(row.seeds);
+  said.bands = static_cast<std::uint16_t>(row.planner.openings);
   said.flow_mm3ps = row.rate.flow_mm3ps;
   said.wanted_mm3ps = row.rate.expected_mm3ps;
   send(report.out, encode(said));
@@ -131,7 +144,11 @@ void do_periodic_work(RowController& row, const sillion_input& in, const Setting
                 .seeds = row.seeds,
                 .band_us = band_us,
                 .should_be_mm3ps = setting.should_be_mm3ps,
-                .meter_pulses = in.meter_pulses},
+                .meter_pulses = in.meter_pulses,
+                .pressure_pa = hose_pressure_pa(row.config, in),
+                .set_pa = set_pressure_pa(row),
+                .speed_umps = row_speed_umps(row.motion, report.now_ticks),
+                .rise_q16 = row.rate.rise_q16},
                report);
   if (row.ticks_done % kReportEveryTicks == 0) send_report(row, safe_closed, report);
   ++row.ticks_done;
@@ -149,6 +166,7 @@ RowController row_controller_for(const sillion_config& config, const void* stora
   row.rate = rate_loop_for(config);
   row.store = config_store_for(config, storage, storage_size);
   row.safe.config_lost = row.store.lost;
+  row.cycles = valve_cycles_for(storage, storage_size);
   return row;
 }
 
@@ -187,6 +205,7 @@ void step(RowController& row, const sillion_input& in, Report& report) {
   row.shut = safe_closed;
   if (tick) do_periodic_work(row, in, setting, safe_closed, report);  // [7] [8]
   go_on(row.store, row.config, in, report);                           // [9]
+  if (row.store.copies_to_write == 0) go_on(row.cycles, row.planner.openings, in, report);
 }
 
 }  // namespace controller

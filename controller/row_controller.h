@@ -6,7 +6,7 @@
 //   [6] a row that must close shuts its valve and empties the queue; any other plans its pulses
 //       anew at every tick, and whenever a seed or a match came
 //   [7] the flow loop and the alarms          [8] report to the machine
-//   [9] the configuration's copies on storage
+//   [9] storage: the configuration's copies, then the count of the valve's openings
 //
 // Timing   every call costs at most one pass over the queue (64 seeds); no waiting, no recursion
 // State    the parts below, all inside the caller's block
@@ -28,6 +28,7 @@
 #include "controller/row_motion.h"
 #include "controller/safe_state.h"
 #include "controller/seed_queue.h"
+#include "controller/valve_cycles.h"
 #include "shared/controller_abi.h"
 
 namespace controller {
@@ -65,6 +66,7 @@ struct RowController {
   RowAlarms alarms;
   Corrections corrections;
   ConfigStore store;
+  ValveCycles cycles;
   bool shut = false;              // the closing command of this safe state has been given
   std::uint32_t seeds = 0;        // accepted since reset
   std::int64_t band_time_us = 0;  // of the planner, as the flow loop saw it last

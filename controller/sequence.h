@@ -18,6 +18,12 @@ struct Sequence {
   std::uint16_t last = 0;
 };
 
+/// True for a number with which the sender has begun anew.
+constexpr bool begins_again(const Sequence& sequence, std::uint16_t number) {
+  const auto ahead = static_cast<std::int16_t>(static_cast<std::uint16_t>(number - sequence.last));
+  return sequence.any && ahead < -64;
+}
+
 constexpr bool in_sequence(Sequence& sequence, std::uint16_t number) {
   const auto ahead = static_cast<std::int16_t>(static_cast<std::uint16_t>(number - sequence.last));
   if (sequence.any && ahead <= 0 && ahead >= -64) return false;

@@ -51,7 +51,7 @@
 extern "C" {
 #endif
 
-#define SILLION_ABI_VERSION 3u
+#define SILLION_ABI_VERSION 4u
 
 enum sillion_role { SILLION_ROLE_ROW = 1, SILLION_ROLE_MACHINE = 2 };
 
@@ -203,7 +203,15 @@ enum sillion_event {
   /* a: bits of enum sillion_alarm that came or went, b: the row. The row says it when it sees it,
    * the machine when a row's report says so */
   SILLION_EVENT_ALARM = 19,
-  SILLION_EVENT_ALARM_OVER = 20
+  SILLION_EVENT_ALARM_OVER = 20,
+  /* at a start that finds counted openings of the valve. a: their number, 2147483647 at most */
+  SILLION_EVENT_CYCLES_KEPT = 23,
+  /* at a start of the machine that finds totals of its rows. a: seconds in which something was
+   * counted, b: rows that have totals */
+  SILLION_EVENT_TOTALS_KEPT = 24,
+  /* with SILLION_ALARM_WORN. a: lowest in-band rate that the row can lay at its present speed, b:
+   * the same by the table, both in nm */
+  SILLION_EVENT_LOWEST_RATE = 25
 };
 
 /* What a row takes for broken. */
@@ -211,7 +219,9 @@ enum sillion_alarm {
   SILLION_ALARM_NO_SEEDS = 1, /* at work, and no edge on the way of 20 spacings */
   SILLION_ALARM_NO_FLOW = 2,  /* bands went out, and the meter gave no pulse */
   SILLION_ALARM_LOW_FLOW = 4,
-  SILLION_ALARM_HIGH_FLOW = 8
+  SILLION_ALARM_HIGH_FLOW = 8,
+  SILLION_ALARM_EMPTY_LINE = 32, /* no pressure at the row's hose; then there is no NO_FLOW */
+  SILLION_ALARM_WORN = 64        /* the lowest rate that the row can lay has risen */
 };
 
 enum sillion_correction_kind { SILLION_CORRECTS_VOLTAGE = 1, SILLION_CORRECTS_VISCOSITY = 2 };

@@ -125,21 +125,28 @@ enum {
  *   07 00 e8 03 45 12 00 00 c0 45 04 00
  */
 
-/* ROW REPORT, id 0x201, 12 bytes: row to the machine controller, every 200 ms
+/* ROW REPORT, id 0x201, 16 bytes: row to the machine controller, every 200 ms
  *   0-1         sequence          unsigned
  *               one higher with each frame; 65535 is followed by 0
  *   2           row               unsigned
  *               number of the row, from 0; the same as the sender of the frame
  *   3           state             bits
  *               1 the measured flow is valid, 2 safe closed, 4 continuous stream, 8 the row sets
- *               its own lift; alarms: 16 no seeds, 32 no flow, 64 low flow, 128 high flow
- *   4-7         flow              mm3/s, unsigned
+ *               its own lift; the others are 0
+ *   4-5         alarms            bits
+ *               enum sillion_alarm
+ *   6-7         seeds             unsigned
+ *               accepted edges since the row's start; 65535 is followed by 0
+ *   8-9         bands             unsigned
+ *               openings of the valve since the row's start; 65535 is followed by 0
+ *   10-12       flow              mm3/s, unsigned
  *               flow in the band, by the row's meter
- *   8-11        expected flow     mm3/s, unsigned
+ *   13-15       expected flow     mm3/s, unsigned
  *               the wanted flow where the row sets its own lift, else the table's flow at the
  *               pressure set point; mean over the window of the measurement
- * Example: sequence 258, row 3, flow valid and own lift, 15800 of 16000 mm3/s
- *   02 01 03 09 b8 3d 00 00 80 3e 00 00
+ * Example: sequence 258, row 3, flow valid and own lift, low flow and worn, 70 000 seeds, 69 000
+ * bands, 15800 of 16000 mm3/s
+ *   02 01 03 09 44 00 70 11 88 0d b8 3d 00 80 3e 00
  */
 
 /* CONVERTER CHANNELS of sillion_input.analog_counts: counts = value / full scale * (2^analog_bits -

@@ -57,9 +57,13 @@ constexpr FrameField kRowReport[] = {
     {"2", "row", "unsigned", "number of the row, from 0; the same as the sender of the frame"},
     {"3", "state", "bits",
      "1 the measured flow is valid, 2 safe closed, 4 continuous stream, 8 the row sets its own "
-     "lift; alarms: 16 no seeds, 32 no flow, 64 low flow, 128 high flow"},
-    {"4-7", "flow", "mm3/s, unsigned", "flow in the band, by the row's meter"},
-    {"8-11", "expected flow", "mm3/s, unsigned",
+     "lift; the others are 0"},
+    {"4-5", "alarms", "bits", "enum sillion_alarm"},
+    {"6-7", "seeds", "unsigned", "accepted edges since the row's start; 65535 is followed by 0"},
+    {"8-9", "bands", "unsigned",
+     "openings of the valve since the row's start; 65535 is followed by 0"},
+    {"10-12", "flow", "mm3/s, unsigned", "flow in the band, by the row's meter"},
+    {"13-15", "expected flow", "mm3/s, unsigned",
      "the wanted flow where the row sets its own lift, else the table's flow at the pressure set "
      "point; mean over the window of the measurement"},
 };
@@ -75,7 +79,7 @@ constexpr FrameKind kFrames[] = {
      kMotion},
     {"set point", SILLION_FRAME_SETPOINT, 12, "machine controller to all rows, every 100 ms",
      kSetPoint},
-    {"row report", SILLION_FRAME_ROW_REPORT, 12, "row to the machine controller, every 200 ms",
+    {"row report", SILLION_FRAME_ROW_REPORT, 16, "row to the machine controller, every 200 ms",
      kRowReport},
 };
 

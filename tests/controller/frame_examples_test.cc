@@ -94,6 +94,9 @@ TEST(FrameExamples, RowReport) {
   EXPECT_EQ(row.sequence, 258);
   EXPECT_EQ(row.row, 3);
   EXPECT_EQ(row.state, kFlowValid | kSetsLift);
+  EXPECT_EQ(row.alarms, SILLION_ALARM_LOW_FLOW | SILLION_ALARM_WORN);
+  EXPECT_EQ(row.seeds, 70'000 - 65'536);
+  EXPECT_EQ(row.bands, 69'000 - 65'536);
   EXPECT_EQ(row.flow_mm3ps, 15'800);
   EXPECT_EQ(row.wanted_mm3ps, 16'000);
   expect_same(encode(row), said);

@@ -77,7 +77,7 @@ TEST(Frames, NothingBadIsDecoded) {
   frame.bytes[11] = 0x7f;  // 2131 m/s
   EXPECT_FALSE(decode(frame, motion));
   RowReportFrame row;
-  sillion_frame said = encode(RowReportFrame{1, 3, 1, 5000, 5000});
+  sillion_frame said = encode(RowReportFrame{1, 3, 1, 0, 0, 0, 5000, 5000});
   EXPECT_TRUE(decode(said, row));
   said.sender = 4;  // reports for another row
   EXPECT_FALSE(decode(said, row));

@@ -98,7 +98,7 @@ class RawController {
  private:
   std::vector<std::uint64_t> words_;
   const std::vector<std::uint8_t> blank_ =
-      std::vector<std::uint8_t>(controller::kConfigPages * SILLION_PAGE_BYTES, 0xff);
+      std::vector<std::uint8_t>(SILLION_PAGES_MAX * SILLION_PAGE_BYTES, 0xff);
   sillion_controller* controller_ = nullptr;
   sillion_output out_{};
 };
@@ -108,7 +108,7 @@ void expect_sane(const sillion_output& out) {
   ASSERT_LE(out.frame_count, static_cast<std::uint32_t>(SILLION_FRAMES_MAX));
   ASSERT_LE(out.event_count, static_cast<std::uint32_t>(SILLION_EVENTS_MAX));
   ASSERT_LE(out.storage_command, std::uint32_t{SILLION_STORAGE_PROGRAM});
-  ASSERT_LT(out.storage_page, controller::kConfigPages);
+  ASSERT_LT(out.storage_page, std::uint32_t{SILLION_PAGES_MAX});
   if (out.bridge_valid != 0) {
     ASSERT_LE(out.bridge.state, SILLION_BRIDGE_REVERSE);
   }

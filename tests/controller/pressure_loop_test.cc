@@ -30,14 +30,18 @@ struct Machine {
     Report report{out, health, now};
     said.sequence = ++sequence;
     controller::RowReportFrame heard;
-    take_row_report(loop, encode(said), config, heard, report);
+    bool anew = false;
+    take_row_report(loop, encode(said), config, heard, anew, report);
   }
   /// One second with a row whose flow is `gain_ratio` times that of the table at the pressure asked
   /// for.
   void second_with_gain(double gain_ratio, std::uint8_t state = kFlowValid) {
     now += 1'000'000;
     const std::int32_t promised = flow_at_pressure_mm3ps(config.attachment, loop.pressure_pa);
-    hear({0, 2, state, static_cast<std::int32_t>(promised * gain_ratio), promised});
+    hear({.row = 2,
+          .state = state,
+          .flow_mm3ps = static_cast<std::int32_t>(promised * gain_ratio),
+          .wanted_mm3ps = promised});
     trim_pressure(loop, now);
     drive(4'000'000);
   }
@@ -128,9 +132,12 @@ TEST(PressureLoop, SilentRowsLoseTheirVote) {
 
 TEST(PressureLoop, BadReportsAreCounted) {
   Machine machine;
-  machine.hear({0, 60, kFlowValid, 100, 100});  // there are 8 rows
-  machine.hear({0, 255, kFlowValid, 100, 100});
-  machine.hear({0, 1, kFlowValid, -5, 100});
+  const auto hear = [&](std::uint8_t row, std::int32_t flow_mm3ps) {
+    machine.hear({.row = row, .state = kFlowValid, .flow_mm3ps = flow_mm3ps, .wanted_mm3ps = 100});
+  };
+  hear(60, 100);  // there are 8 rows
+  hear(255, 100);
+  hear(1, 500'001);  // no row lets half a litre per second through
   EXPECT_EQ(machine.health.bad_frames, 3u);
   trim_pressure(machine.loop, machine.now);
   EXPECT_EQ(machine.loop.trim_q16, 0);

@@ -142,7 +142,7 @@ TEST(RowAlarms, ARowThatIsNotAtWorkIsNotJudged) {
 // The row's report carries its alarms; the machine says each change once, with the row.
 TEST(RowAlarms, ReachTheMachine) {
   controller::MachineController machine =
-      controller::machine_controller_for(test::machine_config());
+      controller::machine_controller_for(test::machine_config(), nullptr, 0);
   std::vector<sillion_event_record> events;
   std::uint16_t sequence = 0;
   const auto hear = [&](std::uint32_t alarms, std::uint16_t behind = 0) {
@@ -150,7 +150,7 @@ TEST(RowAlarms, ReachTheMachine) {
     if (behind == 0) ++sequence;
     row.sequence = static_cast<std::uint16_t>(sequence - behind);
     row.row = 5;
-    row.state = static_cast<std::uint8_t>(alarms << controller::kAlarmShift);
+    row.alarms = static_cast<std::uint16_t>(alarms);
     sillion_input in{};
     in.frame_count = 1;
     in.frames[0] = controller::encode(row);
