@@ -16,13 +16,26 @@ bool plausible(std::int64_t flow, std::int64_t expected) {
   return expected > 0 && 2 * flow >= expected && 2 * flow <= 3 * expected;
 }
 
+/// Whether a report of this number is to be taken.
+bool is_next(RowVote& vote, std::uint16_t number, bool& started_anew) {
+  constexpr std::uint8_t kStartedAnew = 5;
+  started_anew = begins_again(vote.sequence, number);
+  if (!in_sequence(vote.sequence, number)) {
+    const bool repeated = number == vote.sequence.last;
+    if (repeated || ++vote.behind < kStartedAnew) return false;
+    vote.sequence = {true, number};
+    started_anew = true;
+  }
+  vote.behind = 0;
+  return true;
+}
+
 }  // namespace
 
 bool take_row_report(PressureLoop& loop, const sillion_frame& frame, const sillion_config& config,
                      RowReportFrame& row, bool& started_anew, Report& report) {
   const bool good = decode(frame, row) && row.row < config.rows && row.row < kMostRows;
-  started_anew = good && begins_again(loop.votes[row.row].sequence, row.sequence);
-  if (!good || !in_sequence(loop.votes[row.row].sequence, row.sequence)) {
+  if (!good || !is_next(loop.votes[row.row], row.sequence, started_anew)) {
     ++report.health.bad_frames;
     if (!good) report.event(SILLION_EVENT_BAD_FRAME, saturated(frame.id));
     return false;

@@ -11,6 +11,9 @@
 //              is at its limit
 // Guard    a row that differs by more than half is broken, not inexact: it has no vote. Rows that
 //          set their own lift and rows that have been silent for 3 s have no vote either
+// Restart  a row that starts anew begins its sequence again. Within 13 s of its first start that
+//          looks like overtaken reports; no radio brings five of these in a row, so the fifth is
+//          taken
 // Errors   a flow outside the table: nearest point and RATE_OUT_OF_RANGE, once per excursion
 // Checked  tests/controller/pressure_loop_test.cc
 #pragma once
@@ -29,6 +32,7 @@ inline constexpr std::int32_t kMostRows = 64;
 
 struct RowVote {
   bool valid = false;
+  std::uint8_t behind = 0;  // reports in a row that were dropped as repeated or overtaken
   std::uint32_t heard_ticks = 0;
   std::int32_t flow_mm3ps = 0;
   std::int32_t expected_mm3ps = 0;

@@ -6,10 +6,10 @@
 //     volume is summed alongside: a change of speed inside it biases nothing.
 //   trim += (expected - measured)/expected / 4 per window, held within 15 %: closed loop on the
 //   current, only where lift can be set; else the machine trims the pressure from the reports.
-//   rise += (measured/(expected (1 + trim)) - 1 - rise)/4 per window: by how much more flows than the
-//     table says at the setting that the row has. Wear of seat and orifice shows here whether or
-//     not the trim takes it out of the rate. A pressure above its set point and a meter that reads
-//     high look the same.
+//   rise += (measured/(expected (1 + trim)) - 1 - rise)/4 per window: by how much more flows than
+//     the table says at the setting that the row has. Wear of seat and orifice shows here whether
+//     or not the trim takes it out of the rate. A pressure above its set point and a meter that
+//     reads high look the same.
 //
 // Anti-windup  the trim itself is bounded, and it rests while the table is at its end in that
 //              direction

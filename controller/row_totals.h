@@ -15,8 +15,8 @@
 //
 // In       reports; speed (um/s), yaw rate (urad/s)            Out   counts, ml
 // State    20 bytes per row: totals and the counters that were heard last
-// Errors   of a row that starts anew unheard and has counted beyond the counters that were heard
-//          last when it is heard again, as many seeds and bands as these are missing
+// Errors   a row that starts anew while the machine is off, and is heard again when it has counted
+//          beyond the counters that were heard last, lacks as many seeds and bands as these
 // Checked  tests/controller/row_totals_test.cc, tests/sim/bench/kept_counts_test.cc
 #pragma once
 
