@@ -74,6 +74,10 @@ const char* event_words(std::uint32_t code) {
     case SILLION_EVENT_CONFIG_LOST: return "the stored configuration is lost";
     case SILLION_EVENT_CONFIG_REPLACED: return "the configuration was replaced";
     case SILLION_EVENT_STORAGE_FAILED: return "a page does not hold what was written";
+    case SILLION_EVENT_ALARM: return "alarm";
+    case SILLION_EVENT_ALARM_OVER: return "alarm over";
+    case SILLION_EVENT_CYCLES_KEPT: return "openings of the valve until this start";
+    case SILLION_EVENT_LOWEST_RATE: return "the lowest rate has risen";
     default: return "event";
   }
 }
@@ -322,6 +326,7 @@ PassRecord run_pass(const scenario::Scenario& asked, const sillion_attachment_ta
   const bool whole =
       record.fault.text.empty() && !options.until_watched && options.share_ratio == 1.0;
   for (const auto& row : rows) row->mark_storage_faults();
+  if (options.machine_storage != nullptr) *options.machine_storage = machine.port.storage().bytes();
   if (scenario.fault_marks && whole) record.idle_faults = scenario::idle_faults(scenario, end_s);
   record.manifold = machine.exchange.manifold();
   record.network = network_of(machine, rows);

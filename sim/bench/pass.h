@@ -95,6 +95,8 @@ struct PassOptions {
   bool keep_fault = false;  // a controller's fault ends the record instead of throwing
   // of every row by index and, behind them, of the machine; resized and filled
   std::vector<CallLog>* calls = nullptr;
+  // filled with what the machine's storage holds at the end; not where its port runs ahead
+  std::vector<std::uint8_t>* machine_storage = nullptr;
   double share_ratio = 1.0;  // ends after this share of its time; what comes later is missing
   // a recording in place of the rows' controllers; every row of the scenario has one
   const Played* played = nullptr;

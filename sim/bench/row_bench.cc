@@ -286,7 +286,8 @@ measure::RowRecord RowBench::finish() {
   if (played_ == nullptr) record_.health = port_->health();
   recorder_.keep_events(port_->take_events());
   for (const TimedEvent& event : recorder_.watched().events)
-    record_.events.push_back({event.at.seconds(), event.record.code});
+    record_.events.push_back(
+        {event.at.seconds(), event.record.code, event.record.a, event.record.b});
   if (record_.signals.kept) {
     note_events(scenario_, way_, recorder_.watched().events, record_.signals);
     note_inputs(scenario_, row_, record_.signals);

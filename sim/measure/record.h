@@ -71,6 +71,7 @@ struct CoveredSeed {
 struct EventMark {
   double at_s = 0.0;
   std::uint64_t code = 0;
+  std::int32_t a = 0, b = 0;  // as enum sillion_event states them
 };
 
 /// Line density over a stretch of one row, for the drawing of the furrow; empty: none was kept.

@@ -123,28 +123,47 @@ TEST(FaultEffects, ADeadMeterAndOneThatLies) {
   EXPECT_NE(applied_m3(pulses({{.kind = "dead_meter"}})), applied_m3(honest));
 }
 
-/// The first alarm of the row of this bit, in seconds; 1e9 where none came.
-double alarm_s(const PassRecord& record, std::uint32_t code) {
+/// When the row first raises an alarm of these bits; 1e9 s: never.
+double alarm_s(const PassRecord& record, int bits = ~0) {
   for (const sim::measure::EventMark& event : record.rows[0].events)
-    if (event.code == code) return event.at_s;
+    if (event.code == SILLION_EVENT_ALARM && (event.a & bits) != 0) return event.at_s;
   return 1e9;
 }
 
-// 20 seeds at 16 km/h and 150 mm are 0.675 s; a row in order says nothing.
-TEST(FaultEffects, TheRowSaysWithinTwentySeedsThatNothingFlowsOrComes) {
+// 20 seeds at 16 km/h and 150 mm are 0.675 s; a row in order says nothing. No pressure at the hose
+// is an empty line; a plug, a dead meter and a valve that stays shut leave the pressure standing.
+TEST(FaultEffects, TheRowSaysWithinTwentySeedsWhatDoesNotFlowOrCome) {
   const std::vector<std::string> fitted = {"flow_meter.pulses_per_litre=20000", "seeds=150"};
-  EXPECT_EQ(alarm_s(pass_with({}, fitted), SILLION_EVENT_ALARM), 1e9);
-  for (const FaultEntry& fault :
-       {FaultEntry{.kind = "dead_meter", .from_s = 2.5},
-        FaultEntry{.kind = "plugged_outlet", .from_s = 2.5, .amount_ratio = 0.97},
-        FaultEntry{.kind = "plugged_outlet", .from_s = 2.5, .amount_ratio = 0.5},
-        FaultEntry{.kind = "lying_meter", .from_s = 2.5, .amount_ratio = 0.6},
-        FaultEntry{.kind = "open_coil", .from_s = 2.5},
-        FaultEntry{.kind = "lost_edges", .from_s = 2.5, .amount_ratio = 1.0}}) {
-    const double at_s = alarm_s(pass_with({fault}, fitted), SILLION_EVENT_ALARM);
-    EXPECT_GT(at_s, 2.5) << fault.kind;
-    EXPECT_LT(at_s, 2.5 + 0.675 + 0.1) << fault.kind << ": a band is laid 0.03 s after its edge";
+  EXPECT_EQ(alarm_s(pass_with({}, fitted)), 1e9);
+  const struct {
+    FaultEntry fault;
+    int bits;
+  } cases[] = {
+      {{.kind = "dead_meter", .from_s = 2.5}, SILLION_ALARM_NO_FLOW},
+      {{.kind = "plugged_outlet", .from_s = 2.5, .amount_ratio = 1.0}, SILLION_ALARM_NO_FLOW},
+      {{.kind = "plugged_outlet", .from_s = 2.5, .amount_ratio = 0.5}, SILLION_ALARM_LOW_FLOW},
+      {{.kind = "lying_meter", .from_s = 2.5, .amount_ratio = 0.6}, SILLION_ALARM_HIGH_FLOW},
+      {{.kind = "open_coil", .from_s = 2.5}, SILLION_ALARM_NO_FLOW},
+      {{.kind = "pressure_sag", .from_s = 2.5, .amount_ratio = 1.0}, SILLION_ALARM_EMPTY_LINE},
+      {{.kind = "pressure_sag", .from_s = 2.5, .amount_ratio = 0.9}, SILLION_ALARM_EMPTY_LINE},
+      {{.kind = "lost_edges", .from_s = 2.5, .amount_ratio = 1.0}, SILLION_ALARM_NO_SEEDS}};
+  for (const auto& [fault, bits] : cases) {
+    const PassRecord record = pass_with({fault}, fitted);
+    EXPECT_GT(alarm_s(record), 2.5) << fault.kind;
+    EXPECT_LT(alarm_s(record, bits), 2.5 + 0.675 + 0.1)
+        << fault.kind << ": a band is laid 0.03 s after its edge";
+    constexpr int kOther = SILLION_ALARM_EMPTY_LINE | SILLION_ALARM_NO_FLOW;
+    EXPECT_EQ(alarm_s(record, kOther & ~bits), 1e9) << fault.kind;
   }
+}
+
+// The pressure alone shows it, so a row without a meter says it too.
+TEST(FaultEffects, AnEmptyLineNeedsNoMeter) {
+  const PassRecord record =
+      pass_with({{.kind = "pressure_sag", .from_s = 2.5, .amount_ratio = 1.0}}, {"seeds=150"});
+  EXPECT_NEAR(alarm_s(record, SILLION_ALARM_EMPTY_LINE), 2.8, 0.02);
+  EXPECT_EQ(alarm_s(record, ~SILLION_ALARM_EMPTY_LINE), 1e9);
+  EXPECT_EQ(alarm_s(pass_with({}, {"seeds=150"})), 1e9);
 }
 
 TEST(FaultEffects, AStuckLiftSignalKeepsTheValvesAtWork) {

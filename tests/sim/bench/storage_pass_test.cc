@@ -87,8 +87,8 @@ TEST(StoragePass, AFaultOfTheStorageThatNeverActsIsNamed) {
                                 " by = \"50 ms\"")})
                 .idle_faults,
             std::vector<int>{0});
-  // The reference has 16 pages.
-  EXPECT_EQ(storage_pass({fault("kind = \"storage_damaged\", page = 16, bits = 3")}).idle_faults,
+  // The reference has 24 pages.
+  EXPECT_EQ(storage_pass({fault("kind = \"storage_damaged\", page = 24, bits = 3")}).idle_faults,
             std::vector<int>{0});
 }
 
@@ -126,7 +126,7 @@ TEST(StoragePass, AnImageOfAnotherSizeAndOneThatIsNotThere) {
     storage_pass({image});
     FAIL() << "it was taken";
   } catch (const sim::text::InputError& error) {
-    EXPECT_THAT(error.what(), HasSubstr("1000 bytes; the controller's storage has 1024"));
+    EXPECT_THAT(error.what(), HasSubstr("1000 bytes; the controller's storage has 1536"));
   }
   try {
     storage_scenario({"controller.storage=no/such/image.bin"});
@@ -141,7 +141,7 @@ TEST(StoragePass, TheImageIsPartOfTheInputs) {
   const ScratchFolder folder;
   const auto inputs = [&](std::uint8_t byte) {
     return sim::scenario::canonical_text(
-        storage_scenario({image_set(folder, std::vector<std::uint8_t>(1024, byte))}));
+        storage_scenario({image_set(folder, std::vector<std::uint8_t>(1536, byte))}));
   };
   EXPECT_NE(inputs(1), inputs(2));
   EXPECT_EQ(inputs(1).find("row.bin"), std::string::npos);
