@@ -11,8 +11,11 @@ constexpr std::int32_t kMostRateNm = 100'000;         // 1000 l/ha
 constexpr std::int32_t kMostPressurePa = 10'000'000;  // 100 bar
 constexpr std::int32_t kMostFlowMm3ps = 500'000;
 constexpr std::int32_t kAccelStepUmps2 = 20'000;
-constexpr std::uint16_t kLastSpeedValue = 0xfaff;  // above: error, reserved or not available
-constexpr std::int32_t kFullCircleSteps = 62'832;  // of 1e-4 rad
+constexpr std::uint16_t kLastSpeedValue = 0xfaff;   // above: error, reserved or not available
+constexpr std::int32_t kFullCircleSteps = 62'832;   // of 1e-4 rad
+constexpr std::int32_t kMostFieldE11 = 10'000'000;  // 1000 l/ha
+constexpr std::uint8_t kProcessValue = 3;
+constexpr std::uint16_t kRateSetPoint = 1;  // set point volume per area application rate
 constexpr std::uint8_t kDirectionReverse = 0;
 constexpr std::uint8_t kDirectionForward = 1;
 
@@ -116,6 +119,13 @@ bool decode(const sillion_frame& frame, CourseSpeed& course_speed) {
   course_speed.speed_umps = speed * 10'000;
   course_speed.speed_known = course_speed.speed_umps <= kMostSpeedUmps;
   return course_speed.course_known || course_speed.speed_known;
+}
+
+bool decode(const sillion_frame& frame, RateFrame& rate) {
+  if (frame.id != SILLION_BUS_RATE || frame.length != 8) return false;
+  rate.sets_rate = (frame.bytes[0] & 0x0f) == kProcessValue && get16(frame, 2) == kRateSetPoint;
+  rate.field_e11 = static_cast<std::int32_t>(get32(frame, 4));
+  return !rate.sets_rate || within(rate.field_e11, 0, kMostFieldE11);
 }
 
 sillion_frame encode(const MotionFrame& motion) {

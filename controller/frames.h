@@ -6,7 +6,8 @@
 //   otherwise.
 //
 // Errors   the return value false, nothing else
-// Source   ISO 11783-7 (ground-based speed and distance, PGN 65097), PGN 129026 (course and speed)
+// Source   ISO 11783-7 (ground-based speed and distance, PGN 65097), PGN 129026 (course and speed);
+//          ISO 11783-10 (process data, PGN 0xCB00)
 // Checked  tests/controller/frames_test.cc
 #pragma once
 
@@ -61,11 +62,18 @@ struct CourseSpeed {
   bool speed_known = false;
 };
 
+/// A process data message: of interest is a value of the rate.
+struct RateFrame {
+  bool sets_rate = false;
+  std::int32_t field_e11 = 0;  // volume per area of the field, 1e-11 m3/m2
+};
+
 bool decode(const sillion_frame& frame, MotionFrame& motion);
 bool decode(const sillion_frame& frame, SetPointFrame& set_point);
 bool decode(const sillion_frame& frame, RowReportFrame& row_report);
 bool decode(const sillion_frame& frame, GroundSpeed& ground_speed);
 bool decode(const sillion_frame& frame, CourseSpeed& course_speed);
+bool decode(const sillion_frame& frame, RateFrame& rate);
 
 sillion_frame encode(const MotionFrame& motion);
 sillion_frame encode(const SetPointFrame& set_point);

@@ -10,6 +10,7 @@ constexpr std::int32_t kMotionValidMs = 500;
 constexpr std::uint32_t kSetPointEveryTicks = 100;
 constexpr std::uint32_t kTrimEveryTicks = 1000;
 constexpr std::int32_t kSetPointValidMs = 1000;
+constexpr std::uint32_t kWatchEveryTicks = 10;
 
 /// Says which alarms of a row have come and gone.
 void take_alarms(MachineController& machine, const RowReportFrame& row, Report& report) {
@@ -32,19 +33,29 @@ void take_row(MachineController& machine, const sillion_frame& frame, Report& re
               estimate.known ? estimate.speed_umps : 0, estimate.yaw_uradps);
 }
 
-bool take_frames(MachineController& machine, const sillion_input& in, Report& report) {
-  bool new_speed = false;
+/// What the frames of a call bring.
+struct News {
+  bool speed = false;
+  bool rate = false;
+};
+
+News take_frames(MachineController& machine, const sillion_input& in, Report& report) {
+  News news;
   const std::uint32_t count = std::min<std::uint32_t>(in.frame_count, SILLION_FRAMES_MAX);
   for (std::uint32_t i = 0; i < count; ++i) {
     const sillion_frame& frame = in.frames[i];
     if (frame.id == SILLION_BUS_GROUND_SPEED || frame.id == SILLION_BUS_COURSE_SPEED) {
-      new_speed = take_bus_frame(machine.estimate, frame, report) || new_speed;
+      news.speed = take_bus_frame(machine.estimate, frame, report) || news.speed;
+    } else if (frame.id == SILLION_BUS_RATE) {
+      news.rate =
+          take_rate(machine.rate, frame, machine.config, machine.pressure.pressure_pa, report) ||
+          news.rate;
     } else if (frame.id == SILLION_FRAME_ROW_REPORT) {
       take_row(machine, frame, report);
     }
     // Other traffic on the bus is not for us.
   }
-  return new_speed;
+  return news;
 }
 
 void send_motion(MachineController& machine, const sillion_input& in, Report& report) {
@@ -61,19 +72,25 @@ void send_motion(MachineController& machine, const sillion_input& in, Report& re
   machine.motion_sent_ticks = report.now_ticks;
 }
 
-void send_set_point(MachineController& machine, Report& report) {
+void move_pressure(MachineController& machine, Report& report) {
   const SpeedEstimate& estimate = machine.estimate;
+  if (machine.rate.rate_nm > 0) machine.config.in_band_rate_nm = machine.rate.rate_nm;
   if (estimate.known || machine.pressure.pressure_pa == 0) {
     set_pressure(machine.pressure, machine.config, estimate.known ? estimate.speed_umps : 0,
                  estimate.yaw_uradps, report);
   }
   report.out.pressure_setpoint_valid = 1;
   report.out.pressure_setpoint_pa = static_cast<std::uint32_t>(machine.pressure.pressure_pa);
+}
+
+void send_set_point(MachineController& machine, Report& report) {
+  const Told told = told_now(machine.rate, machine.config, machine.pressure.pressure_pa,
+                             machine.watch.measured_pa, report);
   SetPointFrame set_point;
   set_point.sequence = ++machine.set_point_sequence;
   set_point.valid_ms = kSetPointValidMs;
-  set_point.rate_nm = machine.config.in_band_rate_nm;
-  set_point.pressure_pa = machine.pressure.pressure_pa;
+  set_point.rate_nm = told.rate_nm;
+  set_point.pressure_pa = told.pressure_pa;
   send(report.out, encode(set_point));
 }
 
@@ -87,19 +104,35 @@ MachineController machine_controller_for(const sillion_config& config, const voi
   machine.store = totals_store_for(config, storage, storage_size);
   machine.estimate = speed_estimate_for(config);
   machine.motion_sent_ticks = config.start_ticks;
+  machine.rate.rate_nm = machine.rate.old_nm = config.in_band_rate_nm;
   return machine;
 }
 
 void step(MachineController& machine, const sillion_input& in, Report& report) {
-  if (take_frames(machine, in, report)) send_motion(machine, in, report);
+  const News news = take_frames(machine, in, report);
+  if (news.speed) send_motion(machine, in, report);
+  if (news.rate) {
+    move_pressure(machine, report);
+    send_set_point(machine, report);
+  }
   go_on(machine.store, machine.totals, machine.config, in, report);
   if ((in.why & SILLION_WHY_TICK) == 0) return;
   report.out.watchdog_kick = 1;
   forget_old_signals(machine.estimate, report.now_ticks);
   const bool silent = since_us(report.now_ticks, machine.motion_sent_ticks) >= kMotionRepeatUs;
   if (machine.estimate.known && silent) send_motion(machine, in, report);
-  if (machine.ticks_done % kSetPointEveryTicks == 0) send_set_point(machine, report);
-  if (machine.ticks_done % kTrimEveryTicks == 0) trim_pressure(machine.pressure, report.now_ticks);
+  if (machine.ticks_done % kSetPointEveryTicks == 0) {
+    move_pressure(machine, report);
+    send_set_point(machine, report);
+  }
+  if (machine.ticks_done % kWatchEveryTicks == 0) {
+    watch_pressure(machine.watch, machine.pressure.pressure_pa, in.analog_counts[0],
+                   machine.config.analog_full_scale[0], report);
+  }
+  // A pressure that another controller moves is not trimmed against it.
+  if (machine.ticks_done % kTrimEveryTicks == 0 && machine.watch.count_ms == 0) {
+    trim_pressure(machine.pressure, report.now_ticks);
+  }
   count_seconds(machine.totals);
   ++machine.ticks_done;
 }

@@ -2,8 +2,10 @@
 //
 //   [1] bus frames -> speed and yaw rate      [2] row reports -> trim, alarms, totals of each row
 //   [3] MOTION at every new speed, repeated with its greater age after 100 ms of silence
-//   [4] pressure set point and SETPOINT every 100 ms, raised with the wanted rate
-//   [5] the totals on storage
+//   [4] pressure set point and SETPOINT every 100 ms, raised with the wanted rate, and at once when
+//       the bus brings another rate: the pressure first, then the rows (rate_change)
+//   [5] the measured pressure is held against its set point every 10 ms (pressure_watch)
+//   [6] the totals on storage
 //
 //   Each alarm of a row that comes or goes is an event here too, with the row: at the latest 210 ms
 //   after the row saw it, the row's report every 200 ms and the hand-over of frames every 10 ms.
@@ -19,6 +21,8 @@
 #include <cstdint>
 
 #include "controller/pressure_loop.h"
+#include "controller/pressure_watch.h"
+#include "controller/rate_change.h"
 #include "controller/report.h"
 #include "controller/row_totals.h"
 #include "controller/speed_estimate.h"
@@ -31,6 +35,8 @@ struct MachineController {
   sillion_config config{};
   SpeedEstimate estimate;
   PressureLoop pressure;
+  RateChange rate;
+  PressureWatch watch;
   RowTotals totals;
   TotalsStore store;
   std::uint16_t alarms[kMostRows] = {};  // bits of enum sillion_alarm that each row reports

@@ -37,11 +37,14 @@ void take_frames(RowController& row, const sillion_input& in, Report& report) {
   if (kept.known && since_us(report.now_ticks, kept.received_ticks) > kept.valid_us) kept = {};
 }
 
+std::int32_t rate_now_nm(const RowController& row) {
+  return row.set_point.known ? row.set_point.rate_nm : row.config.in_band_rate_nm;
+}
+
 /// The flow wanted now, and the point of the table that gives it.
 Setting setting_now(RowController& row, Report& report) {
   const sillion_attachment_table& table = row.config.attachment;
-  const std::int32_t rate_nm =
-      row.set_point.known ? row.set_point.rate_nm : row.config.in_band_rate_nm;
+  const std::int32_t rate_nm = rate_now_nm(row);
   const std::int32_t speed_umps = row_speed_umps(row.motion, report.now_ticks);
   const std::int32_t wanted = wanted_flow_mm3ps(rate_nm, row.config.row_width_um, speed_umps);
   if (!row.rate.trims && row.set_point.known) {
@@ -54,7 +57,7 @@ Setting setting_now(RowController& row, Report& report) {
   const SetPoint set = set_point_for(table, wanted);
   const SetPoint trimmed =
       set_point_for(table, trimmed_mm3ps(set.reachable_mm3ps, row.rate.trim_q16));
-  const bool outside = speed_umps > kSlowestUmps && !set.in_range;
+  const bool outside = speed_umps > kSlowestUmps && rate_nm > 0 && !set.in_range;
   if (outside && !row.rate_out_of_range) {
     report.event(SILLION_EVENT_RATE_OUT_OF_RANGE, saturated(std::int64_t{wanted} * 10),
                  set.reachable_mm3ps * 10);
@@ -189,7 +192,8 @@ void step(RowController& row, const sillion_input& in, Report& report) {
                         row.config.attachment.shortest_closed_us,
                         setting.current_ma,
                         row.config.attachment.rest};
-  take_matches(row.planner, row.queue, in, present, report);                      // [3]
+  take_matches(row.planner, row.queue, in, present, report);  // [3]
+  row.safe.no_rate = rate_now_nm(row) == 0;
   const bool safe_closed = must_close(row.safe, row.motion, in.digital, report);  // [4]
   const bool queued = take_edges(row, in, safe_closed, present, report);          // [5]
   const bool tick = (in.why & SILLION_WHY_TICK) != 0;

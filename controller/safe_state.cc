@@ -5,9 +5,10 @@
 namespace controller {
 namespace {
 
-std::uint32_t causes_now(const RowMotion& motion, std::uint32_t digital, std::uint32_t now_ticks,
-                         bool config_lost) {
-  std::uint32_t causes = config_lost ? SILLION_SAFE_CONFIG : 0;
+std::uint32_t causes_now(const SafeState& safe, const RowMotion& motion, std::uint32_t digital,
+                         std::uint32_t now_ticks) {
+  std::uint32_t causes = safe.config_lost ? SILLION_SAFE_CONFIG : 0;
+  if (safe.no_rate) causes |= SILLION_SAFE_NO_RATE;
   if (!motion.known) {
     causes |= SILLION_SAFE_NO_SPEED;
   } else if (row_speed_umps(motion, now_ticks) <= kSlowestUmps) {
@@ -22,7 +23,7 @@ std::uint32_t causes_now(const RowMotion& motion, std::uint32_t digital, std::ui
 }  // namespace
 
 bool must_close(SafeState& safe, const RowMotion& motion, std::uint32_t digital, Report& report) {
-  const std::uint32_t causes = causes_now(motion, digital, report.now_ticks, safe.config_lost);
+  const std::uint32_t causes = causes_now(safe, motion, digital, report.now_ticks);
   const std::uint32_t before = safe.causes;
   safe.causes = causes;
   const bool stale = (causes & SILLION_SAFE_NO_SPEED) != 0;

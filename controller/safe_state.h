@@ -1,8 +1,8 @@
 // When a row must keep its valve closed, and for how long it has done so.
 //
 //   closed while any of these holds (enum sillion_safe_cause): no speed or an old one; standing or
-//   backwards (v_row <= 50 mm/s); lifted; row disabled; not in run; the stored configuration is
-//   lost (until a start that finds its storage whole or blank). The causes are evaluated in every
+//   backwards (v_row <= 50 mm/s); lifted; row disabled; not in run; a rate of 0; the stored
+//   configuration is lost (until a start that finds its storage whole or blank). The causes are evaluated in every
 //   call, so the valve closes within one tick of a speed growing old and at once on a digital
 //   input.
 //
@@ -28,6 +28,7 @@ struct SafeState {
   std::uint32_t causes = SILLION_SAFE_NO_SPEED;
   bool had_speed = false;
   bool config_lost = false;  // as the start found it
+  bool no_rate = false;      // the rate is 0
 };
 
 /// Evaluates the causes; true while the valve must stay closed.

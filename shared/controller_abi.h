@@ -211,17 +211,24 @@ enum sillion_event {
   SILLION_EVENT_TOTALS_KEPT = 24,
   /* with SILLION_ALARM_WORN. a: lowest in-band rate that the row can lay at its present speed, b:
    * the same by the table, both in nm */
-  SILLION_EVENT_LOWEST_RATE = 25
+  SILLION_EVENT_LOWEST_RATE = 25,
+  /* the measured pressure does not follow its set point, for a cause that cannot be told. a: the
+   * measured pressure, b: the set point, Pa */
+  SILLION_EVENT_PRESSURE_ASTRAY = 26,
+  /* the rows have been given a new rate. a: in band, nm, b: ms since the bus brought it */
+  SILLION_EVENT_NEW_RATE = 27
 };
 
-/* What a row takes for broken. */
+/* What a row, or the machine, takes for broken. */
 enum sillion_alarm {
   SILLION_ALARM_NO_SEEDS = 1, /* at work, and no edge on the way of 20 spacings */
   SILLION_ALARM_NO_FLOW = 2,  /* bands went out, and the meter gave no pulse */
   SILLION_ALARM_LOW_FLOW = 4,
   SILLION_ALARM_HIGH_FLOW = 8,
   SILLION_ALARM_EMPTY_LINE = 32, /* no pressure at the row's hose; then there is no NO_FLOW */
-  SILLION_ALARM_WORN = 64        /* the lowest rate that the row can lay has risen */
+  SILLION_ALARM_WORN = 64,       /* the lowest rate that the row can lay has risen */
+  /* the machine's own, b of the event is 255: another controller sets the same pump's pressure */
+  SILLION_ALARM_SECOND_REGULATOR = 256
 };
 
 enum sillion_correction_kind { SILLION_CORRECTS_VOLTAGE = 1, SILLION_CORRECTS_VISCOSITY = 2 };
@@ -233,8 +240,9 @@ enum sillion_safe_cause {
   SILLION_SAFE_NOT_FORWARD = 2, /* standing or backwards */
   SILLION_SAFE_LIFTED = 4,
   SILLION_SAFE_ROW_DISABLED = 8,
-  SILLION_SAFE_HOLD = 16,  /* not in run */
-  SILLION_SAFE_CONFIG = 32 /* the stored configuration is lost */
+  SILLION_SAFE_HOLD = 16,   /* not in run */
+  SILLION_SAFE_CONFIG = 32, /* the stored configuration is lost */
+  SILLION_SAFE_NO_RATE = 64 /* the rate is 0 */
 };
 
 typedef struct {

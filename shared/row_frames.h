@@ -35,9 +35,12 @@
  *   4. The regulator begins at its lowest pressure and follows pressure_setpoint_pa from the first
  *      10 ms on that has one.
  *
- * Sources: ISO 11783-7, ground-based speed and distance (parameter group 65097, SPN 1859 to 1861);
- * course and speed over ground, rapid update (parameter group 129026, IEC 61162-3). Both from
- * memory, compared with open implementations of these groups, not with the standards' own text.
+ * Sources: ISO 11783-10, process data message (parameter group 0xCB00), and ISO 11783-11, data
+ * dictionary identifier 1 with its unit; ISO 11783-7, ground-based speed and distance (parameter group 65097, SPN 1859 to 1861);
+ * course and speed over ground, rapid update (parameter group 129026, IEC 61162-3). All from
+ * memory, compared with open implementations, not with the standards' own text: of the process data
+ * message the bytes as AgIsoStack's task controller sends them, of identifier 1 name and resolution
+ * as its data dictionary has them. From memory alone: priority 3 and the addresses 0x80 and 0xF7.
  * Checked: tests/controller/frame_examples_test.cc, tests/sim/scenario/frame_catalog_test.cc
  */
 #ifndef SILLION_ROW_FRAMES_H
@@ -48,6 +51,7 @@
 enum {
   SILLION_BUS_GROUND_SPEED = 0x0CFE49F0, /* priority 3, parameter group 65097, source 240 */
   SILLION_BUS_COURSE_SPEED = 0x09F80200, /* priority 2, parameter group 129026, source 0 */
+  SILLION_BUS_RATE = 0x0CCB80F7, /* priority 3, parameter group 0xCB00 to 0x80, source 0xF7 */
   SILLION_FRAME_MOTION = 0x101,
   SILLION_FRAME_SETPOINT = 0x102,
   SILLION_FRAME_ROW_REPORT = 0x201
@@ -90,6 +94,25 @@ enum {
  *   ff fc 5c 3d bc 01 ff ff
  */
 
+/* RATE, id 0x0CCB80F7, 8 bytes: task controller in the cab to the machine controller, at each
+ * change of the rate and every second; only where the scenario states [[rate.zone]]
+ *   0 bits 0-3  command           -
+ *               3 value; a frame with another command is none of these
+ *   0 bits 4-7  element           unsigned
+ *               its lowest 4 bits; the bench sends element 1
+ *   1           element, rest     unsigned
+ *               its upper 8 bits
+ *   2-3         identifier        unsigned
+ *               of the data dictionary: 1, set point volume per area application rate; a frame with
+ *               another identifier is none of these
+ *   4-7         rate              0.01 mm3/m2, signed
+ *               volume per area of the field; 1 l/ha is 10000. The rate in the band is this times
+ *               spacing over band length, or this where bands touch and in the continuous stream; 0:
+ *               nothing is laid
+ * Example: element 1, 23.385 l/ha (46.77 l/ha in bands of 75 mm every 150 mm)
+ *   13 00 01 00 7a 91 03 00
+ */
+
 /* MOTION, id 0x101, 16 bytes: machine controller to all rows, at each new speed and at the latest
  * 100 ms after the last
  *   0-1         sequence          unsigned
@@ -118,9 +141,10 @@ enum {
  *   2-3         valid for         ms, unsigned
  *               the row's own configuration applies once this time has passed without another frame
  *   4-7         in-band rate      nm, unsigned
- *               volume per area of the band; 1 l/ha is 100 nm
+ *               volume per area of the band; 1 l/ha is 100 nm; 0: keep the valve closed
  *   8-11        pressure          Pa, unsigned
- *               set point of the regulator, gauge
+ *               set point of the regulator, gauge; after a change of the rate what the machine
+ *               measures, until that has come to the set point
  * Example: sequence 7, valid for 1 s, 46.77 l/ha (5 gal/ac), 2.8 bar
  *   07 00 e8 03 45 12 00 00 c0 45 04 00
  */

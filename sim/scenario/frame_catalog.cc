@@ -29,6 +29,19 @@ constexpr FrameField kCourseSpeed[] = {
     {"6-7", "reserved", "-", "0xFFFF"},
 };
 
+constexpr FrameField kRate[] = {
+    {"0 bits 0-3", "command", "-", "3 value; a frame with another command is none of these"},
+    {"0 bits 4-7", "element", "unsigned", "its lowest 4 bits; the bench sends element 1"},
+    {"1", "element, rest", "unsigned", "its upper 8 bits"},
+    {"2-3", "identifier", "unsigned",
+     "of the data dictionary: 1, set point volume per area application rate; a frame with another "
+     "identifier is none of these"},
+    {"4-7", "rate", "0.01 mm3/m2, signed",
+     "volume per area of the field; 1 l/ha is 10000. The rate in the band is this times spacing "
+     "over band length, or this where bands touch and in the continuous stream; 0: nothing is "
+     "laid"},
+};
+
 constexpr FrameField kMotion[] = {
     {"0-1", "sequence", "unsigned", "one higher with each frame; 65535 is followed by 0"},
     {"2-3", "valid for", "ms, unsigned",
@@ -48,8 +61,11 @@ constexpr FrameField kSetPoint[] = {
     {"0-1", "sequence", "unsigned", "one higher with each frame; 65535 is followed by 0"},
     {"2-3", "valid for", "ms, unsigned",
      "the row's own configuration applies once this time has passed without another frame"},
-    {"4-7", "in-band rate", "nm, unsigned", "volume per area of the band; 1 l/ha is 100 nm"},
-    {"8-11", "pressure", "Pa, unsigned", "set point of the regulator, gauge"},
+    {"4-7", "in-band rate", "nm, unsigned",
+     "volume per area of the band; 1 l/ha is 100 nm; 0: keep the valve closed"},
+    {"8-11", "pressure", "Pa, unsigned",
+     "set point of the regulator, gauge; after a change of the rate what the machine measures, "
+     "until that has come to the set point"},
 };
 
 constexpr FrameField kRowReport[] = {
@@ -74,6 +90,10 @@ constexpr FrameKind kFrames[] = {
      kGroundSpeed},
     {"course and speed", SILLION_BUS_COURSE_SPEED, 8,
      "tractor's bus to the machine controller, right after each ground speed", kCourseSpeed},
+    {"rate", SILLION_BUS_RATE, 8,
+     "task controller in the cab to the machine controller, at each change of the rate and every "
+     "second; only where the scenario states [[rate.zone]]",
+     kRate},
     {"motion", SILLION_FRAME_MOTION, 16,
      "machine controller to all rows, at each new speed and at the latest 100 ms after the last",
      kMotion},

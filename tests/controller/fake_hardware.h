@@ -114,6 +114,10 @@ class FakeHardware {
   void set_digital(std::uint32_t digital) { digital_ = digital; }
   void set_meter(std::uint32_t pulses) { meter_pulses_ = pulses; }
   void set_supply(std::uint16_t counts) { supply_counts_ = counts; }
+  /// Counts of the pressure's converter at an instant in us.
+  void set_pressure(std::function<std::uint16_t(std::int64_t)> counts) {
+    pressure_counts_ = std::move(counts);
+  }
 
   void run_until(std::int64_t until_us) {
     std::sort(seeds_us_.begin(), seeds_us_.end());
@@ -177,6 +181,7 @@ class FakeHardware {
     in.now_ticks = ticks(now_us_);
     in.digital = digital_;
     in.meter_pulses = meter_pulses_;
+    if (pressure_counts_) in.analog_counts[0] = pressure_counts_(now_us_);
     in.analog_counts[1] = supply_counts_;
     for (std::size_t channel = 0; channel < 2; ++channel) {
       Compare& compare = compares_[channel];
@@ -256,6 +261,7 @@ class FakeHardware {
   std::uint32_t digital_ = SILLION_INPUT_LOWERED | SILLION_INPUT_ROW_ENABLED | SILLION_INPUT_RUN;
   std::uint32_t meter_pulses_ = 0;
   std::uint16_t supply_counts_ = 0;
+  std::function<std::uint16_t(std::int64_t)> pressure_counts_;
   std::uint16_t motion_sequence_ = 0;
   Compare compares_[2];
   bool past_[2] = {false, false};

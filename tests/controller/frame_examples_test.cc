@@ -62,6 +62,13 @@ TEST(FrameExamples, CourseAndSpeed) {
   EXPECT_EQ(course.speed_umps, 4'440'000);
 }
 
+TEST(FrameExamples, Rate) {
+  RateFrame rate;
+  ASSERT_TRUE(decode(example("RATE", SILLION_BUS_RATE, 254), rate));
+  EXPECT_TRUE(rate.sets_rate);
+  EXPECT_EQ(rate.field_e11, 233'850);
+}
+
 TEST(FrameExamples, Motion) {
   const sillion_frame said = example("MOTION", SILLION_FRAME_MOTION, 255);
   MotionFrame motion;

@@ -15,6 +15,7 @@
 
 #include "shared/controller_abi.h"
 #include "shared/row_frames.h"
+#include "sim/scenario/network_keys.h"
 #include "tests/support/run_program.h"
 
 namespace {
@@ -124,6 +125,10 @@ TEST(FrameCatalog, BusIdsHoldTheirParameterGroups) {
   EXPECT_EQ(group(SILLION_BUS_COURSE_SPEED), 129026u);
   EXPECT_EQ(SILLION_BUS_COURSE_SPEED >> 26, 2);
   EXPECT_EQ(SILLION_BUS_COURSE_SPEED & 0xff, 0);
+  EXPECT_EQ(group(SILLION_BUS_RATE) & 0x3ff00u, 0xCB00u);  // the rest is the destination
+  EXPECT_EQ(group(SILLION_BUS_RATE) & 0xffu, sim::scenario::kMachineBusId & 0xffu);
+  EXPECT_EQ(SILLION_BUS_RATE >> 26, 3);
+  EXPECT_EQ(SILLION_BUS_RATE & 0xff, 0xF7);
 }
 
 TEST(FrameCatalog, ListPrintsEveryField) {
