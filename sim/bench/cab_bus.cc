@@ -47,7 +47,8 @@ CabBus::CabBus(const scenario::CabSection& cab, const RandomStream& stream)
 
 void CabBus::offer(const sillion_frame& frame, shared::Instant at) {
   const bool speed = frame.id == SILLION_BUS_GROUND_SPEED;
-  offers_.push_back({speed ? kSpeedNode : kCourseNode, on_wire(frame), at});
+  const std::size_t other = frame.id == SILLION_BUS_RATE ? kRateNode : kCourseNode;
+  offers_.push_back({speed ? kSpeedNode : other, on_wire(frame), at});
   if (speed) ++counts_.speed_frames;
 }
 
@@ -207,7 +208,7 @@ void CabBus::transmit(std::size_t node) {
     const bool hears = !nodes_[kMachineNode].off();
     if (node == kSpeedNode && hears) counts_.delays.add(end - mailboxes_[node].since);
     if (node == kSpeedNode && !hears) ++counts_.speed_lost;
-    if ((node == kSpeedNode || node == kCourseNode) && hears)
+    if ((node == kSpeedNode || node == kCourseNode || node == kRateNode) && hears)
       received_.push_back({from_wire(mailboxes_[node].frame), mailboxes_[node].since, end});
     mailboxes_[node].full = false;
     free_ = end + kBit * kCanIntermission;

@@ -1,8 +1,8 @@
-// The bus in the cab: ISO 11783 on CAN 2.0B at 250 kbit/s, on which speed and course come to the
-// machine's controller.
+// The bus in the cab: ISO 11783 on CAN 2.0B at 250 kbit/s, on which speed, course and rate come to
+// the machine's controller.
 //
-//   Every identifier has a mailbox in its node: the tractor's speed, the receiver's course, a frame
-//   of the machine's own node, and those of other nodes. Where the bus is free, of the frames that
+//   Every identifier has a mailbox in its node: the tractor's speed, the receiver's course, the
+//   task controller's rate, a frame of the machine's own node, and those of other nodes. Where the bus is free, of the frames that
 //   wait the one with the lowest identifier goes on the wire and takes its real bits
 //   (sim/bench/can_frame.h) and an intermission of 3. A newer frame takes the place of one that
 //   waits. Gaps between the frames of another node are exponential, with a mean that gives it its
@@ -11,8 +11,8 @@
 //   those of the others, 12 bits together, a delimiter of 8 and the intermission, and the frame is
 //   sent again. An error-passive sender waits for 8 bits more before it sends again.
 //
-// Out      frames that the machine's node received whole, at the end of each; only speed and
-//          course reach its controller, as behind an acceptance filter
+// Out      frames that the machine's node received whole, at the end of each; only speed,
+//          course and rate reach its controller, as behind an acceptance filter
 // State    mailboxes, counters of every node, the instant at which the bus is free
 // Valid    faults begin and end at slots. A frame that is offered while another is on the wire
 //          waits for its end. Nodes that were bus off come back by themselves, the machine's too
@@ -41,7 +41,7 @@ class CabBus {
  public:
   CabBus(const scenario::CabSection& cab, const RandomStream& stream);
 
-  /// Speed or course, ready in its node at `at`; instants do not go back.
+  /// Speed, course or rate, ready in its node at `at`; instants do not go back.
   void offer(const sillion_frame& frame, shared::Instant at);
   /// Moves the bus from where it stands to `until`, under the faults of that time.
   std::vector<SentFrame> run(const scenario::CabSeam& seam, shared::Instant until);
@@ -50,7 +50,8 @@ class CabBus {
   const CanNode& machine() const { return nodes_[kMachineNode]; }
 
  private:
-  static constexpr std::size_t kSpeedNode = 0, kCourseNode = 1, kMachineNode = 2, kFirstOther = 3;
+  static constexpr std::size_t kSpeedNode = 0, kCourseNode = 1, kMachineNode = 2, kRateNode = 3,
+                               kFirstOther = 4;
   struct Mailbox {
     CanFrame frame;
     bool full = false;

@@ -32,8 +32,8 @@ Ground::Ground(const GroundRules& rules, const SeedWay& way, measure::RowRecord&
   parcels_.reserve(4096);
 }
 
-void Ground::valve_commanded_on(double time_s, double steady_flow_m3ps) {
-  pulses_.push_back({.on_s = time_s, .steady_flow_m3ps = steady_flow_m3ps});
+void Ground::valve_commanded_on(double time_s, double steady_flow_m3ps, double set_ratio) {
+  pulses_.push_back({.on_s = time_s, .steady_flow_m3ps = steady_flow_m3ps, .set_ratio = set_ratio});
 }
 
 void Ground::valve_commanded_off(double time_s) {
@@ -97,6 +97,7 @@ void Ground::close_band() {
     measure::BandRecord band;
     band.open_s = owner_.on_s;
     band.close_s = owner_.off_s;
+    band.set_ratio = owner_.set_ratio;
     model::BandShape shape = model::band_shape(parcels_);
     measure(shape, band);
     // what leaves before the first pulse belongs to none; it still counts as applied and as outside
@@ -149,7 +150,8 @@ void Ground::measure(model::BandShape& shape, measure::BandRecord& band) {
   if (to - from < 2) return;
   band.first_covered = static_cast<int>(record_.covered.size());
   band.covered_count = static_cast<int>(to - from);
-  const double floor_m3pm = kCoverFloor_ratio * rules_.commanded_dose_m3 / rules_.band_length_m;
+  const double floor_m3pm =
+      kCoverFloor_ratio * band.set_ratio * rules_.commanded_dose_m3 / rules_.band_length_m;
   for (auto seed = from; seed != to; ++seed)
     record_.covered.push_back(
         {*seed, model::covered_ratio(parcels_, rest_m(*seed) - half_m, rest_m(*seed) + half_m,

@@ -35,7 +35,8 @@ class Ground {
  public:
   Ground(const GroundRules& rules, const SeedWay& way, measure::RowRecord& record);
 
-  void valve_commanded_on(double time_s, double steady_flow_m3ps);
+  /// `set_ratio`: the rate that is set now over that of the commanded dose.
+  void valve_commanded_on(double time_s, double steady_flow_m3ps, double set_ratio = 1.0);
   void valve_commanded_off(double time_s);
   /// Liquid that left during a step that ended at time_s, landing at x.
   void take(double time_s, double volume_m3, double flow_m3ps, double jet_speed_mps,
@@ -57,6 +58,7 @@ class Ground {
     double on_s = 0.0;
     double off_s = statistics::kNone_ratio;
     double steady_flow_m3ps = 0.0;
+    double set_ratio = 1.0;
   };
   std::vector<Pulse> pulses_;  // commanded and not yet owning, oldest first
   Pulse owner_{};

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "sim/bench/row_plant.h"
+#include "sim/scenario/rate_zones.h"
 
 namespace sim::bench {
 namespace {
@@ -21,7 +22,7 @@ class IdealRow final : public RowPlant {
   double owned_after_s() const override { return 0.0; }
   std::optional<double> stored_volume_m3() const override { return std::nullopt; }
   double steady_flow_m3ps(double, shared::Instant at) const override {
-    return scenario_.rate.in_band_m3pm2 * scenario_.row.width_m *
+    return scenario::in_band_rate_m3pm2(scenario_.rate, at.seconds()) * scenario_.row.width_m *
            std::max(0.0, model::motion_at(travel_, at.seconds()).speed_mps);
   }
   bool open(const model::RowStepOutput& out) const override { return out.outlet_flow_m3ps > 0.0; }

@@ -13,6 +13,7 @@
 #include "sim/bench/once_table.h"
 #include "sim/bench/row_fixed.h"
 #include "sim/scenario/loader.h"
+#include "sim/scenario/rate_zones.h"
 
 namespace sim::bench {
 namespace {
@@ -59,7 +60,8 @@ bool holds_vapour(const std::vector<TrainPulse>& pulses) {
 
 PulseTrain judged_train(const scenario::Scenario& scenario) {
   const double speed_mps = judged_speed_mps(scenario);
-  const double flow_m3ps = scenario.rate.in_band_m3pm2 * scenario.row.width_m * speed_mps;
+  const double flow_m3ps = scenario::most_share_ratio(scenario.rate) * scenario.rate.in_band_m3pm2 *
+                           scenario.row.width_m * speed_mps;
   const double pressure_pa =
       std::max(pressure_for_flow_pa(scenario, flow_m3ps), scenario.supply.pressure_min_pa);
   PulseTrain train = train_at(scenario, speed_mps, pressure_pa);
@@ -77,6 +79,7 @@ std::string inputs_of(const scenario::Scenario& scenario) {
   same.attachment.valve.wear = {};
   same.rate.in_band_m3pm2 = scenario.rate.in_band_m3pm2;
   same.rate.band_length_m = scenario.rate.band_length_m;
+  same.rate.zones = scenario.rate.zones;
   same.row.width_m = scenario.row.width_m;
   same.seeding.meter.spacing_m = scenario.seeding.meter.spacing_m;
   same.seeding.meter.scatter_ratio = scenario.seeding.meter.scatter_ratio;

@@ -69,8 +69,16 @@ std::unique_ptr<ControllerHost> host_of(const scenario::Scenario& scenario, bool
 
 void MachineBench::begin_slot(const scenario::Scenario& scenario, shared::Instant start,
                               shared::Instant end) {
-  // Speed reaches the machine at its own instant, or over the bus in the cab.
+  // Rate and speed reach the machine at their own instants, or over the bus in the cab.
+  const auto bring_rates = [&](double until_s) {
+    while (rates.next_s() <= until_s && rates.next_s() < end.seconds()) {
+      const shared::Instant at = std::max(start, shared::instant_of(rates.next_s()));
+      const sillion_frame frame = rates.take(scenario);
+      cab ? cab->offer(frame, at) : port.receive(frame, at);
+    }
+  };
   while (sample_s() < end.seconds()) {
+    bring_rates(sample_s());
     const shared::Instant at = std::max(start, shared::instant_of(sample_s()));
     if (!scenario::plant_at(scenario, -1, at.seconds()).speed_lost)
       for (const sillion_frame& frame :
@@ -79,6 +87,7 @@ void MachineBench::begin_slot(const scenario::Scenario& scenario, shared::Instan
         cab ? cab->offer(frame, at) : port.receive(frame, at);
     ++next_sample;
   }
+  bring_rates(end.seconds());
   if (cab)
     for (const SentFrame& one : cab->run(scenario::cab_at(scenario, start.seconds()), end))
       port.receive(one.frame, one.left);
@@ -161,6 +170,7 @@ MachineBench make_machine(const scenario::Scenario& scenario, const sillion_atta
                     .life = {scenario, scenario::kMachine},
                     .signal = signal_of(scenario, travel),
                     .stream = stream,
+                    .rates = RateBus(scenario),
                     .regulator = {.setpoint_pa = start_pa, .pressure_pa = start_pa},
                     .exchange = SupplyExchange(scenario),
                     .links = links_of(scenario, pass),

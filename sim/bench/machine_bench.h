@@ -16,6 +16,7 @@
 #include "sim/bench/controller_port.h"
 #include "sim/bench/radio_sender.h"
 #include "sim/bench/random.h"
+#include "sim/bench/rate_bus.h"
 #include "sim/bench/row_link.h"
 #include "sim/bench/supply_exchange.h"
 #include "sim/bench/supply_line.h"
@@ -30,6 +31,7 @@ struct MachineBench {
   ControllerLife life;
   model::SpeedSignal signal;
   RandomStream stream;
+  RateBus rates;
   long long next_sample = 0;
   RegulatorState regulator;
   SupplyExchange exchange;

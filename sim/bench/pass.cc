@@ -78,6 +78,8 @@ const char* event_words(std::uint32_t code) {
     case SILLION_EVENT_ALARM_OVER: return "alarm over";
     case SILLION_EVENT_CYCLES_KEPT: return "openings of the valve until this start";
     case SILLION_EVENT_LOWEST_RATE: return "the lowest rate has risen";
+    case SILLION_EVENT_PRESSURE_ASTRAY: return "pressure does not follow its set point";
+    case SILLION_EVENT_NEW_RATE: return "new rate";
     default: return "event";
   }
 }
@@ -330,6 +332,7 @@ PassRecord run_pass(const scenario::Scenario& asked, const sillion_attachment_ta
   if (scenario.fault_marks && whole) record.idle_faults = scenario::idle_faults(scenario, end_s);
   record.manifold = machine.exchange.manifold();
   record.network = network_of(machine, rows);
+  record.machine_events = machine.port.take_events();
   record.rows.reserve(rows.size());
   for (const auto& row : rows) record.rows.push_back(row->finish());
   if (watch.row >= 0) keep_watched(*rows[static_cast<std::size_t>(watch.row)], watch, record);

@@ -15,6 +15,7 @@
 #include "model/machine/manifold.h"
 #include "sim/bench/errors.h"
 #include "sim/bench/network_record.h"
+#include "sim/bench/slot_ahead.h"
 #include "sim/measure/record.h"
 #include "sim/measure/waveform.h"
 #include "sim/scenario/scenario.h"
@@ -58,6 +59,7 @@ struct PassRecord {
   std::vector<measure::WaveInstant> wave;  // around the watched seed, where it was asked for
   PassFault fault;
   NetworkRecord network;
+  std::vector<TimedEvent> machine_events;  // that the machine's controller reported
   std::vector<int> idle_faults;  // entries of the scenario that changed nothing; of a whole pass
 };
 

@@ -8,6 +8,7 @@
 #include "sim/bench/row_config.h"
 #include "sim/bench/signal_events.h"
 #include "sim/bench/work_inputs.h"
+#include "sim/scenario/rate_zones.h"
 
 namespace sim::bench {
 namespace {
@@ -213,7 +214,8 @@ void RowBench::turn_bridge(model::RowStepInput& input) {
     if (turn.is_on()) {
       ++pulses_;
       plant_->commanded_on(turn.at, supply_.pressure_pa());
-      ground_->valve_commanded_on(turn.at.seconds(), full_flow_m3ps());
+      ground_->valve_commanded_on(turn.at.seconds(), full_flow_m3ps(),
+                                  scenario::in_band_share_ratio(scenario_.rate, turn.at.seconds()));
     } else {
       ground_->valve_commanded_off(turn.at.seconds());
       plant_->commanded_off(turn.at);
@@ -239,8 +241,10 @@ double RowBench::full_flow_m3ps() {
   // The ripple moves the pressure by a few percent: the 5 % mark of a pulse does not need a new
   // solution for that.
   const double pressure_pa = std::max(0.0, supply_.line().smooth_pressure_pa());
-  if (std::abs(pressure_pa - full_.pressure_pa) > 0.01 * pressure_pa)
-    full_ = {pressure_pa, plant_->steady_flow_m3ps(pressure_pa, now_)};
+  const double set_ratio = scenario::in_band_share_ratio(scenario_.rate, now_.seconds());
+  if (std::abs(pressure_pa - full_.pressure_pa) > 0.01 * pressure_pa ||
+      set_ratio != full_.set_ratio)
+    full_ = {pressure_pa, plant_->steady_flow_m3ps(pressure_pa, now_), set_ratio};
   return full_.flow_m3ps;
 }
 

@@ -151,7 +151,8 @@ class RowBench {
   struct {
     double pressure_pa = -1.0;
     double flow_m3ps = 0.0;
-  } full_;  // steady flow that was last solved for a pulse, and its pressure
+    double set_ratio = 1.0;
+  } full_;  // steady flow that was last solved for a pulse, and its pressure and share of the rate
   struct {
     double stored_at_start_m3 = 0.0;
     double jet_out_m3 = 0.0;

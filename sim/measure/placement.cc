@@ -215,7 +215,7 @@ class Matching {
         seed.band = band_of_[i];
         seed.placement_error_m = band.centre_x_ground_m - seed.rest_x_ground_m;
         if (band.nearest_seed == index) seed.on_target_ratio = band.on_target_ratio;
-        const bool weak = band.dose_m3 < 0.5 * rules_.commanded_dose_m3;
+        const bool weak = band.dose_m3 < 0.5 * commanded_dose_m3(band, rules_);
         seed.status = weak ? SeedStatus::kWeak : SeedStatus::kBanded;
       } else if (!seed.sensed) {
         seed.status = SeedStatus::kEdgeMissed;

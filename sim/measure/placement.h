@@ -36,10 +36,15 @@ namespace sim::measure {
 struct PlacementRules {
   double theoretical_spacing_m = 0.15;
   double band_length_m = 0.075;
-  double commanded_dose_m3 = 0.0;
+  double commanded_dose_m3 = 0.0;     // at rate.in_band
   double covered_floor_ratio = 0.95;  // of a merged seed's own +-B/2
   double edge_jitter_s = 0.0;         // sd of the sensor: slack of what counts as a lawful merger
 };
+
+/// The dose that was commanded for a band: that of the zone in which its opening was.
+inline double commanded_dose_m3(const BandRecord& band, const PlacementRules& rules) {
+  return band.set_ratio * rules.commanded_dose_m3;
+}
 
 void match_bands(RowRecord& row, const PlacementRules& rules);
 

@@ -46,6 +46,7 @@ struct BandRecord {
   double end_x_ground_m = statistics::kNone_ratio;
   double centre_x_ground_m = statistics::kNone_ratio;
   double dose_m3 = 0.0;
+  double set_ratio = 1.0;  // rate that was set at open_s, over rate.in_band
   double secondary_ratio = 0.0;
   // deposit seen from the seeds that lie near it, recorded while the parcels are at hand
   int nearest_seed = -1;         // by |centre - rest|

@@ -88,8 +88,8 @@ OwnBands own_bands_of(std::span<const RowRecord> rows, const PlacementRules& rul
       if (std::isfinite(seed.on_target_ratio)) own.on_target_ratio.push_back(seed.on_target_ratio);
       if (!seed.sensed) continue;
       ++own.sensed;
-      const double dose_miss_m3 = std::fabs(band.dose_m3 - rules.commanded_dose_m3);
-      if (dose_miss_m3 <= kDoseMiss_ratio * rules.commanded_dose_m3) ++own.dose_good;
+      const double asked_m3 = commanded_dose_m3(band, rules);
+      if (std::fabs(band.dose_m3 - asked_m3) <= kDoseMiss_ratio * asked_m3) ++own.dose_good;
       if (std::fabs(length_m(band) - rules.band_length_m) <= kLengthMiss_m) ++own.length_good;
     }
   }

@@ -37,8 +37,9 @@ Score score_of(std::string_view metric, const PlacementRules& rules) {
   if (metric.starts_with("dose") || metric == "in_band_rate")
     return [rules](const RowRecord& row, int seed) {
       const SeedRecord& one = seed_of(row, seed);
-      return has_own_band(one) ? std::fabs(band_of(row, one).dose_m3 - rules.commanded_dose_m3)
-                               : kNot;
+      if (!has_own_band(one)) return kNot;
+      const BandRecord& band = band_of(row, one);
+      return std::fabs(band.dose_m3 - commanded_dose_m3(band, rules));
     };
   if (metric.starts_with("band_length") || metric.starts_with("length"))
     return [rules](const RowRecord& row, int seed) {

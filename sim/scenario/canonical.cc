@@ -197,6 +197,11 @@ std::string canonical_text(const Scenario& scenario) {
   }
   add_load_ids(scenario, writer);
   index = 0;
+  for (const RateZone& zone : scenario.rate.zones)
+    writer.add(numbered("rate.zone", index++), text::shortest_text(zone.from_s) + " " +
+                                                   text::shortest_text(zone.until_s) + " " +
+                                                   text::shortest_text(zone.in_band_m3pm2));
+  index = 0;
   for (const FaultEntry& f : scenario.faults) {
     writer.add(numbered("fault", index++), fault_text(f));
   }

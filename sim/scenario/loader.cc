@@ -13,6 +13,7 @@
 #include "sim/scenario/network_keys.h"
 #include "sim/scenario/outlet_keys.h"
 #include "sim/scenario/overlay.h"
+#include "sim/scenario/rate_zones.h"
 #include "sim/scenario/recorded_drive.h"
 #include "sim/scenario/requirements.h"
 #include "sim/scenario/sections.h"
@@ -246,6 +247,7 @@ Scenario scenario_of(const text::Node& given, const std::filesystem::path& file,
   read_travel(document, file, scenario.travel);
   read_seeding(document, file, scenario);
   scenario.work.row_off = read_row_off(document, scenario.row.count);
+  scenario.rate.zones = read_rate_zones(document);
   scenario.network.cab.load_ids = read_load_ids(document);
   if (const text::Node* faults = document.find("fault"))
     scenario.faults = read_faults(*faults, scenario.row.count);

@@ -97,8 +97,8 @@ std::vector<std::uint32_t> read_load_ids(const text::Node& document) {
   for (const text::Node& item : list->items) {
     const std::string name = key + "[" + std::to_string(ids.size()) + "]";
     const auto id = static_cast<std::uint32_t>(text::read_whole(item, name, 0, kLargestId));
-    const bool ours =
-        id == SILLION_BUS_GROUND_SPEED || id == SILLION_BUS_COURSE_SPEED || id == kMachineBusId;
+    const bool ours = id == SILLION_BUS_GROUND_SPEED || id == SILLION_BUS_COURSE_SPEED ||
+                      id == SILLION_BUS_RATE || id == kMachineBusId;
     if (ours || std::find(ids.begin(), ids.end(), id) != ids.end())
       text::fail(item.place, name, "is sent by another node already: two would collide");
     ids.push_back(id);

@@ -94,10 +94,18 @@ struct AttachmentSection {
   double hold_current_a = 2.0;        // coil current set point when open
 };
 
+/// A stretch of the way with another rate (sim/scenario/rate_zones.h).
+struct RateZone {
+  double from_s = 0.0;
+  double until_s = 1e9;
+  double in_band_m3pm2 = 0.0;  // 0: nothing is laid
+};
+
 struct RateSection {
   double in_band_m3pm2 = 0.0;  // volume per area
   double band_length_m = 0.075;
   bool continuous = false;
+  std::vector<RateZone> zones;
 };
 
 /// Where the controller's delay table comes from.

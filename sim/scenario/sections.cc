@@ -145,6 +145,8 @@ void describe(RateSection& rate, text::Fields& f) {
   f.quantity("band_length", rate.band_length_m, text::Kind::kLength, {0.0, 1.0, true},
              "commanded length of a band");
   f.flag("continuous", rate.continuous, "true: an unbroken stream instead of bands");
+  f.special("zone", "[{from = \"3 s\", until = \"5 s\", in_band = \"7 gal/ac\"}]",
+            "stretches of the way in which another rate is set; 0: nothing is laid there");
 }
 
 void describe(ControllerSection& controller, text::Fields& f) {

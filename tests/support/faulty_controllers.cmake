@@ -71,6 +71,10 @@ faulty_controller(silent row_controller.cc
   "const std::uint32_t number = row.seeds++@
     while (number == 100) asm volatile(\"\")@")
 
+# No mistake to be caught: tells the rows a new rate at once, which tests/sim/bench/rate_zones_test.cc holds against the
+# reference, whose rows wait for the pressure.
+faulty_controller(rows_first rate_change.cc "change.moving = true@" "come(change, report)@")
+
 include(support/mistakes.cmake)
 
 # The smallest controller of the manual, built as the manual says.

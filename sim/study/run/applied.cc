@@ -9,6 +9,7 @@
 #include "model/reproducible_math.h"
 #include "sim/bench/travel_of.h"
 #include "sim/output/number_text.h"
+#include "sim/scenario/rate_zones.h"
 
 namespace sim::run {
 namespace {
@@ -87,8 +88,9 @@ std::vector<AppliedSecond> applied_of(const RunResult& result) {
       one.north_m = place.north_m - y_m * model::sin_of(place.heading_rad);
       one.way_m = model::row_motion_at(travel, y_m, one.until_s).x_ground_m -
                   model::row_motion_at(travel, y_m, one.from_s).x_ground_m;
-      one.in_band_set_m3pm2 = scenario.rate.in_band_m3pm2;
-      one.field_set_m3pm2 = scenario.rate.in_band_m3pm2 * share_ratio;
+      one.in_band_set_m3pm2 =
+          scenario::mean_in_band_rate_m3pm2(scenario.rate, one.from_s, one.until_s);
+      one.field_set_m3pm2 = one.in_band_set_m3pm2 * share_ratio;
       if (one.bands > 0 && !scenario.rate.continuous)
         one.in_band_m3pm2 =
             one.volume_m3 / (one.bands * scenario.rate.band_length_m * scenario.row.width_m);

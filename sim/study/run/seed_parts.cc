@@ -4,6 +4,7 @@
 #include "shared/check.h"
 #include "sim/bench/row_fixed.h"
 #include "sim/bench/travel_of.h"
+#include "sim/scenario/rate_zones.h"
 #include "sim/study/tune/table_reading.h"
 
 namespace sim::run {
@@ -35,8 +36,8 @@ SeedParts seed_parts(const RunResult& result, int row, int seed) {
   const bench::RowFixed built = bench::drawn_row(result.scenario, row);
   const double speed_mps =
       model::row_motion_at(bench::travel_of(result.scenario), built.y_unit_m, one.edge_s).speed_mps;
-  const double flow_m3ps =
-      result.scenario.rate.in_band_m3pm2 * result.scenario.row.width_m * speed_mps;
+  const double flow_m3ps = scenario::in_band_rate_m3pm2(result.scenario.rate, band.open_s) *
+                           result.scenario.row.width_m * speed_mps;
   const double due_s =
       one.edge_s + tune::pulse_order(result.tuned.table, flow_m3ps, speed_mps).delay_s;
   const auto index = static_cast<std::size_t>(row);

@@ -104,12 +104,35 @@ const char* status_word(measure::SeedStatus status) {
   return "";
 }
 
+namespace {
+
+/// What the machine's controller said of rate and pressure.
+void add_machine_events(const RunResult& result, Json& object) {
+  for (const bench::TimedEvent& event : result.record.machine_events) {
+    const std::uint32_t code = event.record.code;
+    const bool alarm = code == SILLION_EVENT_ALARM || code == SILLION_EVENT_ALARM_OVER;
+    const char* said = code == SILLION_EVENT_NEW_RATE          ? "new rate"
+                       : code == SILLION_EVENT_PRESSURE_ASTRAY ? "pressure does not follow"
+                       : alarm && event.record.a == SILLION_ALARM_SECOND_REGULATOR
+                           ? (code == SILLION_EVENT_ALARM ? "second pressure controller"
+                                                          : "second pressure controller gone")
+                           : nullptr;
+    if (said != nullptr)
+      object["machine_events"].push_back({{"at_s", output::number_or_null(event.at.seconds())},
+                                          {"event", said},
+                                          {"a", event.record.a},
+                                          {"b", event.record.b}});
+  }
+}
+
+}  // namespace
+
 std::string summary_json(const RunResult& result, const ReportExtras& extras) {
   Json object = run_fields(result, true);
   for (const ReportExtra& extra : extras)
     if (!extra.summary.empty()) object[extra.summary_key] = Json::parse(extra.summary);
   const std::vector<FirstBands> first = first_bands_of(result);
-  for (const FirstBands& bands : first)
+  for (const FirstBands& bands : first) {
     object["first_bands"].push_back(
         {{"after", bands.after},
          {"bands", bands.bands},
@@ -118,6 +141,13 @@ std::string summary_json(const RunResult& result, const ReportExtras& extras) {
          {"error_max_abs_m", output::number_or_null(bands.error_max_m)},
          {"dose_mean_m3", output::number_or_null(bands.dose_mean_m3)},
          {"dose_least_m3", output::number_or_null(bands.dose_least_m3)}});
+    if (bands.after != kAfterNewRate) continue;
+    Json& last = object["first_bands"].back();
+    last["dose_mean_ratio"] = output::number_or_null(bands.share_mean_ratio);
+    last["dose_least_ratio"] = output::number_or_null(bands.share_least_ratio);
+    last["dose_most_ratio"] = output::number_or_null(bands.share_most_ratio);
+  }
+  add_machine_events(result, object);
   return output::json_text(object);
 }
 

@@ -16,6 +16,7 @@
 #include "sim/bench/line_form.h"
 #include "sim/bench/pulse_train.h"
 #include "sim/bench/row_fixed.h"
+#include "sim/scenario/rate_zones.h"
 #include "sim/scenario/table_seal.h"
 #include "sim/study/tune/table_reading.h"
 
@@ -342,9 +343,12 @@ double still_shift_s(const scenario::Scenario& asked, const TunedTable& tuned) {
   return std::isfinite(shift_s) ? shift_s : 0.0;  // the valve does not open at this pressure
 }
 
-TunedTable tune(const scenario::Scenario& asked, const TableSpan& span,
+TunedTable tune(const scenario::Scenario& asked, const TableSpan& asked_span,
                 const std::function<void(double done_ratio)>& on_progress) {
   const scenario::Scenario scenario = bench::with_line_form(asked);
+  TableSpan span = asked_span;  // and the rates of all zones
+  span.lowest_ratio *= scenario::least_share_ratio(scenario.rate);
+  span.highest_ratio *= scenario::most_share_ratio(scenario.rate);
   TunedTable tuned;
   TuneProgress progress(on_progress);
   const double speed_mps = judged_speed_mps(scenario);
