@@ -148,8 +148,9 @@ void MachineBench::hear(std::size_t row, const std::vector<SentFrame>& sent, sha
 }
 
 void MachineBench::move_regulator(const scenario::Scenario& scenario, double slot_s) {
-  if (port.pressure_setpoint_given() && !scenario::supply_at(scenario, slot_end.seconds()).stuck)
-    regulator.setpoint_pa = port.pressure_setpoint_pa();
+  const scenario::SupplySeam seam = scenario::supply_at(scenario, slot_end.seconds());
+  if (port.pressure_setpoint_given() && !seam.stuck)
+    regulator.setpoint_pa = port.pressure_setpoint_pa() * seam.setpoint_ratio;
   const double manifold_pa = regulator.pressure_pa;
   advance_regulator(regulator, scenario.supply, slot_s);
   if (scenario.supply.manifold.pump_m3ps > 0.0) regulator.pressure_pa = manifold_pa;

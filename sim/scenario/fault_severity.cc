@@ -52,6 +52,7 @@ constexpr Sizes kSizes[] = {
     {"pressure_sag", Size::kAmount, {0.05, 0.15, 0.40}},
     {"pressure_rise", Size::kAmount, {0.05, 0.15, 0.40}},
     {"stuck_regulator", Size::kLasts, {0.2, 0.5, 1.5}},
+    {"second_regulator", Size::kAmount, {0.05, 0.15, 0.40}},
     {"dead_meter", Size::kLasts, {0.2, 0.5, 1.5}},
     {"lying_meter", Size::kAmount, {0.03, 0.10, 0.30}},
     {"stuck_lift_signal", Size::kLasts, {0.5, 1.0, 1.5}},

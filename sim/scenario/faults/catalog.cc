@@ -159,7 +159,7 @@ BusSeam bus_at(const Scenario& scenario, double time_s) {
 }
 
 SupplySeam supply_at(const Scenario& scenario, double time_s) {
-  SupplySeam seam;
+  SupplySeam seam{.at_s = time_s};
   bend_all(scenario, kMachine, time_s, seam);
   return seam;
 }

@@ -53,6 +53,7 @@
 #include "sim/scenario/faults/repeated_frames.h"
 #include "sim/scenario/faults/restarted_machine.h"
 #include "sim/scenario/faults/restarted_row.h"
+#include "sim/scenario/faults/second_regulator.h"
 #include "sim/scenario/faults/short_frames.h"
 #include "sim/scenario/faults/speed_error.h"
 #include "sim/scenario/faults/speed_not_available.h"
@@ -70,16 +71,15 @@
 
 namespace sim::scenario {
 
-using Fault =
-    std::variant<LateEdges, LostEdges, DoubledEdges, EdgeBursts, PluggedOutlet, LowVoltage,
-                 PressureSag, LostSpeed, SpeedError, SpeedNotAvailable, DirectionError,
-                 DirectionNotAvailable, StaleSpeed, LostCourse, PluggedValve, LostFrames,
-                 LateFrames, RepeatedFrames, ReorderedFrames, CorruptedFrames, ShortFrames,
-                 RestartedRow, RestartedMachine, MissedKick, MissedMachineKick, JitteredEdges,
-                 SpeedTooHigh, SpeedTooLow, WeakSpring, StickingPlunger, LeakingValve, HotCoil,
-                 OpenCoil, DriverStuckOn, LostFastDecay, StuckRegulator, PressureRise, HighVoltage,
-                 DeadMeter, LyingMeter, StuckLiftSignal, DippedRow, DippedMachine, StorageCut,
-                 StorageDamaged, StorageWorn, RadioJammed, LostCabLink, BusOff, BusyBus>;
+using Fault = std::variant<
+    LateEdges, LostEdges, DoubledEdges, EdgeBursts, PluggedOutlet, LowVoltage, PressureSag,
+    LostSpeed, SpeedError, SpeedNotAvailable, DirectionError, DirectionNotAvailable, StaleSpeed,
+    LostCourse, PluggedValve, LostFrames, LateFrames, RepeatedFrames, ReorderedFrames,
+    CorruptedFrames, ShortFrames, RestartedRow, RestartedMachine, MissedKick, MissedMachineKick,
+    JitteredEdges, SpeedTooHigh, SpeedTooLow, WeakSpring, StickingPlunger, LeakingValve, HotCoil,
+    OpenCoil, DriverStuckOn, LostFastDecay, StuckRegulator, PressureRise, HighVoltage, DeadMeter,
+    LyingMeter, StuckLiftSignal, DippedRow, DippedMachine, StorageCut, StorageDamaged, StorageWorn,
+    RadioJammed, LostCabLink, BusOff, BusyBus, SecondRegulator>;
 
 struct FaultKey {
   std::string name;  // "by", "amount", "cause", "retained", "page"

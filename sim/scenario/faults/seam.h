@@ -45,7 +45,9 @@ struct PlantSeam {
 
 /// The pressure regulator.
 struct SupplySeam {
-  bool stuck = false;  // it keeps its set point
+  double at_s = 0.0;            // now
+  bool stuck = false;           // it keeps its set point
+  double setpoint_ratio = 1.0;  // what it gets over what the machine's controller gives
   bool operator==(const SupplySeam&) const = default;
 };
 
