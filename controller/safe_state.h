@@ -2,9 +2,9 @@
 //
 //   closed while any of these holds (enum sillion_safe_cause): no speed or an old one; standing or
 //   backwards (v_row <= 50 mm/s); lifted; row disabled; not in run; a rate of 0; the stored
-//   configuration is lost (until a start that finds its storage whole or blank). The causes are evaluated in every
-//   call, so the valve closes within one tick of a speed growing old and at once on a digital
-//   input.
+//   configuration is lost (until a start that finds its storage whole or blank). The causes are
+//   evaluated in every call, so the valve closes within one tick of a speed growing old and at once
+//   on a digital input.
 //
 //   open <-> safe: events once per entry and exit; a stale speed has events of its own. At the
 //   start nothing has been lost yet, so the first wait for a speed raises none.

@@ -2,8 +2,9 @@
 // the machine's controller.
 //
 //   Every identifier has a mailbox in its node: the tractor's speed, the receiver's course, the
-//   task controller's rate, a frame of the machine's own node, and those of other nodes. Where the bus is free, of the frames that
-//   wait the one with the lowest identifier goes on the wire and takes its real bits
+//   task controller's rate, a frame of the machine's own node, and those of other nodes. Where the
+//   bus is free, of the frames that wait the one with the lowest identifier goes on the wire and
+//   takes its real bits
 //   (sim/bench/can_frame.h) and an intermission of 3. A newer frame takes the place of one that
 //   waits. Gaps between the frames of another node are exponential, with a mean that gives it its
 //   part of the stated load by the bits of its own frames; their bytes are drawn.

@@ -5,8 +5,8 @@
 //             machine's middle, which sets out to the north
 //   seeds     that passed the sensor in the second; missed: sensed ones among them without a band
 //   bands     whose opening was commanded in the second; all their liquid counts there
-//   in band   set: rate.in_band or that of the zone, its mean over the second. applied: dose of the bands over their commanded length and the
-//             row's width
+//   in band   set: rate.in_band or that of the zone, its mean over the second. applied: dose of
+//             the bands over their commanded length and the row's width
 //   field     set: in band times band length over spacing. applied: dose of the bands over the way
 //             of the row in the second and its width
 //   events    event codes that the row's controller reported in it
