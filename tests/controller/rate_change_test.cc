@@ -121,8 +121,8 @@ FirstTen first_ten(std::int32_t to_nm, bool by_rate) {
 // Without the order every row takes at once the lead of the pressure that is to come: 2851 mm3/s
 // times 0.125 us are 0.356 ms or 1.43 mm. With it the lead is that of a set point that is at most
 // 100 ms old, in which the pressure goes at most 1 - exp(-0.1/0.2) = 39 % of its way. The flow
-// comes with the pressure: tau ln(0.306/0.0975) = 0.23 s upwards; from 1.25 times the new rate downwards
-// tau ln(0.5625/0.1025) = 0.34 s, and 5 ms of the test's steps.
+// comes with the pressure: tau ln(0.306/0.0975) = 0.23 s upwards; from 1.25 times the new rate
+// downwards tau ln(0.5625/0.1025) = 0.34 s, and 5 ms of the test's steps.
 TEST(RateChange, FirstTenBandsBehindABorder) {
   struct Case {
     const char* step;
