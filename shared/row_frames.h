@@ -39,9 +39,10 @@
  * dictionary identifier 1 with its unit; ISO 11783-7, ground-based speed and distance (parameter
  * group 65097, SPN 1859 to 1861); course and speed over ground, rapid update (parameter group
  * 129026, IEC 61162-3). All from memory, compared with open implementations, not with the
- * standards' own text: of the process data message the bytes as AgIsoStack's task controller sends
- * them, of identifier 1 name and resolution as its data dictionary has them. From memory alone:
- * priority 3 and the addresses 0x80 and 0xF7.
+ * standards' own text: of the process data message the bytes as an open task controller sends
+ * them (command value is 3, the element begins in the upper half of byte 0), of identifier 1 name
+ * and resolution as its data dictionary has them. From memory alone: priority 3 and the addresses
+ * 0x80 and 0xF7.
  * Checked: tests/controller/frame_examples_test.cc, tests/sim/scenario/frame_catalog_test.cc
  */
 #ifndef SILLION_ROW_FRAMES_H
