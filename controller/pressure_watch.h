@@ -21,7 +21,8 @@
 //
 // In       counts of the converter every 10 ms, set point in Pa
 // Out      Pa
-// Errors   a converter without full scale: nothing is watched. A share below 1/12 is not seen
+// Errors   a converter without full scale: nothing is watched. A share s is seen where it
+//          exceeds 1/12 + 5 kPa/p: 15 % from 0.75 bar on, 40 % from 0.16 bar on
 // State    below
 // Checked  tests/controller/pressure_watch_test.cc
 #pragma once
