@@ -74,12 +74,13 @@ bool decode(const sillion_frame& frame, MotionFrame& motion) {
 }
 
 bool decode(const sillion_frame& frame, SetPointFrame& set_point) {
-  if (frame.id != SILLION_FRAME_SETPOINT || frame.length != 12) return false;
+  if (frame.id != SILLION_FRAME_SETPOINT || frame.length != 16) return false;
   if (frame.sender != kSenderMachine) return false;
   set_point.sequence = get16(frame, 0);
   set_point.valid_ms = get16(frame, 2);
   set_point.rate_nm = static_cast<std::int32_t>(get32(frame, 4));
   set_point.pressure_pa = static_cast<std::int32_t>(get32(frame, 8));
+  set_point.machine_us = get32(frame, 12);
   return within(set_point.rate_nm, 0, kMostRateNm) &&
          within(set_point.pressure_pa, 0, kMostPressurePa);
 }
@@ -143,11 +144,12 @@ sillion_frame encode(const MotionFrame& motion) {
 }
 
 sillion_frame encode(const SetPointFrame& set_point) {
-  sillion_frame frame = empty_frame(SILLION_FRAME_SETPOINT, 12, kSenderMachine);
+  sillion_frame frame = empty_frame(SILLION_FRAME_SETPOINT, 16, kSenderMachine);
   put16(frame, 0, set_point.sequence);
   put16(frame, 2, as16(set_point.valid_ms));
   put32(frame, 4, static_cast<std::uint32_t>(set_point.rate_nm));
   put32(frame, 8, static_cast<std::uint32_t>(set_point.pressure_pa));
+  put32(frame, 12, set_point.machine_us);
   return frame;
 }
 

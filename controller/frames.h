@@ -35,6 +35,7 @@ struct SetPointFrame {
   std::int32_t valid_ms = 0;
   std::int32_t rate_nm = 0;
   std::int32_t pressure_pa = 0;
+  std::uint32_t machine_us = 0;  // the machine's clock at sending, wraps
 };
 
 enum RowStateBit : std::uint8_t { kFlowValid = 1, kSafeClosed = 2, kStreaming = 4, kSetsLift = 8 };

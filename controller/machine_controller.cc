@@ -91,13 +91,14 @@ void send_set_point(MachineController& machine, Report& report) {
   set_point.valid_ms = kSetPointValidMs;
   set_point.rate_nm = told.rate_nm;
   set_point.pressure_pa = told.pressure_pa;
+  set_point.machine_us = report.now_ticks;
   send(report.out, encode(set_point));
 }
 
 }  // namespace
 
 MachineController machine_controller_for(const sillion_config& config, const void* storage,
-                                         std::size_t storage_size) {
+                                         std::size_t storage_size, std::uint32_t resets) {
   MachineController machine;
   machine.config = config;
   machine.totals = totals_on(storage, storage_size);
@@ -105,6 +106,7 @@ MachineController machine_controller_for(const sillion_config& config, const voi
   machine.estimate = speed_estimate_for(config);
   machine.motion_sent_ticks = config.start_ticks;
   machine.rate.rate_nm = machine.rate.old_nm = config.in_band_rate_nm;
+  machine.motion_sequence = machine.set_point_sequence = first_sequence(resets);
   return machine;
 }
 

@@ -46,9 +46,9 @@ struct MachineController {
   std::uint32_t ticks_done = 0;
 };
 
-/// `storage` as in sillion_init.
+/// `storage` as in sillion_init, `resets` of the health counters.
 MachineController machine_controller_for(const sillion_config& config, const void* storage,
-                                         std::size_t storage_size);
+                                         std::size_t storage_size, std::uint32_t resets);
 void step(MachineController& machine, const sillion_input& in, Report& report);
 
 }  // namespace controller

@@ -8,9 +8,13 @@
 namespace controller {
 namespace {
 
-constexpr std::uint32_t kReportEveryTicks = 200;
+constexpr std::int32_t kReportEveryMs = 200;
+constexpr std::int32_t kSleepUs = 20'000;
+constexpr std::int32_t kOldestUs = 50'000;  // receive stamp of a frame of this call
+constexpr std::int32_t kMostTickMs = 100;   // between two periodic calls; more is garbage
 
-void take_set_point(ReceivedSetPoint& kept, const sillion_frame& frame, Report& report) {
+void take_set_point(ReceivedSetPoint& kept, ClockRate& clock, const sillion_frame& frame,
+                    Report& report) {
   SetPointFrame sent;
   const bool good = decode(frame, sent);
   if (!good || !in_sequence(kept.sequence, sent.sequence)) {
@@ -23,6 +27,10 @@ void take_set_point(ReceivedSetPoint& kept, const sillion_frame& frame, Report& 
   kept.valid_us = sent.valid_ms * 1000;
   kept.rate_nm = sent.rate_nm;
   kept.pressure_pa = sent.pressure_pa;
+  // A stamp from the future or from long ago belongs to no frame of this call.
+  const std::int32_t waited_us = since_us(report.now_ticks, frame.received_ticks);
+  if (waited_us >= 0 && waited_us <= kOldestUs)
+    take_pair(clock, sent.machine_us, frame.received_ticks);
 }
 
 void take_frames(RowController& row, const sillion_input& in, Report& report) {
@@ -30,7 +38,7 @@ void take_frames(RowController& row, const sillion_input& in, Report& report) {
   for (std::uint32_t i = 0; i < count; ++i) {
     const sillion_frame& frame = in.frames[i];
     if (frame.id == SILLION_FRAME_MOTION) take_motion(row.motion, frame, report);
-    if (frame.id == SILLION_FRAME_SETPOINT) take_set_point(row.set_point, frame, report);
+    if (frame.id == SILLION_FRAME_SETPOINT) take_set_point(row.set_point, row.clock, frame, report);
     // Frames of other rows and of other nodes are not for us.
   }
   ReceivedSetPoint& kept = row.set_point;
@@ -130,14 +138,21 @@ void send_report(RowController& row, bool safe_closed, Report& report) {
   send(report.out, encode(said));
 }
 
+std::int32_t ms_since_tick(const RowController& row, std::uint32_t now_ticks) {
+  return std::clamp(since_us(now_ticks, row.tick_ticks) / 1000, 0, kMostTickMs);
+}
+
 void do_periodic_work(RowController& row, const sillion_input& in, const Setting& setting,
                       bool safe_closed, Report& report) {
   report.out.watchdog_kick = 1;
-  take_supply(row.corrections, in.analog_counts[1], kAnalogBits, row.config.analog_full_scale[1]);
+  const std::int32_t gone_ms = std::max(1, ms_since_tick(row, report.now_ticks));
+  row.tick_ticks = report.now_ticks;
+  for (std::int32_t ms = 0; ms < gone_ms; ++ms)  // the mean is one over ms, asleep or not
+    take_supply(row.corrections, in.analog_counts[1], kAnalogBits, row.config.analog_full_scale[1]);
   forget_old_edge(row.edges, report.now_ticks);
-  count_safe_time(row.safe, report);
+  count_safe_time(row.safe, gone_ms, report);
   count_stream_time(row.planner, report);
-  const std::int64_t band_us = row.planner.band_time_us - row.band_time_us;
+  const std::int64_t band_us = from_ticks(row.clock, row.planner.band_time_us - row.band_time_us);
   row.band_time_us = row.planner.band_time_us;
   follow_meter(row.rate, in.meter_pulses, band_us, setting.should_be_mm3ps, setting.may_rise,
                setting.may_fall);
@@ -153,19 +168,39 @@ void do_periodic_work(RowController& row, const sillion_input& in, const Setting
                 .speed_umps = row_speed_umps(row.motion, report.now_ticks),
                 .rise_q16 = row.rate.rise_q16},
                report);
-  if (row.ticks_done % kReportEveryTicks == 0) send_report(row, safe_closed, report);
-  ++row.ticks_done;
+  row.until_report_ms -= gone_ms;
+  if (row.until_report_ms > 0) return;
+  row.until_report_ms += kReportEveryMs;
+  send_report(row, safe_closed, report);
+}
+
+/// Asks for no periodic call while nothing can come of one.
+void sleep(RowController& row, const sillion_input& in, Report& report) {
+  constexpr std::uint32_t kRests = SILLION_SAFE_LIFTED | SILLION_SAFE_HOLD;
+  const bool writes = in.storage_busy != 0 || report.out.storage_command != SILLION_STORAGE_NONE ||
+                      row.store.copies_to_write != 0;
+  if ((row.safe.causes & kRests) == 0 || !row.shut || writes) {
+    row.wake_ticks = report.now_ticks;
+    return;
+  }
+  if ((in.why & SILLION_WHY_TICK) != 0) row.wake_ticks = later(report.now_ticks, kSleepUs);
+  const std::int32_t left_us = since_us(row.wake_ticks, report.now_ticks);
+  if (left_us > 0 && left_us <= kSleepUs)
+    report.out.sleep_ticks = static_cast<std::uint32_t>(left_us);
 }
 
 }  // namespace
 
 RowController row_controller_for(const sillion_config& config, const void* storage,
-                                 std::size_t storage_size) {
+                                 std::size_t storage_size, std::uint32_t resets) {
   RowController row;
   row.config = config;
   row.edges = edge_filter_for(config);
   row.motion = row_motion_for(config);
   row.odometer.at_ticks = config.start_ticks;
+  row.tick_ticks = config.start_ticks;
+  row.wake_ticks = config.start_ticks;
+  row.report_sequence = first_sequence(resets);
   row.rate = rate_loop_for(config);
   row.store = config_store_for(config, storage, storage_size);
   row.safe.config_lost = row.store.lost;
@@ -179,25 +214,30 @@ void step(RowController& row, const sillion_input& in, Report& report) {
   }
   row.told_simulated = true;
 
-  advance(row.odometer, row.motion, report.now_ticks);  // [1]
-  take_frames(row, in, report);                         // [2]
+  advance(row.odometer, in_ticks(row.clock, row.motion), report.now_ticks);  // [1]
+  take_frames(row, in, report);                                              // [2]
   drop_stale_speed(row.motion, report.now_ticks);
   const Setting setting = setting_now(row, report);
   const Shift today = shift_now(row.corrections, row.config, report);
-  const DelayLaw law =
-      delay_law_for(row.config, setting.lead_us + today.lead_us, setting.lag_us + today.lag_us);
+  const DelayLaw law = in_ticks(
+      row.clock,
+      delay_law_for(row.config, setting.lead_us + today.lead_us, setting.lag_us + today.lag_us));
+  const RowMotion motion = in_ticks(row.clock, row.motion);
   const Present present{law,
                         row.odometer,
-                        row.motion,
+                        motion,
                         row.config.attachment.shortest_closed_us,
                         setting.current_ma,
                         row.config.attachment.rest};
   take_matches(row.planner, row.queue, in, present, report);  // [3]
+  const bool tick = (in.why & SILLION_WHY_TICK) != 0;
+  const SafeState before = row.safe;
   row.safe.no_rate = rate_now_nm(row) == 0;
   const bool safe_closed = must_close(row.safe, row.motion, in.digital, report);  // [4]
-  const bool queued = take_edges(row, in, safe_closed, present, report);          // [5]
-  const bool tick = (in.why & SILLION_WHY_TICK) != 0;
-  if (safe_closed) {  // [6]
+  // A row that wakes up between two ticks was closed until now.
+  if (!safe_closed && !tick) count_safe_time(before, ms_since_tick(row, report.now_ticks), report);
+  const bool queued = take_edges(row, in, safe_closed, present, report);  // [5]
+  if (safe_closed) {                                                      // [6]
     // The command is given on every entry, the first call after a reset included: the bridge may
     // still be driving.
     if (!row.shut) shut_down(row.planner, row.queue, present, report);
@@ -210,6 +250,7 @@ void step(RowController& row, const sillion_input& in, Report& report) {
   if (tick) do_periodic_work(row, in, setting, safe_closed, report);  // [7] [8]
   go_on(row.store, row.config, in, report);                           // [9]
   if (row.store.copies_to_write == 0) go_on(row.cycles, row.planner.openings, in, report);
+  sleep(row, in, report);                                             // [10]
 }
 
 }  // namespace controller

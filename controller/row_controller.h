@@ -7,6 +7,13 @@
 //       anew at every tick, and whenever a seed or a match came
 //   [7] the flow loop and the alarms          [8] report to the machine
 //   [9] storage: the configuration's copies, then the count of the valve's openings
+//   [10] how long no periodic call is wanted
+//
+// Clock    delay law, distance and planning count in own ticks, so that law and motion are put into
+//          these by the rate against the machine's clock (clock_rate.h); flow and thresholds take
+//          the motion as it is. Not put: the shift by the rest, at 1 % of some 0.3 ms nothing
+// Sleep    lifted or in hold, with the valve shut and no write under way: 20 ms between two periodic
+//          calls. A fifth of the watchdog's usual time; a frame or an edge still comes at once
 //
 // Timing   every call costs at most one pass over the queue (64 seeds); no waiting, no recursion
 // State    the parts below, all inside the caller's block
@@ -17,6 +24,7 @@
 
 #include <cstdint>
 
+#include "controller/clock_rate.h"
 #include "controller/config_store.h"
 #include "controller/corrections.h"
 #include "controller/edge_filter.h"
@@ -60,6 +68,7 @@ struct RowController {
   RowMotion motion;
   Odometer odometer;
   ReceivedSetPoint set_point;
+  ClockRate clock;
   SafeState safe;
   PulsePlanner planner;
   RateLoop rate;
@@ -71,15 +80,17 @@ struct RowController {
   std::uint32_t seeds = 0;        // accepted since reset
   std::int64_t band_time_us = 0;  // of the planner, as the flow loop saw it last
   std::uint16_t report_sequence = 0;
-  std::uint32_t ticks_done = 0;
+  std::uint32_t tick_ticks = 0;      // instant of the last periodic call
+  std::uint32_t wake_ticks = 0;      // the next one is not wanted before this
+  std::int32_t until_report_ms = 1;  // the first tick sends one
   bool rate_out_of_range = false;
   bool told_simulated = false;
   bool told_not_resolvable = false;
 };
 
-/// `storage` as in sillion_init.
+/// `storage` as in sillion_init; `resets` of the health counters.
 RowController row_controller_for(const sillion_config& config, const void* storage,
-                                 std::size_t storage_size);
+                                 std::size_t storage_size, std::uint32_t resets);
 void step(RowController& row, const sillion_input& in, Report& report);
 
 }  // namespace controller

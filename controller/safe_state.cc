@@ -40,10 +40,11 @@ bool must_close(SafeState& safe, const RowMotion& motion, std::uint32_t digital,
   return causes != 0;
 }
 
-void count_safe_time(const SafeState& safe, Report& report) {
+void count_safe_time(const SafeState& safe, std::int32_t gone_ms, Report& report) {
   if (safe.causes == 0) return;
-  ++report.health.safe_closed_ms;
-  if ((safe.causes & SILLION_SAFE_NO_SPEED) != 0) ++report.health.stale_speed_ms;
+  const auto ms = static_cast<std::uint32_t>(gone_ms);
+  report.health.safe_closed_ms += ms;
+  if ((safe.causes & SILLION_SAFE_NO_SPEED) != 0) report.health.stale_speed_ms += ms;
 }
 
 }  // namespace controller

@@ -33,7 +33,7 @@ struct SafeState {
 
 /// Evaluates the causes; true while the valve must stay closed.
 bool must_close(SafeState& safe, const RowMotion& motion, std::uint32_t digital, Report& report);
-/// Call once per tick: adds time in safe states to health.
-void count_safe_time(const SafeState& safe, Report& report);
+/// Call once per tick: adds time in safe states to health, `gone_ms` since the tick before.
+void count_safe_time(const SafeState& safe, std::int32_t gone_ms, Report& report);
 
 }  // namespace controller

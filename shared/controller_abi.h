@@ -283,6 +283,10 @@ typedef struct {
   /* 1: kick. The watchdog runs from the first kick after a start; without another in its time (a
    * setting of the bench) the controller is reset, cause SILLION_RESET_WATCHDOG */
   uint32_t watchdog_kick;
+  /* The next tick comes at the first multiple of period_ticks since the start that is this far or
+   * further away; 0: at the next one. Each answer states it anew. Edges, compares and frames wake
+   * the controller as ever, and the watchdog waits no longer */
+  uint32_t sleep_ticks;
   uint32_t event_count;
   sillion_event_record events[SILLION_EVENTS_MAX];
   sillion_health health;

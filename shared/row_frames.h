@@ -137,7 +137,7 @@ enum {
  *   34 12 f4 01 07 00 05 e7 79 29 ed ff 5a 21 01 00
  */
 
-/* SET POINT, id 0x102, 12 bytes: machine controller to all rows, every 100 ms
+/* SET POINT, id 0x102, 16 bytes: machine controller to all rows, every 100 ms
  *   0-1         sequence          unsigned
  *               one higher with each frame; 65535 is followed by 0
  *   2-3         valid for         ms, unsigned
@@ -147,8 +147,10 @@ enum {
  *   8-11        pressure          Pa, unsigned
  *               set point of the regulator, gauge; after a change of the rate what the machine
  *               measures, until that has come to the set point
- * Example: sequence 7, valid for 1 s, 46.77 l/ha (5 gal/ac), 2.8 bar
- *   07 00 e8 03 45 12 00 00 c0 45 04 00
+ *   12-15       machine's clock   us, unsigned
+ *               at the time of sending, wraps; a row compares its own clock with it
+ * Example: sequence 7, valid for 1 s, 46.77 l/ha (5 gal/ac), 2.8 bar, sent at 1.234567 s
+ *   07 00 e8 03 45 12 00 00 c0 45 04 00 87 d6 12 00
  */
 
 /* ROW REPORT, id 0x201, 16 bytes: row to the machine controller, every 200 ms

@@ -147,6 +147,7 @@ void ControllerPort::restart(shared::Instant at, std::uint32_t cause, Retained r
     storage_.finish_by(at, page);
     start(retained);
     ticks_done_ = 0;
+    asleep_ = false;
     next_tick_ = clock_.instant_of_ticks(hardware_.period_ticks);
   }
   find_next_event();
@@ -205,6 +206,18 @@ void ControllerPort::collect(shared::Instant at, std::vector<BridgeChange>& chan
     ticks_done_ += hardware_.period_ticks;
     next_tick_ = clock_.instant_of_ticks(ticks_done_ + hardware_.period_ticks);
   }
+}
+
+/// The next tick as the last answer wants it; every answer states it anew.
+void ControllerPort::set_tick(std::int64_t now_ticks) {
+  if (output_.sleep_ticks == 0 && !asleep_) return;
+  const std::int64_t period = hardware_.period_ticks;
+  const std::int64_t wanted =
+      (now_ticks + std::int64_t{output_.sleep_ticks} + period - 1) / period * period;
+  const std::int64_t next = std::max(wanted, now_ticks / period * period + period);
+  ticks_done_ = next - period;
+  next_tick_ = clock_.instant_of_ticks(next);
+  asleep_ = output_.sleep_ticks != 0;
 }
 
 void ControllerPort::collect_edges(shared::Instant at) {
@@ -266,6 +279,7 @@ void ControllerPort::take(const StepCall& answered, std::vector<BridgeChange>& c
     events_.push_back({at_, output_.events[k]});
   health_ = output_.health;
   if (output_.watchdog_kick != 0) last_kick_ = at_;
+  set_tick(now_ticks);
   take_storage_command();
   if (output_.pressure_setpoint_valid) {
     pressure_given_ = true;

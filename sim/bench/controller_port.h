@@ -115,6 +115,7 @@ class ControllerPort {
   void collect(shared::Instant at, std::vector<BridgeChange>& changes);
   void collect_edges(shared::Instant at);
   void collect_frames(shared::Instant at);
+  void set_tick(std::int64_t now_ticks);
   void fill_input(const PlantView& plant);
   void open_storage(const StorageSetup& setup);
   void fill_storage_input();
@@ -140,7 +141,8 @@ class ControllerPort {
   std::size_t next_edge_ = 0;
   Compare compares_[SILLION_COMPARE_MAX];
   shared::Instant next_tick_{};
-  std::int64_t ticks_done_ = 0;
+  std::int64_t ticks_done_ = 0;  // ticks until the tick before the next one
+  bool asleep_ = false;          // the next tick comes later than the period says
   std::vector<sillion_frame> inbox_;
   std::vector<shared::Instant> inbox_at_;
   std::vector<SentFrame> sent_;

@@ -66,6 +66,8 @@ constexpr FrameField kSetPoint[] = {
     {"8-11", "pressure", "Pa, unsigned",
      "set point of the regulator, gauge; after a change of the rate what the machine measures, "
      "until that has come to the set point"},
+    {"12-15", "machine's clock", "us, unsigned",
+     "at the time of sending, wraps; a row compares its own clock with it"},
 };
 
 constexpr FrameField kRowReport[] = {
@@ -97,7 +99,7 @@ constexpr FrameKind kFrames[] = {
     {"motion", SILLION_FRAME_MOTION, 16,
      "machine controller to all rows, at each new speed and at the latest 100 ms after the last",
      kMotion},
-    {"set point", SILLION_FRAME_SETPOINT, 12, "machine controller to all rows, every 100 ms",
+    {"set point", SILLION_FRAME_SETPOINT, 16, "machine controller to all rows, every 100 ms",
      kSetPoint},
     {"row report", SILLION_FRAME_ROW_REPORT, 16, "row to the machine controller, every 200 ms",
      kRowReport},

@@ -167,6 +167,7 @@ class FakeHardware {
   std::vector<std::pair<std::int64_t, sillion_frame>> sent;
   std::vector<std::pair<std::int64_t, std::uint32_t>> pressures_pa;
   sillion_health health{};
+  std::int64_t calls = 0;
   bool lose_matches = false;  // the report of a match is lost, while the pin acts
 
  private:
@@ -210,6 +211,12 @@ class FakeHardware {
       next_tick_us_ += 1000;
     }
     call(in);
+    if (out_.sleep_ticks != 0 || asleep_) {
+      const std::int64_t wake_us = now_us_ + std::int64_t{out_.sleep_ticks};
+      next_tick_us_ = std::max((wake_us + 999) / 1000, now_us_ / 1000 + 1) * 1000;
+      asleep_ = out_.sleep_ticks != 0;
+    }
+    ++calls;
     // Compare requests that were already past come back at once.
     for (int again = 0; again < 8 && (past_[0] || past_[1]); ++again) {
       sillion_input back{};
@@ -258,6 +265,7 @@ class FakeHardware {
   sillion_output out_{};
   std::int64_t now_us_ = 0;
   std::int64_t next_tick_us_ = 1000;
+  bool asleep_ = false;
   std::uint32_t digital_ = SILLION_INPUT_LOWERED | SILLION_INPUT_ROW_ENABLED | SILLION_INPUT_RUN;
   std::uint32_t meter_pulses_ = 0;
   std::uint16_t supply_counts_ = 0;

@@ -91,6 +91,7 @@ TEST(FrameExamples, SetPoint) {
   EXPECT_EQ(set_point.valid_ms, 1000);
   EXPECT_EQ(set_point.rate_nm, 4677);
   EXPECT_EQ(set_point.pressure_pa, 280'000);
+  EXPECT_EQ(set_point.machine_us, 1'234'567u);
   expect_same(encode(set_point), said);
 }
 

@@ -122,7 +122,7 @@ TEST(PressureWatch, ARegulatorOnItsWayIsInOrder) {
 // the trim may go by what the first half second brings, and then rests.
 TEST(PressureWatch, TheTrimRestsMeanwhile) {
   sillion_config config = test::pressed_config();
-  controller::MachineController machine = controller::machine_controller_for(config);
+  controller::MachineController machine = controller::machine_controller_for(config, nullptr, 0, 0);
   sillion_health health{};
   std::int32_t trim_q16 = 0;
   double pressure_pa = 254'000.0;

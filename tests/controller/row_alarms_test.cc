@@ -142,7 +142,7 @@ TEST(RowAlarms, ARowThatIsNotAtWorkIsNotJudged) {
 // The row's report carries its alarms; the machine says each change once, with the row.
 TEST(RowAlarms, ReachTheMachine) {
   controller::MachineController machine =
-      controller::machine_controller_for(test::machine_config(), nullptr, 0);
+      controller::machine_controller_for(test::machine_config(), nullptr, 0, 0);
   std::vector<sillion_event_record> events;
   std::uint16_t sequence = 0;
   const auto hear = [&](std::uint32_t alarms, std::uint16_t behind = 0) {

@@ -252,4 +252,59 @@ TEST(RowController, ReportsEvery200Milliseconds) {
   EXPECT_EQ(said.state & controller::kFlowValid, 0);
 }
 
+// Lifted, a row asks for a periodic call every 20 ms only; the first one closes and sleeps.
+TEST(RowController, SleepsWhileLifted) {
+  FakeHardware row = row_at(k16kmph_mps, row_config());
+  row.run_until(1'000'000);
+  const std::int64_t at_work = row.calls;
+  EXPECT_GE(at_work, 1000);
+  row.set_digital(SILLION_INPUT_ROW_ENABLED | SILLION_INPUT_RUN);
+  row.run_until(2'000'000);
+  EXPECT_NEAR(static_cast<double>(row.calls - at_work), 1000.0 / 20.0 + 10.0, 3.0);  // 10 frames
+  EXPECT_NEAR(row.health.safe_closed_ms, 1000.0, 20.0);
+  int reports = 0;
+  for (const auto& [at_us, frame] : row.sent) reports += frame.id == SILLION_FRAME_ROW_REPORT;
+  EXPECT_NEAR(reports, 10, 1);
+}
+
+// An edge wakes the row: a seed that falls 3 ms after lowering gets its band, and the time in the
+// safe state is counted up to the edge.
+TEST(RowController, AnEdgeWakesASleepingRow) {
+  for (const std::int64_t lowered_us : {1'001'100, 1'007'100, 1'013'100}) {
+    FakeHardware one = row_at(k16kmph_mps, row_config());
+    one.set_digital(SILLION_INPUT_ROW_ENABLED | SILLION_INPUT_RUN);
+    one.run_until(lowered_us);
+    one.set_digital(7);
+    one.drop_seed(lowered_us + 3'000);
+    one.run_until(1'500'000);
+    ASSERT_EQ(one.pulses().size(), 1u);
+    EXPECT_NEAR(static_cast<double>(one.pulses()[0].open_us),
+                static_cast<double>(lowered_us + 68'000), 2.0);
+    EXPECT_NEAR(one.health.safe_closed_ms, static_cast<double>(lowered_us + 3'000) * 1e-3, 2.0);
+  }
+}
+
+// Frames between two periodic calls do not put the next one off.
+TEST(RowController, FramesDoNotKeepASleepingRowFromItsKick) {
+  FakeHardware row(row_config());
+  row.set_digital(0);
+  for (int k = 0; k < 1000; ++k) {
+    sillion_frame frame{};
+    frame.id = 0x7ff;
+    row.receive(500'000 + 2'000 * k, frame);
+  }
+  row.run_until(500'000);
+  const std::int64_t before = row.calls;
+  row.run_until(2'500'000);
+  EXPECT_GE(row.calls - before, 1000 + 2000 / 20 - 1);
+  EXPECT_NEAR(row.health.safe_closed_ms, 2500.0, 20.0);
+}
+
+// A closed row that is not lifted keeps its tick: it has to close within one ms of a loss.
+TEST(RowController, AStandingRowDoesNotSleep) {
+  FakeHardware row = row_at(0.0, row_config());
+  row.run_until(1'000'000);
+  EXPECT_GE(row.calls, 1000);
+}
+
 }  // namespace

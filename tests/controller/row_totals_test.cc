@@ -60,7 +60,7 @@ TEST(RowTotals, ARowThatStartsAnewGoesOn) {
 // taken, and nothing is lost but what the row had not yet reported.
 TEST(RowTotals, ARowThatRestartsSoonIsHeardAfterFiveReports) {
   controller::MachineController machine =
-      controller::machine_controller_for(test::machine_config(), nullptr, 0);
+      controller::machine_controller_for(test::machine_config(), nullptr, 0, 0);
   const auto hear = [&](std::uint16_t sequence, std::uint16_t count) {
     sillion_input in{};
     in.frame_count = 1;

@@ -129,7 +129,7 @@ faulty_controller(restart_refused row_motion.cc
   "(motion.sequence.any && sent.sequence < motion.sequence.last) || !in_sequence(motion.sequence, sent.sequence)")
 faulty_controller(kick_forgotten row_controller.cc
   "report.out.watchdog_kick = 1@" "report.out.watchdog_kick = safe_closed ? 0 : 1@")
-faulty_controller(safe_time_untold safe_state.cc "++report.health.safe_closed_ms@" "")
+faulty_controller(safe_time_untold safe_state.cc "report.health.safe_closed_ms += ms@" "")
 
 # -- the loop from flow meter to pressure --
 faulty_controller(meter_turned pressure_loop.cc "(expected - flow) * 65'536" "(flow - expected) * 65'536")

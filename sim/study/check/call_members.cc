@@ -96,6 +96,7 @@ CallMembers members_of(const sillion_output& output) {
   members.emplace_back("storage_page", output.storage_page);
   add_page(output.storage, members);
   members.emplace_back("watchdog_kick", output.watchdog_kick);
+  members.emplace_back("sleep_ticks", output.sleep_ticks);
   members.emplace_back("event_count", output.event_count);
   for (std::uint32_t k = 0; k < std::min<std::uint32_t>(output.event_count, SILLION_EVENTS_MAX);
        ++k) {
