@@ -6,6 +6,9 @@
 //   evaluated in every call, so the valve closes within one tick of a speed growing old and at once
 //   on a digital input.
 //
+//   A row that is lifted or in hold sleeps 20 ms between two ticks (row_controller.h); its time in
+//   the safe state is counted for all of them.
+//
 //   open <-> safe: events once per entry and exit; a stale speed has events of its own. At the
 //   start nothing has been lost yet, so the first wait for a speed raises none.
 //

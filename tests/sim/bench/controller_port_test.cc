@@ -77,6 +77,45 @@ TEST_F(Port, AFastClockCountsAheadByItsDrift) {
   EXPECT_EQ(clock.ticks_at(shown - shared::Duration{1}), 10'000'499);
 }
 
+// At 1 ms the answer wants 2500 us without a tick: the first multiple of 1 ms at or behind 3.5 ms is
+// 4 ms. The edges at 4.2 and 4.3 ms wake it: the first wants 5000 us from there, so no tick at 5 ms;
+// the second takes that back.
+TEST_F(Port, AControllerSleepsAsLongAsItsLastAnswerSays) {
+  std::vector<std::uint32_t> ticks_us;
+  script_.step = [&](const sillion_input& in, sillion_output& out) {
+    const std::uint32_t at_us = in.now_ticks + 2'000'000u;
+    if ((in.why & SILLION_WHY_TICK) != 0) ticks_us.push_back(at_us);
+    if (at_us == 1000) out.sleep_ticks = 2500;
+    if (at_us == 4200) out.sleep_ticks = 5000;
+    if (at_us == 6000) out.sleep_ticks = 1000;
+    if (at_us == 7000) out.sleep_ticks = 0xffffffffu;
+  };
+  auto tested = port({{4.2e-3, 4.3e-3}});
+  tested.run_until(Instant{} + microseconds(60'000), {}, changes_);
+  EXPECT_EQ(ticks_us, (std::vector<std::uint32_t>{1000, 4000, 5000, 6000, 7000}));
+}
+
+// By a clock that is 5 % fast the multiples come sooner, and a restart forgets the sleep.
+TEST_F(Port, ASleepCountsOwnTicksAndEndsWithARestart) {
+  std::vector<std::int64_t> called_ns;
+  sim::bench::ControllerPort* self = nullptr;
+  script_.step = [&](const sillion_input&, sillion_output& out) {
+    called_ns.push_back(self->at().ns);
+    out.sleep_ticks = 10'000;
+  };
+  auto tested = port({}, 0.05);
+  self = &tested;
+  tested.run_until(Instant{} + microseconds(11'000), {}, changes_);
+  ASSERT_EQ(called_ns.size(), 2u);
+  EXPECT_EQ(called_ns[1], 10'476'191);  // 11 000 ticks of 1 us/1.05
+  tested.stop(Instant{} + microseconds(12'000), changes_);
+  tested.restart(Instant{} + microseconds(13'000), SILLION_RESET_WATCHDOG,
+                 sim::bench::Retained::kKept);
+  tested.run_until(Instant{} + microseconds(14'000), {}, changes_);
+  ASSERT_EQ(called_ns.size(), 3u);
+  EXPECT_EQ(called_ns[2], 13'952'381);
+}
+
 TEST_F(Port, CompareActsOnThePinAtItsInstantAndThenInterrupts) {
   std::uint32_t matched_at = 0;
   script_.step = [&](const sillion_input& in, sillion_output& out) {
