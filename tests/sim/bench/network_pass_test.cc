@@ -116,6 +116,25 @@ TEST(NetworkPass, WhatAFullQueueRefusesIsCounted) {
   EXPECT_EQ(record.network.up.failed, 0);
 }
 
+// At work a row is called 1000 times a second by its tick, 60 times by 30 seeds' edges and their
+// commands. Lifted for 3.5 s it wants 50 ticks a second, and 20 to 30 frames wake it besides.
+TEST(NetworkPass, ALiftedRowSleeps) {
+  const PassRecord work = pass(kNetwork);
+  std::vector<std::string> sets = kNetwork;
+  sets.emplace_back("work.lift_times=[\"2 s\", \"5.5 s\"]");
+  const PassRecord lifted = pass(sets);
+  for (std::size_t row = 0; row < 3; ++row) {
+    const auto& plain = work.network.power[row];
+    const auto& slept = lifted.network.power[row];
+    EXPECT_NEAR(plain.awake_s / plain.lasted_s, 0.11, 0.005);  // 1100 calls of 100 us
+    EXPECT_NEAR(plain.awake_s - slept.awake_s, 3.5 * (0.11 - 0.0075), 0.02);
+    // Some of the time that the radio's losses close the working row lies in the lifted time.
+    const std::uint32_t closed_ms = lifted.rows[row].health.safe_closed_ms;
+    EXPECT_GE(closed_ms, 3480u);
+    EXPECT_LE(closed_ms, 3520u + work.rows[row].health.safe_closed_ms);
+  }
+}
+
 // A row runs on here or in a process of its own, in rounds or a slot ahead: the same bands.
 TEST(NetworkPass, TheSameHereAndApart) {
   const auto opened = [](const PassRecord& record) {
