@@ -86,7 +86,8 @@ void find_rate(ClockRate& clock) {
   const ClockPair& from = clock.closed[edge.first];
   const ClockPair& to = clock.closed[edge.second];
   // The second point lies behind the first: both are stamps of pairs that followed one another.
-  const std::int64_t length_us = std::max(1, since_us(to.machine_us, from.machine_us));
+  const std::int64_t length_us =
+      std::max<std::int32_t>(1, since_us(to.machine_us, from.machine_us));
   const std::int64_t slope_q30 = divide_rounded(q30(since_us(to.ahead, from.ahead)), length_us);
   std::int64_t residual_us = 0;
   for (std::uint32_t k = 0; k < clock.windows; ++k)

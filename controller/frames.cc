@@ -41,7 +41,7 @@ void put24(sillion_frame& frame, int at, std::int32_t value) {
   put16(frame, at, static_cast<std::uint16_t>(value & 0xffff));
   frame.bytes[at + 2] = static_cast<std::uint8_t>((value >> 16) & 0xff);
 }
-std::int32_t as24(std::int32_t value) { return std::clamp(value, 0, 0xff'ffff); }
+std::int32_t as24(std::int32_t value) { return std::clamp<std::int32_t>(value, 0, 0xff'ffff); }
 std::uint16_t as16(std::int32_t value) {
   return static_cast<std::uint16_t>(std::clamp<std::int32_t>(value, 0, 0xffff));
 }

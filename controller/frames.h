@@ -39,6 +39,7 @@ struct SetPointFrame {
 };
 
 enum RowStateBit : std::uint8_t { kFlowValid = 1, kSafeClosed = 2, kStreaming = 4, kSetsLift = 8 };
+inline constexpr int kResetsShift = 4;  // the row's resets, modulo 16, stand above
 
 struct RowReportFrame {
   std::uint16_t sequence = 0;

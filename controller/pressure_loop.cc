@@ -35,12 +35,16 @@ bool is_next(RowVote& vote, std::uint16_t number, bool& started_anew) {
 bool take_row_report(PressureLoop& loop, const sillion_frame& frame, const sillion_config& config,
                      RowReportFrame& row, bool& started_anew, Report& report) {
   const bool good = decode(frame, row) && row.row < config.rows && row.row < kMostRows;
+  const bool heard_before = good && loop.votes[row.row].sequence.any;
   if (!good || !is_next(loop.votes[row.row], row.sequence, started_anew)) {
     ++report.health.bad_frames;
     if (!good) report.event(SILLION_EVENT_BAD_FRAME, saturated(frame.id));
     return false;
   }
   RowVote& vote = loop.votes[row.row];
+  const auto resets = static_cast<std::uint8_t>(row.state >> kResetsShift);
+  started_anew = started_anew || (heard_before && resets != vote.resets);
+  vote.resets = resets;
   const bool counts = (row.state & kFlowValid) != 0 && (row.state & kSetsLift) == 0;
   vote.valid = counts && plausible(row.flow_mm3ps, row.wanted_mm3ps);
   vote.heard_ticks = report.now_ticks;

@@ -11,9 +11,9 @@
 //              is at its limit
 // Guard    a row that differs by more than half is broken, not inexact: it has no vote. Rows that
 //          set their own lift and rows that have been silent for 3 s have no vote either
-// Restart  a row that starts anew begins its sequence again. Within 13 s of its first start that
-//          looks like overtaken reports; no radio brings five of these in a row, so the fifth is
-//          taken
+// Restart  a row that starts anew begins its sequence again, far ahead after a reset, and says its
+//          resets. After a loss of power in its first 13 s that looks like overtaken reports; no
+//          radio brings five of these in a row, so the fifth is taken
 // Errors   a flow outside the table: nearest point and RATE_OUT_OF_RANGE, once per excursion
 // Checked  tests/controller/pressure_loop_test.cc
 #pragma once
@@ -33,6 +33,7 @@ inline constexpr std::int32_t kMostRows = 64;
 struct RowVote {
   bool valid = false;
   std::uint8_t behind = 0;  // reports in a row that were dropped as repeated or overtaken
+  std::uint8_t resets = 0;  // of the row, modulo 16
   std::uint32_t heard_ticks = 0;
   std::int32_t flow_mm3ps = 0;
   std::int32_t expected_mm3ps = 0;
@@ -48,7 +49,7 @@ struct PressureLoop {
 };
 
 /// False for a report that is bad, repeated or overtaken: nothing of it may be used.
-/// `started_anew`: the row's sequence has begun again.
+/// `started_anew`: the row's sequence has begun again, or its resets are others.
 bool take_row_report(PressureLoop& loop, const sillion_frame& frame, const sillion_config& config,
                      RowReportFrame& row, bool& started_anew, Report& report);
 /// Sets wanted flow and pressure for a motion of the machine's middle.

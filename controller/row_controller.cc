@@ -129,7 +129,8 @@ void send_report(RowController& row, bool safe_closed, Report& report) {
   said.row = static_cast<std::uint8_t>(row.config.row);
   said.state = static_cast<std::uint8_t>(
       (row.rate.flow_valid ? kFlowValid : 0) | (safe_closed ? kSafeClosed : 0) |
-      (row.planner.streaming ? kStreaming : 0) | (row.rate.trims ? kSetsLift : 0));
+      (row.planner.streaming ? kStreaming : 0) | (row.rate.trims ? kSetsLift : 0) |
+      (report.health.resets & 15u) << kResetsShift);
   said.alarms = static_cast<std::uint16_t>(row.alarms.raised);
   said.seeds = static_cast<std::uint16_t>(row.seeds);
   said.bands = static_cast<std::uint16_t>(row.planner.openings);
@@ -139,13 +140,13 @@ void send_report(RowController& row, bool safe_closed, Report& report) {
 }
 
 std::int32_t ms_since_tick(const RowController& row, std::uint32_t now_ticks) {
-  return std::clamp(since_us(now_ticks, row.tick_ticks) / 1000, 0, kMostTickMs);
+  return std::clamp<std::int32_t>(since_us(now_ticks, row.tick_ticks) / 1000, 0, kMostTickMs);
 }
 
 void do_periodic_work(RowController& row, const sillion_input& in, const Setting& setting,
                       bool safe_closed, Report& report) {
   report.out.watchdog_kick = 1;
-  const std::int32_t gone_ms = std::max(1, ms_since_tick(row, report.now_ticks));
+  const std::int32_t gone_ms = std::max<std::int32_t>(1, ms_since_tick(row, report.now_ticks));
   row.tick_ticks = report.now_ticks;
   for (std::int32_t ms = 0; ms < gone_ms; ++ms)  // the mean is one over ms, asleep or not
     take_supply(row.corrections, in.analog_counts[1], kAnalogBits, row.config.analog_full_scale[1]);
@@ -250,7 +251,7 @@ void step(RowController& row, const sillion_input& in, Report& report) {
   if (tick) do_periodic_work(row, in, setting, safe_closed, report);  // [7] [8]
   go_on(row.store, row.config, in, report);                           // [9]
   if (row.store.copies_to_write == 0) go_on(row.cycles, row.planner.openings, in, report);
-  sleep(row, in, report);                                             // [10]
+  sleep(row, in, report);  // [10]
 }
 
 }  // namespace controller

@@ -46,7 +46,7 @@ std::int64_t volume_mm3(const RowReportFrame& row, std::int32_t bands, const sil
                         std::int32_t speed_umps) {
   const bool valid = (row.state & kFlowValid) != 0;
   if ((row.state & kStreaming) != 0) {
-    const std::int64_t way_um = std::max(speed_umps, 0) * kReportUs / kMicro;
+    const std::int64_t way_um = std::max<std::int32_t>(speed_umps, 0) * kReportUs / kMicro;
     return valid ? row.flow_mm3ps * kReportUs / kMicro
                  : std::int64_t{config.in_band_rate_nm} * config.row_width_um / 1'000 * way_um /
                        (1'000 * kMicro);
@@ -73,7 +73,7 @@ void take_counts(RowTotals& totals, const RowReportFrame& row, bool started_anew
   }
   const std::int32_t seeds = count({own.seeds, own.seeds_heard, own.seeds_doubted}, row.seeds);
   const std::int32_t bands = count({own.bands, own.bands_heard, own.bands_doubted}, row.bands);
-  const std::int64_t volume = volume_mm3(row, std::max(bands, 0), config,
+  const std::int64_t volume = volume_mm3(row, std::max<std::int32_t>(bands, 0), config,
                                          row_speed_umps(row, config, speed_umps, yaw_uradps)) +
                               own.rest_mm3;
   own.volume_ml += static_cast<std::uint32_t>(volume / 1'000);

@@ -160,7 +160,7 @@ enum {
  *               number of the row, from 0; the same as the sender of the frame
  *   3           state             bits
  *               1 the measured flow is valid, 2 safe closed, 4 continuous stream, 8 the row sets
- *               its own lift; the others are 0
+ *               its own lift; the upper four are the row's resets, modulo 16
  *   4-5         alarms            bits
  *               enum sillion_alarm
  *   6-7         seeds             unsigned

@@ -75,7 +75,7 @@ constexpr FrameField kRowReport[] = {
     {"2", "row", "unsigned", "number of the row, from 0; the same as the sender of the frame"},
     {"3", "state", "bits",
      "1 the measured flow is valid, 2 safe closed, 4 continuous stream, 8 the row sets its own "
-     "lift; the others are 0"},
+     "lift; the upper four are the row's resets, modulo 16"},
     {"4-5", "alarms", "bits", "enum sillion_alarm"},
     {"6-7", "seeds", "unsigned", "accepted edges since the row's start; 65535 is followed by 0"},
     {"8-9", "bands", "unsigned",

@@ -101,6 +101,7 @@ TEST(Library, SourcesKeepToTheSubset) {
        std::filesystem::recursive_directory_iterator(SILLION_SOURCE_DIR "/controller")) {
     const std::string kind = entry.path().extension().string();
     if (kind != ".h" && kind != ".cc") continue;
+    if (entry.path().filename() == "host_part.cc") continue;  // runs here and starts the emulator
     ++files;
     const std::string code = code_of(entry.path());
     for (const char* word : {"double", "float", "throw", "try", "dynamic_cast", "typeid", "malloc",

@@ -23,8 +23,8 @@ constexpr std::size_t kMostBytes = 2048;
 alignas(64) std::array<unsigned char, kStackBytes> painted;
 alignas(8) std::array<std::uint64_t, 1024> block;
 sillion_config config_now;
-sillion_input in;
-sillion_output out;
+sillion_input question;
+sillion_output answer;
 sillion_controller* controller_now = nullptr;
 bool starts = false;
 ucontext_t caller;
@@ -35,7 +35,7 @@ void call() {
   if (starts) {
     controller_now = sillion_init(block.data(), sizeof block, &config_now, nullptr, 0, nullptr, 0);
   } else {
-    sillion_step(controller_now, &in, &out);
+    sillion_step(controller_now, &question, &answer);
   }
 }
 
@@ -67,21 +67,22 @@ std::size_t stack_bytes_of(const sillion_config& config, const sillion_frame& he
   motion.valid_ms = 500;
   motion.speed_umps = 4'000'000;
   for (std::uint32_t ms = 1; ms <= 4'000; ++ms) {
-    std::memset(&in, 0, sizeof in);
-    std::memset(&out, 0, sizeof out);
-    in.now_ticks = config.start_ticks + ms * 1000;
-    in.why = SILLION_WHY_TICK;
-    in.digital = ms % 1000 < 900 ? 7 : 0;
-    in.meter_pulses = ms / 7;
-    in.analog_counts[1] = static_cast<std::uint16_t>(300 + ms % 100);
+    std::memset(&question, 0, sizeof question);
+    std::memset(&answer, 0, sizeof answer);
+    question.now_ticks = config.start_ticks + ms * 1000;
+    question.why = SILLION_WHY_TICK;
+    question.digital = ms % 1000 < 900 ? 7 : 0;
+    question.meter_pulses = ms / 7;
+    question.analog_counts[1] = static_cast<std::uint16_t>(300 + ms % 100);
     if (ms % 100 == 0) {
       motion.sequence = static_cast<std::uint16_t>(ms / 100);
-      in.frames[in.frame_count] = controller::encode(motion);
-      in.frames[in.frame_count++].received_ticks = in.now_ticks;
-      in.frames[in.frame_count] = heard;
-      in.frames[in.frame_count++].received_ticks = in.now_ticks;
+      question.frames[question.frame_count] = controller::encode(motion);
+      question.frames[question.frame_count++].received_ticks = question.now_ticks;
+      question.frames[question.frame_count] = heard;
+      question.frames[question.frame_count++].received_ticks = question.now_ticks;
     }
-    if (ms % (ms < 2'000 ? 20 : 2) == 0) in.edges[in.edge_count++] = {in.now_ticks - 100, 1, {}};
+    if (ms % (ms < 2'000 ? 20 : 2) == 0)
+      question.edges[question.edge_count++] = {question.now_ticks - 100, 1, {}};
     call_on_painted_stack();
   }
   return deepest_bytes();
