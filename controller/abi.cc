@@ -92,8 +92,8 @@ SILLION_EXPORT sillion_controller* sillion_init(void* memory, size_t size,
   auto* block = static_cast<sillion_controller*>(memory);
   new (&block->kept) controller::Retained(kept);
   if (config->role == SILLION_ROLE_ROW) {
-    new (&block->row) controller::RowController(
-        controller::row_controller_for(*config, storage, storage_size, kept.health.resets));
+    new (&block->row)
+        controller::RowController(controller::row_controller_for(*config, storage, storage_size));
   } else {
     new (&block->machine) controller::MachineController(
         controller::machine_controller_for(*config, storage, storage_size, kept.health.resets));

@@ -193,7 +193,7 @@ void sleep(RowController& row, const sillion_input& in, Report& report) {
 }  // namespace
 
 RowController row_controller_for(const sillion_config& config, const void* storage,
-                                 std::size_t storage_size, std::uint32_t resets) {
+                                 std::size_t storage_size) {
   RowController row;
   row.config = config;
   row.edges = edge_filter_for(config);
@@ -201,7 +201,6 @@ RowController row_controller_for(const sillion_config& config, const void* stora
   row.odometer.at_ticks = config.start_ticks;
   row.tick_ticks = config.start_ticks;
   row.wake_ticks = config.start_ticks;
-  row.report_sequence = first_sequence(resets);
   row.rate = rate_loop_for(config);
   row.store = config_store_for(config, storage, storage_size);
   row.safe.config_lost = row.store.lost;
@@ -235,8 +234,11 @@ void step(RowController& row, const sillion_input& in, Report& report) {
   const SafeState before = row.safe;
   row.safe.no_rate = rate_now_nm(row) == 0;
   const bool safe_closed = must_close(row.safe, row.motion, in.digital, report);  // [4]
-  // A row that wakes up between two ticks was closed until now.
-  if (!safe_closed && !tick) count_safe_time(before, ms_since_tick(row, report.now_ticks), report);
+  // A row that wakes up was closed until now; the ms in which a cause came counts whole, that in
+  // which it went does not.
+  if (!safe_closed)
+    count_safe_time(before, std::max(0, ms_since_tick(row, report.now_ticks) - (tick ? 1 : 0)),
+                    report);
   const bool queued = take_edges(row, in, safe_closed, present, report);  // [5]
   if (safe_closed) {                                                      // [6]
     // The command is given on every entry, the first call after a reset included: the bridge may

@@ -88,9 +88,9 @@ struct RowController {
   bool told_not_resolvable = false;
 };
 
-/// `storage` as in sillion_init; `resets` of the health counters.
+/// `storage` as in sillion_init.
 RowController row_controller_for(const sillion_config& config, const void* storage,
-                                 std::size_t storage_size, std::uint32_t resets);
+                                 std::size_t storage_size);
 void step(RowController& row, const sillion_input& in, Report& report);
 
 }  // namespace controller

@@ -24,8 +24,8 @@ constexpr bool begins_again(const Sequence& sequence, std::uint16_t number) {
   return sequence.any && ahead < -64;
 }
 
-/// The number before a sender's first, by its resets: after a reset its numbers are far from those
-/// before, so that a receiver takes them at once, however soon the reset came.
+/// The number before the machine's first, by its resets: after a reset its numbers are far from
+/// those before, so that a row takes them at once, however soon the reset came.
 constexpr std::uint16_t first_sequence(std::uint32_t resets) {
   return static_cast<std::uint16_t>(resets * 1024u);
 }
