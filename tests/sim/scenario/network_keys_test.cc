@@ -39,14 +39,14 @@ TEST(NetworkKeys, AreReadInPeoplesUnits) {
 }
 
 TEST(NetworkKeys, SlotsHaveToFitThePeriod) {
-  // 55 slots of 1.8 ms are 99 ms.
-  EXPECT_EQ(refusal({"row.count=54", "network.radio.period=99 ms"}), "");
-  expect_refused({"row.count=54", "network.radio.period=98 ms"},
+  // 55 slots of 2 ms are 110 ms.
+  EXPECT_EQ(refusal({"row.count=54", "network.radio.period=110 ms"}), "");
+  expect_refused({"row.count=54", "network.radio.period=109 ms"},
                  "network.radio.period: 55 time slots of");
   expect_refused({"row.count=55", "network.radio.period=1 s"}, "row.count: 55 rows are too many");
   // (16 + 14) * 8 bits at 100 kbit/s are 2.4 ms.
   expect_refused({"network.radio.period=100 ms", "network.radio.bit_rate=100 kbit/s"},
-                 "network.radio.bit_rate: a slot of \"1.8 ms\" is shorter than the air time");
+                 "network.radio.bit_rate: a slot of \"2 ms\" is shorter than the air time");
 }
 
 TEST(NetworkKeys, ChancesAndLoadsHaveTheirRange) {
