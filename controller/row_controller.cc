@@ -237,8 +237,9 @@ void step(RowController& row, const sillion_input& in, Report& report) {
   // A row that wakes up was closed until now; the ms in which a cause came counts whole, that in
   // which it went does not.
   if (!safe_closed)
-    count_safe_time(before, std::max<std::int32_t>(0, ms_since_tick(row, report.now_ticks) - (tick ? 1 : 0)),
-                    report);
+    count_safe_time(
+        before, std::max<std::int32_t>(0, ms_since_tick(row, report.now_ticks) - (tick ? 1 : 0)),
+        report);
   const bool queued = take_edges(row, in, safe_closed, present, report);  // [5]
   if (safe_closed) {                                                      // [6]
     // The command is given on every entry, the first call after a reset included: the bridge may
