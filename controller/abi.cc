@@ -33,13 +33,26 @@ static_assert(kRowBytes <= 2048);
 // 10 bits every ms, at the periodic call, on two analog channels, pressure and supply: what the
 // converter of a small microcontroller gives beside its work. The bridge drives at full duty, so
 // there is no PWM. A row's storage holds the copies of the configuration and the count of its
-// valve's openings, the machine's the totals of all rows. The coil's current is not asked for:
-// nothing here reads it.
-constexpr sillion_hardware kRowHardware{
-    SILLION_ABI_VERSION, kTickNs, 32, 2,         SILLION_EDGES_MAX, 2, kAnalogBits, 1000, 0,
-    kPeriodTicks,        1,       0,  kRowBytes, kRowPages};
+// valve's openings, the machine's the totals of all rows. The coil's current is not asked for at a
+// call; a burst of it comes with each opening (opening_seen.h).
+constexpr sillion_hardware kRowHardware{SILLION_ABI_VERSION,
+                                        kTickNs,
+                                        32,
+                                        2,
+                                        SILLION_EDGES_MAX,
+                                        2,
+                                        kAnalogBits,
+                                        1000,
+                                        kBurstSamples,
+                                        kBurstPeriodTicks,
+                                        0,
+                                        kPeriodTicks,
+                                        1,
+                                        0,
+                                        kRowBytes,
+                                        kRowPages};
 constexpr sillion_hardware kMachineHardware{
-    SILLION_ABI_VERSION, kTickNs,     32, 0, 0, 1, kAnalogBits, 100, 0, kPeriodTicks, 1, 0,
+    SILLION_ABI_VERSION, kTickNs,     32, 0, 0, 1, kAnalogBits, 100, 0, 0, 0, kPeriodTicks, 1, 0,
     kMachineBytes,       kTotalsPages};
 
 bool within(std::int64_t value, std::int64_t least, std::int64_t most) {

@@ -1,5 +1,7 @@
 #include "controller/corrections.h"
 
+#include <algorithm>
+
 #include "controller/ticks.h"
 #include "shared/check_sum.h"
 
@@ -72,6 +74,11 @@ bool usable(const sillion_correction& correction) {
   return true;
 }
 
+bool states_opening(const sillion_attachment_table& table) {
+  return std::any_of(table.opening_us, table.opening_us + SILLION_TABLE_POINTS,
+                     [](std::int32_t us) { return us != 0; });
+}
+
 std::uint32_t check_sum_of(const sillion_attachment_table& table) {
   shared::CheckSum sum;
   const std::int32_t law[] = {table.delay_time_us, table.delay_distance_um, table.reference_band_um,
@@ -87,6 +94,7 @@ std::uint32_t check_sum_of(const sillion_attachment_table& table) {
   take_correction(sum, table.viscosity);
   take_words(sum, table.viscosity_pressure_q12, SILLION_CORRECTION_POINTS);
   take_correction(sum, table.rest);
+  if (states_opening(table)) take_words(sum, table.opening_us, SILLION_TABLE_POINTS);
   return sum.value();
 }
 
@@ -105,6 +113,10 @@ void take_supply(Corrections& state, std::uint16_t counts, std::uint32_t analog_
   } else {
     state.supply_q6_mv += sample_mv - state.supply_q6_mv / kMeanOf;
   }
+}
+
+std::int32_t voltage_lead_us(const Corrections& state, const sillion_attachment_table& table) {
+  return state.supply_q6_mv > 0 ? shift_at(table.voltage, supply_mv(state)).lead_us : 0;
 }
 
 std::int32_t supply_mv(const Corrections& state) { return saturated(state.supply_q6_mv / kMeanOf); }

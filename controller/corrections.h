@@ -33,13 +33,16 @@ struct Corrections {
 
 /// False when a correction's points do not rise or its shifts are beyond 100 ms.
 bool usable(const sillion_correction& correction);
-/// CRC-32 over the table's members before check_sum.
+bool states_opening(const sillion_attachment_table& table);
+/// CRC-32 over the table's members before check_sum, opening_us only where it is stated.
 std::uint32_t check_sum_of(const sillion_attachment_table& table);
 Shift shift_at(const sillion_correction& correction, std::int32_t at);
 /// Takes one sample of the supply, once per tick.
 void take_supply(Corrections& state, std::uint16_t counts, std::uint32_t analog_bits,
                  std::int32_t full_scale_mv);
 std::int32_t supply_mv(const Corrections& state);
+/// What the supply of now adds to the lead.
+std::int32_t voltage_lead_us(const Corrections& state, const sillion_attachment_table& table);
 /// Sum of voltage's and viscosity's shift; reports an event where an end value holds.
 Shift shift_now(Corrections& state, const sillion_config& config, Report& report);
 /// The table's pressure for the liquid of today, and back.

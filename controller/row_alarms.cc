@@ -89,6 +89,7 @@ void judge_alarms(RowAlarms& alarms, const sillion_config& config, const AlarmIn
                   Report& report) {
   const std::uint32_t pulses = now.meter_pulses - alarms.meter_pulses;
   alarms.meter_pulses = now.meter_pulses;
+  raise(alarms, config, SILLION_ALARM_SLOW_VALVE, now.slow_valve, report);
   const bool seed = now.seeds != alarms.seeds;
   alarms.seeds = now.seeds;
   if (!now.at_work || !alarms.at_work) {

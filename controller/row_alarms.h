@@ -13,6 +13,8 @@
 //               bands, and 10 pulses of the meter where that is more
 //   worn        the lowest rate that the row can lay has risen (controller/lowest_rate.h)
 //
+//   slow valve  the coil's current says so (opening_seen.h)
+//
 //   So a plug that begins within a window shows by the end of the next, which is 20 seeds where a
 //   pulse of the meter is not more than a band. Flow and pressure are not judged for 1 s after the
 //   row began to work: the pressure is still on its way. An alarm is over when the next window is
@@ -59,6 +61,7 @@ struct AlarmInputs {
   std::int32_t set_pa = 0;       // 0: not known, or no pressure is measured
   std::int32_t speed_umps = 0;
   std::int32_t rise_q16 = 0;  // of the flow over the table's
+  bool slow_valve = false;
 };
 
 void judge_alarms(RowAlarms& alarms, const sillion_config& config, const AlarmInputs& now,

@@ -60,7 +60,7 @@ Setting setting_now(RowController& row, Report& report) {
     const std::int32_t given =
         flow_at_pressure_mm3ps(table, pressure_in_table_pa(row.config, row.set_point.pressure_pa));
     const SetPoint set = set_point_for(table, given);
-    return {given, set.current_ma, set.lead_us, set.lag_us, true, true};
+    return {given, set.current_ma, set.lead_us, set.lag_us, set.opening_us, true, true};
   }
   const SetPoint set = set_point_for(table, wanted);
   const SetPoint trimmed =
@@ -71,7 +71,11 @@ Setting setting_now(RowController& row, Report& report) {
                  set.reachable_mm3ps * 10);
   }
   row.rate_out_of_range = outside;
-  return {set.reachable_mm3ps, trimmed.current_ma, set.lead_us, set.lag_us,
+  return {set.reachable_mm3ps,
+          trimmed.current_ma,
+          set.lead_us,
+          set.lag_us,
+          set.opening_us,
           trimmed.reachable_mm3ps<table.flow_mm3ps[table.points - 1], trimmed.reachable_mm3ps> table
               .flow_mm3ps[0]};
 }
@@ -153,6 +157,9 @@ void do_periodic_work(RowController& row, const sillion_input& in, const Setting
   forget_old_edge(row.edges, report.now_ticks);
   count_safe_time(row.safe, gone_ms, report);
   count_stream_time(row.planner, report);
+  const bool slow = is_slow(row.opening, (row.alarms.raised & SILLION_ALARM_SLOW_VALVE) != 0);
+  if (slow && (row.alarms.raised & SILLION_ALARM_SLOW_VALVE) == 0)
+    report.event(SILLION_EVENT_OPENING_LATE, opening_late_us(row.opening));
   const std::int64_t band_us = from_ticks(row.clock, row.planner.band_time_us - row.band_time_us);
   row.band_time_us = row.planner.band_time_us;
   follow_meter(row.rate, in.meter_pulses, band_us, setting.should_be_mm3ps, setting.may_rise,
@@ -167,7 +174,8 @@ void do_periodic_work(RowController& row, const sillion_input& in, const Setting
                 .pressure_pa = hose_pressure_pa(row.config, in),
                 .set_pa = set_pressure_pa(row),
                 .speed_umps = row_speed_umps(row.motion, report.now_ticks),
-                .rise_q16 = row.rate.rise_q16},
+                .rise_q16 = row.rate.rise_q16,
+                .slow_valve = slow},
                report);
   row.until_report_ms -= gone_ms;
   if (row.until_report_ms > 0) return;
@@ -219,9 +227,10 @@ void step(RowController& row, const sillion_input& in, Report& report) {
   drop_stale_speed(row.motion, report.now_ticks);
   const Setting setting = setting_now(row, report);
   const Shift today = shift_now(row.corrections, row.config, report);
-  const DelayLaw law = in_ticks(
-      row.clock,
-      delay_law_for(row.config, setting.lead_us + today.lead_us, setting.lag_us + today.lag_us));
+  const std::int32_t trim_us = opening_trim_us(row.opening);
+  const DelayLaw law =
+      in_ticks(row.clock, delay_law_for(row.config, setting.lead_us + today.lead_us + trim_us,
+                                        setting.lag_us + today.lag_us));
   const RowMotion motion = in_ticks(row.clock, row.motion);
   const Present present{law,
                         row.odometer,
@@ -230,6 +239,9 @@ void step(RowController& row, const sillion_input& in, Report& report) {
                         setting.current_ma,
                         row.config.attachment.rest};
   take_matches(row.planner, row.queue, in, present, report);  // [3]
+  take_burst(row.opening, row.planner, in,
+             expected_opening_us(setting.opening_us,
+                                 voltage_lead_us(row.corrections, row.config.attachment)));
   const bool tick = (in.why & SILLION_WHY_TICK) != 0;
   const SafeState before = row.safe;
   row.safe.no_rate = rate_now_nm(row) == 0;

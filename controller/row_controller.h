@@ -1,7 +1,8 @@
 // The row controller: what happens to one seed, in this order in every call.
 //
 //   [1] the odometer is brought to now        [2] frames: speed, set points
-//   [3] what the compares did is booked       [4] the row decides whether it must stay closed
+//   [3] what the compares did is booked, and the opening that the coil's current showed
+//   [4] the row decides whether it must stay closed
 //   [5] edges become seeds in the queue; those of a closed row are counted and get no band
 //   [6] a row that must close shuts its valve and empties the queue; any other plans its pulses
 //       anew at every tick, and whenever a seed or a match came
@@ -29,6 +30,7 @@
 #include "controller/corrections.h"
 #include "controller/edge_filter.h"
 #include "controller/odometer.h"
+#include "controller/opening_seen.h"
 #include "controller/pulse_planner.h"
 #include "controller/rate_loop.h"
 #include "controller/report.h"
@@ -57,6 +59,7 @@ struct Setting {
   std::int32_t current_ma = 0;
   std::int32_t lead_us = 0;
   std::int32_t lag_us = 0;
+  std::int32_t opening_us = 0;  // from the command to the plunger's stop; 0: not stated
   bool may_rise = true;
   bool may_fall = true;
 };
@@ -74,6 +77,7 @@ struct RowController {
   RateLoop rate;
   RowAlarms alarms;
   Corrections corrections;
+  OpeningSeen opening;
   ConfigStore store;
   ValveCycles cycles;
   bool shut = false;              // the closing command of this safe state has been given

@@ -24,8 +24,13 @@ std::int32_t between(std::int32_t low, std::int32_t high, std::int64_t part, std
 std::int64_t square(std::int32_t value) { return std::int64_t{value} * value; }
 
 SetPoint point(const sillion_attachment_table& table, std::int32_t index) {
-  return {table.pressure_pa[index], table.current_ma[index], table.lead_us[index],
-          table.lag_us[index],      table.flow_mm3ps[index], true};
+  return {table.pressure_pa[index],
+          table.current_ma[index],
+          table.lead_us[index],
+          table.lag_us[index],
+          table.opening_us[index],
+          table.flow_mm3ps[index],
+          true};
 }
 
 }  // namespace
@@ -38,6 +43,7 @@ bool usable(const sillion_attachment_table& table) {
     if (!within(table.current_ma[i], 0, kMostCurrentMa)) return false;
     if (!within(table.lead_us[i], -kMostTimeUs, kMostTimeUs)) return false;
     if (!within(table.lag_us[i], -kMostTimeUs, kMostTimeUs)) return false;
+    if (!within(table.opening_us[i], 0, kMostTimeUs)) return false;
     if (i > 0 && table.flow_mm3ps[i] <= table.flow_mm3ps[i - 1]) return false;
     if (i > 0 && table.pressure_pa[i] < table.pressure_pa[i - 1]) return false;
   }
@@ -72,6 +78,7 @@ SetPoint set_point_for(const sillion_attachment_table& table, std::int32_t flow_
   set.current_ma = between(a.current_ma, b.current_ma, part, whole);
   set.lead_us = between(a.lead_us, b.lead_us, part, whole);
   set.lag_us = between(a.lag_us, b.lag_us, part, whole);
+  set.opening_us = between(a.opening_us, b.opening_us, part, whole);
   set.reachable_mm3ps = flow_mm3ps;
   set.in_range = true;
   return set;

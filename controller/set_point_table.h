@@ -1,6 +1,6 @@
 // The attachment's static table: which pressure, current, lead and lag belong to a flow.
 //
-//   between two points   current, lead and lag are linear in the flow;
+//   between two points   current, lead, lag and opening are linear in the flow;
 //                        pressure is linear in the flow squared: exact for any p = p0 + c Q^2, the
 //                        root law of an orifice, whatever static head it stands on
 //   outside the table    the nearest point, marked as out of range: nothing is known there
@@ -22,6 +22,7 @@ struct SetPoint {
   std::int32_t current_ma = 0;
   std::int32_t lead_us = 0;
   std::int32_t lag_us = 0;
+  std::int32_t opening_us = 0;       // 0: not stated
   std::int32_t reachable_mm3ps = 0;  // the wanted flow, held inside the table
   bool in_range = false;
 };

@@ -18,6 +18,13 @@
  * sent. Without a radio, where the link acknowledges (network.acknowledged of a scenario, as a bus
  * does), a frame that no receiver got counts as failed.
  *
+ * A burst of the coil's current begins when the bridge goes over to DRIVE from another state, and
+ * goes on to its last sample whatever the bridge does then; an instant of DRIVE within it begins no
+ * other. Sample k = 0, 1, ... is taken k + 1 periods of the controller's own clock after that
+ * instant. At each 10 ms hand-over of frames the newest burst that is whole goes along with the
+ * first call after it, once; an older one is lost. It causes no call of its own. A burst that began
+ * before a start of the controller is never handed to it.
+ *
  * Storage is made of pages of SILLION_PAGE_BYTES, as a serial flash or EEPROM part has them. It
  * outlives every reset. sillion_init sees all pages as they stand; later a page is read, erased or
  * programmed by a command in `out`, one at a time.
@@ -59,6 +66,7 @@ enum {
   SILLION_EDGES_MAX = 16, /* capture FIFO as handed over in one call; overflow is flagged */
   SILLION_FRAMES_MAX = 8,
   SILLION_ANALOG_MAX = 4,
+  SILLION_BURST_MAX = 64,
   SILLION_COMPARE_MAX = 4,
   SILLION_EVENTS_MAX = 8,
   SILLION_FRAME_BYTES = 16,
@@ -81,6 +89,10 @@ typedef struct {
   /* the converter samples all channels at once, at each multiple of 1/rate of the controller's own
    * clock since its start, and a call sees the last sample; 0: sampled at the call */
   uint32_t analog_rate_hz;
+  /* a burst of the coil's current by direct memory access: so many samples, at most
+   * SILLION_BURST_MAX, one per period; 0: none. Where and when: see the top */
+  uint32_t burst_samples;
+  uint32_t burst_period_ticks;
   /* a duty is on for its share of each period, beginning with its on part at the instant at which
    * its command acts; in between the bridge decays slowly. 0: a duty acts as its mean */
   uint32_t pwm_period_ticks;
@@ -163,6 +175,10 @@ typedef struct {
   uint8_t compare[SILLION_COMPARE_MAX];
   /* 0 .. 2^bits-1 over 0 .. analog_full_scale of the configuration */
   uint16_t analog_counts[SILLION_ANALOG_MAX];
+  uint32_t burst_count;       /* 0: no burst in this call, else burst_samples */
+  uint32_t burst_start_ticks; /* when the bridge went over to DRIVE */
+  /* scale as analog channel 2 (coil current), whether or not that channel is declared */
+  uint16_t burst_counts[SILLION_BURST_MAX];
   /* free-running 32-bit count of the flow meter's pulses */
   uint32_t meter_pulses;
   uint32_t meter_last_ticks; /* stamp of the newest of them */
@@ -204,6 +220,7 @@ enum sillion_event {
    * the machine when a row's report says so */
   SILLION_EVENT_ALARM = 19,
   SILLION_EVENT_ALARM_OVER = 20,
+  SILLION_EVENT_OPENING_LATE = 21, /* the valve has become slow. a: mean of seen - expected, us */
   /* at a start that finds counted openings of the valve. a: their number, 2147483647 at most */
   SILLION_EVENT_CYCLES_KEPT = 23,
   /* at a start of the machine that finds totals of its rows. a: seconds in which something was
@@ -225,6 +242,7 @@ enum sillion_alarm {
   SILLION_ALARM_NO_FLOW = 2,  /* bands went out, and the meter gave no pulse */
   SILLION_ALARM_LOW_FLOW = 4,
   SILLION_ALARM_HIGH_FLOW = 8,
+  SILLION_ALARM_SLOW_VALVE = 16, /* opens later than its table says, by the coil's current */
   SILLION_ALARM_EMPTY_LINE = 32, /* no pressure at the row's hose; then there is no NO_FLOW */
   SILLION_ALARM_WORN = 64,       /* the lowest rate that the row can lay has risen */
   /* the machine's own, b of the event is 255: another controller sets the same pump's pressure */
@@ -327,7 +345,11 @@ typedef struct {
   /* at: time from this row's last closing command to the opening, us: what earlier pulses left in
    * the column. Beyond the last point the pulse stands alone; no event is raised */
   sillion_correction rest;
-  /* CRC-32 (ISO 3309, as in IEEE 802.3) of all members before, little endian; 0: not stated */
+  /* from the opening command to the instant at which the plunger reaches its stop, at that flow
+   * and the voltage of the table; all 0: not stated */
+  int32_t opening_us[SILLION_TABLE_POINTS];
+  /* CRC-32 (ISO 3309, as in IEEE 802.3) of all members before, little endian, opening_us only where
+   * it is stated; 0: not stated */
   uint32_t check_sum;
 } sillion_attachment_table;
 

@@ -8,14 +8,14 @@ namespace {
 
 constexpr std::uint32_t kChannels = 3;  // pressure, supply voltage, coil current
 
+}  // namespace
+
 std::uint16_t counts_of(double value, std::int32_t full_scale, std::uint32_t bits) {
   if (full_scale <= 0) return 0;
   const double most = static_cast<double>((1u << bits) - 1u);
   return static_cast<std::uint16_t>(
       std::clamp(std::floor(value / full_scale * most + 0.5), 0.0, most));
 }
-
-}  // namespace
 
 AnalogInput::AnalogInput(const sillion_hardware& hardware, const sillion_config& config)
     : channels_(std::min(hardware.analog_channels, kChannels)),

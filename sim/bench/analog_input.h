@@ -24,6 +24,10 @@ namespace sim::bench {
 
 inline constexpr std::uint32_t kMostSamplesHz = 1'000'000;
 
+/// What a converter of so many bits makes of a value in the unit of its full scale.
+std::uint16_t counts_of(double value,  // tidy: unit of the full scale
+                        std::int32_t full_scale, std::uint32_t bits);
+
 class AnalogInput {
  public:
   AnalogInput() = default;

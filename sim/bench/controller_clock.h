@@ -21,6 +21,7 @@ class ControllerClock {
   ControllerClock(const sillion_hardware& hardware, double drift_ratio, double start_before_wrap_s);
   /// The counter shows its start value at `at` and goes on from there, as after a reset.
   void start_at(shared::Instant at) { origin_ = at; }
+  shared::Instant started_at() const { return origin_; }
   /// Ticks since the start, not wrapped.
   std::int64_t ticks_at(shared::Instant at) const;
   /// The first instant at which the counter shows these ticks.

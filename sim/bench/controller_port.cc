@@ -6,6 +6,7 @@
 #include <limits>
 #include <utility>
 
+#include "sim/bench/current_burst.h"
 #include "sim/bench/pass.h"
 
 namespace sim::bench {
@@ -48,6 +49,9 @@ std::string outside_limits(const sillion_hardware& hardware) {
         off("compare_channels", hardware.compare_channels, 0, SILLION_COMPARE_MAX),
         off("analog_bits", hardware.analog_bits, 0, 16),
         off("analog_rate_hz", hardware.analog_rate_hz, 0, kMostSamplesHz),
+        off("burst_samples", hardware.burst_samples, 0, SILLION_BURST_MAX),
+        off("burst_period_ticks", hardware.burst_period_ticks, hardware.burst_samples > 0 ? 1 : 0,
+            kMostBurstTicks),
         off("period_ticks", hardware.period_ticks, 1, kAny),
         off("storage_pages", hardware.storage_pages, 0, SILLION_PAGES_MAX)})
     if (!words.empty()) return words;
@@ -122,6 +126,7 @@ void ControllerPort::stop(shared::Instant at, std::vector<BridgeChange>& changes
   inbox_.clear();
   inbox_at_.clear();
   input_ = {};
+  burst_ = {};
   sent_ok_ = sent_failed_ = 0;
   stop_storage(at, power_lost);
   changes.push_back({at, {.state = SILLION_BRIDGE_FAST_DECAY, .duty_q15 = 0, .current_ma = 0}});
@@ -132,6 +137,7 @@ void ControllerPort::stop(shared::Instant at, std::vector<BridgeChange>& changes
 void ControllerPort::restart(shared::Instant at, std::uint32_t cause, Retained retained) {
   for (Compare& compare : compares_) compare.armed = false;
   input_ = {};
+  burst_ = {};
   sent_ok_ = sent_failed_ = 0;
   at_ = at;
   config_.reset_cause = cause;
@@ -251,6 +257,7 @@ void ControllerPort::collect_frames(shared::Instant at) {
 void ControllerPort::fill_input(const PlantView& plant) {
   input_.now_ticks = clock_.counter(clock_.ticks_at(at_));
   analog_.hand_over(plant, input_);
+  if (burst_.count > 0) fill_burst();
   input_.meter_pulses = plant.meter_pulses;
   input_.meter_last_ticks = clock_.counter(clock_.ticks_at(plant.meter_last));
   input_.digital = plant.digital;
@@ -259,6 +266,16 @@ void ControllerPort::fill_input(const PlantView& plant) {
   sent_ok_ = sent_failed_ = 0;
   fill_storage_input();
   output_ = {};
+}
+
+/// What began before the controller's start is not its own.
+void ControllerPort::fill_burst() {
+  if (burst_.start >= clock_.started_at()) {
+    input_.burst_count = burst_.count;
+    input_.burst_start_ticks = clock_.counter(clock_.ticks_at(burst_.start));
+    std::copy_n(burst_.counts, burst_.count, input_.burst_counts);
+  }
+  burst_ = {};
 }
 
 StepCall ControllerPort::call() { return {.lane = lane_, .input = &input_, .output = &output_}; }

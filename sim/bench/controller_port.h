@@ -69,6 +69,10 @@ class ControllerPort {
 
   /// Hands a frame over at `at`; it interrupts at the next call.
   void receive(const sillion_frame& frame, shared::Instant at);
+  /// A burst of the coil's current goes along with the next call.
+  void hand_over(const CurrentBurst& burst) {
+    if (running_ && burst.count > 0) burst_ = burst;
+  }
   /// Frames that the controller has sent since the last call.
   std::vector<SentFrame> take_sent();
   /// What became of frames that were sent: the next call says so.
@@ -117,6 +121,7 @@ class ControllerPort {
   void collect_frames(shared::Instant at);
   void set_tick(std::int64_t now_ticks);
   void fill_input(const PlantView& plant);
+  void fill_burst();
   void open_storage(const StorageSetup& setup);
   void fill_storage_input();
   void take_storage_command();
@@ -149,6 +154,7 @@ class ControllerPort {
   std::uint32_t sent_ok_ = 0;
   std::uint32_t sent_failed_ = 0;
   AnalogInput analog_;
+  CurrentBurst burst_{};  // for the next call
   Storage storage_;
   std::int64_t page_to_read_ = -1;     // -1: none; others in sim/bench/port_storage.cc
   std::uint32_t storage_refused_ = 0;  // enum sillion_storage_command

@@ -80,6 +80,7 @@ const char* event_words(std::uint32_t code) {
     case SILLION_EVENT_LOWEST_RATE: return "the lowest rate has risen";
     case SILLION_EVENT_PRESSURE_ASTRAY: return "pressure does not follow its set point";
     case SILLION_EVENT_NEW_RATE: return "new rate";
+    case SILLION_EVENT_OPENING_LATE: return "the valve opens late";
     default: return "event";
   }
 }

@@ -34,6 +34,7 @@ void ControllerPort::ask(shared::Instant until, AheadQuestion& question) {
   inbox_.erase(inbox_.begin(), inbox_.begin() + static_cast<std::ptrdiff_t>(sent));
   inbox_at_.erase(inbox_at_.begin(), inbox_at_.begin() + static_cast<std::ptrdiff_t>(sent));
   question.until = until;
+  question.burst = std::exchange(burst_, {});
   question.sent_ok = std::exchange(sent_ok_, 0);
   question.sent_failed = std::exchange(sent_failed_, 0);
   asked_until_ = until;
@@ -72,6 +73,7 @@ void ControllerPort::give(const AheadQuestion& question) {
   for (std::uint32_t k = 0; k < question.frames; ++k)
     receive(question.frame[k], question.frame_at[k]);
   transmitted(question.sent_ok, question.sent_failed);
+  hand_over(question.burst);
   find_next_event();
 }
 

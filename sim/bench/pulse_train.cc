@@ -33,6 +33,36 @@ std::vector<double> on_commands_s(const PulseTrain& train) {
   return on_s;
 }
 
+/// When the plunger comes to its stop in each pulse: where its rise ends above nine tenths.
+class StopFinder {
+ public:
+  StopFinder(const std::vector<double>& on_s, double travel_m)
+      : on_s_(on_s), opening_s_(on_s.size(), HUGE_VAL), travel_m_(travel_m) {}
+  void take(double from_s, double to_s, double lift_m) {
+    while (next_ < on_s_.size() && on_s_[next_] < to_s) {
+      ++next_;
+      rises_ = false;
+    }
+    if (lift_m < 0.5 * travel_m_) rises_ = true;
+    if (next_ > 0 && rises_ && before_m_ > 0.9 * travel_m_ && lift_m <= before_m_) {
+      opening_s_[next_ - 1] = std::min(opening_s_[next_ - 1], from_s - on_s_[next_ - 1]);
+      rises_ = false;
+    }
+    before_m_ = lift_m;
+  }
+  double opening_s(std::size_t pulse) const {
+    return std::isfinite(opening_s_[pulse]) ? opening_s_[pulse] : TrainPulse{}.opening_s;
+  }
+
+ private:
+  const std::vector<double>& on_s_;
+  std::vector<double> opening_s_;
+  double travel_m_;
+  double before_m_ = 0.0;
+  std::size_t next_ = 0;
+  bool rises_ = false;
+};
+
 double overlap_s(double from_s, double to_s, double a_s, double b_s) {
   return std::max(0.0, std::min(to_s, b_s) - std::max(from_s, a_s));
 }
@@ -70,6 +100,7 @@ std::vector<TrainPulse> run_train(model::RowUnit& unit, const model::RowUnitPara
   std::size_t next_on = 0;  // first pulse that is not yet switched off
   std::size_t last_on = 0;  // last pulse that was switched on
   std::vector<double> largest_vapour_m3(on_s.size(), 0.0);
+  StopFinder stop(on_s, row.valve.plunger.travel_m);
   for (long long step = 0; static_cast<double>(step) * dt_s < end_s; ++step) {
     const double from_s = static_cast<double>(step) * dt_s;
     const double to_s = from_s + dt_s;
@@ -86,6 +117,7 @@ std::vector<TrainPulse> run_train(model::RowUnit& unit, const model::RowUnitPara
     if (out.fault != model::RowFault::kNone)
       throw BenchError("the nominal row left physics while it was tuned");
     record.take(from_s, to_s, out);
+    stop.take(from_s, to_s, out.lift_m);
     if (step % kStepsBetweenLooks == 0) {
       while (last_on + 1 < on_s.size() && on_s[last_on + 1] <= from_s) ++last_on;
       largest_vapour_m3[last_on] = std::max(largest_vapour_m3[last_on], unit.line_vapour_m3());
@@ -98,6 +130,7 @@ std::vector<TrainPulse> run_train(model::RowUnit& unit, const model::RowUnitPara
                       .lead_s = pulse.band.start_x_ground_m / train.ground_speed_mps,
                       .lag_s = pulse.band.end_x_ground_m / train.ground_speed_mps - train.on_time_s,
                       .largest_lift_m = pulse.largest_lift_m,
+                      .opening_s = stop.opening_s(pulses.size()),
                       .least_lift_after_m = pulse.least_lift_after_m,
                       .largest_vapour_m3 = largest_vapour_m3[pulses.size()]});
   return pulses;

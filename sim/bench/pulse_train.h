@@ -13,6 +13,7 @@
 #pragma once
 
 #include <functional>
+#include <limits>
 #include <vector>
 
 #include "model/furrow/deposit.h"
@@ -43,6 +44,9 @@ struct TrainPulse {
   double lead_s = 0.0;
   double lag_s = 0.0;
   double largest_lift_m = 0.0;
+  // from its on command to the plunger's first touch of its stop; not-a-number: it came to none, or
+  // was still up
+  double opening_s = std::numeric_limits<double>::quiet_NaN();
   // from its off command until the next on command takes effect
   double least_lift_after_m = 0.0;
   // in both lines, from its on command until the next one

@@ -68,11 +68,14 @@ RowBench::RowBench(const scenario::Scenario& scenario, const model::Travel& trav
   }
   record_.shortest_closed_s = table.shortest_closed_us * 1e-6;
   record_.signals.kept = states_signals(scenario);
+  const sillion_config config = row_config(scenario, row, table, trim_um);
   port_ = std::make_unique<ControllerPort>(
-      host, row, row_config(scenario, row, table, trim_um),
-      ClockSetup{fixed_.clock_drift_ratio, scenario.clock.start_before_wrap_s},
+      host, row, config, ClockSetup{fixed_.clock_drift_ratio, scenario.clock.start_before_wrap_s},
       played == nullptr ? way_.edges : std::vector<EdgePair>{}, storage_setup(scenario, row, pass));
   bridge_.set_pwm_period(pwm_period(host, fixed_.clock_drift_ratio));
+  constexpr int kCurrentChannel = 2;
+  burst_ =
+      burst_recorder(host, fixed_.clock_drift_ratio, config.analog_full_scale[kCurrentChannel]);
   if (scenario.network.radio.period_s > 0.0) radio_.emplace(scenario.network.radio, row + 1);
   balance_.stored_at_start_m3 = plant_->stored_volume_m3().value_or(0.0);
   ground_ = std::make_unique<Ground>(ground_rules(scenario, fixed_, way_, *plant_), way_, record_);
@@ -80,6 +83,7 @@ RowBench::RowBench(const scenario::Scenario& scenario, const model::Travel& trav
 
 void RowBench::receive(const std::vector<sillion_frame>& frames, shared::Instant at) {
   for (const sillion_frame& frame : frames) port_->receive(frame, at);
+  port_->hand_over(burst_.take());
 }
 
 std::vector<SentFrame> RowBench::take_sent(shared::Instant until) {
@@ -200,6 +204,7 @@ void RowBench::end_step(const model::RowStepInput& input, const model::RowStepOu
                   .full_flow_m3ps = full_.flow_m3ps,
                   .landing_x_ground_m = landing_x_m_},
                  record_.signals);
+  burst_.step(now_, now_ + step_, last_.current_a, out.current_a);
   last_ = out;
   now_ = now_ + step_;
   supply_.next_step();
@@ -213,6 +218,7 @@ void RowBench::turn_bridge(model::RowStepInput& input) {
     if (turn.was_on == turn.is_on()) continue;
     if (turn.is_on()) {
       ++pulses_;
+      burst_.begin(turn.at);
       plant_->commanded_on(turn.at, supply_.pressure_pa());
       ground_->valve_commanded_on(turn.at.seconds(), full_flow_m3ps(),
                                   scenario::in_band_share_ratio(scenario_.rate, turn.at.seconds()));

@@ -22,6 +22,7 @@
 #include "sim/bench/bridge_drive.h"
 #include "sim/bench/controller_life.h"
 #include "sim/bench/controller_port.h"
+#include "sim/bench/current_burst.h"
 #include "sim/bench/frame_link.h"
 #include "sim/bench/ground.h"
 #include "sim/bench/jet_landing.h"
@@ -48,6 +49,7 @@ class RowBench {
   const SeedWay& way() const { return way_; }
   void watch(int seed, bool wave) { recorder_.watch(way_, static_cast<std::size_t>(seed), wave); }
   void write_down(CallLog& log) { port_->write_down(log); }
+  /// A hand-over at a slot's start: frames, and the newest burst of the coil's current.
   void receive(const std::vector<sillion_frame>& frames, shared::Instant at);
   /// Begins a slot, or an exchange step in it, under the supply as it stands at its start.
   /// `inputs`: bits SILLION_INPUT_*.
@@ -128,6 +130,7 @@ class RowBench {
   std::unique_ptr<RowPlant> plant_;
   RowSupply supply_;
   BridgeDrive bridge_;
+  BurstRecorder burst_;
   AirBehind air_;
   JetLanding landing_;
   std::unique_ptr<Ground> ground_;

@@ -1,6 +1,11 @@
 #include "sim/bench/row_config.h"
 
+#include <algorithm>
 #include <cmath>
+#include <cstring>
+#include <iterator>
+
+#include "sim/scenario/table_seal.h"
 
 namespace sim::bench {
 namespace {
@@ -12,6 +17,17 @@ std::int32_t whole(double value) { return static_cast<std::int32_t>(std::llround
 constexpr std::int32_t kPressureFullScale_pa = 1'600'000;
 constexpr std::int32_t kVoltageFullScale_mv = 32'000;
 constexpr std::int32_t kCurrentFullScale_ma = 8'000;
+
+/// The table without what the scenario leaves out: rows trim by no opening that is not stated.
+sillion_attachment_table loaded_table(const scenario::ControllerSection& stated,
+                                      const sillion_attachment_table& table) {
+  sillion_attachment_table left = table;
+  if (!stated.opening_trim) std::fill(std::begin(left.opening_us), std::end(left.opening_us), 0);
+  if (!stated.rest_correction) left.rest = {};
+  // A check sum that is wrong stays wrong.
+  const bool same = std::memcmp(&left, &table, sizeof left) == 0;
+  return same || table.check_sum == 0 ? left : scenario::sealed_table(left);
+}
 
 sillion_config common_config(const scenario::Scenario& scenario,
                              const sillion_attachment_table& table) {
@@ -37,7 +53,7 @@ sillion_config common_config(const scenario::Scenario& scenario,
   config.analog_full_scale[0] = kPressureFullScale_pa;
   config.analog_full_scale[1] = kVoltageFullScale_mv;
   config.analog_full_scale[2] = kCurrentFullScale_ma;
-  config.attachment = table;
+  config.attachment = loaded_table(scenario.controller, table);
   return config;
 }
 

@@ -2,14 +2,14 @@
 // the slot, its port can run ahead of the plant, beside the controller in the worker process.
 //
 //   question  until when, the supply as this row meets it step by step, edges and frames of the
-//             slot
+//             slot, the burst of the coil's current that is handed over at its start
 //   answer    what the bridge does and when, frames, events, health, the last kick of the watchdog
 //
 // Why       a change of process costs as much as a dozen calls; a row is called a dozen times per
 //           slot
 // Holds     where no flow meter, no manifold and no common harness lets a controller see what it
-//           did itself, the build wants no coil current (analog channel 2) of a row with a coil,
-//           and nothing is stated of its storage
+//           did itself, the build wants no coil current at its calls (analog channel 2) of a row
+//           with a coil, and nothing is stated of its storage
 // Errors    ControllerError of a lane whose controller fails: row, instant, call
 // Checked   tests/sim/bench/controller_host_test.cc
 #pragma once
@@ -26,6 +26,13 @@ namespace sim::bench {
 struct BridgeChange {
   shared::Instant at{};
   sillion_bridge_command command{};
+};
+
+/// A burst of the coil's current, as the row's converter recorded it.
+struct CurrentBurst {
+  shared::Instant start{};  // when the bridge went over to DRIVE
+  std::uint32_t count = 0;  // 0: none
+  std::uint16_t counts[SILLION_BURST_MAX] = {};
 };
 
 struct TimedEvent {
@@ -54,6 +61,7 @@ struct AheadQuestion {
   std::uint32_t digital;
   std::uint32_t sent_ok;  // frames whose fate became known
   std::uint32_t sent_failed;
+  CurrentBurst burst;  // handed over at the slot's start, in the first question of the slot
   std::uint32_t edges;
   std::uint32_t frames;
   shared::Instant edge_at[kAheadEdges];

@@ -17,6 +17,8 @@ constexpr std::string_view kLeftOut[] = {"title", "attachment.note", "controller
 // Keys that were added when baselines existed already. They are written only if they differ from
 // their default, so that the inputs hash of a scenario that does not state them is unchanged.
 constexpr std::string_view kLaterKeys[] = {"controller.watchdog",
+                                           "controller.opening_trim",
+                                           "controller.rest_correction",
                                            "controller.storage_erase",
                                            "controller.storage_program",
                                            "controller.storage_endurance",

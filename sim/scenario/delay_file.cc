@@ -54,6 +54,9 @@ std::vector<Column> point_columns(sillion_attachment_table& table) {
           {"lag_us", table.lag_us}};
 }
 
+/// Tables that were written before openings were stated have none.
+constexpr char kOpening[] = "opening_us";
+
 struct NamedCorrection {
   const char* section;
   const char* at_key;
@@ -109,6 +112,10 @@ void read_table(const text::Node& document, sillion_attachment_table& table) {
     if (one.values != table.flow_mm3ps) same_length(points, "points", count, table.points);
     table.points = count;
   }
+  if (points.find(kOpening) != nullptr)
+    same_length(points, "points",
+                read_list(points, "points.", kOpening, SILLION_TABLE_POINTS, table.opening_us),
+                table.points);
   for (const NamedCorrection& one : corrections(table)) {
     const text::Node& section = section_of(document, one.section);
     const std::string prefix = std::string(one.section) + ".";
@@ -203,6 +210,9 @@ std::string delay_file_text(const DelayFile& file) {
   text += "\n[points]\n";
   for (const Column& one : point_columns(table))
     text += std::string(one.key) + " = " + list_text(one.values, table.points) + "\n";
+  if (std::any_of(std::begin(table.opening_us), std::end(table.opening_us),
+                  [](std::int32_t us) { return us != 0; }))
+    text += std::string(kOpening) + " = " + list_text(table.opening_us, table.points) + "\n";
   for (const NamedCorrection& one : corrections(table)) {
     const int count = one.correction->points;
     text += fmt::format("\n[{}]\noutside = \"{}\"\n{} = {}\nlead_us = {}\nlag_us = {}\n",

@@ -131,6 +131,9 @@ struct ControllerSection {
   bool row_trim = false;    // each row gets the trim of a strip test in mm (the next two keys)
   int strip_test_bands = 40;
   double strip_test_reading_m = 1e-3;  // sd of one tape reading
+  bool opening_trim = false;  // rows trim their lead by the opening that their coil's current shows
+  bool rest_correction =
+      true;  // false: the table's correction by the rest before a pulse is left out
   double speed_timeout_s = 0.3;
   double speed_lag_compensation_s = 0.3;
   std::string storage;  // image of a row controller's storage at the start; empty: blank

@@ -174,6 +174,10 @@ void describe(ControllerSection& controller, text::Fields& f) {
           "number of bands measured on each row's strip");
   f.quantity("strip_test_reading", controller.strip_test_reading_m, text::Kind::kLength, {0.0, 0.1},
              "sd of one tape reading");
+  f.flag("opening_trim", controller.opening_trim,
+         "true: each row trims its lead by the opening that its coil's current shows");
+  f.flag("rest_correction", controller.rest_correction,
+         "false: the table's correction by the time since the last closing is left out");
   f.quantity("speed_timeout", controller.speed_timeout_s, text::Kind::kTime, {0.0, 60.0, true},
              "a speed older than this shuts the valve");
   f.quantity("speed_lag_compensation", controller.speed_lag_compensation_s, text::Kind::kTime,

@@ -168,7 +168,8 @@ class FakeHardware {
   std::vector<std::pair<std::int64_t, std::uint32_t>> pressures_pa;
   sillion_health health{};
   std::int64_t calls = 0;
-  bool lose_matches = false;  // the report of a match is lost, while the pin acts
+  std::vector<std::uint16_t> burst;  // of every opening; comes with the first call 5 ms after it
+  bool lose_matches = false;         // the report of a match is lost, while the pin acts
 
  private:
   struct Compare {
@@ -193,6 +194,7 @@ class FakeHardware {
       in.compare[channel] = SILLION_COMPARE_MATCHED;
       in.why |= SILLION_WHY_COMPARE;
     }
+    give_burst(in);
     while (!seeds_us_.empty() && seeds_us_.front() <= now_us_ &&
            in.edge_count < SILLION_EDGES_MAX) {
       in.edges[in.edge_count++] = {ticks(seeds_us_.front()), 1, {}};
@@ -233,6 +235,18 @@ class FakeHardware {
     EXPECT_FALSE(past_[0] || past_[1]) << "the controller asks for past compares without end";
   }
 
+  void give_burst(sillion_input& in) {
+    const auto opened = [](const BridgeChange& change) { return change.open; };
+    const auto last = std::find_if(changes.rbegin(), changes.rend(), opened);
+    if (burst.empty() || last == changes.rend() || last->at_us <= burst_given_us_ ||
+        last->at_us + 5000 > now_us_)
+      return;
+    burst_given_us_ = last->at_us;
+    in.burst_count = static_cast<std::uint32_t>(burst.size());
+    in.burst_start_ticks = ticks(last->at_us);
+    std::copy(burst.begin(), burst.end(), in.burst_counts);
+  }
+
   void act() {
     if (out_.bridge_valid != 0) {
       changes.push_back({now_us_, out_.bridge.state == SILLION_BRIDGE_DRIVE});
@@ -266,6 +280,7 @@ class FakeHardware {
   std::int64_t now_us_ = 0;
   std::int64_t next_tick_us_ = 1000;
   bool asleep_ = false;
+  std::int64_t burst_given_us_ = -1;
   std::uint32_t digital_ = SILLION_INPUT_LOWERED | SILLION_INPUT_ROW_ENABLED | SILLION_INPUT_RUN;
   std::uint32_t meter_pulses_ = 0;
   std::uint16_t supply_counts_ = 0;

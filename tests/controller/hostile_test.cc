@@ -59,6 +59,9 @@ sillion_input garbage_input(Garbage& garbage, std::uint32_t now_ticks) {
   for (std::uint8_t& match : in.compare) match = static_cast<std::uint8_t>(garbage.below(4));
   for (std::uint16_t& counts : in.analog_counts)
     counts = static_cast<std::uint16_t>(garbage.next());
+  in.burst_count = garbage.below(8) == 0 ? garbage.next() : garbage.below(65);
+  in.burst_start_ticks = garbage.below(2) != 0 ? garbage.next() : now_ticks - garbage.below(20'000);
+  for (std::uint16_t& counts : in.burst_counts) counts = static_cast<std::uint16_t>(garbage.next());
   in.meter_pulses = garbage.next();
   in.frame_count = garbage.below(8) == 0 ? garbage.next() : garbage.below(9);
   for (sillion_frame& frame : in.frames) frame = garbage_frame(garbage);

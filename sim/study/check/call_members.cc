@@ -58,6 +58,10 @@ CallMembers members_of(const sillion_input& input) {
     members.emplace_back("compare[" + std::to_string(k) + "]", input.compare[k]);
   for (std::uint32_t k = 0; k < SILLION_ANALOG_MAX; ++k)
     members.emplace_back("analog_counts[" + std::to_string(k) + "]", input.analog_counts[k]);
+  members.emplace_back("burst_count", input.burst_count);
+  members.emplace_back("burst_start_ticks", input.burst_start_ticks);
+  for (std::uint32_t k = 0; k < std::min<std::uint32_t>(input.burst_count, SILLION_BURST_MAX); ++k)
+    members.emplace_back("burst_counts[" + std::to_string(k) + "]", input.burst_counts[k]);
   members.emplace_back("meter_pulses", input.meter_pulses);
   members.emplace_back("digital", input.digital);
   members.emplace_back("frames_sent_ok", input.frames_sent_ok);

@@ -36,6 +36,7 @@ std::int32_t micro(double value) { return static_cast<std::int32_t>(std::llround
 struct LeadLag {
   double lead_s = 0.0;
   double lag_s = 0.0;
+  double opening_s = 0.0;  // from the command to the plunger's stop; 0: not known
 };
 
 bench::PulseTrain settled_train(const scenario::Scenario& scenario, double speed_mps,
@@ -62,6 +63,7 @@ LeadLag measure_lead_lag(const scenario::Scenario& scenario, double speed_mps, d
     for (int k = kTrainPulses - kSettledPulses; k < kTrainPulses; ++k) {
       sum.lead_s += pulses[static_cast<std::size_t>(k)].lead_s / kSettledPulses;
       sum.lag_s += pulses[static_cast<std::size_t>(k)].lag_s / kSettledPulses;
+      sum.opening_s += pulses[static_cast<std::size_t>(k)].opening_s / kSettledPulses;
     }
     // the valve does not open at this pressure
     if (!std::isfinite(sum.lead_s) || !std::isfinite(sum.lag_s)) break;
@@ -267,6 +269,10 @@ void fill_points(const scenario::Scenario& scenario, const std::vector<PointPlac
   sillion_attachment_table& table = tuned.table;
   const bool given = scenario.controller.delay == scenario::DelaySource::kGiven;
   table.points = SILLION_TABLE_POINTS;
+  // A valve that does not come to its stop at some flow has no openings to be trimmed by.
+  const bool states_opening = !given && std::ranges::all_of(found.at_point, [](const LeadLag& at) {
+    return std::isfinite(at.opening_s) && at.opening_s > 0.0;
+  });
   for (std::size_t k = 0; k < places.size(); ++k) {
     const PointPlace& place = places[k];
     const LeadLag at = given ? LeadLag{tuned.lead_s, tuned.lag_s} : found.at_point[k];
@@ -276,6 +282,7 @@ void fill_points(const scenario::Scenario& scenario, const std::vector<PointPlac
         static_cast<std::int32_t>(std::llround(scenario.attachment.hold_current_a * 1e3));
     const double throw_s = tuned.throw_m / place.speed_mps;
     table.lead_us[k] = micro(at.lead_s - throw_s);
+    table.opening_us[k] = states_opening ? micro(found.at_point[k].opening_s) : 0;
     table.lag_us[k] = micro((scenario.controller.ignore_lag ? at.lead_s : at.lag_s) - throw_s);
   }
 }

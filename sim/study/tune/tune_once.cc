@@ -37,6 +37,8 @@ std::string table_inputs(const scenario::Scenario& scenario, const TableSpan& sp
   same.seeding.spacings_m.clear();
   const scenario::ControllerSection plain;
   same.controller.row_trim = plain.row_trim;
+  same.controller.opening_trim = plain.opening_trim;
+  same.controller.rest_correction = plain.rest_correction;
   same.controller.strip_test_bands = plain.strip_test_bands;
   same.controller.strip_test_reading_m = plain.strip_test_reading_m;
   return scenario::canonical_text(same) + fmt::format("span {:a} {:a} {:a} {:a}\n",

@@ -4,6 +4,7 @@
 
 #include <functional>
 #include <string>
+#include <vector>
 
 #include "sim/bench/controller_port.h"
 #include "sim/bench/pass.h"
@@ -220,6 +221,43 @@ TEST_F(PortHardware, TheFateOfFramesComesWithTheNextCallOnce) {
   tested.transmitted(1, 0);
   tested.run_until(at_ms(3), {}, changes_);
   EXPECT_EQ(fates, (std::vector<std::uint32_t>{31, 0}));
+}
+
+/// Three samples that began at `us`.
+sim::bench::CurrentBurst burst_from(std::int64_t us) {
+  return {.start = Instant{} + microseconds(us), .count = 3, .counts = {7, 8, 9}};
+}
+
+TEST_F(PortHardware, ABurstComesWithTheNextCallOnce) {
+  std::vector<std::uint32_t> seen;
+  told_.step = [&](const sillion_input& in, sillion_output&) {
+    const std::uint32_t ago_ticks = in.now_ticks - in.burst_start_ticks;
+    seen.push_back(in.burst_count == 0 ? 0 : 100 * ago_ticks + in.burst_counts[2]);
+    EXPECT_EQ(in.why, std::uint32_t{SILLION_WHY_TICK});
+  };
+  ControllerPort tested = port();
+  tested.run_until(at_ms(1) + microseconds(1), {}, changes_);
+  tested.hand_over(burst_from(400));
+  tested.hand_over(burst_from(700));
+  tested.run_until(at_ms(3) + microseconds(1), {}, changes_);
+  EXPECT_EQ(seen, (std::vector<std::uint32_t>{0, 130'009, 0}));
+}
+
+// What began before the controller's start is not its own, and what it did not fetch is lost.
+TEST_F(PortHardware, ABurstDoesNotOutliveARestart) {
+  std::vector<std::uint32_t> seen;
+  told_.step = [&](const sillion_input& in, sillion_output&) { seen.push_back(in.burst_count); };
+  ControllerPort tested = port();
+  tested.hand_over(burst_from(100));
+  tested.stop(Instant{} + microseconds(500), changes_);
+  tested.hand_over(burst_from(200));
+  tested.restart(at_ms(2), SILLION_RESET_WATCHDOG, sim::bench::Retained::kKept);
+  tested.run_until(at_ms(3) + microseconds(1), {}, changes_);
+  tested.hand_over(burst_from(1999));
+  tested.run_until(at_ms(4) + microseconds(1), {}, changes_);
+  tested.hand_over(burst_from(2000));
+  tested.run_until(at_ms(5) + microseconds(1), {}, changes_);
+  EXPECT_EQ(seen, (std::vector<std::uint32_t>{0, 0, 3}));
 }
 
 }  // namespace

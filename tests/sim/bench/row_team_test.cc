@@ -91,6 +91,21 @@ TEST(RowTeam, FaultsInOneRowChangeNoFigure) {
 
 TEST(RowTeam, ControllersApartChangeNoFigure) { expect_same_for_all_lanes(machine(), true); }
 
+// Bursts of the coil's current move the bands here. Ports that run a slot ahead get them in their
+// question, those that are asked in rounds (a meter) at their calls; a restart lies between.
+TEST(RowTeam, BurstsOfCurrentAreTheSameHereAndApart) {
+  for (const char* meter : {"flow_meter.pulses_per_litre=0", "flow_meter.pulses_per_litre=20000"}) {
+    Scenario scenario = machine({"controller.opening_trim=true", meter});
+    scenario.faults = {{.kind = "restarted_row", .row = 1, .from_s = 1.5031, .by_s = 0.02},
+                       {.kind = "sticking_plunger", .row = 2, .from_s = 0.5, .amount_ratio = 0.3}};
+    const std::vector<double> here = figures_of(passed(scenario, {.lanes = 0, .threads = 2}));
+    EXPECT_EQ(figures_of(passed(scenario, {.lanes = 1, .threads = 1})), here);
+    EXPECT_EQ(figures_of(passed(scenario, {.lanes = 0, .threads = 2, .apart = true})), here);
+    scenario.controller.opening_trim = false;
+    EXPECT_NE(figures_of(passed(scenario, {.lanes = 0, .threads = 2})), here);
+  }
+}
+
 // Rows whose tubes differ have steps of their own: they stay alone, and nothing changes either.
 TEST(RowTeam, RowsThatDoNotFitStayAlone) {
   expect_same_for_all_lanes(sim_test::demo({"seeds=50", "row.count=3"}), false);

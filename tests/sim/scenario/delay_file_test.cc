@@ -57,6 +57,23 @@ TEST(DelayFile, ReadsBackAsItWasWritten) {
   EXPECT_EQ(*read.word("valve"), "a \"word\"");
 }
 
+// A table without openings has the text and the check sum that it had before they could be stated.
+TEST(DelayFile, OpeningsAreReadBackAndMayBeMissing) {
+  const ScratchFolder folder;
+  sim::scenario::DelayFile file = example(sim_test::quiet_demo().attachment);
+  const std::uint32_t without = file.table.check_sum;
+  EXPECT_EQ(sim::scenario::delay_file_text(file).find("opening_us"), std::string::npos);
+  file.table.opening_us[0] = 2300;
+  file.table.opening_us[1] = 2700;
+  file.table = sim::scenario::sealed_table(file.table);
+  EXPECT_NE(file.table.check_sum, without);
+  const auto path = folder.write("one.delay.toml", sim::scenario::delay_file_text(file));
+  const sim::scenario::DelayFile read = sim::scenario::read_delay_file(path);
+  EXPECT_EQ(read.table.opening_us[0], 2300);
+  EXPECT_EQ(read.table.opening_us[1], 2700);
+  EXPECT_EQ(read.table.check_sum, file.table.check_sum);
+}
+
 TEST(DelayFile, AChangedNumberIsRefused) {
   const ScratchFolder folder;
   std::string text = sim::scenario::delay_file_text(example(sim_test::quiet_demo().attachment));
