@@ -1,19 +1,20 @@
 // How fast this row's clock runs against the machine's.
 //
-//   pair     a set point's receive stamp r (own ticks) and the machine's clock m at its sending. What
-//            the frame waited on its way makes r - m larger, never smaller: noise of one side only
+//   pair     a set point's receive stamp r (own ticks) and the machine's clock m at its sending.
+//            What the frame waited on its way makes r - m larger, never smaller: one-sided noise
 //   window   of all pairs within 2.5 s the one that waited least is kept: the lowest above a line
 //            with the slope found so far. 8 windows; when these are full, pairs of them become one
 //            and windows are twice as long, up to 20 s: the baseline grows to 160 s, then slides
 //   rate     slope of the lower hull of the windows' points at the middle of the baseline: the line
 //            below all points that is nearest to them on the whole (Moon, Skelly, Towsley 1999)
-//   known to (10 ms + 2 residuals)/length: 10 ms is the hand-over of frames; the residual is the
-//            largest height of a window's point above the line, the length that of the hull's edge.
-//            10 ms over 17.5 s are 0.06 %, over 140 s 0.007 %. Where waits differ by more, as with a
-//            radio whose period beats with the machine's clock, the bound says so
-//   used     the end of rate +- bound that is nearer to 0, from the fourth window (10 s) on: nothing
-//            changes while the bound reaches 0, and what is used lies between no correction and the
-//            true rate. At most 2 %
+//   known to (10 ms + 2 residuals)/length: 10 ms is the hand-over of frames, the residual the
+//            largest height of a window's point above the line, the length that of the hull's
+//            edge. 10 ms over 17.5 s are 0.06 %, over 140 s 0.007 %. Where waits differ by more,
+//            as with a radio whose period beats with the machine's clock, the bound says so
+//   used     the end of rate +- bound that is nearer to 0, from the fourth window (10 s) on, at
+//            most 2 %: nothing changes while the bound reaches 0, and what is used lies between no
+//            correction and the true rate. While a beat is longer than the baseline, the true rate
+//            is that against the time of the frames' slots
 //
 //   A duration t in us is t (1 + rate) ticks; a speed per second of own ticks is v/(1 + rate).
 //   The machine's clock is taken for right: where it is off, all rows follow it.

@@ -13,8 +13,9 @@
 // Clock    delay law, distance and planning count in own ticks, so that law and motion are put into
 //          these by the rate against the machine's clock (clock_rate.h); flow and thresholds take
 //          the motion as it is. Not put: the shift by the rest, at 1 % of some 0.3 ms nothing
-// Sleep    lifted or in hold, with the valve shut and no write under way: 20 ms between two periodic
-//          calls. A fifth of the watchdog's usual time; a frame or an edge still comes at once
+// Sleep    lifted or in hold, with the valve shut and no write under way: 20 ms between two
+//          periodic calls, a fifth of the watchdog's usual time. A frame or an edge still comes at
+//          once
 //
 // Timing   every call costs at most one pass over the queue (64 seeds); no waiting, no recursion
 // State    the parts below, all inside the caller's block

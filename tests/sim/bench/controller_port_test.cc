@@ -77,9 +77,9 @@ TEST_F(Port, AFastClockCountsAheadByItsDrift) {
   EXPECT_EQ(clock.ticks_at(shown - shared::Duration{1}), 10'000'499);
 }
 
-// At 1 ms the answer wants 2500 us without a tick: the first multiple of 1 ms at or behind 3.5 ms is
-// 4 ms. The edges at 4.2 and 4.3 ms wake it: the first wants 5000 us from there, so no tick at 5 ms;
-// the second takes that back.
+// At 1 ms the answer wants 2500 us without a tick: the first multiple of 1 ms at or behind 3.5 ms
+// is 4 ms. The edges at 4.2 and 4.3 ms wake it: the first wants 5000 us from there, so no tick at
+// 5 ms; the second takes that back.
 TEST_F(Port, AControllerSleepsAsLongAsItsLastAnswerSays) {
   std::vector<std::uint32_t> ticks_us;
   script_.step = [&](const sillion_input& in, sillion_output& out) {
