@@ -21,10 +21,18 @@ std::string words_of(const measure::RequirementResult& one) {
                      plain ? "" : " ", plain ? "" : one.unit);
 }
 
-void judge(const measure::Summary& summary, std::size_t own, JudgedCell& judged) {
+void judge(const run::RunResult& result, std::size_t own, JudgedCell& judged) {
+  const measure::Summary& summary = result.summary;
+  const std::vector<scenario::Requirement>& stated = result.scenario.requirements;
+  // What a rule asks for after a cause says nothing where that cause never came; a figure that
+  // nothing was laid for is missing because of the fault.
+  const auto is_broken = [&](std::size_t k) {
+    const bool rule = k < stated.size() && stated[k].rule.form != scenario::TemporalForm::kNone;
+    return !summary.requirements[k].holds && (summary.requirements[k].seen || !rule);
+  };
   const auto first_broken = [&](std::size_t from, std::size_t to) {
     for (std::size_t k = from; k < to; ++k)
-      if (!summary.requirements[k].holds) return k;
+      if (is_broken(k)) return k;
     return to;
   };
   const std::size_t all = summary.requirements.size();
@@ -55,7 +63,7 @@ JudgedCell run_cell(const FaultMatrix& matrix, const MatrixCell& cell,
     } else if (!result.record.idle_faults.empty()) {
       judged.state = CellState::kNeverActed;
     } else {
-      judge(result.summary, one.own, judged);
+      judge(result, one.own, judged);
     }
   } catch (const bench::ControllerError& error) {
     judged.state = CellState::kControllerFault;
