@@ -10,7 +10,8 @@
 // Time: machine and rows meet at slots of 10 ms. Inside a slot every row runs for itself, from
 // event to event; at its end frames are handed over in order of rows and the regulator moves on. So
 // rows may run on any number of threads (sim/bench/slot_crew.h; slot_pieces.h where controllers run
-// apart), and side by side in lanes (row_team.h). Where rows share a manifold or a harness, these
+// apart), and side by side in lanes (row_team.h), also with those of other passes (pass_company.h).
+// Where rows share a manifold or a harness, these
 // move at exchange steps of 1 ms inside the slot (sim/bench/supply_exchange.h); frames keep to the
 // slots.
 //
@@ -28,11 +29,13 @@
 #include <cmath>
 #include <exception>
 #include <memory>
+#include <utility>
 
 #include "sim/bench/line_form.h"
 #include "sim/bench/machine_bench.h"
 #include "sim/bench/played.h"
 #include "sim/bench/row_bench.h"
+#include "sim/bench/running_pass.h"
 #include "sim/bench/slot_crew.h"
 #include "sim/bench/slot_pieces.h"
 #include "sim/bench/travel_of.h"
@@ -40,9 +43,6 @@
 namespace sim::bench {
 namespace {
 
-constexpr shared::Duration kSlot = shared::milliseconds(10);
-/// Slots that run without a look at who asks to stop or watches.
-constexpr std::int64_t kSlotsAtOnce = 10;
 /// After the last seed rests its band is laid and the column comes to rest.
 constexpr double kRunOut_s = 0.5;
 /// A sensed seed near the row's middle with room on both sides, so that its pulse stands alone.
@@ -121,36 +121,6 @@ void run_slot(const scenario::Scenario& scenario, MachineBench& machine, RowBenc
   machine.move_regulator(scenario, kSlot.seconds());
 }
 
-/// Tells who watches what the rows did since the second before.
-class LiveSeconds {
- public:
-  explicit LiveSeconds(const PassOptions& options) : tell_(options.on_second) {}
-  void slot_over(shared::Instant end, const model::Travel& travel, const MachineBench& machine,
-                 const RowBenches& rows) {
-    constexpr std::int64_t kSecond_ns = 1'000'000'000;
-    if (!tell_ || end.ns % kSecond_ns != 0) return;
-    RowBench::SoFar now;
-    for (const auto& row : rows) {
-      const RowBench::SoFar own = row->so_far();
-      now.edges += own.edges;
-      now.pulses += own.pulses;
-      now.liquid_m3 += own.liquid_m3;
-    }
-    tell_({.at_s = end.seconds(),
-           .rows = static_cast<int>(rows.size()),
-           .seeds = now.edges - before_.edges,
-           .pulses = now.pulses - before_.pulses,
-           .speed_mps = model::motion_at(travel, end.seconds()).speed_mps,
-           .pressure_pa = machine.regulator.pressure_pa,
-           .liquid_m3 = now.liquid_m3 - before_.liquid_m3});
-    before_ = now;
-  }
-
- private:
-  const std::function<void(const LiveSecond&)>& tell_;
-  RowBench::SoFar before_;
-};
-
 void keep_watched(const RowBench& row, const Watch& watch, PassRecord& record) {
   const WatchRecord& watched = row.watched();
   record.watched = watch;
@@ -226,118 +196,140 @@ RowBenches make_rows(const scenario::Scenario& scenario, const model::Travel& tr
   return rows;
 }
 
-/// How far a pass has come, counted slot by slot so that the sums do not depend on how it ran.
-class SlotsDone {
- public:
-  SlotsDone(const PassOptions& options, PassRecord& record, double end_s, std::size_t rows)
-      : options_(options), record_(record), end_s_(end_s), rows_(rows) {}
-  void come_to(std::int64_t slot) {
-    for (; done_ < slot; ++done_)
-      record_.simulated_s += kSlot.seconds() * static_cast<double>(rows_);
-    if (options_.on_progress) options_.on_progress(at(slot).seconds() / end_s_);
-  }
-  static shared::Instant at(std::int64_t slot) { return shared::Instant{} + kSlot * slot; }
-
- private:
-  const PassOptions& options_;
-  PassRecord& record_;
-  double end_s_;
-  std::size_t rows_;
-  std::int64_t done_ = 0;
-};
+shared::Instant start_of(std::int64_t slot) { return shared::Instant{} + kSlot * slot; }
 
 std::int64_t slots_until(double end_s) {
   std::int64_t slots = 0;
-  while (SlotsDone::at(slots).seconds() < end_s) ++slots;
+  while (start_of(slots).seconds() < end_s) ++slots;
   return slots;
 }
 
-void require_going_on(const PassOptions& options) {
-  if (options.stop != nullptr && options.stop->load(std::memory_order_relaxed))
-    throw Interrupted("interrupted");
-}
-
-/// All slots until `end_s`, whatever way the controllers are asked.
-void run_slots(const scenario::Scenario& scenario, const model::Travel& travel,
-               MachineBench& machine, RowBenches& rows, const PassOptions& options, double end_s,
-               PassRecord& record) {
-  SlotsDone done(options, record, end_s, rows.size());
-  LiveSeconds live(options);
-  const std::int64_t slots = slots_until(end_s);
-  const bool in_rounds = machine.host->apart() && machine.host->ahead() == nullptr;
-  std::deque<RowTeam> teams = teams_of(scenario, rows, in_rounds);
-  if (machine.host->apart()) {
-    std::vector<SentFrame> to_rows;
-    for (std::int64_t slot = 0; slot < slots; ++slot) {
-      require_going_on(options);
-      run_slot(scenario, machine, rows, teams, to_rows, SlotsDone::at(slot));
-      live.slot_over(SlotsDone::at(slot + 1), travel, machine, rows);
-      done.come_to(slot + 1);
-    }
-    return;
-  }
-  SlotCrew crew(scenario, machine, rows, teams, options, kSlot);
-  try {
-    for (std::int64_t slot = 0; slot < slots;) {
-      require_going_on(options);
-      slot = std::min(slots, slot + kSlotsAtOnce);
-      crew.run_to(slot);
-      require_going_on(options);
-      if (crew.slots_done() < slot) throw Interrupted("interrupted");  // as in make_rows
-      live.slot_over(SlotsDone::at(slot), travel, machine, rows);
-      done.come_to(slot);
-    }
-  } catch (const ControllerError&) {
-    done.come_to(crew.slots_done());
-    throw;
-  }
+scenario::Scenario marked(const scenario::Scenario& asked) {
+  scenario::Scenario scenario = with_line_form(asked);
+  if (!scenario.faults.empty())
+    scenario.fault_marks = std::make_shared<scenario::FaultMarks>(scenario.faults.size());
+  return scenario;
 }
 
 }  // namespace
 
-PassRecord run_pass(const scenario::Scenario& asked, const sillion_attachment_table& table,
-                    const std::vector<int>& trim_um, const PassOptions& options) {
-  scenario::Scenario marked = with_line_form(asked);
-  if (!marked.faults.empty())
-    marked.fault_marks = std::make_shared<scenario::FaultMarks>(marked.faults.size());
-  const scenario::Scenario& scenario = marked;
-  const model::Travel travel = travel_of(scenario);
-  MachineBench machine =
-      make_machine(scenario, table, travel, options.pass, options.calls != nullptr);
-  RowBenches rows = make_rows(scenario, travel, table, trim_um, options, *machine.host);
-  double end_s = scenario.duration_s;
-  for (const auto& row : rows) end_s = std::max(end_s, row->way().last_rest_s);
-  if (options.played) end_s = std::max(end_s, options.played->end_s);
-  end_s += kRunOut_s;
-  const Watch watch = start_watching(scenario, options.watch, options.wave, rows);
+RunningPass::RunningPass(const scenario::Scenario& asked, const sillion_attachment_table& table,
+                         const std::vector<int>& trim_um, const PassOptions& options)
+    : scenario_(marked(asked)),
+      options_(options),
+      travel_(travel_of(scenario_)),
+      machine_(make_machine(scenario_, table, travel_, options.pass, options.calls != nullptr)),
+      rows_(make_rows(scenario_, travel_, table, trim_um, options, *machine_.host)),
+      watch_(start_watching(scenario_, options.watch, options.wave, rows_)),
+      end_s_(scenario_.duration_s) {
+  for (const auto& row : rows_) end_s_ = std::max(end_s_, row->way().last_rest_s);
+  if (options_.played) end_s_ = std::max(end_s_, options_.played->end_s);
+  end_s_ += kRunOut_s;
   if (options.until_watched)  // without a seed of that number nothing has to pass
-    end_s = watch.row < 0
-                ? 0.0
-                : std::min(end_s,
-                           settled_s(rows[static_cast<std::size_t>(watch.row)]->way(), watch.seed));
+    end_s_ = watch_.row < 0
+                 ? 0.0
+                 : std::min(end_s_, settled_s(rows_[static_cast<std::size_t>(watch_.row)]->way(),
+                                              watch_.seed));
+  end_s_ *= options.share_ratio;
+  slots_ = slots_until(end_s_);
+  write_down_calls(machine_, rows_, options.calls);
+}
 
-  end_s *= options.share_ratio;
+void RunningPass::require_going_on() const {
+  if (options_.stop != nullptr && options_.stop->load(std::memory_order_relaxed))
+    throw Interrupted("interrupted");
+}
 
-  PassRecord record;
-  write_down_calls(machine, rows, options.calls);
-  try {
-    run_slots(scenario, travel, machine, rows, options, end_s, record);
-  } catch (const ControllerError& error) {
-    if (!options.keep_fault) throw;
-    record.fault = {error.row, error.at_s, error.what()};
+/// Tells who watches what the rows did since the second before.
+void RunningPass::watch_second(std::int64_t slot) {
+  constexpr std::int64_t kSecond_ns = 1'000'000'000;
+  const shared::Instant end = start_of(slot);
+  if (!options_.on_second || end.ns % kSecond_ns != 0) return;
+  RowBench::SoFar now;
+  for (const auto& row : rows_) {
+    const RowBench::SoFar own = row->so_far();
+    now.edges += own.edges;
+    now.pulses += own.pulses;
+    now.liquid_m3 += own.liquid_m3;
   }
+  options_.on_second({.at_s = end.seconds(),
+                      .rows = static_cast<int>(rows_.size()),
+                      .seeds = now.edges - told_.edges,
+                      .pulses = now.pulses - told_.pulses,
+                      .speed_mps = model::motion_at(travel_, end.seconds()).speed_mps,
+                      .pressure_pa = machine_.regulator.pressure_pa,
+                      .liquid_m3 = now.liquid_m3 - told_.liquid_m3});
+  told_ = now;
+}
+
+/// Counted slot by slot, so that the sum does not depend on how the pass ran.
+void RunningPass::come_to(std::int64_t slot) {
+  for (; done_ < slot; ++done_)
+    record_.simulated_s += kSlot.seconds() * static_cast<double>(rows_.size());
+  if (options_.on_progress) options_.on_progress(start_of(slot).seconds() / end_s_);
+}
+
+void RunningPass::run_apart() {
+  std::deque<RowTeam> teams = teams_of(scenario_, rows_, machine_.host->ahead() == nullptr);
+  std::vector<SentFrame> to_rows;
+  for (std::int64_t slot = 0; slot < slots_; ++slot) {
+    require_going_on();
+    run_slot(scenario_, machine_, rows_, teams, to_rows, start_of(slot));
+    watch_second(slot + 1);
+    come_to(slot + 1);
+  }
+}
+
+void RunningPass::run_here() {
+  std::deque<RowTeam> teams = teams_of(scenario_, rows_, false);
+  SlotCrew crew(scenario_, machine_, rows_, teams, options_, kSlot);
+  try {
+    for (std::int64_t slot = 0; slot < slots_;) {
+      require_going_on();
+      slot = std::min(slots_, slot + kSlotsAtOnce);
+      crew.run_to(slot);
+      require_going_on();
+      if (crew.slots_done() < slot) throw Interrupted("interrupted");  // as in make_rows
+      watch_second(slot);
+      come_to(slot);
+    }
+  } catch (const ControllerError&) {
+    come_to(crew.slots_done());
+    throw;
+  }
+}
+
+void RunningPass::run_alone() {
+  try {
+    machine_.host->apart() ? run_apart() : run_here();
+  } catch (const ControllerError& error) {
+    if (!options_.keep_fault) throw;
+    record_.fault = {error.row, error.at_s, error.what()};
+  }
+}
+
+PassRecord RunningPass::finish() {
   const bool whole =
-      record.fault.text.empty() && !options.until_watched && options.share_ratio == 1.0;
-  for (const auto& row : rows) row->mark_storage_faults();
-  if (options.machine_storage != nullptr) *options.machine_storage = machine.port.storage().bytes();
-  if (scenario.fault_marks && whole) record.idle_faults = scenario::idle_faults(scenario, end_s);
-  record.manifold = machine.exchange.manifold();
-  record.network = network_of(machine, rows);
-  record.machine_events = machine.port.take_events();
-  record.rows.reserve(rows.size());
-  for (const auto& row : rows) record.rows.push_back(row->finish());
-  if (watch.row >= 0) keep_watched(*rows[static_cast<std::size_t>(watch.row)], watch, record);
-  return record;
+      record_.fault.text.empty() && !options_.until_watched && options_.share_ratio == 1.0;
+  for (const auto& row : rows_) row->mark_storage_faults();
+  if (options_.machine_storage != nullptr)
+    *options_.machine_storage = machine_.port.storage().bytes();
+  if (scenario_.fault_marks && whole)
+    record_.idle_faults = scenario::idle_faults(scenario_, end_s_);
+  record_.manifold = machine_.exchange.manifold();
+  record_.network = network_of(machine_, rows_);
+  record_.machine_events = machine_.port.take_events();
+  record_.rows.reserve(rows_.size());
+  for (const auto& row : rows_) record_.rows.push_back(row->finish());
+  if (watch_.row >= 0) keep_watched(*rows_[static_cast<std::size_t>(watch_.row)], watch_, record_);
+  return std::move(record_);
+}
+
+PassRecord run_pass(const scenario::Scenario& scenario, const sillion_attachment_table& table,
+                    const std::vector<int>& trim_um, const PassOptions& options) {
+  RunningPass pass(scenario, table, trim_um, options);
+  pass.run_alone();
+  return pass.finish();
 }
 
 }  // namespace sim::bench

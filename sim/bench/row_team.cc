@@ -43,19 +43,48 @@ std::size_t rows_per_team(std::size_t rows) {
   return many_passes() ? rows : (rows + threads - 1) / threads;
 }
 
-bool beside(const RowBench& a, const RowBench& b) {
-  return a.unit() != nullptr && b.unit() != nullptr && a.step_length() == b.step_length() &&
-         model::RowLanes::fit(*a.unit(), *b.unit());
+bool beside(const TeamRow& a, const TeamRow& b) {
+  const model::RowUnit* one = a.bench->unit();
+  const model::RowUnit* other = b.bench->unit();
+  return one != nullptr && other != nullptr && a.single == b.single &&
+         a.bench->step_length() == b.bench->step_length() && model::RowLanes::fit(*one, *other);
+}
+
+/// The same rows, those that fit side by side one behind the other.
+std::vector<TeamRow> gathered(std::span<const TeamRow> rows) {
+  std::vector<TeamRow> left(rows.begin(), rows.end());
+  for (auto first = left.begin(); first != left.end();)
+    first = std::stable_partition(first + 1, left.end(),
+                                  [one = *first](const TeamRow& row) { return beside(one, row); });
+  return left;
+}
+
+/// Teams of at most `most` neighbours; `in_lanes`: these rows may step in lanes.
+std::deque<RowTeam> teams_of_neighbours(std::span<const TeamRow> rows, std::size_t most,
+                                        bool in_lanes) {
+  std::deque<RowTeam> teams;
+  while (!rows.empty()) {
+    const TeamRow& first = rows.front();
+    std::size_t count = 1;
+    while (count < rows.size() && count < most && beside(first, rows[count])) ++count;
+    const bool lanes = in_lanes && beside(first, first);
+    const model::LaneForm* form =
+        lanes && (first.single || count > 1) ? form_for(count, first.single) : nullptr;
+    count = form == nullptr ? 1 : std::min(count, static_cast<std::size_t>(form->width));
+    teams.emplace_back(rows.first(count), form);
+    rows = rows.subspan(count);
+  }
+  return teams;
 }
 
 }  // namespace
 
-RowTeam::RowTeam(RowBenches& rows, std::size_t from, std::size_t to, const model::LaneForm* form)
-    : inputs_(to - from), outputs_(to - from) {
+RowTeam::RowTeam(std::span<const TeamRow> rows, const model::LaneForm* form)
+    : inputs_(rows.size()), outputs_(rows.size()) {
   std::vector<model::RowUnit*> units;
-  for (std::size_t row = from; row < to; ++row) {
-    members_.push_back({rows[row].get(), row});
-    units.push_back(rows[row]->unit());
+  for (const TeamRow& row : rows) {
+    members_.push_back({row.bench, row.number});
+    units.push_back(row.bench->unit());
   }
   if (form != nullptr) lanes_ = std::make_unique<model::RowLanes>(*form, units);
 }
@@ -137,24 +166,23 @@ bool fits_lanes(const model::SolverParams& solver) {
   return solver.form == model::LineForm::kFast && !solver.reference_valve;
 }
 
+int most_side_by_side(bool single) {
+  return rows_asked() > 0 ? rows_asked() : widths_side_by_side(single).back();
+}
+
 std::deque<RowTeam> teams_of(const scenario::Scenario& scenario, RowBenches& rows, bool in_rounds) {
   const bool single = scenario.solver.single;
+  std::vector<TeamRow> all;
+  for (const auto& row : rows) all.push_back({row.get(), all.size(), single});
   // A row that comes to rest at every pulse would leave the step of its neighbours.
   const bool alone = scenario.ideal.still_column || (in_rounds && !single);
-  const std::size_t most = alone ? 1 : rows_per_team(rows.size());
-  std::deque<RowTeam> teams;
-  for (std::size_t from = 0; from < rows.size();) {
-    std::size_t to = from + 1;
-    while (to < rows.size() && to - from < most && beside(*rows[from], *rows[to])) ++to;
-    const bool lanes = !scenario.ideal.still_column && beside(*rows[from], *rows[from]);
-    const model::LaneForm* form =
-        lanes && (single || to - from > 1) ? form_for(to - from, single) : nullptr;
-    if (form == nullptr) to = from + 1;
-    if (form != nullptr) to = std::min(to, from + static_cast<std::size_t>(form->width));
-    teams.emplace_back(rows, from, to, form);
-    from = to;
-  }
-  return teams;
+  return teams_of_neighbours(all, alone ? 1 : rows_per_team(rows.size()),
+                             !scenario.ideal.still_column);
+}
+
+std::deque<RowTeam> teams_of(std::span<const TeamRow> rows) {
+  const std::size_t most = rows_asked() > 0 ? static_cast<std::size_t>(rows_asked()) : rows.size();
+  return teams_of_neighbours(gathered(rows), most, true);
 }
 
 }  // namespace sim::bench
