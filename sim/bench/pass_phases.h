@@ -1,4 +1,4 @@
-// What the rows of a pass, and what lies between them, do in each phase and hand over to each other.
+// What the rows of a pass, and what lies between them, do in each phase and hand to each other.
 // Who runs it chooses threads and order (slot_crew.h, pass_company.h) within these bounds:
 //
 //   phase    a slot, or an exchange step of it where the rows share a supply

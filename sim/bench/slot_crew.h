@@ -2,7 +2,7 @@
 //
 //   lane     a row, or a team of rows that step side by side (row_team.h); or what lies between
 //            the rows: the machine's controller, frames and supply
-//   What a lane does in a phase, and which phases of the others it needs, is sim/bench/pass_phases.h.
+//   What a lane does in a phase, and which phases of the others it needs, is pass_phases.h.
 //
 //   Frames and set point of a slot act from the next one on, so a row may be a slot ahead of the
 //   others, and the machine's controller runs beside them. A thread that is free takes the lane

@@ -4,26 +4,21 @@
 
 #include <algorithm>
 #include <exception>
-#include <mutex>
+#include <span>
 
 #include "shared/check.h"
 #include "sim/measure/catalog.h"
 #include "sim/scenario/metric_names.h"
+#include "sim/study/sweep/cell_passes.h"
 #include "sim/study/sweep/shown_pass.h"
 #include "sim/study/sweep/sweep_cells.h"
-#include "sim/study/tune/strip_trim.h"
+#include "sim/study/sweep/sweep_progress.h"
 #include "sim/study/tune/tune_once.h"
 
 namespace sim::sweep {
 namespace {
 
-/// Smallest step at which the progress of a pass is reported.
-constexpr double kToldEvery_ratio = 0.02;
-
-/// Passes of one cell, by index; their rows are kept until the cell is summarized.
-using Passes = std::vector<FinishedPass>;
-
-std::vector<Observation> seen_in(const Passes& passes) {
+std::vector<Observation> seen_in(std::span<const FinishedPass> passes) {
   std::vector<Observation> seen;
   for (const FinishedPass& pass : passes) seen.push_back(pass.seen);
   return seen;
@@ -34,16 +29,6 @@ struct Group {
   std::vector<SweepCell> cells;
   SweepPrecision precision;
 };
-
-// The name of a share of seeds ends with its denominator.
-Observation observation_of(std::string_view metric, measure::ReadMetric read,
-                           const measure::Summary& summary) {
-  const measure::SeedCounts& seeds = summary.all.seeds;
-  return {.value_si = read(summary),
-          .trials = metric.ends_with("_sensed")   ? seeds.sensed
-                    : metric.ends_with("_placed") ? seeds.placed
-                                                  : 0};
-}
 
 // The points of one net depend on each other, so the net is the observation: the mean of its
 // samples.
@@ -75,18 +60,6 @@ SweepStop stop_of(const Study& study) {
   return stop;
 }
 
-/// Adds to the fault of a pass the number of the pass that it ended.
-[[noreturn]] void rethrow_of_pass(const std::exception_ptr& failed, std::size_t pass) {
-  const std::string prefix = "pass " + std::to_string(pass) + ": ";
-  try {
-    std::rethrow_exception(failed);
-  } catch (const bench::ControllerError& error) {
-    throw bench::ControllerError(prefix + error.what());
-  } catch (const bench::BenchError& error) {
-    throw bench::BenchError(prefix + error.what());
-  }
-}
-
 class Sweep {
  public:
   Sweep(const Study& study, const SweepOptions& options, const Shard& shard = {})
@@ -96,21 +69,15 @@ class Sweep {
         stop_(stop_of(study)),
         shown_(study),
         read_metric_(measure::find_reading(stop_.metric)),
-        steps_of_cell_(static_cast<double>(most_passes(study)) + 1.0) {
-    const std::size_t cells = study.sampling == scenario::Sampling::kGrid
-                                  ? 1
-                                  : most_batches(study) * static_cast<std::size_t>(study.samples);
-    steps_of_group_ = static_cast<double>(cells) * steps_of_cell_;
-    if (!deals_combinations(study)) steps_of_group_ /= static_cast<double>(shard.count);
-    done_of_group_.resize(group_count(study));
-  }
+        progress_(study, options, shard),
+        passes_(study, options, shard, stop_, progress_, shown_) {}
 
   Group run_group(std::size_t group) {
     Group done = study_.sampling == scenario::Sampling::kGrid ? grid_cell(group) : samples(group);
     SweepPrecision& precision = done.precision;
     precision.held = group_values(study_, group);
     precision.cells = done.cells.size();
-    steps_done(group, steps_of_group_);  // includes steps that did not have to run
+    progress_.steps_done(group, progress_.steps_of_group());  // also of steps that did not run
     return done;
   }
   const SweepStop& stop() const { return stop_; }
@@ -124,10 +91,8 @@ class Sweep {
     std::erase_if(plans, [&](const CellPlan& plan) {
       return shard_number(study_, shard_.count, plan) != shard_.number;
     });
-    std::vector<SweepCell> cells(plans.size());
-    oneapi::tbb::parallel_for(std::size_t{0}, plans.size(),
-                              [&](std::size_t i) { cells[i] = finished_cell(plans[i]).cell; });
-    steps_done(group, steps_of_group_);
+    std::vector<SweepCell> cells = cells_of(plans);
+    progress_.steps_done(group, progress_.steps_of_group());
     return cells;
   }
 
@@ -138,74 +103,7 @@ class Sweep {
            shard_.number;
   }
 
-  /// Adds passes; if several fail, the first by index is reported, whichever thread ran it.
-  void add_passes(const CellPlan& plan, const SweepCell& cell, int count, Passes& passes) {
-    const std::size_t first = passes.size();
-    const auto more = static_cast<std::size_t>(count);
-    passes.resize(first + more);
-    std::vector<std::exception_ptr> failed(more);
-    std::vector<char> ended(more, 0);
-    oneapi::tbb::parallel_for(first, first + more, [&](std::size_t index) {
-      try {
-        passes[index] = finished_pass(plan, cell, index);
-        ended[index - first] = 1;
-      } catch (...) {
-        failed[index - first] = std::current_exception();
-      }
-    });
-    for (std::size_t k = 0; k < more; ++k)
-      if (failed[k]) rethrow_of_pass(failed[k], first + k);
-    // When another cell fails, a loop ends early without a word: such a cell must not be kept.
-    if (std::find(ended.begin(), ended.end(), 0) != ended.end())
-      throw bench::Interrupted("interrupted");
-  }
-
-  /// The pass that an earlier sweep left, or one that runs now and is kept.
-  FinishedPass finished_pass(const CellPlan& plan, const SweepCell& cell, std::size_t index) {
-    if (options_.find_pass)
-      if (std::optional<FinishedPass> found = options_.find_pass(plan, index)) {
-        steps_done(plan.group, 1, true);
-        return *std::move(found);
-      }
-    FinishedPass done = run_pass(plan, cell, index);
-    if (options_.keep_pass) options_.keep_pass(plan, index, done);
-    return done;
-  }
-
-  FinishedPass run_pass(const CellPlan& plan, const SweepCell& cell, std::size_t index) {
-    scenario::Scenario scenario = plan.scenario;
-    scenario.rng_key = pass_key(study_, plan.sample, index);
-    // A pass that fails reports no further progress; the end of its group adds what is missing.
-    double told_ratio = 0.0;
-    const auto tell = [&](double done_ratio) {
-      if (done_ratio < 1.0 && done_ratio < told_ratio + kToldEvery_ratio) return;
-      steps_done(plan.group, done_ratio - told_ratio);
-      told_ratio = done_ratio;
-    };
-    std::vector<int> trim_um;
-    const double strip_ratio = scenario.controller.row_trim ? 0.5 : 0.0;
-    if (scenario.controller.row_trim)
-      trim_um = tune::strip_test_trim_um(
-          scenario, options_.stop, [&](double done_ratio) { tell(strip_ratio * done_ratio); });
-    const bool shown = index == 0 && shown_.is_of(plan);
-    bench::PassOptions pass{.stop = options_.stop, .on_progress = [&](double done_ratio) {
-                              tell(strip_ratio + (1.0 - strip_ratio) * std::min(done_ratio, 1.0));
-                            }};
-    if (shown) pass.watch = run::RunOptions{}.watch;
-    bench::PassRecord record = bench::run_pass(scenario, cell.tuned.table, trim_um, pass);
-    tell(1.0);
-    if (shown) shown_.keep(scenario, trim_um, record);
-    FinishedPass done{.simulated_s = record.simulated_s};
-    if (study_.sampling == scenario::Sampling::kGrid) {
-      std::vector<measure::RowRecord> rows = record.rows;  // matched for this pass alone
-      done.seen = observation_of(stop_.metric, read_metric_,
-                                 measure::summarize(rows, scenario, record.simulated_s));
-    }
-    done.rows = std::move(record.rows);
-    return done;
-  }
-
-  static void sum_up(const CellPlan& plan, Passes& passes, SweepCell& cell) {
+  static void sum_up(const CellPlan& plan, std::vector<FinishedPass>& passes, SweepCell& cell) {
     std::vector<measure::RowRecord> rows;
     double simulated_s = 0.0;
     for (FinishedPass& pass : passes) {
@@ -225,46 +123,104 @@ class Sweep {
     return stop_state(seen, stop_.plan, last);
   }
 
-  void run_passes(const CellPlan& plan, FinishedCell& done) {
-    Passes passes;
-    do {
-      add_passes(plan, done.cell, study_.replicas, passes);
-    } while (study_.sampling == scenario::Sampling::kGrid &&
-             state_of(seen_in(passes)) == StopState::kGoesOn);
-    sum_up(plan, passes, done.cell);
-    if (study_.sampling == scenario::Sampling::kGrid) done.seen = seen_in(passes);
+  bool goes_on(const CellUnderWay& cell) const {
+    return !cell.failed && study_.sampling == scenario::Sampling::kGrid &&
+           state_of(seen_in(cell.passes)) == StopState::kGoesOn;
   }
 
-  FinishedCell run_cell(const CellPlan& plan) {
-    FinishedCell done;
+  void run_passes(std::vector<CellUnderWay*> cells) {
+    while (!cells.empty()) {
+      passes_.add(cells);
+      std::erase_if(cells, [&](const CellUnderWay* cell) { return !goes_on(*cell); });
+      passes_.expect(passes_of(cells.size()));
+    }
+  }
+
+  std::ptrdiff_t passes_of(std::size_t cells) const {
+    return static_cast<std::ptrdiff_t>(cells) * study_.replicas;
+  }
+
+  /// A part of a cell's work, whose fault is the cell's.
+  template <typename Work>
+  static void work_on(FinishedCell& done, const Work& work) {
     const auto fails = [&](CellFault fault, const char* words) {
       done = {};
       done.cell.fault = fault;
       done.cell.fault_words = words;
     };
     try {
-      done.cell.tuned = tune::tune_once(plan.scenario);
-      done.cell.servable = done.cell.tuned.servable;
-      steps_done(plan.group, 1);
-      if (done.cell.servable) run_passes(plan, done);
+      work();
     } catch (const bench::ControllerError& error) {
       fails(CellFault::kController, error.what());
     } catch (const bench::BenchError& error) {
       fails(CellFault::kBench, error.what());
     }
+  }
+
+  /// The cell that an earlier sweep left (true), or one with its table, if it can be served.
+  bool begin_cell(const CellPlan& plan, FinishedCell& done) {
+    std::optional<FinishedCell> found;
+    if (options_.find) found = options_.find(plan);
+    if (found) {
+      done = *std::move(found);
+      progress_.steps_done(plan.group, progress_.steps_of_cell(), true);
+      return true;
+    }
+    work_on(done, [&] {
+      done.cell.tuned = tune::tune_once(plan.scenario);
+      done.cell.servable = done.cell.tuned.servable;
+      progress_.steps_done(plan.group, 1);
+    });
+    return false;
+  }
+
+  void end_cell(const CellPlan& plan, CellUnderWay& passed, FinishedCell& done) {
+    work_on(done, [&] {
+      if (passed.failed) std::rethrow_exception(passed.failed);
+      if (study_.sampling == scenario::Sampling::kGrid) done.seen = seen_in(passed.passes);
+      sum_up(plan, passed.passes, done.cell);
+    });
+  }
+
+  /// Cells whose passes go together; those that run are kept.
+  std::vector<FinishedCell> finished_cells(std::span<CellPlan> plans) {
+    std::vector<FinishedCell> done(plans.size());
+    std::vector<char> found(plans.size(), 0);
+    oneapi::tbb::parallel_for(std::size_t{0}, plans.size(),
+                              [&](std::size_t i) { found[i] = begin_cell(plans[i], done[i]); });
+    std::vector<CellUnderWay> under_way(plans.size());
+    std::vector<CellUnderWay*> run;
+    for (std::size_t i = 0; i < plans.size(); ++i) {
+      if (found[i] != 0 || !done[i].cell.served()) continue;
+      under_way[i] = {.plan = &plans[i], .table = &done[i].cell.tuned.table};
+      run.push_back(&under_way[i]);
+    }
+    passes_.expect(-passes_of(plans.size() - run.size()));
+    run_passes(run);
+    for (std::size_t i = 0; i < plans.size(); ++i) {
+      if (under_way[i].plan != nullptr) end_cell(plans[i], under_way[i], done[i]);
+      if (found[i] == 0 && options_.keep) options_.keep(plans[i], done[i]);
+      done[i].cell.values = std::move(plans[i].values);
+      done[i].cell.scenario = std::move(plans[i].scenario);
+    }
     return done;
   }
 
-  /// The cell that an earlier sweep left, or one that runs now and is kept.
-  FinishedCell finished_cell(CellPlan& plan) {
-    std::optional<FinishedCell> found;
-    if (options_.find) found = options_.find(plan);
-    FinishedCell done = found ? *std::move(found) : run_cell(plan);
-    if (found) steps_done(plan.group, steps_of_cell_, true);
-    if (!found && options_.keep) options_.keep(plan, done);
-    done.cell.values = std::move(plan.values);
-    done.cell.scenario = std::move(plan.scenario);
-    return done;
+  /// Cells of samples, as many at once as their passes make a group.
+  std::vector<SweepCell> cells_of(std::vector<CellPlan>& plans) {
+    std::vector<SweepCell> cells(plans.size());
+    if (plans.empty()) return cells;
+    const std::size_t at_once =
+        std::max(std::size_t{1}, passes_.group_size(plans.front().scenario) /
+                                     static_cast<std::size_t>(study_.replicas));
+    const std::size_t parts = (plans.size() + at_once - 1) / at_once;
+    oneapi::tbb::parallel_for(std::size_t{0}, parts, [&](std::size_t part) {
+      const std::size_t from = plans.size() * part / parts;
+      const std::size_t to = plans.size() * (part + 1) / parts;
+      std::vector<FinishedCell> done = finished_cells(std::span(plans).subspan(from, to - from));
+      for (std::size_t i = from; i < to; ++i) cells[i] = std::move(done[i - from].cell);
+    });
+    return cells;
   }
 
   void judge(std::span<const Observation> seen, SweepPrecision& precision) const {
@@ -276,7 +232,7 @@ class Sweep {
   Group grid_cell(std::size_t group) {
     Group done;
     std::vector<CellPlan> plan = batch_cells(study_, group, 0);
-    FinishedCell finished = finished_cell(plan.front());
+    FinishedCell finished = std::move(finished_cells(plan).front());
     done.precision.state = finished.cell.served() ? state_of(finished.seen) : StopState::kNotEnough;
     done.precision.failed = finished.cell.failed() ? 1 : 0;
     judge(finished.seen, done.precision);
@@ -290,9 +246,8 @@ class Sweep {
     StopState state = StopState::kGoesOn;
     for (std::size_t batch = 0; state == StopState::kGoesOn; ++batch) {
       std::vector<CellPlan> plans = batch_cells(study_, group, batch);
-      std::vector<SweepCell> cells(plans.size());
-      oneapi::tbb::parallel_for(std::size_t{0}, plans.size(),
-                                [&](std::size_t i) { cells[i] = finished_cell(plans[i]).cell; });
+      if (batch > 0) passes_.expect(passes_of(plans.size()));
+      std::vector<SweepCell> cells = cells_of(plans);
       std::vector<Observation> fresh;
       for (SweepCell& cell : cells) {
         if (cell.served())
@@ -315,35 +270,14 @@ class Sweep {
     return stop_state(seen, stop_.plan, batches >= most_batches(study_));
   }
 
-  double share_of(std::size_t group) const {  // tidy: unit of all work
-    if (options_.group_work_s.empty()) return 1.0 / static_cast<double>(group_count(study_));
-    double all_s = 0.0;
-    for (const double work_s : options_.group_work_s) all_s += work_s;
-    return all_s > 0.0 ? options_.group_work_s[group] / all_s : 0.0;
-  }
-
-  void steps_done(std::size_t group, double steps, bool found = false) {  // tidy: unit passes
-    if (!options_.on_progress || steps <= 0.0) return;
-    const std::lock_guard lock(progress_);
-    steps = std::min(steps, steps_of_group_ - done_of_group_[group]);
-    done_of_group_[group] += steps;
-    const double more_ratio = share_of(group) * steps / steps_of_group_;
-    done_ratio_ += more_ratio;
-    if (found) found_ratio_ += more_ratio;
-    options_.on_progress(std::min(1.0, done_ratio_), found_ratio_);
-  }
-
   const Study& study_;
   const SweepOptions& options_;
   Shard shard_;
   SweepStop stop_;
   ShownPass shown_;
   measure::ReadMetric read_metric_;
-  double steps_of_cell_;         // tidy: unit passes, and one for the table
-  double steps_of_group_ = 0.0;  // tidy: unit passes
-  std::mutex progress_;
-  std::vector<double> done_of_group_;  // tidy: unit passes
-  double done_ratio_ = 0.0, found_ratio_ = 0.0;
+  SweepProgress progress_;
+  CellPasses passes_;
 };
 
 void add_axes(const Study& study, SweepResult& result) {
