@@ -20,8 +20,8 @@ class SweepProgress {
   /// From any thread; a group never gets more steps than it has. `found`: an earlier sweep did
   /// them.
   void steps_done(std::size_t group, double steps, bool found = false);  // tidy: unit passes
-  double steps_of_cell() const { return steps_of_cell_; }    // tidy: unit passes
-  double steps_of_group() const { return steps_of_group_; }  // tidy: unit passes
+  double steps_of_cell() const { return steps_of_cell_; }                // tidy: unit passes
+  double steps_of_group() const { return steps_of_group_; }              // tidy: unit passes
 
  private:
   double share_of(std::size_t group) const;  // tidy: unit of all work
