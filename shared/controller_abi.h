@@ -50,7 +50,6 @@
  */
 #ifndef SILLION_CONTROLLER_ABI_H
 #define SILLION_CONTROLLER_ABI_H
-
 #include <stddef.h>
 #include <stdint.h>
 
@@ -59,9 +58,7 @@ extern "C" {
 #endif
 
 #define SILLION_ABI_VERSION 4u
-
 enum sillion_role { SILLION_ROLE_ROW = 1, SILLION_ROLE_MACHINE = 2 };
-
 enum {
   SILLION_EDGES_MAX = 16, /* capture FIFO as handed over in one call; overflow is flagged */
   SILLION_FRAMES_MAX = 8,
@@ -140,7 +137,6 @@ typedef struct {
   uint16_t reserved;
   sillion_bridge_command then; /* what the bridge does at the match */
 } sillion_compare_request;
-
 enum { SILLION_COMPARE_MATCHED = 1, SILLION_COMPARE_PAST = 2 };
 
 typedef struct {

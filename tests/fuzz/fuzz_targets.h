@@ -1,8 +1,8 @@
-// What is fuzzed: every reader of what people and programs hand in. Each takes any bytes, and either
-// reads them or says what is wrong in the one error type of its layer; all else is a fault.
+// What is fuzzed: every reader of what people and programs hand in. Each takes any bytes, and
+// either reads them or says what is wrong in the one error type of its layer; all else is a fault.
 //
 //   A fuzzer (clang, `cmake -DSILLION_FUZZ=ON`) looks for bytes that break this; the tests replay
-//   the corpus in tests/fuzz/corpus/TARGET in every run (fuzz_replay_test.cc).
+//   the corpus in tests/fuzz/corpus in every run.
 // Checked  tests/fuzz/fuzz_replay_test.cc
 #pragma once
 

@@ -28,9 +28,7 @@ constexpr int kSettledPulses = 16;  // the mean is over one round of the train's
 constexpr int kTrainPulses = 4 + kSettledPulses;
 // on time and lead depend on each other: two more rounds change less than 1 us
 constexpr int kPasses = 3;
-
 constexpr double kSeated_ratio = 0.01;  // of the travel; the stop counts as reached at 0.99
-
 std::int32_t micro(double value) { return static_cast<std::int32_t>(std::llround(value * 1e6)); }
 
 struct LeadLag {

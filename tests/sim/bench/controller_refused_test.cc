@@ -110,7 +110,7 @@ TEST_F(ControllerFile, WithoutAFunctionOfTheInterface) {
 
 TEST_F(ControllerFile, OfAnotherInterface) {
   refused(hostile("speaks_another_version"), 4,
-          "speaks version 10 of the interface; the bench speaks 3");
+          "speaks version 11 of the interface; the bench speaks 4");
   refused(hostile("has_no_tick"), 4, "declares tick_ns = 0; the interface allows 1 to ");
 }
 

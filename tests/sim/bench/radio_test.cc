@@ -45,22 +45,22 @@ TEST(RadioSender, FramesFillTheirSlotAndTheRestWaits) {
   EXPECT_EQ(sender.on_air().ns, 1000 * (960 + 832 + 832));
 }
 
-// Row 3 has the fifth slot, which begins at 7.2 ms. A frame that is given within it is too late.
+// Row 3 has the fifth slot, which begins at 8 ms. A frame that is given within it is too late.
 TEST(RadioSender, ARowSendsInItsOwnSlot) {
   const sim::scenario::RadioSection stated = radio();
   sim::bench::RadioSender sender(stated, 4);
   const auto first =
-      sender.run({given(12, us(7'200)), given(12, us(7'201))}, Instant{} + milliseconds(10));
+      sender.run({given(12, us(8'000)), given(12, us(8'001))}, Instant{} + milliseconds(10));
   ASSERT_EQ(first.size(), 1u);
-  EXPECT_EQ(first[0].left.ns, us(8'032).ns);
+  EXPECT_EQ(first[0].left.ns, us(8'832).ns);
 }
 
 TEST(RadioSender, AFullQueueFailsAndTheControllerIsToldSo) {
   sim::scenario::RadioSection stated = radio();
   stated.queue_frames = 2;
   sim::bench::RadioSender sender(stated, 1);
-  // The slot of row 0 begins at 1.8 ms; what comes at 2 ms waits for 101.8 ms.
-  sender.run({given(12, us(2'000)), given(12, us(2'000)), given(12, us(2'000))},
+  // The slot of row 0 begins at 2 ms; what comes just after waits for 102 ms.
+  sender.run({given(12, us(2'001)), given(12, us(2'001)), given(12, us(2'001))},
              Instant{} + milliseconds(10));
   const sim::bench::Transmitted full = sender.take_done();
   EXPECT_EQ(full.ok, 0u);

@@ -165,14 +165,16 @@ TEST(KeptFindings, TwoRunsAtOnceGiveTheSameBytes) {
 TEST(KeptFindings, OnlyCommandsThatLayResultsBelowOutKeepThemThere) {
   const auto folder = [](const std::string& command, const std::vector<std::string>& more) {
     std::vector<std::string> words = {"sillion", command, "input"};
+    if (command == "score") words.insert(words.end(), {"--row", "setup.toml"});
     words.insert(words.end(), more.begin(), more.end());
     return support::parsed_command(words).value().keeps();
   };
   std::set<std::string> keeping;
   for (const sim::command::Command& command : sim::command::all_commands())
     if (command.keeps) keeping.insert(command.name);
-  EXPECT_THAT(keeping, testing::UnorderedElementsAre("run", "sweep", "budget", "delay", "today",
-                                                     "outlet", "rate", "faults"));
+  EXPECT_THAT(keeping,
+              testing::UnorderedElementsAre("run", "sweep", "budget", "delay", "today", "outlet",
+                                            "rate", "faults", "score", "stimulus"));
   for (const std::string& command : keeping) {
     EXPECT_EQ(folder(command, {}), fs::path("out/kept")) << command;
     EXPECT_EQ(folder(command, {"--out", "out/slower"}), fs::path("out/kept")) << command;
@@ -180,7 +182,8 @@ TEST(KeptFindings, OnlyCommandsThatLayResultsBelowOutKeepThemThere) {
     EXPECT_EQ(folder(command, {"--out", "out"}), fs::path()) << command;
     EXPECT_EQ(folder(command, {"--out", "/elsewhere/out/x"}), fs::path()) << command;
     EXPECT_EQ(folder(command, {"--out", "elsewhere"}), fs::path()) << command;
-    if (command == "today" || command == "rate") continue;  // these have no --dry-run
+    const std::set<std::string> whole = {"today", "rate", "score", "stimulus"};
+    if (whole.contains(command)) continue;  // these have no --dry-run
     EXPECT_EQ(folder(command, {"--dry-run"}), std::nullopt) << command;
   }
 }
