@@ -190,7 +190,7 @@ struct ClockSection {
 /// radio_channel.h).
 struct RadioSection {
   double period_s = 0.0;  // of the time slots; 0: no radio, frames cross within a slot of the bench
-  double slot_s = 2e-3;      // the machine's first, then one for each row
+  double slot_s = 2e-3;   // the machine's first, then one for each row
   double rate_bitps = 250e3;   // on the air
   int overhead_bytes = 14;     // of each frame, on top of its own bytes
   int queue_frames = 8;        // frames that wait in one station; one more fails

@@ -32,9 +32,9 @@ TEST(Manual, ReadmeLeadsToEveryPageAndNamesEveryCommand) {
     if (page == "README.md") continue;
     EXPECT_THAT(links, Contains(page));
   }
-  for (const char* command : {"run", "sweep", "budget", "rig", "valve", "delay", "today", "outlet",
-                              "rate", "explain", "check", "accept", "compare", "score",
-                              "stimulus", "list"})
+  for (const char* command :
+       {"run", "sweep", "budget", "rig", "valve", "delay", "today", "outlet", "rate", "explain",
+        "check", "accept", "compare", "score", "stimulus", "list"})
     EXPECT_THAT(text, HasSubstr(std::string("| `sillion ") + command + " "));
 }
 
