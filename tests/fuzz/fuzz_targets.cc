@@ -25,19 +25,33 @@
 namespace fuzz {
 namespace {
 
-/// A file of this process in a folder of memory, where the readers look for their catalogs too.
-std::filesystem::path file_of(std::string_view bytes, const char* name) {
-  static const std::filesystem::path folder = [] {
+/// A folder of this process, in memory where the system has one; it goes away with the process.
+class Folder {
+ public:
+  Folder() {
     const std::filesystem::path memory = "/dev/shm";
     const bool there = std::filesystem::is_directory(memory);
-    const std::filesystem::path made = (there ? memory : std::filesystem::temp_directory_path()) /
-                                       ("sillion_fuzz_" + std::to_string(getpid()));
-    std::filesystem::create_directories(made);
-    return made;
-  }();
-  const std::filesystem::path file = folder / name;
-  std::ofstream(file, std::ios::binary)
-      .write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
+    path_ = (there ? memory : std::filesystem::temp_directory_path()) /
+            ("sillion_fuzz_" + std::to_string(getpid()));
+    std::filesystem::create_directories(path_);
+  }
+  Folder(const Folder&) = delete;
+  Folder& operator=(const Folder&) = delete;
+  ~Folder() {
+    std::error_code ignored;
+    std::filesystem::remove_all(path_, ignored);
+  }
+  const std::filesystem::path& path() const { return path_; }
+
+ private:
+  std::filesystem::path path_;
+};
+
+std::filesystem::path file_of(std::string_view bytes, const char* name) {
+  static const Folder folder;
+  const std::filesystem::path file = folder.path() / name;
+  std::ofstream stream(file, std::ios::binary);
+  stream.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
   return file;
 }
 
