@@ -36,6 +36,7 @@
 #include "sim/bench/played.h"
 #include "sim/bench/row_bench.h"
 #include "sim/bench/running_pass.h"
+#include "sim/bench/signal_events.h"
 #include "sim/bench/slot_crew.h"
 #include "sim/bench/slot_pieces.h"
 #include "sim/bench/travel_of.h"
@@ -321,6 +322,8 @@ PassRecord RunningPass::finish() {
   record_.machine_events = machine_.port.take_events();
   record_.rows.reserve(rows_.size());
   for (const auto& row : rows_) record_.rows.push_back(row->finish());
+  if (states_signals(scenario_))
+    for (auto& row : record_.rows) note_machine_events(record_.machine_events, row.signals);
   if (watch_.row >= 0) keep_watched(*rows_[static_cast<std::size_t>(watch_.row)], watch_, record_);
   return std::move(record_);
 }

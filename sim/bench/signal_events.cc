@@ -1,6 +1,8 @@
 #include "sim/bench/signal_events.h"
 
 #include <algorithm>
+#include <iterator>
+#include <span>
 
 #include "sim/scenario/temporal_rule.h"
 
@@ -18,6 +20,36 @@ void note_between(const std::vector<TimedEvent>& events, std::uint32_t begins, s
     from_s = -1.0;
   }
   if (from_s >= 0.0) measure::note_on(signals, signal, from_s, signals.until_s);
+}
+
+struct StandingAlarm {
+  std::uint32_t alarm;
+  scenario::OnOff signal;
+};
+constexpr StandingAlarm kOfRows[] = {
+    {SILLION_ALARM_NO_SEEDS, scenario::OnOff::kNoSeeds},
+    {SILLION_ALARM_NO_FLOW, scenario::OnOff::kNoFlow},
+    {SILLION_ALARM_LOW_FLOW, scenario::OnOff::kLowFlow},
+    {SILLION_ALARM_HIGH_FLOW, scenario::OnOff::kHighFlow},
+    {SILLION_ALARM_SLOW_VALVE, scenario::OnOff::kSlowValve},
+    {SILLION_ALARM_EMPTY_LINE, scenario::OnOff::kEmptyLine},
+    {SILLION_ALARM_WORN, scenario::OnOff::kWorn},
+};
+constexpr StandingAlarm kOfMachine[] = {
+    {SILLION_ALARM_SECOND_REGULATOR, scenario::OnOff::kSecondRegulator},
+};
+
+/// Notes spans from where a controller raises each alarm to where it says that it is over.
+void note_standing(const std::vector<TimedEvent>& events, std::span<const StandingAlarm> alarms,
+                   measure::RowSignals& signals) {
+  for (const StandingAlarm& one : alarms) {
+    std::vector<TimedEvent> own;
+    std::copy_if(events.begin(), events.end(), std::back_inserter(own),
+                 [&](const TimedEvent& event) {
+                   return event.record.a == static_cast<std::int32_t>(one.alarm);
+                 });
+    note_between(own, SILLION_EVENT_ALARM, SILLION_EVENT_ALARM_OVER, one.signal, signals);
+  }
 }
 
 bool is_alarm(std::uint32_t code) {
@@ -61,6 +93,11 @@ void note_events(const scenario::Scenario& scenario, const SeedWay& way,
   for (const TimedEvent& event : events)
     if (is_alarm(event.record.code))
       measure::note_on(signals, scenario::OnOff::kAlarm, event.at.seconds(), event.at.seconds());
+  note_standing(events, kOfRows, signals);
+}
+
+void note_machine_events(const std::vector<TimedEvent>& events, measure::RowSignals& signals) {
+  note_standing(events, kOfMachine, signals);
 }
 
 }  // namespace sim::bench

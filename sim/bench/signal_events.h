@@ -2,7 +2,7 @@
 // controller reported, laid down once the pass is over.
 //
 // Errors   none
-// Checked  tests/sim/measure/temporal_test.cc
+// Checked  tests/sim/measure/temporal_test.cc, tests/sim/bench/signal_events_test.cc
 #pragma once
 
 #include <vector>
@@ -17,5 +17,7 @@ namespace sim::bench {
 bool states_signals(const scenario::Scenario& scenario);
 void note_events(const scenario::Scenario& scenario, const SeedWay& way,
                  const std::vector<TimedEvent>& events, measure::RowSignals& signals);
+/// Alarms of the machine's controller, which stand on every row alike.
+void note_machine_events(const std::vector<TimedEvent>& events, measure::RowSignals& signals);
 
 }  // namespace sim::bench

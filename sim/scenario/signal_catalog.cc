@@ -20,6 +20,22 @@ constexpr OnOffSignal kOnOff[] = {
     {"row off", OnOff::kRowOff, false, "section control has switched the row off (work.row_off)"},
     {"controller off", OnOff::kOff, false,
      "the row's controller is off because of a restart or its watchdog"},
+    {"no-seeds alarm", OnOff::kNoSeeds, false,
+     "the row controller holds up its alarm: at work, and no seed on the way of 20 spacings"},
+    {"no-flow alarm", OnOff::kNoFlow, false,
+     "the row controller holds up its alarm: bands went out, and the meter gave no pulse"},
+    {"low-flow alarm", OnOff::kLowFlow, false,
+     "the row controller holds up its alarm: less than 70 % of the flow that should pass"},
+    {"high-flow alarm", OnOff::kHighFlow, false,
+     "the row controller holds up its alarm: more than 130 % of the flow that should pass"},
+    {"slow-valve alarm", OnOff::kSlowValve, false,
+     "the row controller holds up its alarm: the valve opens later than its table says"},
+    {"empty-line alarm", OnOff::kEmptyLine, false,
+     "the row controller holds up its alarm: no pressure at the row's hose"},
+    {"worn alarm", OnOff::kWorn, false,
+     "the row controller holds up its alarm: the lowest rate that the row can lay has risen"},
+    {"second-regulator alarm", OnOff::kSecondRegulator, false,
+     "the machine controller holds up its alarm: another controller moves the pressure"},
 };
 
 constexpr RealSignalKind kReals[] = {

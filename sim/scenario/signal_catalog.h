@@ -26,6 +26,14 @@ enum class OnOff : std::uint8_t {
   kHold,
   kRowOff,
   kOff,
+  kNoSeeds,
+  kNoFlow,
+  kLowFlow,
+  kHighFlow,
+  kSlowValve,
+  kEmptyLine,
+  kWorn,
+  kSecondRegulator,
   kCount
 };
 enum class RealSignal : std::uint8_t { kPressure, kVoltage, kCurrent, kLift, kFlow, kCount };

@@ -140,3 +140,25 @@ faulty_controller(meter_unguarded pressure_loop.cc
   "return expected > 0 && 2 * flow >= expected && 2 * flow <= 3 * expected@" "return expected > 0@")
 faulty_controller(meter_unbounded pressure_loop.cc
   "std::clamp<std::int64_t>(goal, -kMostTrimQ16, kMostTrimQ16)" "goal")
+
+# -- alarms, the trim by the coil's current, clocks, storage --
+faulty_controller(no_flow_deaf row_alarms.cc "if (dead || pulses > 0) raise(" "if (pulses > 0) raise(")
+faulty_controller(low_flow_deaf row_alarms.cc "10 * measured_nmm3 < 7 *" "10 * measured_nmm3 < 3 *")
+faulty_controller(high_flow_deaf row_alarms.cc "10 * measured_nmm3 > 13 *" "10 * measured_nmm3 > 23 *")
+faulty_controller(flow_turned row_alarms.cc
+  "const bool low = 10 * measured_nmm3 < 7 *" "const bool low = 10 * measured_nmm3 > 7 *")
+faulty_controller(empty_line_deaf row_alarms.cc "alarms.low_ms >= kEmptyMs@" "alarms.low_ms > kEmptyMs@")
+faulty_controller(empty_line_stays row_alarms.cc
+  "if (!low)
+    alarms.low_ms = 0@" "if (!low)
+    alarms.low_ms += 0@")
+faulty_controller(no_seeds_deaf row_alarms.cc "way_um >= most *" "way_um >= 20 * most *")
+faulty_controller(worn_deaf row_alarms.cc "now.rise_q16 > (before" "now.rise_q16 > 9 * (before")
+faulty_controller(second_deaf pressure_watch.cc "if (watch.above && by_itself) {" "if (watch.above && !by_itself && false) {")
+faulty_controller(opening_turned opening_seen.cc
+  "std::int64_t{kLeadOver} * sure_us, kStopOver" "-std::int64_t{kLeadOver} * sure_us, kStopOver")
+faulty_controller(opening_deaf opening_seen.cc
+  "std::int64_t{kLeadOver} * sure_us, kStopOver" "0 * std::int64_t{kLeadOver} * sure_us, kStopOver")
+faulty_controller(clock_deaf clock_rate.cc "clock.rate_q30 = limited(sure_q30)@" "clock.rate_q30 = 0@")
+faulty_controller(clock_turned clock_rate.cc "clock.rate_q30 = limited(sure_q30)@" "clock.rate_q30 = limited(-sure_q30)@")
+faulty_controller(one_copy_lost config_store.cc "store.lost = store.bad_copies == 3@" "store.lost = store.bad_copies != 0@")

@@ -59,6 +59,19 @@ constexpr support::MistakeCase kMistakes[] = {
     {"meter_unguarded", "row, one of four plugged", "dose_within_10_percent_sensed at least"},
     {"meter_unbounded", "row, meter at its end", "supply pressure at most while commanded"},
     {"number_wrapped", "long, two hours", "bad_frames at most"},
+    {"low_flow_deaf", "row, alarm of low flow", "low-flow alarm within 2200 ms of edge"},
+    {"high_flow_deaf", "row, alarm of high flow", "high-flow alarm within 2200 ms of edge"},
+    {"flow_turned", "row, alarm of low flow", "low-flow alarm within 2200 ms of edge"},
+    {"empty_line_deaf", "row, alarm of an empty line", "empty-line alarm within 2200 ms of edge"},
+    {"empty_line_stays", "row, alarm of an empty line is over",
+     "not empty-line alarm within 2200 ms of edge"},
+    {"no_seeds_deaf", "row, alarm of no seeds", "no-seeds alarm within 2200 ms of edge"},
+    {"worn_deaf", "row, alarm of wear", "worn alarm within 10000 ms of edge"},
+    {"second_deaf", "row, alarm of a second regulator",
+     "second-regulator alarm within 2200 ms of edge"},
+    {"opening_turned", "row, low voltage trimmed", "placement_error_mean at most"},
+    {"clock_deaf", "still, clock on the radio", "placement_error_p50 at least"},
+    {"clock_turned", "still, clock on the radio", "placement_error_p50 at least"},
 };
 
 class SlowMistake : public testing::TestWithParam<support::MistakeCase> {};

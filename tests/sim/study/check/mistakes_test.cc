@@ -32,6 +32,9 @@ constexpr support::MistakeCase kMistakes[] = {
     {"power_up_kept", "still, restart by power", "edges_accepted at most"},
     {"kick_forgotten", "still, watchdog", "resets at most"},
     {"safe_time_untold", "still, hold", "safe_closed_time at least"},
+    {"no_flow_deaf", "row, alarm of no flow", "no-flow alarm within 2200 ms of edge"},
+    {"opening_deaf", "row, low voltage trimmed", "placement_error_mean at most"},
+    {"one_copy_lost", "still, power cut in a write", "no_band at most"},
 };
 
 class Mistake : public testing::TestWithParam<support::MistakeCase> {};
