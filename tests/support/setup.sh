@@ -3,7 +3,7 @@
 #
 #   bash tests/support/setup.sh program   what the program needs (scenarios/demo.sh)
 #   bash tests/support/setup.sh tests     also what its tests need (tests/all.sh)
-#   bash tests/support/setup.sh slow      also what the tests under the label slow need: a second compiler, lint, format
+#   bash tests/support/setup.sh slow      also what the tests under the label slow need: a second compiler, lint, format, pandas
 set -euo pipefail
 
 # Each entry is TOOL:PACKAGE. A tool counts as there when it can be called, wherever it came from.
@@ -17,13 +17,14 @@ TEST_PACKAGES=(libgtest-dev libgmock-dev libbenchmark-dev python3-junitparser li
                libstdc++-arm-none-eabi-newlib)
 # Debian 12's default clang is version 14, whose tools fail on the ranges of libstdc++ 12.
 SLOW_TOOLS=(clang++-19:clang-19 clang-format-19:clang-format-19 clang-tidy-19:clang-tidy-19)
+SLOW_PACKAGES=(python3-pandas)
 
 tools=("${PROGRAM_TOOLS[@]}")
 packages=("${PROGRAM_PACKAGES[@]}")
 case "${1:-}" in
   program) ;;
   tests) tools+=("${TEST_TOOLS[@]}"); packages+=("${TEST_PACKAGES[@]}") ;;
-  slow) tools+=("${TEST_TOOLS[@]}" "${SLOW_TOOLS[@]}"); packages+=("${TEST_PACKAGES[@]}") ;;
+  slow) tools+=("${TEST_TOOLS[@]}" "${SLOW_TOOLS[@]}"); packages+=("${TEST_PACKAGES[@]}" "${SLOW_PACKAGES[@]}") ;;
   *) echo "usage: bash tests/support/setup.sh program|tests|slow" >&2; exit 2 ;;
 esac
 
