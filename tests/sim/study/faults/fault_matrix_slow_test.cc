@@ -9,6 +9,7 @@
 #include "sim/study/faults/fault_matrix.h"
 #include "sim/study/faults/fault_matrix_report.h"
 #include "sim/study/faults/fault_matrix_run.h"
+#include "tests/support/listed_matrix.h"
 #include "tests/support/scratch_folder.h"
 
 namespace {
@@ -36,6 +37,12 @@ std::string scenarios_toml() {
                 "at_least = \"40 %\" }, { metric = \"gap_ratio\", at_most = \"15 %\" }]\n";
       }
   return text;
+}
+
+// The whole matrix, as `sillion faults scenarios/fault_matrix.toml` prints it.
+TEST(FaultMatrixSlow, TheReferenceFirmwareUnderEveryFault) {
+  support::expect_as_listed(sim::faults::load_matrix(
+      std::filesystem::path(SILLION_SOURCE_DIR) / "scenarios" / "fault_matrix.toml", {}));
 }
 
 TEST(FaultMatrixSlow, EveryFaultIn250Scenarios) {
