@@ -102,7 +102,8 @@ Part written(const sillion_config& config) {
 int trim_in(const Part& part, int copy, std::uint32_t* sequence = nullptr) {
   const std::uint8_t* at = part.bytes.data() + copy * kCopy;
   const auto word = [&](int k) {
-    return at[k] | at[k + 1] << 8 | at[k + 2] << 16 | static_cast<std::uint32_t>(at[k + 3]) << 24;
+    return static_cast<std::uint32_t>(at[k] | at[k + 1] << 8 | at[k + 2] << 16) |
+           static_cast<std::uint32_t>(at[k + 3]) << 24;
   };
   if ((at[0] | at[1] << 8) != 1) return -1;
   const int length = at[2] | at[3] << 8;

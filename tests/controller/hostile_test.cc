@@ -253,11 +253,12 @@ TEST(Hostile, RepeatedAndOvertakenFramesChangeNothing) {
   Garbage garbage{99};
   for (int i = 0; i < 40; ++i) {
     const auto speed = static_cast<std::int32_t>(3'000'000 + i * 20'000);
+    const std::int64_t sent_us = 500 + i * 100'000;
     const sillion_frame frame = motion_of(static_cast<std::uint16_t>(65'520 + i), speed);
-    clean.receive(500 + i * 100'000, frame);
-    radio.receive(500 + i * 100'000, frame);
+    clean.receive(sent_us, frame);
+    radio.receive(sent_us, frame);
     for (std::uint32_t again = garbage.below(3); again > 0; --again) {
-      radio.receive(500 + i * 100'000 + 1000 + garbage.below(400'000), frame);
+      radio.receive(sent_us + 1000 + garbage.below(400'000), frame);
     }
   }
   for (int i = 0; i < 60; ++i) {

@@ -178,7 +178,7 @@ TEST(ValveCycles, ADamagedRecordFallsBackToTheOneBefore) {
   Part good;
   Start(good).work(600);
   ASSERT_GE(Start(good).cycles.before, 480u);
-  for (int bit = 0; bit < 64; ++bit) {
+  for (std::uint32_t bit = 0; bit < 64; ++bit) {
     Part part = good;
     part.bytes[static_cast<std::size_t>(kConfigPages * kPage + 8 + bit / 8)] ^=
         static_cast<std::uint8_t>(1u << (bit % 8));
