@@ -188,7 +188,7 @@ void sleep(RowController& row, const sillion_input& in, Report& report) {
   constexpr std::uint32_t kRests = SILLION_SAFE_LIFTED | SILLION_SAFE_HOLD;
   const bool writes = in.storage_busy != 0 || report.out.storage_command != SILLION_STORAGE_NONE ||
                       row.store.copies_to_write != 0;
-  if ((row.safe.causes & kRests) == 0 || !row.shut || writes) {
+  if ((row.safe.causes & kRests) == 0 || writes) {  // either cause has shut the valve in this call
     row.wake_ticks = report.now_ticks;
     return;
   }

@@ -36,6 +36,7 @@ TEST(Abi, RefusesWhatItCannotWorkWith) {
   EXPECT_NE(block.start(row_config()), nullptr);
   EXPECT_EQ(block.start(row_config(), 100), nullptr);
   EXPECT_EQ(sillion_init(nullptr, 1 << 20, nullptr, nullptr, 0, nullptr, 0), nullptr);
+  EXPECT_EQ(sillion_init(block.words.data(), 4096 * 8, nullptr, nullptr, 0, nullptr, 0), nullptr);
   const sillion_config good = row_config();
   EXPECT_EQ(sillion_init(reinterpret_cast<char*>(block.words.data()) + 1, 30'000, &good, nullptr, 0,
                          nullptr, 0),
@@ -54,6 +55,61 @@ TEST(Abi, RefusesWhatItCannotWorkWith) {
   EXPECT_TRUE(refused([](auto& c) { c.attachment.delay_time_us = INT32_MIN; }));
   EXPECT_TRUE(refused([](auto& c) { c.attachment.points = 0; }));
   EXPECT_TRUE(refused([](auto& c) { c.attachment.shortest_on_us = -1; }));
+}
+
+struct Bound {
+  const char* name;
+  void (*set)(sillion_config&, std::int32_t);
+  std::int32_t least;
+  std::int32_t most;
+};
+
+constexpr std::uint32_t word(std::int32_t value) { return static_cast<std::uint32_t>(value); }
+
+// What keeps products within 64 bits and instants within half a counter: each bound by itself is
+// still taken, and one step beyond it is refused. For a count, one step below 0 is 2^32 - 1.
+constexpr Bound kBounds[] = {
+    {"rows", [](auto& c, auto v) { c.rows = word(v); }, 1, 64},
+    {"row", [](auto& c, auto v) { c.row = word(v); }, 0, 63},
+    {"row_y_mm", [](auto& c, auto v) { c.row_y_mm = v; }, -50'000, 50'000},
+    {"row_width_um", [](auto& c, auto v) { c.row_width_um = v; }, 1, 5'000'000},
+    {"theoretical_spacing_um", [](auto& c, auto v) { c.theoretical_spacing_um = v; }, 1,
+     10'000'000},
+    {"band_length_um", [](auto& c, auto v) { c.band_length_um = v; }, 1, 2'000'000},
+    {"in_band_rate_nm", [](auto& c, auto v) { c.in_band_rate_nm = v; }, 0, 100'000},
+    {"trim_um", [](auto& c, auto v) { c.trim_um = v; }, -500'000, 500'000},
+    {"seed_dwell_us", [](auto& c, auto v) { c.seed_dwell_us = word(v); }, 0, 1'000'000},
+    {"speed_timeout_ms", [](auto& c, auto v) { c.speed_timeout_ms = word(v); }, 1, 10'000},
+    {"speed_lag_ms", [](auto& c, auto v) { c.speed_lag_ms = v; }, 0, 5'000},
+    {"meter_mm3_per_pulse", [](auto& c, auto v) { c.meter_mm3_per_pulse = word(v); }, 0, 1'000'000},
+    {"pressure_max_pa", [](auto& c, auto v) { c.pressure_max_pa = v; }, 0, 10'000'000},
+    {"liquid_viscosity_upas", [](auto& c, auto v) { c.liquid_viscosity_upas = v; }, 0, 10'000'000},
+    {"delay_time_us", [](auto& c, auto v) { c.attachment.delay_time_us = v; }, -5'000'000,
+     5'000'000},
+    {"delay_distance_um", [](auto& c, auto v) { c.attachment.delay_distance_um = v; }, -5'000'000,
+     5'000'000},
+    {"reference_band_um", [](auto& c, auto v) { c.attachment.reference_band_um = v; }, 0,
+     2'000'000},
+    {"reference_lead_us", [](auto& c, auto v) { c.attachment.reference_lead_us = v; }, -1'000'000,
+     1'000'000},
+    {"shortest_on_us", [](auto& c, auto v) { c.attachment.shortest_on_us = v; }, 0, 1'000'000},
+    {"shortest_closed_us", [](auto& c, auto v) { c.attachment.shortest_closed_us = v; }, 0,
+     1'000'000},
+};
+
+TEST(Abi, EveryBoundOfTheConfigurationHolds) {
+  Block block;
+  for (const Bound& bound : kBounds) {
+    const auto starts = [&](std::int32_t value) {
+      sillion_config config = row_config();
+      bound.set(config, value);
+      return block.start(config) != nullptr;
+    };
+    EXPECT_TRUE(starts(bound.least)) << bound.name;
+    EXPECT_TRUE(starts(bound.most)) << bound.name;
+    EXPECT_FALSE(starts(bound.least - 1)) << bound.name;
+    EXPECT_FALSE(starts(bound.most + 1)) << bound.name;
+  }
 }
 
 TEST(Abi, NullArgumentsDoNothing) {
@@ -161,6 +217,29 @@ TEST(Abi, BrokenRetainedMemoryStartsFromZero) {
   powered.run_until(10'000);
   EXPECT_EQ(powered.health.edges_accepted, 0u);
   EXPECT_EQ(powered.health.resets, 0u);
+}
+
+// Each reason alone for which retained memory does not count: too short, without its mark, of the
+// other role. Then the reset is the first and the counters begin at 0.
+TEST(Abi, RetainedMemoryOfAnotherKindDoesNotCount) {
+  controller::Retained kept;
+  kept.role = SILLION_ROLE_ROW;
+  kept.health.edges_accepted = 7;
+  kept.health.resets = 2;
+  controller::seal(kept);
+  const auto taken = [&](const controller::Retained& memory, std::size_t size, std::uint32_t role) {
+    return controller::retained_from(&memory, size, role, SILLION_RESET_WATCHDOG).health;
+  };
+  EXPECT_EQ(taken(kept, sizeof kept, SILLION_ROLE_ROW).edges_accepted, 7u);
+  EXPECT_EQ(taken(kept, sizeof kept, SILLION_ROLE_ROW).resets, 3u);
+  controller::Retained unmarked = kept;
+  unmarked.mark ^= 1;
+  for (const sillion_health& fresh : {taken(kept, sizeof kept - 1, SILLION_ROLE_ROW),
+                                      taken(kept, sizeof kept, SILLION_ROLE_MACHINE),
+                                      taken(unmarked, sizeof kept, SILLION_ROLE_ROW)}) {
+    EXPECT_EQ(fresh.edges_accepted, 0u);
+    EXPECT_EQ(fresh.resets, 1u);
+  }
 }
 
 }  // namespace

@@ -2,6 +2,8 @@
 
 #include <gtest/gtest.h>
 
+#include <array>
+
 #include "shared/check_sum.h"
 #include "tests/controller/fake_hardware.h"
 
@@ -96,6 +98,38 @@ TEST(Corrections, PointsThatDoNotRiseAreRefused) {
   EXPECT_FALSE(controller::usable(wrong));
 }
 
+// A shift is at most 100 ms either way: no valve needs more, and no instant wraps by it.
+TEST(Corrections, ShiftsBeyondATenthOfASecondAreRefused) {
+  const sillion_correction good = two_points(11'000, 13'000);
+  sillion_correction one = good;
+  one.points = -1;
+  EXPECT_FALSE(controller::usable(one));
+  for (const int sign : {-1, 1})
+    for (const std::size_t at : {0u, 1u}) {
+      one = good;
+      one.lead_us[at] = one.lag_us[at] = sign * 100'000;
+      EXPECT_TRUE(controller::usable(one));
+      one.lead_us[at] = sign * 100'001;
+      EXPECT_FALSE(controller::usable(one));
+      one.lead_us[at] = 0;
+      one.lag_us[at] = sign * 100'001;
+      EXPECT_FALSE(controller::usable(one));
+    }
+}
+
+// Points at 10, 20 and 40 with 0, 100 and 500: three quarters of the last stretch are 400.
+TEST(Corrections, TheStretchIsTheOneAround) {
+  sillion_correction three{};
+  three.points = 3;
+  for (const std::size_t k : {0u, 1u, 2u}) {
+    three.at[k] = std::array{10, 20, 40}[k];
+    three.lead_us[k] = std::array{0, 100, 500}[k];
+  }
+  EXPECT_EQ(controller::shift_at(three, 15).lead_us, 50);
+  EXPECT_EQ(controller::shift_at(three, 20).lead_us, 100);
+  EXPECT_EQ(controller::shift_at(three, 35).lead_us, 400);
+}
+
 // 384 of 1023 counts of 32 V are 12.012 V; the shift there is 800 - 1000 * 1.012/2 = 294 us, so the
 // opening of the delay's 65 ms comes 294 us sooner, the closing 51 us sooner (100 - 100 * 0.506).
 TEST(Corrections, VoltageMovesTheFiring) {
@@ -124,6 +158,27 @@ TEST(Corrections, AVoltageOutsideIsHeldAndToldOnce) {
   ASSERT_EQ(row.pulses().size(), 1u);
   EXPECT_NEAR(static_cast<double>(row.pulses()[0].open_us), 1'065'000.0 - 800.0, 3.0);
   EXPECT_EQ(row.count(SILLION_EVENT_CORRECTION_HELD), 1);
+}
+
+// 11 mPa s lie in the middle of 2 and 20: 300 us sooner, and the closing 50 us sooner. 1 mPa s lies
+// outside: the end's 800 us hold, and that is reported once.
+TEST(Corrections, TheViscosityEnteredMovesTheFiring) {
+  for (const std::int32_t viscosity_upas : {11'000, 1'000}) {
+    sillion_config config = row_config();
+    config.liquid_viscosity_upas = viscosity_upas;
+    config.attachment.viscosity = two_points(2'000, 20'000);
+    for (int& factor : config.attachment.viscosity_pressure_q12) factor = 4096;
+    FakeHardware row = row_at_16(config);
+    row.drop_seed(1'000'000);
+    row.run_until(2'000'000);
+    const bool outside = viscosity_upas < 2'000;
+    ASSERT_EQ(row.pulses().size(), 1u);
+    EXPECT_NEAR(static_cast<double>(row.pulses()[0].open_us), 1'065'000.0 - (outside ? 800 : 300),
+                3.0);
+    EXPECT_NEAR(static_cast<double>(row.pulses()[0].close_us), 1'082'875.0 - (outside ? 100 : 50),
+                4.0);
+    EXPECT_EQ(row.count(SILLION_EVENT_CORRECTION_HELD), outside ? 1 : 0);
+  }
 }
 
 TEST(Corrections, AnUnknownViscosityAddsNothing) {

@@ -2,6 +2,9 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <initializer_list>
+
 #include "controller/sequence.h"
 
 namespace {
@@ -104,6 +107,83 @@ TEST(Sequence, ARestartedSenderIsTakenAtOnce) {
   EXPECT_TRUE(in_sequence(sequence, 5000));
   EXPECT_TRUE(in_sequence(sequence, 1));
   EXPECT_TRUE(in_sequence(sequence, 2));
+}
+
+sillion_frame bus_frame(std::uint32_t id, std::initializer_list<int> bytes) {
+  sillion_frame frame{};
+  frame.id = id;
+  frame.length = 8;
+  std::copy(bytes.begin(), bytes.end(), frame.bytes);
+  return frame;
+}
+
+// Each frame is known by its identifier: every decoder takes its own of these and no other.
+TEST(Frames, AnotherIdentifierIsAnotherFrame) {
+  const sillion_frame frames[] = {encode(some_motion()),
+                                  encode(SetPointFrame{}),
+                                  encode(RowReportFrame{}),
+                                  bus_frame(SILLION_BUS_GROUND_SPEED, {0, 0, 0, 0, 0, 0, 0, 1}),
+                                  bus_frame(SILLION_BUS_COURSE_SPEED, {}),
+                                  bus_frame(SILLION_BUS_RATE, {})};
+  for (std::size_t k = 0; k < std::size(frames); ++k) {
+    sillion_frame eight = frames[k], sixteen = frames[k];
+    eight.length = 8;
+    sixteen.length = 16;
+    sixteen.sender = eight.sender = k == 2 ? 0 : 255;
+    MotionFrame motion;
+    SetPointFrame set_point;
+    RowReportFrame row;
+    GroundSpeed ground;
+    CourseSpeed course;
+    RateFrame rate;
+    EXPECT_EQ(decode(sixteen, motion), k == 0);
+    EXPECT_EQ(decode(sixteen, set_point), k == 1);
+    EXPECT_EQ(decode(sixteen, row), k == 2);
+    EXPECT_EQ(decode(eight, ground), k == 3);
+    EXPECT_EQ(decode(eight, course), k == 4);
+    EXPECT_EQ(decode(eight, rate), k == 5);
+  }
+}
+
+// Up to 100 bar, 0.5 l/s and 20 m/s: no row and no planter reaches these.
+TEST(Frames, ValuesBeyondEveryMachineAreDropped) {
+  SetPointFrame set_point;
+  EXPECT_TRUE(decode(encode(SetPointFrame{.pressure_pa = 10'000'000}), set_point));
+  EXPECT_FALSE(decode(encode(SetPointFrame{.pressure_pa = 10'000'001}), set_point));
+  EXPECT_FALSE(decode(encode(SetPointFrame{.pressure_pa = -1}), set_point));
+  RowReportFrame row;
+  EXPECT_TRUE(decode(encode(RowReportFrame{.flow_mm3ps = 500'000, .wanted_mm3ps = 500'000}), row));
+  EXPECT_FALSE(decode(encode(RowReportFrame{.flow_mm3ps = 500'001}), row));
+  EXPECT_FALSE(decode(encode(RowReportFrame{.wanted_mm3ps = 500'001}), row));
+  GroundSpeed ground;  // 0x4e20 are 20.000 m/s
+  EXPECT_TRUE(decode(bus_frame(SILLION_BUS_GROUND_SPEED, {0x20, 0x4e, 0, 0, 0, 0, 0, 1}), ground));
+  EXPECT_FALSE(decode(bus_frame(SILLION_BUS_GROUND_SPEED, {0x21, 0x4e, 0, 0, 0, 0, 0, 1}), ground));
+}
+
+// NMEA 2000's course and speed over ground (PGN 129026): course in 1e-4 rad, speed in 0.01 m/s,
+// 0xffff where one is not available. Either one alone is worth something.
+TEST(Frames, CourseAndSpeedOverGroundComeAlone) {
+  CourseSpeed said;
+  const auto frame = [](int course, int speed) {
+    return bus_frame(SILLION_BUS_COURSE_SPEED,
+                     {0, 0, course & 0xff, course >> 8, speed & 0xff, speed >> 8});
+  };
+  EXPECT_TRUE(decode(frame(31'416, 400), said));
+  EXPECT_TRUE(said.course_known && said.speed_known);
+  EXPECT_EQ(said.course_urad, 3'141'600);
+  EXPECT_EQ(said.speed_umps, 4'000'000);
+  EXPECT_TRUE(decode(frame(31'416, 0xffff), said));
+  EXPECT_TRUE(said.course_known && !said.speed_known);
+  EXPECT_TRUE(decode(frame(0xffff, 400), said));
+  EXPECT_TRUE(!said.course_known && said.speed_known);
+  EXPECT_FALSE(decode(frame(0xffff, 0xffff), said));
+}
+
+TEST(Sequence, BegunAnewIsMoreThan64Behind) {
+  EXPECT_FALSE(begins_again({false, 5000}, 1));  // nothing was heard before
+  EXPECT_TRUE(begins_again({true, 5000}, 4935));
+  EXPECT_FALSE(begins_again({true, 5000}, 4936));
+  EXPECT_FALSE(begins_again({true, 5000}, 5001));
 }
 
 }  // namespace

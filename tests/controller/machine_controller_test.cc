@@ -47,6 +47,17 @@ TEST(MachineController, PassesTheSpeedOnWhenItComes) {
   }
 }
 
+// Two speed frames wait for one call, the second a repetition: the first is still passed on.
+TEST(MachineController, ARepetitionInTheSameCallTakesNothingBack) {
+  FakeHardware machine(machine_config());
+  machine.receive(50'000, ground_speed_of_4_mps());
+  machine.receive(50'000, ground_speed_of_4_mps());
+  machine.run_until(60'000);
+  const auto motions = sent_by<controller::MotionFrame>(machine);
+  ASSERT_EQ(motions.size(), 1u);
+  EXPECT_EQ(motions[0].first, 50'000);
+}
+
 // The bus falls silent: MOTION goes on with a growing age, so that rows judge for themselves, and
 // stops when nothing is known any more.
 TEST(MachineController, RepeatsWithTheTrueAge) {

@@ -76,6 +76,14 @@ TEST(OpeningSeen, WithoutADipNothingIsSeen) {
   EXPECT_LT(controller::opening_in_us(two.data(), 2, kPeriod), 0);
 }
 
+// The slope grows at sample 4 of 6 (75 us each), but the lines on its two sides fall apart: the
+// rise before it, 100 counts in two samples, is steeper than the 24 per sample behind it. Then the
+// stop is the sample itself, 4 x 75 us from the command.
+TEST(OpeningSeen, LinesThatDoNotMeetGiveTheSampleItself) {
+  const std::vector<std::uint16_t> counts = {0, 50, 100, 0, 24, 48};
+  EXPECT_EQ(controller::opening_in_us(counts.data(), 6, 75), 300);
+}
+
 // Every sequence of counts has an answer that fits its burst.
 TEST(OpeningSeen, GarbageStaysWithinTheBurst) {
   std::uint32_t state = 1;
@@ -136,6 +144,8 @@ TEST(OpeningSeen, OnlyABurstOfTheNewestPulseCountsAndOnlyAWholeOne) {
   open(opening, 2900.0, 2500, 4700);  // closed before its last sample
   EXPECT_EQ(opening.openings, 0);
   open(opening, 2900.0, 2500, 4800);
+  EXPECT_EQ(opening.openings, 1);
+  open(opening, 9000.0, 2500);  // its stop lies behind the burst: nothing is seen
   EXPECT_EQ(opening.openings, 1);
 }
 

@@ -25,13 +25,15 @@ struct Machine {
     set_pressure(loop, config, speed_umps, yaw_uradps, report);
     out_of_range_events += static_cast<int>(out.event_count);
   }
-  void hear(RowReportFrame said) {
+  /// True when the row is seen to have begun anew.
+  bool hear(RowReportFrame said) {
     out.event_count = 0;
     Report report{out, health, now};
     said.sequence = ++sequence;
     controller::RowReportFrame heard;
     bool anew = false;
     take_row_report(loop, encode(said), config, heard, anew, report);
+    return anew;
   }
   /// One second with a row whose flow is `gain_ratio` times that of the table at the pressure asked
   /// for.
@@ -141,6 +143,40 @@ TEST(PressureLoop, BadReportsAreCounted) {
   EXPECT_EQ(machine.health.bad_frames, 3u);
   trim_pressure(machine.loop, machine.now);
   EXPECT_EQ(machine.loop.trim_q16, 0);
+}
+
+// A meter that says more than half too much is broken, and so is a row that wants nothing.
+TEST(PressureLoop, TooMuchFlowOrNoneWantedHasNoVote) {
+  Machine machine;
+  machine.drive(4'000'000);
+  for (int i = 0; i < 30; ++i) machine.second_with_gain(1.6);
+  EXPECT_EQ(machine.loop.trim_q16, 0);
+  machine.hear({.row = 2, .state = kFlowValid, .flow_mm3ps = 0, .wanted_mm3ps = 0});
+  EXPECT_FALSE(machine.loop.votes[2].valid);
+}
+
+// No machine has more than 64 rows, whatever its configuration says: the votes end there.
+TEST(PressureLoop, ARowBeyondTheLastIsABadFrame) {
+  Machine machine;
+  machine.config.rows = 200;
+  machine.hear({.row = 63});
+  EXPECT_EQ(machine.health.bad_frames, 0u);
+  machine.hear({.row = 64});
+  EXPECT_EQ(machine.health.bad_frames, 1u);
+  EXPECT_EQ(machine.out.events[0].code, std::uint32_t{SILLION_EVENT_BAD_FRAME});
+}
+
+// A row says its resets modulo 16 in the upper four bits of its state. The first report sets what
+// the next ones are held against.
+TEST(PressureLoop, ANewResetBeginsARowAnew) {
+  Machine machine;
+  const auto with_resets = [](int resets) {
+    return RowReportFrame{.row = 2, .state = static_cast<std::uint8_t>(resets << 4)};
+  };
+  EXPECT_FALSE(machine.hear(with_resets(3)));
+  EXPECT_FALSE(machine.hear(with_resets(3)));
+  EXPECT_TRUE(machine.hear(with_resets(4)));
+  EXPECT_FALSE(machine.hear(with_resets(4)));
 }
 
 }  // namespace

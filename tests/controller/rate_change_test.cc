@@ -232,6 +232,27 @@ TEST(RateChange, BandsThatTouchHaveTheFieldsRate) {
   EXPECT_TRUE(take_rate(change, test::rate_frame(4000), config, 0, report));
   EXPECT_EQ(change.rate_nm, 2000);
   EXPECT_FALSE(take_rate(change, test::rate_frame(4000), config, 0, report));
+  // So it is in a stream, however short the bands would be.
+  config.band_length_um = 75'000;
+  config.continuous = 1;
+  RateChange stream;
+  EXPECT_TRUE(take_rate(stream, test::rate_frame(4000), config, 0, report));
+  EXPECT_EQ(stream.rate_nm, 2000);
+}
+
+// The task controller repeats a new rate within the same call: the set point goes out at once all
+// the same.
+TEST(RateChange, ARepetitionInTheSameCallTakesNothingBack) {
+  PressedMachine pressed(as_set);
+  pressed.machine.receive(50'000, test::rate_frame(5612));
+  pressed.machine.receive(50'000, test::rate_frame(5612));
+  pressed.run_until(60'000);
+  const auto& sent = pressed.machine.sent;
+  EXPECT_EQ(std::count_if(sent.begin(), sent.end(),
+                          [](const auto& one) {
+                            return one.first == 50'000 && one.second.id == SILLION_FRAME_SETPOINT;
+                          }),
+            1);
 }
 
 }  // namespace

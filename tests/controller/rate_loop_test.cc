@@ -23,12 +23,12 @@ struct Row {
   double gain_ratio = 1.0;
   double volume_mm3 = 0.0;
 
-  void run(int ticks, std::int32_t wanted_mm3ps, bool may_rise = true) {
+  void run(int ticks, std::int32_t wanted_mm3ps, bool may_rise = true, bool may_fall = true) {
     for (int i = 0; i < ticks; ++i) {
       const double flow = gain_ratio * trimmed_mm3ps(wanted_mm3ps, loop.trim_q16);
       volume_mm3 += flow * 0.5e-3;
       follow_meter(loop, static_cast<std::uint32_t>(volume_mm3 / 200.0), 500, wanted_mm3ps,
-                   may_rise, true);
+                   may_rise, may_fall);
     }
   }
 };
@@ -64,6 +64,25 @@ TEST(RateLoop, DoesNotWindUpAtTheTablesEnd) {
   Row row{loop_with_meter(true), 0.9};
   row.run(30'000, 16'000, false);
   EXPECT_EQ(row.loop.trim_q16, 0);
+  // Too much at the table's lower end: there is nothing to take away either.
+  Row full{loop_with_meter(true), 1.1};
+  full.run(30'000, 16'000, true, false);
+  EXPECT_EQ(full.loop.trim_q16, 0);
+  EXPECT_NEAR(full.loop.flow_mm3ps, 17'600, 250);
+  // Only that direction is shut.
+  full.run(30'000, 16'000, false, true);
+  EXPECT_LT(full.loop.trim_q16, 0);
+}
+
+// Ten seconds of band time at a set point of nothing: 0 is measured, 0 was expected, and no share
+// of 0 can be formed.
+TEST(RateLoop, NothingExpectedTrimsNothing) {
+  Row row{loop_with_meter(true)};
+  row.run(25'000, 0);
+  EXPECT_TRUE(row.loop.flow_valid);
+  EXPECT_EQ(row.loop.expected_mm3ps, 0);
+  EXPECT_EQ(row.loop.trim_q16, 0);
+  EXPECT_EQ(row.loop.rise_q16, 0);
 }
 
 // A row that is plugged to a third of its flow is reported, and the trim does not follow it.

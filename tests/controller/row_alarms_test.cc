@@ -43,7 +43,11 @@ class Row {
                     .seeds = seeds_,
                     .band_us = band ? 1000 : 0,
                     .should_be_mm3ps = 15'840,
-                    .meter_pulses = static_cast<std::uint32_t>(metered_mm3_ / pulse_mm3)},
+                    .meter_pulses = static_cast<std::uint32_t>(metered_mm3_ / pulse_mm3),
+                    .pressure_pa = pressure_pa,
+                    .set_pa = set_pa,
+                    .speed_umps = 4'444'444,
+                    .rise_q16 = rise_q16},
                    report);
       for (std::uint32_t k = 0; k < out.event_count; ++k) events_.push_back(out.events[k]);
     }
@@ -52,6 +56,14 @@ class Row {
   const std::vector<sillion_event_record>& events() const { return events_; }
   double last_event_ms() const { return events_.back().at_ticks * 1e-3; }
   double now_ms() const { return ticks_; }
+  /// Whether exactly this came last, and nothing after event number `before`.
+  bool only(std::size_t before, std::uint32_t code, std::int32_t alarm) const {
+    return events_.size() == before + 1 && events_.back().code == code && events_.back().a == alarm;
+  }
+
+  std::int32_t pressure_pa = 0;
+  std::int32_t set_pa = 0;
+  std::int32_t rise_q16 = 0;
 
  private:
   sillion_config config_;
@@ -137,6 +149,62 @@ TEST(RowAlarms, ARowThatIsNotAtWorkIsNotJudged) {
   EXPECT_TRUE(row.events().empty());
   row.run(20, 1.0);
   EXPECT_TRUE(row.events().empty()) << "the way while it was lifted does not count";
+}
+
+// A quarter of 200 kPa are 50 kPa: below it for 300 ms the line is empty, at it again it is not. No
+// flow that the meter misses meanwhile is said besides.
+TEST(RowAlarms, AnEmptyLineIsToldAfterThreeTenthsOfASecond) {
+  Row row(50);
+  row.set_pa = 200'000;
+  row.pressure_pa = 50'000;
+  row.run(60, 1.0);
+  row.pressure_pa = 49'999;
+  row.run(8, 1.0);  // 270 ms
+  row.pressure_pa = 50'000;
+  row.run(1, 1.0);
+  EXPECT_TRUE(row.events().empty());
+  row.pressure_pa = 49'999;
+  const double from_ms = row.now_ms();
+  row.run(40, 0.0);
+  ASSERT_TRUE(row.only(0, SILLION_EVENT_ALARM, SILLION_ALARM_EMPTY_LINE));
+  EXPECT_NEAR(row.last_event_ms() - from_ms, 300.0, 1.0);
+  row.pressure_pa = 50'000;
+  row.run(5, 1.0);
+  EXPECT_TRUE(row.only(1, SILLION_EVENT_ALARM_OVER, SILLION_ALARM_EMPTY_LINE));
+  EXPECT_EQ(row.raised(), 0u);
+}
+
+// The plug is told before the line runs empty: the cause takes its place.
+TEST(RowAlarms, AnEmptyLineTakesThePlaceOfNoFlow) {
+  Row row(50);
+  row.set_pa = 200'000;
+  row.pressure_pa = 200'000;
+  row.run(60, 1.0);
+  row.run(20, 0.0);
+  EXPECT_NE(row.raised() & SILLION_ALARM_NO_FLOW, 0u);
+  row.pressure_pa = 0;
+  row.run(20, 0.0);
+  EXPECT_EQ(row.raised(), std::uint32_t{SILLION_ALARM_EMPTY_LINE});
+}
+
+// Told above 10 % (6554/65536 is the first share above), kept above 8 % (5242 is the last at or
+// below), over then. The rate that can still be laid is said once, with the alarm.
+TEST(RowAlarms, WearIsToldAboveTenPercentAndOverBelowEight) {
+  Row row(50);
+  row.rise_q16 = 6553;
+  row.run(60, 1.0);
+  EXPECT_TRUE(row.events().empty());
+  row.rise_q16 = 6554;
+  row.run(5, 1.0);
+  ASSERT_EQ(row.events().size(), 2u);
+  EXPECT_EQ(row.events()[0].code, std::uint32_t{SILLION_EVENT_LOWEST_RATE});
+  EXPECT_TRUE(row.only(1, SILLION_EVENT_ALARM, SILLION_ALARM_WORN));
+  row.rise_q16 = 5243;
+  row.run(5, 1.0);
+  EXPECT_EQ(row.events().size(), 2u);
+  row.rise_q16 = 5242;
+  row.run(5, 1.0);
+  EXPECT_TRUE(row.only(2, SILLION_EVENT_ALARM_OVER, SILLION_ALARM_WORN));
 }
 
 // The row's report carries its alarms; the machine says each change once, with the row.

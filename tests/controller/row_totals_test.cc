@@ -15,6 +15,7 @@ using controller::RowTotals;
 struct Machine {
   sillion_config config = test::machine_config();
   RowTotals totals;
+  std::int32_t speed_umps = 4'000'000;
   std::int32_t yaw_uradps = 0;
 
   void hear(std::uint16_t seeds, std::uint16_t bands, std::int32_t flow_mm3ps = 0,
@@ -25,7 +26,7 @@ struct Machine {
         .seeds = seeds,
         .bands = bands,
         .flow_mm3ps = flow_mm3ps};
-    take_counts(totals, row, anew, config, 4'000'000, yaw_uradps);
+    take_counts(totals, row, anew, config, speed_umps, yaw_uradps);
   }
   const controller::RowTotal& row() const { return totals.rows[2]; }
 };
@@ -121,6 +122,19 @@ TEST(RowTotals, AStreamCountsByTime) {
   Machine machine;
   for (int k = 0; k < 10; ++k) machine.hear(0, 1, 16'000, false, controller::kStreaming);
   EXPECT_EQ(machine.row().volume_ml, 32u);
+  // Without a flow the set rate: 4.677e-6 m x 0.762 m x 0.8 m are 2851 mm3 for each report.
+  Machine unmetered;
+  for (int k = 0; k < 10; ++k) unmetered.hear(0, 1, 0, false, controller::kStreaming);
+  EXPECT_EQ(unmetered.row().volume_ml, 28u);
+}
+
+// At 0.05 m/s and below a row stands: a flow over a speed of next to nothing is no volume of a
+// band, so the set rate's 267 mm3 count.
+TEST(RowTotals, BandsOfAStandingRowCountTheSetRate) {
+  Machine standing;
+  standing.speed_umps = 50'000;
+  standing.hear(1000, 1000, 16'000);
+  EXPECT_NEAR(standing.row().volume_ml, 267.0, 1.0);
 }
 
 TEST(RowTotals, OnlySecondsInWhichSomethingWasCountedCount) {

@@ -78,4 +78,69 @@ TEST(SetPointTable, UselessTablesAreRefused) {
   EXPECT_FALSE(usable(bad));
 }
 
+// Each column of the table by itself, at both of its points: the value at its bound is taken, one
+// step beyond it the table is refused. Bounds: 100 bar, 100 A, 1 s; nothing flows backwards.
+TEST(SetPointTable, EveryColumnHasItsBounds) {
+  struct Column {
+    const char* name;
+    std::int32_t* (*of)(sillion_attachment_table&);
+    std::int32_t least;
+    std::int32_t most;
+  };
+  constexpr Column kColumns[] = {
+      {"pressure", [](auto& table) { return table.pressure_pa; }, 0, 10'000'000},
+      {"current", [](auto& table) { return table.current_ma; }, 0, 100'000},
+      {"lead", [](auto& table) { return table.lead_us; }, -1'000'000, 1'000'000},
+      {"lag", [](auto& table) { return table.lag_us; }, -1'000'000, 1'000'000},
+      {"opening", [](auto& table) { return table.opening_us; }, 0, 1'000'000},
+  };
+  for (const Column& column : kColumns)
+    for (const int at : {0, 1}) {
+      const auto takes = [&](std::int32_t value) {
+        sillion_attachment_table table = test::row_config().attachment;
+        table.pressure_pa[0] = 0;
+        table.pressure_pa[1] = 10'000'000;
+        column.of(table)[at] = value;
+        return usable(table);
+      };
+      const bool rises = column.least == 0 && column.most == 10'000'000;
+      EXPECT_TRUE(takes(rises && at == 1 ? column.most : column.least)) << column.name << at;
+      EXPECT_TRUE(takes(column.most)) << column.name << at;
+      EXPECT_FALSE(takes(column.least - 1)) << column.name << at;
+      EXPECT_FALSE(takes(column.most + 1)) << column.name << at;
+    }
+}
+
+TEST(SetPointTable, ABadCorrectionRefusesTheTable) {
+  const sillion_attachment_table good = test::row_config().attachment;
+  for (sillion_correction sillion_attachment_table::* one :
+       {&sillion_attachment_table::voltage, &sillion_attachment_table::viscosity,
+        &sillion_attachment_table::rest}) {
+    sillion_attachment_table bad = good;
+    (bad.*one).points = -1;
+    EXPECT_FALSE(usable(bad));
+  }
+  // The factor of the pressure lies in 1/4096: from 1/4096 to 256.
+  sillion_attachment_table table = good;
+  table.viscosity.points = 1;
+  for (const auto& [factor_q12, taken] :
+       {std::pair{0, false}, {1, true}, {1 << 20, true}, {(1 << 20) + 1, false}}) {
+    table.viscosity_pressure_q12[0] = factor_q12;
+    EXPECT_EQ(usable(table), taken) << factor_q12;
+  }
+}
+
+// A third point (28 000, 980 kPa) lies on the same root law: (784 - 16)/(400 - 16) = 2 times 480
+// kPa above 20. At 24 000: 20 + (576 - 16)/384 x 480 = 720 kPa, and back.
+TEST(SetPointTable, TheStretchIsTheOneAround) {
+  sillion_attachment_table table = test::row_config().attachment;
+  table.points = 3;
+  table.flow_mm3ps[2] = 28'000;
+  table.pressure_pa[2] = 980'000;
+  table.lead_us[2] = 8000;
+  EXPECT_EQ(set_point_for(table, 24'000).pressure_pa, 720'000);
+  EXPECT_EQ(set_point_for(table, 24'000).lead_us, 6000);
+  EXPECT_NEAR(flow_at_pressure_mm3ps(table, 720'000), 24'000, 1);
+}
+
 }  // namespace

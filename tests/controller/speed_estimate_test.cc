@@ -7,6 +7,7 @@
 #include <functional>
 
 #include "controller/frames.h"
+#include "controller/tracker.h"
 #include "tests/controller/fake_hardware.h"
 
 namespace {
@@ -204,6 +205,10 @@ TEST(SpeedEstimate, ReverseIsBelievedAtOnce) {
   bus.now += 100'000;
   EXPECT_TRUE(bus.take(ground_speed(1.0, 0)));
   EXPECT_EQ(bus.estimate.speed_umps, -1'000'000);
+  // And so is the way ahead again: 3 m/s apart is no wild sample then.
+  bus.now += 100'000;
+  EXPECT_TRUE(bus.take(ground_speed(2.0)));
+  EXPECT_EQ(bus.estimate.speed_umps, 2'000'000);
 }
 
 // ISO 11783-7: a value above 0xFAFF is an error or not available; direction 2 is an error.
@@ -250,13 +255,79 @@ TEST(SpeedEstimate, YawRateComesFromTheCourse) {
 }
 
 TEST(SpeedEstimate, LeftTurnIsNegative) {
+  for (const double from_rad : {0.5, 0.1}) {  // the second goes through north
+    Bus bus;
+    for (int i = 0; i < 50; ++i) {
+      bus.now += 100'000;
+      bus.take(ground_speed(4.444));
+      bus.take(course(from_rad - 0.05 * 0.1 * i));
+    }
+    EXPECT_NEAR(bus.estimate.yaw_uradps, -50'000, 1000);
+  }
+}
+
+/// A machine at 4.444 m/s in a left turn of 0.05 rad/s, heard for 5 s.
+Bus turning_left() {
   Bus bus;
   for (int i = 0; i < 50; ++i) {
     bus.now += 100'000;
     bus.take(ground_speed(4.444));
-    bus.take(course(0.5 - 0.05 * 0.1 * i));
+    bus.take(course(2.0 - 0.05 * 0.1 * i));
   }
+  return bus;
+}
+
+// A course counts only under way: a standing receiver's is noise. 0.3 m/s is the least.
+TEST(SpeedEstimate, WithoutASpeedACourseSaysNothing) {
+  Bus silent;
+  silent.take(course(1.0));
+  EXPECT_FALSE(silent.estimate.course.any);
+  for (const double speed_mps : {0.29, 0.30}) {
+    Bus bus;
+    bus.drive_straight(speed_mps, 1);
+    bus.take(course(1.0));
+    EXPECT_EQ(bus.estimate.course.any, speed_mps >= 0.3);
+  }
+  Bus stops = turning_left();
+  stops.drive_straight(0.0, 2);
+  stops.take(course(2.0));
+  EXPECT_EQ(stops.estimate.yaw_uradps, 0);
+}
+
+TEST(SpeedEstimate, ARepeatedCourseChangesNothing) {
+  Bus bus = turning_left();
+  const std::int32_t before = bus.estimate.yaw_uradps;
+  bus.now += 2'000;
+  bus.take(course(2.1));
+  EXPECT_EQ(bus.estimate.yaw_uradps, before);
+}
+
+// Two seconds without a course, while the speed goes on: the turn is forgotten, the speed is not.
+TEST(SpeedEstimate, AnOldCourseIsForgotten) {
+  Bus bus = turning_left();
+  bus.drive_straight(4.444, 20);
+  controller::forget_old_signals(bus.estimate, bus.now);
   EXPECT_NEAR(bus.estimate.yaw_uradps, -50'000, 1000);
+  bus.drive_straight(4.444, 1);
+  controller::forget_old_signals(bus.estimate, bus.now);
+  EXPECT_EQ(bus.estimate.yaw_uradps, 0);
+  EXPECT_NEAR(bus.estimate.speed_umps, 4'444'000, 1000);
+}
+
+// A line over 2 s of silence says nothing: the next sample begins anew, whatever the gate. So does
+// one from before the last.
+TEST(SpeedEstimate, AGapBeginsTheLineAnew) {
+  constexpr controller::TrackerSetup kSetup{20'000, 250'000, 2'800'000, 0};
+  const auto takes = [&](std::uint32_t at_ticks) {
+    controller::Tracker tracker;
+    controller::restart(tracker, 4'000'000, 10'000'000);
+    const controller::Taken taken = controller::take_sample(tracker, kSetup, 9'000'000, at_ticks);
+    return taken == controller::Taken::kUsed && tracker.value == 9'000'000 && tracker.samples == 1;
+  };
+  EXPECT_FALSE(takes(12'000'000));
+  EXPECT_TRUE(takes(12'000'001));
+  EXPECT_FALSE(takes(10'000'000));
+  EXPECT_TRUE(takes(9'999'999));
 }
 
 TEST(SpeedEstimate, OldSignalsAreForgotten) {
@@ -282,6 +353,22 @@ TEST(SpeedEstimate, SpeedOverGroundStandsIn) {
   bus.now += 100'000;
   bus.take(both);
   EXPECT_NEAR(bus.estimate.speed_umps, 4'000'000, 1000);
+}
+
+// A receiver without a course (0xffff) that moves at 4.00 m/s, and one whose speed is missing.
+TEST(SpeedEstimate, SpeedOverGroundNeedsNoCourse) {
+  sillion_frame speed_alone = course(0.0);
+  speed_alone.bytes[2] = speed_alone.bytes[3] = 0xff;
+  speed_alone.bytes[4] = 0x90;
+  speed_alone.bytes[5] = 0x01;
+  Bus bus;
+  EXPECT_TRUE(bus.take(speed_alone));
+  EXPECT_EQ(bus.estimate.speed_umps, 4'000'000);
+  EXPECT_FALSE(bus.estimate.course.any);
+  Bus other;
+  EXPECT_FALSE(other.take(course(1.0)));
+  EXPECT_FALSE(other.estimate.known);
+  EXPECT_EQ(other.health.bad_frames, 0u);
 }
 
 }  // namespace

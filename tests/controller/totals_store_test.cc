@@ -23,9 +23,11 @@ struct Part {
   std::vector<int> erases = std::vector<int>(kTotalsPages);
   std::vector<bool> stuck = std::vector<bool>(kTotalsPages);
   int writes = 0;
+  bool deaf = false;  // says that it has written, and has not
 
   void write(const sillion_output& out, int count = kPage) {
     ++writes;
+    if (deaf) return;
     if (out.storage_command == SILLION_STORAGE_ERASE) ++erases[out.storage_page];
     for (int k = 0; k < count; ++k) {
       const std::size_t at = out.storage_page * kPage + static_cast<std::size_t>(k);
@@ -212,6 +214,74 @@ TEST(TotalsStore, WithoutThePagesNothingIsAsked) {
   Start machine(part, 8);
   EXPECT_TRUE(machine.run(3000));
   EXPECT_EQ(part.writes, 0);
+}
+
+// A row that has counted seeds and laid no band is kept as well: one of 8 has totals.
+TEST(TotalsStore, SeedsWithoutBandsAreTotals) {
+  Part part;
+  Start machine(part, 8);
+  machine.totals.rows[3].seeds = 5;
+  machine.totals.counted = true;
+  for (int ms = 0; ms < 1500; ++ms) machine.call(-1, 0);
+  Start next(part, 8);
+  next.call(-1, 0);
+  ASSERT_EQ(next.events.size(), 1u);
+  EXPECT_EQ(next.events[0].b, 1);
+  EXPECT_EQ(next.totals.rows[3].seeds, 5u);
+}
+
+// The ring is full (22 pages every 750 ms, 256 in all), and then the part takes commands and does
+// nothing: what reads back is whole, but it is the page of an earlier turn.
+TEST(TotalsStore, APageThatKeptItsOldContentHasFailed) {
+  Part part;
+  Start machine(part, 64);
+  machine.run(12'000);
+  ASSERT_TRUE(std::ranges::none_of(part.erases, [](int count) { return count == 0; }));
+  ASSERT_TRUE(machine.events.empty());
+  part.deaf = true;
+  machine.run(2000);
+  ASSERT_FALSE(machine.events.empty());
+  EXPECT_EQ(machine.events[0].code, std::uint32_t{SILLION_EVENT_STORAGE_FAILED});
+}
+
+/// A store that has just asked for the erase of its first page, with what it asks for next.
+struct Asked {
+  Asked() {
+    start.lay(0);
+    for (int ms = 0; ms < 1000 && start.pending == 0; ++ms) start.call(-1, 0);
+  }
+  std::uint32_t next(const sillion_input& in) {
+    sillion_output out{};
+    sillion_health health{};
+    controller::Report report{out, health, 0};
+    controller::go_on(start.store, start.totals, start.config, in, report);
+    return out.storage_command;
+  }
+  Part part;
+  Start start{part, 8};
+};
+
+// Only the end of the very command goes on: another page's belongs to somebody else.
+TEST(TotalsStore, TheEndOfAnotherPagesCommandIsNotItsOwn) {
+  Asked asked;
+  ASSERT_EQ(asked.start.pending, std::uint32_t{SILLION_STORAGE_ERASE});
+  sillion_input in{};
+  in.storage_done = SILLION_STORAGE_ERASE;
+  in.storage_page = asked.start.page + 1;
+  EXPECT_EQ(asked.next(in), std::uint32_t{SILLION_STORAGE_NONE});
+  in.storage_page = asked.start.page;
+  EXPECT_EQ(asked.next(in), std::uint32_t{SILLION_STORAGE_PROGRAM});
+}
+
+// A part that was busy refuses: the same command comes again as soon as it is not.
+TEST(TotalsStore, ARefusedCommandIsGivenAgain) {
+  Asked asked;
+  sillion_input in{};
+  in.storage_refused = SILLION_STORAGE_ERASE;
+  in.storage_busy = 1;
+  EXPECT_EQ(asked.next(in), std::uint32_t{SILLION_STORAGE_NONE});
+  in = {};
+  EXPECT_EQ(asked.next(in), std::uint32_t{SILLION_STORAGE_ERASE});
 }
 
 }  // namespace
