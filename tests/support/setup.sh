@@ -16,7 +16,7 @@ TEST_TOOLS=(git:git vcd2fst:gtkwave sigrok-cli:sigrok-cli arm-none-eabi-g++:gcc-
 TEST_PACKAGES=(libgtest-dev libgmock-dev libbenchmark-dev python3-junitparser libopenmpi-dev openmpi-bin
                libstdc++-arm-none-eabi-newlib)
 # Debian 12's default clang is version 14, whose tools fail on the ranges of libstdc++ 12.
-SLOW_TOOLS=(clang++-19:clang-19 clang-format-19:clang-format-19 clang-tidy-19:clang-tidy-19)
+SLOW_TOOLS=(clang++-19:clang-19 llvm-cov-19:llvm-19 jq:jq clang-format-19:clang-format-19 clang-tidy-19:clang-tidy-19)
 SLOW_PACKAGES=(python3-pandas)
 
 tools=("${PROGRAM_TOOLS[@]}")
