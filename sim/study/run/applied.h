@@ -16,9 +16,11 @@
 // Checked  tests/sim/study/run/applied_test.cc
 #pragma once
 
+#include <map>
 #include <string>
 #include <vector>
 
+#include "model/machine/travel.h"
 #include "sim/study/run/run.h"
 
 namespace sim::run {
@@ -36,5 +38,38 @@ struct AppliedSecond {
 
 std::vector<AppliedSecond> applied_of(const RunResult& result);
 std::string applied_csv(const RunResult& result);
+std::string applied_header();
+std::string applied_line(const AppliedSecond& one);
+
+/// The seconds of one row, as its seeds and bands come in order of time: only seconds that are not
+/// over are kept.
+class AppliedRow {
+ public:
+  AppliedRow(const scenario::Scenario& scenario, int row);
+  void take(const measure::SeedRecord& seed);
+  void take(const measure::BandRecord& band);
+  void take(const measure::EventMark& event);
+  /// The seconds before `second` that have not been handed over yet. `end_s`: of the pass.
+  std::vector<AppliedSecond> before(std::size_t second, double end_s);
+  /// All that are left; what came after the pass's end counts in its last second.
+  std::vector<AppliedSecond> rest(double end_s);
+
+ private:
+  /// Where the machine's middle is at the start of the next second.
+  struct Place {
+    double east_m = 0.0, north_m = 0.0, heading_rad = 0.0;
+  };
+  AppliedSecond& at(double at_s);
+  void finish(AppliedSecond& one, std::size_t second, double end_s) const;
+  void walk_a_second();
+
+  scenario::Scenario scenario_;
+  model::Travel travel_;
+  int row_;
+  double y_m_;
+  Place place_;
+  std::size_t next_ = 0;
+  std::map<std::size_t, AppliedSecond> open_;
+};
 
 }  // namespace sim::run

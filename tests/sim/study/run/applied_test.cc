@@ -79,11 +79,12 @@ TEST(Applied, PlacesOfACurveLieOnACircle) {
   }
 }
 
+// The pass of two rows lasts half of its row-seconds.
 TEST(Applied, CsvHasALinePerRowAndSecond) {
   const RunResult run = run_of({});
   const std::string csv = sim::run::applied_csv(run);
   const auto lines = std::count(csv.begin(), csv.end(), '\n');
-  EXPECT_EQ(lines, 1 + 2 * static_cast<long>(std::ceil(run.record.simulated_s)));
+  EXPECT_EQ(lines, 1 + 2 * static_cast<long>(std::ceil(run.record.simulated_s / 2.0)));
   EXPECT_THAT(csv, testing::StartsWith("row,from_s,until_s,east_m,north_m,way_m,"));
 }
 
