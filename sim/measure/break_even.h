@@ -25,5 +25,8 @@ struct Goal {
 double scattered_share_ratio(std::span<const double> errors_m, long long sensed, double scatter_m,
                              const Goal& goal);
 double break_even_scatter_m(std::span<const double> errors_m, long long sensed, const Goal& goal);
+/// The same where `counts[k]` seeds have the error `errors_m[k]`.
+double break_even_scatter_m(std::span<const double> errors_m, std::span<const long long> counts,
+                            long long sensed, const Goal& goal);
 
 }  // namespace sim::measure

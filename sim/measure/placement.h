@@ -28,6 +28,7 @@
 #pragma once
 
 #include <array>
+#include <limits>
 
 #include "sim/measure/record.h"
 
@@ -58,6 +59,21 @@ std::array<double, 2 * kLagMost + 1> lag_correlation_ratio(const RowRecord& row)
 /// explains the lead over lag 0: Fisher's z of the two differs by less than 4 standard errors. So a
 /// row of regular seeds never shows a lag: nothing in it distinguishes one seed from the next.
 int winning_lag_seeds(const RowRecord& row);
+
+/// The sums behind the correlations, so that a row may be taken in stretches one after the other.
+struct LagSums {
+  struct Pairs {
+    long long count = 0;
+    double mean_band_m = 0.0, mean_seed_m = 0.0;
+    double band_m2 = 0.0, seed_m2 = 0.0, both_m2 = 0.0;  // sums of products of differences
+  };
+  std::array<Pairs, 2 * kLagMost + 1> lags;
+  /// Takes the pairs whose band spacing begins at a seed at rest from `from_x_m` up to but without
+  /// `to_x_m`; the row has at least kLagMost + 1 seeds more to either side, as far as there are
+  /// any.
+  void take(const RowRecord& row, double from_x_m, double to_x_m);
+};
+int winning_lag_seeds(const LagSums& sums);
 
 /// Whether a seed counts as within the tolerance: its own band's |error| <= tolerance (weak or not:
 /// dose is judged by itself), or in a lawfully merged stretch at least covered_floor of its own

@@ -82,7 +82,22 @@ struct DensityWindow {
   std::vector<double> volume_m3pm;
 };
 
+/// When the plunger came to its stop after an on command; not-a-number: it did not, up to now.
+struct PulseOpening {
+  double command_s = 0.0;
+  double stop_s = statistics::kNone_ratio;
+};
+
+/// What the coil did, kept where it is asked for.
+struct CoilRecord {
+  double step_s = 0.0;           // between two samples of the current; 0: none are kept
+  std::vector<float> current_a;  // from bench time 0 on, a sample at each multiple of step_s
+  std::vector<PulseOpening> openings;
+};
+
 struct RowRecord {
+  int first_seed = 0;  // of the row, that stands here; those before it were let go (let_go.h)
+  int first_band = 0;
   std::vector<SeedRecord> seeds;     // in order of release
   std::vector<BandRecord> bands;     // in order of time
   std::vector<CoveredSeed> covered;  // in order of bands
@@ -108,6 +123,7 @@ struct RowRecord {
   sillion_health health{};
   RowSignals signals;  // kept only for requirements over time
   std::vector<EventMark> events;
+  CoilRecord coil;
 };
 
 /// Whether the seed has a band of its own, strong or weak, and which.

@@ -1,6 +1,8 @@
 #include "sim/measure/spacing.h"
 
+#include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <limits>
 #include <vector>
 
@@ -43,21 +45,13 @@ double root_over(double squares_m2, long long divisor) {
   return divisor > 0 ? std::sqrt(squares_m2 / static_cast<double>(divisor)) : kUndefined_ratio;
 }
 
-}  // namespace
-
-SpacingQuality spacing_quality(std::span<const double> spacings_m, double theoretical_spacing_m) {
-  EXPECTS(theoretical_spacing_m > 0.0);
+SpacingQuality quality_of(const long long (&classes)[5], const Moments& single, const Moments& all,
+                          double theoretical_spacing_m) {
   SpacingQuality quality;
-  quality.spacings = static_cast<long long>(spacings_m.size());
-  std::vector<double> singles_m;
-  for (double x_m : spacings_m) {
-    const std::size_t c = class_of(x_m, theoretical_spacing_m);
-    ++quality.classes[c];
-    if (c == 1) singles_m.push_back(x_m);
-  }
-  const long long n = quality.spacings;
+  std::copy(std::begin(classes), std::end(classes), std::begin(quality.classes));
   const auto& [one, two, three, four, five] = quality.classes;
-  const Moments single = moments_of(singles_m);
+  const long long n = one + two + three + four + five;
+  quality.spacings = n;
 
   quality.simple.multiples_ratio = share(one, n);
   quality.simple.misses_ratio = share(three + four + five, n);
@@ -70,10 +64,44 @@ SpacingQuality spacing_quality(std::span<const double> spacings_m, double theore
   quality.iso.quality_of_feed_ratio = share(n - 2 * one, intervals);
   quality.iso.precision_ratio = root_over(single.squares_m2, two) / theoretical_spacing_m;
 
-  const Moments all = moments_of(spacings_m);
   quality.mean_m = all.mean_m;
   quality.sd_m = root_over(all.squares_m2, n - 1);
   return quality;
+}
+
+}  // namespace
+
+SpacingQuality spacing_quality(std::span<const double> spacings_m, double theoretical_spacing_m) {
+  EXPECTS(theoretical_spacing_m > 0.0);
+  long long classes[5] = {};
+  std::vector<double> singles_m;
+  for (double x_m : spacings_m) {
+    const std::size_t c = class_of(x_m, theoretical_spacing_m);
+    ++classes[c];
+    if (c == 1) singles_m.push_back(x_m);
+  }
+  return quality_of(classes, moments_of(singles_m), moments_of(spacings_m), theoretical_spacing_m);
+}
+
+void SpacingSums::take(double spacing_m, double theoretical_spacing_m) {
+  const std::size_t c = class_of(spacing_m, theoretical_spacing_m);
+  ++classes[c];
+  all.take(spacing_m);
+  if (c == 1) singles.take(spacing_m);
+}
+
+void SpacingSums::take(const SpacingSums& other) {
+  for (std::size_t c = 0; c < classes.size(); ++c) classes[c] += other.classes[c];
+  singles.take(other.singles);
+  all.take(other.all);
+}
+
+SpacingQuality spacing_quality(const SpacingSums& sums, double theoretical_spacing_m) {
+  EXPECTS(theoretical_spacing_m > 0.0);
+  long long classes[5] = {};
+  std::copy(sums.classes.begin(), sums.classes.end(), std::begin(classes));
+  return quality_of(classes, {sums.singles.mean(), sums.singles.squares()},
+                    {sums.all.mean(), sums.all.squares()}, theoretical_spacing_m);
 }
 
 }  // namespace sim::measure

@@ -20,7 +20,10 @@
 // Checked  tests/published/spacing_test.cc (worked example)
 #pragma once
 
+#include <array>
 #include <span>
+
+#include "sim/statistics/running.h"
 
 namespace sim::measure {
 
@@ -40,6 +43,14 @@ struct SpacingQuality {
   double sd_m = 0.0;
 };
 
+/// Spacings that come one by one and are not kept.
+struct SpacingSums {
+  std::array<long long, 5> classes{};
+  statistics::Moments singles, all;
+  void take(double spacing_m, double theoretical_spacing_m);
+  void take(const SpacingSums& other);
+};
+SpacingQuality spacing_quality(const SpacingSums& sums, double theoretical_spacing_m);
 SpacingQuality spacing_quality(std::span<const double> spacings_m, double theoretical_spacing_m);
 
 }  // namespace sim::measure

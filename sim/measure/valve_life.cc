@@ -4,6 +4,15 @@
 
 namespace sim::measure {
 
+namespace {
+
+/// Also those whose bands were let go.
+long long pulses_of(const RowRecord& row) {
+  return row.first_band + static_cast<long long>(row.bands.size());
+}
+
+}  // namespace
+
 bool wear_stated(const scenario::Scenario& scenario) {
   const model::Wear& wear = scenario.attachment.valve.wear;
   return wear.cycles_ratio > 0.0 || wear.volume_m3 > 0.0 || model::life_known(wear);
@@ -15,8 +24,8 @@ ValveLife valve_life(std::span<const RowRecord> rows, const scenario::Scenario& 
   const model::Liquid& liquid = scenario.liquid.liquid;
   const auto most = std::max_element(
       rows.begin(), rows.end(),
-      [](const RowRecord& a, const RowRecord& b) { return a.bands.size() < b.bands.size(); });
-  const double pulses_ratio = most == rows.end() ? 0.0 : static_cast<double>(most->bands.size());
+      [](const RowRecord& a, const RowRecord& b) { return pulses_of(a) < pulses_of(b); });
+  const double pulses_ratio = most == rows.end() ? 0.0 : static_cast<double>(pulses_of(*most));
   const double volume_m3 = most == rows.end() ? 0.0 : most->applied_volume_m3;
   valve.wear.cycles_ratio += pulses_ratio;
   valve.wear.volume_m3 += volume_m3;

@@ -65,31 +65,43 @@ Score score_of(std::string_view metric, const PlacementRules& rules) {
   return {};
 }
 
-Witness first_stray(std::span<const RowRecord> rows) {
-  for (std::size_t row = 0; row < rows.size(); ++row)
-    for (const BandRecord& band : rows[row].bands)
-      if (band.stray) return {static_cast<int>(row), band.nearest_seed, band.open_s};
-  return {};
+}  // namespace
+
+WitnessSearch::WitnessSearch(std::string_view metric, const PlacementRules& rules)
+    : strays_(metric == "stray_bands"), score_(score_of(metric, rules)), highest_(kNot) {}
+
+void WitnessSearch::take_seeds(int row_index, const RowRecord& row, std::size_t first,
+                               std::size_t last) {
+  if (!score_) return;
+  for (std::size_t seed = first; seed < last; ++seed) {
+    const double own = score_(row, static_cast<int>(seed));  // tidy: unit the score's
+    const int number = row.first_seed + static_cast<int>(seed);
+    const bool before = row_index < worst_.row || (row_index == worst_.row && number < worst_.seed);
+    if (!(own > highest_ || (own == highest_ && own > kNot && before))) continue;
+    highest_ = own;
+    worst_ = {row_index, number, row.seeds[seed].edge_s};
+  }
 }
 
-}  // namespace
+void WitnessSearch::take_bands(int row_index, const RowRecord& row, std::size_t first,
+                               std::size_t last) {
+  if (!strays_ || (worst_.row >= 0 && worst_.row <= row_index)) return;
+  for (std::size_t band = first; band < last; ++band) {
+    const BandRecord& one = row.bands[band];
+    if (!one.stray) continue;
+    worst_ = {row_index, one.nearest_seed < 0 ? -1 : row.first_seed + one.nearest_seed, one.open_s};
+    return;
+  }
+}
 
 Witness witness_of(std::string_view metric, std::span<const RowRecord> rows,
                    const PlacementRules& rules) {
-  if (metric == "stray_bands") return first_stray(rows);
-  const Score score = score_of(metric, rules);
-  Witness worst;
-  if (!score) return worst;
-  double highest = kNot;  // tidy: unit the score's
+  WitnessSearch search(metric, rules);
   for (std::size_t row = 0; row < rows.size(); ++row) {
-    for (std::size_t seed = 0; seed < rows[row].seeds.size(); ++seed) {
-      const double own = score(rows[row], static_cast<int>(seed));  // tidy: unit the score's
-      if (!(own > highest)) continue;
-      highest = own;
-      worst = {static_cast<int>(row), static_cast<int>(seed), rows[row].seeds[seed].edge_s};
-    }
+    search.take_seeds(static_cast<int>(row), rows[row], 0, rows[row].seeds.size());
+    search.take_bands(static_cast<int>(row), rows[row], 0, rows[row].bands.size());
   }
-  return worst;
+  return search.worst();
 }
 
 Witness witness_at(int row, double at_s, std::span<const RowRecord> rows) {

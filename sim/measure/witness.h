@@ -10,6 +10,7 @@
 // Checked  tests/sim/measure/witness_test.cc
 #pragma once
 
+#include <functional>
 #include <span>
 #include <string_view>
 
@@ -22,6 +23,23 @@ struct Witness {
   int row = -1;
   int seed = -1;
   double at_s = statistics::kNone_ratio;  // of the seed's edge, or of a stray band's opening
+};
+
+/// Looks for it through rows, or through stretches of rows in any order. Of equals the first by row
+/// and seed is found.
+class WitnessSearch {
+ public:
+  WitnessSearch(std::string_view metric, const PlacementRules& rules);
+  /// The seeds from `first` up to but without `last`, or the bands, of this row after match_bands.
+  void take_seeds(int row_index, const RowRecord& row, std::size_t first, std::size_t last);
+  void take_bands(int row_index, const RowRecord& row, std::size_t first, std::size_t last);
+  const Witness& worst() const { return worst_; }
+
+ private:
+  bool strays_;
+  std::function<double(const RowRecord&, int seed)> score_;
+  double highest_;  // tidy: unit the score's
+  Witness worst_;
 };
 
 /// `rows` after match_bands.

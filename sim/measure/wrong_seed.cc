@@ -20,6 +20,7 @@ struct LagFit {
 };
 
 struct Spacings {
+  std::vector<double> from_x_m;  // the seed at which each begins
   std::vector<double> seeds_m;
   std::vector<double> bands_m;  // not-a-number where one of the two seeds has no band of its own
 };
@@ -35,6 +36,7 @@ Spacings spacings_of(const RowRecord& row) {
   for (std::size_t k = 0; k + 1 < seeds.size(); ++k) {
     const SeedRecord& a = *seeds[k];
     const SeedRecord& b = *seeds[k + 1];
+    spacings.from_x_m.push_back(a.rest_x_ground_m);
     spacings.seeds_m.push_back(b.rest_x_ground_m - a.rest_x_ground_m);
     const auto centre = [&](const SeedRecord& seed) {
       return row.bands[static_cast<std::size_t>(seed.band)].centre_x_ground_m;
@@ -43,6 +45,24 @@ Spacings spacings_of(const RowRecord& row) {
                                                                   : statistics::kNone_ratio);
   }
   return spacings;
+}
+
+double correlation_ratio(long long pairs, double band_m2, double seed_m2, double both_m2) {
+  const double regular_m2 = static_cast<double>(pairs) * kRegular_m * kRegular_m;
+  const bool regular = band_m2 <= regular_m2 || seed_m2 <= regular_m2;
+  return regular ? 0.0 : both_m2 / (std::sqrt(band_m2) * std::sqrt(seed_m2));
+}
+
+// One pair more, by Welford's update of means and of sums of products.
+void take_pair(LagSums::Pairs& pairs, double band_m, double seed_m) {
+  const auto n = static_cast<double>(++pairs.count);
+  const double band_apart_m = band_m - pairs.mean_band_m;
+  const double seed_apart_m = seed_m - pairs.mean_seed_m;
+  pairs.mean_band_m += band_apart_m / n;
+  pairs.mean_seed_m += seed_apart_m / n;
+  pairs.band_m2 += band_apart_m * (band_m - pairs.mean_band_m);
+  pairs.seed_m2 += seed_apart_m * (seed_m - pairs.mean_seed_m);
+  pairs.both_m2 += band_apart_m * (seed_m - pairs.mean_seed_m);
 }
 
 LagFit fit_at(const Spacings& spacings, int lag) {
@@ -69,9 +89,7 @@ LagFit fit_at(const Spacings& spacings, int lag) {
     seed_m2 += (seed_m - mean_seed_m) * (seed_m - mean_seed_m);
     both_m2 += (band_m - mean_band_m) * (seed_m - mean_seed_m);
   }
-  const double regular_m2 = n * kRegular_m * kRegular_m;
-  const bool regular = band_m2 <= regular_m2 || seed_m2 <= regular_m2;
-  fit.correlation_ratio = regular ? 0.0 : both_m2 / (std::sqrt(band_m2) * std::sqrt(seed_m2));
+  fit.correlation_ratio = correlation_ratio(fit.pairs, band_m2, seed_m2, both_m2);
   return fit;
 }
 
@@ -106,8 +124,9 @@ std::array<double, 2 * kLagMost + 1> lag_correlation_ratio(const RowRecord& row)
   return correlation_ratio;
 }
 
-int winning_lag_seeds(const RowRecord& row) {
-  const auto fits = fits_of(row);
+namespace {
+
+int winning_lag_seeds(const std::array<LagFit, 2 * kLagMost + 1>& fits) {
   const LagFit& zero = fits[kLagMost];
   if (std::isnan(zero.correlation_ratio)) return 0;
   int winner = 0;
@@ -124,6 +143,37 @@ int winning_lag_seeds(const RowRecord& row) {
   if (winner == 0 || tie) return 0;
   const LagFit& best = fits[index_of(winner)];
   return beats_by_more_than_chance(best, zero) ? winner : 0;
+}
+
+}  // namespace
+
+int winning_lag_seeds(const RowRecord& row) { return winning_lag_seeds(fits_of(row)); }
+
+void LagSums::take(const RowRecord& row, double from_x_m, double to_x_m) {
+  const Spacings spacings = spacings_of(row);
+  const auto count = static_cast<std::ptrdiff_t>(spacings.seeds_m.size());
+  for (std::ptrdiff_t k = 0; k < count; ++k) {
+    const double band_m = spacings.bands_m[static_cast<std::size_t>(k)];
+    const double x_m = spacings.from_x_m[static_cast<std::size_t>(k)];
+    if (!(x_m >= from_x_m && x_m < to_x_m) || std::isnan(band_m)) continue;
+    for (int lag = -kLagMost; lag <= kLagMost; ++lag) {
+      const std::ptrdiff_t other = k + lag;
+      if (other < 0 || other >= count) continue;
+      take_pair(lags[index_of(lag)], band_m, spacings.seeds_m[static_cast<std::size_t>(other)]);
+    }
+  }
+}
+
+int winning_lag_seeds(const LagSums& sums) {
+  std::array<LagFit, 2 * kLagMost + 1> fits;
+  for (std::size_t k = 0; k < fits.size(); ++k) {
+    const LagSums::Pairs& pairs = sums.lags[k];
+    fits[k].pairs = static_cast<int>(pairs.count);
+    if (pairs.count >= kPairsLeast)
+      fits[k].correlation_ratio =
+          correlation_ratio(pairs.count, pairs.band_m2, pairs.seed_m2, pairs.both_m2);
+  }
+  return winning_lag_seeds(fits);
 }
 
 }  // namespace sim::measure

@@ -26,9 +26,12 @@ void get_signals(output::PlainReader& in, measure::RowSignals& signals) {
 }
 
 void put_row(const measure::RowRecord& row, output::PlainWriter& out) {
-  const auto& [seeds, bands, covered, density, closed_s, applied_m3, worked_m3, outside_m3,
-               outward_sum_m4, outward_max_m, inlet_m3, residual_m3, air_s, dry_s, jet_sum_mps,
-               jet_max_mps, travelled_m, start_x_m, end_x_m, steps, health, signals, events] = row;
+  const auto& [first_seed, first_band, seeds, bands, covered, density, closed_s, applied_m3,
+               worked_m3, outside_m3, outward_sum_m4, outward_max_m, inlet_m3, residual_m3, air_s,
+               dry_s, jet_sum_mps, jet_max_mps, travelled_m, start_x_m, end_x_m, steps, health,
+               signals, events, coil] = row;
+  out.put(first_seed);
+  out.put(first_band);
   out.put_list(seeds);
   out.put_list(bands);
   out.put_list(covered);
@@ -44,12 +47,19 @@ void put_row(const measure::RowRecord& row, output::PlainWriter& out) {
   out.put(health);
   put_signals(signals, out);
   out.put_list(events);
+  const auto& [step_s, current_a, openings] = coil;
+  out.put(step_s);
+  out.put_list(current_a);
+  out.put_list(openings);
 }
 
 void get_row(output::PlainReader& in, measure::RowRecord& row) {
-  auto& [seeds, bands, covered, density, closed_s, applied_m3, worked_m3, outside_m3,
-         outward_sum_m4, outward_max_m, inlet_m3, residual_m3, air_s, dry_s, jet_sum_mps,
-         jet_max_mps, travelled_m, start_x_m, end_x_m, steps, health, signals, events] = row;
+  auto& [first_seed, first_band, seeds, bands, covered, density, closed_s, applied_m3, worked_m3,
+         outside_m3, outward_sum_m4, outward_max_m, inlet_m3, residual_m3, air_s, dry_s,
+         jet_sum_mps, jet_max_mps, travelled_m, start_x_m, end_x_m, steps, health, signals, events,
+         coil] = row;
+  in.get(first_seed);
+  in.get(first_band);
   in.get_list(seeds);
   in.get_list(bands);
   in.get_list(covered);
@@ -66,6 +76,10 @@ void get_row(output::PlainReader& in, measure::RowRecord& row) {
   in.get(health);
   get_signals(in, signals);
   in.get_list(events);
+  auto& [step_s, current_a, openings] = coil;
+  in.get(step_s);
+  in.get_list(current_a);
+  in.get_list(openings);
 }
 
 }  // namespace
