@@ -17,12 +17,8 @@ constexpr double kCoverFloor_ratio = 0.5;
 }  // namespace
 
 Ground::Ground(const GroundRules& rules, const SeedWay& way, measure::RowRecord& record)
-    : rules_(rules), way_(way), record_(record), seeds_by_rest_(way.seeds.size()) {
-  std::iota(seeds_by_rest_.begin(), seeds_by_rest_.end(), 0);
-  std::stable_sort(seeds_by_rest_.begin(), seeds_by_rest_.end(), [&](int a, int b) {
-    return way_.seeds[static_cast<std::size_t>(a)].rest_x_ground_m <
-           way_.seeds[static_cast<std::size_t>(b)].rest_x_ground_m;
-  });
+    : rules_(rules), way_(way), record_(record) {
+  seeds_changed();
   if (rules_.density_length_m > 0.0) {
     record_.density.from_x_ground_m = rules_.density_from_x_m;
     record_.density.cell_m = kCoverCell_m;
@@ -30,6 +26,35 @@ Ground::Ground(const GroundRules& rules, const SeedWay& way, measure::RowRecord&
         static_cast<std::size_t>(rules_.density_length_m / kCoverCell_m), 0.0);
   }
   parcels_.reserve(4096);
+}
+
+void Ground::seeds_changed() {
+  seeds_by_rest_.resize(way_.seeds.size());
+  std::iota(seeds_by_rest_.begin(), seeds_by_rest_.end(), 0);
+  std::stable_sort(seeds_by_rest_.begin(), seeds_by_rest_.end(), [&](int a, int b) {
+    return way_.seeds[static_cast<std::size_t>(a)].rest_x_ground_m <
+           way_.seeds[static_cast<std::size_t>(b)].rest_x_ground_m;
+  });
+}
+
+void Ground::work_goes_on(bool first) {
+  if (!first) record_.worked_volume_m3 += ahead_of_work_m3_;
+  ahead_of_work_m3_ = 0.0;
+}
+
+double Ground::open_from_s(double now_s) const {
+  if (rules_.continuous) return now_s;
+  if (has_owner_) return owner_.on_s;
+  return pulses_.empty() ? now_s : pulses_.front().on_s;
+}
+
+double Ground::resting_since_s() const {
+  return has_owner_ && pulses_.empty() ? owner_.off_s : statistics::kNone_ratio;
+}
+
+void Ground::close_early() {
+  close_band();
+  has_owner_ = false;
 }
 
 void Ground::valve_commanded_on(double time_s, double steady_flow_m3ps, double set_ratio) {
@@ -56,6 +81,8 @@ void Ground::take(double time_s, double volume_m3, double flow_m3ps, double jet_
   record_.applied_volume_m3 += volume_m3;
   if (x_ground_m >= record_.work_start_x_m && x_ground_m <= record_.work_end_x_m)
     record_.worked_volume_m3 += volume_m3;
+  else if (x_ground_m > record_.work_end_x_m)
+    ahead_of_work_m3_ += volume_m3;
   record_.jet_speed_sum_mps += jet_speed_mps * volume_m3;
   record_.jet_speed_max_mps = std::max(record_.jet_speed_max_mps, jet_speed_mps);
   auto& density = record_.density;
@@ -87,10 +114,7 @@ void Ground::thin() {
   parcels_ = std::move(thinned);
 }
 
-void Ground::finish() {
-  close_band();
-  has_owner_ = false;
-}
+void Ground::finish() { close_early(); }
 
 void Ground::close_band() {
   if (has_owner_ || !parcels_.empty()) {

@@ -43,6 +43,18 @@ class Ground {
             double x_ground_m);
   void finish();
 
+  /// The way has other seeds than before: some came, or some were let go.
+  void seeds_changed();
+  /// Seeds follow on those that were known: what fell ahead of these lies at work after all.
+  /// `first`: they are the row's first, and what fell before lies ahead of the work.
+  void work_goes_on(bool first);
+  /// Since when the pulse lasts whose band is not closed; `now_s` where there is none.
+  double open_from_s(double now_s) const;
+  /// When the valve was last commanded off, if no pulse is under way or waits; else not-a-number.
+  double resting_since_s() const;
+  /// Closes the band of a pulse that is long over; what leaves later belongs to no band.
+  void close_early();
+
  private:
   void close_band();
   void measure(model::BandShape& shape, measure::BandRecord& band);
@@ -64,6 +76,7 @@ class Ground {
   Pulse owner_{};
   bool has_owner_ = false;
   bool below_five_percent_ = false;
+  double ahead_of_work_m3_ = 0.0;  // landed ahead of record.work_end_x_m
 };
 
 }  // namespace sim::bench

@@ -37,6 +37,7 @@ class JetLanding {
 
   /// Place of what left in the step that began at `start`, as of the middle of the step.
   LandingPlace place(shared::Instant start, shared::Duration step, const model::RowStepOutput& out);
+  const model::Travel& travel() const { return travel_; }
 
  private:
   double drop_height_m(double x_ground_m);

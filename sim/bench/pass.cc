@@ -44,8 +44,6 @@
 namespace sim::bench {
 namespace {
 
-/// After the last seed rests its band is laid and the column comes to rest.
-constexpr double kRunOut_s = 0.5;
 /// A sensed seed near the row's middle with room on both sides, so that its pulse stands alone.
 int typical_seed(const SeedWay& way, double spacing_m) {
   const auto& seeds = way.seeds;
@@ -106,7 +104,7 @@ double settled_s(const SeedWay& way, int seed) {
   double rest_s = 0.0;
   for (std::size_t k = first; k < std::min(way.seeds.size(), first + kNeighbours + 1); ++k)
     rest_s = std::max(rest_s, way.seeds[k].edge_s + way.delivery_s[k]);
-  return rest_s + kRunOut_s;
+  return rest_s + kPassRunOut_s;
 }
 
 /// One slot of machine and rows, with controllers apart; `to_rows` are the machine's frames of the
@@ -125,7 +123,6 @@ void run_slot(const scenario::Scenario& scenario, MachineBench& machine, RowBenc
 void keep_watched(const RowBench& row, const Watch& watch, PassRecord& record) {
   const WatchRecord& watched = row.watched();
   record.watched = watch;
-  record.watched_delivery_s = row.way().delivery_s[static_cast<std::size_t>(watch.seed)];
   record.history = watched.history;
   record.wave = row.wave();
   for (const TimedEvent& event : watched.events)
@@ -223,9 +220,15 @@ RunningPass::RunningPass(const scenario::Scenario& asked, const sillion_attachme
       rows_(make_rows(scenario_, travel_, table, trim_um, options, *machine_.host)),
       watch_(start_watching(scenario_, options.watch, options.wave, rows_)),
       end_s_(scenario_.duration_s) {
+  for (const auto& row : rows_)
+    if (options.keep_coil) row->keep_coil(options.coil_step_s);
+  if (watch_.row >= 0)
+    fed_.watched_delivery_s = rows_[static_cast<std::size_t>(watch_.row)]
+                                  ->way()
+                                  .delivery_s[static_cast<std::size_t>(watch_.seed)];
   for (const auto& row : rows_) end_s_ = std::max(end_s_, row->way().last_rest_s);
   if (options_.played) end_s_ = std::max(end_s_, options_.played->end_s);
-  end_s_ += kRunOut_s;
+  end_s_ += kPassRunOut_s;
   if (options.until_watched)  // without a seed of that number nothing has to pass
     end_s_ = watch_.row < 0
                  ? 0.0
@@ -234,6 +237,10 @@ RunningPass::RunningPass(const scenario::Scenario& asked, const sillion_attachme
   end_s_ *= options.share_ratio;
   slots_ = slots_until(end_s_);
   write_down_calls(machine_, rows_, options.calls);
+  if (options.feed == nullptr) return;
+  fed_.ended = false;
+  fed_.known_s = options.played->end_s;
+  fed_.runnable = slot_short_of_edges(fed_.known_s);
 }
 
 void RunningPass::require_going_on() const {
@@ -273,7 +280,7 @@ void RunningPass::come_to(std::int64_t slot) {
 void RunningPass::run_apart() {
   std::deque<RowTeam> teams = teams_of(scenario_, rows_, machine_.host->ahead() == nullptr);
   std::vector<SentFrame> to_rows;
-  for (std::int64_t slot = 0; slot < slots_; ++slot) {
+  for (std::int64_t slot = 0; slot < come_by(slot); ++slot) {
     require_going_on();
     run_slot(scenario_, machine_, rows_, teams, to_rows, start_of(slot));
     watch_second(slot + 1);
@@ -285,9 +292,9 @@ void RunningPass::run_here() {
   std::deque<RowTeam> teams = teams_of(scenario_, rows_, false);
   SlotCrew crew(scenario_, machine_, rows_, teams, options_, kSlot);
   try {
-    for (std::int64_t slot = 0; slot < slots_;) {
+    for (std::int64_t slot = 0; slot < come_by(slot);) {
       require_going_on();
-      slot = std::min(slots_, slot + kSlotsAtOnce);
+      slot = std::min(come_by(slot), slot + kSlotsAtOnce);
       crew.run_to(slot);
       require_going_on();
       if (crew.slots_done() < slot) throw Interrupted("interrupted");  // as in make_rows
@@ -324,6 +331,7 @@ PassRecord RunningPass::finish() {
   for (const auto& row : rows_) record_.rows.push_back(row->finish());
   if (states_signals(scenario_))
     for (auto& row : record_.rows) note_machine_events(record_.machine_events, row.signals);
+  record_.watched_delivery_s = fed_.watched_delivery_s;
   if (watch_.row >= 0) keep_watched(*rows_[static_cast<std::size_t>(watch_.row)], watch_, record_);
   return std::move(record_);
 }

@@ -22,8 +22,9 @@
 
 namespace sim::bench {
 
-struct CallLog;  // sim/bench/controller_port.h
-struct Played;   // sim/bench/played.h
+struct CallLog;    // sim/bench/controller_port.h
+struct Played;     // sim/bench/played.h
+class PlayedFeed;  // sim/bench/played.h
 
 /// Watch a seed of the row's middle that stands apart from its neighbours.
 inline constexpr int kWatchTypical = -2;
@@ -99,9 +100,15 @@ struct PassOptions {
   std::vector<CallLog>* calls = nullptr;
   // filled with what the machine's storage holds at the end; not where its port runs ahead
   std::vector<std::uint8_t>* machine_storage = nullptr;
+  // keeps the openings of every row's valve, and samples of its coil's current this far apart
+  bool keep_coil = false;
+  double coil_step_s = 0.0;  // 0: no samples
   double share_ratio = 1.0;  // ends after this share of its time; what comes later is missing
   // a recording in place of the rows' controllers; every row of the scenario has one
   const Played* played = nullptr;
+  // hands over what follows on `played`; then the record holds of each row the seeds and bands that
+  // it still asked for, and sums of all
+  PlayedFeed* feed = nullptr;
 };
 
 /// trim_um: of each row, by index; empty means none.

@@ -61,11 +61,8 @@ RowBench::RowBench(const scenario::Scenario& scenario, const model::Travel& trav
       landing_(scenario, travel, fixed_, stream_),
       step_(plant_->step_length()) {
   record_.seeds = way_.seeds;
-  if (!way_.seeds.empty()) {
-    record_.work_start_x_m = way_.rest_sorted_m.front() - 0.5 * scenario_.seeding.meter.spacing_m;
-    record_.work_end_x_m = way_.rest_sorted_m.back() + 0.5 * scenario_.seeding.meter.spacing_m;
-    record_.travelled_m = record_.work_end_x_m - record_.work_start_x_m;
-  }
+  if (played_ != nullptr) drives_ = played_row().drives;
+  if (!way_.seeds.empty()) state_work(true);
   record_.shortest_closed_s = table.shortest_closed_us * 1e-6;
   record_.signals.kept = states_signals(scenario);
   const sillion_config config = row_config(scenario, row, table, trim_um);
@@ -112,19 +109,6 @@ void RowBench::begin_slot(shared::Instant slot_start, shared::Instant slot_end,
   supply_.begin_slot(supply, seam, now_, step_);
   // The slot's last step may reach beyond its end.
   if (played_ != nullptr) play_until(slot_end + step_);
-}
-
-/// Hands the recorded commands before `until` to the bridge.
-void RowBench::play_until(shared::Instant until) {
-  const std::vector<DrivenTime>& drives = played_row().drives;
-  unheard_.clear();
-  for (; next_played_ < 2 * drives.size(); ++next_played_) {
-    const DrivenTime& drive = drives[next_played_ / 2];
-    const bool on = next_played_ % 2 == 0;
-    const shared::Instant at = shared::instant_of(on ? drive.on_s : drive.off_s);
-    if (at >= until) return;
-    bridge_.pending().push_back({at, on ? played_->on : played_->off});
-  }
 }
 
 void RowBench::end_slot() {
@@ -205,6 +189,7 @@ void RowBench::end_step(const model::RowStepInput& input, const model::RowStepOu
                   .landing_x_ground_m = landing_x_m_},
                  record_.signals);
   burst_.step(now_, now_ + step_, last_.current_a, out.current_a);
+  coil_.step(now_, now_ + step_, last_.current_a, out.current_a, out.lift_m);
   last_ = out;
   now_ = now_ + step_;
   supply_.next_step();
@@ -219,6 +204,7 @@ void RowBench::turn_bridge(model::RowStepInput& input) {
     if (turn.is_on()) {
       ++pulses_;
       burst_.begin(turn.at);
+      coil_.begin(turn.at);
       plant_->commanded_on(turn.at, supply_.pressure_pa());
       ground_->valve_commanded_on(turn.at.seconds(), full_flow_m3ps(),
                                   scenario::in_band_share_ratio(scenario_.rate, turn.at.seconds()));
@@ -285,7 +271,7 @@ RowBench::SoFar RowBench::so_far() const {
   const auto seen =
       std::upper_bound(way_.edges.begin(), way_.edges.end(), now_.seconds(),
                        [](double at_s, const EdgePair& edge) { return at_s < edge.rising_s; });
-  return {.edges = static_cast<int>(seen - way_.edges.begin()),
+  return {.edges = record_.first_seed + static_cast<int>(seen - way_.edges.begin()),
           .pulses = pulses_,
           .liquid_m3 = balance_.jet_out_m3};
 }

@@ -20,6 +20,7 @@
 #include "model/machine/travel.h"
 #include "sim/bench/air_behind.h"
 #include "sim/bench/bridge_drive.h"
+#include "sim/bench/coil_recorder.h"
 #include "sim/bench/controller_life.h"
 #include "sim/bench/controller_port.h"
 #include "sim/bench/current_burst.h"
@@ -47,6 +48,10 @@ class RowBench {
            ControllerHost& host, const Played* played = nullptr);
 
   const SeedWay& way() const { return way_; }
+  /// Keeps what its coil does; `step_s` between samples of the current, 0: only the openings.
+  void keep_coil(double step_s) {
+    coil_ = {step_s, fixed_.liquid_path.valve.plunger.travel_m, record_.coil};
+  }
   void watch(int seed, bool wave) { recorder_.watch(way_, static_cast<std::size_t>(seed), wave); }
   void write_down(CallLog& log) { port_->write_down(log); }
   /// A hand-over at a slot's start: frames, and the newest burst of the coil's current.
@@ -98,6 +103,12 @@ class RowBench {
   };
   SoFar so_far() const;
   measure::RowRecord finish();
+  /// Where its recording comes in parts: takes the next one.
+  void play_on(const PlayedPart& more);
+  /// Row and ground as they stand; the seeds before `edges_x_m` are known.
+  RowStretch stretch(const model::Travel& travel, double edges_x_m);
+  /// Forgets the first seeds and bands, as long as they lie behind this place.
+  void let_go(double behind_x_m);
   const WatchRecord& watched() const { return recorder_.watched(); }
   std::vector<measure::WaveInstant> wave() const { return recorder_.wave(way_); }
 
@@ -109,6 +120,7 @@ class RowBench {
   }
   const PlayedRow& played_row() const { return played_->rows[static_cast<std::size_t>(row_)]; }
   void play_until(shared::Instant until);
+  void state_work(bool first);
   void land(const model::RowStepOutput& out);
   void bend_driver(model::RowStepInput& input) const;
   void turn_meter(const model::RowStepOutput& out);
@@ -119,7 +131,8 @@ class RowBench {
   RandomStream stream_;
   RowFixed fixed_;
   const Played* played_;
-  std::size_t next_played_ = 0;  // twice the drive, and one more once it is on
+  std::vector<DrivenTime> drives_;  // recorded, and not yet let go
+  std::size_t next_played_ = 0;     // twice the drive, and one more once it is on
   std::vector<BridgeChange> unheard_;
   SeedWay way_;
   measure::RowRecord record_;
@@ -131,6 +144,7 @@ class RowBench {
   RowSupply supply_;
   BridgeDrive bridge_;
   BurstRecorder burst_;
+  CoilRecorder coil_;
   AirBehind air_;
   JetLanding landing_;
   std::unique_ptr<Ground> ground_;

@@ -18,6 +18,8 @@ namespace sim::bench {
 
 /// Machine and rows meet so often.
 inline constexpr shared::Duration kSlot = shared::milliseconds(10);
+/// After the last seed rests its band is laid and the column comes to rest.
+inline constexpr double kPassRunOut_s = 0.5;
 /// Slots that run without a look at who watches.
 inline constexpr std::int64_t kSlotsAtOnce = 10;
 
@@ -46,6 +48,9 @@ class RunningPass {
  private:
   void run_apart();
   void run_here();
+  std::int64_t come_by(std::int64_t slot);
+  void read_on();
+  std::int64_t slot_short_of_edges(double known_s) const;
 
   scenario::Scenario scenario_;
   const PassOptions& options_;
@@ -57,6 +62,12 @@ class RunningPass {
   std::int64_t slots_ = 0;  // until end_s
   std::int64_t done_ = 0;   // slots that are counted
   RowBench::SoFar told_;    // what the rows had done at the second before
+  struct {
+    bool ended = true;          // all of the recording is known
+    double known_s = 0.0;       // of the recording
+    std::int64_t runnable = 0;  // slots that need no more of it
+    double watched_delivery_s = 0.0;
+  } fed_;
   PassRecord record_;
 };
 

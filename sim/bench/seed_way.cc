@@ -273,13 +273,30 @@ SeedWay lay_out_seeds(const scenario::Scenario& scenario, const model::Travel& t
 SeedWay lay_out_recorded(const scenario::Scenario& scenario, const model::Travel& travel,
                          const RowFixed& row, const RandomStream& stream, int row_index,
                          const std::vector<EdgePair>& edges) {
-  const Layout at{scenario, travel, row, stream, row_index};
   SeedWay way;
-  way.edges = edges;
-  for (std::size_t seed = 0; seed < edges.size(); ++seed)
-    carry(at, seed, edges[seed].rising_s, true, way);
-  std::sort(way.rest_sorted_m.begin(), way.rest_sorted_m.end());
+  lay_out_more(scenario, travel, row, stream, row_index, edges, 0, way);
   return way;
+}
+
+void lay_out_more(const scenario::Scenario& scenario, const model::Travel& travel,
+                  const RowFixed& row, const RandomStream& stream, int row_index,
+                  const std::vector<EdgePair>& edges, std::uint64_t first, SeedWay& way) {
+  const Layout at{scenario, travel, row, stream, row_index};
+  way.edges.insert(way.edges.end(), edges.begin(), edges.end());
+  for (std::size_t seed = 0; seed < edges.size(); ++seed)
+    carry(at, first + seed, edges[seed].rising_s, true, way);
+  std::sort(way.rest_sorted_m.begin(), way.rest_sorted_m.end());
+}
+
+void let_go_of_seeds(SeedWay& way, std::size_t count) {
+  const auto gone = static_cast<std::ptrdiff_t>(count);
+  way.seeds.erase(way.seeds.begin(), way.seeds.begin() + gone);
+  way.delivery_s.erase(way.delivery_s.begin(), way.delivery_s.begin() + gone);
+  way.edges.erase(way.edges.begin(), way.edges.begin() + gone);
+  way.rest_sorted_m.clear();
+  for (const measure::SeedRecord& seed : way.seeds)
+    way.rest_sorted_m.push_back(seed.rest_x_ground_m);
+  std::sort(way.rest_sorted_m.begin(), way.rest_sorted_m.end());
 }
 
 }  // namespace sim::bench

@@ -44,5 +44,11 @@ SeedWay lay_out_seeds(const scenario::Scenario& scenario, const model::Travel& t
 SeedWay lay_out_recorded(const scenario::Scenario& scenario, const model::Travel& travel,
                          const RowFixed& row, const RandomStream& stream, int row_index,
                          const std::vector<EdgePair>& edges);
+/// The same for edges that follow those of `way`; the first of them is seed number `first`.
+void lay_out_more(const scenario::Scenario& scenario, const model::Travel& travel,
+                  const RowFixed& row, const RandomStream& stream, int row_index,
+                  const std::vector<EdgePair>& edges, std::uint64_t first, SeedWay& way);
+/// Leaves out the first `count` seeds.
+void let_go_of_seeds(SeedWay& way, std::size_t count);
 
 }  // namespace sim::bench

@@ -95,7 +95,9 @@ RunResult run_scenario(const scenario::Scenario& scenario, const RunOptions& opt
                        .wave = options.wave,
                        .until_watched = options.until_watched,
                        .keep_fault = options.keep_fault,
-                       .calls = options.calls});
+                       .calls = options.calls,
+                       .keep_coil = options.keep_coil,
+                       .coil_step_s = options.coil_step_s});
   if (!options.keep_idle_faults) require_no_idle_fault(scenario, result.record);
   sum_up(result, options.wave);
   return result;
@@ -105,6 +107,10 @@ void sum_up(RunResult& result, bool wave) {
   result.summary =
       measure::summarize(result.record.rows, result.scenario, result.record.simulated_s);
   measure::require_health(result.summary, result.record.rows, result.scenario);
+  show_watched(result, wave);
+}
+
+void show_watched(RunResult& result, bool wave) {
   const bench::Watch& watched = result.record.watched;
   if (watched.row < 0) return;
   const measure::RowRecord& row = result.record.rows[static_cast<std::size_t>(watched.row)];

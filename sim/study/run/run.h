@@ -34,6 +34,8 @@ struct RunOptions {
   bool until_watched = false;  // as PassOptions::until_watched
   bool keep_idle_faults = false;  // record.idle_faults names them, in place of an error
   bool keep_fault = false;  // a controller's fault ends the record (record.fault) and is not thrown
+  bool keep_coil = false;   // with coil_step_s as PassOptions
+  double coil_step_s = 0.0;
   std::vector<bench::CallLog>* calls = nullptr;  // calls of the pass, as PassOptions::calls
 };
 
@@ -43,6 +45,8 @@ RunResult run_scenario(const scenario::Scenario& scenario, const RunOptions& opt
 /// Fills in what follows from the record of a pass: the summary, and what is shown of the watched
 /// seed. `wave`: the record's wave was asked for.
 void sum_up(RunResult& result, bool wave = false);
+/// Of that only what is shown of the watched seed.
+void show_watched(RunResult& result, bool wave = false);
 void require_servable(const scenario::Scenario& scenario, const tune::TunedTable& tuned);
 
 }  // namespace sim::run
