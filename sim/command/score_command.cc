@@ -1,5 +1,6 @@
 // `score`: a recording of a real controller's pins, judged against every seed.
 #include <fmt/format.h>
+#include <sys/resource.h>
 
 #include <cstdio>
 #include <memory>
@@ -9,6 +10,7 @@
 #include "sim/command/kept_findings.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
+#include "sim/command/shown_path.h"
 #include "sim/command/shown_requirements.h"
 #include "sim/command/size_of_work.h"
 #include "sim/output/write_folder.h"
@@ -28,6 +30,7 @@ struct ScoreWords : CommonOptions, ScenarioOptions {
   std::vector<std::string> inverted;  // rowN.sensor
   std::string start;
   std::string off = "fast";
+  bool dry_run = false;
 };
 
 void define_score(CommandWords& words, ScoreWords& options) {
@@ -46,6 +49,7 @@ void define_score(CommandWords& words, ScoreWords& options) {
              "time of the recording from which on it is judged, such as \"12 s\"");
   words.choice("--off", options.off, {"fast", "slow"},
                "how the coil's current decays when the drive goes off");
+  add_dry_run_option(words, options.dry_run);
   add_scenario_options(words, options);
   words.examples(
       {"sillion score out/demo_stimulus/pins.vcd --row scenarios/demo.toml",
@@ -74,27 +78,59 @@ double start_s(const ScoreWords& options) {
   return start.value_si;
 }
 
+/// Reads no more than it takes to know the recording's form and signals.
+void print_size_of_score(const ScoreWords& options, const score::CaptureReader& reader,
+                         const scenario::Scenario& setup, const std::filesystem::path& out) {
+  std::error_code error;
+  const auto bytes = std::filesystem::file_size(options.input, error);
+  std::fputs(fmt::format("would score {}: {:.1f} MB, {} row{}, {}against {}, into {}\n",
+                         shown_path(options.input), error ? 0.0 : static_cast<double>(bytes) * 1e-6,
+                         reader.rows(), reader.rows() == 1 ? "" : "s",
+                         reader.records_current() ? "with current, " : "", setup.name, out.string())
+                 .c_str(),
+             stdout);
+}
+
+/// What it took, for the person at the terminal.
+void tell_memory() {
+  struct rusage used{};
+  getrusage(RUSAGE_SELF, &used);
+  std::fputs(fmt::format("took at most {:.0f} MB of memory\n",
+                         static_cast<double>(used.ru_maxrss) / 1024.0)
+                 .c_str(),
+             stderr);
+}
+
 int execute_score(const ScoreWords& options, const std::atomic<bool>& stop) {
   const scenario::Scenario setup = scenario::load_scenario(options.setup, options.sets);
   require_controller(setup);
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / (setup.name + "_score") : options.out;
+  const double from_s = start_s(options);
+  const std::unique_ptr<score::CaptureReader> reader =
+      score::open_capture(options.input, capture_words(options));
+  if (options.dry_run) {
+    print_size_of_score(options, *reader, setup, out);
+    return kHeld;
+  }
   const OutLock lock(out, options.typed);
   constexpr std::string_view kResults[] = {"summary.json", "seeds.csv", "applied.csv",
-                                           "report.html"};
+                                           "openings.csv", "report.html"};
   require_free(out, kResults);
-  score::Capture capture = score::read_capture(options.input, capture_words(options));
-  const double row_s = capture.lasts_s * static_cast<double>(capture.rows.size());
-  Progress progress(setup.name, {.row_s = row_s}, options.hides_progress());
+  Progress progress(setup.name, {}, options.hides_progress());
   score::Score score = score::score_of(
-      setup, std::move(capture),
-      {.start_s = start_s(options),
+      setup, *reader,
+      {.folder = out,
+       .start_s = from_s,
        .off_decays_fast = options.off == "fast",
        .stop = &stop,
        .on_progress = [&](double done_ratio) { progress.at(done_ratio, 0.0, "pass"); }});
-  seal(score.result);
+  const run::LongTables tables = score::long_tables(score);
+  const run::LongTables* long_ones = tables.seeds.empty() ? nullptr : &tables;
+  seal(score.result, long_ones);
   const run::ReportExtras extras{score::recording_extra(score, options.units)};
-  run::write_run(score.result, out, options.units, extras);
+  run::write_run(score.result, out, options.units, extras, long_ones);
+  if (!options.hides_progress()) tell_memory();
   if (options.json) {
     std::fputs(run::summary_json(score.result, extras).c_str(), stdout);
     return code_of_pass(score.result.summary);
@@ -117,7 +153,7 @@ Command score_command() {
       .define = [options](CommandWords& words) { define_score(words, *options); },
       .execute = [options](const std::atomic<bool>& stop) { return execute_score(*options, stop); },
       .common = options.get(),
-      .keeps = [options] { return kept_folder_of(options->out, false); }};
+      .keeps = [options] { return kept_folder_of(options->out, options->dry_run); }};
 }
 
 }  // namespace sim::command

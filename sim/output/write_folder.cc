@@ -7,8 +7,11 @@
 #include <cstring>
 #include <mutex>
 #include <shared_mutex>
+#include <string_view>
 #include <system_error>
 #include <vector>
+
+#include "sim/output/spilled_text.h"
 
 namespace sim::output {
 namespace fs = std::filesystem;
@@ -76,12 +79,18 @@ bool on_disk(std::FILE* handle) {
   return fsync(fileno(handle)) == 0 || errno == EINVAL || errno == EROFS || errno == ENOTSUP;
 }
 
-void put_file(const fs::path& file, const std::string& bytes) {
+void put_file(const fs::path& file, const std::string& bytes,
+              const std::vector<SpilledText*>& behind = {}) {
   std::FILE* handle = std::fopen(file.c_str(), "wb");
   if (handle == nullptr) fail(file, std::strerror(errno));
   errno = 0;
-  const bool written = std::fwrite(bytes.data(), 1, bytes.size(), handle) == bytes.size() &&
-                       std::fflush(handle) == 0 && on_disk(handle);
+  const auto put = [handle](std::string_view piece) {
+    return std::fwrite(piece.data(), 1, piece.size(), handle) == piece.size();
+  };
+  bool whole = put(bytes);
+  for (SpilledText* text : behind)
+    text->read([&](std::string_view piece) { whole = whole && put(piece); });
+  const bool written = whole && std::fflush(handle) == 0 && on_disk(handle);
   const int reason = errno;
   // A full disk may show only when the file is closed.
   const bool closed = std::fclose(handle) == 0;
@@ -133,7 +142,7 @@ void write_folder(std::span<const ResultFile> files, const fs::path& out) {
   check(error, partial);
   fs::create_directory(partial, error);
   check(error, partial);
-  for (const ResultFile& file : files) put_file(partial / file.name, file.bytes);
+  for (const ResultFile& file : files) put_file(partial / file.name, file.bytes, file.behind);
 
   if (!exists) {
     fs::rename(partial, target, error);

@@ -14,6 +14,7 @@
 #include <span>
 #include <stdexcept>
 #include <string>
+#include <vector>
 
 namespace sim::output {
 
@@ -21,9 +22,12 @@ struct OutputError : std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
+class SpilledText;  // sim/output/spilled_text.h
+
 struct ResultFile {
   std::string name;
   std::string bytes;
+  std::vector<SpilledText*> behind = {};  // texts that follow `bytes` in the file
 };
 
 void write_folder(std::span<const ResultFile> files, const std::filesystem::path& out);

@@ -5,6 +5,7 @@
 #include <nlohmann/json.hpp>
 
 #include "sim/output/hash.h"
+#include "sim/output/hash_of_parts.h"
 #include "sim/output/json_text.h"
 #include "sim/scenario/loader.h"
 #include "sim/study/run/summary_fields.h"
@@ -176,9 +177,18 @@ output::RunHashes hashes_without_controller(const std::string& parameters,
           .result = output::short_hash_hex(result_text)};
 }
 
-void seal(RunResult& result) {
-  result.hashes =
-      hashes_of(result.scenario, result.tuned, unhashed_summary_json(result) + seeds_csv(result));
+void seal(RunResult& result, const LongTables* tables) {
+  if (tables == nullptr) {
+    result.hashes =
+        hashes_of(result.scenario, result.tuned, unhashed_summary_json(result) + seeds_csv(result));
+    return;
+  }
+  result.hashes = hashes_of(result.scenario, result.tuned, {});
+  output::HashOfParts hash;
+  hash.add(unhashed_summary_json(result) + seeds_header());
+  for (output::SpilledText* row : tables->seeds)
+    row->read([&](std::string_view piece) { hash.add(piece); });
+  result.hashes.result = hash.short_hex();
 }
 
 }  // namespace sim::run

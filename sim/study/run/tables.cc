@@ -25,8 +25,12 @@ constexpr const char* kSeedsHeader =
     "centre_x_ground_m,"
     "band_length_m,placement_error_m,dose_m3,on_target_ratio,secondary_ratio,status\n";
 
-void add_seed(std::size_t row_index, std::size_t seed_index, const measure::RowRecord& row,
-              std::string& text) {
+}  // namespace
+
+std::string seeds_header() { return kSeedsHeader; }
+
+void add_seed_line(std::size_t row_index, const measure::RowRecord& row, std::size_t seed_index,
+                   std::string& text) {
   const measure::SeedRecord& seed = row.seeds[seed_index];
   // A seed without a band has no band figures; not-a-number becomes an empty cell.
   measure::BandRecord band;
@@ -50,12 +54,15 @@ void add_seed(std::size_t row_index, std::size_t seed_index, const measure::RowR
                               of_band(band.dose_m3),
                               seed.on_target_ratio,
                               of_band(band.secondary_ratio)};
-  text += std::to_string(row_index) + "," + std::to_string(seed_index);
+  text += std::to_string(row_index) + "," +
+          std::to_string(static_cast<std::size_t>(row.first_seed) + seed_index);
   for (const double value : columns) text += "," + output::number_text(value);
   text += ",";
   text += status_word(seed.status);
   text += "\n";
 }
+
+namespace {
 
 Json manifold_fields(const bench::PassRecord& record) {
   const model::ManifoldState& manifold = record.manifold;
@@ -160,16 +167,21 @@ std::string seeds_csv(const RunResult& result) {
   const std::vector<measure::RowRecord>& rows = result.record.rows;
   for (std::size_t row = 0; row < rows.size(); ++row)
     for (std::size_t seed = 0; seed < rows[row].seeds.size(); ++seed)
-      add_seed(row, seed, rows[row], text);
+      add_seed_line(row, rows[row], seed, text);
   return text;
 }
 
 void write_run(const RunResult& result, const std::filesystem::path& out, output::Units units,
-               const ReportExtras& extras) {
-  std::vector<output::ResultFile> files = {{"summary.json", summary_json(result, extras)},
-                                           {"seeds.csv", seeds_csv(result)},
-                                           {"applied.csv", applied_csv(result)},
-                                           {"report.html", run_report_html(result, units, extras)}};
+               const ReportExtras& extras, const LongTables* tables) {
+  std::vector<output::ResultFile> files = {{"summary.json", summary_json(result, extras)}};
+  if (tables == nullptr) {
+    files.push_back({"seeds.csv", seeds_csv(result)});
+    files.push_back({"applied.csv", applied_csv(result)});
+  } else {
+    files.push_back({"seeds.csv", seeds_header(), tables->seeds});
+    files.push_back({"applied.csv", applied_header(), tables->applied});
+  }
+  files.push_back({"report.html", run_report_html(result, units, extras)});
   for (const ReportExtra& extra : extras)
     files.insert(files.end(), extra.files.begin(), extra.files.end());
   output::write_folder(files, out);

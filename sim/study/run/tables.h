@@ -11,7 +11,9 @@
 
 #include <filesystem>
 #include <string>
+#include <vector>
 
+#include "sim/output/spilled_text.h"
 #include "sim/study/run/report.h"
 #include "sim/study/run/run.h"
 
@@ -19,14 +21,26 @@ namespace sim::run {
 
 std::string summary_json(const RunResult& result, const ReportExtras& extras = {});
 std::string seeds_csv(const RunResult& result);
+std::string seeds_header();
+/// One line of seeds.csv: the seed that stands at `index` of the record.
+void add_seed_line(std::size_t row_index, const measure::RowRecord& row, std::size_t index,
+                   std::string& text);
+
+/// Lines of tables that are longer than what a result holds, by row; they take the place of those
+/// that follow from its record.
+struct LongTables {
+  std::vector<output::SpilledText*> seeds, applied;
+};
+
 const char* status_word(measure::SeedStatus status);  // as in seeds.csv
 
 /// Writes all files of one result into a new folder beside `out`, then moves it into place.
 void write_run(const RunResult& result, const std::filesystem::path& out,
-               output::Units units = output::Units::kMetric, const ReportExtras& extras = {});
+               output::Units units = output::Units::kMetric, const ReportExtras& extras = {},
+               const LongTables* tables = nullptr);
 
 /// Fills hashes.result (over everything but the hashes themselves) and the others from the scenario
 /// and the program.
-void seal(RunResult& result);
+void seal(RunResult& result, const LongTables* tables = nullptr);
 
 }  // namespace sim::run

@@ -5,6 +5,7 @@
 #include <charconv>
 #include <cmath>
 #include <fstream>
+#include <utility>
 
 #include "sim/study/score/capture_files.h"
 #include "sim/study/score/pin_levels.h"
@@ -25,12 +26,14 @@ class Lines {
   bool next(std::string& line) {
     while (std::getline(file_, line)) {
       ++number_;
+      bytes_ratio_ += static_cast<double>(line.size()) + 1.0;
       if (const auto mistake = text::binary_mistake(line)) fail(*mistake);
       const std::string_view text = text::without_blanks(line);
       if (!text.empty() && !text.starts_with('#') && !text.starts_with(';')) return true;
     }
     return false;
   }
+  double read_bytes_ratio() const { return bytes_ratio_; }
   [[noreturn]] void fail(const std::string& what) const {
     throw text::InputError(fmt::format("{}:{}: {}", name_, number_, what));
   }
@@ -39,6 +42,7 @@ class Lines {
   std::string name_;
   std::ifstream file_;
   int number_ = 0;
+  double bytes_ratio_ = 0.0;  // a count of bytes
 };
 
 double number_in(const Lines& lines, std::string_view cell, const std::string& column) {
@@ -50,41 +54,65 @@ double number_in(const Lines& lines, std::string_view cell, const std::string& c
   return value_si;
 }
 
+class CsvReader : public FileReader {
+ public:
+  CsvReader(const std::filesystem::path& file, const CaptureWords& asked)
+      : FileReader(file), lines_(file) {
+    if (!lines_.next(line_)) lines_.fail("the table is empty");
+    parting_ = line_.find('\t') != std::string::npos  ? '\t'
+               : line_.find(';') != std::string::npos ? ';'
+                                                      : ',';
+    for (const std::string_view cell : text::cells_of(line_, parting_))
+      names_.emplace_back(text::without_blanks(cell));
+    if (names_.empty() || names_.front() != "t_s")
+      lines_.fail("the first column has to be `t_s`, seconds, with the signals' names behind it");
+    levels_.emplace(file.string(), std::vector<std::string>{names_.begin() + 1, names_.end()},
+                    asked);
+    if (!read_some()) lines_.fail("nothing is recorded");
+  }
+
+ protected:
+  bool read_some() override {
+    if (!lines_.next(line_)) return false;
+    read_bytes_ratio_ = lines_.read_bytes_ratio();
+    const std::vector<std::string_view> cells = text::cells_of(line_, parting_);
+    if (cells.size() != names_.size())
+      lines_.fail(fmt::format("{} cells, but {} columns", cells.size(), names_.size()));
+    const double at_s = number_in(lines_, cells[0], names_[0]);
+    if (!begun_) first_s_ = at_s;
+    if (begun_ && at_s - first_s_ < now_s_) lines_.fail("time runs backwards");
+    if (begun_ && at_s - first_s_ > now_s_)
+      shortest_s_ = std::min(shortest_s_, at_s - first_s_ - now_s_);
+    begun_ = true;
+    now_s_ = at_s - first_s_;
+    for (std::size_t k = 1; k < cells.size(); ++k) {
+      // A line between two samples of a current has none.
+      if (levels_->is_current(k - 1) && text::without_blanks(cells[k]).empty()) continue;
+      const double value_si = number_in(lines_, cells[k], names_[k]);  // tidy: unit the column's
+      levels_->level(k - 1, value_si > kHigh_ratio, now_s_);
+      levels_->sample(k - 1, value_si, now_s_);
+    }
+    return true;
+  }
+  // Lines may stand for changes or for samples; two of them cannot be nearer than the resolution.
+  double step_s() const override { return std::isfinite(shortest_s_) ? shortest_s_ : 0.0; }
+  bool step_known() const override { return false; }
+
+ private:
+  Lines lines_;
+  std::string line_;
+  char parting_ = ',';
+  std::vector<std::string> names_;
+  double first_s_ = 0.0;
+  double shortest_s_ = HUGE_VAL;
+  bool begun_ = false;
+};
+
 }  // namespace
 
-Capture read_capture_csv(const std::filesystem::path& file, const CaptureWords& asked) {
-  Lines lines(file);
-  std::string line;
-  if (!lines.next(line)) lines.fail("the table is empty");
-  const char parting = line.find('\t') != std::string::npos  ? '\t'
-                       : line.find(';') != std::string::npos ? ';'
-                                                             : ',';
-  std::vector<std::string> names;
-  for (const std::string_view cell : text::cells_of(line, parting))
-    names.emplace_back(text::without_blanks(cell));
-  if (names.empty() || names.front() != "t_s")
-    lines.fail("the first column has to be `t_s`, seconds, with the signals' names behind it");
-  PinLevels levels(file.string(), {names.begin() + 1, names.end()}, asked);
-  double first_s = 0.0;
-  double now_s = 0.0;
-  double shortest_s = HUGE_VAL;
-  bool begun = false;
-  while (lines.next(line)) {
-    const std::vector<std::string_view> cells = text::cells_of(line, parting);
-    if (cells.size() != names.size())
-      lines.fail(fmt::format("{} cells, but {} columns", cells.size(), names.size()));
-    const double at_s = number_in(lines, cells[0], names[0]);
-    if (!begun) first_s = at_s;
-    if (begun && at_s - first_s < now_s) lines.fail("time runs backwards");
-    if (begun && at_s - first_s > now_s) shortest_s = std::min(shortest_s, at_s - first_s - now_s);
-    begun = true;
-    now_s = at_s - first_s;
-    for (std::size_t k = 1; k < cells.size(); ++k)
-      levels.level(k - 1, number_in(lines, cells[k], names[k]) > kHigh_ratio, now_s);
-  }
-  if (!begun) lines.fail("nothing is recorded");
-  // Lines may stand for changes or for samples; two of them cannot be nearer than the resolution.
-  return levels.finish(now_s, std::isfinite(shortest_s) ? shortest_s : 0.0, false);
+std::unique_ptr<CaptureReader> open_capture_csv(const std::filesystem::path& file,
+                                                const CaptureWords& asked) {
+  return std::make_unique<CsvReader>(file, asked);
 }
 
 }  // namespace sim::score

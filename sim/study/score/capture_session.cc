@@ -119,35 +119,65 @@ class Samples {
   std::int64_t count_ = 0;
 };
 
-void take_entry(const std::filesystem::path& file, zip_file_t* entry, Samples& samples) {
-  std::array<unsigned char, 65536> part{};
-  zip_int64_t got = 0;
-  while ((got = zip_fread(entry, part.data(), part.size())) > 0)
-    samples.take(part.data(), static_cast<std::size_t>(got));
-  if (got < 0) fail(file, "a part of the samples is damaged");
-}
+class SessionReader : public FileReader {
+ public:
+  SessionReader(const std::filesystem::path& file, const CaptureWords& words)
+      : FileReader(file), file_(file), archive_(open_archive(file)) {
+    metadata_ = metadata_of(file, whole_entry(file, archive_.get(), "metadata"));
+    levels_.emplace(file.string(), metadata_.probes, words);
+    samples_.emplace(metadata_, *levels_);
+    // Older sessions have one file without a number.
+    entry_ = open_entry(archive_.get(), metadata_.data_name);
+    if (!entry_) next_part();
+    if (!read_some()) fail(file, "nothing is recorded");
+  }
+
+ protected:
+  bool read_some() override {
+    std::array<unsigned char, 65536> part{};
+    while (entry_) {
+      const zip_int64_t got = zip_fread(entry_.get(), part.data(), part.size());
+      if (got < 0) fail(file_, "a part of the samples is damaged");
+      if (got > 0) {
+        samples_->take(part.data(), static_cast<std::size_t>(got));
+        now_s_ = samples_->seconds();
+        if (samples_->count() > 0) return true;
+        continue;
+      }
+      next_part();
+    }
+    return false;
+  }
+  double step_s() const override { return 1.0 / metadata_.rate_hz; }
+
+ private:
+  static Archive open_archive(const std::filesystem::path& file) {
+    int error = 0;
+    Archive archive(zip_open(file.c_str(), ZIP_RDONLY, &error), &zip_discard);
+    if (!archive) fail(file, "no ZIP archive that can be read, so no session of sigrok");
+    return archive;
+  }
+  void next_part() {
+    const std::string name = fmt::format("{}-{}", metadata_.data_name, ++part_);
+    entry_ = open_entry(archive_.get(), name);
+    zip_stat_t known{};
+    if (entry_ && zip_stat(archive_.get(), name.c_str(), 0, &known) == 0)
+      read_bytes_ratio_ += static_cast<double>(known.comp_size);
+  }
+
+  std::filesystem::path file_;
+  Archive archive_;
+  Entry entry_{nullptr, &zip_fclose};
+  Metadata metadata_;
+  std::optional<Samples> samples_;
+  int part_ = 0;
+};
 
 }  // namespace
 
-Capture read_session(const std::filesystem::path& file, const CaptureWords& words) {
-  int error = 0;
-  const Archive archive(zip_open(file.c_str(), ZIP_RDONLY, &error), &zip_discard);
-  if (!archive) fail(file, "no ZIP archive that can be read, so no session of sigrok");
-  const Metadata metadata = metadata_of(file, whole_entry(file, archive.get(), "metadata"));
-  PinLevels levels(file.string(), metadata.probes, words);
-  Samples samples(metadata, levels);
-  // Older sessions have one file without a number.
-  if (const Entry whole = open_entry(archive.get(), metadata.data_name)) {
-    take_entry(file, whole.get(), samples);
-  } else {
-    for (int part = 1;; ++part) {
-      const Entry entry = open_entry(archive.get(), fmt::format("{}-{}", metadata.data_name, part));
-      if (!entry) break;
-      take_entry(file, entry.get(), samples);
-    }
-  }
-  if (samples.count() == 0) fail(file, "nothing is recorded");
-  return levels.finish(samples.seconds(), 1.0 / metadata.rate_hz, true);
+std::unique_ptr<CaptureReader> open_session(const std::filesystem::path& file,
+                                            const CaptureWords& words) {
+  return std::make_unique<SessionReader>(file, words);
 }
 
 }  // namespace sim::score

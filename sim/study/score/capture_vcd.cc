@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <charconv>
+#include <cmath>
 #include <cstdint>
 #include <fstream>
 #include <map>
@@ -24,6 +25,7 @@ class Words {
     while (at_ >= text_.size()) {
       if (!std::getline(file_, text_)) return false;
       ++line_;
+      bytes_ratio_ += static_cast<double>(text_.size()) + 1.0;
       at_ = 0;
       skip_blanks();
     }
@@ -43,6 +45,7 @@ class Words {
     while (required(where) != "$end") {
     }
   }
+  double read_bytes_ratio() const { return bytes_ratio_; }
   [[noreturn]] void fail(const std::string& what) const {
     throw text::InputError(fmt::format("{}:{}: {}", name_, line_, what));
   }
@@ -58,6 +61,7 @@ class Words {
   std::string text_;
   std::size_t at_ = 0;
   int line_ = 0;
+  double bytes_ratio_ = 0.0;  // a count of bytes
 };
 
 /// Length of the dump's unit of time: `1 us`, `10ns`.
@@ -124,48 +128,80 @@ Header read_header(Words& words) {
   return header;
 }
 
+double real_in(const Words& words, const std::string& word) {  // tidy: unit the signal's
+  double value_si = 0.0;                                       // tidy: unit the signal's
+  const char* end = word.data() + word.size();
+  const auto [at, error] = std::from_chars(word.data() + 1, end, value_si);
+  if (error != std::errc() || at != end || !std::isfinite(value_si))
+    words.fail(fmt::format("`{}` is no number", word));
+  return value_si;
+}
+
 /// A change of one signal: 1!, 0!, b1 !, r0.5 !. Levels other than 0 and 1 are unknown: nothing.
 void read_change(Words& words, const std::string& word, const Header& header, double now_s,
                  PinLevels& levels) {
   char value = word[0];
   std::string code = word.substr(1);
+  double real_si = statistics::kNone_ratio;  // tidy: unit the signal's
   if (value == 'b' || value == 'B' || value == 'r' || value == 'R') {
     const char last = word.back();
+    if (value == 'r' || value == 'R') real_si = real_in(words, word);
     code = words.required("a change");
     value = value == 'b' || value == 'B' ? last : '?';
   }
   const auto known = header.by_code.find(code);
   if (known == header.by_code.end()) words.fail(fmt::format("`{}` is the code of no signal", code));
+  if (!std::isnan(real_si))
+    for (const std::size_t signal : known->second) levels.sample(signal, real_si, now_s);
   if (value != '0' && value != '1') return;
   for (const std::size_t signal : known->second) levels.level(signal, value == '1', now_s);
 }
 
-}  // namespace
+class VcdReader : public FileReader {
+ public:
+  VcdReader(const std::filesystem::path& file, const CaptureWords& asked)
+      : FileReader(file), words_(file), header_(read_header(words_)) {
+    levels_.emplace(file.string(), header_.names, asked);
+    while (!first_)
+      if (!read_some()) words_.fail("nothing is recorded");
+  }
 
-Capture read_vcd(const std::filesystem::path& file, const CaptureWords& asked) {
-  Words words(file);
-  const Header header = read_header(words);
-  PinLevels levels(file.string(), header.names, asked);
-  std::optional<std::int64_t> first;
-  std::int64_t now = 0;
-  const auto seconds = [&] { return static_cast<double>(now - first.value_or(0)) * header.unit_s; };
-  for (std::string word; words.next(word);) {
+ protected:
+  bool read_some() override {
+    std::string& word = word_;
+    if (!words_.next(word)) return false;
     if (word[0] == '#') {
       std::int64_t next = 0;
       const char* end = word.data() + word.size();
       const auto [at, error] = std::from_chars(word.data() + 1, end, next);
-      if (error != std::errc() || at != end) words.fail(fmt::format("`{}` is no instant", word));
-      if (first && next < now) words.fail(fmt::format("time runs backwards to `{}`", word));
-      if (!first) first = next;
-      now = next;
+      if (error != std::errc() || at != end) words_.fail(fmt::format("`{}` is no instant", word));
+      if (first_ && next < now_) words_.fail(fmt::format("time runs backwards to `{}`", word));
+      if (!first_) first_ = next;
+      now_ = next;
+      now_s_ = static_cast<double>(now_ - *first_) * header_.unit_s;
+      read_bytes_ratio_ = words_.read_bytes_ratio();
     } else if (word == "$comment") {
-      words.skip_to_end("$comment");
+      words_.skip_to_end("$comment");
     } else if (word[0] != '$') {
-      read_change(words, word, header, seconds(), levels);
+      read_change(words_, word, header_, now_s_, *levels_);
     }
+    return true;
   }
-  if (!first) words.fail("nothing is recorded");
-  return levels.finish(seconds(), header.unit_s, true);
+  double step_s() const override { return header_.unit_s; }
+
+ private:
+  Words words_;
+  Header header_;
+  std::string word_;
+  std::optional<std::int64_t> first_;
+  std::int64_t now_ = 0;
+};
+
+}  // namespace
+
+std::unique_ptr<CaptureReader> open_vcd(const std::filesystem::path& file,
+                                        const CaptureWords& asked) {
+  return std::make_unique<VcdReader>(file, asked);
 }
 
 }  // namespace sim::score

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <charconv>
+#include <cmath>
 #include <utility>
 
 #include "sim/text/input_error.h"
@@ -34,7 +35,7 @@ SignalName parts_of(const std::string& name) {
 
 bool is_signal(const std::string& name) {
   const SignalName parts = parts_of(name);
-  return parts.what == "sensor" || parts.what == "drive";
+  return parts.what == "sensor" || parts.what == "drive" || parts.what == "current_a";
 }
 
 std::string all_of(const std::vector<std::string>& names) {
@@ -59,9 +60,11 @@ PinLevels::PinLevels(const std::string& file, const std::vector<std::string>& re
   }
   for (const auto& [name, own] : words.names) {
     if (!is_signal(name))
-      throw text::InputError(fmt::format(
-          "--signal {}={}: `{}` is no signal; there are rowN.sensor and rowN.drive, N from 0 to {}",
-          name, own, name, kMostRows - 1));
+      throw text::InputError(
+          fmt::format("--signal {}={}: `{}` is no signal; there are rowN.sensor, rowN.drive and "
+                      "rowN.current_a, N "
+                      "from 0 to {}",
+                      name, own, name, kMostRows - 1));
     const auto found = std::find(recorded.begin(), recorded.end(), own);
     if (found == recorded.end()) {
       const std::string nearest = text::nearest_name(own, recorded);
@@ -73,10 +76,12 @@ PinLevels::PinLevels(const std::string& file, const std::vector<std::string>& re
   }
   for (const std::string& name : words.inverted) {
     const SignalName parts = parts_of(name);
-    const Role role = parts.what == "sensor" ? Role::kSensor : Role::kDrive;
+    const Role role = role_of(parts.what);
     const auto pin = std::find_if(pins_.begin(), pins_.end(), [&](const Pin& one) {
       return one.role == role && one.row == parts.row;
     });
+    if (role == Role::kCurrent)
+      throw text::InputError(fmt::format("--invert {}: a current has no levels", name));
     if (!is_signal(name) || pin == pins_.end())
       throw text::InputError(fmt::format("--invert {}: no such signal is read", name));
     pin->inverted = true;
@@ -89,21 +94,27 @@ PinLevels::PinLevels(const std::string& file, const std::vector<std::string>& re
   require_whole();
 }
 
+PinLevels::Role PinLevels::role_of(const std::string& what) {
+  return what == "sensor" ? Role::kSensor : what == "drive" ? Role::kDrive : Role::kCurrent;
+}
+
 void PinLevels::take(const std::string& name, std::size_t signal) {
   const SignalName parts = parts_of(name);
   if (rows_.size() <= parts.row) rows_.resize(parts.row + 1);
-  pins_[signal].role = parts.what == "sensor" ? Role::kSensor : Role::kDrive;
+  pins_[signal].role = role_of(parts.what);
   pins_[signal].row = parts.row;
 }
 
 void PinLevels::require_whole() const {
   for (std::size_t row = 0; row < rows_.size(); ++row)
-    for (const Role role : {Role::kSensor, Role::kDrive}) {
+    for (const Role role : {Role::kSensor, Role::kDrive, Role::kCurrent}) {
       const auto count = std::count_if(pins_.begin(), pins_.end(), [&](const Pin& pin) {
         return pin.role == role && pin.row == row;
       });
-      const char* what = role == Role::kSensor ? "sensor" : "drive";
-      if (count == 0)
+      const char* what = role == Role::kSensor  ? "sensor"
+                         : role == Role::kDrive ? "drive"
+                                                : "current_a";
+      if (count == 0 && role != Role::kCurrent)
         throw text::InputError(
             fmt::format("{}: row {} has no signal row{}.{}", file_, row, row, what));
       if (count > 1)
@@ -112,33 +123,72 @@ void PinLevels::require_whole() const {
     }
 }
 
+bool PinLevels::records_current() const {
+  return std::any_of(pins_.begin(), pins_.end(),
+                     [](const Pin& pin) { return pin.role == Role::kCurrent; });
+}
+
 void PinLevels::level(std::size_t signal, bool high, double at_s) {
   Pin& pin = pins_[signal];
-  if (pin.role == Role::kNone) return;
+  if (pin.role == Role::kNone || pin.role == Role::kCurrent) return;
   const bool on = high != pin.inverted;
   // What is on from the recording's first instant on has begun before it: nobody knows when.
   const bool first = !std::exchange(pin.known, true);
   if (!first && on == pin.on) return;
-  if (!first && !on && pin.since_s >= 0.0) {
-    bench::PlayedRow& row = rows_[pin.row];
-    if (pin.role == Role::kSensor)
-      row.edges.push_back({pin.since_s, at_s, static_cast<int>(row.edges.size())});
-    else
-      row.drives.push_back({pin.since_s, at_s});
-  }
   pin.on = on;
-  pin.since_s = first ? -1.0 : at_s;
+  if (!on && pin.begun) turn_off(pin, at_s);
+  if (on && !first) turn_on(pin, at_s);
+  pin.begun = on && !first;
 }
 
-Capture PinLevels::finish(double end_s, double resolution_s, bool resolution_known) {
+void PinLevels::turn_on(const Pin& pin, double at_s) {
+  Row& row = rows_[pin.row];
+  bench::PlayedPart& pins = row.captured.pins;
+  if (pin.role == Role::kSensor) {
+    pins.edges.push_back({at_s, at_s, row.edges++});
+  } else {
+    pins.drives.push_back({at_s, HUGE_VAL});
+    row.dip.begin(at_s);
+  }
+}
+
+void PinLevels::turn_off(const Pin& pin, double at_s) {
+  Row& row = rows_[pin.row];
+  bench::PlayedPart& pins = row.captured.pins;
+  if (pin.role == Role::kSensor) {
+    if (!pins.edges.empty()) pins.edges.back().falling_s = at_s;
+    return;
+  }
+  if (pins.drives.empty())
+    pins.before_off_s = at_s;
+  else
+    pins.drives.back().off_s = at_s;
+  if (row.dip.samples_seen()) row.captured.openings.push_back(row.dip.end(at_s));
+}
+
+void PinLevels::sample(std::size_t signal, double current_a, double at_s) {
+  const Pin& pin = pins_[signal];
+  if (pin.role == Role::kCurrent) rows_[pin.row].dip.take(current_a, at_s);
+}
+
+void PinLevels::finish(double end_s) {
   for (std::size_t signal = 0; signal < pins_.size(); ++signal) {
     const Pin& pin = pins_[signal];
     if (pin.role != Role::kNone && pin.known && pin.on) level(signal, pin.inverted, end_s);
   }
-  return {.rows = std::move(rows_),
-          .lasts_s = end_s,
-          .resolution_s = resolution_s,
-          .resolution_known = resolution_known};
+}
+
+std::vector<CapturedRow> PinLevels::take() {
+  std::vector<CapturedRow> taken;
+  for (Row& row : rows_) taken.push_back(std::exchange(row.captured, {}));
+  return taken;
+}
+
+double PinLevels::current_step_s() const {
+  double step_s = 0.0;
+  for (const Row& row : rows_)
+    if (row.dip.step_s() > 0.0) step_s = std::max(step_s, row.dip.step_s());
+  return step_s;
 }
 
 }  // namespace sim::score

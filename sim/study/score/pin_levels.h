@@ -1,4 +1,5 @@
-// The levels of a recording's signals, one change after the other, become edges and driven times.
+// The levels of a recording's signals, one change after the other, become edges, driven times and
+// openings that a coil's current shows.
 //
 // Errors   InputError: names that no signal has (with the nearest), rows without one of both
 //          signals, time that runs backwards
@@ -10,6 +11,7 @@
 #include <vector>
 
 #include "sim/study/score/capture.h"
+#include "sim/study/score/current_dip.h"
 
 namespace sim::score {
 
@@ -19,27 +21,45 @@ class PinLevels {
   PinLevels(const std::string& file, const std::vector<std::string>& recorded,
             const CaptureWords& words);
 
+  std::size_t rows() const { return rows_.size(); }
   /// The signal with this place in the recording has this level from `at_s` on.
   void level(std::size_t signal, bool high, double at_s);
+  bool records_current() const;
+  bool is_current(std::size_t signal) const { return pins_[signal].role == Role::kCurrent; }
+  /// The signal, if it is a current, is this at `at_s`.
+  void sample(std::size_t signal, double current_a, double at_s);
   /// The recording ends; a drive that is still on ends there.
-  Capture finish(double end_s, double resolution_s, bool resolution_known);
+  void finish(double end_s);
+  /// What came since the last call. Of an edge whose end has not come yet, the end is that of what
+  /// is known.
+  std::vector<CapturedRow> take();
+  /// Between two samples of a current: the shortest; 0: none was recorded.
+  double current_step_s() const;
 
  private:
-  enum class Role : std::uint8_t { kNone, kSensor, kDrive };
+  enum class Role : std::uint8_t { kNone, kSensor, kDrive, kCurrent };
   struct Pin {
     Role role = Role::kNone;
     std::size_t row = 0;
     bool inverted = false;
     bool on = false;
     bool known = false;
-    double since_s = 0.0;
+    bool begun = false;  // it is on since an instant that is known
   };
+  struct Row {
+    CapturedRow captured;
+    int edges = 0;  // since the recording's beginning
+    CurrentDip dip;
+  };
+  static Role role_of(const std::string& what);
   void take(const std::string& name, std::size_t signal);
   void require_whole() const;
+  void turn_on(const Pin& pin, double at_s);
+  void turn_off(const Pin& pin, double at_s);
 
   std::string file_;
   std::vector<Pin> pins_;
-  std::vector<bench::PlayedRow> rows_;
+  std::vector<Row> rows_;
 };
 
 }  // namespace sim::score

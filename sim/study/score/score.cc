@@ -5,12 +5,13 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <memory>
 #include <nlohmann/json.hpp>
 
 #include "sim/bench/travel_of.h"
+#include "sim/measure/summary_parts.h"
 #include "sim/output/html.h"
 #include "sim/output/json_text.h"
+#include "sim/study/score/score_setup.h"
 #include "sim/study/tune/tune_once.h"
 #include "sim/text/input_error.h"
 
@@ -31,29 +32,6 @@ bool of_the_controller(const scenario::Requirement& one) {
          kOfTheController.end();
 }
 
-/// Moves the recording by `later_s` and drops what comes before `start_s` of it.
-void move(bench::PlayedRow& row, double start_s, double later_s) {
-  std::erase_if(row.edges, [&](const bench::EdgePair& one) { return one.rising_s < start_s; });
-  std::erase_if(row.drives, [&](const bench::DrivenTime& one) { return one.on_s < start_s; });
-  for (std::size_t k = 0; k < row.edges.size(); ++k) {
-    row.edges[k].rising_s += later_s;
-    row.edges[k].falling_s += later_s;
-    row.edges[k].seed = static_cast<int>(k);
-  }
-  for (bench::DrivenTime& one : row.drives) {
-    one.on_s += later_s;
-    one.off_s += later_s;
-  }
-}
-
-double first_edge_s(const Capture& capture, double start_s) {
-  double first_s = HUGE_VAL;
-  for (const bench::PlayedRow& row : capture.rows)
-    for (const bench::EdgePair& edge : row.edges)
-      if (edge.rising_s >= start_s) first_s = std::min(first_s, edge.rising_s);
-  return first_s;
-}
-
 /// The table's current at the flow that the rate wants, as the reference drives its valve.
 std::uint32_t drive_current_ma(const scenario::Scenario& scenario, const tune::TunedTable& tuned) {
   const sillion_attachment_table& table = tuned.table;
@@ -69,6 +47,8 @@ std::uint32_t drive_current_ma(const scenario::Scenario& scenario, const tune::T
       table.current_ma[k - 1] + share_ratio * (table.current_ma[k] - table.current_ma[k - 1])));
 }
 
+}  // namespace
+
 double fastest_mps(const scenario::Scenario& scenario) {
   double fastest_mps = 0.0;
   for (const model::TravelKnot& knot : bench::travel_of(scenario).knots)
@@ -76,20 +56,33 @@ double fastest_mps(const scenario::Scenario& scenario) {
   return fastest_mps;
 }
 
-}  // namespace
+void Moved::take(bench::PlayedPart& part) {
+  if (left_out_) part.before_off_s = statistics::kNone_ratio;
+  part.before_off_s += later_s_;
+  if (!part.drives.empty()) left_out_ = part.drives.back().on_s < start_s_;
+  std::erase_if(part.edges, [&](const bench::EdgePair& one) { return one.rising_s < start_s_; });
+  std::erase_if(part.drives, [&](const bench::DrivenTime& one) { return one.on_s < start_s_; });
+  for (bench::EdgePair& edge : part.edges) {
+    edge.rising_s += later_s_;
+    edge.falling_s += later_s_;
+    edge.seed = seeds_++;
+  }
+  for (bench::DrivenTime& one : part.drives) {
+    one.on_s += later_s_;
+    one.off_s += later_s_;
+  }
+}
 
-Score score_of(const scenario::Scenario& setup, Capture capture, const ScoreOptions& options) {
-  Score score{.lasts_s = capture.lasts_s,
-              .resolution_s = capture.resolution_s,
-              .resolution_known = capture.resolution_known};
-  const double first_s = first_edge_s(capture, options.start_s);
+double later_than_recorded_s(double first_s) {
   if (!std::isfinite(first_s))
     throw text::InputError("the recording has no edge of a seed sensor from --start on");
-  if (first_s < kHeard_s) score.later_s = std::ceil((bench::kWarmUp_s - first_s) * 100.0) / 100.0;
+  return first_s < kHeard_s ? std::ceil((bench::kWarmUp_s - first_s) * 100.0) / 100.0 : 0.0;
+}
 
+void set_up(const scenario::Scenario& setup, std::size_t rows, Score& score) {
   run::RunResult& result = score.result;
   result.scenario = setup;
-  result.scenario.row.count = static_cast<int>(capture.rows.size());
+  result.scenario.row.count = static_cast<int>(rows);
   result.scenario.duration_s = 0.0;
   result.scenario.controller.row_trim = false;
   for (const scenario::Requirement& one : setup.requirements)
@@ -97,17 +90,60 @@ Score score_of(const scenario::Scenario& setup, Capture capture, const ScoreOpti
   std::erase_if(result.scenario.requirements, of_the_controller);
   result.tuned = tune::tune_once(result.scenario);
   run::require_servable(result.scenario, result.tuned);
+}
 
+bench::Played played_with(const Score& score, const ScoreOptions& options) {
   bench::Played played;
-  played.on.current_ma = drive_current_ma(result.scenario, result.tuned);
+  played.on.current_ma = drive_current_ma(score.result.scenario, score.result.tuned);
   if (!options.off_decays_fast) played.off.state = SILLION_BRIDGE_SLOW_DECAY;
+  return played;
+}
+
+namespace {
+
+double first_edge_s(const Capture& capture, double start_s) {
+  double first_s = HUGE_VAL;
+  for (const bench::PlayedRow& row : capture.rows)
+    for (const bench::EdgePair& edge : row.edges)
+      if (edge.rising_s >= start_s) first_s = std::min(first_s, edge.rising_s);
+  return first_s;
+}
+
+/// The openings of all rows, of a recording that was held.
+void compare_openings(const Capture& capture, const ScoreOptions& options, Score& score) {
+  for (std::size_t row = 0; row < score.result.record.rows.size(); ++row) {
+    RowOpenings openings(score.result.scenario, static_cast<int>(row));
+    std::vector<SeenOpening> judged = capture.openings[row];
+    std::erase_if(judged, [&](const SeenOpening& one) { return one.command_s < options.start_s; });
+    openings.expect(judged, score.later_s);
+    std::string lines;
+    openings.compare(score.result.record.rows[row].coil.openings, HUGE_VAL, lines);
+    score.opening_lines.emplace_back(options.folder).append(lines);
+    score.openings.push_back(openings.figures());
+  }
+}
+
+}  // namespace
+
+Score score_of(const scenario::Scenario& setup, Capture capture, const ScoreOptions& options) {
+  Score score;
+  score.lasts_s = capture.lasts_s;
+  score.resolution_s = capture.resolution_s;
+  score.resolution_known = capture.resolution_known;
+  score.current_step_s = capture.current_step_s;
+  score.later_s = later_than_recorded_s(first_edge_s(capture, options.start_s));
+  set_up(setup, capture.rows.size(), score);
+  run::RunResult& result = score.result;
+
+  bench::Played played = played_with(score, options);
   played.end_s = capture.lasts_s + score.later_s;
-  played.rows = std::move(capture.rows);
   std::size_t seeds = 0;
-  for (bench::PlayedRow& row : played.rows) {
-    move(row, options.start_s, score.later_s);
-    score.pulses += static_cast<int>(row.drives.size());
-    seeds = std::max(seeds, row.edges.size());
+  for (bench::PlayedRow& row : capture.rows) {
+    bench::PlayedPart part{.edges = std::move(row.edges), .drives = std::move(row.drives)};
+    Moved(options.start_s, score.later_s).take(part);
+    played.rows.push_back({std::move(part.edges), std::move(part.drives)});
+    score.pulses += static_cast<long long>(played.rows.back().drives.size());
+    seeds = std::max(seeds, played.rows.back().edges.size());
   }
   result.scenario.seeds = static_cast<int>(seeds);
   score.half_resolution_m = 0.5 * score.resolution_s * fastest_mps(result.scenario);
@@ -115,10 +151,31 @@ Score score_of(const scenario::Scenario& setup, Capture capture, const ScoreOpti
                                   {.watch = run::RunOptions{}.watch,
                                    .stop = options.stop,
                                    .on_progress = options.on_progress,
+                                   .keep_coil = score.current_step_s > 0.0,
                                    .played = &played});
   run::sum_up(result);
+  if (score.current_step_s > 0.0) compare_openings(capture, options, score);
   return score;
 }
+
+run::LongTables long_tables(Score& score) {
+  run::LongTables tables;
+  for (Score::RowTables& row : score.tables) {
+    tables.seeds.push_back(&row.seeds);
+    tables.applied.push_back(&row.applied);
+  }
+  return tables;
+}
+
+namespace {
+
+OpeningFigures all_openings(const Score& score) {
+  OpeningFigures all;
+  for (const OpeningFigures& row : score.openings) all.take(row);
+  return all;
+}
+
+}  // namespace
 
 std::vector<std::string> recording_lines(const Score& score, output::Units units) {
   const bool us = units == output::Units::kUs;
@@ -133,6 +190,14 @@ std::vector<std::string> recording_lines(const Score& score, output::Units units
   if (score.later_s > 0.0)
     lines.push_back(fmt::format(
         "instants of the results are {:.2f} s later than those of the recording", score.later_s));
+  for (const std::string& line : opening_lines(all_openings(score), score.current_step_s, units))
+    lines.push_back(line);
+  if (score.drawn_seeds >= 0)
+    lines.push_back(fmt::format(
+        "scored as it was read: quantiles are known to {:g} um; drawings show the first {} seeds",
+        0.5e6 * measure::kErrorCell_m, score.drawn_seeds));
+  if (score.held_for_time)
+    lines.push_back("held in memory, because requirements over time need all of it");
   if (!score.unjudged.empty()) {
     std::string names;
     for (const std::string& name : score.unjudged) names += (names.empty() ? "" : ", ") + name;
@@ -141,7 +206,7 @@ std::vector<std::string> recording_lines(const Score& score, output::Units units
   return lines;
 }
 
-run::ReportExtra recording_extra(const Score& score, output::Units units) {
+run::ReportExtra recording_extra(Score& score, output::Units units) {
   run::ReportExtra extra;
   std::string inner;
   for (const std::string& line : recording_lines(score, units))
@@ -150,16 +215,29 @@ run::ReportExtra recording_extra(const Score& score, output::Units units) {
       "Seeds are those whose edge was recorded: seeds that the sensor missed are unknown here. "
       "Each "
       "band is what the model lays for the recorded drive.");
-  extra.section = output::section_html("The recording", inner);
+  extra.section = output::section_html("The recording", inner) +
+                  opening_section(score.openings, score.current_step_s, units);
+  if (!score.opening_lines.empty()) {
+    extra.files.push_back({"openings.csv", openings_header()});
+    for (output::SpilledText& row : score.opening_lines) extra.files.back().behind.push_back(&row);
+  }
   extra.summary_key = "recording";
-  extra.summary = output::json_text({{"rows", score.result.record.rows.size()},
-                                     {"lasts_s", score.lasts_s},
-                                     {"later_s", score.later_s},
-                                     {"pulses", score.pulses},
-                                     {"resolution_s", score.resolution_s},
-                                     {"resolution_known", score.resolution_known},
-                                     {"half_resolution_m", score.half_resolution_m},
-                                     {"not_judged", score.unjudged}});
+  nlohmann::ordered_json object{{"rows", score.result.record.rows.size()},
+                                {"lasts_s", score.lasts_s},
+                                {"later_s", score.later_s},
+                                {"pulses", score.pulses},
+                                {"resolution_s", score.resolution_s},
+                                {"resolution_known", score.resolution_known},
+                                {"half_resolution_m", score.half_resolution_m},
+                                {"not_judged", score.unjudged}};
+  if (score.drawn_seeds >= 0) {
+    object["drawn_seeds"] = score.drawn_seeds;
+    object["quantile_cell_m"] = measure::kErrorCell_m;
+  }
+  if (score.current_step_s > 0.0)
+    object["current"] =
+        nlohmann::ordered_json::parse(opening_json(all_openings(score), score.current_step_s));
+  extra.summary = output::json_text(object);
   return extra;
 }
 

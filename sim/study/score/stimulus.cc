@@ -70,10 +70,19 @@ Pins stimulus_of(const scenario::Scenario& scenario, const StimulusOptions& opti
     pins.pins.push_back(sensor_of(row, way));
   }
   if (options.drives) {
-    const run::RunResult result =
-        run::run_scenario(scenario, {.stop = options.stop, .on_progress = options.on_progress});
-    for (int row = 0; row < scenario.row.count; ++row)
-      pins.pins.push_back(drive_of(row, result.record.rows[static_cast<std::size_t>(row)]));
+    const run::RunResult result = run::run_scenario(
+        scenario, {.stop = options.stop,
+                   .on_progress = options.on_progress,
+                   .keep_coil = options.current_step_ns > 0,
+                   .coil_step_s = 1e-9 * static_cast<double>(options.current_step_ns)});
+    pins.current_step_ns = options.current_step_ns;
+    for (int row = 0; row < scenario.row.count; ++row) {
+      const measure::RowRecord& record = result.record.rows[static_cast<std::size_t>(row)];
+      pins.pins.push_back(drive_of(row, record));
+      if (options.current_step_ns <= 0) continue;
+      pins.current_a.push_back(record.coil.current_a);
+      pins.openings.push_back(record.coil.openings);
+    }
   }
   pins.pins.push_back(speed_of(travel, end_s));
   pins.end_ns = shared::nanoseconds_of(end_s);

@@ -7,6 +7,7 @@
 //   speed    machine.speed: 130 pulses per metre of the machine's middle, half of
 //            each high; it stands still when the machine drives backwards
 //   drives   rowN.drive, where they are asked for: of the scenario's own controller
+//   current  rowN.current_a, with the drives: of the row's coil, sampled; in the table alone
 //
 // Time     bench time from run start, in nanoseconds
 // Source   130 pulses per metre: ISO 11786 (agricultural tractor-mounted sensor interface), theory
@@ -39,10 +40,15 @@ struct Pins {
   std::string scenario;
   std::vector<Pin> pins;
   std::int64_t end_ns = 0;
+  std::int64_t current_step_ns = 0;           // between samples of the currents; 0: there are none
+  std::vector<std::vector<float>> current_a;  // by row, from time 0 on
+  std::vector<std::vector<measure::PulseOpening>> openings;  // by row, where currents are sampled
 };
 
 struct StimulusOptions {
   bool drives = false;  // runs the pass, with its controller, and adds what it drove
+  std::int64_t current_step_ns =
+      0;  // with `drives`: also samples the coils' current this far apart
   const std::atomic<bool>* stop = nullptr;
   std::function<void(double done_ratio)> on_progress;
 };
@@ -52,7 +58,7 @@ Pins stimulus_of(const scenario::Scenario& scenario, const StimulusOptions& opti
 /// Each signal with its number of pulses.
 std::string pins_json(const Pins& pins);
 std::string pins_vcd(const Pins& pins);
-/// t_s and a column per signal, a line per instant at which one changes.
+/// t_s and a column per signal, a line per instant at which one changes or a current is sampled.
 std::string pins_csv(const Pins& pins);
 /// 16-bit PCM, a channel per signal: +16384 while it is 1, else -16384.
 std::string pins_wav(const Pins& pins, std::uint32_t rate_hz);

@@ -107,20 +107,37 @@ std::string pins_vcd(const Pins& pins) {
 std::string pins_csv(const Pins& pins) {
   std::string text = "t_s";
   for (const Pin& pin : pins.pins) text += fmt::format(",{}.{}", pin.scope, pin.name);
+  for (std::size_t row = 0; row < pins.current_a.size(); ++row)
+    text += fmt::format(",row{}.current_a", row);
   text += '\n';
   std::vector<char> high(pins.pins.size(), 0);
   const auto line = [&](std::int64_t at_ns) {
     text += fmt::format("{}.{:09}", at_ns / 1'000'000'000, at_ns % 1'000'000'000);
     for (const char one : high) text += one != 0 ? ",1" : ",0";
+    // A line between two samples of the current has none.
+    const bool samples = pins.current_step_ns > 0 && at_ns % pins.current_step_ns == 0;
+    for (const std::vector<float>& row : pins.current_a) {
+      const auto sample =
+          static_cast<std::size_t>(at_ns / std::max<std::int64_t>(1, pins.current_step_ns));
+      text += samples && sample < row.size() ? fmt::format(",{:.6g}", row[sample]) : ",";
+    }
     text += '\n';
   };
   const std::vector<Change> changes = changes_of(pins);
-  if (changes.empty() || changes.front().at_ns > 0) line(0);
-  for (std::size_t k = 0; k < changes.size(); ++k) {
-    high[changes[k].pin] = changes[k].high ? 1 : 0;
-    if (k + 1 == changes.size() || changes[k + 1].at_ns != changes[k].at_ns) line(changes[k].at_ns);
+  const std::int64_t end_ns =
+      changes.empty() ? pins.end_ns : std::max(pins.end_ns, changes.back().at_ns);
+  std::size_t next = 0;
+  for (std::int64_t at_ns = 0;;) {
+    for (; next < changes.size() && changes[next].at_ns == at_ns; ++next)
+      high[changes[next].pin] = changes[next].high ? 1 : 0;
+    line(at_ns);
+    if (at_ns >= end_ns) break;
+    const std::int64_t change_ns = next < changes.size() ? changes[next].at_ns : end_ns;
+    const std::int64_t sample_ns = pins.current_step_ns > 0
+                                       ? (at_ns / pins.current_step_ns + 1) * pins.current_step_ns
+                                       : end_ns;
+    at_ns = std::min(change_ns, sample_ns);
   }
-  if (changes.empty() || pins.end_ns > changes.back().at_ns) line(pins.end_ns);
   return text;
 }
 
