@@ -134,7 +134,7 @@ TEST(TotalsStore, ThePagesGiveBackWhatWasCounted) {
 // 790 ms before the power fails, and the 210 ms in which a report reaches the machine, are 1 s.
 TEST(TotalsStore, APowerLossAtAnyByteTakesLessThanASecond) {
   for (const std::uint32_t rows : {1u, 8u, 64u})
-    for (int cut = 0; cut < 120; ++cut)
+    for (int cut = 0; cut < 120; cut += rows == 8 ? 1 : 7)
       for (int bytes = cut % 5; bytes <= kPage; bytes += 13) {
         Part part;
         Start machine(part, rows);
