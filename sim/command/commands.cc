@@ -29,11 +29,11 @@ void tell_unknown(const std::string& word, const std::vector<std::string>& names
 }  // namespace
 
 std::vector<Command> all_commands() {
-  return {run_command(),    budget_command(),  check_command(), accept_command(),
-          faults_command(), compare_command(), rate_command(),  sweep_command(),
-          rig_command(),    delay_command(),   today_command(), outlet_command(),
-          valve_command(),  explain_command(), score_command(), stimulus_command(),
-          list_command()};
+  return {run_command(),      budget_command(), check_command(),   accept_command(),
+          faults_command(),   search_command(), compare_command(), rate_command(),
+          sweep_command(),    rig_command(),    delay_command(),   today_command(),
+          outlet_command(),   valve_command(),  explain_command(), score_command(),
+          stimulus_command(), list_command()};
 }
 
 AskedFor read_command_line(int argc, char** argv) {

@@ -36,6 +36,7 @@ Command run_command();
 Command budget_command();
 Command check_command();
 Command faults_command();
+Command search_command();
 Command accept_command();
 Command compare_command();
 Command rate_command();

@@ -174,6 +174,7 @@ Listing schemas() {
        {"sillion.check.1", "", "--json of check; cases.jsonl has one line per scenario"},
        {"sillion.case.1", "", "runs/HASH.json of check: one finished scenario"},
        {"sillion baseline 1", "", "accepted results of a suite: text with tabs"},
+       {"sillion.search.1", "", "summary.json and --json of search; passes.csv has one line per pass"},
        {"sillion.compare.1", "", "comparison.json and --json of compare"},
        {"sillion.rate.1", "", "rate.json and --json of rate; rate.csv is key, value, unit"},
        {"sillion list 1", "", "--json of list"}}};

@@ -364,6 +364,8 @@ void describe(Scenario& scenario, text::Fields& f) {
   f.special("fault", "[{kind = \"late_edges\", by = \"4 ms\"}]",
             "faults of the catalog (`list faults`)");
   f.special("require", "[{metric = \"...\", at_most = \"5 %\"}]", "requirements (`list metrics`)");
+  f.special("search", "{passes = 500, ranges = {\"travel.speed\" = {uniform = [...]}}}",
+            "ranges in which `sillion search` looks for a violation; a pass does not read it");
 }
 
 }  // namespace sim::scenario

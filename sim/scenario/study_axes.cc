@@ -11,7 +11,30 @@ namespace {
 
 constexpr std::int64_t kMostSteps = 1000;
 
-text::Kind kind_of_range(const text::Node& from, const std::string& key) {
+/// Quantities inside lists, which are no keys of the list of keys.
+struct ListKey {
+  std::string_view list, name;
+  text::Kind kind;
+};
+constexpr ListKey kListKeys[] = {{"travel.profile", "time", text::Kind::kTime},
+                                 {"travel.profile", "speed", text::Kind::kSpeed},
+                                 {"travel.profile", "yaw_rate", text::Kind::kTurnRate},
+                                 {"fault", "from", text::Kind::kTime},
+                                 {"fault", "until", text::Kind::kTime},
+                                 {"fault", "by", text::Kind::kTime},
+                                 {"fault", "amount", text::Kind::kRatio}};
+
+/// "travel.profile[2].speed" is the key `speed` of the list `travel.profile`.
+const ListKey* list_key(const std::string& key) {
+  const std::size_t open = key.find('['), close = key.find("].");
+  if (open == std::string::npos || close == std::string::npos || close < open) return nullptr;
+  for (const ListKey& one : kListKeys)
+    if (key.substr(0, open) == one.list && key.substr(close + 2) == one.name) return &one;
+  return nullptr;
+}
+
+text::Kind kind_of_range(const text::Node& from, const std::string& name, const std::string& key) {
+  if (const ListKey* listed = list_key(key)) return listed->kind;
   for (const text::KeyHelp& help : scenario_keys()) {
     if (help.key != key) continue;
     if (key == "seeding.population") return text::Kind::kCountPerArea;
@@ -21,7 +44,7 @@ text::Kind kind_of_range(const text::Node& from, const std::string& key) {
   }
   if (key == "seeding.population") return text::Kind::kCountPerArea;
   text::fail(
-      from.place, "axes." + key,
+      from.place, name,
       "a range or a distribution needs a key that holds a quantity; list the values instead");
 }
 
@@ -37,16 +60,16 @@ const text::Node& part_of(const text::Node& table, const std::string& name, cons
   text::fail(table.place, missing, "is missing: write " + form);
 }
 
-std::vector<std::string> steps_between(const text::Node& node, const std::string& key) {
+std::vector<std::string> steps_between(const text::Node& node, const std::string& name,
+                                       const std::string& key) {
   static const std::string kKnown[] = {"from", "to", "steps"};
-  const std::string name = "axes." + key;
   const std::string form = "{from = ..., to = ..., steps = ...}";
   text::refuse_other_keys(node, name + ".", kKnown);
   const text::Node& from = part_of(node, name, "from", form);
   const text::Node& to = part_of(node, name, "to", form);
   const std::int64_t steps =
       text::read_whole(part_of(node, name, "steps", form), name + ".steps", 1, kMostSteps);
-  const text::Kind kind = kind_of_range(from, key);
+  const text::Kind kind = kind_of_range(from, name, key);
   const double from_si = text::read_quantity_si(from, name + ".from", kind, text::kAnyValue);
   const double to_si = text::read_quantity_si(to, name + ".to", kind, text::kAnyValue);
   if ((steps == 1) != (from_si == to_si))
@@ -135,15 +158,14 @@ void collect_axes(const text::Node& table, const std::string& prefix, std::vecto
   }
 }
 
-AxisDraw read_draw(const text::Node& node, const std::string& key) {
+AxisDraw read_draw(const text::Node& node, const std::string& name, const std::string& key) {
   static const std::string kShapes[] = {"uniform", "log_uniform", "normal"};
-  const std::string name = "axes." + key;
   text::refuse_other_keys(node, name + ".", kShapes);
   if (node.entries.size() != 1)
     text::fail(node.place, name, "state one of uniform, log_uniform and normal");
   const auto& [shape, what] = node.entries.front();
   AxisDraw draw;
-  draw.kind = kind_of_range(what, key);
+  draw.kind = kind_of_range(what, name, key);
   draw.place = node.place.text() + ": " + name;
   if (shape == "normal") {
     draw.shape = DrawShape::kNormal;
@@ -181,16 +203,16 @@ void flatten_axes(text::Node& document) {
   *axes = std::move(flat);
 }
 
-StudyAxis read_axis(const text::Node& node, const std::string& key) {
-  const std::string name = "axes." + key;
+StudyAxis read_axis(const text::Node& node, const std::string& key, const std::string& section) {
+  const std::string name = section + "." + key;
   StudyAxis axis{.key = key, .values = {}};
   if (node.kind == text::NodeKind::kTable) {
     const bool range = node.find("from") != nullptr || node.find("to") != nullptr ||
                        node.find("steps") != nullptr || node.entries.empty();
     if (range)
-      axis.values = steps_between(node, key);
+      axis.values = steps_between(node, name, key);
     else
-      axis.draw = read_draw(node, key);
+      axis.draw = read_draw(node, name, key);
     return axis;
   }
   if (node.kind != text::NodeKind::kArray)

@@ -18,7 +18,9 @@ bool is_axis(const text::Node& node);
 /// Puts the axes of `document` under their dotted names, however they were written, so that a --set
 /// finds the axis that it names.
 void flatten_axes(text::Node& document);
-StudyAxis read_axis(const text::Node& node, const std::string& key);
+/// `section` is the one that holds the axes, for messages.
+StudyAxis read_axis(const text::Node& node, const std::string& key,
+                    const std::string& section = "axes");
 /// The text that a person would write after KEY=: the bare words of a text, TOML for all else.
 std::string written(const text::Node& node);
 

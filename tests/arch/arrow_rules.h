@@ -83,6 +83,7 @@ inline const std::map<std::string, std::set<std::string>>& rooms_of_sim() {
         {"sim/study/rig", question},
         {"sim/study/check", question},
         {"sim/study/faults", question},
+        {"sim/study/search", question},
         {"sim/study/score", question},
         {"sim/study/valve", valve},
     };

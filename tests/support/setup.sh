@@ -10,7 +10,7 @@ set -euo pipefail
 PROGRAM_TOOLS=(g++:g++ cmake:cmake ninja:ninja-build pkg-config:pkg-config ccache:ccache)
 PROGRAM_PACKAGES=(libeigen3-dev libboost-dev libspdlog-dev libfmt-dev libtomlplusplus-dev nlohmann-json3-dev
                   libcli11-dev libtbb-dev librandom123-dev libsleef-dev libsodium-dev
-                  libsqlite3-dev libzip-dev)
+                  libsqlite3-dev libzip-dev libnlopt-dev libnlopt-cxx-dev)
 TEST_TOOLS=(git:git vcd2fst:gtkwave sigrok-cli:sigrok-cli arm-none-eabi-g++:gcc-arm-none-eabi
             qemu-system-arm:qemu-system-arm)
 TEST_PACKAGES=(libgtest-dev libgmock-dev libbenchmark-dev python3-junitparser libopenmpi-dev openmpi-bin

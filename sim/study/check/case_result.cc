@@ -1,9 +1,9 @@
 #include "sim/study/check/case_result.h"
 
 #include <algorithm>
-#include <cmath>
 #include <limits>
 
+#include "sim/measure/tightness.h"
 #include "sim/study/check/judged_metrics.h"
 
 namespace sim::check {
@@ -35,18 +35,11 @@ CaseResult case_result_of(const SuiteCase& one, const CaseOutcome& outcome) {
   return result;
 }
 
-double tightness_ratio(const measure::RequirementResult& one) {
-  constexpr double kNever_ratio = std::numeric_limits<double>::infinity();
-  if (!one.seen) return kNever_ratio;
-  if (one.limit == 0.0) return one.holds && one.margin == 0.0 ? kNever_ratio : one.margin;
-  return one.margin / std::abs(one.limit);
-}
-
 double tightness_ratio(const CaseResult& result) {
   if (result.state != CaseState::kJudged) return -std::numeric_limits<double>::infinity();
   double least_ratio = std::numeric_limits<double>::infinity();
   for (const measure::RequirementResult& one : result.requirements)
-    least_ratio = std::min(least_ratio, tightness_ratio(one));
+    least_ratio = std::min(least_ratio, measure::tightness_ratio(one));
   return least_ratio;
 }
 

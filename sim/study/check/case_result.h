@@ -33,10 +33,8 @@ struct CaseResult {
 measure::Witness fault_witness(const run::RunResult& result);
 /// `outcome` must be sealed already, so that it has its hashes.
 CaseResult case_result_of(const SuiteCase& one, const CaseOutcome& outcome);
-/// Margin over its limit, or the margin itself if the limit is 0; +infinity if nothing was seen,
-/// and for a count at its floor of 0, which cannot come closer to its limit.
-double tightness_ratio(const measure::RequirementResult& one);
-/// The least of its requirements; -infinity after a fault. The tightest case runs first.
+/// The least of its requirements (sim/measure/tightness.h); -infinity after a fault. The tightest
+/// case runs first.
 double tightness_ratio(const CaseResult& result);
 
 }  // namespace sim::check

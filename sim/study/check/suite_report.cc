@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <nlohmann/json.hpp>
 
+#include "sim/measure/tightness.h"
 #include "sim/output/json_text.h"
 #include "sim/output/shown_units.h"
 #include "sim/study/check/judged_metrics.h"
@@ -96,7 +97,7 @@ void add_tightest(const SuiteResult& suite, output::Units units, std::string& te
     if (result.state != CaseState::kJudged) continue;
     for (const measure::RequirementResult& one : result.requirements) {
       if (!one.seen) continue;
-      lines.push_back({tightness_ratio(one),
+      lines.push_back({measure::tightness_ratio(one),
                        fmt::format("| {} | {} | {} | {} |\n", result.id, one.name,
                                    output::shown(one.value, output::measure_of(one.unit), units),
                                    margin_words(one, units))});

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <limits>
 
+#include "sim/measure/tightness.h"
 #include "sim/text/shell_word.h"
 
 namespace sim::check {
@@ -89,8 +90,8 @@ Tightest tightest_of(const SuiteResult& suite) {
     const CaseResult& result = suite.results[index];
     if (result.state != CaseState::kJudged) continue;
     for (const measure::RequirementResult& one : result.requirements) {
-      if (tightness_ratio(one) >= least_ratio) continue;
-      least_ratio = tightness_ratio(one);
+      if (measure::tightness_ratio(one) >= least_ratio) continue;
+      least_ratio = measure::tightness_ratio(one);
       tightest = {static_cast<int>(index), one};
     }
   }

@@ -174,7 +174,7 @@ TEST(KeptFindings, OnlyCommandsThatLayResultsBelowOutKeepThemThere) {
     if (command.keeps) keeping.insert(command.name);
   EXPECT_THAT(keeping,
               testing::UnorderedElementsAre("run", "sweep", "budget", "delay", "today", "outlet",
-                                            "rate", "faults", "score", "stimulus"));
+                                            "rate", "faults", "search", "score", "stimulus"));
   for (const std::string& command : keeping) {
     EXPECT_EQ(folder(command, {}), fs::path("out/kept")) << command;
     EXPECT_EQ(folder(command, {"--out", "out/slower"}), fs::path("out/kept")) << command;

@@ -1,0 +1,209 @@
+// A search as a whole: its file, its cases, its verdicts, the shrunk case and what is written.
+#include "sim/study/search/search.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <oneapi/tbb/global_control.h>
+
+#include <filesystem>
+#include <fstream>
+#include <limits>
+#include <nlohmann/json.hpp>
+
+#include "sim/measure/tightness.h"
+#include "sim/scenario/loader.h"
+#include "sim/study/search/search_report.h"
+#include "sim/study/search/search_run.h"
+#include "sim/text/input_error.h"
+#include "tests/support/run_program.h"
+#include "tests/support/scratch_folder.h"
+
+namespace {
+
+namespace fs = std::filesystem;
+using sim::search::Search;
+using sim::search::SearchResult;
+using testing::AllOf;
+using testing::ElementsAre;
+using testing::HasSubstr;
+using testing::IsEmpty;
+
+const fs::path kScenarios = fs::path(SILLION_SOURCE_DIR) / "scenarios";
+
+/// Two ideal rows of two seconds at 8 km/h. A fixed error of the delay of 10 ms moves every band by
+/// 22 mm at that speed, 33 mm at 12 km/h: by hand, v dt.
+std::string file_text(const std::string& search) {
+  return "base = \"" + (kScenarios / "pull_request_still.toml").string() +
+         "\"\nduration = \"2 s\"\n[row]\ncount = 2\n[travel]\nspeed = \"8 km/h\"\n"
+         "[[require]]\nmetric = \"placement_error_p50\"\nat_most = \"20 mm\"\n" +
+         search;
+}
+
+const std::string kTwo =
+    "[search]\npasses = 12\n[search.ranges]\n"
+    "\"controller.delay_time_error\" = {uniform = [\"0 ms\", \"40 ms\"]}\n"
+    "\"clock.drift\" = {uniform = [\"0 ppm\", \"500 ppm\"]}\n"
+    "\"seeding.spacing\" = [\"150 mm\", \"200 mm\"]\n";
+
+struct Written {
+  ScratchFolder scratch;
+  fs::path file = scratch.path() / "case.toml";
+  explicit Written(const std::string& text) { std::ofstream(file) << text; }
+};
+
+std::string error_of(const std::string& search) {
+  const Written written(file_text(search));
+  try {
+    sim::search::load_search(written.file);
+  } catch (const sim::text::InputError& error) {
+    return error.what();
+  }
+  return "no error";
+}
+
+TEST(SearchFile, MistakesNameLineKeyAndNearestName) {
+  EXPECT_THAT(error_of(""), HasSubstr("search: is missing"));
+  EXPECT_THAT(error_of("[search]\n"), HasSubstr("nothing would be varied"));
+  EXPECT_THAT(error_of("[search]\npases = 3\n"), AllOf(HasSubstr(":11"), HasSubstr("passes")));
+  EXPECT_THAT(error_of("[search.ranges]\n\"travel.sped\" = {uniform = [\"1 m/s\", \"2 m/s\"]}\n"),
+              HasSubstr("search.ranges.travel.sped"));
+  EXPECT_THAT(error_of("[search.ranges]\n\"travel.speed\" = {uniform = [\"1 m/s\", \"90 m/s\"]}\n"),
+              HasSubstr("does not take this"));
+  EXPECT_THAT(error_of("[search.ranges]\n\"clock.drift\" = {normal = {mean = \"0 ppm\", sd = \"1 "
+                       "ppm\"}}\n"),
+              HasSubstr("a range has two ends"));
+  EXPECT_THAT(error_of("[[search.fault]]\nkinds = [\"lost_egdes\"]\nfrom = [\"0 s\", \"1 s\"]\n"
+                       "lasts = [\"1 s\", \"1 s\"]\n"),
+              HasSubstr("nearest valid name: `lost_edges`"));
+  EXPECT_THAT(error_of("[[search.fault]]\nkinds = [\"lost_edges\"]\nfrom = [\"2 s\", \"1 s\"]\n"
+                       "lasts = [\"1 s\", \"1 s\"]\n"),
+              HasSubstr("the second time is before the first"));
+}
+
+TEST(SearchFile, EveryOtherCommandPassesOverTheSection) {
+  const Written with(file_text(kTwo));
+  const Written without(file_text(""));
+  EXPECT_EQ(sim::scenario::canonical_text(sim::scenario::load_scenario(with.file)),
+            sim::scenario::canonical_text(sim::scenario::load_scenario(without.file)));
+}
+
+// The ends of the cube are the ends of the ranges; a list is cut into equal parts.
+TEST(SearchCase, APointIsACaseInTheRanges) {
+  const Written written(file_text(kTwo));
+  const Search search = sim::search::load_search(written.file);
+  ASSERT_EQ(search.dimensions(), 3u);
+  EXPECT_THAT(sim::search::changes_of(search, {0.0, 1.0, 0.49}).values,
+              ElementsAre("0 ms", "500 ppm", "150 mm"));
+  EXPECT_THAT(sim::search::changes_of(search, {0.25, 0.5, 0.5}).values,
+              ElementsAre("10 ms", "250 ppm", "200 mm"));
+  const auto scenario =
+      sim::search::scenario_with(search, sim::search::changes_of(search, {0.25, 0.5, 1.0}));
+  EXPECT_DOUBLE_EQ(scenario.controller.delay_time_error_s, 0.010);
+  EXPECT_DOUBLE_EQ(scenario.seeding.meter.spacing_m, 0.2);
+  EXPECT_EQ(sim::search::base_value_si(search, search.ranges[2]), 0.15);
+}
+
+TEST(SearchCase, AFaultIsNoneOrOneOfItsKinds) {
+  const Written written(file_text(
+      "[[search.fault]]\nkinds = [\"lost_edges\", \"restarted_row\"]\nfrom = [\"0.5 s\", \"1 s\"]\n"
+      "lasts = [\"0.1 s\", \"0.3 s\"]\n"));
+  const Search search = sim::search::load_search(written.file);
+  const auto toml = [&](double kind_ratio) {
+    return sim::search::words_of(search,
+                                 sim::search::changes_of(search, {kind_ratio, 0.9, 1.0, 0.5}));
+  };
+  EXPECT_THAT(toml(0.1), ElementsAre("fault {kind = \"lost_edges\", severity = \"severe\", from = "
+                                     "\"1 s\", until = \"1.2 s\"}"));
+  EXPECT_THAT(toml(0.5), ElementsAre("fault {kind = \"restarted_row\", severity = \"severe\", from "
+                                     "= \"1 s\"}"));
+  EXPECT_THAT(toml(0.9), IsEmpty());
+}
+
+TEST(SearchMargin, IsTheShareOfTheLimitThatIsLeft) {
+  sim::measure::RequirementResult one;
+  one.limit = 0.02;
+  one.margin = -0.005;
+  EXPECT_DOUBLE_EQ(sim::measure::tightness_ratio(one), -0.25);
+  one.limit = 0.0;
+  EXPECT_DOUBLE_EQ(sim::measure::tightness_ratio(one), -0.005);
+  one.seen = false;
+  EXPECT_EQ(sim::measure::tightness_ratio(one), std::numeric_limits<double>::infinity());
+}
+
+/// The found case is run by the program as any scenario is: it fails as the search said.
+TEST(Search, TheShrunkCaseIsTheSmallestChangeAndRunsAsItWasSaid) {
+  const Written written(file_text(kTwo));
+  const SearchResult result = sim::search::run_search(sim::search::load_search(written.file));
+  EXPECT_FALSE(result.base.fails());
+  ASSERT_TRUE(result.shrunk.has_value());
+  EXPECT_EQ(result.optimiser.passes.size(), 12u);
+  EXPECT_EQ(result.random.passes.size(), 12u);
+  // 20 mm at 8 km/h are 9 ms; the bisection of the found value ends within 1/64 of it.
+  const auto& values = result.shrunk->changes.values;
+  EXPECT_THAT(values[1], IsEmpty());
+  EXPECT_THAT(values[2], IsEmpty());
+  const double left_ms = std::stod(values[0]);  // tidy: unit ms
+  EXPECT_GE(left_ms, 8.5);
+  EXPECT_LE(left_ms, 9.0 + 40.0 / 64.0 + 0.5);
+
+  const fs::path out = written.scratch.path() / "out";
+  sim::search::write_search(result, out);
+  const support::Ended again = support::sillion(
+      {"run", (out / "found.toml").string(), "--quiet", "--out", (out / "again").string()});
+  EXPECT_EQ(again.code, 1) << again.err;
+  EXPECT_THAT(again.out, HasSubstr("placement_error_p50"));
+  const std::string found = support::text_of(out / "found.toml");
+  EXPECT_THAT(found, AllOf(HasSubstr("# Question: "), HasSubstr("# Expect: violated"),
+                           HasSubstr("base = "), HasSubstr("delay_time_error")));
+  const auto summary = nlohmann::json::parse(support::text_of(out / "summary.json"));
+  EXPECT_EQ(summary["schema"], "sillion.search.1");
+  EXPECT_EQ(summary["methods"][0]["failing"], result.optimiser.failing());
+  EXPECT_EQ(summary["shrunk"]["changes"].size(), 1u);
+}
+
+TEST(Search, TheSameBytesOnAnyNumberOfThreads) {
+  const Written written(file_text(kTwo));
+  const Search search = sim::search::load_search(written.file);
+  std::string first;
+  for (const std::size_t threads : {1u, 3u}) {
+    const oneapi::tbb::global_control limit(oneapi::tbb::global_control::max_allowed_parallelism,
+                                            threads);
+    const std::string json = sim::search::search_json(sim::search::run_search(search));
+    if (first.empty()) first = json;
+    EXPECT_EQ(json, first);
+  }
+}
+
+TEST(Search, EndsWithTheFirstFindWhereThatIsEnough) {
+  const Written written(file_text(kTwo));
+  const SearchResult result =
+      sim::search::run_search(sim::search::load_search(written.file), {.until_found = true});
+  for (const sim::search::Method* method : {&result.optimiser, &result.random}) {
+    EXPECT_EQ(method->failing(), 1u);
+    EXPECT_EQ(method->first(), static_cast<int>(method->passes.size()) - 1);
+  }
+}
+
+// Within these ranges nothing can fail: 4 ms at 8 km/h are 9 mm of the 20.
+TEST(Search, NothingIsFoundWhereNothingFails) {
+  const Written written(file_text(
+      "[search]\npasses = 8\n[search.ranges]\n\"controller.delay_time_error\" = {uniform = "
+      "[\"0 ms\", \"4 ms\"]}\n"));
+  const fs::path out = written.scratch.path() / "out";
+  const support::Ended ended =
+      support::sillion({"search", written.file.string(), "--quiet", "--out", out.string()});
+  EXPECT_EQ(ended.code, 0) << ended.err;
+  EXPECT_THAT(ended.out, HasSubstr("holds in all 8 passes by the optimiser and 8 at random"));
+  EXPECT_FALSE(fs::exists(out / "found.toml"));
+}
+
+TEST(Search, AScenarioThatFailsByItselfIsToldAtOnce) {
+  const Written written(file_text(kTwo));
+  const SearchResult result = sim::search::run_search(
+      sim::search::load_search(written.file, {"controller.delay_time_error=20 ms"}));
+  EXPECT_TRUE(result.base.fails());
+  EXPECT_THAT(result.optimiser.passes, IsEmpty());
+  EXPECT_THAT(sim::search::search_sentence(result), HasSubstr("fails without any change"));
+}
+
+}  // namespace
