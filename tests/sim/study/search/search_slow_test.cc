@@ -66,7 +66,6 @@ constexpr Mistake kMistakes[] = {
     {"kick_forgotten", kInputs},
     {"tight_turn_lost", kRide, false},
     {"long_band_cut", kRide, false},
-    {"steep_ramp_lost", kRide, false},
     {"timeout_short", kRide, false},
 };
 
