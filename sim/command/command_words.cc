@@ -13,8 +13,10 @@ std::string examples_text(std::initializer_list<std::string> lines) {
 
 }  // namespace
 
-void CommandWords::input(const std::string& name, std::string& value, const std::string& help) {
-  command_.add_option(name, value, help)->required();
+void CommandWords::input(const std::string& name, std::string& value, const std::string& help,
+                         Need need) {
+  CLI::Option* option = command_.add_option(name, value, help)->required(need == Need::kRequired);
+  if (need == Need::kOptional) option->capture_default_str();
 }
 
 void CommandWords::flag(const std::string& name, bool& given, const std::string& help) {

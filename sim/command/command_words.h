@@ -33,8 +33,9 @@ struct NumberRange {
 
 class CommandWords {
  public:
-  /// The word that stands without an option's name; it is required. --help shows it as `name`.
-  void input(const std::string& name, std::string& value, const std::string& help);
+  /// The word that stands without an option's name. --help shows it as `name`.
+  void input(const std::string& name, std::string& value, const std::string& help,
+             Need need = Need::kRequired);
   void flag(const std::string& name, bool& given, const std::string& help);
   void text(const std::string& name, std::string& value, const std::string& help,
             Need need = Need::kOptional);

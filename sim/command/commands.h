@@ -49,6 +49,7 @@ Command valve_command();
 Command explain_command();
 Command score_command();
 Command stimulus_command();
+Command page_command();
 Command list_command();
 
 /// In the order in which --help lists them, each with the defaults of its options.

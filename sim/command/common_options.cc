@@ -3,8 +3,8 @@
 namespace sim::command {
 
 void add_common_options(CommandWords& words, CommonOptions& options, const std::string& input,
-                        const std::string& input_help) {
-  words.input(input, options.input, input_help);
+                        const std::string& input_help, Need need) {
+  words.input(input, options.input, input_help, need);
   words.flag("--json", options.json,
              "print one JSON document on standard output, and everything else on standard error");
   words.number("--threads", options.threads, {0, 1024},

@@ -28,7 +28,7 @@ struct CommonOptions {
 };
 /// `input` is the name under which --help shows the input.
 void add_common_options(CommandWords& words, CommonOptions& options, const std::string& input,
-                        const std::string& input_help);
+                        const std::string& input_help, Need need = Need::kRequired);
 
 struct ScenarioOptions {
   std::vector<std::string> sets;  // KEY=VALUE

@@ -85,6 +85,7 @@ inline const std::map<std::string, std::set<std::string>>& rooms_of_sim() {
         {"sim/study/faults", question},
         {"sim/study/search", question},
         {"sim/study/score", question},
+        {"sim/study/page", question},
         {"sim/study/valve", valve},
     };
   }();

@@ -16,8 +16,11 @@ TEST_TOOLS=(git:git vcd2fst:gtkwave sigrok-cli:sigrok-cli arm-none-eabi-g++:gcc-
 TEST_PACKAGES=(libgtest-dev libgmock-dev libbenchmark-dev python3-junitparser libopenmpi-dev openmpi-bin
                libstdc++-arm-none-eabi-newlib)
 # Debian 12's default clang is version 14, whose tools fail on the ranges of libstdc++ 12.
-SLOW_TOOLS=(clang++-19:clang-19 llvm-cov-19:llvm-19 jq:jq clang-format-19:clang-format-19 clang-tidy-19:clang-tidy-19)
+SLOW_TOOLS=(clang++-19:clang-19 llvm-cov-19:llvm-19 jq:jq clang-format-19:clang-format-19 clang-tidy-19:clang-tidy-19
+            chromium:chromium chromedriver:chromium-driver node:nodejs npm:npm)
 SLOW_PACKAGES=(python3-pandas)
+# Checks web pages for who does not see or cannot use a mouse; npm's registry has it, Debian has not.
+AXE=axe-core@4.14.1
 
 tools=("${PROGRAM_TOOLS[@]}")
 packages=("${PROGRAM_PACKAGES[@]}")
@@ -32,6 +35,14 @@ is_installed() {
   [ "$(dpkg-query -W -f='${db:Status-Status}' "$1" 2>/dev/null)" = installed ]
 }
 
+# A test that drives a browser skips without it, so no network for npm is no failure.
+get_axe() {
+  [ -e build/browser/node_modules/axe-core ] || ! command -v npm >/dev/null 2>&1 && return 0
+  mkdir -p build/browser
+  npm install --prefix build/browser --no-save --no-audit --no-fund --silent "$AXE" ||
+    echo "setup: npm could not fetch $AXE; the page is not checked in a browser" >&2
+}
+
 missing=()
 for tool in "${tools[@]}"; do
   command -v "${tool%%:*}" >/dev/null 2>&1 || missing+=("${tool##*:}")
@@ -41,6 +52,7 @@ for package in "${packages[@]}"; do
 done
 if [ "${#missing[@]}" -eq 0 ]; then
   echo "setup: everything is there, nothing to install"
+  if [ "$1" = slow ]; then get_axe; fi
   exit 0
 fi
 
@@ -75,4 +87,5 @@ if ! apt_get install -y --no-install-recommends "${missing[@]}" >"$log" 2>&1; th
   echo "setup: apt could not install them; its last lines are above" >&2
   exit 1
 fi
+if [ "$1" = slow ]; then get_axe; fi
 echo "setup: done"

@@ -12,9 +12,9 @@
 
 namespace {
 
-const std::vector<std::string> kCommands = {"run",   "sweep",  "budget",  "rig",  "valve",
-                                            "delay", "today",  "outlet",  "rate", "explain",
-                                            "check", "accept", "compare", "search", "list"};
+const std::vector<std::string> kCommands = {
+    "run",  "sweep",   "budget", "rig",    "valve",   "delay",  "today", "outlet",
+    "rate", "explain", "check",  "accept", "compare", "search", "page",  "list"};
 
 TEST(Help, ExamplesAreTakenAndNameOnlyFilesThatAreThere) {
   for (const std::string& command : kCommands) {

@@ -121,7 +121,7 @@ TEST(ManualExamples, OptionsAreThoseOfTheProgram) {
   std::string help = "--all --slow ";  // of scenarios/demo.sh and tests/all.sh
   for (const char* command :
        {"run", "sweep", "budget", "rig", "valve", "delay", "today", "outlet", "rate", "explain",
-        "check", "accept", "compare", "score", "stimulus", "list"})
+        "check", "accept", "compare", "score", "stimulus", "page", "list"})
     help += support::sillion({command, "--help"}).out;
   const std::regex option(R"(--[a-z-]+)");
   for (const std::string& page : support::manual_pages()) {

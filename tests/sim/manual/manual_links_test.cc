@@ -34,7 +34,7 @@ TEST(Manual, ReadmeLeadsToEveryPageAndNamesEveryCommand) {
   }
   for (const char* command :
        {"run", "sweep", "budget", "rig", "valve", "delay", "today", "outlet", "rate", "explain",
-        "check", "accept", "search", "compare", "score", "stimulus", "list"})
+        "check", "accept", "search", "compare", "score", "stimulus", "page", "list"})
     EXPECT_THAT(text, HasSubstr(std::string("| `sillion ") + command + " "));
 }
 

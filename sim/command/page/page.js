@@ -1,0 +1,285 @@
+// The page: sliders and fields on one side, the furrow on the other. Moving a slider asks for the
+// coarse answer at once and for the full one when the hand rests.
+import { element, useUnits, length, placeUnit, place } from "./draw.js";
+import { drawFurrow, drawErrors, followKeys } from "./furrow.js";
+import { showSeed } from "./seed.js";
+import { Work } from "./work.js";
+
+const REST_MS = 250;  // without a change before the full answer is asked for
+const at = (id) => document.getElementById(id);
+
+const settings = new Map();  // key -> text, what differs from the scenario
+const controls = new Map();  // key -> { key, range, field, line }
+let row = null, pinned = null, chosen = null;
+let keys = [];
+let serial = 0;              // of the newest setting
+
+async function ask(path, body) {
+  try {
+    const answer = await fetch(path, body === undefined ? {} : {
+      method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
+    return await answer.json();
+  } catch (error) {
+    return { error: "The program that serves this page does not answer: " + error.message };
+  }
+}
+
+const asPairs = () => [...settings];
+
+function tellTrouble(words) {
+  at("trouble").hidden = !words;
+  at("trouble").textContent = words ?? "";
+}
+
+const percent = (ratio) => (ratio === null ? "not known" : `${(ratio * 100).toFixed(1)} %`);
+const ms = (s) => (s === null ? "not known" : `${(s * 1e3).toFixed(2)} ms`);
+
+const FIGURES = [
+  ["sensed seeds within 10 mm", (r) => percent(r.figures.within[0].sensed_ratio)],
+  ["mean placement error", (r) => place(r.figures.placement_error_m.mean) + " " + placeUnit()],
+  ["scatter of it (sd)", (r) => length(r.figures.placement_error_m.sd) + " " + placeUnit()],
+  ["mean length of a band", (r) => length(r.figures.band_length_m.mean) + " " + placeUnit()],
+  ["dose on target, mean", (r) => percent(r.figures.on_target_ratio.mean)],
+  ["liquid outside the wanted bands", (r) => percent(r.figures.gap_ratio)],
+  ["a of the delay table", (r) => ms(r.delay.time_s)],
+  ["b of the delay table", (r) => place(r.delay.distance_m) + " " + placeUnit()],
+  ["delay at this speed", (r) => ms(r.delay.at_speed_s)],
+  ["lead and lag time", (r) => `${ms(r.delay.lead_s)}, ${ms(r.delay.lag_s)}`],
+  ["speed of the jet", (r) => (r.jet.speed_mps === null ? "not known" : `${r.jet.speed_mps.toFixed(1)} m/s`)],
+  ["may the jet move the seed", (r) => (r.jet.may_move_seed ? "may move the seed" : "no")],
+];
+
+function showFigures() {
+  const head = element("tr", {}, element("th", { scope: "col" }, "figure"), element("th", { scope: "col" }, "now"));
+  if (pinned) head.append(element("th", { scope: "col" }, "pinned"));
+  const body = element("tbody");
+  for (const [name, figure] of FIGURES) {
+    const line = element("tr", {}, element("th", { scope: "row" }, name), element("td", {}, figure(row)));
+    if (pinned) line.append(element("td", {}, figure(pinned)));
+    body.append(line);
+  }
+  at("figures").replaceChildren(element("table", {}, element("thead", {}, head), body));
+}
+
+function showRequirements() {
+  const list = element("ul", { class: "plain" });
+  for (const one of row.requirements)
+    list.append(element("li", {}, one.holds ? "✓ holds: " : "✗ violated: ",
+      `${one.name} ${Number(one.limit.toPrecision(4))} ${one.unit === "ratio" ? "" : one.unit}, is ` +
+      (one.value === null ? "not known" : `${Number(one.value.toPrecision(4))}`)));
+  at("requirements").replaceChildren(...(row.requirements.length
+    ? [element("h3", {}, "Requirements of the scenario, on this one row"), list] : []));
+}
+
+function showChanged() {
+  const list = element("ul", { class: "plain" });
+  for (const [key, value] of settings) {
+    const known = keys.find((one) => one.key === key);
+    const back = element("button", { type: "button", "aria-label": `Take back ${key}` }, "Take back");
+    back.addEventListener("click", () => { settings.delete(key); resetControl(key); changed(); });
+    list.append(element("li", {}, element("code", {}, key), ` is ${value}, was ${known?.value ?? "not known"} `, back));
+  }
+  const none = element("p", { class: "help" }, "Nothing differs from the scenario.");
+  at("changed").replaceChildren(settings.size ? list : none);
+  for (const [key, control] of controls) control.line.classList.toggle("set", settings.has(key));
+}
+
+function draw() {
+  if (!row) return;
+  at("furrow-words").textContent = drawFurrow(at("furrow"), row, pinned, chosen);
+  drawErrors(at("errors"), row, pinned);
+}
+
+function show(answer) {
+  row = answer;
+  document.querySelector("main").classList.toggle("coarse", row.answer === "coarse");
+  at("rests").replaceChildren(element("b", {}, row.answer === "full" ? "Full answer" : "Coarse answer"),
+    row.words.replace(/^(Full|Coarse) answer/, "") + ` Computed in ${Math.round(row.took_ms)} ms.`);
+  at("sentence").textContent = row.sentence;
+  if (row.answer === "full") at("heard").textContent = row.sentence;
+  at("command").textContent = row.command;
+  at("seed-number").max = row.seeds.length - 1;
+  if (at("seed-number").value === "") at("seed-number").value = Math.floor(row.seeds.length / 2) + 2;
+  for (const [key, value] of Object.entries(row.values)) {
+    const control = controls.get(key);
+    if (!control || row.serial !== serial) continue;  // the hand has moved on
+    if (document.activeElement !== control.range) control.range.value = value.number;
+    if (document.activeElement !== control.field) control.field.value = value.text;
+    control.field.removeAttribute("aria-invalid");
+  }
+  draw();
+  showFigures();
+  showRequirements();
+}
+
+let coarseBusy = false, coarseFor = 0, restTimer = 0;
+
+async function pump() {
+  if (coarseBusy || coarseFor === serial) return;
+  coarseBusy = true;
+  const mine = (coarseFor = serial);
+  const answer = await ask("row", { settings: asPairs(), answer: "coarse" });
+  coarseBusy = false;
+  if (mine === serial) {
+    tellTrouble(answer.error);
+    if (!answer.error && !(row?.answer === "full" && row.serial === mine)) show({ ...answer, serial: mine });
+  } else if (!answer.error) {
+    show({ ...answer, serial: mine });  // the hand has moved on; the picture follows it
+  }
+  pump();
+}
+
+async function full() {
+  const mine = serial;
+  const answer = await ask("row", { settings: asPairs(), answer: "full" });
+  if (mine !== serial) return;
+  tellTrouble(answer.error);
+  if (!answer.error) show({ ...answer, serial: mine });
+  else at("sentence").textContent = "There is no answer for this setting";
+}
+
+function changed() {
+  ++serial;
+  showChanged();
+  pump();
+  clearTimeout(restTimer);
+  restTimer = setTimeout(full, REST_MS);
+}
+
+function set(key, value) {
+  settings.set(key, value);
+  changed();
+}
+
+function resetControl(key) {
+  const control = controls.get(key);
+  if (!control) return;
+  if (control.range) control.range.value = control.key.slider.number;
+  control.field.value = control.key.value;
+}
+
+/// A new name, or another kind of delivery, drops what was stated for the old one.
+function setName(key, value) {
+  const section = key.slice(0, key.indexOf(".") + 1);
+  for (const other of [...settings.keys()])
+    if (other.startsWith(section) && other !== "liquid.temperature" && other !== "delivery.drop_x")
+      settings.delete(other);
+  set(key, value);
+}
+
+function addChoice(key) {
+  const id = "key-" + key.key.replaceAll(".", "-");
+  const field = element("select", { id, title: key.help },
+    ...key.words.map((word) => element("option", { value: word }, word)));
+  field.value = key.value;
+  const line = element("div", { class: "slider choice" }, element("label", { for: id }, key.catalog), field);
+  field.addEventListener("change", () => setName(key.key, field.value));
+  controls.set(key.key, { key, field, line });
+  at("sliders").append(line);
+}
+
+function addSlider(key) {
+  const id = "key-" + key.key.replaceAll(".", "-");
+  const { label, from, to, step, number } = key.slider;
+  const range = element("input", { type: "range", id, min: from, max: to, step, title: key.help });
+  range.value = number;
+  const field = element("input", { type: "text", value: key.value, spellcheck: "false",
+    "aria-label": `${label}, exact value with its unit` });
+  const line = element("div", { class: "slider" }, element("label", { for: id }, label), range, field);
+  const toRange = () => range.setAttribute("aria-valuetext", field.value);
+  range.addEventListener("input", () => {
+    field.value = `${Number(range.value)} ${key.unit}`;
+    toRange();
+    set(key.key, field.value);
+  });
+  field.addEventListener("change", () => set(key.key, field.value.trim()));
+  toRange();
+  controls.set(key.key, { key, range, field, line });
+  at("sliders").append(line);
+}
+
+function setUpAnyKey() {
+  at("any-keys").replaceChildren(...keys.map((key) => element("option", { value: key.key })));
+  at("any-key").addEventListener("input", () => {
+    const known = keys.find((key) => key.key === at("any-key").value);
+    at("any-help").textContent = known
+      ? known.help + (known.range ? ` (${known.range})` : "") + (known.words ? ` (${known.words.join(", ")})` : "") : "";
+    if (known) at("any-value").value = settings.get(known.key) ?? known.value;
+  });
+  at("any").addEventListener("submit", (event) => {
+    event.preventDefault();
+    const key = at("any-key").value.trim();
+    const value = at("any-value").value.trim();
+    if (/\.name$|^delivery\.kind$/.test(key)) setName(key, value);
+    else if (key) set(key, value);
+  });
+}
+
+async function explainSeed(number) {
+  chosen = number;
+  at("seed-number").value = number;
+  draw();
+  const answer = await ask("seed", { settings: asPairs(), seed: number });
+  tellTrouble(answer.error);
+  if (answer.error) return;
+  const place_ = at("seed");
+  showSeed(place_, number, answer, () => {
+    place_.hidden = true;
+    chosen = null;
+    draw();
+    at("explain").focus();
+  });
+  place_.focus({ preventScroll: true });
+}
+
+function setUpTools() {
+  followKeys(at("furrow"), explainSeed);
+  at("explain").addEventListener("click", () => explainSeed(Number(at("seed-number").value)));
+  at("pin").addEventListener("click", () => {
+    pinned = pinned ? null : row;
+    at("pin").setAttribute("aria-pressed", String(Boolean(pinned)));
+    at("pin").textContent = pinned ? "Unpin the setting" : "Pin this setting to compare";
+    draw();
+    showFigures();
+  });
+  at("copy").addEventListener("click", async () => {
+    try {
+      await navigator.clipboard.writeText(at("command").textContent);
+      at("copied").textContent = "Copied.";
+    } catch {
+      at("copied").textContent = "The browser does not allow it; mark the line and copy it.";
+    }
+  });
+  at("save").addEventListener("submit", async (event) => {
+    event.preventDefault();
+    const answer = await ask("save", { settings: asPairs(), name: at("save-name").value.trim() });
+    at("saved").textContent = answer.error ?? `Saved as ${answer.file}`;
+  });
+  let width = 0;
+  new ResizeObserver(() => {
+    if (at("furrow").clientWidth !== width) draw();
+    width = at("furrow").clientWidth;
+  }).observe(at("furrow"));
+}
+
+async function begin() {
+  setUpTools();
+  const first = full();
+  const answer = await ask("keys");
+  if (answer.error) return tellTrouble(answer.error);
+  keys = answer.keys;
+  useUnits(answer.units);
+  at("scenario").textContent = answer.scenario;
+  document.title = `${answer.scenario} – sillion page`;
+  for (const key of keys) if (key.catalog) addChoice(key);
+  for (const key of keys) if (key.slider) addSlider(key);
+  setUpAnyKey();
+  showChanged();
+  new Work(ask, asPairs).setUp(answer);
+  await first;
+  coarseFor = serial;
+  draw();
+  showFigures();
+}
+
+begin();

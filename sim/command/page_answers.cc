@@ -1,0 +1,190 @@
+#include "sim/command/page_answers.h"
+
+#include <fmt/format.h>
+
+#include <nlohmann/json.hpp>
+
+#include "sim/command/outside_world.h"
+#include "sim/command/page_assets.h"
+#include "sim/command/page_work.h"
+#include "sim/study/page/page_keys.h"
+#include "sim/text/input_error.h"
+
+namespace sim::command {
+namespace {
+
+using PageJson = nlohmann::ordered_json;
+
+// A report may have styles and pictures of its own, and nothing that runs or asks elsewhere.
+constexpr char kReportPolicy[] =
+    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action "
+    "'none'; frame-ancestors 'none'; sandbox";
+
+PageResponse mistake(unsigned status, const std::string& words) {
+  return {
+      .status = status,
+      .body = PageJson{{"error", words}}.dump(-1, ' ', false, PageJson::error_handler_t::replace) +
+              "\n"};
+}
+
+PageJson asked(const std::string& body) {
+  PageJson json = PageJson::parse(body, nullptr, false);
+  if (!json.is_object()) throw text::InputError("the request is no JSON object");
+  return json;
+}
+
+std::vector<page::Setting> settings_in(const PageJson& json) {
+  return page::settings_of_json(json.contains("settings") ? json["settings"].dump() : "[]");
+}
+
+std::string text_in(const PageJson& json, const char* key) {
+  return json.contains(key) && json[key].is_string() ? json[key].get<std::string>() : "";
+}
+
+int whole_in(const PageJson& json, const char* key) {
+  if (!json.contains(key) || !json[key].is_number_integer()) return -1;
+  const auto whole = json[key].get<std::int64_t>();
+  return whole < 0 || whole > 1'000'000 ? -1 : static_cast<int>(whole);
+}
+
+const char* type_of(std::string_view name) {
+  if (name.ends_with(".html")) return "text/html; charset=utf-8";
+  if (name.ends_with(".css")) return "text/css; charset=utf-8";
+  if (name.ends_with(".js")) return "text/javascript; charset=utf-8";
+  if (name.ends_with(".svg")) return "image/svg+xml";
+  if (name.ends_with(".json")) return "application/json";
+  return "text/plain; charset=utf-8";
+}
+
+}  // namespace
+
+PageAnswers::PageAnswers(page::PageBase base, std::filesystem::path out,
+                         std::filesystem::path program, const std::atomic<bool>& stop)
+    : base_(std::move(base)), out_(out), stop_(stop), jobs_(out, std::move(program)) {}
+
+PageResponse PageAnswers::answer(const std::string& method, const std::string& path,
+                                 const std::string& body) {
+  try {
+    if (method == "GET") return got(path);
+    return {.body = posted(path, body)};
+  } catch (const text::InputError& error) {
+    return mistake(400, error.what());
+  } catch (const output::OutputError& error) {
+    return mistake(400, error.what());
+  } catch (const bench::Interrupted&) {
+    return mistake(409, "a newer setting took the place of this one");
+  } catch (const std::exception& error) {
+    return mistake(500, std::string("bench: ") + error.what());
+  }
+}
+
+PageResponse PageAnswers::got(const std::string& path) {
+  if (path == "keys") {
+    PageJson keys =
+        PageJson::parse(page::page_keys_json(page::whole_scenario(base_, {}), base_.units,
+                                             std::filesystem::absolute(base_.file).parent_path()));
+    keys["scenario"] = base_.shown;
+    keys["units"] = base_.units == output::Units::kUs ? "us" : "metric";
+    keys["out"] = out_.string();
+    keys["work"] = page_work_kinds();
+    return {.body = keys.dump() + "\n"};
+  }
+  if (path == "jobs") return {.body = jobs_answer()};
+  if (path.starts_with("jobs/")) return job_file(path);
+  for (const PageAsset& asset : page_assets())
+    if (asset.name == (path.empty() ? "page.html" : path))
+      return {.type = type_of(asset.name), .body = std::string(asset.bytes)};
+  return {.status = 404, .body = "{\"error\": \"not found\"}\n"};
+}
+
+std::string PageAnswers::posted(const std::string& path, const std::string& body) {
+  if (path == "row") return row_answer(body);
+  if (path == "seed") return seed_answer(body);
+  if (path == "save") return save_answer(body);
+  if (path == "start") return start_answer(body);
+  if (path == "stop") {
+    jobs_.stop(whole_in(asked(body), "job"));
+    return jobs_answer();
+  }
+  throw text::InputError("the page has no such answer");
+}
+
+/// A newer full answer stops the older one: nobody looks at that any more.
+std::shared_ptr<std::atomic<bool>> PageAnswers::newest() {
+  const std::lock_guard lock(mutex_);
+  if (newest_ != nullptr) *newest_ = true;
+  newest_ = std::make_shared<std::atomic<bool>>(false);
+  return newest_;
+}
+
+std::string PageAnswers::row_answer(const std::string& body) {
+  const Stopwatch clock;
+  const PageJson json = asked(body);
+  const page::PageInput input = page::page_input(base_, settings_in(json));
+  const bool full = text_in(json, "answer") == "full";
+  const auto stop = full ? newest() : nullptr;
+  const page::RowAnswer answer = full ? desk_.full(input, stop.get()) : desk_.coarse(input, &stop_);
+  std::string row = page::row_json(answer, input, base_.units);
+  // The time is no part of the answer itself, which is the same for the same setting.
+  row.insert(row.find_last_of('}'), fmt::format(",\"took_ms\":{:.1f}", clock.spent_s() * 1e3));
+  return row;
+}
+
+std::string PageAnswers::seed_answer(const std::string& body) {
+  const PageJson json = asked(body);
+  return page::seed_json(page::page_input(base_, settings_in(json)), whole_in(json, "seed"),
+                         &stop_);
+}
+
+std::string PageAnswers::save_answer(const std::string& body) {
+  const PageJson json = asked(body);
+  const std::string name = text_in(json, "name");
+  require_plain_name(name);
+  const std::filesystem::path file = out_ / (name + ".toml");
+  if (std::filesystem::exists(file))
+    throw text::InputError(file.string() + " is there already; choose another name");
+  output::write_whole_file(file, page::saved_scenario(base_, settings_in(json), out_));
+  return PageJson{{"file", file.string()}}.dump() + "\n";
+}
+
+std::string PageAnswers::start_answer(const std::string& body) {
+  const PageJson json = asked(body);
+  const std::filesystem::path folder = jobs_.new_folder();
+  const PageWork work{.kind = text_in(json, "kind"),
+                      .key = text_in(json, "key"),
+                      .from = text_in(json, "from"),
+                      .to = text_in(json, "to"),
+                      .steps = whole_in(json, "steps")};
+  jobs_.start(folder, work.kind, work_words(base_, settings_in(json), work, folder));
+  return jobs_answer();
+}
+
+std::string PageAnswers::jobs_answer() {
+  PageJson json;
+  json["schema"] = "sillion.page.jobs.1";
+  json["jobs"] = PageJson::array();
+  for (const PageJob& job : jobs_.list())
+    json["jobs"].push_back({{"job", job.number},
+                            {"kind", job.kind},
+                            {"command", job.command},
+                            {"state", job.running   ? job.stopped ? "stopping" : "at work"
+                                      : job.stopped ? "stopped"
+                                                    : "ended"},
+                            {"code", job.code},
+                            {"last", job.last},
+                            {"files", job.files}});
+  return json.dump(-1, ' ', false, PageJson::error_handler_t::replace) + "\n";
+}
+
+PageResponse PageAnswers::job_file(const std::string& path) {
+  const std::size_t slash = path.find('/', 5);
+  if (slash == path.npos || slash == 5 || slash > 11 ||
+      path.find_first_not_of("0123456789", 5) != slash)
+    return {.status = 404, .body = "{\"error\": \"not found\"}\n"};
+  const std::string name = path.substr(slash + 1);
+  return {.type = type_of(name),
+          .body = jobs_.file(std::stoi(path.substr(5, slash - 5)), name),
+          .policy = kReportPolicy};
+}
+
+}  // namespace sim::command

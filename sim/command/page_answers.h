@@ -1,0 +1,55 @@
+// What the page is answered, path by path. Every answer is JSON but for the page's own files and
+// the results of jobs; a mistake is {"error": words} with status 400.
+//
+//   GET  (empty), page.css, page.js, ...   the files of sim/command/page, built into the program
+//   GET  keys        sliders and fields          POST row     one row: coarse at once, or full
+//   POST seed        one seed, step by step      POST save    keeps the setting as a scenario
+//   GET  jobs        long work                   POST start, stop
+//   GET  jobs/N/FILE a result of a job, without scripts
+//
+// Errors   none thrown
+// Checked  tests/sim/command/page_answers_test.cc
+#pragma once
+
+#include <atomic>
+#include <filesystem>
+#include <memory>
+#include <mutex>
+#include <string>
+
+#include "sim/command/page_jobs.h"
+#include "sim/command/page_server.h"
+#include "sim/study/page/page_row.h"
+
+namespace sim::command {
+
+class PageAnswers {
+ public:
+  /// `stop` ends what is being computed.
+  PageAnswers(page::PageBase base, std::filesystem::path out, std::filesystem::path program,
+              const std::atomic<bool>& stop);
+
+  /// From any thread.
+  PageResponse answer(const std::string& method, const std::string& path, const std::string& body);
+
+ private:
+  PageResponse got(const std::string& path);
+  std::string posted(const std::string& path, const std::string& body);
+  std::string row_answer(const std::string& body);
+  std::string seed_answer(const std::string& body);
+  std::string save_answer(const std::string& body);
+  std::string start_answer(const std::string& body);
+  std::string jobs_answer();
+  PageResponse job_file(const std::string& path);
+  std::shared_ptr<std::atomic<bool>> newest();
+
+  page::PageBase base_;
+  std::filesystem::path out_;
+  const std::atomic<bool>& stop_;
+  page::RowDesk desk_;
+  PageJobs jobs_;
+  std::mutex mutex_;
+  std::shared_ptr<std::atomic<bool>> newest_;  // stops the newest full answer
+};
+
+}  // namespace sim::command
