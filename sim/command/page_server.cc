@@ -129,16 +129,16 @@ class PageSession : public std::enable_shared_from_this<PageSession> {
     if (error) return refuse(status_of_error(error));
     stream_.expires_never();
     const auto& request = parser_->get();
-    asio::post(shared_.handlers,
-               [self = shared_from_this(), keep = request.keep_alive(), path = entry_.path,
-                method = std::string(request.method_string()), body = request.body()]() mutable {
-                 PageResponse response = self->shared_.handler(method, path, body);
-                 // The last owner of a session is always the thread of run().
-                 asio::post(self->stream_.get_executor(),
-                            [self = std::move(self), keep, response = std::move(response)] {
-                              self->write(response, keep);
-                            });
-               });
+    asio::post(shared_.handlers, [self = shared_from_this(), keep = request.keep_alive(),
+                                  path = entry_.path, method = std::string(request.method_string()),
+                                  body = request.body()]() mutable {
+      PageResponse response = self->shared_.handler(method, path, body);
+      // The last owner of a session is always the thread of run().
+      const auto executor = self->stream_.get_executor();
+      asio::post(executor, [self = std::move(self), keep, response = std::move(response)] {
+        self->write(response, keep);
+      });
+    });
   }
 
   void write(const PageResponse& from, bool keep) {

@@ -93,6 +93,7 @@ class Program {
     return !ended_;
   }
   void send(int signal_number) { kill(child_, signal_number); }
+  std::string out_so_far() const { return text_of(streams_.path() / "out"); }
   std::string err_so_far() const { return text_of(streams_.path() / "err"); }
 
   Ended wait() {

@@ -23,6 +23,9 @@ const signed = (number, digits) => {
   if (Number(text) === 0) return text;
   return (number < 0 ? "−" : "+") + text;
 };
+/// A time in ms, with its sign where it is negative.
+export const ms = (s, digits = 2) =>
+  s === null ? "not known" : (s < 0 ? "−" : "") + `${Math.abs(s * 1e3).toFixed(digits)} ms`;
 /// A length along the row as a number with its sign, in mm or in.
 export const place = (m, digits = us ? 2 : 1) => signed(us ? m / 0.0254 : m * 1e3, digits);
 export const length = (m, digits = us ? 2 : 1) => (us ? m / 0.0254 : m * 1e3).toFixed(digits);

@@ -1,6 +1,6 @@
 // The page: sliders and fields on one side, the furrow on the other. Moving a slider asks for the
 // coarse answer at once and for the full one when the hand rests.
-import { element, useUnits, length, placeUnit, place } from "./draw.js";
+import { element, useUnits, length, ms, placeUnit, place } from "./draw.js";
 import { drawFurrow, drawErrors, followKeys } from "./furrow.js";
 import { showSeed } from "./seed.js";
 import { Work } from "./work.js";
@@ -32,7 +32,14 @@ function tellTrouble(words) {
 }
 
 const percent = (ratio) => (ratio === null ? "not known" : `${(ratio * 100).toFixed(1)} %`);
-const ms = (s) => (s === null ? "not known" : `${(s * 1e3).toFixed(2)} ms`);
+/// A value of a requirement, in the unit that people read.
+function inWords(value, unit) {
+  if (value === null) return "not known";
+  if (unit === "ratio") return `${Number((value * 100).toPrecision(4))} %`.replace("-", "−");
+  if (unit === "m") return `${place(value, 2)} ${placeUnit()}`;
+  if (unit === "s") return ms(value);
+  return `${Number(value.toPrecision(4))} ${unit}`.replace("-", "−");
+}
 
 const FIGURES = [
   ["sensed seeds within 10 mm", (r) => percent(r.figures.within[0].sensed_ratio)],
@@ -65,10 +72,11 @@ function showRequirements() {
   const list = element("ul", { class: "plain" });
   for (const one of row.requirements)
     list.append(element("li", {}, one.holds ? "✓ holds: " : "✗ violated: ",
-      `${one.name} ${Number(one.limit.toPrecision(4))} ${one.unit === "ratio" ? "" : one.unit}, is ` +
-      (one.value === null ? "not known" : `${Number(one.value.toPrecision(4))}`)));
+      `${one.name.replaceAll("_", " ")} ${inWords(one.limit, one.unit)}; it is ${inWords(one.value, one.unit)}`));
   at("requirements").replaceChildren(...(row.requirements.length
-    ? [element("h3", {}, "Requirements of the scenario, on this one row"), list] : []));
+    ? [element("h3", {}, "Requirements of the scenario"), element("p", { class: "help" },
+      "They were written for a whole pass. On the few seeds of three seconds a lower bound is wider, " +
+      "and may miss its limit where the whole pass holds it."), list] : []));
 }
 
 function showChanged() {
@@ -108,6 +116,7 @@ function show(answer) {
     control.field.removeAttribute("aria-invalid");
   }
   draw();
+  tellSeedAge();
   showFigures();
   showRequirements();
 }
@@ -215,21 +224,40 @@ function setUpAnyKey() {
   });
 }
 
+let explained = null;  // { number, answer, command }: the seed that is shown, and for which setting
+
+function drawSeed() {
+  if (!explained) return;
+  showSeed(at("seed"), explained.number, explained.answer, () => {
+    at("seed").hidden = true;
+    explained = chosen = null;
+    draw();
+    at("explain").focus();
+  });
+  tellSeedAge();
+}
+
+/// A seed that was explained before the last change is that of an older setting.
+function tellSeedAge() {
+  const age = document.getElementById("seed-age");
+  if (age && explained)
+    age.textContent = explained.command === row.command ? ""
+      : "The setting has changed since; choose “Explain this seed” again for the new one.";
+}
+
 async function explainSeed(number) {
   chosen = number;
   at("seed-number").value = number;
   draw();
+  at("seed-said").textContent = `Seed ${number} is being computed …`;
+  const { command } = row;
   const answer = await ask("seed", { settings: asPairs(), seed: number });
+  at("seed-said").textContent = "";
   tellTrouble(answer.error);
   if (answer.error) return;
-  const place_ = at("seed");
-  showSeed(place_, number, answer, () => {
-    place_.hidden = true;
-    chosen = null;
-    draw();
-    at("explain").focus();
-  });
-  place_.focus({ preventScroll: true });
+  explained = { number, answer, command };
+  drawSeed();
+  at("seed-title").focus({ preventScroll: true });
 }
 
 function setUpTools() {
@@ -257,7 +285,10 @@ function setUpTools() {
   });
   let width = 0;
   new ResizeObserver(() => {
-    if (at("furrow").clientWidth !== width) draw();
+    if (at("furrow").clientWidth !== width) {
+      draw();
+      drawSeed();
+    }
     width = at("furrow").clientWidth;
   }).observe(at("furrow"));
 }

@@ -1,5 +1,5 @@
 // One seed: what `explain` says, and its waveforms over one time axis.
-import { piece, element } from "./draw.js";
+import { piece, element, ms } from "./draw.js";
 
 const PANEL = 64, GAP = 12, LEFT = 10, RIGHT = 10, TOP = 22;
 const PANELS = [
@@ -67,12 +67,13 @@ export function showSeed(place, number, answer, close) {
   shut.addEventListener("click", close);
   const steps = element("ol");
   for (const step of explain.steps) {
-    const at = step.time_s === null ? "" : `${((step.time_s - instants.edge_s) * 1e3).toFixed(2)} ms`;
+    const at = step.time_s === null ? "" : ms(step.time_s - instants.edge_s);
     steps.append(element("li", {}, element("span", {}, at), element("span", {}, step.step),
       element("span", {}, step.text)));
   }
   place.replaceChildren(
-    element("h2", { id: "seed-title" }, `Seed ${number}`),
+    element("h2", { id: "seed-title", tabindex: "-1" }, `Seed ${number}`),
+    element("p", { id: "seed-age", class: "trouble", role: "status" }),
     element("p", {}, explain.sentence),
     element("p", { class: "help" }, "Times count from the edge of the seed sensor."),
     steps);

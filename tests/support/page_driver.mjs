@@ -1,0 +1,182 @@
+// Drives a real browser over the page: node page_driver.mjs ADDRESS FOLDER AXE.JS
+//
+// Speaks WebDriver (W3C) to chromedriver, which it starts on a free port of this machine. Prints a
+// line per check, `ok` or `bad`, and lines `measured`, which nothing judges; writes a picture of
+// each width and colour scheme into FOLDER. Ends with 1 if a check is bad.
+import { spawn } from "node:child_process";
+import { readFileSync, writeFileSync } from "node:fs";
+
+const [address, folder, axePath] = process.argv.slice(2);
+let bad = 0;
+function check(name, holds, detail = "") {
+  if (!holds) ++bad;
+  console.log(`${holds ? "ok" : "bad"} ${name}${holds || detail === "" ? "" : `: ${detail}`}`);
+}
+
+const driver = spawn("chromedriver", ["--port=0"], { stdio: ["ignore", "pipe", "inherit"] });
+const port = await new Promise((resolve, reject) => {
+  let text = "";
+  driver.stdout.on("data", (some) => {
+    text += some;
+    const found = text.match(/successfully on port (\d+)/);
+    if (found) resolve(Number(found[1]));
+  });
+  driver.on("exit", () => reject(new Error("chromedriver ended: " + text)));
+});
+
+async function call(method, path, body) {
+  const response = await fetch(`http://127.0.0.1:${port}${path}`, {
+    method, body: method === "GET" || method === "DELETE" ? undefined : JSON.stringify(body ?? {}) });
+  const { value } = await response.json();
+  if (value && value.error) throw new Error(`${path}: ${value.error}: ${value.message}`);
+  return value;
+}
+
+const { sessionId } = await call("POST", "/session", { capabilities: { alwaysMatch: {
+  browserName: "chrome",
+  "goog:loggingPrefs": { browser: "ALL" },
+  "goog:chromeOptions": { args: ["--headless=new", "--no-sandbox", "--disable-gpu",
+    "--disable-dev-shm-usage", `--user-data-dir=${folder}/profile`] } } } });
+const at = (path) => `/session/${sessionId}${path}`;
+const run = (script, ...args) => call("POST", at("/execute/sync"), { script, args });
+const wait = (script, ...args) => call("POST", at("/execute/async"), { script, args });
+const devtools = (cmd, params) => call("POST", at("/goog/cdp/execute"), { cmd, params });
+const press = (...keys) => call("POST", at("/actions"), { actions: [{ type: "key", id: "keys",
+  actions: keys.flatMap((value) => [{ type: "keyDown", value }, { type: "keyUp", value }]) }] });
+const KEY = { tab: "\uE004", enter: "\uE007", left: "\uE012", right: "\uE014" };
+
+async function until(name, script, ...args) {
+  for (let i = 0; i < 300; ++i) {
+    if (await run(script, ...args)) return true;
+    await new Promise((resolve) => setTimeout(resolve, 100));
+  }
+  check(name, false, "did not come within 30 s");
+  return false;
+}
+const FULL = "return document.querySelector('#rests b')?.textContent === 'Full answer' && document.querySelectorAll('#furrow g[role=button]').length > 3";
+
+async function look(width, scheme) {
+  await devtools("Emulation.setEmulatedMedia", { features: [
+    { name: "prefers-color-scheme", value: scheme }, { name: "prefers-reduced-motion", value: "reduce" }] });
+  await devtools("Emulation.setDeviceMetricsOverride", {
+    width, height: width < 600 ? 800 : 900, deviceScaleFactor: 1, mobile: false });
+  await new Promise((resolve) => setTimeout(resolve, 300));
+  const wide = await run("return document.scrollingElement.scrollWidth");
+  check(`nothing is wider than the window at ${width} px, ${scheme}`, wide <= width, `${wide} px`);
+  const result = await wait("const done = arguments[0]; axe.run(document).then(done, (e) => done({error: String(e)}))");
+  const found = (result.violations ?? []).map((one) =>
+    `${one.id} (${one.nodes.length}: ${one.nodes.slice(0, 3).map((node) => node.target.join(" ")).join("; ")})`);
+  check(`axe-core finds nothing at ${width} px, ${scheme}`, !result.error && found.length === 0,
+    result.error ?? found.join(", "));
+  check(`axe-core looked at ${width} px, ${scheme}`, result.passes?.length > 15, String(result.passes?.length));
+  const height = Math.min(1500, await run("return document.scrollingElement.scrollHeight"));
+  const { data } = await devtools("Page.captureScreenshot", {
+    captureBeyondViewport: true, clip: { x: 0, y: 0, width, height, scale: 1 } });
+  writeFileSync(`${folder}/page_${width}_${scheme}.png`, Buffer.from(data, "base64"));
+}
+
+async function measureSliders() {
+  const times = await wait(`const done = arguments[0];
+    const slider = document.querySelector('#key-travel-speed');
+    const shown = document.getElementById('rests');
+    const times = [];
+    let since = 0, value = 10;
+    new MutationObserver(() => { if (!since) return;
+      const began = since; since = 0;
+      requestAnimationFrame(() => { times.push(performance.now() - began);
+        if (times.length < 8) setTimeout(move, 700); else done(times); }); })
+      .observe(shown, { childList: true });
+    function move() { slider.value = value; value += 0.5; since = performance.now();
+      slider.dispatchEvent(new Event('input', { bubbles: true })); }
+    setTimeout(move, 1500);`);
+  times.sort((a, b) => a - b);
+  console.log(`measured slider to picture, ms, of 8: median ${times[4].toFixed(0)}, ` +
+    `least ${times[0].toFixed(0)}, most ${times[7].toFixed(0)}`);
+}
+
+async function keyboard() {
+  await run("document.activeElement.blur(); window.scrollTo(0, 0)");
+  await press(KEY.tab);
+  check("the first stop of Tab skips to the settings",
+    await run("return document.activeElement.className === 'skip'"));
+  await press(KEY.enter, KEY.tab);
+  const first = await run("return document.activeElement.id");
+  check("behind it stands the first setting", first === "key-liquid-name", first);
+  await press(KEY.tab, KEY.tab);
+  check("then the first slider", await run("return document.activeElement.id === 'key-travel-speed'"));
+  const before = await run("return document.getElementById('command').textContent");
+  await press(KEY.right, KEY.right);
+  await until("an arrow key moves the speed", "return document.getElementById('command').textContent !== arguments[0]", before);
+  const after = await run("return document.getElementById('command').textContent");
+  check("the command line follows the slider", after.includes("--set 'travel.speed="), after);
+  await until("the full answer follows", FULL);
+  await run("document.querySelector('#furrow g[role=button][tabindex=\"0\"]').focus()");
+  await press(KEY.right, KEY.right, KEY.left, KEY.enter);
+  await until("Enter explains a seed", "return !document.getElementById('seed').hidden");
+  check("a seed shows its steps and waveforms", await run(
+    "return document.querySelectorAll('#seed li').length >= 8 && document.querySelectorAll('#seed .curve').length === 6"));
+  check("every seed has words for who does not see it", await run(
+    "return [...document.querySelectorAll('#furrow g[role=button]')].every((g) => /Seed \\d+, /.test(g.getAttribute('aria-label')))"));
+  check("the sentence is read out when it changes",
+    await run("const heard = document.getElementById('heard'); return heard.getAttribute('aria-live') === 'polite' && heard.textContent === document.getElementById('sentence').textContent"));
+}
+
+async function mistakesAndKeeping() {
+  await run(`const field = document.querySelector('.slider input[type=text]'); field.value = 'fast';
+    field.dispatchEvent(new Event('change'))`);
+  await until("a mistake is told in words", "return /travel.speed/.test(document.getElementById('trouble').textContent)");
+  await run(`document.querySelector('#changed button').click()`);
+  await until("taking it back gives an answer again",
+    "return document.getElementById('trouble').hidden && !document.querySelector('#changed button')");
+  await until("the full answer comes back", FULL);
+  await run("document.getElementById('pin').click()");
+  await run(`const slider = document.querySelector('#key-attachment-outlet_offset'); slider.value = Number(slider.value) + 10;
+    slider.dispatchEvent(new Event('input', { bubbles: true }))`);
+  await until("a pinned setting is drawn beside the new one",
+    "return document.querySelectorAll('#furrow .pinned').length > 0 && document.querySelectorAll('#figures thead th').length === 3");
+  await until("with its full answer", FULL);
+  await run(`document.getElementById('save-name').value = 'from_browser'; document.querySelector('#save button').click()`);
+  await until("a scenario is saved", "return /from_browser.toml/.test(document.getElementById('saved').textContent)");
+}
+
+async function longWork() {
+  await run(`document.getElementById('start-kind').value = 'delay'; document.querySelector('#start button').click()`);
+  await until("a job starts", "return document.querySelectorAll('#jobs [data-stop]').length === 1");
+  await call("POST", at("/refresh"));
+  await until("it is still there after the page was loaded again",
+    "return document.querySelectorAll('#jobs [data-stop]').length === 1");
+  await run("document.querySelector('#jobs [data-stop]').click()");
+  await until("it can be stopped", "return /stopped/.test(document.getElementById('jobs').textContent)");
+  await until("the page is whole again", FULL);
+}
+
+try {
+  await call("POST", at("/url"), { url: address });
+  await until("the full answer comes", FULL);
+  const paint = await run("return performance.getEntriesByName('first-contentful-paint')[0]?.startTime ?? -1");
+  const bytes = await run(`return performance.getEntriesByType('resource').reduce((sum, one) => sum + one.decodedBodySize,
+    performance.getEntriesByType('navigation')[0].decodedBodySize)`);
+  console.log(`measured first paint ${paint.toFixed(0)} ms, ${Math.round(bytes / 1000)} kB with the first answer`);
+  check("all came from one origin", await run(
+    "return performance.getEntriesByType('resource').every((one) => one.name.startsWith(location.origin + '/'))"));
+  const axe = axePath ? readFileSync(axePath, "utf8") : "";
+  const looks = async (...widths) => {
+    if (!axe) return;
+    await run(axe);
+    for (const width of widths) for (const scheme of ["light", "dark"]) await look(width, scheme);
+  };
+  await measureSliders();
+  await keyboard();
+  await mistakesAndKeeping();
+  await looks(1280, 768, 420);
+  await longWork();
+  const severe = (await call("POST", at("/se/log"), { type: "browser" })).filter((one) =>
+    one.level === "SEVERE" && !/status of 4(00|09)/.test(one.message));
+  check("the browser reports no error", severe.length === 0, severe.map((one) => one.message).join("; "));
+} catch (error) {
+  check("the browser was driven to the end", false, String(error));
+} finally {
+  await call("DELETE", at("")).catch(() => {});
+  driver.kill();
+}
+process.exit(bad ? 1 : 0);
