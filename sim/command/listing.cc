@@ -177,6 +177,8 @@ Listing schemas() {
        {"sillion.search.1", "", "summary.json and --json of search; passes.csv has one line per pass"},
        {"sillion.compare.1", "", "comparison.json and --json of compare"},
        {"sillion.rate.1", "", "rate.json and --json of rate; rate.csv is key, value, unit"},
+       {"sillion.map.1", "",
+        "map.json and --json of map; map.gpkg, bands and seconds, and TASKDATA/ stand beside it"},
        {"sillion list 1", "", "--json of list"}}};
 }
 

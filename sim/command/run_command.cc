@@ -15,6 +15,7 @@
 #include "sim/command/live_pass.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/outlet_command.h"
+#include "sim/command/prescribed_rate.h"
 #include "sim/command/progress.h"
 #include "sim/command/shown_path.h"
 #include "sim/command/shown_requirements.h"
@@ -37,7 +38,7 @@
 namespace sim::command {
 namespace {
 
-struct RunOptions : CommonOptions, ScenarioOptions, ControllerOptions {
+struct RunOptions : CommonOptions, ScenarioOptions, ControllerOptions, PrescriptionOptions {
   bool dry_run = false;
   std::filesystem::path furrow;  // also write the furrow drawing there
   std::filesystem::path wave;    // waveform of one seed, and the same as CSV beside it
@@ -72,6 +73,7 @@ void define_run(CommandWords& words, RunOptions& options) {
                "with --budget: the largest number of seeds per row", Default::kShown);
   words.flag("--outlet", options.outlet,
              "also choose outlet, tube and hose for its attachment, as `sillion outlet` does");
+  add_prescription_options(words, options);
   words.examples({"sillion run scenarios/demo.toml",
                   "sillion run scenarios/demo.toml --set travel.speed=\"12 km/h\" --out "
                   "out/slower --units us"});
@@ -134,7 +136,8 @@ scenario::Scenario shortened(const scenario::Scenario& scenario, const RunOption
   return first;
 }
 
-int execute_run(const RunOptions& options, const std::atomic<bool>& stop) {
+int execute_run(RunOptions options, const std::atomic<bool>& stop) {
+  prescribe(options, options.input, options.sets);
   const std::vector<std::string> sets = sets_with_controller(options, options);
   const scenario::Scenario scenario = scenario::load_scenario(options.input, sets);
   require_controller(scenario);

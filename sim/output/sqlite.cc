@@ -20,7 +20,23 @@ std::string reason_of(sqlite3* database, int code) {
 
 }  // namespace
 
+void Database::fail_map(int code) const {
+  const std::string file = file_.string();
+  switch (code & 0xff) {
+    case SQLITE_NOTADB: throw OutputError(file + ": is no SQLite file, so it is no GeoPackage");
+    case SQLITE_CORRUPT:
+      throw OutputError(file + ": is damaged (" + sqlite3_errmsg(database_) + ")");
+    case SQLITE_NOMEM: throw std::bad_alloc();
+    case SQLITE_ERROR:
+      throw OutputError(file + ": is no GeoPackage that can be read: " + sqlite3_errmsg(database_));
+    default:
+      throw OutputError(file + (access_ == Access::kRead ? ": cannot read: " : ": cannot write: ") +
+                        reason_of(database_, code));
+  }
+}
+
 void Database::fail(int code) const {
+  if (holds_ == Holds::kMap) fail_map(code);
   const std::string file = file_.string();
   switch (code & 0xff) {
     case SQLITE_BUSY:
@@ -44,12 +60,15 @@ void Database::fail(int code) const {
   }
 }
 
-Database::Database(std::filesystem::path file, Access access)
-    : file_(std::move(file)), access_(access) {
+Database::Database(std::filesystem::path file, Access access, Holds holds)
+    : file_(std::move(file)), access_(access), holds_(holds) {
   const bool write = access == Access::kWrite;
   std::error_code missing;
   const bool is_new = std::filesystem::file_size(file_, missing) == 0 || missing;
-  const int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX | (write ? SQLITE_OPEN_CREATE : 0);
+  // A ledger is rolled back where a writer was killed; a map that was handed in stays as it is.
+  const int reading = holds == Holds::kMap ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE;
+  const int flags =
+      SQLITE_OPEN_NOMUTEX | (write ? SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE : reading);
   try {
     const int code = sqlite3_open_v2(file_.c_str(), &database_, flags, nullptr);
     if (code != SQLITE_OK) fail(code);
@@ -60,7 +79,7 @@ Database::Database(std::filesystem::path file, Access access)
     }
     if (!write) return;
     // Can only be set in a new file, before its first lock; in others it would be written again.
-    if (is_new) run("PRAGMA auto_vacuum = INCREMENTAL");
+    if (is_new && holds == Holds::kLedger) run("PRAGMA auto_vacuum = INCREMENTAL");
     run("PRAGMA locking_mode = EXCLUSIVE; PRAGMA journal_mode = DELETE; PRAGMA synchronous = FULL; "
         "PRAGMA temp_store = MEMORY; BEGIN EXCLUSIVE; COMMIT");
   } catch (...) {
@@ -110,6 +129,12 @@ Statement& Statement::number(int place, std::int64_t value) {
   return *this;
 }
 
+Statement& Statement::real(int place, double value_si) {
+  const int code = sqlite3_bind_double(statement_, place, value_si);  // not-a-number becomes NULL
+  if (code != SQLITE_OK) database_.fail(code);
+  return *this;
+}
+
 bool Statement::step() {
   const int code = sqlite3_step(statement_);
   if (code != SQLITE_ROW && code != SQLITE_DONE) database_.fail(code);
@@ -125,6 +150,12 @@ std::string Statement::text_at(int column) const {
   const void* bytes = sqlite3_column_blob(statement_, column);
   const auto size = static_cast<std::size_t>(sqlite3_column_bytes(statement_, column));
   return bytes == nullptr ? std::string() : std::string(static_cast<const char*>(bytes), size);
+}
+
+double Statement::real_at_si(int column) const { return sqlite3_column_double(statement_, column); }
+
+bool Statement::is_text_at(int column) const {
+  return sqlite3_column_type(statement_, column) == SQLITE_TEXT;
 }
 
 std::int64_t Statement::number_at(int column) const {

@@ -8,7 +8,7 @@
 //
 // Errors   OutputError with the file, the reason and what to do: cannot be written, full disk, in
 //          use by another process, damaged, or no database
-// Checked  tests/sim/output/ledger_test.cc
+// Checked  tests/sim/output/ledger_test.cc, tests/sim/study/map/geopackage_test.cc
 #pragma once
 
 #include <cstdint>
@@ -26,9 +26,12 @@ enum class Access : std::uint8_t {
   kRead,   // must exist; what a killed writer left half done is rolled back
 };
 
+/// What lies in the file, for the words of an error; a ledger gives freed pages back bit by bit.
+enum class Holds : std::uint8_t { kLedger, kMap };
+
 class Database {
  public:
-  Database(std::filesystem::path file, Access access);
+  Database(std::filesystem::path file, Access access, Holds holds = Holds::kLedger);
   ~Database();
   Database(const Database&) = delete;
   Database& operator=(const Database&) = delete;
@@ -42,9 +45,11 @@ class Database {
  private:
   friend class Statement;
   [[noreturn]] void fail(int code) const;
+  [[noreturn]] void fail_map(int code) const;
 
   std::filesystem::path file_;
   Access access_;
+  Holds holds_;
   sqlite3* database_ = nullptr;
 };
 
@@ -61,12 +66,15 @@ class Statement {
   Statement& text(int place, std::string_view value);
   Statement& bytes(int place, std::string_view value);
   Statement& number(int place, std::int64_t value);
+  Statement& real(int place, double value_si);  // not-a-number: no value
   /// Whether there is a row.
   bool step();
   void reset();
 
   std::string text_at(int column) const;  // of text or bytes
   std::int64_t number_at(int column) const;
+  double real_at_si(int column) const;
+  bool is_text_at(int column) const;
 
  private:
   Database& database_;

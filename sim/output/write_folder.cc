@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "sim/output/spilled_text.h"
+#include "sim/output/while_writing.h"
 
 namespace sim::output {
 namespace fs = std::filesystem;
@@ -98,6 +99,8 @@ void put_file(const fs::path& file, const std::string& bytes,
 }
 
 }  // namespace
+
+std::shared_lock<std::shared_timed_mutex> while_writing() { return std::shared_lock(at_work()); }
 
 void write_file(const fs::path& file, const std::string& bytes) {
   const std::shared_lock writing(at_work());

@@ -1,7 +1,9 @@
 #include "sim/scenario/nmea_log.h"
 
 #include <charconv>
+#include <chrono>
 #include <cmath>
+#include <limits>
 #include <optional>
 
 #include "shared/units.h"
@@ -15,10 +17,14 @@ constexpr double kCourseSpeed_mps = 0.5;  // below it a receiver's course is noi
 constexpr double kDegree_rad = shared::kPi_ratio / 180.0;
 constexpr std::size_t kLongestSentence = 120;  // the standard's 82 and some that receivers add
 
+constexpr double kNone_deg = std::numeric_limits<double>::quiet_NaN();
+
 struct Fix {
   double time_of_day_s = 0.0;
   std::optional<double> speed_mps;
   std::optional<double> course_deg;
+  double lat_deg = kNone_deg, lon_deg = kNone_deg;
+  int day = -1;
 };
 
 std::optional<double> number_of(std::string_view text) {
@@ -52,6 +58,35 @@ std::optional<double> time_of_day_s(std::string_view text) {
   return hours * 3600.0 + minutes * 60.0 + *seconds_s;
 }
 
+// ddmm.mmmm or dddmm.mmmm and the letter of the half: N or E positive, S or W negative.
+double place_deg(std::string_view text, std::string_view half, std::string_view halves) {
+  const std::size_t degrees = halves == "NS" ? 2 : 3;
+  const double most_deg = halves == "NS" ? 90.0 : 180.0;
+  if (text.size() < degrees + 2 || half.size() != 1 || halves.find(half) == std::string_view::npos)
+    return kNone_deg;
+  const std::optional<double> whole_deg = number_of(text.substr(0, degrees));
+  const std::optional<double> minutes = number_of(text.substr(degrees));
+  if (!whole_deg || !minutes || *whole_deg < 0.0 || *minutes < 0.0 || *minutes >= 60.0)
+    return kNone_deg;
+  const double value_deg = *whole_deg + *minutes / 60.0;
+  if (value_deg > most_deg) return kNone_deg;
+  return half[0] == halves[0] ? value_deg : -value_deg;
+}
+
+// ddmmyy as days since 1980-01-01; years from 80 on are those of the last century.
+int day_of(std::string_view text) {
+  if (text.size() != 6 || text.find_first_not_of("0123456789") != std::string_view::npos) return -1;
+  const auto two = [&](std::size_t at) { return (text[at] - '0') * 10 + (text[at + 1] - '0'); };
+  const int year = two(4) + (two(4) >= 80 ? 1900 : 2000);
+  const std::chrono::year_month_day date{std::chrono::year{year},
+                                         std::chrono::month{static_cast<unsigned>(two(2))},
+                                         std::chrono::day{static_cast<unsigned>(two(0))}};
+  if (!date.ok()) return -1;
+  const std::chrono::sys_days zero =
+      std::chrono::year{1980} / std::chrono::January / std::chrono::day{1};
+  return static_cast<int>((std::chrono::sys_days{date} - zero).count());
+}
+
 // A sentence ends in * and two hexadecimal digits: the exclusive-or of everything between $ and *.
 bool checksum_holds(std::string_view body, std::string_view digits) {
   if (digits.size() != 2) return false;
@@ -82,10 +117,14 @@ class Log {
 
   NmeaDrive drive() {
     take_pending();
-    NmeaDrive drive{{}, counts_};
+    NmeaDrive drive{{}, {}, counts_};
     if (fixes_.size() < 2) return drive;
-    for (std::size_t i = 0; i < fixes_.size(); ++i)
-      drive.knots.push_back({times_s_[i], *fixes_[i].speed_mps, yaw_rate_radps(i)});
+    for (std::size_t i = 0; i < fixes_.size(); ++i) {
+      const Fix& fix = fixes_[i];
+      drive.knots.push_back({times_s_[i], *fix.speed_mps, yaw_rate_radps(i)});
+      drive.fixes.push_back({times_s_[i], fix.time_of_day_s, fix.day, fix.lat_deg, fix.lon_deg,
+                             fix.course_deg.value_or(kNone_deg)});
+    }
     return drive;
   }
 
@@ -111,6 +150,9 @@ class Log {
     const bool readable = time_s && (fields[7].empty() || (knots_ratio && *knots_ratio >= 0.0));
     if (!readable) return void(++counts_.malformed);
     Fix fix{*time_s, {}, number_of(fields[8])};
+    fix.lat_deg = place_deg(fields[3], fields[4], "NS");
+    fix.lon_deg = place_deg(fields[5], fields[6], "EW");
+    fix.day = day_of(fields[9]);
     if (knots_ratio) fix.speed_mps = *knots_ratio * shared::kKnot_mps;
     pending_ = fix;
   }

@@ -12,7 +12,7 @@
 //
 // Input    the text of the log; other sentences, bad checksums, void fixes and junk in between are
 //          skipped and counted
-// Output   knots from t = 0 at the first fix
+// Output   knots from t = 0 at the first fix; beside each of them its fix's place, date and course
 // Errors   no exception: fewer than two fixes give an empty drive (the loader refuses it)
 // Source   field order of RMC and VTG: gpsd's manual "NMEA Revealed"; knot = 1852 m/h
 // Checked  tests/sim/scenario/nmea_test.cc
@@ -42,8 +42,18 @@ struct NmeaCounts {
   double longest_gap_s = 0.0;
 };
 
+/// Where a fix lies, for whoever draws the drive on a map; the pass does not read it.
+struct NmeaFix {
+  double time_s = 0.0;                  // as the knot of the same fix
+  double time_of_day_s = 0.0;           // UTC
+  int day = -1;                         // days since 1980-01-01, of the RMC's date; -1: it has none
+  double lat_deg = 0.0, lon_deg = 0.0;  // not-a-number: the RMC has no place that can be read
+  double course_deg = 0.0;              // over ground, from north to the east; not-a-number: none
+};
+
 struct NmeaDrive {
   std::vector<model::TravelKnot> knots;
+  std::vector<NmeaFix> fixes;  // as many as knots
   NmeaCounts counts;
 };
 

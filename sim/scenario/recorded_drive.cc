@@ -23,13 +23,20 @@ NmeaDrive read_drive_log(const text::Node& node, const std::filesystem::path& sc
   return drive;
 }
 
-std::optional<NmeaCounts> drive_log_counts(const std::filesystem::path& scenario_file,
-                                           const std::vector<std::string>& sets) {
+std::optional<NmeaDrive> drive_log(const std::filesystem::path& scenario_file,
+                                   const std::vector<std::string>& sets) {
   text::Node document = read_layers(scenario_file);
   for (const std::string& set : sets) lay_set_over(document, set);
   const text::Node* log = text::find_dotted(document, "travel.log");
   if (log == nullptr) return std::nullopt;
-  return read_drive_log(*log, scenario_file).counts;
+  return read_drive_log(*log, scenario_file);
+}
+
+std::optional<NmeaCounts> drive_log_counts(const std::filesystem::path& scenario_file,
+                                           const std::vector<std::string>& sets) {
+  const std::optional<NmeaDrive> drive = drive_log(scenario_file, sets);
+  if (!drive) return std::nullopt;
+  return drive->counts;
 }
 
 }  // namespace sim::scenario

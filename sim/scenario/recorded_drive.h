@@ -19,6 +19,9 @@ namespace sim::scenario {
 /// Reads the log that `travel.log` names; the path is relative to the file that states the key, or
 /// to `scenario_file` for a --set.
 NmeaDrive read_drive_log(const text::Node& node, const std::filesystem::path& scenario_file);
+/// The drive of a scenario file with its bases and --set overrides; none if no log is stated.
+std::optional<NmeaDrive> drive_log(const std::filesystem::path& scenario_file,
+                                   const std::vector<std::string>& sets);
 /// The counts of a scenario file with its bases and --set overrides; none if no log is stated.
 std::optional<NmeaCounts> drive_log_counts(const std::filesystem::path& scenario_file,
                                            const std::vector<std::string>& sets);

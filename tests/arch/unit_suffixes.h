@@ -29,6 +29,7 @@ inline constexpr std::array kUnitSuffixes = {
     UnitSuffix{"pa2", "pressure squared"},
     UnitSuffix{"k", "temperature"},
     UnitSuffix{"rad", "angle"},
+    UnitSuffix{"deg", "latitude, longitude, course: as the files of maps and receivers have them"},
     UnitSuffix{"a", "current"},
     UnitSuffix{"v", "voltage"},
     UnitSuffix{"vs", "voltage times time: flux linkage"},

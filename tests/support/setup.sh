@@ -12,7 +12,7 @@ PROGRAM_PACKAGES=(libeigen3-dev libboost-dev libspdlog-dev libfmt-dev libtomlplu
                   libcli11-dev libtbb-dev librandom123-dev libsleef-dev libsodium-dev
                   libsqlite3-dev libzip-dev libnlopt-dev libnlopt-cxx-dev)
 TEST_TOOLS=(git:git vcd2fst:gtkwave sigrok-cli:sigrok-cli arm-none-eabi-g++:gcc-arm-none-eabi
-            qemu-system-arm:qemu-system-arm)
+            qemu-system-arm:qemu-system-arm ogrinfo:gdal-bin)
 TEST_PACKAGES=(libgtest-dev libgmock-dev libbenchmark-dev python3-junitparser libopenmpi-dev openmpi-bin
                libstdc++-arm-none-eabi-newlib)
 # Debian 12's default clang is version 14, whose tools fail on the ranges of libstdc++ 12.

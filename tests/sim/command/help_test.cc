@@ -13,8 +13,8 @@
 namespace {
 
 const std::vector<std::string> kCommands = {
-    "run",  "sweep",   "budget", "rig",    "valve",   "delay",  "today", "outlet",
-    "rate", "explain", "check",  "accept", "compare", "search", "page",  "list"};
+    "run",     "sweep", "budget", "rig",     "valve",  "delay", "today", "outlet", "rate",
+    "explain", "check", "accept", "compare", "search", "page",  "map",   "list"};
 
 TEST(Help, ExamplesAreTakenAndNameOnlyFilesThatAreThere) {
   for (const std::string& command : kCommands) {

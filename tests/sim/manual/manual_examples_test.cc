@@ -98,7 +98,8 @@ TEST(ManualExamples, KeysAreThoseOfTheProgram) {
     for (const std::string& word :
          support::code_words_of(support::prose_of(support::text_of_page(page)))) {
       if (!std::regex_match(word, dotted) || support::names_a_file(word) ||
-          std::regex_match(word, std::regex(R"(.*\.(json|md|xml|jsonl|sqlite|wav|raw))")))
+          std::regex_match(word,
+                           std::regex(R"(.*\.(json|md|xml|jsonl|sqlite|wav|raw|gpkg|geojson))")))
         continue;
       ++seen;
       EXPECT_EQ(keys.count(word), 1u) << page << ": `" << word << "`";
@@ -121,7 +122,7 @@ TEST(ManualExamples, OptionsAreThoseOfTheProgram) {
   std::string help = "--all --slow ";  // of scenarios/demo.sh and tests/all.sh
   for (const char* command :
        {"run", "sweep", "budget", "rig", "valve", "delay", "today", "outlet", "rate", "explain",
-        "check", "accept", "compare", "score", "stimulus", "page", "list"})
+        "check", "accept", "compare", "score", "stimulus", "page", "map", "list"})
     help += support::sillion({command, "--help"}).out;
   const std::regex option(R"(--[a-z-]+)");
   for (const std::string& page : support::manual_pages()) {

@@ -34,7 +34,7 @@ TEST(Manual, ReadmeLeadsToEveryPageAndNamesEveryCommand) {
   }
   for (const char* command :
        {"run", "sweep", "budget", "rig", "valve", "delay", "today", "outlet", "rate", "explain",
-        "check", "accept", "search", "compare", "score", "stimulus", "page", "list"})
+        "check", "accept", "search", "compare", "score", "stimulus", "page", "map", "list"})
     EXPECT_THAT(text, HasSubstr(std::string("| `sillion ") + command + " "));
 }
 
