@@ -29,7 +29,8 @@ struct MapOptions : CommonOptions, PlaceOptions {
 
 void define_map(CommandWords& words, MapOptions& options) {
   add_common_options(words, options, "RESULT", "folder that `sillion run` has written");
-  words.path("--out", options.out, "folder of the map (else out/NAME_map)");
+  words.path("--out", options.out,
+             "folder of the map (else out/RESULT_map, after the last part of RESULT)");
   add_units_option(words, options.units);
   words.text("--format", options.formats,
              "formats to write, with commas between: gpkg, geojson, csv, task (else all)");
@@ -54,9 +55,9 @@ std::vector<std::string> words_of(const std::string& option, const std::string& 
       std::string valid;
       for (const std::string& one : known) valid += (valid.empty() ? "" : ", ") + one;
       const std::string nearest = text::nearest_name(word, known);
-      throw text::InputError(option + ": unknown `" + word + "`; " +
-                             (nearest.empty() ? "valid: " + valid
-                                              : "nearest valid name: `" + nearest + "`"));
+      throw text::InputError(
+          option + ": unknown `" + word + "`; " +
+          (nearest.empty() ? "valid: " + valid : "nearest valid name: `" + nearest + "`"));
     }
     words.push_back(word);
     at = comma + 1;
@@ -87,6 +88,12 @@ map::FieldPlace place_of(const MapOptions& options, const map::KeptRun& run) {
       run, scenario::read_nmea(text::read_text(options.log, kMostLogBytes)), options.log.string());
 }
 
+/// The last part of a path, also of one that ends in a slash.
+std::string folder_name(const std::filesystem::path& folder) {
+  const std::filesystem::path plain = std::filesystem::absolute(folder).lexically_normal();
+  return (plain.filename().empty() ? plain.parent_path() : plain).filename().string();
+}
+
 void say(const std::string& line) { std::fputs((line + "\n").c_str(), stdout); }
 
 int execute_map(const MapOptions& options, const std::atomic<bool>& stop) {
@@ -94,7 +101,8 @@ int execute_map(const MapOptions& options, const std::atomic<bool>& stop) {
   const map::KeptRun run = map::read_kept_run(options.input);
   const map::FieldPlace place = place_of(options, run);
   const std::filesystem::path out =
-      options.out.empty() ? std::filesystem::path("out") / (run.name + "_map") : options.out;
+      options.out.empty() ? std::filesystem::path("out") / (folder_name(options.input) + "_map")
+                          : options.out;
   long long bands = 0;
   for (const run::AppliedSecond& one : run.applied) bands += one.bands;
   if (options.dry_run) {
@@ -114,6 +122,7 @@ int execute_map(const MapOptions& options, const std::atomic<bool>& stop) {
   summary.put(json);
   summary.close();
   folder.finish();
+  map::remove_others(totals, out);
   if (options.json) {
     std::fputs(json.c_str(), stdout);
   } else {

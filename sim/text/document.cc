@@ -227,10 +227,15 @@ std::string read_text(const std::filesystem::path& file, std::size_t most_bytes)
   if (std::filesystem::is_directory(file, ignored)) fail(place, {}, "cannot read: is a folder");
   std::ifstream in(file, std::ios::binary);
   if (!in) fail(place, {}, "cannot read: no such file, or no permission");
-  std::string text(most_bytes + 1, '\0');
-  in.read(text.data(), static_cast<std::streamsize>(text.size()));
+  // Piece by piece: a buffer of the largest size would cost a small file 256 MB of zeros.
+  std::string text;
+  std::vector<char> piece(1 << 16);
+  while (text.size() <= most_bytes) {
+    in.read(piece.data(), static_cast<std::streamsize>(piece.size()));
+    text.append(piece.data(), static_cast<std::size_t>(in.gcount()));
+    if (!in) break;
+  }
   if (in.bad()) fail(place, {}, "cannot read: input error");
-  text.resize(static_cast<std::size_t>(in.gcount()));
   if (text.size() > most_bytes)
     fail(place, {}, "larger than " + std::to_string(most_bytes) + " bytes");
   if (text.starts_with("\xEF\xBB\xBF")) text.erase(0, 3);

@@ -98,6 +98,11 @@ void find_width(KeptRun& run) {
 
 }  // namespace
 
+double worked_area_m2(const KeptRun& run, const run::AppliedSecond& one) {
+  const bool worked = one.seeds > 0 || one.bands > 0;
+  return worked && std::isfinite(run.width_m) ? one.way_m * run.width_m : 0.0;
+}
+
 KeptRun read_kept_run(const fs::path& folder) {
   for (const char* name : {"summary.json", "seeds.csv", "applied.csv"}) require_file(folder, name);
   KeptRun run;

@@ -166,7 +166,7 @@ void put_seconds(const KeptRun& run, const FieldPlace& place, const Layer& layer
                  static_cast<double>(one.events)};
     ++totals.lines;
     totals.seconds_volume_m3 += one.volume_m3;
-    if (std::isfinite(run.width_m)) totals.area_m2 += one.way_m * run.width_m;
+    totals.area_m2 += worked_area_m2(run, one);
     for (const GeoPoint& point : feature.at) stretch(point, totals);
     layer.put(feature);
   }
@@ -182,6 +182,16 @@ std::string about_map(const KeptRun& run, const FieldPlace& place) {
                         "where it was driven; the clock starts at the zero of ISO 11783-10"
                       : "The drive is that of a recorded log; what was applied along it is "
                         "simulated");
+}
+
+void remove_others(const MapTotals& totals, const std::filesystem::path& out) {
+  for (const char* name :
+       {"map.gpkg", "bands.geojson", "bands.csv", "seconds.geojson", "seconds.csv",
+        "TASKDATA/TASKDATA.XML", "TASKDATA/TLG00001.XML", "TASKDATA/TLG00001.BIN", "TASKDATA"}) {
+    std::error_code ignored;  // a folder that holds something else stays
+    if (std::find(totals.files.begin(), totals.files.end(), name) == totals.files.end())
+      std::filesystem::remove(out / name, ignored);
+  }
 }
 
 MapTotals write_map(const KeptRun& run, const FieldPlace& place, const MapChoice& choice,

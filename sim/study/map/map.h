@@ -12,6 +12,7 @@
 #pragma once
 
 #include <atomic>
+#include <filesystem>
 #include <functional>
 #include <string>
 #include <vector>
@@ -34,7 +35,7 @@ struct MapTotals {
   long long lines = 0;                         // of the seconds layer
   double bands_volume_m3 = 0.0;                // sum of the points' doses
   double seconds_volume_m3 = 0.0;              // sum of the lines' volumes
-  double area_m2 = 0.0;                        // way times width of all rows
+  double area_m2 = 0.0;                        // of the lines, where seeds or bands fell
   GeoPoint least{1e3, 1e3}, most{-1e3, -1e3};  // around all bands and lines
   std::vector<std::string> files;              // names in the folder
 };
@@ -42,6 +43,9 @@ struct MapTotals {
 MapTotals write_map(const KeptRun& run, const FieldPlace& place, const MapChoice& choice,
                     const output::StreamedFolder& folder, const std::atomic<bool>* stop = nullptr,
                     const std::function<void(double done_ratio)>& on_progress = {});
+/// Removes from a finished folder the files of an earlier map that this one does not have, so that no
+/// layer of another run stays beside it.
+void remove_others(const MapTotals& totals, const std::filesystem::path& out);
 /// What the map is of and where it lies, in words; stands in the files.
 std::string about_map(const KeptRun& run, const FieldPlace& place);
 

@@ -107,7 +107,7 @@ std::string task_xml(const KeptRun& run, const FieldPlace& place) {
   double volume_m3 = 0.0, area_m2 = 0.0;
   for (const run::AppliedSecond& one : run.applied) {
     volume_m3 += one.volume_m3;
-    if (std::isfinite(run.width_m)) area_m2 += one.way_m * run.width_m;
+    area_m2 += worked_area_m2(run, one);
   }
   const double end_s = run.at(0, run.seconds - 1).until_s;
   return fmt::format(

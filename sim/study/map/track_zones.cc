@@ -45,7 +45,11 @@ Area area_of(const RatePolygon& polygon) {
   }
   bg::correct(area.shape);  // files differ in the sense of their rings
   std::string why;
-  if (!bg::is_valid(area.shape, why)) throw text::InputError(polygon.name + ": geometry: " + why);
+  if (!bg::is_valid(area.shape, why))
+    throw text::InputError(polygon.name +
+                           ": geometry: is no sound polygon, as where rings cross "
+                           "themselves or each other (" +
+                           why + ")");
   bg::envelope(area.shape, area.box);
   return area;
 }

@@ -124,6 +124,15 @@ TEST(Map, WritesWhatIsChosenAlone) {
   EXPECT_FALSE(std::filesystem::exists(made.map / "TASKDATA"));
 }
 
+TEST(Map, FilesOfAnEarlierMapGoAway) {
+  const Made made;
+  const MapTotals table{.files = {"seconds.csv"}};
+  sim::map::remove_others(table, made.map);
+  EXPECT_TRUE(std::filesystem::exists(made.map / "seconds.csv"));
+  for (const char* name : {"map.gpkg", "bands.csv", "bands.geojson", "TASKDATA"})
+    EXPECT_FALSE(std::filesystem::exists(made.map / name)) << name;
+}
+
 TEST(Map, TheSummaryHoldsTotalsAndPlace) {
   const Made made;
   const FieldPlace place = FieldPlace::laid(made.run, {});

@@ -57,11 +57,17 @@ TEST(TrackZones, HolesNeighboursAndSlivers) {
 }
 
 TEST(TrackZones, RingsThatCrossThemselvesAreRefused) {
-  const std::vector<RatePolygon> bow = {
+  // A bow of two triangles, of the same size and of different ones.
+  const std::vector<RatePolygon> even = {
       polygon("f: feature 1", 4e-6, {{{0, 0}, {1, 1}, {1, 0}, {0, 1}, {0, 0}}})};
-  EXPECT_THAT([&] { zones_along(bow, eastwards()); },
+  const std::vector<RatePolygon> uneven = {
+      polygon("f: feature 1", 4e-6, {{{0, 0}, {2, 2}, {2, 0}, {0, 1}, {0, 0}}})};
+  EXPECT_THAT([&] { zones_along(even, eastwards()); },
               ::testing::ThrowsMessage<sim::text::InputError>(
-                  HasSubstr("f: feature 1: geometry: Geometry has invalid self-intersections")));
+                  HasSubstr("f: feature 1: geometry: is no sound polygon")));
+  EXPECT_THAT([&] { zones_along(uneven, eastwards()); },
+              ::testing::ThrowsMessage<sim::text::InputError>(
+                  HasSubstr("Geometry has invalid self-intersections")));
 }
 
 TEST(TrackZones, TwoRatesAtOnePlaceAreRefused) {
