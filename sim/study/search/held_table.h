@@ -1,6 +1,6 @@
-// The delay table of a scenario, for passes under conditions that have moved since it was tuned, and
-// the same as a file that is written beside a found case, so that `run` of that case has this table
-// too.
+// The delay table of a scenario, for passes under conditions that have moved since it was tuned,
+// and the same as a file that is written beside a found case, so that `run` of that case has this
+// table too.
 //
 // Errors   InputError where the attachment cannot serve the scenario's speed
 // Checked  tests/sim/study/search/search_test.cc

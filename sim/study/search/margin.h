@@ -4,8 +4,8 @@
 //            (sim/measure/tightness.h), from -10 to 10, so that a limit near 0 does not hide all
 //            others; -1 where a figure is missing or the bands follow other seeds, -10 where the
 //            controller or the bench failed
-//   violated is what `run` answers with exit code 1: a requirement that was seen is violated, or the
-//            bands follow other seeds
+//   violated is what `run` answers with exit code 1: a requirement that was seen is violated, or
+//            the bands follow other seeds
 //
 // A pass that cannot be served, or that leaves a requirement nothing to judge by, says nothing: it
 // counts as neither, with the margin 10.

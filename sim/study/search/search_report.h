@@ -1,7 +1,7 @@
 // What `search` writes: the report, summary.json, passes.csv and the shrunk case as a scenario.
 //
-//   found.toml        base is the way from the folder to the scenario; states only what differs, with
-//                     question and expectation; `sillion run found.toml` fails as the search says
+//   found.toml        base is the way from the folder to the scenario; states only what differs,
+//                     with question and expectation; `sillion run found.toml` fails as was said
 //   found.delay.toml  the delay table that the passes had
 //
 // Errors   OutputError where not every byte could be written

@@ -1,7 +1,7 @@
 // The optimiser against functions whose least values are known, beside points drawn at random.
 // Source of functions and least values, from memory: L. C. W. Dixon, G. P. Szego, The global
-// optimization problem, in Towards Global Optimisation 2 (1978): Branin, Goldstein-Price and Hartman
-// with six unknowns.
+// optimization problem, in Towards Global Optimisation 2 (1978): Branin, Goldstein-Price and
+// Hartman with six unknowns.
 #include "sim/study/search/optimiser.h"
 
 #include <gtest/gtest.h>
