@@ -1,0 +1,217 @@
+#!/usr/bin/env python3
+"""Tries every mutant of an instrumented build against the tests that meet it; mutants.sh builds and calls this.
+
+usage: try_mutants.py BUILD [--sample N] [--again] [--suite-seconds S] [--jobs N]
+
+BUILD/copy/mutants.tsv lists the mutants, BUILD/results.tsv gets what became of each:
+  number, file, line, column, operator, before, after, state (killed, alive, not met), by whom, seconds
+A mutant is killed when a test fails, when the process is ended by a signal or when it uses up ten times the processor
+time of the tests that it was given, and 2 s besides. In the order of cost: controller_tests, the tests of sim/measure, and
+the cases of the pull-request suite with --strict, cheapest first, until S seconds of processor time are spent on that
+mutant.
+"""
+
+import argparse
+import collections
+import concurrent.futures
+import hashlib
+import os
+import re
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+
+SUITE = "scenarios/pull_request.toml"
+Mutant = collections.namedtuple("Mutant", "number file line column operator before after")
+
+
+def read_mutants(build):
+    with open(f"{build}/copy/mutants.tsv") as file:
+        rows = [line.rstrip("\n").split("\t") for line in file]
+    return [Mutant(int(row[0]), row[1], int(row[2]), int(row[3]), *row[4:]) for row in rows]
+
+
+def run(command, limit_ms, **environment):
+    """(exit code, output, processor seconds); a code below 0 is the signal that ended it."""
+    environment = {**os.environ, "GTEST_FAIL_FAST": "1", "MUTANT_CPU_MS": str(int(limit_ms)), **environment}
+    with tempfile.TemporaryFile() as out:
+        child = subprocess.Popen(command, stdout=out, stderr=subprocess.STDOUT, env=environment, start_new_session=True)
+        until = time.monotonic() + 60 + limit_ms / 1000 * 30
+        while True:
+            done, status, usage = os.wait4(child.pid, os.WNOHANG)
+            if done:
+                break
+            if time.monotonic() > until:  # it sleeps: no processor time runs out
+                os.killpg(child.pid, signal.SIGKILL)
+            time.sleep(0.002)
+        child.returncode = os.waitstatus_to_exitcode(status)
+        out.seek(0)
+        return child.returncode, out.read().decode(errors="replace"), usage.ru_utime + usage.ru_stime
+
+
+class Killer:
+    """Something that can kill: per unit (a test, a case) what it costs and which mutants it meets."""
+
+    def __init__(self, name):
+        self.name = name
+        self.cost_s = {}
+        self.meets = collections.defaultdict(list)  # mutant -> units
+
+    def read(self, path, unit=None):
+        everywhere = []
+        with open(path) as file:
+            for line in file:
+                name, spent_ms, numbers = line.rstrip("\n").split("\t")
+                numbers = [int(one) for one in numbers.split(",") if one]
+                name = unit or name
+                if name == "(start)":
+                    everywhere += numbers
+                    continue
+                self.cost_s[name] = max(self.cost_s.get(name, 0.0), float(spent_ms) / 1000)
+                for number in numbers:
+                    if not self.meets[number] or self.meets[number][-1] != name:
+                        self.meets[number].append(name)
+        for number in everywhere:
+            self.meets[number] = [one for one in self.cost_s if one != "(process)"]
+
+
+def words_of(code, output):
+    if code == -signal.SIGPROF or code == -signal.SIGKILL:
+        return "takes too long"
+    if code < 0:
+        return "crashes"
+    found = re.search(r"\[  FAILED  \] (\S+)", output)
+    return found.group(1).rstrip(",") if found else f"exit code {code}"
+
+
+class Tests(Killer):
+    def __init__(self, name, binary, build):
+        super().__init__(name)
+        self.binary = binary
+        seen = f"{build}/{name}.seen"
+        if os.path.exists(seen):
+            os.remove(seen)
+        code, output, _ = run([binary, "--gtest_brief=1"], 0, MUTANT_SEEN=os.path.abspath(seen))
+        if code != 0:
+            sys.exit(f"{name} fails without a mutant:\n{output[-3000:]}")
+        self.read(seen)
+
+    def kill(self, mutant, _):
+        units = [one for one in self.meets.get(mutant.number, []) if one != "(process)"]
+        if not units:
+            return None, 0.0
+        limit_ms = 2000 + 10_000 * sum(self.cost_s[one] for one in units)
+        code, output, spent_s = run([self.binary, "--gtest_brief=1", "--gtest_filter=" + ":".join(units)], limit_ms,
+                                    MUTANT=str(mutant.number))
+        return (words_of(code, output) if code != 0 else None), spent_s
+
+
+class Suite(Killer):
+    def __init__(self, name, program, build, jobs):
+        super().__init__(name)
+        self.program = program
+        self.build = build
+        _, plan, _ = run([program, "check", SUITE, "--dry-run"], 0)
+        cases = re.findall(r"^ *(?:mandatory|optional) +\d+ row-seconds +[0-9.]+ s  (.*)$", plan, re.M)
+        os.makedirs(f"{build}/suite", exist_ok=True)
+        with concurrent.futures.ThreadPoolExecutor(jobs) as pool:
+            for case, spent_s in zip(cases, pool.map(self.record, range(len(cases)), cases)):
+                self.cost_s[case] = spent_s
+        for index, case in enumerate(cases):
+            spent_s = self.cost_s[case]
+            self.read(f"{build}/suite/{index}.seen", case)
+            self.cost_s[case] = spent_s
+
+    def check(self, case, folder, limit_ms, **environment):
+        command = [self.program, "check", SUITE, "--only", case, "--strict", "--quiet", "--threads", "1", "--out", folder]
+        return run(command, limit_ms, **environment)
+
+    def record(self, index, case):
+        seen = os.path.abspath(f"{self.build}/suite/{index}.seen")
+        if os.path.exists(seen):
+            os.remove(seen)
+        code, output, spent_s = self.check(case, f"{self.build}/suite/{index}", 0, MUTANT_SEEN=seen)
+        if code != 0:
+            sys.exit(f"{case} is red without a mutant:\n{output[-3000:]}")
+        print(f"  {spent_s:6.1f} s  {case}", flush=True)
+        return spent_s
+
+    def kill(self, mutant, allowed_s):
+        all_s = 0.0
+        with tempfile.TemporaryDirectory(dir=self.build) as folder:
+            for case in sorted(self.meets.get(mutant.number, []), key=lambda one: self.cost_s[one]):
+                if all_s + self.cost_s[case] > allowed_s:
+                    break
+                code, output, spent_s = self.check(case, folder, 2000 + 10_000 * self.cost_s[case],
+                                                   MUTANT=str(mutant.number))
+                all_s += spent_s
+                if code != 0:
+                    kind = "waits for acceptance: " if code == 6 else ""
+                    how = words_of(code, output)
+                    return kind + case + ("" if code > 0 else " " + how), all_s
+        return None, all_s
+
+
+def sampled(mutants, count):
+    """As many, chosen by the hash of what they are, so that an edit elsewhere leaves the choice alone."""
+    def key(mutant):
+        return hashlib.sha256("\t".join((mutant.file, mutant.before, mutant.after, str(mutant.column))).encode()).digest()
+    return sorted(sorted(mutants, key=key)[:count], key=lambda mutant: mutant.number)
+
+
+def main():
+    parser = argparse.ArgumentParser()
+    parser.add_argument("build")
+    parser.add_argument("--sample", type=int, default=0)
+    parser.add_argument("--again", action="store_true")
+    parser.add_argument("--suite-seconds", type=float, default=4.0)
+    parser.add_argument("--jobs", type=int, default=os.cpu_count())
+    options = parser.parse_args()
+    build = options.build
+    results = f"{build}/results.tsv"
+    mutants = read_mutants(build)
+    outcome = {}
+    if options.again:
+        with open(results) as file:
+            for row in (line.rstrip("\n").split("\t") for line in file):
+                outcome[int(row[0])] = row[7:]
+        chosen = [one for one in mutants if outcome.get(one.number, ["killed"])[0] != "killed"]
+    else:
+        chosen = sampled(mutants, options.sample) if options.sample else mutants
+    everyone = [one for one in mutants if one.number in outcome] if options.again else chosen
+
+    start = time.monotonic()
+    left = chosen
+    killers = [lambda: Tests("controller_tests", f"{build}/tests/mutants_controller", build),
+               lambda: Tests("tests of sim/measure", f"{build}/tests/mutants_measure", build)]
+    if options.suite_seconds > 0:
+        killers.append(lambda: Suite("pull-request suite", f"{build}/sillion", build, options.jobs))
+    for build_killer in killers:
+        killer = build_killer()
+        print(f"{killer.name}: {len(left)} mutants, {len(killer.cost_s)} tests or cases, "
+              f"{sum(killer.cost_s.values()):.0f} s of processor time without a mutant", flush=True)
+        with concurrent.futures.ThreadPoolExecutor(options.jobs) as pool:
+            done = pool.map(lambda one: (one, *killer.kill(one, options.suite_seconds)), left)
+            spent_s, alive = 0.0, []
+            for count, (mutant, by, cost_s) in enumerate(done, 1):
+                spent_s += cost_s
+                if by is not None:
+                    outcome[mutant.number] = ["killed", killer.name + ": " + by, f"{cost_s:.2f}"]
+                else:
+                    alive.append(mutant)
+                    met = killer.meets.get(mutant.number) or outcome.get(mutant.number, ["not met"])[0] == "alive"
+                    outcome[mutant.number] = ["alive" if met else "not met", "", f"{cost_s:.2f}"]
+                if count % 500 == 0:
+                    print(f"  {count} of {len(left)} tried, {count - len(alive)} killed, "
+                          f"{time.monotonic() - start:.0f} s", flush=True)
+        left = alive
+        print(f"{killer.name}: {len(left)} are left; {spent_s:.0f} s of processor time", flush=True)
+    with open(results, "w") as file:
+        for mutant in everyone:
+            file.write("\t".join([str(one) for one in mutant] + outcome[mutant.number]) + "\n")
+    print(f"{len(everyone) - len(left)} of {len(everyone)} mutants killed in {(time.monotonic() - start) / 60:.1f} min")
+
+
+main()
