@@ -1,12 +1,13 @@
 #!/usr/bin/env python3
 """Tries every mutant of an instrumented build against the tests that meet it; mutants.sh builds and calls this.
 
-usage: try_mutants.py BUILD [--sample N] [--again] [--suite-seconds S] [--jobs N]
+usage: try_mutants.py BUILD [--sample N] [--again] [--dearest-test S] [--suite-seconds S] [--jobs N]
 
 BUILD/copy/mutants.tsv lists the mutants, BUILD/results.tsv gets what became of each:
   number, file, line, column, operator, before, after, state (killed, alive, not met), by whom, seconds
 A mutant is killed when a test fails, when the process is ended by a signal or when it uses up ten times the processor
-time of the tests that it was given, and 2 s besides. In the order of cost: controller_tests, the tests of sim/measure, and
+time of the tests that it was given, and 0.2 s besides (2 s in the suite). Tests and cases that by themselves take longer
+than is allowed (--dearest-test, --suite-seconds) are left out. In the order of cost: controller_tests, the tests of sim/measure, and
 the cases of the pull-request suite with --strict, cheapest first, until S seconds of processor time are spent on that
 mutant.
 """
@@ -21,9 +22,11 @@ import signal
 import subprocess
 import sys
 import tempfile
+import threading
 import time
 
 SUITE = "scenarios/pull_request.toml"
+STEPS_S = (-1.0, 0.002, 0.02, 1e9)  # tests run cheap ones first, in groups between these costs
 Mutant = collections.namedtuple("Mutant", "number file line column operator before after")
 
 
@@ -38,17 +41,18 @@ def run(command, limit_ms, **environment):
     environment = {**os.environ, "GTEST_FAIL_FAST": "1", "MUTANT_CPU_MS": str(int(limit_ms)), **environment}
     with tempfile.TemporaryFile() as out:
         child = subprocess.Popen(command, stdout=out, stderr=subprocess.STDOUT, env=environment, start_new_session=True)
-        until = time.monotonic() + 60 + limit_ms / 1000 * 30
-        while True:
-            done, status, usage = os.wait4(child.pid, os.WNOHANG)
-            if done:
-                break
-            if time.monotonic() > until:  # it sleeps: no processor time runs out
-                os.killpg(child.pid, signal.SIGKILL)
-            time.sleep(0.002)
+        # For one that sleeps: no processor time runs out.
+        patience = threading.Timer(600 + limit_ms / 1000 * 100, os.killpg, (child.pid, signal.SIGKILL))
+        patience.start()
+        _, status, usage = os.wait4(child.pid, 0)
+        patience.cancel()
         child.returncode = os.waitstatus_to_exitcode(status)
         out.seek(0)
         return child.returncode, out.read().decode(errors="replace"), usage.ru_utime + usage.ru_stime
+
+
+def newer(path, than):
+    return os.path.exists(path) and os.path.getmtime(path) > os.path.getmtime(than)
 
 
 class Killer:
@@ -87,34 +91,46 @@ def words_of(code, output):
 
 
 class Tests(Killer):
-    def __init__(self, name, binary, build):
+    def __init__(self, name, binary, build, dearest_s):
         super().__init__(name)
+        self.dearest_s = dearest_s
         self.binary = binary
         seen = f"{build}/{name}.seen"
-        if os.path.exists(seen):
-            os.remove(seen)
-        code, output, _ = run([binary, "--gtest_brief=1"], 0, MUTANT_SEEN=os.path.abspath(seen))
-        if code != 0:
-            sys.exit(f"{name} fails without a mutant:\n{output[-3000:]}")
+        if not newer(seen, binary):
+            if os.path.exists(seen):
+                os.remove(seen)
+            code, output, _ = run([binary, "--gtest_brief=1"], 0, MUTANT_SEEN=os.path.abspath(seen))
+            if code != 0:
+                os.remove(seen)
+                sys.exit(f"{name} fails without a mutant:\n{output[-3000:]}")
         self.read(seen)
 
     def kill(self, mutant, _):
+        """In groups, because a process runs its tests in the order of the files."""
         units = [one for one in self.meets.get(mutant.number, []) if one != "(process)"]
-        if not units:
-            return None, 0.0
-        limit_ms = 2000 + 10_000 * sum(self.cost_s[one] for one in units)
-        code, output, spent_s = run([self.binary, "--gtest_brief=1", "--gtest_filter=" + ":".join(units)], limit_ms,
-                                    MUTANT=str(mutant.number))
-        return (words_of(code, output) if code != 0 else None), spent_s
+        all_s = 0.0
+        for least_s, most_s in zip(STEPS_S, STEPS_S[1:]):
+            some = [one for one in units if least_s < self.cost_s[one] <= min(most_s, self.dearest_s)]
+            if not some:
+                continue
+            limit_ms = 200 + 10_000 * sum(self.cost_s[one] for one in some)
+            code, output, spent_s = run([self.binary, "--gtest_brief=1", "--gtest_filter=" + ":".join(some)], limit_ms,
+                                        MUTANT=str(mutant.number))
+            all_s += spent_s
+            if code != 0:
+                return words_of(code, output), all_s
+        return None, all_s
 
 
 class Suite(Killer):
-    def __init__(self, name, program, build, jobs):
+    def __init__(self, name, program, build, jobs, dearest_s):
         super().__init__(name)
         self.program = program
         self.build = build
         _, plan, _ = run([program, "check", SUITE, "--dry-run"], 0)
-        cases = re.findall(r"^ *(?:mandatory|optional) +\d+ row-seconds +[0-9.]+ s  (.*)$", plan, re.M)
+        planned = re.findall(r"^ *(?:mandatory|optional) +\d+ row-seconds +([0-9.]+) s  (.*)$", plan, re.M)
+        cases = [case for cost_s, case in planned if float(cost_s) <= dearest_s]
+        print(f"{len(cases)} of {len(planned)} cases take at most {dearest_s} s by the plan", flush=True)
         os.makedirs(f"{build}/suite", exist_ok=True)
         with concurrent.futures.ThreadPoolExecutor(jobs) as pool:
             for case, spent_s in zip(cases, pool.map(self.record, range(len(cases)), cases)):
@@ -167,6 +183,8 @@ def main():
     parser.add_argument("--sample", type=int, default=0)
     parser.add_argument("--again", action="store_true")
     parser.add_argument("--suite-seconds", type=float, default=4.0)
+    parser.add_argument("--dearest-test", type=float, default=1.0)
+    parser.add_argument("--only", default="", help="only this one: controller_tests, measure or suite")
     parser.add_argument("--jobs", type=int, default=os.cpu_count())
     options = parser.parse_args()
     build = options.build
@@ -181,14 +199,21 @@ def main():
     else:
         chosen = sampled(mutants, options.sample) if options.sample else mutants
     everyone = [one for one in mutants if one.number in outcome] if options.again else chosen
+    # What nothing has tried yet counts as not met.
+    for mutant in chosen:
+        outcome.setdefault(mutant.number, ["not met", "", "0.00"])
 
     start = time.monotonic()
     left = chosen
-    killers = [lambda: Tests("controller_tests", f"{build}/tests/mutants_controller", build),
-               lambda: Tests("tests of sim/measure", f"{build}/tests/mutants_measure", build)]
-    if options.suite_seconds > 0:
-        killers.append(lambda: Suite("pull-request suite", f"{build}/sillion", build, options.jobs))
-    for build_killer in killers:
+    killers = {"controller_tests": lambda: Tests("controller_tests", f"{build}/tests/mutants_controller", build,
+                                                 options.dearest_test),
+               "measure": lambda: Tests("tests of sim/measure", f"{build}/tests/mutants_measure", build,
+                                        options.dearest_test),
+               "suite": lambda: Suite("pull-request suite", f"{build}/sillion", build, options.jobs,
+                                       options.suite_seconds)}
+    if options.suite_seconds == 0:
+        del killers["suite"]
+    for build_killer in [made for name, made in killers.items() if options.only in ("", name)]:
         killer = build_killer()
         print(f"{killer.name}: {len(left)} mutants, {len(killer.cost_s)} tests or cases, "
               f"{sum(killer.cost_s.values()):.0f} s of processor time without a mutant", flush=True)
@@ -203,14 +228,14 @@ def main():
                     alive.append(mutant)
                     met = killer.meets.get(mutant.number) or outcome.get(mutant.number, ["not met"])[0] == "alive"
                     outcome[mutant.number] = ["alive" if met else "not met", "", f"{cost_s:.2f}"]
-                if count % 500 == 0:
+                if count % 250 == 0:
                     print(f"  {count} of {len(left)} tried, {count - len(alive)} killed, "
                           f"{time.monotonic() - start:.0f} s", flush=True)
         left = alive
+        with open(results, "w") as file:
+            for mutant in everyone:
+                file.write("\t".join([str(one) for one in mutant] + outcome[mutant.number]) + "\n")
         print(f"{killer.name}: {len(left)} are left; {spent_s:.0f} s of processor time", flush=True)
-    with open(results, "w") as file:
-        for mutant in everyone:
-            file.write("\t".join([str(one) for one in mutant] + outcome[mutant.number]) + "\n")
     print(f"{len(everyone) - len(left)} of {len(everyone)} mutants killed in {(time.monotonic() - start) / 60:.1f} min")
 
 
