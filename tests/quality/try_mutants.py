@@ -95,7 +95,7 @@ class Tests(Killer):
         super().__init__(name)
         self.dearest_s = dearest_s
         self.binary = binary
-        seen = f"{build}/{name}.seen"
+        seen = f"{binary}.seen"
         if not newer(seen, binary):
             if os.path.exists(seen):
                 os.remove(seen)

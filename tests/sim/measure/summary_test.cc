@@ -166,14 +166,23 @@ TEST(Summary, SpacingIsThatOfTheSeedsAtRest) {
   EXPECT_EQ(s.spacing.simple.quality_of_feed_ratio, 1.0);
 }
 
-TEST(Summary, HealthIsSummed) {
+TEST(Summary, HealthIsSummedInEveryCounter) {
   RowRecord a = four_seeds(), b = four_seeds();
-  a.health.late_compares = 2;
-  b.health.late_compares = 3;
-  b.health.skipped_seeds = 1;
-  const Summary s = summarized({a, b}, given_scenario());
-  EXPECT_EQ(s.health.late_compares, 5u);
-  EXPECT_EQ(s.health.skipped_seeds, 1u);
+  a.health = {1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12};
+  b.health = {100, 200, 300, 400, 500, 600, 700, 800, 900, 1000, 1100, 1200};
+  const sillion_health sum = summarized({a, b}, given_scenario()).health;
+  EXPECT_EQ(sum.edges_accepted, 101u);
+  EXPECT_EQ(sum.edges_rejected, 202u);
+  EXPECT_EQ(sum.queue_overflows, 303u);
+  EXPECT_EQ(sum.late_compares, 404u);
+  EXPECT_EQ(sum.bad_frames, 505u);
+  EXPECT_EQ(sum.resets, 606u);
+  EXPECT_EQ(sum.merged_seeds, 707u);
+  EXPECT_EQ(sum.continuous_ms, 808u);
+  EXPECT_EQ(sum.stale_speed_ms, 909u);
+  EXPECT_EQ(sum.capture_overflows, 1010u);
+  EXPECT_EQ(sum.skipped_seeds, 1111u);
+  EXPECT_EQ(sum.safe_closed_ms, 1212u);
 }
 
 TEST(Summary, AnEmptyPassHasNoFiguresAndHoldsNothing) {
