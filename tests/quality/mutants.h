@@ -227,6 +227,14 @@ constexpr T constant(T value) {
   return value;
 }
 
+/// A constant; the mutant is 0.
+template <int Id, class T>
+constexpr T zero(T value) {
+  if (std::is_constant_evaluated()) return value;
+  if (seen != nullptr) meet(Id);
+  return active == Id ? T{} : value;
+}
+
 /// true or false as a constant; the mutant is the other one.
 template <int Id>
 constexpr bool flag(bool value) {

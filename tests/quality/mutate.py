@@ -33,6 +33,8 @@ ASSIGN = {
     "&=": ("Keep", "|="), "|=": ("Set", "&="), "^=": ("Flip", "|="), "<<=": ("PushLeft", ">>="),
     ">>=": ("PushRight", "<<="),
 }
+# Not-a-number: one more of it and its negative are the same, only 0 is another value.
+NO_NUMBER = ("kNone_ratio", "kUndefined_ratio")
 RELATIONS = ("<", "<=", ">", ">=", "==", "!=")
 SIGNS = {"-": "kMinus", "!": "kNot", "~": "kComplement"}
 STATEMENTS = ("BinaryOperator", "CompoundAssignOperator", "CallExpr", "CXXMemberCallExpr", "CXXOperatorCallExpr",
@@ -417,6 +419,10 @@ class Mutator:
         is_number = re.fullmatch(r"(unsigned |signed )?(char|short|int|long|long long)|double|float", kind) is not None
         zero = is_number and value != 0
         negative = is_number and value != 0 and "unsigned" not in kind and role not in ("negated", "index")
+        if text.split("::")[-1] in NO_NUMBER:
+            first = self.add(place[0], place[1], "constant", [(text, "0")])
+            self.wrap(place, f"::mut::zero<{first}>(", ")")
+            return
         changes = [(text, text + " + 1")] + [(text, "0")] * zero + [(text, "-" + text)] * negative
         first = self.add(place[0], place[1], "constant", changes)
         self.wrap(place, f"::mut::constant<{first}, {str(zero).lower()}, {str(negative).lower()}>(", ")")
