@@ -133,26 +133,27 @@ class Suite(Killer):
         print(f"{len(cases)} of {len(planned)} cases take at most {dearest_s} s by the plan", flush=True)
         os.makedirs(f"{build}/suite", exist_ok=True)
         with concurrent.futures.ThreadPoolExecutor(jobs) as pool:
-            for case, spent_s in zip(cases, pool.map(self.record, range(len(cases)), cases)):
-                self.cost_s[case] = spent_s
-        for index, case in enumerate(cases):
-            spent_s = self.cost_s[case]
-            self.read(f"{build}/suite/{index}.seen", case)
-            self.cost_s[case] = spent_s
+            list(pool.map(self.record, cases))
+        for case in cases:
+            self.read(self.seen_file(case), case)
+
+    def seen_file(self, case):
+        return f"{self.build}/suite/{hashlib.sha256(case.encode()).hexdigest()[:16]}.seen"
 
     def check(self, case, folder, limit_ms, **environment):
         command = [self.program, "check", SUITE, "--only", case, "--strict", "--quiet", "--threads", "1", "--out", folder]
         return run(command, limit_ms, **environment)
 
-    def record(self, index, case):
-        seen = os.path.abspath(f"{self.build}/suite/{index}.seen")
+    def record(self, case):
+        seen = self.seen_file(case)
+        if newer(seen, self.program):
+            return
         if os.path.exists(seen):
             os.remove(seen)
-        code, output, spent_s = self.check(case, f"{self.build}/suite/{index}", 0, MUTANT_SEEN=seen)
+        with tempfile.TemporaryDirectory(dir=self.build) as folder:
+            code, output, _ = self.check(case, folder, 0, MUTANT_SEEN=os.path.abspath(seen))
         if code != 0:
             sys.exit(f"{case} is red without a mutant:\n{output[-3000:]}")
-        print(f"  {spent_s:6.1f} s  {case}", flush=True)
-        return spent_s
 
     def kill(self, mutant, allowed_s):
         all_s = 0.0
