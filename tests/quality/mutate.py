@@ -502,8 +502,13 @@ class Mutator:
             pieces.append(text[at:])
             path = os.path.join(out, name)
             os.makedirs(os.path.dirname(path), exist_ok=True)
+            copy = b'#include "tests/quality/mutants.h"\n#line 1 "' + path.encode() + b'"\n' + b"".join(pieces)
+            if os.path.exists(path):  # what has not changed keeps its time, and is not compiled again
+                with open(path, "rb") as file:
+                    if file.read() == copy:
+                        continue
             with open(path, "wb") as file:
-                file.write(b'#include "tests/quality/mutants.h"\n#line 1 "' + path.encode() + b'"\n' + b"".join(pieces))
+                file.write(copy)
         with open(os.path.join(out, "mutants.tsv"), "w") as file:
             for number, (name, offset, operator, before, after) in enumerate(self.mutants, 1):
                 start = self.text(name).rfind(b"\n", 0, offset)

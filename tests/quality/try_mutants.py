@@ -204,6 +204,12 @@ def main():
     for mutant in chosen:
         outcome.setdefault(mutant.number, ["not met", "", "0.00"])
 
+    if not options.again:
+        with open(f"{build}/run.txt", "w") as file:
+            what = f"A sample of {len(chosen)} of {len(mutants)} mutants, chosen by hash" if options.sample else \
+                f"All {len(mutants)} mutants"
+            file.write(f"{what}, against tests of at most {options.dearest_test:g} s each and, where no test fails, cases of "
+                       f"the suite for {options.suite_seconds:g} s of processor time per mutant.\n")
     start = time.monotonic()
     left = chosen
     killers = {"controller_tests": lambda: Tests("controller_tests", f"{build}/tests/mutants_controller", build,
