@@ -3,8 +3,8 @@
 
 usage: mutants_table.py RESULTS REASONS TABLE
 
-REASONS has a line per mutant or group of mutants: file | text of the source line | before -> after | class | reason. Each of
-the first three may hold wildcards * and ?; the text of a line is found wherever the line stands. The classes are
+REASONS has a line per mutant or group of mutants, with tabs between: file, text of the source line, before -> after, class,
+reason. Each of the first three may hold wildcards * and ?; the text of a line is found wherever it stands. The classes are
   equivalent   no input that the interface admits makes a difference
   within       the difference is within what requirements and tests leave open by intention
   open         a test could be written, and is not
@@ -33,9 +33,9 @@ def read_reasons(path):
         for number, line in enumerate(file, 1):
             if line.startswith("#") or not line.strip():
                 continue
-            parts = line.rstrip("\n").split(" | ", 4)
+            parts = line.rstrip("\n").split("\t")
             if len(parts) != 5 or parts[3] not in CLASSES:
-                sys.exit(f"{path}:{number}: error: wanted: file | line | before -> after | {' or '.join(CLASSES)} | reason")
+                sys.exit(f"{path}:{number}: error: wanted, with tabs: file, line, before -> after, {' or '.join(CLASSES)}, reason")
             reasons.append((number, *parts))
     return reasons
 
@@ -137,7 +137,7 @@ def main():
     if whole:
         for number, *parts in reasons:
             if number not in used:
-                print(f"{reasons_path}:{number}: names no mutant that is left alive: {' | '.join(parts[:3])}")
+                print(f"{reasons_path}:{number}: names no mutant that is left alive: {', '.join(parts[:3])}")
                 bad = 1
     print("\n".join(words))
     sys.exit(1 if bare or bad or (whole and killed < WANTED * (len(rows) - same)) else 0)
