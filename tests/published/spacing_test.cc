@@ -106,7 +106,7 @@ TEST(SpacingLaw, EvenSpreadGivesTheCeilingOfPrecision) {
 }
 
 TEST(SpacingLaw, NothingMeasuredIsNotAZero) {
-  const SpacingQuality none = spacing_quality({}, kTheoretical_m);
+  const SpacingQuality none = spacing_quality(std::vector<double>{}, kTheoretical_m);
   EXPECT_TRUE(std::isnan(none.simple.quality_of_feed_ratio));
   EXPECT_TRUE(std::isnan(none.mean_m));
 }

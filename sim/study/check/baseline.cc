@@ -99,9 +99,9 @@ Baseline read_baseline(const std::filesystem::path& file) {
 std::string baseline_text(const Baseline& baseline) {
   std::string text = std::string(kBaselineSchema) + "\n";
   for (const auto& [id, one] : baseline.cases) {
-    const auto line = [&text, &id = id](const std::string& name, const std::string& value,
+    const auto line = [&text, &of = id](const std::string& name, const std::string& value,
                                         const std::string& released, const std::string& unit) {
-      text += id + "\t" + name + "\t" + value + "\t" + released + "\t" + unit + "\n";
+      text += of + "\t" + name + "\t" + value + "\t" + released + "\t" + unit + "\n";
     };
     line("inputs", one.inputs, "", "hash");
     line("reason", one.reason, "", "words");
