@@ -494,9 +494,11 @@ class Mutator:
     # -- what comes out --
 
     def write(self, out):
-        for name in self.edits:
+        sources = [f"{folder}/{name}" for folder in FOLDERS for name in os.listdir(os.path.join(self.root, folder))
+                   if name.endswith((".cc", ".h"))]  # also those without a mutant
+        for name in sorted(sources):
             text, pieces, at = self.text(name), [], 0
-            for offset, _, deleted, new in sorted(self.edits[name], key=lambda edit: (edit[0], edit[1])):
+            for offset, _, deleted, new in sorted(self.edits.get(name, []), key=lambda edit: (edit[0], edit[1])):
                 pieces += [text[at:offset], new.encode()]
                 at = offset + deleted
             pieces.append(text[at:])
