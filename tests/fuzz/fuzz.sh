@@ -6,7 +6,7 @@
 #   bash tests/fuzz/fuzz.sh 60 study capture   two targets
 #
 # Builds into build/fuzz by clang 19 with the address and undefined-behaviour sanitizers (bash tests/support/setup.sh slow
-# installs it). Each fuzzer begins with tests/fuzz/corpus/TARGET and keeps what is new in build/fuzz/grown/TARGET. What
+# installs it). Each fuzzer begins with its folder in tests/fuzz/corpus and keeps what is new in build/fuzz/grown. What
 # breaks a reader lies in build/fuzz/found; put a small copy of it into the corpus, so that every test run replays it.
 # Exit 1 when anything was found, 2 for a wrong command line.
 set -euo pipefail

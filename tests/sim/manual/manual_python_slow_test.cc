@@ -1,5 +1,5 @@
-// The examples of scenarios/manual/python.md, run by Python and pandas: each prints what stands below
-// it. Skipped where pandas is not installed.
+// The examples of scenarios/manual/python.md, run by Python and pandas: each prints what stands
+// below it. Skipped where pandas is not installed.
 #include <gtest/gtest.h>
 
 #include <filesystem>

@@ -112,8 +112,8 @@ TEST(FaultMatrix, MistakesInTheFileNameTheirKey) {
   EXPECT_THAT(error_of(one_scenario("set.require = []\n")), HasSubstr("has no requirements"));
 }
 
-// The severe third of the matrix; fault_matrix_slow_test.cc runs the whole. Every fault acts in every
-// scenario, the scenarios hold without one, and nothing is violated that is not listed.
+// The severe third of the matrix; fault_matrix_slow_test.cc runs the whole. Every fault acts in
+// every scenario, the scenarios hold without one, and nothing is violated that is not listed.
 TEST(FaultMatrix, TheReferenceFirmwareUnderEverySevereFault) {
   FaultMatrix matrix = sim::faults::load_matrix(kScenarios / "fault_matrix.toml", {});
   EXPECT_EQ(matrix.scenarios.size(), 7u);
