@@ -20,73 +20,105 @@ inline void meet(int id) { seen[id] = 1; }
 
 struct Less {
   template <class A, class B>
-  static constexpr auto of(A a, B b) { return a < b; }
+  static constexpr auto of(A a, B b) {
+    return a < b;
+  }
 };
 struct LessEqual {
   template <class A, class B>
-  static constexpr auto of(A a, B b) { return a <= b; }
+  static constexpr auto of(A a, B b) {
+    return a <= b;
+  }
 };
 struct Greater {
   template <class A, class B>
-  static constexpr auto of(A a, B b) { return a > b; }
+  static constexpr auto of(A a, B b) {
+    return a > b;
+  }
 };
 struct GreaterEqual {
   template <class A, class B>
-  static constexpr auto of(A a, B b) { return a >= b; }
+  static constexpr auto of(A a, B b) {
+    return a >= b;
+  }
 };
 struct Equal {
   template <class A, class B>
-  static constexpr auto of(const A& a, const B& b) { return a == b; }
+  static constexpr auto of(const A& a, const B& b) {
+    return a == b;
+  }
 };
 struct NotEqual {
   template <class A, class B>
-  static constexpr auto of(const A& a, const B& b) { return a != b; }
+  static constexpr auto of(const A& a, const B& b) {
+    return a != b;
+  }
 };
 struct Plus {
   template <class A, class B>
-  static constexpr auto of(A a, B b) { return a + b; }
+  static constexpr auto of(A a, B b) {
+    return a + b;
+  }
 };
 struct Minus {
   template <class A, class B>
-  static constexpr auto of(A a, B b) { return a - b; }
+  static constexpr auto of(A a, B b) {
+    return a - b;
+  }
 };
 struct Times {
   template <class A, class B>
-  static constexpr auto of(A a, B b) { return a * b; }
+  static constexpr auto of(A a, B b) {
+    return a * b;
+  }
 };
 struct Over {
   template <class A, class B>
-  static constexpr auto of(A a, B b) { return a / b; }
+  static constexpr auto of(A a, B b) {
+    return a / b;
+  }
 };
 struct Modulo {
   template <class A, class B>
-  static constexpr auto of(A a, B b) { return a % b; }
+  static constexpr auto of(A a, B b) {
+    return a % b;
+  }
 };
 struct BitAnd {
   template <class A, class B>
-  static constexpr auto of(A a, B b) { return a & b; }
+  static constexpr auto of(A a, B b) {
+    return a & b;
+  }
 };
 struct BitOr {
   template <class A, class B>
-  static constexpr auto of(A a, B b) { return a | b; }
+  static constexpr auto of(A a, B b) {
+    return a | b;
+  }
 };
 struct BitXor {
   template <class A, class B>
-  static constexpr auto of(A a, B b) { return a ^ b; }
+  static constexpr auto of(A a, B b) {
+    return a ^ b;
+  }
 };
 struct ShiftLeft {
   template <class A, class B>
-  static constexpr auto of(A a, B b) { return a << b; }
+  static constexpr auto of(A a, B b) {
+    return a << b;
+  }
 };
 struct ShiftRight {
   template <class A, class B>
-  static constexpr auto of(A a, B b) { return a >> b; }
+  static constexpr auto of(A a, B b) {
+    return a >> b;
+  }
 };
 
 /// Whether a quotient by `b` would stop the program: such a mutant is met without being tried.
 template <class Op, class B>
 constexpr bool stops(B b) {
-  if constexpr ((std::is_same_v<Op, Over> || std::is_same_v<Op, Modulo>)&&std::is_integral_v<B>)
+  if constexpr ((std::is_same_v<Op, Over> || std::is_same_v<Op, Modulo>) && std::is_integral_v<B>)
     return b == 0;
   else
     return false;
@@ -102,8 +134,7 @@ struct Two {
     int k = Id;
     if (seen != nullptr) {
       const Result plain = Op::of(a, b);
-      ((stops<Others>(b) || static_cast<Result>(Others::of(a, b)) != plain ? meet(k++)
-                                                                           : void(k++)),
+      ((stops<Others>(b) || static_cast<Result>(Others::of(a, b)) != plain ? meet(k++) : void(k++)),
        ...);
       return plain;
     }
@@ -116,39 +147,57 @@ struct Two {
 
 struct AddTo {
   template <class A, class B>
-  static constexpr void of(A& a, const B& b) { a += b; }
+  static constexpr void of(A& a, const B& b) {
+    a += b;
+  }
 };
 struct TakeFrom {
   template <class A, class B>
-  static constexpr void of(A& a, const B& b) { a -= b; }
+  static constexpr void of(A& a, const B& b) {
+    a -= b;
+  }
 };
 struct Multiply {
   template <class A, class B>
-  static constexpr void of(A& a, const B& b) { a *= b; }
+  static constexpr void of(A& a, const B& b) {
+    a *= b;
+  }
 };
 struct Divide {
   template <class A, class B>
-  static constexpr void of(A& a, const B& b) { a /= b; }
+  static constexpr void of(A& a, const B& b) {
+    a /= b;
+  }
 };
 struct Keep {
   template <class A, class B>
-  static constexpr void of(A& a, const B& b) { a &= b; }
+  static constexpr void of(A& a, const B& b) {
+    a &= b;
+  }
 };
 struct Set {
   template <class A, class B>
-  static constexpr void of(A& a, const B& b) { a |= b; }
+  static constexpr void of(A& a, const B& b) {
+    a |= b;
+  }
 };
 struct Flip {
   template <class A, class B>
-  static constexpr void of(A& a, const B& b) { a ^= b; }
+  static constexpr void of(A& a, const B& b) {
+    a ^= b;
+  }
 };
 struct PushLeft {
   template <class A, class B>
-  static constexpr void of(A& a, const B& b) { a <<= b; }
+  static constexpr void of(A& a, const B& b) {
+    a <<= b;
+  }
 };
 struct PushRight {
   template <class A, class B>
-  static constexpr void of(A& a, const B& b) { a >>= b; }
+  static constexpr void of(A& a, const B& b) {
+    a >>= b;
+  }
 };
 
 /// An assignment with an operator.
