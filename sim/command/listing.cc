@@ -180,6 +180,7 @@ Listing schemas() {
        {"sillion.rate.1", "", "rate.json and --json of rate; rate.csv is key, value, unit"},
        {"sillion.map.1", "",
         "map.json and --json of map; map.gpkg, bands and seconds, and TASKDATA/ stand beside it"},
+       {"sillion.page.1", "", "--json of page: the address at which it serves"},
        {"sillion list 1", "", "--json of list"}}};
 }
 

@@ -72,7 +72,8 @@ PageResponse PageAnswers::answer(const std::string& method, const std::string& p
   } catch (const output::OutputError& error) {
     return mistake(400, error.what());
   } catch (const bench::Interrupted&) {
-    return mistake(409, "a newer setting took the place of this one");
+    return {.status = 409,
+            .body = "{\"superseded\": true, \"error\": \"a newer setting took its place\"}\n"};
   } catch (const std::exception& error) {
     return mistake(500, std::string("bench: ") + error.what());
   }

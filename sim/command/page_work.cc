@@ -18,12 +18,23 @@ constexpr int kStudySeeds = 160;  // of each row: enough for a first look at a s
 
 std::string quoted(const std::string& words) { return text::toml_text(text::text_node(words, {})); }
 
-std::string study_of(const PageWork& work) {
-  if (work.steps < 2 || work.steps > kMostSteps)
-    throw text::InputError(fmt::format("sweep: 2 to {} values", kMostSteps));
+void require_axis(const PageWork& work) {
   if (work.key.empty() ||
       work.key.find_first_not_of("abcdefghijklmnopqrstuvwxyz_.") != work.key.npos)
     throw text::InputError(work.key + ": no key that can be varied");
+}
+
+/// The range of a search, at the end of a scenario.
+std::string ranges_of(const PageWork& work) {
+  require_axis(work);
+  return fmt::format("\n[search.ranges]\n{} = {{uniform = [{}, {}]}}\n", quoted(work.key),
+                     quoted(work.from), quoted(work.to));
+}
+
+std::string study_of(const PageWork& work) {
+  require_axis(work);
+  if (work.steps < 2 || work.steps > kMostSteps)
+    throw text::InputError(fmt::format("sweep: 2 to {} values", kMostSteps));
   return fmt::format(
       "# Started from the page.\nbase = \"scenario.toml\"\ntitle = {}\n\n[set]\nseeds = {}\n\n"
       "[axes]\n{} = {{from = {}, to = {}, steps = {}}}\n",
@@ -55,8 +66,9 @@ std::vector<std::string> work_words(const page::PageBase& base,
   if (std::find(kinds.begin(), kinds.end(), work.kind) == kinds.end())
     throw text::InputError(work.kind + ": the page starts no such work");
   const std::string study = work.kind == "sweep" ? study_of(work) : "";
+  const std::string ranges = work.kind == "search" ? ranges_of(work) : "";
   const std::filesystem::path file = folder / "scenario.toml";
-  output::write_whole_file(file, page::saved_scenario(base, settings, folder));
+  output::write_whole_file(file, page::saved_scenario(base, settings, folder) + ranges);
   std::vector<std::string> words = {work.kind, file.string()};
   if (work.kind == "sweep") {
     output::write_whole_file(folder / "study.toml", study);

@@ -14,7 +14,8 @@ namespace sim::command {
 
 struct PageWork {
   std::string kind;  // of page_work_kinds()
-  // of a sweep: the key that is varied, its first and last value, and how many values
+  // of sweep and search: the key that is varied, with its first and last value; of a sweep also how
+  // many values
   std::string key, from, to;
   int steps = 0;
 };

@@ -142,6 +142,10 @@ async function full() {
   const mine = serial;
   const answer = await ask("row", { settings: asPairs(), answer: "full" });
   if (mine !== serial) return;
+  if (answer.superseded) {  // another tab asked meanwhile
+    restTimer = setTimeout(full, 3 * REST_MS);
+    return;
+  }
   tellTrouble(answer.error);
   if (!answer.error) show({ ...answer, serial: mine });
   else at("sentence").textContent = "There is no answer for this setting";

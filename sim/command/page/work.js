@@ -33,7 +33,11 @@ export class Work {
     this.look();
   }
 
-  showAxis() { document.getElementById("sweep-axis").hidden = this.kind.value !== "sweep"; }
+  showAxis() {
+    const sweeps = this.kind.value === "sweep";
+    document.getElementById("sweep-axis").hidden = !sweeps && this.kind.value !== "search";
+    document.getElementById("sweep-count").hidden = !sweeps;
+  }
 
   fillAxis() {
     const key = this.sliders.find((one) => one.key === document.getElementById("sweep-key").value);
