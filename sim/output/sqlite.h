@@ -8,7 +8,7 @@
 //
 // Errors   OutputError with the file, the reason and what to do: cannot be written, full disk, in
 //          use by another process, damaged, or no database
-// Checked  tests/sim/output/ledger_test.cc, tests/sim/study/map/geopackage_test.cc
+// Checked  tests/sim/output/ledger_test.cc, tests/sim/study/map/map_formats_test.cc
 #pragma once
 
 #include <cstdint>

@@ -83,8 +83,7 @@ GeoPackage::GeoPackage(const std::filesystem::path& file, std::span<const MapLay
 void GeoPackage::make_table(const MapLayer& layer, const std::string& about,
                             const std::string& changed) {
   const std::string name(layer.name);
-  std::string columns = "CREATE TABLE " + name +
-                        " (fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, geom " +
+  std::string columns = "CREATE TABLE " + name + " (fid INTEGER PRIMARY KEY NOT NULL, geom " +
                         (layer.lines ? "LINESTRING" : "POINT");
   std::string places = "?1";
   for (const MapColumn& column : layer.columns)

@@ -4,6 +4,8 @@
 //   number 4326 of the reference system, then the point or line as well-known binary. Longitude
 //   comes first. There is no spatial index: a reader makes its own (an R-tree over four million
 //   points would take longer than the map).
+//   A feature's number is a plain INTEGER PRIMARY KEY: AUTOINCREMENT would write to a second table
+//   with every feature.
 //   last_change is the instant of the map's clock, not that of writing: same map, same bytes.
 //
 // Errors   OutputError

@@ -50,8 +50,8 @@ struct KeptBand {
   bool merged = false, weak = false;
 };
 
-/// The area of a row's second in which a seed passed or a band was laid, else 0: a pass goes on when
-/// its meters are empty, and that way is no worked area.
+/// The area of a row's second in which a seed passed or a band was laid, else 0: a pass goes on
+/// when its meters are empty, and that way is no worked area.
 double worked_area_m2(const KeptRun& run, const run::AppliedSecond& one);
 
 KeptRun read_kept_run(const std::filesystem::path& folder);

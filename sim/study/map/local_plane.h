@@ -2,17 +2,17 @@
 // latitude and longitude on WGS 84.
 //
 //   N(lat) = a / sqrt(1 - e2 sin2 lat), radius of curvature across the meridian
-//   place  = origin + east * e + north * n in the earth-centred frame, with the unit vectors e and n
-//            of the origin; from there back to latitude and longitude by Bowring's formula, with
+//   place  = origin + east * e + north * n in the earth-centred frame, with the unit vectors e and
+//            n of the origin; from there back to latitude and longitude by Bowring's formula, with
 //            the height above the ellipsoid (78 mm at 1 km) left out
 //
 // Frame    east and north of the origin, which are those of its own meridian all over the plane
 // Shapes   a place in, a place out
-// Errors   a distance d on the plane is longer than on the ground by d^3 / (3 R^2): 0.01 mm at 1 km,
-//          1 mm at 5 km, 8 mm at 10 km. EXPECTS an origin between 89 degrees south and north
+// Errors   a distance d on the plane is longer than on the ground by d^3 / (3 R^2): 0.01 mm at
+//          1 km, 1 mm at 5 km, 8 mm at 10 km. EXPECTS an origin between 89 degrees south and north
 // Source   WGS 84: a = 6378137 m, 1/f = 298.257223563 (NIMA TR8350.2, 3rd edition, table 3.1);
-//          B. R. Bowring, Transformation from spatial to geographical coordinates, Survey Review 181
-//          (1976); both from memory
+//          B. R. Bowring, Transformation from spatial to geographical coordinates, Survey Review
+//          181 (1976); both from memory
 // Checked  tests/sim/study/map/local_plane_test.cc
 #pragma once
 

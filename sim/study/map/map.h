@@ -43,8 +43,8 @@ struct MapTotals {
 MapTotals write_map(const KeptRun& run, const FieldPlace& place, const MapChoice& choice,
                     const output::StreamedFolder& folder, const std::atomic<bool>* stop = nullptr,
                     const std::function<void(double done_ratio)>& on_progress = {});
-/// Removes from a finished folder the files of an earlier map that this one does not have, so that no
-/// layer of another run stays beside it.
+/// Removes from a finished folder the files of an earlier map that this one does not have, so that
+/// no layer of another run stays beside it.
 void remove_others(const MapTotals& totals, const std::filesystem::path& out);
 /// What the map is of and where it lies, in words; stands in the files.
 std::string about_map(const KeptRun& run, const FieldPlace& place);

@@ -1,5 +1,5 @@
-// Polygons of a GeoPackage. The geometry's blob is a header (8 bytes and an envelope of 0, 32, 48 or
-// 64) and then well-known binary, in either order of bytes.
+// Polygons of a GeoPackage. The geometry's blob is a header (8 bytes and an envelope of 0, 32, 48
+// or 64) and then well-known binary, in either order of bytes.
 //
 // Source   OGC 12-128r18, clause 2.1.3; OGC 06-103r4, clause 8.2 (well-known binary); from memory,
 //          held by files that GDAL writes (tests/sim/study/map/prescription_test.cc)

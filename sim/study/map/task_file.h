@@ -12,7 +12,7 @@
 //             a width and a way gets a multiple of what left the tank.
 //     DDI 117 effective total distance, mm;  DDI 67 actual working width, mm, as a property
 //     DDI 135 offset to the right, mm, as a property
-//   Element of the whole: DDI 351 application total volume, ml, running; also beside the task's time
+//   Element of the whole: DDI 351 application total volume, ml, running; also with the task's time
 //   That it is simulated stands in the position status of every record (8, simulate mode) and in
 //   the names of task, field and device.
 //

@@ -58,7 +58,7 @@ TEST(TaskFile, SaysThatItIsSimulated) {
   EXPECT_NEAR(std::stod(figure_of(figures, "first_east")), -93.5, 1e-7);
 }
 
-// 2018-08-20 is day 14111 from 1980-01-01 (`date` of coreutils); a second past midnight is the next.
+// 2018-08-20 is day 14111 from 1980-01-01 (`date` of coreutils); past midnight is the next.
 TEST(TaskFile, InstantsGoOnPastMidnight) {
   EXPECT_EQ(sim::map::instant_text({}, 0.0), "1980-01-01T00:00:00.000Z");
   EXPECT_EQ(sim::map::instant_text({14111, 86399.5}, 1.0), "2018-08-21T00:00:00.500Z");

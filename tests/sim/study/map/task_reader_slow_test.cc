@@ -23,7 +23,8 @@ const JSZip = require('jszip');
   for (const name of fs.readdirSync(folder))
     zip.file('TASKDATA/' + name, fs.readFileSync(path.join(folder, name)));
   const manager = new ISOXMLManager({});
-  await manager.parseISOXMLFile(await zip.generateAsync({type: 'uint8array'}), 'application/zip', {});
+  const bytes = await zip.generateAsync({type: 'uint8array'});
+  await manager.parseISOXMLFile(bytes, 'application/zip', {});
   const task = manager.rootElement.attributes.Task[0];
   const log = task.attributes.TimeLog[0].parseBinaryFile();
   const rows = manager.rootElement.attributes.Device[0].attributes.DeviceElement
@@ -45,7 +46,6 @@ const JSZip = require('jszip');
   console.log('rate_volume_m3 ' + volume);
   console.log('statuses ' + [...new Set(log.timeLogs.map(t => t.position.PositionStatus))]);
   console.log('north ' + log.timeLogs[0].position.PositionNorth);
-  console.log('units ' + log.valuesInfo.map(v => v.DDINumber + ' ' + v.unit).slice(0, 4).join('; '));
 })();
 )js";
 
