@@ -33,7 +33,8 @@ std::vector<Command> all_commands() {
           faults_command(),   search_command(), compare_command(), rate_command(),
           sweep_command(),    rig_command(),    delay_command(),   today_command(),
           outlet_command(),   valve_command(),  explain_command(), score_command(),
-          stimulus_command(), page_command(),   map_command(),     list_command()};
+          stimulus_command(), page_command(),   map_command(),     unit_command(),
+          list_command()};
 }
 
 AskedFor read_command_line(int argc, char** argv) {

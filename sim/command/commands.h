@@ -51,6 +51,7 @@ Command score_command();
 Command stimulus_command();
 Command page_command();
 Command map_command();
+Command unit_command();
 Command list_command();
 
 /// In the order in which --help lists them, each with the defaults of its options.

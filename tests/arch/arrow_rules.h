@@ -87,6 +87,7 @@ inline const std::map<std::string, std::set<std::string>>& rooms_of_sim() {
         {"sim/study/score", question},
         {"sim/study/page", question},
         {"sim/study/map", question},
+        {"sim/study/unit", question},
         {"sim/study/valve", valve},
     };
   }();

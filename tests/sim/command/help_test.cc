@@ -14,7 +14,7 @@ namespace {
 
 const std::vector<std::string> kCommands = {
     "run",     "sweep", "budget", "rig",     "valve",  "delay", "today", "outlet", "rate",
-    "explain", "check", "accept", "compare", "search", "page",  "map",   "list"};
+    "explain", "check", "accept", "compare", "search", "page",  "map",   "unit",   "list"};
 
 TEST(Help, ExamplesAreTakenAndNameOnlyFilesThatAreThere) {
   for (const std::string& command : kCommands) {

@@ -172,9 +172,9 @@ TEST(KeptFindings, OnlyCommandsThatLayResultsBelowOutKeepThemThere) {
   std::set<std::string> keeping;
   for (const sim::command::Command& command : sim::command::all_commands())
     if (command.keeps) keeping.insert(command.name);
-  EXPECT_THAT(keeping,
-              testing::UnorderedElementsAre("run", "sweep", "budget", "delay", "today", "outlet",
-                                            "rate", "faults", "search", "score", "stimulus"));
+  EXPECT_THAT(keeping, testing::UnorderedElementsAre("run", "sweep", "budget", "delay", "today",
+                                                     "outlet", "rate", "faults", "search", "score",
+                                                     "stimulus", "unit"));
   for (const std::string& command : keeping) {
     EXPECT_EQ(folder(command, {}), fs::path("out/kept")) << command;
     EXPECT_EQ(folder(command, {"--out", "out/slower"}), fs::path("out/kept")) << command;
@@ -182,7 +182,7 @@ TEST(KeptFindings, OnlyCommandsThatLayResultsBelowOutKeepThemThere) {
     EXPECT_EQ(folder(command, {"--out", "out"}), fs::path()) << command;
     EXPECT_EQ(folder(command, {"--out", "/elsewhere/out/x"}), fs::path()) << command;
     EXPECT_EQ(folder(command, {"--out", "elsewhere"}), fs::path()) << command;
-    const std::set<std::string> whole = {"today", "rate", "score", "stimulus"};
+    const std::set<std::string> whole = {"today", "rate", "score", "stimulus", "unit"};
     if (whole.contains(command)) continue;  // these have no --dry-run
     EXPECT_EQ(folder(command, {"--dry-run"}), std::nullopt) << command;
   }

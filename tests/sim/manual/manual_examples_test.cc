@@ -44,7 +44,7 @@ TEST(ManualExamples, TheProgramTakesEveryCommandLine) {
     EXPECT_TRUE(support::program_takes(one.words)) << one.place << ": " << one.command;
     commands.insert(one.words.at(1));
   }
-  EXPECT_EQ(commands.size(), 20u) << "every command has an example";
+  EXPECT_EQ(commands.size(), 21u) << "every command has an example";
   EXPECT_FALSE(support::program_takes({"sillion", "run", "a.toml", "--unheard-of"}));
 }
 
@@ -122,7 +122,7 @@ TEST(ManualExamples, OptionsAreThoseOfTheProgram) {
   std::string help = "--all --slow ";  // of scenarios/demo.sh and tests/all.sh
   for (const char* command :
        {"run", "sweep", "budget", "rig", "valve", "delay", "today", "outlet", "rate", "explain",
-        "check", "accept", "compare", "score", "stimulus", "page", "map", "list"})
+        "check", "accept", "compare", "score", "stimulus", "page", "map", "unit", "list"})
     help += support::sillion({command, "--help"}).out;
   const std::regex option(R"(--[a-z-]+)");
   for (const std::string& page : support::manual_pages()) {

@@ -33,8 +33,9 @@ TEST(Manual, ReadmeLeadsToEveryPageAndNamesEveryCommand) {
     EXPECT_THAT(links, Contains(page));
   }
   for (const char* command :
-       {"run", "sweep", "budget", "rig", "valve", "delay", "today", "outlet", "rate", "explain",
-        "check", "accept", "search", "compare", "score", "stimulus", "page", "map", "list"})
+       {"run",    "sweep",    "budget",  "rig",   "valve",  "delay",  "today",
+        "outlet", "rate",     "explain", "check", "accept", "search", "compare",
+        "score",  "stimulus", "page",    "map",   "unit",   "list"})
     EXPECT_THAT(text, HasSubstr(std::string("| `sillion ") + command + " "));
 }
 
