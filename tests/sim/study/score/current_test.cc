@@ -78,9 +78,9 @@ TEST(Current, TheOpeningReadIsThatOfThePass) {
     const sim::score::OpeningFigures& row = score.openings[0];
     std::printf(
         "a sample every %g us: %lld of %lld seen, off by %.1f us in the mean, at most %.1f\n",
-        step_ns * 1e-3, row.seen, row.pulses, row.later_s.moments().mean() * 1e6,
-        row.later_s.spread().max_abs_m * 1e6);
-    EXPECT_NEAR(score.current_step_s, step_ns * 1e-9, 1e-12);
+        1e-3 * static_cast<double>(step_ns), row.seen, row.pulses,
+        row.later_s.moments().mean() * 1e6, row.later_s.spread().max_abs_m * 1e6);
+    EXPECT_NEAR(score.current_step_s, 1e-9 * static_cast<double>(step_ns), 1e-12);
     EXPECT_GT(row.pulses, 40);
     EXPECT_GE(row.seen, row.pulses * 95 / 100);
     EXPECT_LE(row.later_s.spread().max_abs_m, 25e-6 + 1e-9 * static_cast<double>(step_ns));
