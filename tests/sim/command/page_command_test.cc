@@ -22,8 +22,8 @@ struct Started {
   int port = 0;
   Started() {
     for (int i = 0; i < 1000 && page.running() && address.empty(); ++i) {
-      const auto json = nlohmann::json::parse(page.out_so_far(), nullptr, false);
-      if (json.is_object()) address = json["address"];
+      const auto said = nlohmann::json::parse(page.out_so_far(), nullptr, false);
+      if (said.is_object()) address = said["address"];
       std::this_thread::sleep_for(std::chrono::milliseconds(5));
     }
     const std::size_t colon = address.find_last_of(':');
