@@ -35,7 +35,8 @@ void define_search(CommandWords& words, SearchCommandOptions& options) {
   words.flag("--until-found", options.until_found,
              "each method ends with its first pass that fails");
   words.examples({"sillion search scenarios/demo_search.toml",
-                  "sillion search scenarios/demo_search.toml --controller build/example.so "
+                  "sillion search scenarios/demo_search.toml --controller "
+                  "build/release/libsillion_reference.so "
                   "--passes 200 --out out/example_search"});
 }
 

@@ -61,7 +61,8 @@ TEST(MapCommand, ARecordedDriveLiesWhereItWasDriven) {
   if (!support::has_python()) GTEST_SKIP() << "python3 is not installed";
   const ScratchFolder scratch;
   std::vector<std::string> words = short_run(scratch.path() / "run", "demo_recorded_drive");
-  words.insert(words.end(), {"--set", "duration=20 s", "--set", "row.count=2"});
+  words.insert(words.end(),
+               {"--set", "duration=20 s", "--set", "row.count=2", "--set", "require=[]"});
   ASSERT_EQ(sillion(words).code, 0);
   const fs::path map = scratch.path() / "map";
   const support::Ended ended =

@@ -98,8 +98,8 @@ TEST(ManualExamples, KeysAreThoseOfTheProgram) {
     for (const std::string& word :
          support::code_words_of(support::prose_of(support::text_of_page(page)))) {
       if (!std::regex_match(word, dotted) || support::names_a_file(word) ||
-          std::regex_match(word,
-                           std::regex(R"(.*\.(json|md|xml|jsonl|sqlite|wav|raw|gpkg|geojson))")))
+          std::regex_match(
+              word, std::regex(R"(.*\.(json|md|xml|jsonl|sqlite|wav|raw|gpkg|geojson|fmu))")))
         continue;
       ++seen;
       EXPECT_EQ(keys.count(word), 1u) << page << ": `" << word << "`";
