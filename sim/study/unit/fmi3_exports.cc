@@ -93,7 +93,7 @@ fmi3Status get_values(fmi3Instance instance, const char* function,
                                    std::to_string(references[k]));
           values[k] = is_out ? outputs.*(found->*out) : Value(unit.inputs.*(found->*in));
           if constexpr (std::is_floating_point_v<Value>)
-            if (found->causality == Causality::kIndependent) values[k] += unit.start_s;
+            if (found->instant && values[k] >= 0.0) values[k] += unit.start_s;
         }
       });
 }

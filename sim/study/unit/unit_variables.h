@@ -31,6 +31,7 @@ struct UnitVariable {
   bool UnitInputs::* flag_in = nullptr;
   bool UnitOutputs::* flag_out = nullptr;
   std::int32_t UnitOutputs::* whole_out = nullptr;
+  bool instant = false;  // counted from the start; below 0: none
 
   bool is_real() const { return real_in != nullptr || real_out != nullptr; }
   bool is_flag() const { return flag_in != nullptr || flag_out != nullptr; }
