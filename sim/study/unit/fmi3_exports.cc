@@ -138,7 +138,7 @@ fmi3Instance fmi3InstantiateCoSimulation(
     auto made = std::make_unique<Fmi3Unit>();
     made->name = instanceName == nullptr ? "row" : instanceName;
     made->environment = instanceEnvironment;
-    made->log = logMessage;
+    made->log_message = logMessage;
     try {
       if (eventModeUsed || nRequiredIntermediateVariables > 0)
         throw sim::text::InputError("this unit has neither an event mode nor intermediate values");

@@ -27,7 +27,7 @@ enum class Mode : std::uint8_t { kInstantiated, kInitialization, kStep, kTermina
 struct Fmi3Unit {
   std::string name;
   fmi3InstanceEnvironment environment = nullptr;
-  fmi3LogMessageCallback log = nullptr;
+  fmi3LogMessageCallback log_message = nullptr;
   UnitContents contents;
   Mode mode = Mode::kInstantiated;
   UnitInputs inputs;
@@ -37,7 +37,8 @@ struct Fmi3Unit {
   shared::Instant asked_until{};  // communication point, in the row's own time
 
   void say(fmi3Status status, const std::string& words) const {
-    if (log != nullptr) log(environment, status, kLogCategory, (name + ": " + words).c_str());
+    if (log_message != nullptr)
+      log_message(environment, status, kLogCategory, (name + ": " + words).c_str());
   }
 };
 

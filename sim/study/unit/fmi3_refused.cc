@@ -85,20 +85,21 @@ SILLION_REFUSE(fmi3ActivateModelPartition, fmi3ValueReference, fmi3Float64)
 
 fmi3Instance fmi3InstantiateModelExchange(fmi3String, fmi3String, fmi3String, fmi3Boolean,
                                           fmi3Boolean, fmi3InstanceEnvironment environment,
-                                          fmi3LogMessageCallback log) {
-  if (log != nullptr)
-    log(environment, fmi3Error, "error", "fmi3InstantiateModelExchange: not this kind of unit");
+                                          fmi3LogMessageCallback log_message) {
+  if (log_message != nullptr)
+    log_message(environment, fmi3Error, "error",
+                "fmi3InstantiateModelExchange: not this kind of unit");
   return nullptr;
 }
 
 fmi3Instance fmi3InstantiateScheduledExecution(fmi3String, fmi3String, fmi3String, fmi3Boolean,
                                                fmi3Boolean, fmi3InstanceEnvironment environment,
-                                               fmi3LogMessageCallback log, fmi3ClockUpdateCallback,
-                                               fmi3LockPreemptionCallback,
+                                               fmi3LogMessageCallback log_message,
+                                               fmi3ClockUpdateCallback, fmi3LockPreemptionCallback,
                                                fmi3UnlockPreemptionCallback) {
-  if (log != nullptr)
-    log(environment, fmi3Error, "error",
-        "fmi3InstantiateScheduledExecution: not this kind of unit");
+  if (log_message != nullptr)
+    log_message(environment, fmi3Error, "error",
+                "fmi3InstantiateScheduledExecution: not this kind of unit");
   return nullptr;
 }
 }

@@ -48,6 +48,7 @@ RowInstance::RowInstance(const UnitContents& contents, const UnitInputs& start)
     bridge_.set_pwm_period(controllers_->pwm_period());
     if (start.seed_sensor) controllers_->edge(now_, true);
     outputs_.pressure_setpoint_pa = contents.scenario.supply.pressure_min_pa;
+    outputs_.safe_closed = true;  // a controller starts so, and reports only when that is over
   } else {
     command(start.command, now_);
   }

@@ -1,5 +1,5 @@
-// What a co-simulation unit carries with it: the row, its scenario in canonical form, and, where its
-// controller is in it, the delay table and trim of that controller.
+// What a co-simulation unit carries with it: the row, its scenario in canonical form, and, where
+// its controller is in it, the delay table and trim of that controller.
 //
 //   What reaches the row through the unit's inputs is cleared from the scenario: the drive's
 //   profile, spacings, work, rate zones, faults, requirements. The form of the lines and the step

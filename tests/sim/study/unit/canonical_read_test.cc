@@ -17,10 +17,9 @@ sim::scenario::Scenario without_lists(std::vector<std::string> sets = {}) {
 }
 
 TEST(CanonicalRead, GivesEveryValueBack) {
-  const sim::scenario::Scenario scenario = without_lists(
-      {"travel.speed=\"11.3 km/h\"", "liquid.temperature=\"17.7 C\"", "solver.form=\"dense\"",
-       "attachment.hose.creep=[{compliance = \"1e-10 1/Pa\", time = \"50 ms\"}, {compliance = "
-       "\"3e-11 1/Pa\", time = \"0.7 s\"}]"});
+  sim::scenario::Scenario scenario = without_lists(
+      {"travel.speed=\"11.3 km/h\"", "liquid.temperature=\"17.7 C\"", "solver.form=\"dense\""});
+  scenario.attachment.hose.creep = {{1e-10, 50e-3}, {3e-11, 0.7}};
   const std::string text = sim::scenario::canonical_text(scenario);
   const sim::scenario::Scenario back = sim::unit::read_canonical(text);
   EXPECT_EQ(sim::scenario::canonical_text(back), text);

@@ -22,14 +22,13 @@ std::string refusal_of(const UnitContents& contents) {
 }
 
 TEST(UnitContents, ComeBackAsTheyWere) {
-  UnitContents contents{
-      .scenario = sim::unit::carried(unit_cases::row_scenario(
-          {"noise.tube_length=\"2 mm\"", "row.count=4",
-           "attachment.tube.creep=[{compliance = \"1e-10 1/Pa\", time = \"50 ms\"}]"})),
-      .row = 2,
-      .drawn = true,
-      .with_controller = true,
-      .trim_um = -1234};
+  UnitContents contents{.scenario = sim::unit::carried(unit_cases::row_scenario(
+                            {"noise.tube_length=\"2 mm\"", "row.count=4"})),
+                        .row = 2,
+                        .drawn = true,
+                        .with_controller = true,
+                        .trim_um = -1234};
+  contents.scenario.attachment.tube.creep = {{1e-10, 50e-3}};
   contents.table.delay_time_us = -77;
   contents.table.check_sum = 0xFFFFFFFFu;
   EXPECT_EQ(refusal_of(contents), "");
