@@ -172,7 +172,7 @@ controller::RateLoop loop_that_trims() {
   return controller::rate_loop_for(config);
 }
 
-/// Seconds of band at `should_be`, of which the meter counts `flow`.
+/// Seconds of band at `should_be_mm3ps`, of which the meter counts `pulses_per_s`.
 void run(controller::RateLoop& loop, std::uint32_t& pulses, int seconds,
          std::int32_t should_be_mm3ps, std::uint32_t pulses_per_s, bool may_fall = true) {
   for (int i = 0; i < seconds; ++i) {

@@ -102,8 +102,10 @@ class LibrarySearch {
     const auto stream = static_cast<std::uint32_t>(index_ + 1);
     Point at = random_point(options_, stream, start);
     if (index_ == 0 && start == 0) at.assign(options_.dimensions, 0.5);
-    nlopt::srand(static_cast<unsigned long>(1 + options_.rng_key * kSearches + index_) +
-                 7919 * start);
+    // The library draws from a generator of its own, one per thread, so each start sets it anew.
+    const auto set_generator = &nlopt::srand;
+    set_generator(static_cast<unsigned long>(1 + options_.rng_key * kSearches + index_) +
+                  7919 * start);
     nlopt::opt search(nlopt::GN_CRS2_LM, static_cast<unsigned>(options_.dimensions));
     search.set_lower_bounds(0.0);
     search.set_upper_bounds(1.0);
