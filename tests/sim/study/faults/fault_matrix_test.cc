@@ -112,14 +112,18 @@ TEST(FaultMatrix, MistakesInTheFileNameTheirKey) {
   EXPECT_THAT(error_of(one_scenario("set.require = []\n")), HasSubstr("has no requirements"));
 }
 
-// The severe third of the matrix; fault_matrix_slow_test.cc runs the whole. Every fault acts in
-// every scenario, the scenarios hold without one, and nothing is violated that is not listed.
+// Severe faults in four scenarios of the matrix; fault_matrix_slow_test.cc runs the whole. Every
+// fault acts in every scenario, the scenarios hold without one, and nothing is violated that is not
+// listed.
 TEST(FaultMatrix, TheReferenceFirmwareUnderEverySevereFault) {
   FaultMatrix matrix = sim::faults::load_matrix(kScenarios / "fault_matrix.toml", {});
   EXPECT_EQ(matrix.scenarios.size(), 7u);
   EXPECT_EQ(matrix.kinds.size(), sim::scenario::fault_kinds().size());
   EXPECT_GE(matrix.kinds.size(), 40u);
   matrix.severities = {sim::scenario::Severity::kSevere};
+  std::erase_if(matrix.scenarios, [](const sim::faults::MatrixScenario& one) {
+    return one.name == "slow" || one.name == "ramp" || one.name == "curve";
+  });
   support::expect_as_listed(matrix);
 }
 
