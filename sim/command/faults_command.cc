@@ -12,6 +12,7 @@
 #include "sim/command/kept_findings.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
+#include "sim/command/words_table.h"
 #include "sim/study/faults/fault_matrix_report.h"
 
 namespace sim::command {
@@ -32,22 +33,6 @@ void define_faults(CommandWords& words, FaultsOptions& options) {
 }
 
 void say(const std::string& line) { std::fputs((line + "\n").c_str(), stdout); }
-
-void print_table(const output::Table& table) {
-  std::vector<std::size_t> widths;
-  for (std::size_t k = 0; k < table.head.size(); ++k) {
-    widths.push_back(table.head[k].size());
-    for (const auto& line : table.lines) widths[k] = std::max(widths[k], line[k].size());
-  }
-  const auto print = [&](const std::vector<std::string>& line) {
-    std::string text;
-    for (std::size_t k = 0; k < line.size(); ++k)
-      text += fmt::format("  {:<{}}", line[k], widths[k]);
-    say(text.substr(0, text.find_last_not_of(' ') + 1));
-  };
-  print(table.head);
-  for (const auto& line : table.lines) print(line);
-}
 
 int code_of_matrix(const faults::MatrixResult& result) {
   if (!result.never_acted().empty()) return kBadInput;
@@ -87,7 +72,7 @@ int execute_faults(const FaultsOptions& options, const std::atomic<bool>& stop) 
   say(faults::matrix_sentence(result));
   say("  = held   ~ degraded   ! violated   x known to be violated   . not in this scenario;");
   say("  for each scenario mild, medium, severe");
-  print_table(faults::matrix_table(result));
+  print_words_table(faults::matrix_table(result));
   for (const std::string& line : faults::matrix_findings(result)) say("  " + line);
   say("report: " + (out / "report.html").string());
   return code_of_matrix(result);

@@ -13,6 +13,7 @@
 #include "sim/command/out_lock.h"
 #include "sim/command/progress.h"
 #include "sim/command/shown_path.h"
+#include "sim/command/words_table.h"
 #include "sim/study/search/search_report.h"
 #include "sim/text/shell_word.h"
 
@@ -41,22 +42,6 @@ void define_search(CommandWords& words, SearchCommandOptions& options) {
 }
 
 void say(const std::string& line) { std::fputs((line + "\n").c_str(), stdout); }
-
-void print_methods(const output::Table& table) {
-  std::vector<std::size_t> widths;
-  for (std::size_t k = 0; k < table.head.size(); ++k) {
-    widths.push_back(table.head[k].size());
-    for (const auto& line : table.lines) widths[k] = std::max(widths[k], line[k].size());
-  }
-  const auto print = [&](const std::vector<std::string>& line) {
-    std::string text;
-    for (std::size_t k = 0; k < line.size(); ++k)
-      text += fmt::format("  {:<{}}", line[k], widths[k]);
-    say(text.substr(0, text.find_last_not_of(' ') + 1));
-  };
-  print(table.head);
-  for (const auto& line : table.lines) print(line);
-}
 
 ExitCode code_of_state(search::PassState state) {
   switch (state) {
@@ -116,7 +101,7 @@ int execute_search(const SearchCommandOptions& options, const std::atomic<bool>&
     return code_of_search(result);
   }
   say(search::search_sentence(result));
-  if (!result.optimiser.passes.empty()) print_methods(search::methods_table(result));
+  if (!result.optimiser.passes.empty()) print_words_table(search::methods_table(result));
   for (const std::string& line : search::search_findings(result)) say("  " + line);
   if (result.shrunk) {
     std::string again = "sillion run " + text::shell_word((out / "found.toml").string());

@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 
 #include "sim/output/cautions.h"
+#include "sim/output/csv_field.h"
 #include "sim/output/json_text.h"
 #include "sim/output/write_folder.h"
 
@@ -36,22 +37,13 @@ std::string command_of(const MatrixResult& result, const JudgedCell& one) {
   return command;
 }
 
-std::string csv_field(const std::string& text) {
-  if (text.find_first_of(",\"\n") == std::string::npos) return text;
-  std::string quoted = "\"";
-  for (const char c : text) {
-    if (c == '"') quoted += c;
-    quoted += c;
-  }
-  return quoted + "\"";
-}
-
 std::string cells_csv(const MatrixResult& result) {
   std::string csv = "kind,severity,scenario,state,known,words\n";
   for (const JudgedCell& one : result.cells)
-    csv += fmt::format("{},{},{},{},{},{}\n", one.cell.kind, severity_word(one),
-                       csv_field(result.matrix.scenarios[one.cell.scenario].name),
-                       state_word(one.state), one.known ? "yes" : "no", csv_field(one.words));
+    csv +=
+        fmt::format("{},{},{},{},{},{}\n", one.cell.kind, severity_word(one),
+                    output::csv_field(result.matrix.scenarios[one.cell.scenario].name),
+                    state_word(one.state), one.known ? "yes" : "no", output::csv_field(one.words));
   return csv;
 }
 

@@ -7,6 +7,7 @@
 #include <set>
 
 #include "sim/output/cautions.h"
+#include "sim/output/csv_field.h"
 #include "sim/output/hash.h"
 #include "sim/output/json_text.h"
 #include "sim/output/write_folder.h"
@@ -17,19 +18,10 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-std::string csv_field(const std::string& text) {
-  if (text.find_first_of(",\"\n") == std::string::npos) return text;
-  std::string quoted = "\"";
-  for (const char c : text) {
-    if (c == '"') quoted += c;
-    quoted += c;
-  }
-  return quoted + "\"";
-}
-
 std::string passes_csv(const SearchResult& result) {
   std::string csv = "method,pass,state,margin_ratio,requirement";
-  for (const scenario::StudyAxis& range : result.search.ranges) csv += "," + csv_field(range.key);
+  for (const scenario::StudyAxis& range : result.search.ranges)
+    csv += "," + output::csv_field(range.key);
   for (std::size_t k = 0; k < result.search.faults.size(); ++k) csv += fmt::format(",fault[{}]", k);
   csv += "\n";
   for (const Method* method : {&result.optimiser, &result.random})
@@ -37,10 +29,10 @@ std::string passes_csv(const SearchResult& result) {
       const SearchPass& pass = method->passes[k];
       csv += fmt::format("{},{},{},{},{}", method->name, k, state_word(pass.judged.state),
                          text::shortest_text(pass.judged.margin_ratio),
-                         csv_field(pass.judged.requirement));
-      for (const std::string& value : pass.changes.values) csv += "," + csv_field(value);
+                         output::csv_field(pass.judged.requirement));
+      for (const std::string& value : pass.changes.values) csv += "," + output::csv_field(value);
       for (const FaultPick& pick : pass.changes.faults)
-        csv += "," + (pick.kind.empty() ? "" : csv_field(fault_toml(pick)));
+        csv += "," + (pick.kind.empty() ? "" : output::csv_field(fault_toml(pick)));
       csv += "\n";
     }
   return csv;
