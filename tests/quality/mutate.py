@@ -284,6 +284,12 @@ class Mutator:
             else:
                 self.walk(one, None, constant)
 
+    def at_FunctionTemplateDecl(self, node, place, role, constant):
+        """Only what stands in the file: its instantiations stand at the same places with types of their own."""
+        functions = [one for one in node.get("inner", []) if one.get("kind", "").endswith(("FunctionDecl", "MethodDecl"))]
+        for one in functions[:1]:
+            self.walk(one, None, constant)
+
     def at_FieldDecl(self, node, place, role, constant):
         self.children(node, constant)
 
