@@ -1,8 +1,17 @@
-// The number of threads changes how long a sweep takes and nothing else; it takes long by itself.
+// The number of threads changes how long a run or a sweep takes and nothing else. Quick tests hold
+// one thread against five.
 #include <gtest/gtest.h>
 
 #include "tests/golden/golden_case.h"
 #include "tests/support/run_program.h"
+
+TEST(SameBytes, WithTwoAndThreeThreads) {
+  for (const golden::Case& chosen : golden::cases()) {
+    const golden::Bytes two = golden::bytes_of(support::sillion_path(), chosen, 2);
+    golden::expect_same(two, golden::bytes_of(support::sillion_path(), chosen, 3),
+                        chosen.name + " with 3 threads against 2");
+  }
+}
 
 // A sweep hands its cells to the threads in any order and puts the results in place by number.
 TEST(SameBytes, OfASweepWithOneAndFourThreads) {
