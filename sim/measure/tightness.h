@@ -7,7 +7,7 @@
 //                 closer to its limit
 //
 // Errors   none
-// Checked  tests/sim/study/check/suite_run_test.cc, tests/sim/study/search/search_test.cc
+// Checked  tests/sim/measure/tightness_test.cc
 #pragma once
 
 #include "sim/measure/summary.h"
