@@ -64,3 +64,17 @@ TEST(BreakEven, AtTheBreakEvenTheShareIsTheGoal) {
   EXPECT_GT(sim::measure::scattered_share_ratio(errors_m, 8, 0.9 * s_m, kGoal), 0.95);
   EXPECT_LT(sim::measure::scattered_share_ratio(errors_m, 8, 1.1 * s_m, kGoal), 0.95);
 }
+
+// Without scatter a seed counts or not, and one at the tolerance counts; 1 m of scatter leaves what
+// a normal table gives for +-0.01 sd: 0.79788 %.
+TEST(BreakEven, WithoutScatterASeedCountsWholeOrNot) {
+  const auto share = [](double error_m, double scatter_m) {
+    const double errors_m[] = {error_m};
+    return sim::measure::scattered_share_ratio(errors_m, 1, scatter_m, kGoal);
+  };
+  EXPECT_EQ(share(0.010, 0.0), 1.0);
+  EXPECT_EQ(share(-0.010, 0.0), 1.0);
+  EXPECT_EQ(share(0.0101, 0.0), 0.0);
+  EXPECT_EQ(share(-0.0101, 0.0), 0.0);
+  EXPECT_NEAR(share(0.0, 1.0), 0.0079788, 1e-7);
+}

@@ -42,4 +42,45 @@ TEST(LetGo, ABandThatReachesFurtherStays) {
   EXPECT_EQ(row.bands.size(), 2u);
 }
 
+// The band that stays covers from the list's first place on, and nothing of the list goes.
+TEST(LetGo, WhatTheFirstPlacesCoverStays) {
+  sim::measure::RowRecord row;
+  for (const double x_m : {1.0, 2.0}) add_seed(row, x_m);
+  add_band_at(row, 1.0);
+  add_band_at(row, 2.0).nearest_seed = 0;
+  cover(row, 1, 1, 1.0);
+  cover(row, 1, 0, 0.5);
+  sim::measure::let_go(row, 1, 1.5);
+  ASSERT_EQ(row.bands.size(), 1u);
+  EXPECT_EQ(row.bands[0].first_covered, 0);
+  ASSERT_EQ(row.covered.size(), 2u);
+  EXPECT_EQ(row.covered[0].seed, 0);
+  EXPECT_EQ(row.covered[1].seed, -1) << "it was let go";
+  EXPECT_EQ(row.bands[0].nearest_seed, -1) << "it was let go";
+}
+
+TEST(LetGo, ABandThatCoversNobodyKeepsThat) {
+  sim::measure::RowRecord row;
+  for (const double x_m : {1.0, 2.0, 3.0}) {
+    add_seed(row, x_m);
+    add_band_at(row, x_m);
+  }
+  cover(row, 0, 0, 1.0);
+  cover(row, 2, 2, 1.0);
+  sim::measure::let_go(row, 1, 1.5);
+  EXPECT_EQ(row.bands[0].first_covered, -1);
+  EXPECT_EQ(row.bands[1].first_covered, 0);
+  EXPECT_EQ(row.covered.size(), 1u);
+}
+
+// Openings go with the bands before the first that stays; with no band left nobody knows which.
+TEST(LetGo, WithoutABandTheOpeningsStay) {
+  sim::measure::RowRecord row;
+  add_band_at(row, 1.0);
+  row.coil.openings = {{row.bands[0].open_s, 0.0}, {row.bands[0].open_s + 1.0, 0.0}};
+  sim::measure::let_go(row, 0, 5.0);
+  EXPECT_TRUE(row.bands.empty());
+  EXPECT_EQ(row.coil.openings.size(), 2u);
+}
+
 }  // namespace

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
+#include <span>
 #include <vector>
 
 #include "model/seed/seed_meter.h"
@@ -72,4 +73,30 @@ TEST(SpacingOfTheMeter, PrecisionIsRootTwoOfTheScatterOfPlaces) {
   const sim::measure::SpacingQuality q =
       sim::measure::spacing_quality(metered_spacings_m(meter, 100000), 0.15);
   EXPECT_NEAR(q.sd_m / 0.15, 0.12 * std::sqrt(2.0), 0.002);
+}
+
+// One spacing of each class: 0.4, 1, 2, 3 and 10 times the theoretical one. By intervals there are
+// 1 + 2 + 3 + 4 = 10, of which 1 + 2 + 3 were missed (ISO 7256-1).
+TEST(SpacingClasses, EachIsCountedOnce) {
+  const double spacings_m[] = {0.4 * 0.15, 0.15, 0.30, 0.45, 1.5};
+  const sim::measure::SpacingQuality q = sim::measure::spacing_quality(spacings_m, 0.15);
+  for (const long long count : q.classes) EXPECT_EQ(count, 1);
+  EXPECT_DOUBLE_EQ(q.simple.multiples_ratio, 0.2);
+  EXPECT_DOUBLE_EQ(q.simple.quality_of_feed_ratio, 0.2);
+  EXPECT_DOUBLE_EQ(q.simple.misses_ratio, 0.6);
+  EXPECT_DOUBLE_EQ(q.iso.multiples_ratio, 0.1);
+  EXPECT_DOUBLE_EQ(q.iso.misses_ratio, 0.6);
+  EXPECT_DOUBLE_EQ(q.iso.quality_of_feed_ratio, 0.3);
+  EXPECT_EQ(q.spacings, 5);
+}
+
+TEST(SpacingClasses, OneSpacingHasSharesAndNoScatter) {
+  const double spacing_m[] = {0.15};
+  const sim::measure::SpacingQuality q = sim::measure::spacing_quality(spacing_m, 0.15);
+  EXPECT_EQ(q.simple.quality_of_feed_ratio, 1.0);
+  EXPECT_TRUE(std::isnan(q.simple.precision_ratio));
+  EXPECT_EQ(q.iso.precision_ratio, 0.0);
+  EXPECT_TRUE(std::isnan(q.sd_m));
+  EXPECT_TRUE(std::isnan(
+      sim::measure::spacing_quality(std::span<const double>(), 0.15).simple.misses_ratio));
 }

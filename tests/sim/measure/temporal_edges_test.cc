@@ -183,6 +183,76 @@ TEST(TemporalEdges, AlwaysAtMostTakesTheLargest) {
   EXPECT_FALSE(judge_in_time(pressure, Rows{row}).fired) << "the gate was never on";
 }
 
+// A signal that is on from the first instant to the last is never off, not for an instant.
+TEST(TemporalEdges, WhatIsAlwaysOnIsNeverOff) {
+  RowRecord row = record_until(8.0);
+  put(row, OnOff::kOpen, 0.0, 8.0);
+  scenario::Requirement never = rule(TemporalForm::kNever, "open");
+  never.rule.negated = true;
+  const TemporalResult result = judge_in_time(never, Rows{row});
+  EXPECT_TRUE(result.fired && result.holds);
+  EXPECT_EQ(result.margin_si, 8.0);
+}
+
+TEST(TemporalEdges, TheWholePassBeginsAtItsFirstInstant) {
+  RowRecord row = record_until(8.0);
+  put(row, OnOff::kOpen, 0.25, 0.75);
+  const TemporalResult result = judge_in_time(rule(TemporalForm::kNever, "open"), Rows{row});
+  EXPECT_FALSE(result.holds);
+  EXPECT_EQ(result.value_si, 0.5);
+  EXPECT_EQ(result.limit_si, 0.0);
+}
+
+// Lifted from 4 to 6 with 2 s of grace: the last instant is left, and an open valve touches it.
+TEST(TemporalEdges, AGraceOfTheWholeStretchLeavesItsLastInstant) {
+  RowRecord row = record_until(8.0);
+  put(row, OnOff::kLifted, 4.0, 6.0);
+  put(row, OnOff::kOpen, 5.5, 7.0);
+  scenario::Requirement never = rule(TemporalForm::kNever, "open");
+  never.rule.during = "lifted";
+  never.rule.grace_s = 2.0;
+  EXPECT_TRUE(judge_in_time(never, Rows{row}).fired);
+  EXPECT_FALSE(judge_in_time(never, Rows{row}).holds);
+}
+
+TEST(TemporalEdges, OneSeedMayBeAllThatIsAllowed) {
+  scenario::Requirement alarm = rule(TemporalForm::kEventually, "alarm");
+  alarm.rule.when = "speed lost";
+  alarm.rule.within_seeds = 1;
+  RowRecord row = record_until(8.0);
+  put(row, OnOff::kSpeedLost, 4.0, 8.0);
+  for (const double edge_s : {5.0, 6.0}) put(row, OnOff::kEdge, edge_s, edge_s);
+  put(row, OnOff::kAlarm, 5.5, 8.0);
+  TemporalResult result = judge_in_time(alarm, Rows{row});
+  EXPECT_TRUE(result.holds);
+  EXPECT_EQ(result.value_si, 1.0);
+  EXPECT_EQ(result.limit_si, 1.0);
+  row.signals.on[static_cast<std::size_t>(OnOff::kAlarm)] = {{6.5, 8.0}};
+  EXPECT_FALSE(judge_in_time(alarm, Rows{row}).holds);
+}
+
+// The signal comes on in the very instant of the rise, goes off at 5 and again at 7: it was broken
+// at 5, three seconds before the pass ends. Held until the edge at 4 it has a second to spare.
+TEST(TemporalEdges, AHoldIsBrokenWhereItFirstGoesOff) {
+  scenario::Requirement open = rule(TemporalForm::kHold, "open");
+  open.rule.when = "lifted";
+  open.rule.until = "edge";
+  RowRecord row = record_until(8.0);
+  put(row, OnOff::kLifted, 2.0, 3.0);
+  put(row, OnOff::kOpen, 2.0, 5.0);
+  put(row, OnOff::kOpen, 6.0, 7.0);
+  TemporalResult result = judge_in_time(open, Rows{row});
+  EXPECT_FALSE(result.holds);
+  EXPECT_EQ(result.value_si, 3.0);
+  EXPECT_EQ(result.at_s, 5.0);
+  put(row, OnOff::kEdge, 4.0, 4.0);
+  result = judge_in_time(open, Rows{row});
+  EXPECT_TRUE(result.holds);
+  EXPECT_EQ(result.margin_si, 1.0);
+  EXPECT_EQ(result.value_si, 0.0);
+  EXPECT_EQ(result.at_s, 4.0);
+}
+
 TEST(TemporalEdges, RowsWhoseSignalsWereNotKeptAreLeftOut) {
   RowRecord row = record_until(8.0);
   put(row, OnOff::kOpen, 2.0, 3.0);

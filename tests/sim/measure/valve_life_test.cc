@@ -55,4 +55,34 @@ TEST(ValveLife, OfAPassWithoutPulsesHasNoRate) {
       sim::measure::valve_life(result.record.rows, result.scenario, 1.5e5, 0.0).left.known);
 }
 
+// Two rows that pulsed as often: the first one's volume counts.
+TEST(ValveLife, OfEqualsTheFirstRowCounts) {
+  sim::run::RunResult result = result_of(8e6);
+  result.record.rows[0].bands.resize(400);
+  result.record.rows[0].applied_volume_m3 = 1e-6;
+  EXPECT_EQ(sim::measure::valve_life(result.record.rows, result.scenario, 1.5e5, 0.0).volume_m3,
+            1e-6);
+}
+
+TEST(ValveLife, WithoutARowItIsWhatWasStated) {
+  const sim::measure::ValveLife life =
+      sim::measure::valve_life({}, result_of(8e6).scenario, 1.5e5, 0.0);
+  EXPECT_EQ(life.cycles_ratio, 1e6);
+  EXPECT_EQ(life.volume_m3, 0.0);
+}
+
+TEST(ValveLife, IsStatedByCyclesByVolumeOrByALife) {
+  sim::scenario::Scenario scenario = tests::example_scenario();
+  model::Wear& wear = scenario.attachment.valve.wear;
+  wear = {};
+  EXPECT_FALSE(sim::measure::wear_stated(scenario));
+  wear.cycles_ratio = 1.0;
+  EXPECT_TRUE(sim::measure::wear_stated(scenario));
+  wear = {};
+  wear.volume_m3 = 1e-3;
+  EXPECT_TRUE(sim::measure::wear_stated(scenario));
+  wear = {.life_cycles_ratio = 8e6};
+  EXPECT_TRUE(sim::measure::wear_stated(scenario));
+}
+
 }  // namespace
