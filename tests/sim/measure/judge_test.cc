@@ -149,6 +149,14 @@ TEST(Judge, VolumesAddUpOverRows) {
   EXPECT_DOUBLE_EQ(figures.balance_residual_ratio, 2e-6);
 }
 
+TEST(Judge, ARowBalancesUntilItIsSaidOtherwise) {
+  RowRecord row;
+  row.inlet_volume_m3 = 1e-6;
+  Figures figures;
+  add_volumes(std::span(&row, 1), scenario_with({}), figures);
+  EXPECT_EQ(figures.balance_residual_ratio, 0.0);
+}
+
 TEST(Judge, WithoutLiquidOrWayThereIsNoShare) {
   RowRecord row;
   row.outward_sum_m4 = 1e-9;

@@ -46,6 +46,18 @@ TEST(PlacementLimits, AnEndPassesOverASeedThatWasNotSensed) {
   EXPECT_EQ(row.seeds[3].status, SeedStatus::kShared) << "it lies in the stretch of others";
 }
 
+// A seed at the very reach of an end (125 mm) that may not join stops nothing and serves nobody.
+TEST(PlacementLimits, AnUnsensedSeedAtTheReachOfAnEndIsNone) {
+  PlacementRules halves = rules();
+  halves.band_length_m = 0.125;
+  halves.theoretical_spacing_m = 0.25;
+  RowRecord row = seeds_at({0.0});
+  add_seed(row, 0.875, false);
+  add_band(row, -0.0625, 1.0625);
+  match_bands(row, halves);
+  EXPECT_FALSE(row.bands[0].merged);
+}
+
 // What was found in a first round is forgotten in the second.
 TEST(PlacementLimits, ASecondRoundForgetsTheFirst) {
   RowRecord row = seeds_at({0.0, 0.16, 0.32});
@@ -202,6 +214,19 @@ TEST(PlacementLimits, AWeakBandIsWithinByItsPlace) {
   ASSERT_EQ(row.seeds[0].status, SeedStatus::kWeak);
   EXPECT_TRUE(within_tolerance(row, 0, 0.010, rules()));
   EXPECT_FALSE(within_tolerance(row, 0, 0.003, rules()));
+}
+
+// Nothing of it has landed: it has no place, and nobody knows when its valve opened.
+TEST(PlacementLimits, ANewBandHasNoPlaceAndANewOpeningNoEnd) {
+  RowRecord row = seeds_at({0.0});
+  const sim::measure::BandRecord& band = row.bands.emplace_back();
+  EXPECT_TRUE(std::isnan(band.start_x_ground_m));
+  EXPECT_TRUE(std::isnan(band.end_x_ground_m));
+  EXPECT_TRUE(std::isnan(band.centre_x_ground_m));
+  EXPECT_TRUE(std::isnan(sim::measure::PulseOpening{}.stop_s));
+  match_bands(row, rules());
+  EXPECT_TRUE(row.bands[0].stray);
+  EXPECT_EQ(row.seeds[0].status, SeedStatus::kNoBand);
 }
 
 // Bands without a shape have no place: they neither match nor disturb the order of the others.

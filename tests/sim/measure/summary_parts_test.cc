@@ -156,6 +156,14 @@ TEST(SummaryParts, FiguresAreThoseOfTheWholeRow) {
   }
 }
 
+// A seed at the very cut begins a spacing of the second stretch, and of that one alone.
+TEST(SummaryParts, ASpacingThatBeginsAtTheCutCountsOnce) {
+  std::vector<RowRecord> rows{given_row(0.0)};
+  const double cut_m = rows[0].seeds[100].rest_x_ground_m;
+  const Summary parts = in_parts(rows, {cut_m, std::numeric_limits<double>::infinity()});
+  EXPECT_EQ(parts.spacing.spacings, 399);
+}
+
 /// Every band lies at the seed `lag` places further on than that it was fired for.
 RowRecord row_of_lag(int lag, int seeds) {
   RowRecord row;

@@ -68,6 +68,7 @@ TEST(Witness, DoseTakesTheFurthestFromTheCommandedAndCountsTheFirst) {
 TEST(Witness, WhatIsNotOfSeedsHasNone) {
   const auto rows = rows_with({{0.0}});
   EXPECT_EQ(witness_of("jet_speed", rows, rules_of()).row, -1);
+  EXPECT_EQ(witness_of("jet_speed", rows, rules_of()).seed, -1);
   EXPECT_EQ(witness_at(0, 0.5, rows).seed, -1);
   EXPECT_EQ(witness_at(0, 1.05, rows).seed, 0);
 }

@@ -35,6 +35,11 @@ TEST(WrongSeed, BandsOnTheirOwnSeedsWinAtLagZero) {
   EXPECT_EQ(winning_lag_seeds(row), 0);
 }
 
+TEST(WrongSeed, EveryLagUpToFiveIsLookedAt) {
+  for (int lag = -kLagMost; lag <= kLagMost; ++lag)
+    EXPECT_FALSE(std::isnan(at_lag(shifted_row(60, 0.0), lag))) << lag;
+}
+
 TEST(WrongSeed, ADelayLongerByASpacingIsLagMinusOne) {
   EXPECT_EQ(winning_lag_seeds(shifted_row(60, kSpacing_m)), -1);
 }
