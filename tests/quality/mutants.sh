@@ -4,6 +4,8 @@
 #
 #   bash tests/quality/mutants.sh              every mutant: builds into build/mutants, tries them, writes the table
 #   bash tests/quality/mutants.sh --sample 500 as many of them, chosen by hash, without a table of the repository
+#   bash tests/quality/mutants.sh --sample 500 --skip 2500   others than those: tests that were written for the survivors
+#                                                            of a sample say nothing new about that sample
 #   bash tests/quality/mutants.sh --again      only those that were left alive by the last run, after tests were added
 #   bash tests/quality/mutants.sh --table      tries nothing and prints the table of the last run again
 #
@@ -26,7 +28,7 @@ run=yes
 while [ $# -gt 0 ]; do
   case "$1" in
     --sample) options+=("$1" "${2:?}"); table=$build/sample.md; shift ;;
-    --suite-seconds | --dearest-test | --jobs) options+=("$1" "${2:?}"); shift ;;
+    --suite-seconds | --dearest-test | --jobs | --skip) options+=("$1" "${2:?}"); shift ;;
     --again) options+=("$1") ;;
     --table) run=no ;;
     *) sed -n '2,/^set/{/^set/!s/^# \{0,1\}//p}' "$0" >&2; exit 2 ;;

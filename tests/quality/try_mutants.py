@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Tries every mutant of an instrumented build against the tests that meet it; mutants.sh builds and calls this.
 
-usage: try_mutants.py BUILD [--sample N] [--again] [--dearest-test S] [--suite-seconds S] [--jobs N]
+usage: try_mutants.py BUILD [--sample N [--skip M]] [--again] [--dearest-test S] [--suite-seconds S] [--jobs N]
 
 BUILD/copy/mutants.tsv lists the mutants, BUILD/results.tsv gets what became of each:
   number, file, line, column, operator, before, after, state (killed, alive, not met), by whom, seconds
@@ -171,17 +171,18 @@ class Suite(Killer):
         return None, all_s
 
 
-def sampled(mutants, count):
+def sampled(mutants, count, skipped):
     """As many, chosen by the hash of what they are, so that an edit elsewhere leaves the choice alone."""
     def key(mutant):
         return hashlib.sha256("\t".join((mutant.file, mutant.before, mutant.after, str(mutant.column))).encode()).digest()
-    return sorted(sorted(mutants, key=key)[:count], key=lambda mutant: mutant.number)
+    return sorted(sorted(mutants, key=key)[skipped:skipped + count], key=lambda mutant: mutant.number)
 
 
 def main():
     parser = argparse.ArgumentParser()
     parser.add_argument("build")
     parser.add_argument("--sample", type=int, default=0)
+    parser.add_argument("--skip", type=int, default=0)
     parser.add_argument("--again", action="store_true")
     parser.add_argument("--suite-seconds", type=float, default=4.0)
     parser.add_argument("--dearest-test", type=float, default=1.0)
@@ -198,7 +199,7 @@ def main():
                 outcome[int(row[0])] = row[7:]
         chosen = [one for one in mutants if outcome.get(one.number, ["killed"])[0] != "killed"]
     else:
-        chosen = sampled(mutants, options.sample) if options.sample else mutants
+        chosen = sampled(mutants, options.sample, options.skip) if options.sample else mutants
     everyone = [one for one in mutants if one.number in outcome] if options.again else chosen
     # What nothing has tried yet counts as not met.
     for mutant in chosen:
@@ -206,7 +207,8 @@ def main():
 
     if not options.again:
         with open(f"{build}/run.txt", "w") as file:
-            what = f"A sample of {len(chosen)} of {len(mutants)} mutants, chosen by hash" if options.sample else \
+            behind = f" from the {options.skip + 1}th on" if options.skip else ""
+            what = f"A sample of {len(chosen)} of {len(mutants)} mutants, chosen by hash{behind}" if options.sample else \
                 f"All {len(mutants)} mutants"
             file.write(f"{what}, against tests of at most {options.dearest_test:g} s each and, where no test fails, cases of "
                        f"the suite for {options.suite_seconds:g} s of processor time per mutant.\n")
