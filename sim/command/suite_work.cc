@@ -113,7 +113,7 @@ void judge_suite(check::SuiteResult& suite) {
   if (suite.left_out > 0) return;  // what was not asked for has not gone
   for (const auto& [id, accepted] : suite.baseline->cases)
     if (std::none_of(suite.results.begin(), suite.results.end(),
-                     [&id = id](const check::CaseResult& one) { return one.id == id; }))
+                     [&wanted = id](const check::CaseResult& one) { return one.id == wanted; }))
       suite.gone.push_back(id);
 }
 
