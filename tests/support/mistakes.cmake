@@ -164,8 +164,8 @@ faulty_controller(clock_turned clock_rate.cc "clock.rate_q30 = limited(sure_q30)
 faulty_controller(one_copy_lost config_store.cc "store.lost = store.bad_copies == 3@" "store.lost = store.bad_copies != 0@")
 
 # -- what the pull-request suite does not see, and a search finds (tests/sim/study/search/search_slow_test.cc) --
-# Beyond what any of its scenarios does: turns faster than 0.18 rad/s, bands longer than 80 mm, and
-# a speed that is between 0.24 and 0.3 s old.
+# Beyond what any of its scenarios does: turns faster than 0.18 rad/s, bands longer than 80 mm, and a sensor that bounces
+# between 1.1 and 1.6 ms after an edge. A speed that is between 0.24 and 0.3 s old it does see.
 faulty_controller(tight_turn_lost row_motion.cc
   "std::int64_t{sent.yaw_uradps} * motion.row_y_mm"
   "std::clamp<std::int64_t>(sent.yaw_uradps, -180'000, 180'000) * motion.row_y_mm")
@@ -173,3 +173,4 @@ faulty_controller(long_band_cut delay_law.cc
   "law.band_um = config.band_length_um@" "law.band_um = std::min<std::int32_t>(config.band_length_um, 80'000)@")
 faulty_controller(timeout_short row_motion.cc
   "<= motion.timeout_us &&" "<= motion.timeout_us / 5 * 4 &&")
+faulty_controller(dead_time_third edge_filter.cc "config.seed_dwell_us / 2" "config.seed_dwell_us / 3")

@@ -7,6 +7,7 @@
 
 #include <cstdio>
 #include <nlohmann/json.hpp>
+#include <ostream>
 #include <string>
 
 #include "tests/support/run_program.h"
@@ -23,51 +24,77 @@ struct Mistake {
   bool suite_sees = true;
 };
 
-constexpr const char* kRide = "search_ride";
-constexpr const char* kInputs = "search_inputs";
-constexpr const char* kTurns = "search_turns";
+/// The test's own name for a parameter.
+void PrintTo(const Mistake& mistake, std::ostream* out) { *out << mistake.name; }
 
+// Each asks a question of its own, and stands as it does in scenarios/.
+constexpr const char* kRide = "search_ride";
+constexpr const char* kRamp = "search_ramp";
+constexpr const char* kBraking = "search_braking";
+constexpr const char* kTurns = "search_turns";
+constexpr const char* kCreeping = "search_creeping";
+constexpr const char* kStanding = "search_standing";
+constexpr const char* kValve = "search_valve";
+constexpr const char* kShortWay = "search_short_way";
+constexpr const char* kDense = "search_dense";
+constexpr const char* kInputs = "search_inputs";
+constexpr const char* kLifts = "search_lifts";
+constexpr const char* kLosses = "search_losses";
+constexpr const char* kShortLosses = "search_short_losses";
+constexpr const char* kFrames = "search_frames";
+constexpr const char* kRestarts = "search_restarts";
+constexpr const char* kMachine = "search_machine";
+
+constexpr const char* kScenarios[] = {
+    kRide,  kRamp,   kBraking, kTurns,  kCreeping,    kStanding, kValve,    kShortWay,
+    kDense, kInputs, kLifts,   kLosses, kShortLosses, kFrames,   kRestarts, kMachine};
+
+// The list was fixed before the scenarios, which were made with it in view: they ask a firmware
+// engineer's questions, but say nothing of mistakes that nobody has thought of. A mistake that none
+// of them finds stays in it. One was added later: the suite turned out to see timeout_short (by its
+// baseline and by "still, saw/0.25 s"), which stays, and dead_time_third came beside it.
 constexpr Mistake kMistakes[] = {
     {"late", kRide},
     {"swapped", kRide},
-    {"deaf", kRide},
+    {"deaf", kDense},
     {"slipped", kRide},
     {"wrapped", kRide},
-    {"no_lag", kRide},
-    {"wrong_sign", kRide},
-    {"forgetful", kRide},
+    {"no_lag", kValve},
+    {"wrong_sign", kRamp},
+    {"forgetful", kDense},
     {"no_number", kRide},
-    {"silent", kRide},
-    {"half_lag", kTurns},
-    {"frame_old", kRide},
-    {"ageless", kRide},
-    {"lag_of_speed_lost", kRide},
-    {"no_acceleration", kRide},
-    {"gate_fixed", kRide},
+    {"silent", kDense},
+    {"half_lag", kValve},
+    {"frame_old", kRamp},
+    {"ageless", kRamp},
+    {"lag_of_speed_lost", kRamp},
+    {"no_acceleration", kRamp},
+    {"gate_fixed", kBraking},
     {"yaw_turned", kTurns},
     {"yaw_deaf", kTurns},
-    {"way_back", kTurns},
-    {"late_given_up", kTurns},
-    {"long_dead_time", kTurns},
-    {"timeout_halved", kTurns},
+    {"way_back", kValve},
+    {"late_given_up", kShortWay},
+    {"long_dead_time", kDense},
+    {"timeout_halved", kShortLosses},
     {"band_from_start", kTurns},
-    {"numbers_deaf", kTurns},
-    {"length_deaf", kRide},
-    {"dead_time_deaf", kTurns},
-    {"never_stale", kInputs},
-    {"standing_deaf", kInputs},
-    {"creeping_shut", kInputs},
-    {"lifted_deaf", kInputs},
-    {"hold_deaf", kInputs},
+    {"numbers_deaf", kFrames},
+    {"length_deaf", kFrames},
+    {"dead_time_deaf", kDense},
+    {"never_stale", kLosses},
+    {"standing_deaf", kStanding},
+    {"creeping_shut", kCreeping},
+    {"lifted_deaf", kLifts},
+    {"hold_deaf", kLifts},
     {"row_off_deaf", kInputs},
-    {"old_seeds_kept", kInputs},
-    {"direction_deaf", kInputs},
-    {"restart_refused", kInputs},
-    {"memory_believed", kInputs},
-    {"kick_forgotten", kInputs},
+    {"old_seeds_kept", kLifts},
+    {"direction_deaf", kStanding},
+    {"restart_refused", kMachine},
+    {"memory_believed", kRestarts},
+    {"kick_forgotten", kLifts},
     {"tight_turn_lost", kTurns, false},
-    {"long_band_cut", kRide, false},
-    {"timeout_short", kTurns, false},
+    {"long_band_cut", kTurns, false},
+    {"timeout_short", kShortLosses},
+    {"dead_time_third", kDense, false},
 };
 
 std::string library_of(const Mistake& mistake) {
@@ -95,32 +122,38 @@ std::string passes_to_find(const nlohmann::json& said, int method) {
   return first < 0 ? "-" : std::to_string(first + 1);
 }
 
+class SearchedRanges : public testing::TestWithParam<const char*> {};
+
 // Otherwise every mistake would be found by what the reference does wrong.
-TEST(SearchForMistakes, TheReferenceHoldsInTheRangesThatAreSearched) {
-  for (const char* scenario : {kRide, kTurns, kInputs}) {
-    const nlohmann::json said = searched(scenario, "", false);
-    std::printf("%s: %s\n", scenario, said["sentence"].get<std::string>().c_str());
-    EXPECT_EQ(said["verdict"], "hold") << said.dump(1);
-  }
+TEST_P(SearchedRanges, AreHeldByTheReference) {
+  const nlohmann::json said = searched(GetParam(), "", false);
+  std::printf("%s\n", said["sentence"].get<std::string>().c_str());
+  EXPECT_EQ(said["verdict"], "hold") << said.dump(1);
 }
 
+std::string scenario_of(const testing::TestParamInfo<const char*>& info) { return info.param; }
+INSTANTIATE_TEST_SUITE_P(SearchForMistakes, SearchedRanges, testing::ValuesIn(kScenarios),
+                         scenario_of);
+
 TEST(SearchForMistakes, NineInTenAreFoundWithinTwoThousandPasses) {
-  int found = 0, all = 0;
-  std::printf("%-20s %-14s %10s %10s  suite\n", "mistake", "searched", "optimiser", "at random");
+  int found = 0, without_change = 0, all = 0;
+  std::printf("%-18s %-20s %10s %10s  suite\n", "mistake", "searched", "optimiser", "at random");
   for (const Mistake& mistake : kMistakes) {
+    ++all;
     const nlohmann::json said = searched(mistake.searched, library_of(mistake), true);
     if (said.is_discarded()) continue;
-    ++all;
-    // A mistake that shows without any change is found by the first pass.
+    // A mistake that shows in the scenario as it stands needs no pass of either method.
     const bool at_once = said["methods"].empty();
     const std::string optimiser = at_once ? "0" : passes_to_find(said, 0);
     found += optimiser != "-" ? 1 : 0;
-    std::printf("%-20s %-14s %10s %10s  %s\n", mistake.name, mistake.searched, optimiser.c_str(),
+    without_change += at_once ? 1 : 0;
+    std::printf("%-18s %-20s %10s %10s  %s\n", mistake.name, mistake.searched, optimiser.c_str(),
                 at_once ? "0" : passes_to_find(said, 1).c_str(),
                 mistake.suite_sees ? "sees it" : "does not see it");
     std::fflush(stdout);
   }
-  std::printf("%d of %d found\n", found, all);
+  std::printf("%d of %d found by the optimiser, %d of these without any change\n", found, all,
+              without_change);
   EXPECT_GE(all, 30);
   EXPECT_GE(found, kFound_ratio * all);
 }
