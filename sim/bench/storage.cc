@@ -26,8 +26,8 @@ Storage::Storage(const StorageSetup& setup, std::uint32_t pages)
   for (std::uint32_t k = 0; k < pages; ++k) {
     pages_[k].fill(kErased);
     if (!setup.image.empty())
-      std::copy_n(setup.image.begin() + std::ptrdiff_t{k} * SILLION_PAGE_BYTES, SILLION_PAGE_BYTES,
-                  pages_[k].begin());
+      std::copy_n(setup.image.begin() + static_cast<std::ptrdiff_t>(k) * SILLION_PAGE_BYTES,
+                  SILLION_PAGE_BYTES, pages_[k].begin());
     wear_[k].erases = setup.erases_before;
   }
   for (const auto& [page, bits] : setup.damage) damage(page, bits);

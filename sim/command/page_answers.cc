@@ -4,6 +4,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "sim/command/browser/standalone.h"
 #include "sim/command/outside_world.h"
 #include "sim/command/page_assets.h"
 #include "sim/command/page_work.h"
@@ -52,6 +53,7 @@ const char* type_of(std::string_view name) {
   if (name.ends_with(".css")) return "text/css; charset=utf-8";
   if (name.ends_with(".js")) return "text/javascript; charset=utf-8";
   if (name.ends_with(".svg")) return "image/svg+xml";
+  if (name.ends_with(".gz")) return "application/gzip";
   if (name.ends_with(".json")) return "application/json";
   return "text/plain; charset=utf-8";
 }
@@ -60,7 +62,11 @@ const char* type_of(std::string_view name) {
 
 PageAnswers::PageAnswers(page::PageBase base, std::filesystem::path out,
                          std::filesystem::path program, const std::atomic<bool>& stop)
-    : base_(std::move(base)), out_(out), stop_(stop), jobs_(out, std::move(program)) {}
+    : base_(std::move(base)),
+      out_(out),
+      program_(program),
+      stop_(stop),
+      jobs_(out, std::move(program)) {}
 
 PageResponse PageAnswers::answer(const std::string& method, const std::string& path,
                                  const std::string& body) {
@@ -92,6 +98,9 @@ PageResponse PageAnswers::got(const std::string& path) {
   }
   if (path == "jobs") return {.body = jobs_answer()};
   if (path.starts_with("jobs/")) return job_file(path);
+  if (path == kModuleFile)
+    if (std::string bytes = module_bytes(program_); !bytes.empty())
+      return {.type = type_of(path), .body = std::move(bytes)};
   for (const PageAsset& asset : page_assets())
     if (asset.name == (path.empty() ? "page.html" : path))
       return {.type = type_of(asset.name), .body = std::string(asset.bytes)};
@@ -100,6 +109,7 @@ PageResponse PageAnswers::got(const std::string& path) {
 
 std::string PageAnswers::posted(const std::string& path, const std::string& body) {
   if (path == "row") return row_answer(body);
+  if (path == "contents") return contents_answer(body);
   if (path == "seed") return seed_answer(body);
   if (path == "save") return save_answer(body);
   if (path == "start") return start_answer(body);
@@ -129,6 +139,14 @@ std::string PageAnswers::row_answer(const std::string& body) {
   // The time is no part of the answer itself, which is the same for the same setting.
   row.insert(row.find_last_of('}'), fmt::format(",\"took_ms\":{:.1f}", clock.spent_s() * 1e3));
   return row;
+}
+
+std::string PageAnswers::contents_answer(const std::string& body) {
+  RowContents contents = contents_for(base_, settings_in(asked(body)));
+  contents.known = desk_.kept();
+  PageJson json{{"contents", contents_text(contents)}};
+  for (const std::string_view key : module_keys()) json["keys"].push_back(key);
+  return json.dump() + "\n";
 }
 
 std::string PageAnswers::seed_answer(const std::string& body) {

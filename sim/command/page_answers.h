@@ -6,6 +6,8 @@
 //   POST seed        one seed, step by step      POST save    keeps the setting as a scenario
 //   GET  jobs        long work                   POST start, stop
 //   GET  jobs/N/FILE a result of a job, without scripts
+//   GET  row.wasm.gz the row's module that lies beside the program, if it was built
+//   POST contents    what that module has to know for its coarse answers
 //
 // Errors   none thrown
 // Checked  tests/sim/command/page_answers_test.cc
@@ -36,6 +38,7 @@ class PageAnswers {
   PageResponse got(const std::string& path);
   std::string posted(const std::string& path, const std::string& body);
   std::string row_answer(const std::string& body);
+  std::string contents_answer(const std::string& body);
   std::string seed_answer(const std::string& body);
   std::string save_answer(const std::string& body);
   std::string start_answer(const std::string& body);
@@ -45,6 +48,7 @@ class PageAnswers {
 
   page::PageBase base_;
   std::filesystem::path out_;
+  std::filesystem::path program_;
   const std::atomic<bool>& stop_;
   page::RowDesk desk_;
   PageJobs jobs_;

@@ -5,10 +5,13 @@
 
 #include <cstdio>
 #include <memory>
+#include <nlohmann/json.hpp>
 
 #include "sim/bench/errors.h"
+#include "sim/command/browser/standalone.h"
 #include "sim/command/commands.h"
 #include "sim/command/exit_code.h"
+#include "sim/command/judged_first.h"
 #include "sim/command/out_lock.h"
 #include "sim/command/outside_world.h"
 #include "sim/command/page_answers.h"
@@ -24,6 +27,7 @@ constexpr char kDemo[] = "scenarios/demo.toml";
 
 struct PageOptions : CommonOptions, ScenarioOptions {
   int port = 0;
+  std::filesystem::path standalone;  // write one file there and serve nothing
 };
 
 void define_page(CommandWords& words, PageOptions& options) {
@@ -33,6 +37,8 @@ void define_page(CommandWords& words, PageOptions& options) {
   add_scenario_options(words, options);
   words.number("--port", options.port, {0, 65535},
                "port on 127.0.0.1 (0: any that is free); the address is printed", Default::kShown);
+  words.path("--standalone", options.standalone,
+             "write one HTML file that computes the row in the browser, and serve nothing");
   words.examples(
       {"sillion page", "sillion page scenarios/demo.toml --port 8017 --out out/page --units us"});
 }
@@ -54,16 +60,35 @@ void tell_address(const PageOptions& options, const std::string& address,
   std::fflush(stdout);
 }
 
+void tell_file(const PageOptions& options) {
+  const std::string file = options.standalone.string();
+  const std::string words =
+      options.json
+          ? fmt::format("{}\n",
+                        nlohmann::json{{"schema", "sillion.page.file.1"}, {"file", file}}.dump())
+          : fmt::format(
+                "{} holds the row: open it in a browser; it needs no server and no network.\n",
+                file);
+  std::fputs(words.c_str(), stdout);
+}
+
 int execute_page(const PageOptions& options, const std::atomic<bool>& stop) {
   const page::PageBase base{.file = options.input,
                             .shown = shown_path(options.input),
                             .sets = options.sets,
                             .units = options.units};
   page::page_input(base, {});  // a scenario that cannot be loaded opens no page
+  const std::filesystem::path program = std::filesystem::read_symlink("/proc/self/exe");
+  if (!options.standalone.empty()) {
+    require_writable(options.standalone);
+    output::write_whole_file(options.standalone, standalone_page(base, program, &stop));
+    tell_file(options);
+    return kHeld;
+  }
   const std::filesystem::path out =
       options.out.empty() ? std::filesystem::path("out") / "page" : options.out;
   const OutLock lock(out, options.typed);
-  PageAnswers answers(base, out, std::filesystem::read_symlink("/proc/self/exe"), stop);
+  PageAnswers answers(base, out, program, stop);
   const auto server = [&] {
     try {
       return std::make_unique<PageServer>(

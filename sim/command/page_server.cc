@@ -27,8 +27,10 @@ constexpr int kHandlerThreads = 4;  // two that compute, two for what is answere
 constexpr std::chrono::seconds kPatience{10};
 
 constexpr char kOwnPolicy[] =
-    "default-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; img-src 'self'; "
-    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+    "default-src 'none'; style-src 'self'; script-src 'self' 'wasm-unsafe-eval'; worker-src "
+    "'self'; "
+    "connect-src 'self'; img-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors "
+    "'none'";
 
 struct PageShared {
   PageDoor door;

@@ -3,7 +3,8 @@
 #
 #   bash tests/support/setup.sh program   what the program needs (scenarios/demo.sh)
 #   bash tests/support/setup.sh tests     also what its tests need (tests/all.sh)
-#   bash tests/support/setup.sh slow      also what the tests under the label slow need: a second compiler, lint, format, pandas
+#   bash tests/support/setup.sh slow      also what the tests under the label slow need: a second compiler, lint, format,
+#                                         pandas, a browser, a compiler for WebAssembly
 set -euo pipefail
 
 # Each entry is TOOL:PACKAGE. A tool counts as there when it can be called, wherever it came from.
@@ -17,8 +18,8 @@ TEST_PACKAGES=(libgtest-dev libgmock-dev libbenchmark-dev python3-junitparser li
                libstdc++-arm-none-eabi-newlib)
 # Debian 12's default clang is version 14, whose tools fail on the ranges of libstdc++ 12.
 SLOW_TOOLS=(clang++-19:clang-19 llvm-cov-19:llvm-19 jq:jq clang-format-19:clang-format-19 clang-tidy-19:clang-tidy-19
-            chromium:chromium chromedriver:chromium-driver node:nodejs npm:npm)
-SLOW_PACKAGES=(python3-pandas)
+            chromium:chromium chromedriver:chromium-driver node:nodejs npm:npm wasm-ld-19:lld-19)
+SLOW_PACKAGES=(python3-pandas wasi-libc libc++-19-dev-wasm32 libc++abi-19-dev-wasm32 libclang-rt-19-dev-wasm32)
 # Checks web pages for who does not see or cannot use a mouse; npm's registry has it, Debian has not.
 AXE=axe-core@4.14.1
 

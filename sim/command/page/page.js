@@ -4,6 +4,7 @@ import { element, useUnits, length, ms, placeUnit, place } from "./draw.js";
 import { drawFurrow, drawErrors, followKeys } from "./furrow.js";
 import { showSeed } from "./seed.js";
 import { Work } from "./work.js";
+import { CoarseHere } from "./near_row.js";
 
 const REST_MS = 250;  // without a change before the full answer is asked for
 const at = (id) => document.getElementById(id);
@@ -25,6 +26,7 @@ async function ask(path, body) {
 }
 
 const asPairs = () => [...settings];
+const here = new CoarseHere(ask);
 
 function tellTrouble(words) {
   at("trouble").hidden = !words;
@@ -102,7 +104,7 @@ function show(answer) {
   row = answer;
   document.querySelector("main").classList.toggle("coarse", row.answer === "coarse");
   at("rests").replaceChildren(element("b", {}, row.answer === "full" ? "Full answer" : "Coarse answer"),
-    row.words.replace(/^(Full|Coarse) answer/, "") + ` Computed in ${Math.round(row.took_ms)} ms.`);
+    row.words.replace(/^(Full|Coarse) answer/, "") + ` Computed ${row.here ? "in this browser " : ""}in ${Math.round(row.took_ms)} ms.`);
   at("sentence").textContent = row.sentence;
   if (row.answer === "full") at("heard").textContent = row.sentence;
   at("command").textContent = row.command;
@@ -127,7 +129,8 @@ async function pump() {
   if (coarseBusy || coarseFor === serial) return;
   coarseBusy = true;
   const mine = (coarseFor = serial);
-  const answer = await ask("row", { settings: asPairs(), answer: "coarse" });
+  const answer = (await here.coarse(asPairs())) ??
+    (await ask("row", { settings: asPairs(), answer: "coarse" }));
   coarseBusy = false;
   if (mine === serial) {
     tellTrouble(answer.error);
@@ -147,8 +150,10 @@ async function full() {
     return;
   }
   tellTrouble(answer.error);
-  if (!answer.error) show({ ...answer, serial: mine });
-  else at("sentence").textContent = "There is no answer for this setting";
+  if (!answer.error) {
+    show({ ...answer, serial: mine });
+    here.know(asPairs());
+  } else at("sentence").textContent = "There is no answer for this setting";
 }
 
 function changed() {

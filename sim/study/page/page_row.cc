@@ -44,12 +44,20 @@ std::shared_ptr<const RowDesk::Found> RowDesk::found() const {
   return found_;
 }
 
-void RowDesk::keep(const RowAnswer& answer) {
-  const scenario::Scenario& scenario = answer.result.scenario;
-  auto found = std::make_shared<Found>(Found{scenario, bench::with_line_form(scenario).solver,
-                                             answer.result.tuned, answer.result.trim_um});
+void RowDesk::keep(const run::RunResult& full) {
+  auto found = std::make_shared<Found>(
+      Found{full.scenario, bench::with_line_form(full.scenario).solver, full.tuned, full.trim_um});
   const std::lock_guard lock(mutex_);
   found_ = std::move(found);
+}
+
+std::optional<run::RunResult> RowDesk::kept() const {
+  const std::shared_ptr<const Found> known = found();
+  if (known == nullptr) return std::nullopt;
+  run::RunResult result{.scenario = bench::with_line_form(known->scenario),
+                        .tuned = known->tuned,
+                        .trim_um = known->trim_um};
+  return result;
 }
 
 RowAnswer RowDesk::full(const PageInput& input, const std::atomic<bool>* stop) {
@@ -58,7 +66,7 @@ RowAnswer RowDesk::full(const PageInput& input, const std::atomic<bool>* stop) {
                                   {.stop = stop, .keep_idle_faults = true, .keep_fault = true}),
       .full = true,
       .words = kFullWords};
-  keep(answer);
+  keep(answer.result);
   return answer;
 }
 

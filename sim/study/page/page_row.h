@@ -15,6 +15,7 @@
 #include <atomic>
 #include <memory>
 #include <mutex>
+#include <optional>
 #include <string>
 
 #include "sim/study/page/page_settings.h"
@@ -34,6 +35,10 @@ class RowDesk {
   RowAnswer full(const PageInput& input, const std::atomic<bool>* stop = nullptr);
   /// A full answer where there was none yet, and where the setting needs no tuning.
   RowAnswer coarse(const PageInput& input, const std::atomic<bool>* stop = nullptr);
+  /// Takes what a full answer found elsewhere as found here.
+  void keep(const run::RunResult& full);
+  /// What was found: its scenario has the form of its lines; nothing before the first full answer.
+  std::optional<run::RunResult> kept() const;
 
  private:
   struct Found {
@@ -43,7 +48,6 @@ class RowDesk {
     std::vector<int> trim_um;
   };
   std::shared_ptr<const Found> found() const;
-  void keep(const RowAnswer& answer);
 
   mutable std::mutex mutex_;
   std::shared_ptr<const Found> found_;

@@ -3,11 +3,10 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
 #include <nlohmann/json.hpp>
 
-#include "sim/bench/judged_work.h"
 #include "sim/scenario/loader.h"
+#include "sim/study/page/page_field.h"
 #include "sim/study/page/page_keys.h"
 #include "sim/text/document.h"
 #include "sim/text/nearest.h"
@@ -18,9 +17,6 @@ namespace {
 
 constexpr std::size_t kMostSettings = 200;
 constexpr std::size_t kMostValue = 200;  // characters
-// Fewer seeds show no spread, more take longer than a picture may.
-constexpr long long kFewestSeeds = 30;
-constexpr long long kMostSeeds = 400;
 
 /// Refuses a key that the page does not set: behind it could stand a file.
 void require_known(const std::vector<Setting>& settings) {
@@ -44,13 +40,6 @@ std::vector<std::string> sets_of(const PageBase& base, const std::vector<Setting
   std::vector<std::string> sets = base.sets;
   for (const Setting& one : settings) sets.push_back(one.key + "=" + one.value);
   return sets;
-}
-
-/// Number of seeds over 3 s of field.
-long long seeds_of(const scenario::Scenario& scenario) {
-  const double seeds_ratio =
-      kPageField_s * bench::judged_speed_mps(scenario) / scenario.seeding.meter.spacing_m;
-  return std::clamp(std::llround(std::min(seeds_ratio, 1e6)), kFewestSeeds, kMostSeeds);
 }
 
 /// KEY = VALUE as TOML, of a --set.
@@ -100,12 +89,7 @@ PageInput page_input(const PageBase& base, const std::vector<Setting>& settings)
   input.sets = sets_of(base, settings);
   input.sets.push_back("row.count=1");
   input.scenario = scenario::load_scenario(base.file, input.sets);
-  if (input.scenario.duration_s > 0.0) {
-    input.sets.push_back("duration=0 s");
-    input.scenario.duration_s = 0.0;
-  }
-  input.scenario.seeds = static_cast<int>(seeds_of(input.scenario));
-  input.sets.push_back(fmt::format("seeds={}", input.scenario.seeds));
+  for (std::string& set : take_page_field(input.scenario)) input.sets.push_back(std::move(set));
   input.command = "sillion run " + text::shell_word(base.shown);
   for (const std::string& set : input.sets) input.command += " --set " + text::shell_word(set);
   return input;

@@ -18,9 +18,6 @@
 
 namespace sim::page {
 
-/// Field that one answer passes over, at the scenario's speed.
-inline constexpr double kPageField_s = 3.0;
-
 /// A key and the text that stands for its value, as behind --set.
 struct Setting {
   std::string key;
