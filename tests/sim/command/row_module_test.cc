@@ -59,11 +59,15 @@ TEST(RowContents, ComeBackExactly) {
 }
 
 TEST(RowContents, RefuseWhatTheyCannotCarry) {
-  const auto refused = [](const std::string& file) {
-    return refusal_of([&] { contents_text(sim::command::contents_for(base_of(file), {})); });
+  const auto refused = [](const std::string& file, std::vector<std::string> sets = {}) {
+    PageBase base = base_of(file);
+    base.sets = std::move(sets);
+    return refusal_of([&] { contents_text(sim::command::contents_for(base, {})); });
   };
   EXPECT_THAT(refused("demo_zones.toml"), HasSubstr("rate.zone"));
-  EXPECT_THAT(refused("fault_row.toml"), HasSubstr("fault."));
+  EXPECT_THAT(refused("demo.toml", {"fault=[{kind=\"stale_speed\", from=\"1 s\"}]"}),
+              HasSubstr("fault."));
+  EXPECT_THAT(refused("pull_request_flow.toml"), HasSubstr("nothing from a file"));
   EXPECT_THAT(refusal_of([] { sim::command::read_contents("[scenario]\n"); }),
               HasSubstr("first line"));
 }
@@ -127,8 +131,9 @@ TEST(RowModule, AnswersCoarselyAsThePageDoes) {
 }
 
 TEST(Standalone, NeedsTheModuleBesideTheProgram) {
-  EXPECT_THAT(refusal_of([] { standalone_page(base_of("demo.toml"), "/bin/true", nullptr); }),
-              HasSubstr("built without the row's module"));
+  EXPECT_THAT(
+      refusal_of([] { sim::command::standalone_page(base_of("demo.toml"), "/bin/true", nullptr); }),
+      HasSubstr("built without the row's module"));
 }
 
 // One file with nothing of another place: a script that begins in the data would run.
