@@ -5,6 +5,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <fstream>
 #include <nlohmann/json.hpp>
 
 #include "sim/command/page_assets.h"
@@ -62,6 +63,40 @@ TEST(PageAnswers, ThePageIsSmallAndAsksNobodyElse) {
   EXPECT_EQ(page.get("page.js").type, "text/javascript; charset=utf-8");
   for (const char* path : {"page.htm", "embed.cmake", "jobs/", "jobs/1", "jobs/x/y", "keys/"})
     EXPECT_NE(page.get(path).status, 200u) << path;
+}
+
+// The goal again, with the row's module beside the page's own files (demo.* are of --standalone).
+TEST(PageAnswers, WithTheModuleThePageIsStillSmall) {
+  const fs::path module = SILLION_BINARY_DIR "/row.wasm.gz";
+  if (!fs::exists(module)) GTEST_SKIP() << "no module: the target wasm was not built";
+  std::size_t size = fs::file_size(module);
+  for (const auto& asset : sim::command::page_assets())
+    if (!asset.name.starts_with("demo.")) size += asset.bytes.size();
+  EXPECT_LT(size, 500'000u);
+}
+
+TEST(PageAnswers, TheModuleIsServedWhereItLiesBesideTheProgram) {
+  Page page;
+  EXPECT_EQ(page.get("row.wasm.gz").status, 404u);
+  const fs::path program = page.scratch.path() / "sillion";
+  std::ofstream(page.scratch.path() / "row.wasm.gz") << "packed";
+  sim::command::PageAnswers beside(page.base, page.scratch.path() / "other", program, page.stop);
+  const PageResponse got = beside.answer("GET", "row.wasm.gz", "");
+  EXPECT_EQ(got.body, "packed");
+  EXPECT_EQ(got.type, "application/gzip");
+}
+
+TEST(PageAnswers, TellsTheModuleWhatItHasToKnow) {
+  Page page;
+  const json faster = json::array({json::array({"travel.speed", "9 km/h"})});
+  const PageResponse contents = page.post("contents", {{"settings", settings_with(faster)}});
+  ASSERT_EQ(contents.status, 200u) << contents.body;
+  const json known = json::parse(contents.body);
+  EXPECT_THAT(known["contents"].get<std::string>(), HasSubstr("\nrow.physics = ideal\n"));
+  EXPECT_THAT(known["keys"].dump(), HasSubstr("\"travel.speed\""));
+  // What the module sets itself is not laid into what it knows.
+  const json plain = json::parse(page.post("contents", {{"settings", settings_with()}}).body);
+  EXPECT_EQ(known, plain);
 }
 
 TEST(PageAnswers, ARowSaysHowLongItTook) {
