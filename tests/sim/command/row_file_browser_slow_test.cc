@@ -1,8 +1,7 @@
-// The one-file page of a row in a real browser without any network: keyboard, 1280 and 420 px, light
-// and dark, axe-core (a checker of accessible pages by Deque, npm package axe-core), values out of
-// range, and the same figures from module and program. And the page of `sillion page`, whose coarse
-// answers then come from the browser. Skips where there is no module, chromium, chromedriver, node
-// or axe-core.
+// The one-file page of a row in a real browser without any network: keyboard, 1280 and 420 px,
+// light and dark, axe-core (a checker of accessible pages by Deque, npm package axe-core), values
+// out of range, and the same figures from module and program. Skips where there is no module,
+// chromium, chromedriver, node or axe-core.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 

@@ -103,7 +103,8 @@ TEST_P(RowModuleCases, HasTheResultHashOfTheProgram) {
 }
 
 // The demo, a ramp of speed, a marginal setting, a seed that falls (exp and log of its drag), a
-// curve (sin and cos), rows that share a manifold: each of them with few seeds.
+// curve (sin and cos), rows that share a manifold, a radio that loses
+// frames: each of them with few seeds.
 INSTANTIATE_TEST_SUITE_P(
     RowModule, RowModuleCases,
     ::testing::Values(
@@ -114,7 +115,12 @@ INSTANTIATE_TEST_SUITE_P(
         ModuleCase{"demo.toml", {"row.count=3", "seeds=40", "travel.turn_radius=\"60 m\""}},
         ModuleCase{"demo.toml",
                    {"row.count=3", "seeds=40", "supply.pump_flow=\"5 l/min\"",
-                    "supply.pump_pressure=\"8 bar\"", "supply.manifold_volume=\"0.01 l\""}}));
+                    "supply.pump_pressure=\"8 bar\"", "supply.manifold_volume=\"0.01 l\""}},
+        ModuleCase{"demo.toml",
+                   {"row.count=3", "seeds=40", "network.radio.period=\"100 ms\"",
+                    "network.radio.worsens=\"5 %\"", "network.radio.recovers=\"30 %\"",
+                    "network.radio.lost_bad=\"80 %\"", "network.cab.simulated=true",
+                    "network.cab.load=\"60 %\""}}));
 
 TEST(RowModule, HasEveryBitOfTheLibrarysFunctions) {
   if (const std::string lacks = what_lacks(); !lacks.empty()) GTEST_SKIP() << lacks;
