@@ -94,6 +94,7 @@ PageResponse PageAnswers::got(const std::string& path) {
     keys["units"] = base_.units == output::Units::kUs ? "us" : "metric";
     keys["out"] = out_.string();
     keys["work"] = page_work_kinds();
+    keys["module"] = !module_bytes(program_).empty();
     return {.body = keys.dump() + "\n"};
   }
   if (path == "jobs") return {.body = jobs_answer()};
@@ -141,12 +142,19 @@ std::string PageAnswers::row_answer(const std::string& body) {
   return row;
 }
 
+/// Null contents and a reason where the module cannot carry the setting: that is no mistake.
 std::string PageAnswers::contents_answer(const std::string& body) {
-  RowContents contents = contents_for(base_, settings_in(asked(body)));
-  contents.known = desk_.kept();
-  PageJson json{{"contents", contents_text(contents)}};
+  const std::vector<page::Setting> settings = settings_in(asked(body));
+  PageJson json{{"contents", nullptr}};
+  try {
+    RowContents contents = contents_for(base_, settings);
+    contents.known = desk_.kept();
+    json["contents"] = contents_text(contents);
+  } catch (const text::InputError& error) {
+    json["why"] = error.what();
+  }
   for (const std::string_view key : module_keys()) json["keys"].push_back(key);
-  return json.dump() + "\n";
+  return json.dump(-1, ' ', false, PageJson::error_handler_t::replace) + "\n";
 }
 
 std::string PageAnswers::seed_answer(const std::string& body) {

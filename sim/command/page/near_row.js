@@ -46,8 +46,15 @@ export class CoarseHere {
   #keys = new Set();
   #known = null;  // what was set of other keys when the contents were written
   #ask;
+  #on = false;
 
   constructor(ask) { this.#ask = ask; }
+
+  /// The program has a module.
+  start(pairs) {
+    this.#on = true;
+    return this.know(pairs);
+  }
 
   #others(pairs) {
     return JSON.stringify(pairs.filter(([key]) => !this.#keys.has(key)).sort());
@@ -55,7 +62,6 @@ export class CoarseHere {
 
   async #begin() {
     const got = await fetch("row.wasm.gz");
-    if (!got.ok) throw new Error("this build has no module");
     const module = await WebAssembly.compile(await unpacked(got));
     this.#near = new NearRow(new Worker("row_worker.js", { type: "module" }), module);
   }
@@ -63,15 +69,16 @@ export class CoarseHere {
   /// After a full answer: takes what it found. Whatever fails, the server goes on answering.
   async know(pairs) {
     this.#known = null;
+    if (!this.#on) return;
     try {
       const answer = await this.#ask("contents", { settings: pairs });
-      if (answer.error) return;
+      if (!answer.contents) return;  // a setting that the module cannot carry
       if (!this.#near) await this.#begin();
       this.#keys = new Set(answer.keys);
       this.#near.know(answer.contents);
       this.#known = this.#others(pairs);
     } catch {
-      this.know = async () => {};
+      this.#on = false;
     }
   }
 

@@ -317,6 +317,7 @@ async function begin() {
   showChanged();
   new Work(ask, asPairs).setUp(answer);
   await first;
+  if (answer.module) here.start(asPairs());
   coarseFor = serial;
   draw();
   showFigures();

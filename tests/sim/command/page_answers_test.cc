@@ -84,6 +84,9 @@ TEST(PageAnswers, TheModuleIsServedWhereItLiesBesideTheProgram) {
   const PageResponse got = beside.answer("GET", "row.wasm.gz", "");
   EXPECT_EQ(got.body, "packed");
   EXPECT_EQ(got.type, "application/gzip");
+  // The browser is told, so that it asks for nothing that is not there.
+  EXPECT_EQ(json::parse(beside.answer("GET", "keys", "").body)["module"], true);
+  EXPECT_EQ(json::parse(page.get("keys").body)["module"], false);
 }
 
 TEST(PageAnswers, TellsTheModuleWhatItHasToKnow) {
@@ -97,6 +100,12 @@ TEST(PageAnswers, TellsTheModuleWhatItHasToKnow) {
   // What the module sets itself is not laid into what it knows.
   const json plain = json::parse(page.post("contents", {{"settings", settings_with()}}).body);
   EXPECT_EQ(known, plain);
+  const PageResponse cannot = page.post(
+      "contents",
+      {{"settings", settings_with(json::array({json::array({"controller.delay", "table"})}))}});
+  EXPECT_EQ(cannot.status, 200u);
+  EXPECT_TRUE(json::parse(cannot.body)["contents"].is_null()) << cannot.body;
+  EXPECT_NE(json::parse(cannot.body)["why"], "");
 }
 
 TEST(PageAnswers, ARowSaysHowLongItTook) {
