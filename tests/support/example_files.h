@@ -56,7 +56,8 @@ class ExampleFiles {
 
  private:
   static bool writes(const Example& example, const std::string& option) {
-    if (option == "-o" || option == "--wave" || option == "--furrow") return true;
+    if (option == "-o" || option == "--wave" || option == "--furrow" || option == "--standalone")
+      return true;
     return option == "--trace" && example.words.size() > 1 && example.words[1] == "rig";
   }
   /// Whether the file is in the tree, in this build (what `build/release` means to a reader),
