@@ -181,6 +181,7 @@ Listing schemas() {
        {"sillion.map.1", "",
         "map.json and --json of map; map.gpkg, bands and seconds, and TASKDATA/ stand beside it"},
        {"sillion.page.1", "", "--json of page: the address at which it serves"},
+       {"sillion.page.file.1", "", "--json of page --standalone: the file that it wrote"},
        {"sillion list 1", "", "--json of list"}}};
 }
 
