@@ -21,6 +21,7 @@ struct ParserStumbled : std::logic_error {
 #include <sstream>
 #include <utility>
 
+#include "sim/text/beyond_ascii.h"
 #include "sim/text/quantity.h"
 #include "sim/text/read_once.h"
 
@@ -115,6 +116,11 @@ int stumbling_line(std::string_view text) {
 }
 
 toml::table parse(std::string_view text, const Place& place) {
+  if (const int line = line_beyond_ascii(text); line > 0) {
+    Place at = place;
+    at.line = line;
+    fail(at, {}, "only comments and text in quotes may hold characters beyond ASCII");
+  }
   try {
     return toml::parse(text);
   } catch (const toml::parse_error& error) {
@@ -269,7 +275,9 @@ Node parse_value(std::string_view text, const Place& place) {
   const std::size_t first = text.find_first_not_of(" \t");
   const char lead = first == std::string_view::npos ? '\0' : text[first];
   const bool quoted = lead == '"' || lead == '\'' || lead == '[' || lead == '{';
-  if (text.find_first_of("\r\n") == std::string_view::npos && !dots_run_away(text)) {
+  if (line_beyond_ascii(text) > 0) {
+    if (quoted) fail(place, {}, "not a valid value: characters beyond ASCII need quotes");
+  } else if (text.find_first_of("\r\n") == std::string_view::npos && !dots_run_away(text)) {
     try {
       const toml::table table = toml::parse("value = " + std::string(text));
       const toml::node* value = table.get("value");
