@@ -8,6 +8,7 @@
 #include "sim/command/outside_world.h"
 #include "sim/command/page_assets.h"
 #include "sim/command/page_work.h"
+#include "sim/output/report_script.h"
 #include "sim/study/page/page_keys.h"
 #include "sim/text/input_error.h"
 
@@ -16,10 +17,13 @@ namespace {
 
 using PageJson = nlohmann::ordered_json;
 
-// A report may have styles and pictures of its own, and nothing that runs or asks elsewhere.
-constexpr char kReportPolicy[] =
-    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action "
-    "'none'; frame-ancestors 'none'; sandbox";
+/// A report may have styles and pictures of its own and runs the script of the reports alone; it
+/// asks nothing elsewhere, and has an origin apart from the page's.
+std::string report_policy() {
+  return "default-src 'none'; script-src " + output::report_script_source() +
+         "; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; "
+         "frame-ancestors 'none'; sandbox allow-scripts";
+}
 
 PageResponse mistake(unsigned status, const std::string& words) {
   return {
@@ -102,7 +106,7 @@ PageResponse PageAnswers::got(const std::string& path) {
   if (path == kModuleFile)
     if (std::string bytes = module_bytes(program_); !bytes.empty())
       return {.type = type_of(path), .body = std::move(bytes)};
-  for (const PageAsset& asset : page_assets())
+  for (const output::Asset& asset : page_assets())
     if (asset.name == (path.empty() ? "page.html" : path))
       return {.type = type_of(asset.name), .body = std::string(asset.bytes)};
   return {.status = 404, .body = "{\"error\": \"not found\"}\n"};
@@ -211,7 +215,7 @@ PageResponse PageAnswers::job_file(const std::string& path) {
   const std::string name = path.substr(slash + 1);
   return {.type = type_of(name),
           .body = jobs_.file(std::stoi(path.substr(5, slash - 5)), name),
-          .policy = kReportPolicy};
+          .policy = report_policy()};
 }
 
 }  // namespace sim::command

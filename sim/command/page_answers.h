@@ -5,7 +5,7 @@
 //   GET  keys        sliders and fields          POST row     one row: coarse at once, or full
 //   POST seed        one seed, step by step      POST save    keeps the setting as a scenario
 //   GET  jobs        long work                   POST start, stop
-//   GET  jobs/N/FILE a result of a job, without scripts
+//   GET  jobs/N/FILE a result of a job, which runs the script of the reports alone
 //   GET  row.wasm.gz the row's module that lies beside the program, if it was built
 //   POST contents    what that module has to know for its coarse answers
 //

@@ -4,18 +4,12 @@
 // Checked  tests/sim/command/page_answers_test.cc
 #pragma once
 
-#include <span>
-#include <string_view>
+#include "sim/output/asset.h"
 
 namespace sim::command {
 
-struct PageAsset {
-  std::string_view name;  // "page.css"
-  std::string_view bytes;
-};
-
 /// The files of sim/command/page. Defined in a source that cmake writes from them
-/// (sim/command/page/embed.cmake).
-std::span<const PageAsset> page_assets();
+/// (sim/output/embed.cmake).
+std::span<const output::Asset> page_assets();
 
 }  // namespace sim::command

@@ -79,17 +79,28 @@ void define_run(CommandWords& words, RunOptions& options) {
                   "out/slower --units us"});
 }
 
-/// The command that shows the seed where a requirement is worst, step by step.
-std::string explain_line(const measure::Witness& worst, const RunOptions& options) {
-  std::string line =
-      fmt::format("sillion explain {} --row {} --seed {}",
-                  text::shell_word(shown_path(options.input)), worst.row, worst.seed);
+/// The command that shows one seed step by step, but for the seed, with the files as given.
+std::string explain_start(const std::string& input, const std::string& controller,
+                          const RunOptions& options) {
+  std::string line = "sillion explain " + text::shell_word(input);
   for (const std::string& set : options.sets)
     if (!set.starts_with("controller.library=") || options.controller.empty())
       line += fmt::format(" --set {}", text::shell_word(set));
-  if (!options.controller.empty())
-    line += fmt::format(" --controller {}", text::shell_word(shown_path(options.controller)));
+  if (!controller.empty()) line += fmt::format(" --controller {}", text::shell_word(controller));
   return line;
+}
+
+/// The command that shows the seed where a requirement is worst.
+std::string explain_line(const measure::Witness& worst, const RunOptions& options) {
+  const std::string controller = options.controller.empty() ? "" : shown_path(options.controller);
+  return explain_start(shown_path(options.input), controller, options) +
+         fmt::format(" --row {} --seed {}", worst.row, worst.seed);
+}
+
+/// The same for the report, which names files without their folders.
+std::string explain_of_report(const RunOptions& options) {
+  return explain_start(std::filesystem::path(options.input).filename().string(),
+                       std::filesystem::path(options.controller).filename().string(), options);
 }
 
 /// The seed to show: as asked, else where the first violated requirement is worst, else one that
@@ -136,6 +147,21 @@ scenario::Scenario shortened(const scenario::Scenario& scenario, const RunOption
   return first;
 }
 
+run::ReportExtras extras_of(const run::RunResult& result,
+                            const std::optional<scenario::NmeaCounts>& log,
+                            const RunOptions& options, const std::atomic<bool>& stop) {
+  run::ReportExtras extras = {run::drive_extra(result, log, options.units),
+                              {.explain = explain_of_report(options)}};
+  if (options.budget)
+    extras.push_back(budget::budget_extra(budget_of(shortened(result.scenario, options),
+                                                    options.orders, options.hides_progress(), stop),
+                                          options.units));
+  if (options.outlet)
+    extras.push_back(outlet::outlet_extra(
+        outlet_of(result.scenario, OutletWords{}, options.hides_progress(), stop), options.units));
+  return extras;
+}
+
 int execute_run(RunOptions options, const std::atomic<bool>& stop) {
   prescribe(options, options.input, options.sets);
   const std::vector<std::string> sets = sets_with_controller(options, options);
@@ -173,14 +199,7 @@ int execute_run(RunOptions options, const std::atomic<bool>& stop) {
                  .keep_fault = true});
   if (!result.record.fault.text.empty()) return tell_fault(scenario, result, options, stop);
   seal(result);
-  run::ReportExtras extras = {run::drive_extra(result, log, options.units)};
-  if (options.budget)
-    extras.push_back(budget::budget_extra(
-        budget_of(shortened(scenario, options), options.orders, options.hides_progress(), stop),
-        options.units));
-  if (options.outlet)
-    extras.push_back(outlet::outlet_extra(
-        outlet_of(scenario, OutletWords{}, options.hides_progress(), stop), options.units));
+  const run::ReportExtras extras = extras_of(result, log, options, stop);
   run::write_run(result, out, options.units, extras);
   if (!options.furrow.empty())
     output::write_whole_file(options.furrow, run::furrow_svg(result, options.units));

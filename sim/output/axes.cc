@@ -1,5 +1,7 @@
 #include "sim/output/axes.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 
@@ -28,7 +30,43 @@ Step round_step(double span_ratio, int about) {
   return {ten_ratio * 10.0, std::max(decimals - 1, 0)};
 }
 
+std::string four(const Axis& axis) {
+  const auto shown = [&](double value_si) {
+    return value_si * axis.unit.per_si_ratio + axis.unit.shift_ratio;
+  };
+  return fmt::format("{:.7g} {:.7g} {:.7g} {:.7g}", axis.from_px, axis.to_px, shown(axis.from_si),
+                     shown(axis.to_si));
+}
+
+std::string words_of(char axis, const Axis& of, std::string_view what) {
+  return fmt::format(" data-{0}=\"{1}\" data-{0}w=\"{2}\" data-{0}u=\"{3}\"", axis, four(of),
+                     escaped(what), escaped(of.unit.word));
+}
+
 }  // namespace
+
+void open_panel(Drawing& drawing, const Axis& x, std::string_view across, const Axis& y,
+                std::string_view up, std::string_view more) {
+  drawing.open_group(words_of('x', x, across) + words_of('y', y, up) + std::string(more));
+}
+
+void open_panel(Drawing& drawing, const Axis& x, std::string_view across) {
+  drawing.open_group(words_of('x', x, across));
+}
+
+void draw_x_ticks(Drawing& drawing, const Axis& axis, const TickLook& look, int about) {
+  drawing.open_group(fmt::format(" data-x=\"{}\" data-ticks=\"{:g} {:g} {:g} {}\"", four(axis),
+                                 look.foot_px, look.top_px, look.text_px, about));
+  for (const Tick& tick : round_ticks(axis, about)) {
+    const double x_px = axis.px(tick.value_si);
+    if (look.top_px < look.foot_px)
+      drawing.line({x_px, look.foot_px}, {x_px, look.top_px}, {kRule, 0.6});
+    drawing.line({x_px, look.foot_px}, {x_px, look.foot_px + 4.0}, {kMuted, 1.0});
+    drawing.text({x_px, look.foot_px + look.text_px}, tick.label,
+                 {look.size_px, Anchor::kMiddle, kMuted});
+  }
+  drawing.close_group();
+}
 
 std::vector<Tick> round_ticks(const Axis& axis, int about) {
   const ShownUnit& unit = axis.unit;
@@ -51,12 +89,7 @@ std::vector<Tick> round_ticks(const Axis& axis, int about) {
 
 void draw_x_axis(Drawing& drawing, const Axis& axis, double foot_px, double top_px,
                  std::string_view label, int about) {
-  for (const Tick& tick : round_ticks(axis, about)) {
-    const double x_px = axis.px(tick.value_si);
-    drawing.line({x_px, foot_px}, {x_px, top_px}, {kRule, 0.6});
-    drawing.line({x_px, foot_px}, {x_px, foot_px + 4.0}, {kMuted, 1.0});
-    drawing.text({x_px, foot_px + 16.0}, tick.label, {kTickSize_px, Anchor::kMiddle, kMuted});
-  }
+  draw_x_ticks(drawing, axis, {foot_px, top_px, 16.0, kTickSize_px}, about);
   drawing.line({axis.from_px, foot_px}, {axis.to_px, foot_px}, {kMuted, 1.0});
   drawing.text({(axis.from_px + axis.to_px) / 2.0, foot_px + 33.0}, label,
                {12.0, Anchor::kMiddle, kInk});

@@ -1,10 +1,12 @@
 #include "sim/output/hash.h"
 
 #include <sodium/crypto_hash_sha256.h>
+#include <sodium/utils.h>
 
 #include <array>
 #include <cstring>
 
+#include "sim/output/hash_base64.h"
 #include "sim/output/hash_of_parts.h"
 
 namespace sim::output {
@@ -41,6 +43,15 @@ std::string sha256_hex(std::string_view bytes) {
   Digest digest{};
   crypto_hash_sha256(digest.data(), bytes_in(bytes), bytes.size());
   return hex_of(digest);
+}
+
+std::string sha256_base64(std::string_view bytes) {
+  constexpr int kForm = sodium_base64_VARIANT_ORIGINAL;
+  Digest digest{};
+  crypto_hash_sha256(digest.data(), bytes_in(bytes), bytes.size());
+  std::array<char, sodium_base64_ENCODED_LEN(crypto_hash_sha256_BYTES, kForm)> text{};
+  sodium_bin2base64(text.data(), text.size(), digest.data(), digest.size(), kForm);
+  return text.data();
 }
 
 std::string short_hash_hex(std::string_view bytes) { return sha256_hex(bytes).substr(0, 16); }

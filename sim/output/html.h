@@ -1,7 +1,8 @@
 // Pieces of an HTML page: tables, figures, sections and the page around them. All text arguments
 // are escaped here; only `body`, `svg` and `inner` are taken as HTML.
 //
-// The page loads nothing from any host: style inside, no script, no image file, no font file.
+// The page loads nothing from any host: style and the one script inside,
+// no image file, no font file. The script adds to the page, which is whole without it.
 // Checked  tests/sim/study/run/report_test.cc
 #pragma once
 

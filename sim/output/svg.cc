@@ -55,13 +55,13 @@ int channel(std::string_view colour, std::size_t index) {
 Drawing::Drawing(double width_px, double height_px) : width_px_(width_px), height_px_(height_px) {}
 
 void Drawing::line(Point from, Point to, const Pen& pen) {
-  body_ += "<path d=\"M" + at(from) + "L" + at(to) + "\"" + stroke(pen) + "/>\n";
+  body_ += "<path" + named_ + " d=\"M" + at(from) + "L" + at(to) + "\"" + stroke(pen) + "/>\n";
 }
 
 void Drawing::path(std::span<const Point> points, const Pen& pen) {
   if (points.size() < 2) return;
-  body_ += "<path fill=\"none\" stroke-linejoin=\"round\" d=\"" + polyline_data(points) + "\"" +
-           stroke(pen) + "/>\n";
+  body_ += "<path" + named_ + " fill=\"none\" stroke-linejoin=\"round\" d=\"" +
+           polyline_data(points) + "\"" + stroke(pen) + "/>\n";
 }
 
 void Drawing::area(std::span<const Point> points, std::string_view fill) {
@@ -118,7 +118,8 @@ void Drawing::dots(std::span<const Point> points, double size_px, std::string_vi
   // A line of length zero with round ends is a dot, in a fraction of the bytes of a circle.
   std::string data;
   for (const Point& point : points) data += "M" + at(point) + "h0";
-  body_ += "<path stroke-linecap=\"round\" d=\"" + data + "\"" + stroke({colour, size_px}) + "/>\n";
+  body_ += "<path" + named_ + " stroke-linecap=\"round\" d=\"" + data + "\"" +
+           stroke({colour, size_px}) + "/>\n";
 }
 
 void Drawing::crosses(std::span<const Point> points, double size_px, const Pen& pen) {
@@ -129,7 +130,7 @@ void Drawing::crosses(std::span<const Point> points, double size_px, const Pen& 
   for (const Point& point : points)
     data += "M" + at(point) + "m-" + half + " -" + half + "l" + whole + " " + whole + "m-" + whole +
             " 0l" + whole + " -" + whole;
-  body_ += "<path fill=\"none\" d=\"" + data + "\"" + stroke(pen) + "/>\n";
+  body_ += "<path" + named_ + " fill=\"none\" d=\"" + data + "\"" + stroke(pen) + "/>\n";
 }
 
 void Drawing::text(Point place, std::string_view words, const Lettering& lettering) {
@@ -141,6 +142,20 @@ void Drawing::text(Point place, std::string_view words, const Lettering& letteri
   if (lettering.bold) body_ += attribute("font-weight", "bold");
   if (lettering.upward) body_ += attribute("transform", "rotate(-90 " + at(place) + ")");
   body_ += ">" + escaped(words) + "</text>\n";
+}
+
+void Drawing::open_group(std::string_view attributes) {
+  body_ += "<g" + std::string(attributes) + ">\n";
+}
+
+void Drawing::close_group() { body_ += "</g>\n"; }
+
+void Drawing::open_words(std::string_view words) {
+  open_group(attribute("data-words", escaped(words)));
+}
+
+void Drawing::name(std::string_view quantity) {
+  named_ = quantity.empty() ? "" : attribute("data-name", escaped(quantity));
 }
 
 std::string Drawing::svg(std::string_view attributes, std::string_view id, std::string_view title,

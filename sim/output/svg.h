@@ -59,6 +59,16 @@ class Drawing {
   void crosses(std::span<const Point> points, double size_px, const Pen& pen);
   void text(Point at, std::string_view words, const Lettering& lettering = {});
 
+  /// What is drawn until close_group() lies in a group with these attributes, written as they are:
+  /// ` data-row="3"`.
+  void open_group(std::string_view attributes);
+  void close_group();
+  /// What is drawn until close_group() has these words for a reader who points at it.
+  void open_words(std::string_view words);
+  /// Lines, dots and crosses drawn from here on show the values of this quantity, such as "lift";
+  /// empty: of none. The script of a report reads values off named marks alone.
+  void name(std::string_view quantity);
+
   /// SVG for a place inside an HTML page; `id` is unique on that page.
   std::string inline_svg(std::string_view id, std::string_view title, std::string_view desc) const;
   /// SVG as a file of its own.
@@ -69,6 +79,7 @@ class Drawing {
                   std::string_view desc) const;
   double width_px_;
   double height_px_;
+  std::string named_;  // attribute of the marks, with its space; empty: none
   std::string body_;
 };
 

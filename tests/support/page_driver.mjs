@@ -1,79 +1,10 @@
 // Drives a real browser over the page: node page_driver.mjs ADDRESS FOLDER AXE.JS
 //
-// Speaks WebDriver (W3C) to chromedriver, which it starts on a free port of this machine. Prints a
-// line per check, `ok` or `bad`, and lines `measured`, which nothing judges; writes a picture of
-// each width and colour scheme into FOLDER. Ends with 1 if a check is bad.
-import { spawn } from "node:child_process";
-import { readFileSync, writeFileSync } from "node:fs";
+// Prints a line per check, `ok` or `bad`, and lines `measured`, which nothing judges; writes a
+// picture of each width and colour scheme into FOLDER. Ends with 1 if a check is bad.
+import { address, at, call, check, drive, KEY, looks, press, run, until, wait } from "./browser.mjs";
 
-const [address, folder, axePath] = process.argv.slice(2);
-let bad = 0;
-function check(name, holds, detail = "") {
-  if (!holds) ++bad;
-  console.log(`${holds ? "ok" : "bad"} ${name}${holds || detail === "" ? "" : `: ${detail}`}`);
-}
-
-const driver = spawn("chromedriver", ["--port=0"], { stdio: ["ignore", "pipe", "inherit"] });
-const port = await new Promise((resolve, reject) => {
-  let text = "";
-  driver.stdout.on("data", (some) => {
-    text += some;
-    const found = text.match(/successfully on port (\d+)/);
-    if (found) resolve(Number(found[1]));
-  });
-  driver.on("exit", () => reject(new Error("chromedriver ended: " + text)));
-});
-
-async function call(method, path, body) {
-  const response = await fetch(`http://127.0.0.1:${port}${path}`, {
-    method, body: method === "GET" || method === "DELETE" ? undefined : JSON.stringify(body ?? {}) });
-  const { value } = await response.json();
-  if (value && value.error) throw new Error(`${path}: ${value.error}: ${value.message}`);
-  return value;
-}
-
-const { sessionId } = await call("POST", "/session", { capabilities: { alwaysMatch: {
-  browserName: "chrome",
-  "goog:loggingPrefs": { browser: "ALL" },
-  "goog:chromeOptions": { args: ["--headless=new", "--no-sandbox", "--disable-gpu",
-    "--disable-dev-shm-usage", `--user-data-dir=${folder}/profile`] } } } });
-const at = (path) => `/session/${sessionId}${path}`;
-const run = (script, ...args) => call("POST", at("/execute/sync"), { script, args });
-const wait = (script, ...args) => call("POST", at("/execute/async"), { script, args });
-const devtools = (cmd, params) => call("POST", at("/goog/cdp/execute"), { cmd, params });
-const press = (...keys) => call("POST", at("/actions"), { actions: [{ type: "key", id: "keys",
-  actions: keys.flatMap((value) => [{ type: "keyDown", value }, { type: "keyUp", value }]) }] });
-const KEY = { tab: "\uE004", enter: "\uE007", left: "\uE012", right: "\uE014" };
-
-async function until(name, script, ...args) {
-  for (let i = 0; i < 300; ++i) {
-    if (await run(script, ...args)) return true;
-    await new Promise((resolve) => setTimeout(resolve, 100));
-  }
-  check(name, false, "did not come within 30 s");
-  return false;
-}
 const FULL = "return document.querySelector('#rests b')?.textContent === 'Full answer' && document.querySelectorAll('#furrow g[role=button]').length > 3";
-
-async function look(width, scheme) {
-  await devtools("Emulation.setEmulatedMedia", { features: [
-    { name: "prefers-color-scheme", value: scheme }, { name: "prefers-reduced-motion", value: "reduce" }] });
-  await devtools("Emulation.setDeviceMetricsOverride", {
-    width, height: width < 600 ? 800 : 900, deviceScaleFactor: 1, mobile: false });
-  await new Promise((resolve) => setTimeout(resolve, 300));
-  const wide = await run("return document.scrollingElement.scrollWidth");
-  check(`nothing is wider than the window at ${width} px, ${scheme}`, wide <= width, `${wide} px`);
-  const result = await wait("const done = arguments[0]; axe.run(document).then(done, (e) => done({error: String(e)}))");
-  const found = (result.violations ?? []).map((one) =>
-    `${one.id} (${one.nodes.length}: ${one.nodes.slice(0, 3).map((node) => node.target.join(" ")).join("; ")})`);
-  check(`axe-core finds nothing at ${width} px, ${scheme}`, !result.error && found.length === 0,
-    result.error ?? found.join(", "));
-  check(`axe-core looked at ${width} px, ${scheme}`, result.passes?.length > 15, String(result.passes?.length));
-  const height = Math.min(1500, await run("return document.scrollingElement.scrollHeight"));
-  const { data } = await devtools("Page.captureScreenshot", {
-    captureBeyondViewport: true, clip: { x: 0, y: 0, width, height, scale: 1 } });
-  writeFileSync(`${folder}/page_${width}_${scheme}.png`, Buffer.from(data, "base64"));
-}
 
 async function measureSliders() {
   const times = await wait(`const done = arguments[0];
@@ -163,7 +94,7 @@ async function longWork() {
   await until("the page is whole again", FULL);
 }
 
-try {
+await drive(async () => {
   await call("POST", at("/url"), { url: address });
   await until("the full answer comes", FULL);
   const paint = await run("return performance.getEntriesByName('first-contentful-paint')[0]?.startTime ?? -1");
@@ -172,27 +103,12 @@ try {
   console.log(`measured first paint ${paint.toFixed(0)} ms, ${Math.round(bytes / 1000)} kB with the first answer`);
   check("all came from one origin", await run(
     "return performance.getEntriesByType('resource').every((one) => one.name.startsWith(location.origin + '/'))"));
-  const axe = axePath ? readFileSync(axePath, "utf8") : "";
-  const looks = async (...widths) => {
-    if (!axe) return;
-    await run(axe);
-    for (const width of widths) for (const scheme of ["light", "dark"]) await look(width, scheme);
-  };
   await measureSliders();
   await until("a full answer after the sliders", FULL);
   await new Promise((resolve) => setTimeout(resolve, 3000));  // the browser has taken it up by then
   await answersHere();
   await keyboard();
   await mistakesAndKeeping();
-  await looks(1280, 768, 420);
+  await looks("page", 1280, 768, 420);
   await longWork();
-  const severe = (await call("POST", at("/se/log"), { type: "browser" })).filter((one) =>
-    one.level === "SEVERE" && !/status of 4(00|09)/.test(one.message));
-  check("the browser reports no error", severe.length === 0, severe.map((one) => one.message).join("; "));
-} catch (error) {
-  check("the browser was driven to the end", false, String(error));
-} finally {
-  await call("DELETE", at("")).catch(() => {});
-  driver.kill();
-}
-process.exit(bad ? 1 : 0);
+}, /status of 4(00|09)/);

@@ -9,6 +9,20 @@
 
 namespace support {
 
+inline int count_of(const std::string& text, std::string_view what) {
+  int count = 0;
+  for (std::size_t at = text.find(what); at != std::string::npos; at = text.find(what, at + 1))
+    ++count;
+  return count;
+}
+
+/// A report without the one script that stands in it.
+inline std::string without_script(std::string page) {
+  const std::size_t from = page.find("<script>"), until = page.find("</script>");
+  if (from != std::string::npos && until != std::string::npos) page.erase(from, until + 9 - from);
+  return page;
+}
+
 /// Pictures are left out; texts_of_pictures reads their texts.
 inline std::vector<std::string> report_lines(const std::string& html) {
   std::string text;
@@ -21,7 +35,7 @@ inline std::vector<std::string> report_lines(const std::string& html) {
       ++at;
       continue;
     }
-    for (const char* left_out : {"<svg", "<style"})
+    for (const char* left_out : {"<svg", "<style", "<script"})
       if (starts(at, left_out)) at = html.find(std::string("</") + (left_out + 1), at);
     for (const char* cell : {"</td>", "</th>"})
       if (starts(at, cell)) text += " | ";

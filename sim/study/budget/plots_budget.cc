@@ -39,6 +39,14 @@ double reach_of_m(const std::vector<Line>& lines) {
   return reach_m;
 }
 
+std::string line_words(const Line& line, output::Units units) {
+  const auto place = [&](double value_m) {
+    return output::shown(value_m, output::Measure::kPlace, units);
+  };
+  return line.name + ": mean " + place(line.figures->mean_m) + ", sd " + place(line.figures->sd_m) +
+         ", 95 % of its size within " + place(line.figures->abs_p95_m);
+}
+
 void draw_line(output::Drawing& drawing, const output::Axis& axis, const Line& line, double y_px) {
   const PartFigures& figures = *line.figures;
   const double sd_m = std::isfinite(figures.sd_m) ? figures.sd_m : 0.0;
@@ -73,7 +81,11 @@ std::string budget_parts_svg(const BudgetResult& result, output::Units units) {
       drawing.line({4.0, y_px - 0.5 * kLine_px}, {kWidth_px - 4.0, y_px - 0.5 * kLine_px},
                    {output::kMuted, 0.8});
     drawing.text({4.0, y_px + 4.0}, lines[k].name, {.size_px = 12.0, .bold = lines[k].whole});
+    output::open_panel(drawing, axis, "part of the error");
+    drawing.open_words(line_words(lines[k], units));
     draw_line(drawing, axis, lines[k], y_px);
+    drawing.close_group();
+    drawing.close_group();
     drawing.text({kWidth_px - 4.0, y_px + 4.0},
                  output::shown(lines[k].figures->error_share_ratio, output::Measure::kShare, units),
                  {12.0, output::Anchor::kEnd});

@@ -5,12 +5,12 @@
 #include <algorithm>
 #include <cmath>
 
-#include "sim/output/axes.h"
 #include "sim/output/cautions.h"
 #include "sim/output/html.h"
 #include "sim/output/shown_units.h"
 #include "sim/study/delay/delay_tables.h"
 #include "sim/study/delay/holding_words.h"
+#include "sim/study/delay/plots_delay.h"
 #include "sim/study/run/sections.h"
 
 namespace sim::delay {
@@ -301,35 +301,6 @@ std::string trims_table(const DelayStudy& study, output::Units units) {
     html += output::table_html(table);
   }
   return html;
-}
-
-/// Residual with its interval, and two sd with trims, over row speed; dashed lines: the tolerance.
-std::string residual_svg(const DelayStudy& study, output::Units units) {
-  output::Drawing drawing(760.0, 250.0);
-  const output::ShownUnit place = output::shown_unit(output::Measure::kPlace, units);
-  const output::Axis y{-12e-3, 12e-3, 205.0, 16.0, place};
-  const output::Axis x{0.9 * study.speeds.front().speed_mps, 1.04 * study.speeds.back().speed_mps,
-                       66.0, 748.0, output::shown_unit(output::Measure::kSpeed, units)};
-  output::draw_y_ticks(drawing, y, 66.0, 748.0, 5);
-  output::draw_x_axis(drawing, x, 205.0, 16.0, output::with_unit("row speed", x.unit), 10);
-  for (const double edge_m : {-10e-3, 10e-3})
-    drawing.line({66.0, y.px(edge_m)}, {748.0, y.px(edge_m)}, {output::kBlue, 1.0, "5 3"});
-  for (const DelaySpeed& at : study.speeds) {
-    const double at_px = x.px(at.speed_mps);
-    const auto inside_px = [&](double value_m) {
-      return y.px(std::clamp(value_m, y.from_si, y.to_si));
-    };
-    drawing.line({at_px, inside_px(-2.0 * at.trimmed_sd_m)},
-                 {at_px, inside_px(2.0 * at.trimmed_sd_m)}, {output::kMuted, 7.0});
-    drawing.line({at_px + 8.0, inside_px(at.mean.value_m - at.mean.half_m)},
-                 {at_px + 8.0, inside_px(at.mean.value_m + at.mean.half_m)}, {output::kInk, 1.5});
-    drawing.line({at_px + 4.0, inside_px(at.mean.value_m)},
-                 {at_px + 12.0, inside_px(at.mean.value_m)}, {output::kInk, 2.5});
-  }
-  drawing.text({4.0, 14.0}, output::with_unit("error", place), {12.0});
-  return drawing.inline_svg("residual", "Residual over row speed",
-                            "Thick bars: two sd of all seeds with trims. Thin bars: mean before "
-                            "trims with its 95 % interval.");
 }
 
 }  // namespace

@@ -74,12 +74,16 @@ std::string interference_svg(const OutletResult& result, output::Units units) {
     drawing.line({x_px, kTop_px}, {x_px, kFoot_px}, {output::kInk, 1.0, "1 3"});
     drawing.text({x_px + 4.0, kTop_px + 10.0}, "judged speed and spacing", {11.0});
   }
+  output::open_panel(drawing, x_axis, "pulses per second", y_axis, "largest shift");
   for (const Curve& curve : curves) {
     std::vector<output::Point> points;
     for (const RateFigures& rate : curve.pulses.rates)
       if (rate.follows) points.push_back({x_axis.px(rate.rate_hz), y_axis.px(curve.read_m(rate))});
+    drawing.name(curve.words);
     drawing.path(points, curve.pen);
   }
+  drawing.name("");
+  drawing.close_group();
   draw_legend(drawing, curves);
   return drawing.inline_svg("interference", "Interference between pulses",
                             "Largest shift of band start and band end in an even train against a "

@@ -126,8 +126,13 @@ std::string chart_svg(const Chart& chart, output::Units units) {
     average.push_back({x.px(point.at_m), y.px(point.rates.average_m3pm2)});
     in_band.push_back({x.px(point.at_m), y.px(point.rates.in_band_m3pm2)});
   }
+  output::open_panel(drawing, x, chart.label, y, "rate");
+  drawing.name("in band");
   drawing.path(in_band, {.colour = output::kOrange, .width_px = 1.8, .dashes = "6 3"});
+  drawing.name("field average");
   drawing.path(average, {.colour = output::kBlue, .width_px = 1.8});
+  drawing.name("");
+  drawing.close_group();
   if (x.holds(chart.plan_m))
     drawing.line({x.px(chart.plan_m), kFoot_px}, {x.px(chart.plan_m), kTop_px},
                  {.colour = output::kMuted, .dashes = "2 3"});

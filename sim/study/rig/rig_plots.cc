@@ -98,8 +98,13 @@ void draw_panel(output::Drawing& drawing, const Panel& panel, const RigSeries& s
                             top_px, unit};
   output::draw_y_ticks(drawing, y_axis, kLeft_px, kRight_px, 4);
   drawing.line({kLeft_px, y_axis.px(0.0)}, {kRight_px, y_axis.px(0.0)}, {output::kMuted, 0.8});
+  output::open_panel(drawing, x_axis, "time", y_axis, panel.name);
+  drawing.name(panel.measured == nullptr ? panel.name : std::string(panel.name) + ", model");
   drawing.path(envelope(series.time_s, column_si, x_axis, y_axis), {output::kBlue, 1.5});
+  drawing.name(std::string(panel.name) + ", measured");
   drawing.dots(envelope(measured.time_s, measured.values_si, x_axis, y_axis), 4.0, output::kOrange);
+  drawing.name("");
+  drawing.close_group();
   drawing.text({4.0, top_px + 18.0}, output::with_unit(panel.name, unit),
                {12.0, output::Anchor::kStart, output::kInk, true});
   drawing.text({4.0, top_px + 34.0}, panel.note, {10.5, output::Anchor::kStart, output::kMuted});
@@ -134,10 +139,12 @@ output::Drawing histories(const RigResult& result, output::Units units, bool mea
     for (const auto& [at_s, word] :
          {std::pair{result.pulses[k].on_s, "on"}, {result.pulses[k].off_s, "off"}}) {
       if (!x_axis.holds(at_s)) continue;
+      output::open_panel(drawing, x_axis, "time");
       drawing.line({x_axis.px(at_s), kTop_px - 8.0}, {x_axis.px(at_s), foot_px},
                    {output::kOrange, 1.1, "6 3"});
       drawing.text({x_axis.px(at_s), kTop_px - 13.0}, word,
                    {11.0, output::Anchor::kMiddle, output::kOrange, true});
+      drawing.close_group();
     }
   for (std::size_t i = 0; i < panels.size(); ++i)
     draw_panel(drawing, panels[i], series, units, x_axis,

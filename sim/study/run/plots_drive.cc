@@ -72,10 +72,12 @@ std::vector<output::Point> thinned(const std::vector<output::Point>& points) {
 
 void shade_gaps(output::Drawing& drawing, const std::vector<model::TravelKnot>& knots,
                 const output::Axis& time, const Panel& panel) {
+  output::open_panel(drawing, time, "time");
   for (std::size_t i = 1; i < knots.size(); ++i)
     if (knots[i].time_s - knots[i - 1].time_s > scenario::kNmeaGap_s)
       drawing.box({time.px(knots[i - 1].time_s), panel.top_px},
                   {time.px(knots[i].time_s), panel.foot_px}, output::kBluePale, {output::kNoFill});
+  drawing.close_group();
 }
 
 void draw_speed(output::Drawing& drawing, const std::vector<model::TravelKnot>& knots,
@@ -93,12 +95,16 @@ void draw_speed(output::Drawing& drawing, const std::vector<model::TravelKnot>& 
   const output::Axis axis{low_mps, 1.06 * high_mps, panel.foot_px, panel.top_px,
                           output::shown_unit(output::Measure::kSpeed, units)};
   output::draw_y_ticks(drawing, axis, kLeft_px, kRight_px, 8);
+  output::open_panel(drawing, time, "time", axis, "ground speed");
   for (std::size_t k = curves.size(); k-- > 0;) {
     std::vector<output::Point> line;
     for (const model::TravelKnot& knot : knots)
       line.push_back({time.px(knot.time_s), axis.px(speed_mps(knot, curves[k].y_unit_m))});
+    drawing.name(curves[k].words);
     drawing.path(thinned(line), curves[k].pen);
   }
+  drawing.name("");
+  drawing.close_group();
   drawing.text({kLeft_px, panel.top_px - 8.0}, output::with_unit("ground speed", axis.unit),
                {.bold = true});
 }
@@ -124,7 +130,11 @@ void draw_course(output::Drawing& drawing, const model::Travel& travel, const ou
   for (int k = 0; k <= kCourseSamples; ++k)
     line.push_back({time.px(time.from_si + (time.to_si - time.from_si) * k / kCourseSamples),
                     axis.px(course_rad[static_cast<std::size_t>(k)])});
+  output::open_panel(drawing, time, "time", axis, "course");
+  drawing.name("course");
   drawing.path(line, {output::kInk, 1.6});
+  drawing.name("");
+  drawing.close_group();
   drawing.text({kLeft_px, panel.top_px - 8.0},
                output::with_unit("course since the start (right: positive)", axis.unit),
                {.bold = true});

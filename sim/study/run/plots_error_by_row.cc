@@ -74,10 +74,16 @@ std::string error_by_row_svg(const RunResult& result, output::Units units) {
   for (std::size_t i = 0; i < rows.size(); ++i) {
     const double y_px = kTop_px + kLine_px * (static_cast<double>(i) + 0.5);
     drawing.text({4.0, y_px + 4.0}, "row " + std::to_string(i), {12.0});
-    draw_row(drawing, errors_m[i], axis, y_px);
     const auto number = [&](double share_ratio) {
       return output::shown_number(sorted_quantile_m(errors_m[i], share_ratio), unit, unit.decimals);
     };
+    output::open_panel(drawing, axis, "placement error");
+    drawing.open_words("row " + std::to_string(i) + ": median " + number(0.5) + ", 25 to 75 % " +
+                       number(0.25) + " to " + number(0.75) + ", 5 to 95 % " + number(0.05) +
+                       " to " + number(0.95) + " " + std::string(unit.word));
+    draw_row(drawing, errors_m[i], axis, y_px);
+    drawing.close_group();
+    drawing.close_group();
     drawing.text({kRight_px + 90.0, y_px + 4.0}, number(0.5), {12.0, output::Anchor::kEnd});
     drawing.text({kWidth_px - 4.0, y_px + 4.0}, number(0.05) + " to " + number(0.95),
                  {12.0, output::Anchor::kEnd});

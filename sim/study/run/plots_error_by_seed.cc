@@ -4,6 +4,7 @@
 
 #include "sim/output/axes.h"
 #include "sim/study/run/plots.h"
+#include "sim/study/run/seed_codes.h"
 
 namespace sim::run {
 namespace {
@@ -83,7 +84,18 @@ void draw_envelope(output::Drawing& drawing, const measure::RowRecord& row,
   std::vector<output::Point> outline = upper;
   outline.insert(outline.end(), lower.rbegin(), lower.rend());
   drawing.area(outline, output::between_colours(output::kPaper, output::kBlue, 0.45));
+  drawing.name("median of the seeds nearby");
   drawing.path(middle, {output::kInk, 1.1});
+  drawing.name("");
+}
+
+/// Which row a strip is of, and where each seed has a mark, the lines of seeds.csv.
+std::string panel_of_row(const measure::RowRecord& row, std::size_t index, bool singles) {
+  std::string attributes = " data-row=\"" + std::to_string(index) + "\"";
+  if (singles)
+    attributes += " data-first=\"" + std::to_string(row.first_seed) + "\" data-status=\"" +
+                  seed_status_words() + "\" data-seeds=\"" + seed_codes(row) + "\"";
+  return attributes;
 }
 
 void draw_strip(output::Drawing& drawing, const RunResult& result, std::size_t index,
@@ -109,12 +121,15 @@ void draw_strip(output::Drawing& drawing, const RunResult& result, std::size_t i
                  {10.0, output::Anchor::kEnd, output::kMuted});
   }
   const Marked marked = mark_seeds(row, x_axis, y_axis, foot_px, tolerance_m);
-  if (singles)
-    drawing.dots(marked.inside, 2.4, output::kBlue);
-  else
-    draw_envelope(drawing, row, x_axis, y_axis);
+  output::open_panel(drawing, x_axis, "seed", y_axis, "placement error",
+                     panel_of_row(row, index, singles));
+  if (!singles) draw_envelope(drawing, row, x_axis, y_axis);
+  drawing.name("placement error");
+  if (singles) drawing.dots(marked.inside, 2.4, output::kBlue);
   drawing.crosses(thinned(marked.outside), 4.5, {output::kOrange, 1.2});
+  drawing.name("");
   drawing.dots(marked.bandless, 3.0, output::kInk);
+  drawing.close_group();
   drawing.line({kLeft_px, foot_px}, {kRight_px, foot_px}, {output::kRule, 1.0});
   drawing.text({kLeft_px - 72.0, 0.5 * (y_axis.from_px + y_axis.to_px) + 4.0},
                "row " + std::to_string(index), {12.0});

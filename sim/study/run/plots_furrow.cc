@@ -57,7 +57,9 @@ void draw_density(output::Drawing& drawing, const measure::RowRecord& row,
   outline.push_back({x_axis.to_px, y_axis.from_px});
   if (outline.size() > 3) {
     drawing.area(outline, output::between_colours(output::kPaper, output::kBlue, 0.55));
+    drawing.name("line density");
     drawing.path(std::span(outline).subspan(1, outline.size() - 2), {output::kBlue, 1.0});
+    drawing.name("");
     return;
   }
   // If no density was recorded, each band is drawn as a uniform one of its length and dose.
@@ -100,6 +102,11 @@ void draw_seed(output::Drawing& drawing, const RunResult& result, const measure:
   drawing.text({x_axis.px(x_m), y_px + 18.0}, label, {10.5, output::Anchor::kMiddle, output::kInk});
 }
 
+/// The number of a seed as seeds.csv counts it.
+std::string seed_group(const measure::RowRecord& row, std::size_t index) {
+  return " data-seed=\"" + std::to_string(static_cast<std::size_t>(row.first_seed) + index) + "\"";
+}
+
 void draw_strip(output::Drawing& drawing, const RunResult& result, const Stretch& stretch,
                 int strip, output::Units units) {
   const measure::RowRecord& row = result.record.rows[stretch.row];
@@ -110,16 +117,20 @@ void draw_strip(output::Drawing& drawing, const RunResult& result, const Stretch
   const output::Axis y_axis{0.0, density_reach_m3pm(result), ground_px, ground_px - kDensity_px,
                             output::shown_unit(output::Measure::kLineDose, units)};
   output::draw_y_ticks(drawing, y_axis, kLeft_px, kRight_px, 4);
+  output::open_panel(drawing, x_axis, "place", y_axis, "line density",
+                     " data-row=\"" + std::to_string(stretch.row) + "\"");
   draw_density(drawing, row, x_axis, y_axis);
-  for (const measure::SeedRecord& seed : row.seeds)
-    draw_seed(drawing, result, seed, x_axis, y_axis, units);
-  drawing.line({kLeft_px, ground_px}, {kRight_px, ground_px}, {output::kInk, 1.2});
-  for (const output::Tick& tick : output::round_ticks(x_axis, 8)) {
-    const double x_px = x_axis.px(tick.value_si);
-    drawing.line({x_px, ground_px + 34.0}, {x_px, ground_px + 38.0}, {output::kMuted, 1.0});
-    drawing.text({x_px, ground_px + 50.0}, tick.label,
-                 {10.5, output::Anchor::kMiddle, output::kMuted});
+  for (std::size_t index = 0; index < row.seeds.size(); ++index) {
+    const double x_m = row.seeds[index].rest_x_ground_m;
+    const double half_m = 0.5 * result.scenario.rate.band_length_m;
+    if (!(x_m + half_m > x_axis.from_si && x_m - half_m < x_axis.to_si)) continue;
+    drawing.open_group(x_axis.holds(x_m) ? seed_group(row, index) : "");
+    draw_seed(drawing, result, row.seeds[index], x_axis, y_axis, units);
+    drawing.close_group();
   }
+  drawing.close_group();
+  drawing.line({kLeft_px, ground_px}, {kRight_px, ground_px}, {output::kInk, 1.2});
+  output::draw_x_ticks(drawing, x_axis, {ground_px + 34.0, ground_px + 34.0, 16.0, 10.5}, 8);
   drawing.line({kLeft_px, ground_px + 34.0}, {kRight_px, ground_px + 34.0}, {output::kMuted, 0.8});
 }
 

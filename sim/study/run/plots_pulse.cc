@@ -118,7 +118,11 @@ void draw_panel(output::Drawing& drawing, const Panel& panel, const measure::Pul
     output::draw_y_ticks(drawing, y_axis, kLeft_px, kRight_px, 3);
   }
   drawing.line({kLeft_px, y_axis.px(0.0)}, {kRight_px, y_axis.px(0.0)}, {output::kMuted, 0.8});
+  output::open_panel(drawing, x_axis, "time", y_axis, panel.name);
+  drawing.name(panel.name);
   drawing.path(curve(history, *panel.column, x_axis, y_axis), {output::kBlue, 1.8});
+  drawing.name("");
+  drawing.close_group();
   drawing.text({4.0, top_px + 18.0}, output::with_unit(panel.name, panel.unit),
                {12.0, output::Anchor::kStart, output::kInk, true});
   drawing.text({4.0, top_px + 34.0}, panel.note, {10.5, output::Anchor::kStart, output::kMuted});
@@ -150,10 +154,12 @@ std::string pulse_svg(const RunResult& result, output::Units units) {
   for (const auto& [at_s, word] :
        {std::pair{commands.open_s, "open"}, {commands.close_s, "close"}}) {
     if (!x_axis.holds(at_s)) continue;
+    output::open_panel(drawing, x_axis, "time");
     drawing.line({x_axis.px(at_s), kTop_px - 8.0}, {x_axis.px(at_s), foot_px},
                  {output::kOrange, 1.2, "6 3"});
     drawing.text({x_axis.px(at_s), kTop_px - 13.0}, word,
                  {11.5, output::Anchor::kMiddle, output::kOrange, true});
+    drawing.close_group();
   }
   const HalfFlow half = half_flow(history, x_axis, commands);
   const double outlet_px = kTop_px + (kPanel_px + kGap_px) * static_cast<double>(panels.size() - 1);

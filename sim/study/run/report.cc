@@ -22,6 +22,18 @@ bool is_violated(const measure::Summary& summary) {
          summary.verdict == measure::Verdict::kWrongSeed;
 }
 
+/// How to see one seed step by step; the script of the report adds the chosen seed.
+std::string explain_section(const ReportExtras& extras) {
+  for (const ReportExtra& extra : extras)
+    if (!extra.explain.empty())
+      return output::section_html(
+          "One seed step by step",
+          "<p>With the number of a row R and of a seed N, in the folder of the scenario: "
+          "<code data-explain>" +
+              output::escaped(extra.explain) + "</code> <code>--row R --seed N</code></p>\n");
+  return "";
+}
+
 }  // namespace
 
 std::string pass_sections(const RunResult& run, output::Units units) {
@@ -42,7 +54,8 @@ std::string run_report_html(const RunResult& result, output::Units units,
                                     break_even_sentence(result.summary, units),
                                     is_violated(result.summary)) +
                    requirements_section(result, units) + pass_sections(result, units) + sections +
-                   assumptions_section(scenario, units) + output::cautions_section() +
+                   explain_section(extras) + assumptions_section(scenario, units) +
+                   output::cautions_section() +
                    provenance_section(scenario.name, scenario.rng_key, result.hashes));
 }
 

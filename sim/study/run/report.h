@@ -22,6 +22,7 @@ struct ReportExtra {
   std::vector<output::ResultFile> files;
   std::string summary_key;  // the key in summary.json
   std::string summary;      // JSON text of its value; not part of the result's hash
+  std::string explain;      // command line that shows a seed, but for --row and --seed
 };
 using ReportExtras = std::vector<ReportExtra>;
 

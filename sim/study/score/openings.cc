@@ -64,9 +64,17 @@ std::string opening_plot(const std::vector<OpeningFigures>& rows) {
     const auto x_px = [&](double share_ratio) {
       return axis.px(rows[row].later_s.quantile(share_ratio));
     };
+    const auto ms = [&](double share_ratio) {
+      return output::shown_number(rows[row].later_s.quantile(share_ratio), unit, 3);
+    };
+    output::open_panel(drawing, axis, "later");
+    drawing.open_words("row " + std::to_string(row) + ": median " + ms(0.5) + ", 5 to 95 % " +
+                       ms(0.05) + " to " + ms(0.95) + " ms later than in the model");
     drawing.line({x_px(0.05), y_px}, {x_px(0.95), y_px}, {output::kBlue, 1.5});
     drawing.line({x_px(0.25), y_px}, {x_px(0.75), y_px}, {output::kBlue, 7.0});
     drawing.line({x_px(0.5), y_px - 7.0}, {x_px(0.5), y_px + 7.0}, {output::kInk, 2.0});
+    drawing.close_group();
+    drawing.close_group();
   }
   return drawing.inline_svg(
       "opening-by-row", "How much later each row's valve opened than in the model",

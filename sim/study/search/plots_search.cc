@@ -53,8 +53,13 @@ std::string margin_svg(const SearchResult& result) {
   drawing.line({kLeft_px, up.px(0.0)}, {kRight_px, up.px(0.0)}, {output::kMuted, 1.5});
   drawing.text({kRight_px - 4.0, up.px(0.0) + 14.0}, "below this line: violated",
                {11.0, output::Anchor::kEnd, output::kMuted});
+  output::open_panel(drawing, across, "passes", up, "smallest margin");
+  drawing.name("at random");
   drawing.path(stairs_of(result.random, across, up), {output::kOrange, 1.6, "5 3"});
+  drawing.name("optimiser");
   drawing.path(stairs_of(result.optimiser, across, up), {output::kBlue, 1.8});
+  drawing.name("");
+  drawing.close_group();
   drawing.text({kRight_px - 4.0, 14.0}, "solid: optimiser; dashed: at random",
                {11.0, output::Anchor::kEnd, output::kMuted});
   return drawing.inline_svg("search-margin", "Smallest margin so far against the number of passes",

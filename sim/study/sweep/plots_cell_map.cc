@@ -90,6 +90,15 @@ void draw_cell(output::Drawing& drawing, const SweepCell& cell, const Frame& fra
   }
 }
 
+std::string cell_in_words(const SweepResult& result, const SweepCell& cell, output::Units units) {
+  std::string words = cell_values_words(result, cell, units) + ": ";
+  if (cell.served())
+    words +=
+        output::shown(cell.summary.all.within[0].sensed_ratio, output::Measure::kShare, units) +
+        " of sensed seeds within tolerance; ";
+  return words + cell_verdict(cell);
+}
+
 void draw_labels(output::Drawing& drawing, const SweepResult& result, const CellMap& map,
                  double width_px, double foot_px, output::Units units) {
   const SweepAxis& across = result.axes[map.across];
@@ -127,12 +136,14 @@ std::string cell_map_svg(const SweepResult& result, const CellMap& map, std::siz
     const Frame frame{{kLeft_px + width_px * static_cast<double>(i % columns),
                        foot_px - kCell_px * static_cast<double>(line + 1)},
                       width_px};
+    drawing.open_words(cell_in_words(result, cell, units));
     if (cell.served())
       draw_cell(drawing, cell, frame, units);
     else if (cell.failed())
       draw_failed(drawing, frame);
     else
       draw_unservable(drawing, cell, frame, units);
+    drawing.close_group();
   }
   draw_labels(drawing, result, map, width_px, foot_px, units);
   return drawing.inline_svg(

@@ -93,9 +93,13 @@ std::string response_svg(const SweepResult& result, const SweepPrecision& group,
   drawing.line({kLeft_px, up.px(run::kGoal_ratio)}, {kRight_px, up.px(run::kGoal_ratio)},
                {output::kMuted, 1.0, "5 3"});
   const Response response = response_of(result, group, axis, across, up);
+  output::open_panel(drawing, across, words, up, "within 10 mm");
+  drawing.name("within 10 mm");
   drawing.dots(response.good, 6.0, output::kBlue);
   drawing.crosses(response.bad, 7.0, {output::kOrange, 1.6});
+  drawing.name("");
   drawing.crosses(response.not_served, 7.0, {output::kMuted, 1.6});
+  drawing.close_group();
   return drawing.inline_svg(
       "response-" + std::to_string(number), "Share of sensed seeds within 10 mm over " + words,
       "Each mark is a sample. Dots reach 95 %, crosses do not; grey crosses at the foot cannot be "

@@ -28,6 +28,12 @@ struct Curve {
   std::vector<double> time_s, value_si;
 };
 
+struct ShownCurve {
+  Curve curve;
+  output::Pen pen;
+  const char* quantity;  // empty: not on the axis
+};
+
 std::vector<output::Point> points_of(const Curve& curve, const output::Axis& x,
                                      const output::Axis& y) {
   std::vector<output::Point> points;
@@ -53,7 +59,7 @@ struct Half {
 };
 
 void draw_half(output::Drawing& drawing, const Half& half, const output::Axis& y, double span_s,
-               const std::vector<std::pair<Curve, output::Pen>>& curves) {
+               const std::vector<ShownCurve>& curves) {
   const output::Axis x{half.command_s - 0.1 * span_s,
                        half.command_s + span_s,
                        half.from_px,
@@ -64,7 +70,14 @@ void draw_half(output::Drawing& drawing, const Half& half, const output::Axis& y
                       std::string("ms after command ") + half.command, 5);
   drawing.line({x.px(half.command_s), kTop_px}, {x.px(half.command_s), kWhole.foot_px},
                {output::kMuted, 0.8, "2 2"});
-  for (const auto& [curve, pen] : curves) drawing.path(points_of(curve, x, y), pen);
+  output::open_panel(drawing, shown, "time", y, "current");
+  for (const ShownCurve& one : curves) {
+    // The lift is drawn to the height of the current, so its line shows no value of the axis.
+    drawing.name(one.quantity);
+    drawing.path(points_of(one.curve, x, y), one.pen);
+  }
+  drawing.name("");
+  drawing.close_group();
 }
 
 Curve scaled(const std::vector<double>& time_s, const std::vector<double>& value,  // tidy: unit any
@@ -86,16 +99,18 @@ std::string valve_pulse_svg(const ValveCheck& check, output::Units units) {
                                  : largest(p.history.current_a);
   const double travel_m = p.setup.part.valve.plunger.travel_m;
   const double lift_scale_ratio = most_a / travel_m;  // lift drawn to the same height
-  std::vector<std::pair<Curve, output::Pen>> curves;
+  std::vector<ShownCurve> curves;
   if (measured) {
-    curves.push_back({{fit->time_s, fit->measured_a}, {output::kBlue, 2.0}});
-    curves.push_back({{fit->time_s, fit->modelled_a}, {output::kInk, 1.6, "6 4"}});
+    curves.push_back({{fit->time_s, fit->measured_a}, {output::kBlue, 2.0}, "current, measured"});
     curves.push_back(
-        {scaled(fit->time_s, fit->lift_m, lift_scale_ratio), {output::kOrange, 1.6, "2 3"}});
+        {{fit->time_s, fit->modelled_a}, {output::kInk, 1.6, "6 4"}, "current, modelled"});
+    curves.push_back(
+        {scaled(fit->time_s, fit->lift_m, lift_scale_ratio), {output::kOrange, 1.6, "2 3"}, ""});
   } else {
-    curves.push_back({{p.history.time_s, p.history.current_a}, {output::kBlue, 2.0}});
+    curves.push_back({{p.history.time_s, p.history.current_a}, {output::kBlue, 2.0}, "current"});
     curves.push_back({scaled(p.history.time_s, p.history.lift_m, lift_scale_ratio),
-                      {output::kOrange, 1.6, "2 3"}});
+                      {output::kOrange, 1.6, "2 3"},
+                      ""});
   }
   output::Drawing drawing(kWhole.width_px, kWhole.height_px);
   const output::Axis y{0.0, 1.1 * most_a, kWhole.foot_px, kTop_px, {"A", 1.0, 0.0, 1}};
@@ -140,7 +155,11 @@ std::string valve_dose_svg(const ValveCheck& check, output::Units units) {
     drawing.line({x.px(p.line.from_s), kTop_px}, {x.px(p.line.from_s), kHalf.foot_px},
                  {output::kMuted, 0.8, "2 2"});
   }
+  output::open_panel(drawing, x, "width of the pulse", y, "dose");
+  drawing.name("dose");
   drawing.dots(dots, 2.2, output::kBlue);
+  drawing.name("");
+  drawing.close_group();
   drawing.text({4.0, 12.0}, output::with_unit("dose", unit) + "; straight from the dotted line on",
                {13.0, output::Anchor::kStart, output::kInk, true});
   return drawing.inline_svg("dose", "Dose over width", "Dose of single pulses over their width.");
@@ -166,8 +185,12 @@ std::string valve_repetition_svg(const ValveCheck& check) {
   for (const RepetitionRun& run : p.repetitions)
     if (std::isfinite(run.error_ratio))
       dots.push_back({x.px(run.rate_hz), y.px(std::min(run.error_ratio, most_ratio))});
+  output::open_panel(drawing, x, "repetition", y, "dose error");
   drawing.path(dots, {output::kBlue, 1.0});
+  drawing.name("dose error");
   drawing.dots(dots, 2.6, output::kBlue);
+  drawing.name("");
+  drawing.close_group();
   drawing.text({4.0, 12.0}, "dose error in a train, %; dashed: stated error",
                {13.0, output::Anchor::kStart, output::kInk, true});
   return drawing.inline_svg("repetition", "Dose error over repetition",

