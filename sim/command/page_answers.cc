@@ -10,12 +10,15 @@
 #include "sim/command/page_work.h"
 #include "sim/output/report_script.h"
 #include "sim/study/page/page_keys.h"
+#include "sim/text/document.h"
 #include "sim/text/input_error.h"
 
 namespace sim::command {
 namespace {
 
 using PageJson = nlohmann::ordered_json;
+
+constexpr std::size_t kMostTable_bytes = 1'000'000;
 
 /// A report may have styles and pictures of its own and runs the script of the reports alone; it
 /// asks nothing elsewhere, and has an origin apart from the page's.
@@ -50,6 +53,19 @@ int whole_in(const PageJson& json, const char* key) {
   if (!json.contains(key) || !json[key].is_number_integer()) return -1;
   const auto whole = json[key].get<std::int64_t>();
   return whole < 0 || whole > 1'000'000 ? -1 : static_cast<int>(whole);
+}
+
+double number_in(const PageJson& json, const char* key) {
+  return json.contains(key) && json[key].is_number() ? json[key].get<double>() : 0.0;
+}
+
+/// The page's scenario, with the delay table of a job where the request names one.
+page::PageBase base_for(const PageJson& json, page::PageBase base, PageField& field) {
+  const int job = whole_in(json, "table");
+  if (job < 0) return base;
+  base.sets.push_back("controller.delay=table");
+  base.sets.push_back("controller.table=" + field.table_file(job).string());
+  return base;
 }
 
 const char* type_of(std::string_view name) {
@@ -118,6 +134,9 @@ std::string PageAnswers::posted(const std::string& path, const std::string& body
   if (path == "seed") return seed_answer(body);
   if (path == "save") return save_answer(body);
   if (path == "start") return start_answer(body);
+  if (path == "map") return map_answer(body);
+  if (path == "bands") return bands_answer(body);
+  if (path == "table") return table_answer(body);
   if (path == "stop") {
     jobs_.stop(whole_in(asked(body), "job"));
     return jobs_answer();
@@ -136,7 +155,7 @@ std::shared_ptr<std::atomic<bool>> PageAnswers::newest() {
 std::string PageAnswers::row_answer(const std::string& body) {
   const Stopwatch clock;
   const PageJson json = asked(body);
-  const page::PageInput input = page::page_input(base_, settings_in(json));
+  const page::PageInput input = page::page_input(base_for(json, base_, field_), settings_in(json));
   const bool full = text_in(json, "answer") == "full";
   const auto stop = full ? newest() : nullptr;
   const page::RowAnswer answer = full ? desk_.full(input, stop.get()) : desk_.coarse(input, &stop_);
@@ -163,8 +182,23 @@ std::string PageAnswers::contents_answer(const std::string& body) {
 
 std::string PageAnswers::seed_answer(const std::string& body) {
   const PageJson json = asked(body);
-  return page::seed_json(page::page_input(base_, settings_in(json)), whole_in(json, "seed"),
-                         &stop_);
+  return page::seed_json(page::page_input(base_for(json, base_, field_), settings_in(json)),
+                         whole_in(json, "seed"), &stop_);
+}
+
+std::string PageAnswers::map_answer(const std::string& body) {
+  const PageJson json = asked(body);
+  return field_.cells(whole_in(json, "job"), text_in(json, "pass_length"));
+}
+
+std::string PageAnswers::bands_answer(const std::string& body) {
+  const PageJson json = asked(body);
+  return field_.bands(whole_in(json, "job"), number_in(json, "from_s"), number_in(json, "until_s"),
+                      &stop_);
+}
+
+std::string PageAnswers::table_answer(const std::string& body) {
+  return field_.table(whole_in(asked(body), "job"));
 }
 
 std::string PageAnswers::save_answer(const std::string& body) {
@@ -174,7 +208,19 @@ std::string PageAnswers::save_answer(const std::string& body) {
   const std::filesystem::path file = out_ / (name + ".toml");
   if (std::filesystem::exists(file))
     throw text::InputError(file.string() + " is there already; choose another name");
-  output::write_whole_file(file, page::saved_scenario(base_, settings_in(json), out_));
+  const page::PageBase base = base_for(json, base_, field_);
+  std::string scenario = page::saved_scenario(base, settings_in(json), out_);
+  if (const int job = whole_in(json, "table"); job >= 0) {
+    // The saved scenario has the table beside it, so that the job's folder may go.
+    const std::filesystem::path table = field_.table_file(job);
+    const std::string kept = name + ".delay.toml";
+    const std::string written = text::toml_text(text::text_node(table.string(), {}));
+    const std::size_t at = scenario.find(written);
+    if (at != scenario.npos)
+      scenario.replace(at, written.size(), text::toml_text(text::text_node(kept, {})));
+    output::write_whole_file(out_ / kept, text::read_text(table, kMostTable_bytes));
+  }
+  output::write_whole_file(file, scenario);
   return PageJson{{"file", file.string()}}.dump() + "\n";
 }
 
@@ -186,7 +232,10 @@ std::string PageAnswers::start_answer(const std::string& body) {
                       .from = text_in(json, "from"),
                       .to = text_in(json, "to"),
                       .steps = whole_in(json, "steps")};
-  jobs_.start(folder, work.kind, work_words(base_, settings_in(json), work, folder));
+  // A new table starts from the attachment, not from the table that there was.
+  const bool tunes = work.kind == "delay" || work.kind == "outlet";
+  const page::PageBase base = tunes ? base_ : base_for(json, base_, field_);
+  jobs_.start(folder, work.kind, work_words(base, settings_in(json), work, folder));
   return jobs_answer();
 }
 

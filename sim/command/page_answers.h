@@ -8,6 +8,9 @@
 //   GET  jobs/N/FILE a result of a job, which runs the script of the reports alone
 //   GET  row.wasm.gz the row's module that lies beside the program, if it was built
 //   POST contents    what that module has to know for its coarse answers
+//   POST map, bands  the field of a job's pass   POST table   the delay table of a job
+//
+//   row, seed, save and start take "table": N, a job whose delay table the controller then has.
 //
 // Errors   none thrown
 // Checked  tests/sim/command/page_answers_test.cc
@@ -19,6 +22,7 @@
 #include <mutex>
 #include <string>
 
+#include "sim/command/page_field.h"
 #include "sim/command/page_jobs.h"
 #include "sim/command/page_server.h"
 #include "sim/study/page/page_row.h"
@@ -43,6 +47,9 @@ class PageAnswers {
   std::string save_answer(const std::string& body);
   std::string start_answer(const std::string& body);
   std::string jobs_answer();
+  std::string table_answer(const std::string& body);
+  std::string map_answer(const std::string& body);
+  std::string bands_answer(const std::string& body);
   PageResponse job_file(const std::string& path);
   std::shared_ptr<std::atomic<bool>> newest();
 
@@ -52,6 +59,7 @@ class PageAnswers {
   const std::atomic<bool>& stop_;
   page::RowDesk desk_;
   PageJobs jobs_;
+  PageField field_{base_, jobs_};
   std::mutex mutex_;
   std::shared_ptr<std::atomic<bool>> newest_;  // stops the newest full answer
 };

@@ -148,6 +148,14 @@ std::vector<PageJob> PageJobs::list() {
   return shown;
 }
 
+fs::path PageJobs::result_of(int number) {
+  const std::lock_guard lock(mutex_);
+  Kept& job = job_of(number);
+  look(job);
+  if (job.shown.running) throw text::InputError(fmt::format("job {} is still at work", number));
+  return job.folder / "result";
+}
+
 std::string PageJobs::file(int number, const std::string& name) {
   const std::lock_guard lock(mutex_);
   Kept& job = job_of(number);

@@ -51,6 +51,8 @@ class PageJobs {
             std::vector<std::string> words);
   void stop(int number);
   std::vector<PageJob> list();
+  /// The folder of what a job wrote. Errors: InputError where it has not ended.
+  std::filesystem::path result_of(int number);
   /// Bytes of one of the files that `list` names.
   std::string file(int number, const std::string& name);
 

@@ -14,7 +14,8 @@ namespace {
 
 constexpr std::string_view kPageWork[] = {"run", "sweep", "budget", "delay", "outlet", "search"};
 constexpr int kMostSteps = 50;
-constexpr int kStudySeeds = 160;  // of each row: enough for a first look at a share of 95 %
+constexpr int kSearchPasses = 40;  // of each method: a first look along one axis
+constexpr int kStudySeeds = 160;   // of each row: enough for a first look at a share of 95 %
 
 std::string quoted(const std::string& words) { return text::toml_text(text::text_node(words, {})); }
 
@@ -27,8 +28,8 @@ void require_axis(const PageWork& work) {
 /// The range of a search, at the end of a scenario.
 std::string ranges_of(const PageWork& work) {
   require_axis(work);
-  return fmt::format("\n[search.ranges]\n{} = {{uniform = [{}, {}]}}\n", quoted(work.key),
-                     quoted(work.from), quoted(work.to));
+  return fmt::format("\n[search]\npasses = {}\n\n[search.ranges]\n{} = {{uniform = [{}, {}]}}\n",
+                     kSearchPasses, quoted(work.key), quoted(work.from), quoted(work.to));
 }
 
 std::string study_of(const PageWork& work) {

@@ -61,7 +61,7 @@ export const mouse = (...acts) => call("POST", at("/actions"), { actions: [{ typ
 export const wheel = (x, y, deltaY) => call("POST", at("/actions"), { actions: [{ type: "wheel", id: "wheel",
   actions: [{ type: "scroll", x: Math.round(x), y: Math.round(y), deltaX: 0, deltaY, duration: 0, origin: "viewport" }] }] });
 
-async function look(name, width, scheme) {
+async function look(name, width, scheme, id) {
   await devtools("Emulation.setEmulatedMedia", { features: [
     { name: "prefers-color-scheme", value: scheme }, { name: "prefers-reduced-motion", value: "reduce" }] });
   await devtools("Emulation.setDeviceMetricsOverride", {
@@ -75,18 +75,20 @@ async function look(name, width, scheme) {
   check(`axe-core finds nothing at ${width} px, ${scheme}`, !result.error && found.length === 0,
     result.error ?? found.join(", "));
   check(`axe-core looked at ${width} px, ${scheme}`, result.passes?.length > 15, String(result.passes?.length));
-  const height = Math.min(1500, await run("return document.scrollingElement.scrollHeight"));
+  const [y, height] = await run(`const high = document.scrollingElement.scrollHeight, one = document.getElementById(arguments[0]);
+    const y = one ? Math.max(0, one.getBoundingClientRect().top + scrollY - 80) : 0;
+    return [y, Math.min(1500, high - y)];`, id ?? "");
   const { data } = await devtools("Page.captureScreenshot", {
-    captureBeyondViewport: true, clip: { x: 0, y: 0, width, height, scale: 1 } });
+    captureBeyondViewport: true, clip: { x: 0, y, width, height, scale: 1 } });
   writeFileSync(`${folder}/${name}_${width}_${scheme}.png`, Buffer.from(data, "base64"));
 }
 
 
-/// Looks at the page at each of these widths, light and dark, when there is an AXE.JS.
-export async function looks(name, ...widths) {
+/// Looks at the page at each of these widths, light and dark, when there is an AXE.JS. The pictures begin at the element `id`.
+export async function looks(name, widths, id) {
   if (!axePath) return;
   await run(readFileSync(axePath, "utf8"));
-  for (const width of widths) for (const scheme of ["light", "dark"]) await look(name, width, scheme);
+  for (const width of widths) for (const scheme of ["light", "dark"]) await look(name, width, scheme, id);
 }
 
 /// Runs the parts of a test, tells what the browser reports, and ends the process with 1 if a check is bad.

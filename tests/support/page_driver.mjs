@@ -109,6 +109,6 @@ await drive(async () => {
   await answersHere();
   await keyboard();
   await mistakesAndKeeping();
-  await looks("page", 1280, 768, 420);
+  await looks("page", [1280, 768, 420]);
   await longWork();
 }, /status of 4(00|09)/);

@@ -159,7 +159,7 @@ await drive(async () => {
   await open("demo.html");
   await run(`${svg("furrow-t")}.focus()`);
   await press(KEY.right, KEY.right, KEY.right, KEY.enter);
-  await looks("report", 1280, 768, 420);
+  await looks("report", [1280, 768, 420], "furrow-t");
   check("nothing was asked of any host", await run(
     "return performance.getEntriesByType('resource').length === 0"));
 });

@@ -31,6 +31,21 @@ export const place = (m, digits = us ? 2 : 1) => signed(us ? m / 0.0254 : m * 1e
 export const length = (m, digits = us ? 2 : 1) => (us ? m / 0.0254 : m * 1e3).toFixed(digits);
 export const distance = (m) => (us ? `${(m / 0.3048).toFixed(1)} ft` : `${m.toFixed(1)} m`);
 
+export const speed = (mps) => (us ? `${(mps / 0.44704).toFixed(1)} mph` : `${(mps * 3.6).toFixed(1)} km/h`);
+/// A volume per area as a number, in the unit that people read: gal/ac is 3.785411784e-3 m3 on 4046.8564224 m2.
+export const ratePerArea = (m3pm2) => (us ? (m3pm2 * 4046.8564224) / 3.785411784e-3 : m3pm2 * 1e7);
+export const rateUnit = () => (us ? "gal/ac" : "l/ha");
+export const volume = (m3) => (us ? `${(m3 / 29.5735295625e-6).toFixed(4)} fl oz` : `${(m3 * 1e6).toFixed(3)} ml`);
+
+/// A round length of at most this, for a scale: its metres and its words.
+export function roundLength(most_m) {
+  const units = us ? [[0.3048, "ft"], [0.0254, "in"]] : [[1, "m"], [0.001, "mm"]];
+  const [unit_m, word] = units.find(([one_m]) => most_m >= one_m) ?? units[1];
+  const ten = 10 ** Math.floor(Math.log10(most_m / unit_m));
+  const number = ten * [5, 2, 1].find((times) => ten * times * unit_m <= most_m);
+  return { m: number * unit_m, words: `${Number(number.toPrecision(1))} ${word}` };
+}
+
 export const TOLERANCE_M = 0.01;
 export const isFar = (seed) => seed.error_m === null || Math.abs(seed.error_m) > TOLERANCE_M;
 

@@ -5,6 +5,8 @@ import { drawFurrow, drawErrors, followKeys } from "./furrow.js";
 import { showSeed } from "./seed.js";
 import { Work } from "./work.js";
 import { CoarseHere } from "./near_row.js";
+import { FieldMap } from "./map.js";
+import { showTable } from "./table.js";
 
 const REST_MS = 250;  // without a change before the full answer is asked for
 const at = (id) => document.getElementById(id);
@@ -13,6 +15,7 @@ const settings = new Map();  // key -> text, what differs from the scenario
 const controls = new Map();  // key -> { key, range, field, line }
 let row = null, pinned = null, chosen = null;
 let keys = [];
+let table = null;            // the job whose delay table the controller has; null: as the scenario says
 let serial = 0;              // of the newest setting
 
 async function ask(path, body) {
@@ -25,6 +28,8 @@ async function ask(path, body) {
   }
 }
 
+/// A request with the setting on the page, and with the delay table that was given to the controller.
+const asked = (more) => ({ settings: [...settings], ...(table !== null && { table }), ...more });
 const asPairs = () => [...settings];
 const here = new CoarseHere(ask);
 
@@ -76,7 +81,7 @@ function showRequirements() {
     list.append(element("li", {}, one.holds ? "✓ holds: " : "✗ violated: ",
       `${one.name.replaceAll("_", " ")} ${inWords(one.limit, one.unit)}; it is ${inWords(one.value, one.unit)}`));
   at("requirements").replaceChildren(...(row.requirements.length
-    ? [element("h3", {}, "Requirements of the scenario"), element("p", { class: "help" },
+    ? [element("h2", {}, "Requirements of the scenario"), element("p", { class: "help" },
       "They were written for a whole pass. On the few seeds of three seconds a lower bound is wider, " +
       "and may miss its limit where the whole pass holds it."), list] : []));
 }
@@ -102,6 +107,7 @@ function draw() {
 
 function show(answer) {
   row = answer;
+  tellBusy(row.answer !== "full" || (row.serial ?? serial) !== serial);
   document.querySelector("main").classList.toggle("coarse", row.answer === "coarse");
   at("rests").replaceChildren(element("b", {}, row.answer === "full" ? "Full answer" : "Coarse answer"),
     row.words.replace(/^(Full|Coarse) answer/, "") + ` Computed ${row.here ? "in this browser " : ""}in ${Math.round(row.took_ms)} ms.`);
@@ -129,8 +135,9 @@ async function pump() {
   if (coarseBusy || coarseFor === serial) return;
   coarseBusy = true;
   const mine = (coarseFor = serial);
-  const answer = (await here.coarse(asPairs())) ??
-    (await ask("row", { settings: asPairs(), answer: "coarse" }));
+  // A table that was given to the controller is known to the server alone.
+  const answer = (table === null ? await here.coarse(asPairs()) : null) ??
+    (await ask("row", asked({ answer: "coarse" })));
   coarseBusy = false;
   if (mine === serial) {
     tellTrouble(answer.error);
@@ -143,21 +150,26 @@ async function pump() {
 
 async function full() {
   const mine = serial;
-  const answer = await ask("row", { settings: asPairs(), answer: "full" });
+  const answer = await ask("row", asked({ answer: "full" }));
   if (mine !== serial) return;
   if (answer.superseded) {  // another tab asked meanwhile
     restTimer = setTimeout(full, 3 * REST_MS);
     return;
   }
   tellTrouble(answer.error);
+  if (answer.error) tellBusy(false);
   if (!answer.error) {
     show({ ...answer, serial: mine });
-    here.know(asPairs());
+    if (table === null) here.know(asPairs());
   } else at("sentence").textContent = "There is no answer for this setting";
 }
 
+/// Whether what is drawn is still another setting's, or the coarse answer.
+function tellBusy(busy) { document.querySelector(".answer").setAttribute("aria-busy", String(busy)); }
+
 function changed() {
   ++serial;
+  tellBusy(true);
   showChanged();
   pump();
   clearTimeout(restTimer);
@@ -260,7 +272,7 @@ async function explainSeed(number) {
   draw();
   at("seed-said").textContent = `Seed ${number} is being computed …`;
   const { command } = row;
-  const answer = await ask("seed", { settings: asPairs(), seed: number });
+  const answer = await ask("seed", asked({ seed: number }));
   at("seed-said").textContent = "";
   tellTrouble(answer.error);
   if (answer.error) return;
@@ -289,7 +301,7 @@ function setUpTools() {
   });
   at("save").addEventListener("submit", async (event) => {
     event.preventDefault();
-    const answer = await ask("save", { settings: asPairs(), name: at("save-name").value.trim() });
+    const answer = await ask("save", asked({ name: at("save-name").value.trim() }));
     at("saved").textContent = answer.error ?? `Saved as ${answer.file}`;
   });
   let width = 0;
@@ -300,6 +312,26 @@ function setUpTools() {
     }
     width = at("furrow").clientWidth;
   }).observe(at("furrow"));
+}
+
+async function openTable(job) {
+  const answer = await ask("table", { job });
+  tellTrouble(answer.error);
+  if (answer.error) return;
+  const close = () => { at("table").hidden = true; };
+  showTable(at("table"), job, answer, () => { giveTable(job); close(); }, close);
+  at("table-title").focus();
+}
+/// Null takes the table back.
+function giveTable(job) {
+  table = job;
+  const back = element("button", { type: "button" }, "Take it back");
+  back.addEventListener("click", () => giveTable(null));
+  at("table-now").replaceChildren(...(job === null
+    ? ["The controller has the delay table that the scenario says; where it says none, one is tuned for each setting."]
+    : [`The controller has the delay table of job ${job}, whatever is set below. `, back]));
+  changed();
+  at("table-now").focus();
 }
 
 async function begin() {
@@ -315,9 +347,14 @@ async function begin() {
   for (const key of keys) if (key.slider) addSlider(key);
   setUpAnyKey();
   showChanged();
-  new Work(ask, asPairs).setUp(answer);
+  const map = new FieldMap(ask, at("map"));
+  const work = new Work(ask, asked, { table: openTable, map: (job) => map.load(job) });
+  work.setUp(answer);
+  at("map-run").addEventListener("click", async () => {
+    at("map-started").textContent = (await work.mapSetting()) ?? "The whole pass is being run; its field follows.";
+  });
   await first;
-  if (answer.module) here.start(asPairs());
+  if (answer.module && table === null) here.start(asPairs());
   coarseFor = serial;
   draw();
   showFigures();

@@ -9,9 +9,12 @@ function stateWords(job) {
 }
 
 export class Work {
-  constructor(ask, settings) {
+  /// `asked`: adds the setting on the page to a request; `shows`: { table(job), map(job) }.
+  constructor(ask, asked, shows) {
     this.ask = ask;
-    this.settings = settings;
+    this.asked = asked;
+    this.shows = shows;
+    this.mapWhenDone = null;  // the job whose field is shown when it has ended
     this.list = document.getElementById("jobs");
     this.said = document.getElementById("started");
     this.kind = document.getElementById("start-kind");
@@ -48,11 +51,19 @@ export class Work {
   async start() {
     const value = (id) => document.getElementById(id).value;
     this.said.textContent = "";
-    const answer = await this.ask("start", {
-      kind: this.kind.value, settings: this.settings(), key: value("sweep-key"),
+    await this.begin({ kind: this.kind.value, key: value("sweep-key"),
       from: value("sweep-from"), to: value("sweep-to"), steps: Number(value("sweep-steps")) });
-    this.said.textContent = answer.error ?? `${this.kind.value} has started.`;
+  }
+  async begin(work, mapped = false) {
+    const answer = await this.ask("start", this.asked(work));
+    this.said.textContent = answer.error ?? `${work.kind} has started.`;
+    if (mapped && !answer.error) this.mapWhenDone = answer.jobs.at(-1).job;
     if (!answer.error) this.show(answer.jobs);
+    return answer;
+  }
+  /// Runs the setting on all rows and shows the field when that has ended.
+  async mapSetting() {
+    return (await this.begin({ kind: "run" }, true)).error;
   }
 
   async look() {
@@ -65,6 +76,11 @@ export class Work {
     this.list.replaceChildren(...jobs.map((job) => this.line(job)).reverse());
     if (held) this.list.querySelector(`[data-stop="${held}"]`)?.focus();
     clearTimeout(this.timer);
+    const awaited = jobs.find((job) => job.job === this.mapWhenDone && ["ended", "stopped"].includes(job.state));
+    if (awaited) {
+      this.mapWhenDone = null;
+      this.shows.map(awaited.job);
+    }
     const running = jobs.some((job) => job.state === "at work" || job.state === "stopping");
     if (running) this.timer = setTimeout(() => this.look(), 1500);
   }
@@ -79,6 +95,12 @@ export class Work {
       });
       line.append(stop);
     }
+    for (const [kind, words, act] of [["delay", "Show its table", this.shows.table], ["run", "Show its map", this.shows.map]])
+      if (job.kind === kind && job.state === "ended" && job.files.length) {
+        const shows = element("button", { type: "button", [`data-${kind}`]: job.job }, words);
+        shows.addEventListener("click", () => act(job.job));
+        line.append(shows, " ");
+      }
     for (const file of job.files)
       line.append(element("a", { href: `jobs/${job.job}/${file}`, target: "_blank", rel: "noopener" }, file), " ");
     line.append(element("br"), element("code", {}, job.last || job.command));

@@ -33,6 +33,9 @@ tune::TunedTable carried_over(tune::TunedTable tuned, const scenario::Scenario& 
 constexpr char kFullWords[] =
     "Full answer: the delay table was tuned for this setting, and the command line below gives the "
     "same figures.";
+constexpr char kStatedWords[] =
+    "Full answer: the controller has the delay that is stated, whatever the attachment is like, "
+    "and the command line below gives the same figures.";
 constexpr char kCoarseWords[] =
     "Coarse answer: delay table, trim and form of the lines are still those of the last full "
     "answer. The full one follows.";
@@ -53,7 +56,8 @@ void RowDesk::keep(const run::RunResult& full) {
 
 std::optional<run::RunResult> RowDesk::kept() const {
   const std::shared_ptr<const Found> known = found();
-  if (known == nullptr) return std::nullopt;
+  if (known == nullptr || known->scenario.controller.delay != scenario::DelaySource::kTuned)
+    return std::nullopt;
   run::RunResult result{.scenario = bench::with_line_form(known->scenario),
                         .tuned = known->tuned,
                         .trim_um = known->trim_um};
@@ -65,7 +69,8 @@ RowAnswer RowDesk::full(const PageInput& input, const std::atomic<bool>* stop) {
       .result = run::run_scenario(input.scenario,
                                   {.stop = stop, .keep_idle_faults = true, .keep_fault = true}),
       .full = true,
-      .words = kFullWords};
+      .words = input.scenario.controller.delay == scenario::DelaySource::kTuned ? kFullWords
+                                                                                : kStatedWords};
   keep(answer.result);
   return answer;
 }

@@ -132,6 +132,11 @@ TEST(PageAnswers, MistakesAreToldAndServeNothing) {
            {"stop", "{\"job\": 77}"},
            {"start", "{\"kind\": \"rig\"}"},
            {"start", "{\"kind\": \"run; rm -rf /\"}"},
+           {"map", "{}"},
+           {"map", "{\"job\": 77}"},
+           {"bands", "{\"job\": 77, \"from_s\": 0, \"until_s\": 1}"},
+           {"table", "{\"job\": 77}"},
+           {"row", "{\"settings\": [], \"table\": 77}"},
            {"nothing", "{}"},
            {"row", std::string(60'000, '[')}}) {
     const PageResponse response = page.answers.answer("POST", path, body);
