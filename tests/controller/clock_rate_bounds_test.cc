@@ -83,6 +83,16 @@ TEST(ClockRateBounds, ARepeatedStampTwiceInTurnForgets) {
   EXPECT_EQ(clock.window_from_us, kMachine_us + 3 * kFirst_us);
 }
 
+// Behind the very first pair too, one that cannot follow is dropped: the second one begins anew.
+TEST(ClockRateBounds, TheFirstStrangePairIsDropped) {
+  ClockRate clock;
+  hear(clock, 0, 0);
+  hear(clock, -1, 0);
+  EXPECT_EQ(clock.window_from_us, kMachine_us);
+  hear(clock, -2, 0);
+  EXPECT_EQ(clock.window_from_us, kMachine_us - 2);
+}
+
 // A clock that is 1 % fast: 25 ms per window. Over three of them, 7.5 s, the bound is 10 ms/7.5 s =
 // 0.133 %; 0.867 % are used, from the fourth window on. Heights are whole us: 1 us above the line
 // counts twice, 2 us in 7.5 s are 286 x 2^-30.
@@ -122,6 +132,29 @@ TEST(ClockRateBounds, TheLastPointEndsAChord) {
   const ClockRate clock = clock_of({0, 0, 30'000, 0});
   EXPECT_EQ(clock.found_q30, 0);
   EXPECT_EQ(clock.rate_q30, 0);
+}
+
+// A hull of four points, 20, 0, 0, 20 ms: its edge above the middle is that of the two in between.
+TEST(ClockRateBounds, TheEdgeAboveTheMiddleIsTaken) {
+  EXPECT_EQ(clock_of({20'000, 0, 0, 20'000}).found_q30, 0);
+  EXPECT_EQ(clock_of({20'000, 0, 1'000, 40'000}).found_q30, slope_q30(1'000, 2'500'000));
+}
+
+// 20 ms in each window of 2.56 s are 2^-7, so that every height is exact. All on the line: known to
+// 10 ms/7.68 s. The first point 1 ms above the line through the others: 12 ms/5.12 s.
+TEST(ClockRateBounds, TheBoundIsTheHandOverAndTwoResiduals) {
+  const auto windows_of = [](std::int64_t first_us) {
+    ClockRate clock;
+    for (std::int64_t k = 0; k <= 4; ++k)
+      hear(clock, k * 2'560'000, k == 0 ? first_us : k * 20'000);
+    return clock;
+  };
+  constexpr std::int64_t kSlope_q30 = std::int64_t{1} << 23;
+  constexpr std::int64_t kOne_q30 = std::int64_t{1} << 30;
+  EXPECT_EQ(windows_of(0).found_q30, kSlope_q30);
+  EXPECT_EQ(windows_of(0).rate_q30, kSlope_q30 - kOne_q30 * 10'000 / 7'680'000);
+  EXPECT_EQ(windows_of(1000).found_q30, kSlope_q30);
+  EXPECT_EQ(windows_of(1000).rate_q30, kSlope_q30 - kOne_q30 * 12'000 / 5'120'000);
 }
 
 // The third of five points lies at the middle of the baseline and lowest of all: the line below all
@@ -199,6 +232,31 @@ TEST(ClockRateBounds, WindowsGrowToTwentySecondsAndSlide) {
   // there on every 20 s. The open one began at 302.5 s, the newest closed one 20 s before.
   EXPECT_EQ(clock.window_from_us, kMachine_us + 302'500'000);
   EXPECT_EQ(along_of(clock, 7), 282'500'000u);
+}
+
+// A clock that is 2^-7 fast counts 129 where the machine counts 128: every time of the law is
+// longer in its ticks, its distances are not; speeds per million ticks are smaller, accelerations
+// twice.
+TEST(ClockRateBounds, EveryTimeIsPutIntoOwnTicks) {
+  ClockRate clock;
+  clock.rate_q30 = 1 << 23;
+  const controller::DelayLaw own = in_ticks(clock, controller::DelayLaw{.delivery_us = 12'800,
+                                                                        .path_um = 256,
+                                                                        .band_um = 384,
+                                                                        .lead_us = 6'400,
+                                                                        .lag_us = 3'200,
+                                                                        .shortest_on_us = 1'280});
+  EXPECT_EQ(own.delivery_us, 12'900);
+  EXPECT_EQ(own.path_um, 256);
+  EXPECT_EQ(own.band_um, 384);
+  EXPECT_EQ(own.lead_us, 6'450);
+  EXPECT_EQ(own.lag_us, 3'225);
+  EXPECT_EQ(own.shortest_on_us, 1'290);
+  controller::RowMotion motion;
+  motion.speed_umps = 129 * 1000;
+  motion.accel_umps2 = 129 * 129 * 10;
+  EXPECT_EQ(in_ticks(clock, motion).speed_umps, 128 * 1000);
+  EXPECT_EQ(in_ticks(clock, motion).accel_umps2, 128 * 128 * 10);
 }
 
 }  // namespace
