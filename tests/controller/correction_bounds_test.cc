@@ -1,11 +1,8 @@
-// Corrections, law of the delay, edges and lowest rate at their limits: each exactly at it, one
-// below and one above.
+// Corrections and the table's check sum at their limits: each exactly at it, one below and one
+// above.
 #include <gtest/gtest.h>
 
 #include "controller/corrections.h"
-#include "controller/delay_law.h"
-#include "controller/edge_filter.h"
-#include "controller/lowest_rate.h"
 #include "tests/controller/fake_hardware.h"
 
 namespace {
@@ -49,6 +46,87 @@ TEST(CorrectionBounds, OnePointHoldsOnBothSides) {
     EXPECT_EQ(shift_at(one, at).lag_us, 100) << at;
     EXPECT_EQ(shift_at(one, at).held, at != 500) << at;
   }
+}
+
+// Without points there is nothing to add and nothing to be outside of, whatever the entries hold
+// that are not used.
+TEST(CorrectionBounds, WithoutPointsNothingIsAdded) {
+  sillion_correction none = between(500, 600);
+  none.points = 0;
+  for (int k = 0; k < SILLION_CORRECTION_POINTS; ++k) none.at[k] = none.lead_us[k] = 7;
+  for (const std::int32_t at : {-1, 0, 550}) {
+    EXPECT_EQ(shift_at(none, at).lead_us, 0);
+    EXPECT_EQ(shift_at(none, at).lag_us, 0);
+    EXPECT_FALSE(shift_at(none, at).held);
+  }
+}
+
+// 1000 us over 10 steps: the first step is worth 100.
+TEST(CorrectionBounds, EveryStepBetweenPointsCounts) {
+  sillion_correction steep{};
+  steep.points = 3;
+  for (int k = 0; k < 3; ++k) {
+    steep.at[k] = 10 * k;
+    steep.lead_us[k] = 1000 * k * k;
+  }
+  const std::int32_t expected_us[] = {0, 100, 200, 900, 1000, 1300, 3700, 4000};
+  const std::int32_t at[] = {0, 1, 2, 9, 10, 11, 19, 20};
+  for (int k = 0; k < 8; ++k) EXPECT_EQ(shift_at(steep, at[k]).lead_us, expected_us[k]) << at[k];
+}
+
+// The pressure's factor in 1/4096: 6144 is one and a half. It needs a viscosity and a point.
+TEST(CorrectionBounds, ThePressureNeedsAPointAndAViscosity) {
+  sillion_config config = test::row_config();
+  config.attachment.viscosity_pressure_q12[0] = 6144;
+  const auto today_pa = [&](std::int32_t points, std::int32_t viscosity_upas) {
+    config.attachment.viscosity.points = points;
+    config.attachment.viscosity.at[0] = 1000;
+    config.liquid_viscosity_upas = viscosity_upas;
+    return pressure_today_pa(config, 200'000);
+  };
+  EXPECT_EQ(today_pa(0, 0), 200'000);
+  EXPECT_EQ(today_pa(0, 1000), 200'000);
+  EXPECT_EQ(today_pa(1, 0), 200'000);
+  EXPECT_EQ(today_pa(1, 1), 300'000);
+  EXPECT_EQ(pressure_in_table_pa(config, 300'000), 200'000);
+}
+
+// 10 mV per count. The first sample stands for the past; each further one counts 1/64: from 12 V by
+// 10 V to (63 x 12 + 10)/64 = 11.968 V.
+TEST(CorrectionBounds, TheSupplyIsAMeanOf64Samples) {
+  Corrections state;
+  take_supply(state, 1000, 10, 12'276);  // 1000 of 1023: 12.000 V
+  EXPECT_EQ(supply_mv(state), 12'000);
+  EXPECT_EQ(state.supply_q6_mv, 64 * 12'000);
+  take_supply(state, 1000, 10, 10'230);
+  EXPECT_EQ(state.supply_q6_mv, 63 * 12'000 + 10'000);
+  EXPECT_EQ(supply_mv(state), 11'968);
+  for (int k = 0; k < 640; ++k) take_supply(state, 1000, 10, 10'230);
+  EXPECT_NEAR(supply_mv(state), 10'000, 2);  // 2 V e^-10 and what 1/64 mV leaves
+}
+
+// Each excursion is told once, and again when there was none in between.
+TEST(CorrectionBounds, EachExcursionIsToldOnce) {
+  sillion_config config = test::row_config();
+  config.attachment.voltage = between(11'000, 13'000);
+  Corrections state;
+  sillion_health health{};
+  const auto told = [&](std::int32_t supply_mv) {
+    state.supply_q6_mv = std::int64_t{64} * supply_mv;
+    sillion_output out{};
+    Report report{out, health, 0};
+    shift_now(state, config, report);
+    if (out.event_count == 1) {
+      EXPECT_EQ(out.events[0].b, supply_mv);
+    }
+    return out.event_count;
+  };
+  EXPECT_EQ(told(12'000), 0u);
+  EXPECT_EQ(told(13'001), 1u);
+  EXPECT_EQ(told(13'002), 0u);
+  EXPECT_EQ(told(13'000), 0u);
+  EXPECT_EQ(told(10'999), 1u);
+  EXPECT_EQ(told(10'998), 0u);
 }
 
 // A correction has 0 to 4 points (SILLION_CORRECTION_POINTS). A fifth would lie in the leads, and
@@ -129,162 +207,6 @@ TEST(CorrectionBounds, TheLeastViscosityCounts) {
     EXPECT_EQ(out.events[0].a, SILLION_CORRECTS_VISCOSITY);
     EXPECT_EQ(out.events[0].b, viscosity);
   }
-}
-
-// Speeds below 50 mm/s count as 50 mm/s: 1 m takes 20 s.
-TEST(DelayBounds, TheSlowestSpeedIs50MillimetresASecond) {
-  for (const std::int32_t speed_umps : {INT32_MIN, 0, 49'999, 50'000})
-    EXPECT_EQ(travel_time_us(1'000'000, speed_umps, 0), 20'000'000) << speed_umps;
-  EXPECT_EQ(travel_time_us(500'010, 50'001, 0), 10'000'000);
-}
-
-// No ramp gains or loses more than half the speed on the way: at 0.1 m/s and 5 m/s2 the mean is
-// 0.15 m/s, at -5 m/s2 0.05 m/s.
-TEST(DelayBounds, ARampGainsAtMostHalfTheSpeed) {
-  EXPECT_EQ(travel_time_us(1'000'000, 100'000, 5'000'000), 6'666'667);
-  EXPECT_EQ(travel_time_us(1'000'000, 100'000, -5'000'000), 20'000'000);
-  EXPECT_EQ(travel_time_us(900'000, 300'000, 5'000'000), 2'000'000);
-  EXPECT_EQ(travel_time_us(900'000, 300'000, -5'000'000), 6'000'000);
-}
-
-// x = v t + a t^2/2 with v = 4 m/s, a = 0.5 m/s2 at t = -0.1 s: -0.3975 m.
-TEST(DelayBounds, ARampRunsBackwardsToo) {
-  EXPECT_NEAR(travel_time_us(-397'500, 4'000'000, 500'000), -100'000, 1);
-  EXPECT_NEAR(travel_time_us(-402'500, 4'000'000, -500'000), -100'000, 1);
-}
-
-// No time of travel is beyond 200 s, at a steady speed and on a ramp: 10 m at 0.05 m/s.
-TEST(DelayBounds, TravelEndsAt200Seconds) {
-  for (const std::int32_t accel_umps2 : {0, -20'000})
-    for (const std::int64_t sign : {1, -1}) {
-      const std::int64_t limit_us = 200'000'000 * sign;
-      EXPECT_EQ(travel_time_us(sign * 9'950'000, 50'000, 0), sign * 199'000'000);
-      // Away from here it brakes, in either direction.
-      const std::int32_t slower_umps2 = sign > 0 ? accel_umps2 : -accel_umps2;
-      EXPECT_EQ(travel_time_us(sign * 10'000'000, 50'000, slower_umps2), limit_us);
-      EXPECT_EQ(travel_time_us(sign * 50'000'000, 50'000, slower_umps2), limit_us);
-    }
-}
-
-/// 1 m after the edge at 1 m/s, a band of 0.5 m, without lead, lag and shortest time.
-constexpr DelayLaw kPlain{.path_um = 1'000'000, .band_um = 500'000};
-constexpr RowMotion kOneMps{
-    .sequence = {}, .known = true, .measured_ticks = 5'000'000, .speed_umps = 1'000'000};
-constexpr Odometer kHere{.place_pm = 0, .at_ticks = 5'000'000};
-
-// Garbage stamps far ahead or behind: up to 400 s, twice the longest travel, an instant stands as
-// it is; beyond it is held there, so that the difference of two still fits 32 bits.
-TEST(DelayBounds, PlannedInstantsEndAt400Seconds) {
-  const auto open_us = [](std::int32_t edge_ahead_us) {
-    return firing_of({5'000'000u + static_cast<std::uint32_t>(edge_ahead_us), 0, 0, 0}, kPlain,
-                     kHere, kOneMps)
-        .open_in_us;
-  };
-  EXPECT_EQ(open_us(299'000'000), 300'000'000);
-  EXPECT_EQ(open_us(398'999'999), 399'999'999);
-  EXPECT_EQ(open_us(399'000'000), 400'000'000);
-  EXPECT_EQ(open_us(399'000'001), 400'000'000);
-  EXPECT_EQ(open_us(1'000'000'000), 400'000'000);
-  EXPECT_EQ(open_us(-301'000'000), -300'000'000);
-  EXPECT_EQ(open_us(-401'000'000), -400'000'000);
-  EXPECT_EQ(open_us(-401'000'001), -400'000'000);
-  EXPECT_EQ(open_us(-1'000'000'000), -400'000'000);
-}
-
-// The delivery time has passed in the very call in which it ends: from then on the place counts.
-TEST(DelayBounds, ASeedIsPlacedWhenItsDeliveryTimeIsOver) {
-  DelayLaw law = kPlain;
-  law.delivery_us = 24'000;
-  const Odometer odometer{.place_pm = 8'000'000, .at_ticks = 5'000'000};
-  for (const std::uint32_t early_us : {0u, 1u}) {
-    Seed seed{5'000'000 - 24'000 + early_us, 0, 0, 0};
-    place_seed(seed, law, odometer, kOneMps);
-    EXPECT_EQ(seed.placed, early_us == 0 ? 1u : 0u);
-    EXPECT_EQ(seed.reference_8nm, early_us == 0 ? 1000u : 0u);  // 8 um
-  }
-  // 1 us late at 1 m/s: 1 um before.
-  Seed late{5'000'000 - 24'001, 0, 0, 0};
-  place_seed(late, law, odometer, kOneMps);
-  EXPECT_EQ(late.reference_8nm, 875u);
-  // What is placed stays.
-  place_seed(late, law, {.place_pm = 16'000'000, .at_ticks = 5'000'100}, kOneMps);
-  EXPECT_EQ(late.reference_8nm, 875u);
-}
-
-// A steady delay has no ramp in it: 5 m at 0.05 m/s are 100 s, the smallest ramp would move them.
-TEST(DelayBounds, TheSteadyDelayIsSteady) {
-  DelayLaw law{.delivery_us = 24'000, .path_um = 5'000'000, .band_um = 50'000, .lead_us = 4000};
-  EXPECT_EQ(steady_delay_us(law, 50'000), 24'000 + 100'000'000 - 4000);
-  // On for 1 s + 4 ms; 2.004 s are wanted: half of the missing second before it.
-  law.shortest_on_us = 2'004'000;
-  EXPECT_EQ(steady_delay_us(law, 50'000), 24'000 + 100'000'000 - 4000 - 500'000);
-}
-
-struct Edges {
-  EdgeFilter filter;
-  sillion_health health{};
-  sillion_output out{};
-  bool accept(std::uint32_t at_ticks, std::uint32_t now_ticks) {
-    out = {};
-    Report report{out, health, now_ticks};
-    return accept_edge(filter, {at_ticks, 1, {}}, report);
-  }
-};
-
-// Half a dwell of 3300 us; a dwell of 0 or 1 us still wants an edge after the last one.
-TEST(EdgeBounds, AnEdgeComesAfterTheLastOne) {
-  sillion_config config = test::row_config();
-  const auto gap = [&](std::uint32_t dwell_us, std::int32_t gap_us) {
-    config.seed_dwell_us = dwell_us;
-    Edges edges{.filter = edge_filter_for(config)};
-    EXPECT_TRUE(edges.accept(10'000, 10'000));
-    return edges.accept(10'000 + static_cast<std::uint32_t>(gap_us), 20'000);
-  };
-  for (const std::uint32_t dwell_us : {0u, 1u}) {
-    EXPECT_FALSE(gap(dwell_us, -1));
-    EXPECT_FALSE(gap(dwell_us, 0));
-    EXPECT_TRUE(gap(dwell_us, 1));
-  }
-  EXPECT_FALSE(gap(3300, 1649));
-  EXPECT_TRUE(gap(3300, 1650));
-}
-
-// Without an accepted edge there is no time since it: the event says 0.
-TEST(EdgeBounds, TheEventSaysTheTimeSinceTheLastAcceptedEdge) {
-  Edges edges;
-  EXPECT_FALSE(edges.accept(1'000'001, 1'000'000));  // from the future
-  ASSERT_EQ(edges.out.event_count, 1u);
-  EXPECT_EQ(edges.out.events[0].code, static_cast<std::uint32_t>(SILLION_EVENT_EDGE_REJECTED));
-  EXPECT_EQ(edges.out.events[0].a, 0);
-  EXPECT_TRUE(edges.accept(1'000'000, 1'000'000));
-  EXPECT_FALSE(edges.accept(1'000'700, 1'050'701));  // 50.001 ms old
-  EXPECT_EQ(edges.out.events[0].a, 700);
-  EXPECT_TRUE(edges.accept(1'000'700, 1'050'700));
-}
-
-TEST(EdgeBounds, AnEdgeIsForgottenAfterASecond) {
-  for (const std::uint32_t age_us : {999'999u, 1'000'000u, 1'000'001u}) {
-    EdgeFilter filter{.least_gap_us = 0, .has_last = true, .last_ticks = 5000};
-    forget_old_edge(filter, 5000 + age_us);
-    EXPECT_EQ(filter.has_last, age_us <= 1'000'000) << age_us;
-  }
-}
-
-// The lowest rate is that of the lowest flow, with the lead and lag of that flow: shortest on 4 ms,
-// - 1 + 3 ms are 6 ms of 4000 mm3/s: 24 mm3 on 10 x 600 mm = 0.006 m2: 4e-6 m3/m2 = 4000 nm. At 4
-// m/s the band itself takes 2.5 ms.
-TEST(LowestRateBounds, LeadAndLagOfTheLowestFlowCount) {
-  sillion_config config = test::row_config();
-  config.band_length_um = 10'000;
-  config.row_width_um = 600'000;
-  sillion_attachment_table& table = config.attachment;
-  table.lead_us[0] = 1000;
-  table.lead_us[1] = 2500;
-  table.lag_us[0] = 3000;
-  table.lag_us[1] = 700;
-  EXPECT_EQ(lowest_rate(config, 4'000'000, 0).table_nm, 4000);
-  // At 1 m/s the band takes 10 ms: 40 mm3.
-  EXPECT_EQ(lowest_rate(config, 1'000'000, 0).table_nm, 6667);
 }
 
 }  // namespace
