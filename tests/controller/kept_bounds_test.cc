@@ -2,6 +2,8 @@
 // by byte, and the counters of a block that was started and never called.
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <cstring>
 #include <vector>
 
 #include "controller/config_store.h"
@@ -106,6 +108,125 @@ TEST(KeptBounds, OnlyTheMissingCopyIsWritten) {
       EXPECT_EQ(store.copy, 1 - whole);
       EXPECT_EQ(store.bad_copies, bad ? 1u << (1 - whole) : 0u);
     }
+}
+
+// A bad copy is judged by nothing that it holds: its higher number does not make it the newer one.
+TEST(KeptBounds, ABadCopyIsNotTheNewer) {
+  const sillion_config given = test::row_config();
+  for (const std::size_t whole : {std::size_t{0}, std::size_t{1}}) {
+    Part part;
+    part.write(whole, given, 7);
+    part.write(1 - whole, given, 9);
+    part.copy(1 - whole)[100] ^= 1;
+    ConfigStore store = part.found(given);
+    EXPECT_FALSE(store.replaced);
+    EXPECT_EQ(store.sequence, 7u);
+    EXPECT_EQ(store.copy, 1 - whole);
+    // It is the one that is told.
+    sillion_output out{};
+    sillion_health health{};
+    Report report{out, health, 0};
+    go_on(store, given, {}, report);
+    ASSERT_EQ(out.event_count, 1u);
+    EXPECT_EQ(out.events[0].code, static_cast<std::uint32_t>(SILLION_EVENT_CONFIG_BAD_COPY));
+    EXPECT_EQ(out.events[0].a, static_cast<std::int32_t>(1 - whole));
+  }
+}
+
+/// A part that does at once what it is told, and the calls until nothing is asked any more.
+struct Writing {
+  sillion_config given = test::row_config();
+  Part part;
+  std::size_t stuck = 2 * kCopyBytes;  // a byte that stays 0
+  int failed_page = -1;
+  int programs = 0;
+
+  void run() {
+    ConfigStore store = part.found(given);
+    sillion_input in{};
+    for (int call = 0; call < 100; ++call) {
+      sillion_output out{};
+      sillion_health health{};
+      Report report{out, health, 0};
+      go_on(store, given, in, report);
+      EXPECT_EQ(out.watchdog_kick, 0u);  // it stands behind the page's bytes
+      for (std::uint32_t k = 0; k < out.event_count; ++k)
+        if (out.events[k].code == SILLION_EVENT_STORAGE_FAILED) failed_page = out.events[k].a;
+      if (out.storage_command == SILLION_STORAGE_NONE) return;
+      in = {};
+      in.storage_done = out.storage_command;
+      in.storage_page = out.storage_page;
+      std::uint8_t* page = part.bytes.data() + out.storage_page * SILLION_PAGE_BYTES;
+      programs += out.storage_command == SILLION_STORAGE_PROGRAM ? 1 : 0;
+      for (std::size_t k = 0; k < SILLION_PAGE_BYTES; ++k) {
+        if (out.storage_command == SILLION_STORAGE_ERASE) page[k] = 0xff;
+        if (out.storage_command == SILLION_STORAGE_PROGRAM) page[k] &= out.storage[k];
+        if (page + k == part.bytes.data() + stuck) page[k] = 0;
+        if (out.storage_command == SILLION_STORAGE_READ) in.storage[k] = page[k];
+      }
+    }
+    ADD_FAILURE() << "it writes without end";
+  }
+};
+
+// Behind the configuration's end a copy stays erased.
+TEST(KeptBounds, WhatIsBehindTheCopyStaysErased) {
+  Writing writing;
+  writing.run();
+  EXPECT_EQ(writing.programs, 16);
+  for (const std::size_t copy : {std::size_t{0}, std::size_t{1}})
+    for (std::size_t at = kConfigCopyBytes; at < kCopyBytes; ++at)
+      EXPECT_EQ(writing.part.copy(copy)[at], 0xff) << copy << ' ' << at;
+  EXPECT_EQ(writing.part.found(writing.given).copies_to_write, 0);
+}
+
+// Each byte of a page is read back, the first and the last too. A page that does not hold what was
+// written ends the writing, the last one of a copy too.
+TEST(KeptBounds, APageThatFailsEndsTheWriting) {
+  for (const std::size_t stuck : {std::size_t{0}, std::size_t{63}, std::size_t{7 * 64}}) {
+    Writing writing;
+    std::memset(&writing.given, 0x55, sizeof writing.given);  // no byte of it is that of the fault
+    writing.stuck = stuck;
+    writing.run();
+    const int page = static_cast<int>(stuck / SILLION_PAGE_BYTES);
+    EXPECT_EQ(writing.failed_page, page) << stuck;
+    EXPECT_EQ(writing.programs, page + 1) << stuck;
+  }
+}
+
+// A command's end counts where the command was given, for its page; until then nothing else is
+// asked, and no end or refusal of another's makes it ask again.
+TEST(KeptBounds, OneCommandAtATime) {
+  const sillion_config given = test::row_config();
+  ConfigStore store = Part{}.found(given);
+  const auto asks = [&](std::uint32_t done, std::uint32_t page, std::uint32_t refused) {
+    sillion_input in{};
+    in.storage_done = done;
+    in.storage_page = page;
+    in.storage_refused = refused;
+    sillion_output out{};
+    sillion_health health{};
+    Report report{out, health, 0};
+    go_on(store, given, in, report);
+    return out.storage_command;
+  };
+  constexpr std::uint32_t kNone = SILLION_STORAGE_NONE;
+  constexpr std::uint32_t kErase = SILLION_STORAGE_ERASE;
+  constexpr std::uint32_t kProgram = SILLION_STORAGE_PROGRAM;
+  EXPECT_EQ(asks(kErase, 0, 0), kErase);  // an erase of before the start is none of ours
+  EXPECT_EQ(asks(0, 0, 0), kNone);
+  EXPECT_EQ(asks(kErase, 1, 0), kNone);
+  EXPECT_EQ(asks(kProgram, 0, 0), kNone);
+  EXPECT_EQ(asks(0, 0, kErase), kErase);
+  EXPECT_EQ(asks(0, 0, SILLION_STORAGE_READ), kErase);
+  EXPECT_EQ(asks(kErase, 0, 0), kProgram);
+}
+
+// No pages, however many are said to be there; no memory, however much.
+TEST(KeptBounds, NullIsNoMemory) {
+  const sillion_config config = test::row_config();
+  EXPECT_EQ(config_store_for(config, nullptr, 1 << 20).copies_to_write, 0);
+  EXPECT_EQ(sillion_init(nullptr, 1 << 20, &config, nullptr, 0, nullptr, 0), nullptr);
 }
 
 // The bytes of out->storage are those of a program (controller_abi.h); with an erase and a read
