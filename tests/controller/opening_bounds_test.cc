@@ -33,6 +33,24 @@ TEST(OpeningBounds, ARiseThatOnlySteepensIsNoCorner) {
   EXPECT_EQ(seen_us({100, 120, 140, 160, 200, 240}), -1);
 }
 
+// The corner lies where the lines meet that the two samples before it and the steeper step behind
+// it give. 100 counts level, then 105 at the corner sample, and 20 per sample on: the line through
+// 105 and 125 meets 100 a quarter of a sample before, at 4 - 0.25 periods.
+TEST(OpeningBounds, TheLinesMeetBetweenTheSamples) {
+  EXPECT_EQ(seen_us({100, 100, 100, 105, 125, 145}), 300 - 19);
+  // The first step behind the sample may have begun late: with 10 and then 20 the line of 20 meets
+  // 100 half a sample behind it.
+  EXPECT_EQ(seen_us({100, 100, 100, 100, 110, 130}), 300 + 38);
+  // Lines that meet further off are held within one sample. A fall by 4 per sample from 100 meets a
+  // rise by 16 through 136, two samples later, 1.2 samples before the corner's; a rise by 2 from
+  // 104 meets one by 24 through 106 1.09 samples behind it.
+  EXPECT_EQ(seen_us({108, 104, 100, 120, 136, 152}), 300 - 75);
+  EXPECT_EQ(seen_us({100, 102, 104, 104, 106, 130}), 300 + 75);
+  // Parallel lines, 50 per sample, meet nowhere: the sample itself. With 49.5 they meet far behind.
+  EXPECT_EQ(seen_us({0, 50, 100, 0, 50, 100}), 300);
+  EXPECT_EQ(seen_us({0, 50, 99, 0, 50, 100}), 300 + 75);
+}
+
 // Six samples are the fewest; what lies behind the burst's count is none of it.
 TEST(OpeningBounds, TheBurstEndsWithItsCount) {
   const std::uint16_t counts[] = {100, 100, 100, 100, 100, 100, 200, 300};
@@ -73,6 +91,35 @@ struct Taken {
     return *this;
   }
 };
+
+// An empty burst is none, whatever stands behind it, and one of more than its 64 samples has 64.
+TEST(OpeningBounds, TheBurstsCountIsHeldWithinItsRoom) {
+  Taken none;
+  none.in.burst_count = 0;
+  EXPECT_EQ(none.take(1500).opening.openings, 0);
+  Taken many;
+  fill(many.in, 62);  // the corner is the last that has two samples behind it
+  many.in.burst_count = 4000;
+  EXPECT_EQ(many.take(1500).opening.openings, 1);
+  EXPECT_EQ(many.opening.late_q4_us, 16 * (62 * 75 - 1500));
+}
+
+// The least that a table can state is 1 us.
+TEST(OpeningBounds, ExpectedIsStatedOrNot) {
+  EXPECT_EQ(expected_opening_us(0, 300), 0);
+  EXPECT_EQ(expected_opening_us(1, 0), 1);
+  EXPECT_EQ(expected_opening_us(1, 300), 401);
+  EXPECT_EQ(expected_opening_us(2500, -3), 2496);
+}
+
+// Until the eighth opening nothing is late.
+TEST(OpeningBounds, NothingIsLateBeforeTheEighth) {
+  for (const std::uint8_t openings : {std::uint8_t{7}, std::uint8_t{8}}) {
+    const OpeningSeen opening{.late_q4_us = 16 * 600, .openings = openings};
+    EXPECT_EQ(opening_late_us(opening), openings == 8 ? 600 : 0);
+    EXPECT_EQ(is_slow(opening, false), openings == 8);
+  }
+}
 
 // 0 states no opening; the least that can be stated is 1 us.
 TEST(OpeningBounds, AStatedOpeningIsAboveZero) {
