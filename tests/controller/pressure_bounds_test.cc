@@ -1,9 +1,7 @@
-// The pressure's loop and its watch at their limits. The watch gets samples that are whole
-// kilopascals, so that every mean and every limit is a whole number.
+// The loop of the pressure at its limits: who has a vote, what is told, where the trim ends.
 #include <gtest/gtest.h>
 
 #include "controller/pressure_loop.h"
-#include "controller/pressure_watch.h"
 #include "tests/controller/fake_hardware.h"
 
 namespace {
@@ -108,6 +106,78 @@ TEST(PressureLoopBounds, ABadReportIsToldWithItsNumber) {
   }
 }
 
+// A row begins anew where its number is more than 64 behind, or where its resets, the upper four
+// bits of its state, are others; the first report of all is no new start.
+TEST(PressureLoopBounds, AnewIsByNumberOrByResets) {
+  Loop loop;
+  const auto anew = [&](std::uint16_t number, int resets) {
+    EXPECT_TRUE(loop.hear(number, 1000, 1000, static_cast<std::uint8_t>(resets << 4 | kFlowValid)));
+    return loop.anew;
+  };
+  EXPECT_FALSE(anew(1000, 1));
+  EXPECT_FALSE(anew(1001, 1));
+  EXPECT_TRUE(anew(1001 - 65, 1));
+  EXPECT_FALSE(anew(1001 - 64, 1));
+  EXPECT_TRUE(anew(1001 - 63, 2));
+  EXPECT_FALSE(anew(1001 - 62, 2));
+  EXPECT_TRUE(anew(1001 - 61, 3));
+  // The lower four are no resets.
+  EXPECT_TRUE(loop.hear(1001 - 60, 1000, 1000, 3 << 4 | kStreaming));
+  EXPECT_FALSE(loop.anew);
+}
+
+// A vote counts for 3 s. A row that has been silent for longer loses it, and its number: whatever
+// it says then is taken. 11 000 expected, 10 000 flow: an eighth of 6554 are 819.
+TEST(PressureLoopBounds, AVoteCountsForThreeSeconds) {
+  for (const std::uint32_t age_us : {3'000'000u, 3'000'001u}) {
+    Loop loop;
+    ASSERT_TRUE(loop.hear(100, 10'000, 11'000));
+    trim_pressure(loop.loop, 5000 + age_us);
+    const bool counts = age_us == 3'000'000;
+    EXPECT_EQ(loop.votes(), counts);
+    EXPECT_EQ(loop.loop.trim_q16, counts ? 819 : 0);
+    EXPECT_EQ(loop.hear(100), !counts);
+    EXPECT_FALSE(loop.anew);
+  }
+}
+
+// The least flow that votes, 1 of 2 mm3/s, is a vote for twice as much; the trim ends at 15 %, 9830
+// of 65536, of which an eighth are 1228. 3 of 2 mm3/s are one for a third less: it ends at -15 %.
+TEST(PressureLoopBounds, TheTrimEndsAtFifteenPercent) {
+  Loop less;
+  ASSERT_TRUE(less.hear(1, 1, 2));
+  trim_pressure(less.loop, 5000);
+  EXPECT_EQ(less.loop.trim_q16, 1228);
+  Loop more;
+  ASSERT_TRUE(more.hear(1, 3, 2));
+  trim_pressure(more.loop, 5000);
+  EXPECT_EQ(more.loop.trim_q16, -1228);
+  // Near the end it goes the last eight steps, and there it stays.
+  for (const std::int32_t sign : {1, -1}) {
+    Loop& loop = sign > 0 ? less : more;
+    loop.loop.trim_q16 = sign * (9830 - 8);
+    trim_pressure(loop.loop, 5000);
+    EXPECT_EQ(loop.loop.trim_q16, sign * (9830 - 7));
+    loop.loop.trim_q16 = sign * (9830 - 7);
+    trim_pressure(loop.loop, 5000);
+    EXPECT_EQ(loop.loop.trim_q16, sign * (9830 - 7));
+  }
+}
+
+// The sums begin at nothing: one row alone, 9 of 10 mm3/s, should have 1/9: 7282 of 65536, an
+// eighth 910. The share's unit is exact: 0.10009 x 65536 = 6559.498, an eighth of 6559 is 819; of
+// 6560 it would be 820.
+TEST(PressureLoopBounds, TheGoalIsTheShareThatIsMissing) {
+  Loop small;
+  ASSERT_TRUE(small.hear(1, 9, 10));
+  trim_pressure(small.loop, 5000);
+  EXPECT_EQ(small.loop.trim_q16, 910);
+  Loop large;
+  ASSERT_TRUE(large.hear(1, 100'000, 110'009));
+  trim_pressure(large.loop, 5000);
+  EXPECT_EQ(large.loop.trim_q16, 819);
+}
+
 // 64 rows of 5 m: the outermost is 157.5 m off the middle, 315 m/s faster at 2 rad/s. At 1 m/s that
 // is 316 m/s; 1e-4 m times 5 m times that is 0.158 m3/s.
 TEST(PressureLoopBounds, TheFastestRowOfATurnIsMeant) {
@@ -118,6 +188,43 @@ TEST(PressureLoopBounds, TheFastestRowOfATurnIsMeant) {
     loop.config.in_band_rate_nm = 100'000;
     loop.drive(1'000'000, yaw_uradps);
     EXPECT_EQ(loop.loop.wanted_mm3ps, 158'000'000);
+  }
+}
+
+// Standing or backwards the whole machine stands, however it turns: no flow is wanted and nothing
+// is out of range. At 50 mm/s a row still stands, at 1 um/s more it wants what the table does not
+// have.
+TEST(PressureLoopBounds, AMachineThatStandsWantsNothing) {
+  for (const std::int32_t speed_umps : {-1'000'000, -1, 0}) {
+    Loop loop;
+    loop.drive(speed_umps, 2'000'000);
+    EXPECT_EQ(loop.loop.wanted_mm3ps, 0) << speed_umps;
+    EXPECT_EQ(loop.loop.pressure_pa, 20'000);  // the table's lowest
+    EXPECT_EQ(loop.out.event_count, 0u);
+  }
+  // At 1 um/s the outermost of 8 rows, 2.667 m off the middle, goes 5.334 m/s.
+  Loop turning;
+  turning.drive(1, 2'000'000);
+  EXPECT_NEAR(turning.loop.wanted_mm3ps, 4677e-9 * 0.762 * 5.334 * 1e9, 1.0);
+  for (const std::int32_t speed_umps : {1, 49'999, 50'000, 50'001}) {
+    Loop loop;
+    loop.drive(speed_umps);
+    EXPECT_EQ(loop.out.event_count, speed_umps > 50'000 ? 1u : 0u) << speed_umps;
+  }
+}
+
+// At the table's last point, 20 000 mm3/s at 500 kPa: the pressure that is allowed may be just
+// that.
+TEST(PressureLoopBounds, TheMostPressureMayBeUsed) {
+  for (const std::int32_t most_pa : {499'999, 500'000}) {
+    Loop loop;
+    loop.config.in_band_rate_nm = 5000;
+    loop.config.row_width_um = 1'000'000;
+    loop.config.pressure_max_pa = most_pa;
+    loop.drive(4'000'000);
+    EXPECT_EQ(loop.loop.wanted_mm3ps, 20'000);
+    EXPECT_EQ(loop.loop.pressure_pa, most_pa);
+    EXPECT_EQ(loop.out.event_count, most_pa == 500'000 ? 0u : 1u);
   }
 }
 
@@ -146,164 +253,6 @@ TEST(PressureLoopBounds, APressureBeyondTheMostIsToldWithWhatItGives) {
   EXPECT_NEAR(loop.out.events[0].a, 142'560, 10);
   EXPECT_NEAR(loop.out.events[0].b, 105'830, 10);
   EXPECT_EQ(loop.out.events[0].b % 10, 0);
-}
-
-/// 1 kPa per count.
-struct Watch {
-  static constexpr std::int32_t kFull_pa = 1'023'000;
-  PressureWatch watch;
-  sillion_output out{};
-  sillion_health health{};
-
-  void sample(std::int32_t set_pa, int counts_kpa) {
-    out = {};
-    Report report{out, health, 5000};
-    watch_pressure(watch, set_pa, static_cast<std::uint16_t>(counts_kpa), kFull_pa, report);
-  }
-  /// Everything at 300 kPa, as after a long time.
-  static PressureWatch still(std::int32_t measured_pa = 300'000) {
-    PressureWatch watch;
-    watch.measured_pa = measured_pa;
-    watch.slow_pa = 300'000;
-    watch.measured = {300'000, 300'000};
-    watch.set = {300'000, 300'000};
-    return watch;
-  }
-  std::uint32_t event() const { return out.event_count == 1 ? out.events[0].code : 0u; }
-};
-
-// The first sample stands for the past; then each counts half.
-TEST(PressureWatchBounds, SamplesAreSmoothedByHalves) {
-  Watch watch;
-  watch.sample(300'000, 200);
-  EXPECT_EQ(watch.watch.measured_pa, 200'000);
-  EXPECT_EQ(watch.watch.slow_pa, 200'000);
-  watch.sample(300'000, 260);
-  EXPECT_EQ(watch.watch.measured_pa, 230'000);
-  EXPECT_EQ(watch.watch.slow_pa, 201'000);  // a hundredth of the way: 1 s in samples of 10 ms
-  watch.sample(300'000, 231);
-  EXPECT_EQ(watch.watch.measured_pa, 230'500);
-  Watch empty;
-  empty.sample(300'000, 0);  // a measured 0 is a sample
-  EXPECT_EQ(empty.watch.measured_pa, 0);
-  empty.sample(300'000, 100);
-  EXPECT_EQ(empty.watch.measured_pa, 50'000);
-}
-
-// 1/12 of 300 kPa and 5 kPa are 30 kPa: off by that is in order, by 1 Pa more it is not.
-TEST(PressureWatchBounds, ATwelfthAndFiveKilopascals) {
-  struct Case {
-    std::int32_t before_pa;
-    int sample_kpa;
-    bool departs;
-  };
-  for (const Case& one : {Case{300'000, 360, false}, Case{300'002, 360, true},
-                          Case{300'000, 240, false}, Case{299'998, 240, true}}) {
-    Watch watch{.watch = Watch::still(one.before_pa)};
-    watch.sample(300'000, one.sample_kpa);
-    EXPECT_EQ(watch.watch.count_ms, one.departs ? 10 : 0) << one.before_pa;
-    EXPECT_EQ(watch.watch.above, one.departs && one.sample_kpa == 360);
-  }
-}
-
-// Half of that, 15 kPa, is following: what has been seen since begins there. Beyond, or while the
-// count is above 0, it widens.
-TEST(PressureWatchBounds, WhatFollowsBeginsAnew) {
-  for (const std::int32_t before_pa : {300'000, 300'002}) {
-    Watch watch{.watch = Watch::still(before_pa)};
-    watch.watch.measured = {280'000, 290'000};
-    watch.watch.set = {250'000, 310'000};
-    watch.sample(300'000, 330);
-    const bool follows = before_pa == 300'000;  // 315 000, or 1 Pa more
-    EXPECT_EQ(watch.watch.measured.low_pa, follows ? 315'000 : 280'000);
-    EXPECT_EQ(watch.watch.measured.high_pa, follows ? 315'000 : 315'001);
-    EXPECT_EQ(watch.watch.set.low_pa, follows ? 300'000 : 250'000);
-    EXPECT_EQ(watch.watch.set.high_pa, follows ? 300'000 : 310'000);
-  }
-  Watch counting{.watch = Watch::still()};
-  counting.watch.count_ms = 10;
-  counting.watch.measured = {280'000, 290'000};
-  counting.sample(300'000, 300);
-  EXPECT_EQ(counting.watch.measured.low_pa, 280'000);
-  EXPECT_EQ(counting.watch.measured.high_pa, 300'000);
-}
-
-// 10 ms more for a sample that departs, up to 1 s; 5 ms less for one that does not, down to 0.
-TEST(PressureWatchBounds, TheCountRisesByTenAndFallsByFive) {
-  Watch watch{.watch = Watch::still(500'000)};
-  for (int k = 1; k <= 102; ++k) {
-    watch.sample(300'000, 500);
-    EXPECT_EQ(watch.watch.count_ms, std::min(10 * k, 1000)) << k;
-  }
-  watch.watch.measured_pa = watch.watch.slow_pa = 300'000;
-  for (int k = 1; k <= 201; ++k) {
-    watch.sample(300'000, 300);
-    EXPECT_EQ(watch.watch.count_ms, std::max(1000 - 5 * k, 0)) << k;
-  }
-}
-
-// Nothing is said before 500 ms: the 50th sample that departs says it, once.
-TEST(PressureWatchBounds, HalfASecondIsWaitedFor) {
-  Watch watch{.watch = Watch::still(100'000)};
-  for (int k = 1; k <= 60; ++k) {
-    watch.sample(300'000, 100);
-    EXPECT_EQ(watch.event(), k == 50 ? std::uint32_t{SILLION_EVENT_PRESSURE_ASTRAY} : 0u) << k;
-    if (k != 50) continue;
-    EXPECT_EQ(watch.out.events[0].a, 100'000);
-    EXPECT_EQ(watch.out.events[0].b, 300'000);
-  }
-}
-
-/// The judgement of a pressure that stands above its set point and has moved by `moved_pa` since
-/// it last followed, while the set point has moved by `set_moved_pa`.
-std::uint32_t judged(std::int32_t set_pa, std::int32_t moved_pa, std::int32_t set_moved_pa) {
-  Watch watch;
-  watch.watch.measured_pa = 600'000;
-  watch.watch.slow_pa = set_pa;
-  watch.watch.measured = {600'000 - moved_pa, 600'000};
-  watch.watch.set = {set_pa - set_moved_pa, set_pa};
-  watch.watch.count_ms = 490;
-  watch.sample(set_pa, 600);
-  return watch.event();
-}
-
-// By itself is more than twice what the set point did and 1/64 of it, or 2.5 kPa where that is
-// more: 320 kPa/64 = 5 kPa; 128 kPa/64 = 2 kPa.
-TEST(PressureWatchBounds, ByItselfIsMoreThanTwiceTheSetPoint) {
-  constexpr std::uint32_t kAlarm = SILLION_EVENT_ALARM;
-  constexpr std::uint32_t kAstray = SILLION_EVENT_PRESSURE_ASTRAY;
-  EXPECT_EQ(judged(320'000, 5000, 0), kAstray);
-  EXPECT_EQ(judged(320'000, 5001, 0), kAlarm);
-  EXPECT_EQ(judged(320'000, 25'000, 10'000), kAstray);
-  EXPECT_EQ(judged(320'000, 25'001, 10'000), kAlarm);
-  EXPECT_EQ(judged(128'000, 2500, 0), kAstray);
-  EXPECT_EQ(judged(128'000, 2501, 0), kAlarm);
-}
-
-// When the count is back at 0 nothing of the excursion stays: not that it was above, so that a
-// pressure that falls by itself afterwards is no second regulator; and it is told anew.
-TEST(PressureWatchBounds, WhatIsOverIsForgotten) {
-  for (const bool second : {false, true}) {
-    Watch watch{.watch = Watch::still()};
-    watch.watch.count_ms = 5;
-    watch.watch.above = watch.watch.astray = true;
-    watch.watch.second = second;
-    watch.sample(300'000, 300);
-    EXPECT_EQ(watch.event(), second ? std::uint32_t{SILLION_EVENT_ALARM_OVER} : 0u);
-    EXPECT_FALSE(watch.watch.above);
-    EXPECT_FALSE(watch.watch.astray);
-    EXPECT_FALSE(watch.watch.second);
-    watch.sample(300'000, 300);
-    EXPECT_EQ(watch.out.event_count, 0u);
-    int astray = 0;
-    for (int k = 0; k < 60; ++k) {
-      watch.sample(300'000, 0);
-      if (watch.out.event_count == 0) continue;
-      EXPECT_EQ(watch.event(), std::uint32_t{SILLION_EVENT_PRESSURE_ASTRAY});
-      ++astray;
-    }
-    EXPECT_EQ(astray, 1);
-  }
 }
 
 }  // namespace
