@@ -6,65 +6,16 @@
 #include <vector>
 
 #include "controller/machine_controller.h"
+#include "tests/controller/called_machine.h"
 #include "tests/controller/pressed_machine.h"
 
 namespace {
 
 using namespace controller;
 
-constexpr std::uint32_t kNow = 1'000'000;
-
-sillion_frame ground_speed(std::uint16_t mmps, std::uint8_t direction = 0xfd) {
-  sillion_frame frame{};
-  frame.id = SILLION_BUS_GROUND_SPEED;
-  frame.length = 8;
-  frame.sender = 254;
-  frame.bytes[0] = static_cast<std::uint8_t>(mmps & 0xff);
-  frame.bytes[1] = static_cast<std::uint8_t>(mmps >> 8);
-  frame.bytes[7] = direction;
-  return frame;
-}
-
-struct Machine {
-  sillion_config config;
-  MachineController machine;
-  sillion_input in{};
-  sillion_output out{};
-  sillion_health health{};
-
-  explicit Machine(std::uint32_t resets = 0, const std::vector<std::uint8_t>* storage = nullptr,
-                   const sillion_config& with = test::machine_config())
-      : config(with),
-        machine(machine_controller_for(with, storage != nullptr ? storage->data() : nullptr,
-                                       storage != nullptr ? storage->size() : 0, resets)) {
-    machine.motion_sent_ticks = kNow;
-  }
-  void add(const sillion_frame& frame, std::uint32_t at_ticks = kNow) {
-    in.frames[in.frame_count] = frame;
-    in.frames[in.frame_count++].received_ticks = at_ticks;
-  }
-  void call(std::uint32_t why, std::uint32_t at_ticks = kNow) {
-    in.now_ticks = at_ticks;
-    in.why = why;
-    out = {};
-    Report report{out, health, at_ticks};
-    step(machine, in, report);
-    in = {};
-  }
-  template <typename Frame>
-  int sent(Frame* last = nullptr) const {
-    int count = 0;
-    for (std::uint32_t k = 0; k < out.frame_count; ++k) {
-      Frame frame;
-      if (!decode(out.frames[k], frame)) continue;
-      ++count;
-      if (last != nullptr) *last = frame;
-    }
-    return count;
-  }
-  int motions() const { return sent<MotionFrame>(); }
-  int set_points() const { return sent<SetPointFrame>(); }
-};
+using Machine = test::CalledMachine;
+using test::ground_speed;
+using test::kNow;
 
 // Only the frames that the call counts are there; what stands behind them is old.
 TEST(MachineBounds, FramesBehindTheCountAreNotTaken) {
@@ -148,6 +99,33 @@ TEST(MachineBounds, OnlyAnotherRateGoesOutAtOnce) {
   EXPECT_EQ(machine.set_points(), 1);
 }
 
+// A rate of 0 is a rate: the rows get it at once and close.
+TEST(MachineBounds, ARateOfZeroIsPassedOn) {
+  Machine machine;
+  machine.add(test::rate_frame(0));
+  machine.call(SILLION_WHY_FRAME);
+  EXPECT_EQ(machine.health.bad_frames, 0u);
+  SetPointFrame set_point;
+  ASSERT_EQ(machine.sent(&set_point), 1);
+  EXPECT_EQ(set_point.rate_nm, 0);
+}
+
+// The acceleration goes out in steps of 0.02 m/s2, to the nearest, at most 127 of them.
+TEST(MachineBounds, TheRampIsRoundedToItsStep) {
+  const auto steps = [](std::int32_t accel_umps2) {
+    MotionFrame motion;
+    motion.accel_umps2 = accel_umps2;
+    return static_cast<std::int8_t>(encode(motion).bytes[7]);
+  };
+  for (const std::int32_t sign : {1, -1}) {
+    EXPECT_EQ(steps(sign * 9'999), 0);
+    EXPECT_EQ(steps(sign * 10'000), sign);
+    EXPECT_EQ(steps(sign * 2'529'999), sign * 126);
+    EXPECT_EQ(steps(sign * 2'530'000), sign * 127);
+    EXPECT_EQ(steps(sign * 5'000'000), sign * 127);
+  }
+}
+
 // MOTION byte by byte (row_frames.h): valid for 500 ms as in its example, the lowest eight inputs,
 // and the ramp. 0.05 m/s every 100 ms are 0.5 m/s2 in steps of 0.02; the stated lag of 0.3 s adds
 // 0.15 m/s to the last 5.45 m/s.
@@ -167,6 +145,48 @@ TEST(MachineBounds, MotionSaysInputsRampAndValidity) {
   EXPECT_NEAR(motion.accel_umps2, 500'000, 20'000);
   EXPECT_NEAR(motion.speed_umps, 5'600'000, 20'000);
   EXPECT_EQ(machine.machine.estimate.lag_us, 300'000);
+}
+
+// A turn goes out as it is known.
+TEST(MachineBounds, MotionSaysTheTurn) {
+  Machine machine;
+  machine.machine.estimate.yaw_uradps = 74'074;
+  machine.add(ground_speed(4000));
+  machine.call(SILLION_WHY_FRAME);
+  MotionFrame motion;
+  ASSERT_EQ(machine.sent(&motion), 1);
+  EXPECT_EQ(motion.yaw_uradps, 74'074);
+}
+
+// A frame of another kind, as the machine's own, is not for it and no bad one.
+TEST(MachineBounds, OtherFramesAreNotForIt) {
+  Machine machine;
+  machine.add(encode(MotionFrame{}));
+  machine.call(SILLION_WHY_FRAME);
+  EXPECT_EQ(machine.health.bad_frames, 0u);
+  EXPECT_EQ(machine.out.event_count, 0u);
+}
+
+// Without a speed the pressure that stands is kept; the very first is that of standing, 20 kPa,
+// whatever speed was known before. A rate of 0 keeps the configuration's for the pressure.
+TEST(MachineBounds, WithoutASpeedThePressureStands) {
+  Machine machine;
+  machine.machine.estimate.speed_umps = 4'000'000;
+  machine.machine.rate.rate_nm = 0;
+  machine.call(SILLION_WHY_TICK);
+  EXPECT_EQ(machine.out.pressure_setpoint_pa, 20'000u);
+  EXPECT_EQ(machine.machine.config.in_band_rate_nm, 4677);
+  for (const std::int32_t stands_pa : {0, 1, 300'000}) {
+    machine.machine.pressure.pressure_pa = stands_pa;
+    machine.machine.ticks_done = 0;
+    machine.call(SILLION_WHY_TICK);
+    EXPECT_EQ(machine.out.pressure_setpoint_pa,
+              static_cast<std::uint32_t>(stands_pa == 0 ? 20'000 : stands_pa));
+  }
+  machine.machine.rate.rate_nm = 1;
+  machine.machine.ticks_done = 0;
+  machine.call(SILLION_WHY_TICK);
+  EXPECT_EQ(machine.machine.config.in_band_rate_nm, 1);
 }
 
 // After the third reset the numbers begin behind 3 x 1024, of both frames.
@@ -197,6 +217,7 @@ TEST(MachineBounds, OnlyATickKicks) {
   machine.call(SILLION_WHY_TICK);
   EXPECT_EQ(machine.out.watchdog_kick, 1u);
   EXPECT_EQ(machine.out.pressure_setpoint_valid, 1u);
+  EXPECT_EQ(machine.out.pressure_setpoint_pa, 20'000u);  // the table's lowest, as it stands
   EXPECT_EQ(machine.machine.ticks_done, 1u);
   for (int tick = 1; tick <= 200; ++tick) {
     machine.call(SILLION_WHY_TICK);
@@ -293,6 +314,26 @@ TEST(MachineBounds, TotalsGoToTheStorage) {
     erases += machine.out.storage_command == SILLION_STORAGE_ERASE ? 1 : 0;
   }
   EXPECT_EQ(erases, 1);
+}
+
+// Totals that a storage holds are gone on with.
+TEST(MachineBounds, TotalsOfTheStorageAreGoneOnWith) {
+  std::vector<std::uint8_t> storage(std::size_t{kTotalsPages} * SILLION_PAGE_BYTES, 0xff);
+  RowTotals before;
+  before.rows[2].seeds = 70'000;
+  const TotalsPage page = totals_page(before, 0, 1);
+  std::copy(page.begin(), page.end(), storage.begin());
+  EXPECT_EQ(Machine(0, &storage).machine.totals.rows[2].seeds, 70'000u);
+}
+
+// Seconds in which something was counted: one after 1000 ticks.
+TEST(MachineBounds, SecondsAreCounted) {
+  Machine machine;
+  machine.machine.totals.in_second = true;
+  for (int tick = 1; tick <= 2000; ++tick) {
+    machine.call(SILLION_WHY_TICK);
+    EXPECT_EQ(machine.machine.totals.seconds, tick >= 1000 ? 1u : 0u) << tick;
+  }
 }
 
 // A row's alarms that come and go are told apart, with the row.
