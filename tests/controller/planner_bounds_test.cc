@@ -4,74 +4,14 @@
 
 #include "controller/pulse_planner.h"
 #include "controller/ticks.h"
-#include "tests/controller/fake_hardware.h"
+#include "tests/controller/planner_bench.h"
 
 namespace {
 
 using namespace controller;
 
-constexpr std::uint32_t kNow = 1'000'000;
-
-/// A row at 1 m/s whose seeds are placed: a seed whose place lies d um behind opens in d us, with
-/// lead and lag 0, and closes 20 ms later (a band of 20 mm).
-struct Bench {
-  DelayLaw law{.path_um = 100'000, .band_um = 20'000};
-  RowMotion motion{.sequence = {}, .known = true, .measured_ticks = kNow, .speed_umps = 1'000'000};
-  Odometer odometer{.place_pm = 0, .at_ticks = kNow};
-  sillion_correction rest{};
-  std::int32_t shortest_closed_us = 5000;
-  PulsePlanner planner;
-  SeedQueue queue;
-  sillion_output out{};
-  sillion_health health{};
-
-  Present present() const { return {law, odometer, motion, shortest_closed_us, 2000, rest}; }
-  /// A seed that opens in so many us from the instant at which the odometer shows 0.
-  static Seed opens_in(std::int32_t open_us, std::uint32_t number = 0) {
-    Seed seed;
-    seed.edge_ticks = kNow;
-    seed.number = number & 0x7fff'ffffu;
-    seed.placed = 1;
-    // Gone since its place: 100 mm less what is still to go, in steps of 8 nm, 125 per um.
-    seed.reference_8nm = static_cast<std::uint32_t>((open_us - 100'000) * 125);
-    return seed;
-  }
-  void plan(bool continuous = false, std::uint32_t now = kNow) {
-    out = {};
-    Report report{out, health, now};
-    plan_pulses(planner, queue, continuous, present(), report);
-  }
-  void match(CompareChannel channel, std::uint8_t word) {
-    out = {};
-    sillion_input in{};
-    in.compare[channel] = word;
-    Report report{out, health, kNow};
-    take_matches(planner, queue, in, present(), report);
-  }
-  void shut() {
-    out = {};
-    Report report{out, health, kNow};
-    shut_down(planner, queue, present(), report);
-  }
-  /// The valve is open for a seed that closes in so many us.
-  void open_for(const Seed& last, std::uint32_t since) {
-    planner.pulse = {true, since, since, true, last, {}};
-  }
-  const sillion_compare_request* request(std::uint8_t channel) const {
-    for (std::uint32_t k = 0; k < out.compare_count; ++k)
-      if (out.compares[k].channel == channel) return &out.compares[k];
-    return nullptr;
-  }
-  bool cancels(std::uint8_t channel) const {
-    const sillion_compare_request* found = request(channel);
-    return found != nullptr && found->armed == 0;
-  }
-  bool arms(std::uint8_t channel, std::uint32_t at_ticks) const {
-    const sillion_compare_request* found = request(channel);
-    return found != nullptr && found->armed == 1 && found->at_ticks == at_ticks;
-  }
-  bool bridge(int state) const { return out.bridge_valid == 1 && out.bridge.state == state; }
-};
+using Bench = test::PlannerBench;
+using test::kNow;
 
 TEST(PlannerBounds, ASeedArmsBothCompares) {
   Bench bench;
@@ -158,6 +98,29 @@ TEST(PlannerBounds, ClosingAtOnceTakesTheCompareBackAndPlansTheNext) {
   // The next seed is planned in the same call: the next one may be a tick away.
   EXPECT_TRUE(bench.arms(kOpenChannel, kNow + 5000));
   EXPECT_TRUE(bench.arms(kCloseChannel, kNow + 25'000));
+}
+
+// A late seed opens and closes in this call, and the next is planned: both compares are taken back
+// and armed anew. One request per channel goes out, the last.
+TEST(PlannerBounds, OnlyTheLastRequestOfAChannelGoesOut) {
+  Bench bench;
+  bench.law.band_um = 1000;
+  bench.planner.opening = {true, kNow + 900};
+  bench.planner.closing = {true, kNow + 1900};
+  bench.queue.push(Bench::opens_in(-4000));
+  bench.queue.push(Bench::opens_in(50'000));
+  bench.plan();
+  EXPECT_EQ(bench.planner.openings, 1u);
+  EXPECT_EQ(bench.out.compare_count, 2u);
+  EXPECT_TRUE(bench.arms(kOpenChannel, kNow + 50'000));
+  EXPECT_TRUE(bench.arms(kCloseChannel, kNow + 51'000));
+}
+
+TEST(PlannerBounds, WithoutSeedsNothingIsAsked) {
+  Bench bench;
+  bench.plan();
+  EXPECT_EQ(bench.out.compare_count, 0u);
+  EXPECT_EQ(bench.out.bridge_valid, 0u);
 }
 
 TEST(PlannerBounds, AnEmptyQueueCancelsBoth) {

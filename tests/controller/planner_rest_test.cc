@@ -4,47 +4,14 @@
 
 #include "controller/pulse_planner.h"
 #include "controller/ticks.h"
-#include "tests/controller/fake_hardware.h"
+#include "tests/controller/planner_bench.h"
 
 namespace {
 
 using namespace controller;
 
-constexpr std::uint32_t kNow = 1'000'000;
-
-/// A row at 1 m/s with placed seeds, lead and lag 0: 1 um behind its place is 1 us to go.
-struct Bench {
-  DelayLaw law{.path_um = 100'000, .band_um = 20'000};
-  RowMotion motion{.sequence = {}, .known = true, .measured_ticks = kNow, .speed_umps = 1'000'000};
-  Odometer odometer{.place_pm = 0, .at_ticks = kNow};
-  sillion_correction rest{};
-  std::int32_t shortest_closed_us = 5000;
-  PulsePlanner planner;
-  SeedQueue queue;
-  sillion_output out{};
-  sillion_health health{};
-
-  Present present() const { return {law, odometer, motion, shortest_closed_us, 2000, rest}; }
-  void add(std::int32_t open_us) { queue.push(opens_in(open_us)); }
-  static Seed opens_in(std::int32_t open_us) {
-    Seed seed;
-    seed.placed = 1;
-    seed.reference_8nm = static_cast<std::uint32_t>((open_us - 100'000) * 125);
-    return seed;
-  }
-  void plan() {
-    out = {};
-    Report report{out, health, kNow};
-    plan_pulses(planner, queue, false, present(), report);
-  }
-  /// The valve closed so many us ago.
-  void closed_ago(std::int32_t ago_us) {
-    planner.has_closed = true;
-    planner.closed_ticks = later(kNow, -ago_us);
-  }
-  std::int32_t opens_us() const { return since_us(planner.opening.at_ticks, kNow); }
-  std::int32_t closes_us() const { return since_us(planner.closing.at_ticks, kNow); }
-};
+using Bench = test::PlannerBench;
+using test::kNow;
 
 /// Lead and lag added: 4000 and 1000 us right after a closing, nothing from 10 ms on.
 sillion_correction falling() {
@@ -112,6 +79,7 @@ TEST(PlannerRest, TheFirstPulseStandsAlone) {
   Bench bench;
   bench.rest = falling();
   bench.rest.lead_us[1] = -70;
+  bench.planner.closed_ticks = kNow - 1000;  // of before
   bench.add(8000);
   bench.plan();
   EXPECT_EQ(bench.planner.shift.lead_us, -70);
