@@ -16,7 +16,7 @@ namespace sim::command {
 namespace {
 
 std::string asset_text(std::string_view name) {
-  for (const PageAsset& asset : page_assets())
+  for (const output::Asset& asset : page_assets())
     if (asset.name == name) return std::string(asset.bytes);
   ENSURES(false);
   return {};
