@@ -1,6 +1,6 @@
 // Whether TOML has a character beyond ASCII where none may stand: outside of comments and of text
-// in quotes. toml++ 3.3 asks of such a character whether it is white space by a function that reaches
-// __builtin_unreachable() for most of them (U+00D8, U+FECD, ...), so it must not see them.
+// in quotes. toml++ 3.3 asks of such a character whether it is white space by a function that
+// reaches __builtin_unreachable() for most of them (U+00D8, U+FECD, ...), so it must not see them.
 //
 // Also behind a backslash that ends a line within text of several lines, where toml++ skips white
 // space by the same function.
