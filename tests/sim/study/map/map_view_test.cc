@@ -11,7 +11,6 @@
 
 namespace {
 
-using nlohmann::json;
 using sim::map::FieldPlace;
 
 constexpr support::MadeResult kMade{.rows = 2, .seconds = 30, .bands_in_second = 5};
@@ -30,12 +29,12 @@ struct Made {
 // program: row r at (r - 0.5) 0.75 m to the east, second s from 4 s to 4 (s + 1) m.
 TEST(MapView, CellsLieWhereTheRowsWere) {
   const Made made;
-  const json view = json::parse(
+  const nlohmann::json view = nlohmann::json::parse(
       sim::map::cells_json(made.run, FieldPlace::laid(made.run, {}), 0.0, "sillion explain x"));
   ASSERT_EQ(view["cells"].size(), 60U);
   EXPECT_EQ(view["explain"], "sillion explain x");
   EXPECT_NEAR(view["width_m"].get<double>(), 0.75, 1e-9);
-  for (const json& cell : view["cells"]) {
+  for (const nlohmann::json& cell : view["cells"]) {
     const double row = cell[0], second = cell[1];
     EXPECT_NEAR(cell[2].get<double>(), (row - 0.5) * 0.75, 2e-4);
     EXPECT_NEAR(cell[3].get<double>(), 4.0 * second, 2e-4);
@@ -48,10 +47,10 @@ TEST(MapView, CellsLieWhereTheRowsWere) {
 
 TEST(MapView, BandsOfAStretchLieBesideTheirSeeds) {
   const Made made;
-  const json view =
-      json::parse(sim::map::bands_json(made.run, FieldPlace::laid(made.run, {}), 10.0, 12.0));
+  const nlohmann::json view = nlohmann::json::parse(
+      sim::map::bands_json(made.run, FieldPlace::laid(made.run, {}), 10.0, 12.0));
   ASSERT_EQ(view["bands"].size(), 2U * 2U * 5U);
-  for (const json& band : view["bands"]) {
+  for (const nlohmann::json& band : view["bands"]) {
     const double open_s = band[8];
     EXPECT_GE(open_s, 10.0);
     EXPECT_LT(open_s, 12.0);
@@ -69,10 +68,10 @@ TEST(MapView, AStraightPassBecomesAFieldTwiceAsLongAsWide) {
   EXPECT_EQ(sim::map::usual_pass_length_m(made.run), 19.0);
   sim::map::FieldLayout layout;
   layout.pass_length_m = 19.0;
-  const json view =
-      json::parse(sim::map::cells_json(made.run, FieldPlace::laid(made.run, layout), 19.0, ""));
+  const nlohmann::json view = nlohmann::json::parse(
+      sim::map::cells_json(made.run, FieldPlace::laid(made.run, layout), 19.0, ""));
   double most_east_m = 0.0, most_north_m = 0.0;
-  for (const json& cell : view["cells"]) {
+  for (const nlohmann::json& cell : view["cells"]) {
     most_east_m = std::max(most_east_m, cell[2].get<double>());
     most_north_m = std::max(most_north_m, cell[3].get<double>());
   }
