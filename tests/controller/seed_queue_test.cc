@@ -53,4 +53,12 @@ TEST(SeedQueue, EmptyQueueSurvivesAPop) {
   EXPECT_EQ(queue.front().number, 0u);
 }
 
+TEST(SeedQueue, TheFrontOfAnEmptyQueueIsAZeroSeed) {
+  const SeedQueue queue;
+  EXPECT_EQ(queue.front().edge_ticks, 0u);
+  EXPECT_EQ(queue.front().number, 0u);
+  EXPECT_EQ(queue.front().placed, 0u);
+  EXPECT_EQ(queue.front().reference_8nm, 0u);
+}
+
 }  // namespace

@@ -143,4 +143,57 @@ TEST(SetPointTable, TheStretchIsTheOneAround) {
   EXPECT_NEAR(flow_at_pressure_mm3ps(table, 720'000), 24'000, 1);
 }
 
+// Where the second stretch is twice as steep, each of them has its own line: at 12 000, 20 + (144 -
+// 16)/384 x 480 = 180 kPa, at 24 000, 500 + (576 - 400)/384 x 960 = 940 kPa.
+TEST(SetPointTable, EachStretchHasItsOwnLine) {
+  sillion_attachment_table table = test::row_config().attachment;
+  table.points = 3;
+  table.flow_mm3ps[2] = 28'000;
+  table.pressure_pa[2] = 1'460'000;
+  EXPECT_EQ(set_point_for(table, 12'000).pressure_pa, 180'000);
+  EXPECT_EQ(set_point_for(table, 24'000).pressure_pa, 940'000);
+  EXPECT_EQ(flow_at_pressure_mm3ps(table, 180'000), 12'000);
+  EXPECT_EQ(flow_at_pressure_mm3ps(table, 940'000), 24'000);
+  for (const std::int32_t i : {0, 1, 2})
+    EXPECT_EQ(flow_at_pressure_mm3ps(table, table.pressure_pa[i]), table.flow_mm3ps[i]);
+}
+
+// A lift that can be set gives several flows at one pressure: any of them is the table's.
+TEST(SetPointTable, EqualPressuresGiveOneOfTheirFlows) {
+  sillion_attachment_table table = test::row_config().attachment;
+  table.points = 3;
+  table.flow_mm3ps[2] = 28'000;
+  for (const std::int32_t highest_pa : {20'000, 500'000}) {
+    table.pressure_pa[1] = 20'000;
+    table.pressure_pa[2] = highest_pa;
+    ASSERT_TRUE(usable(table));
+    const std::int32_t flow = flow_at_pressure_mm3ps(table, 20'000);
+    EXPECT_EQ(flow, 4000) << "held at the lowest";
+    EXPECT_EQ(flow_at_pressure_mm3ps(table, 19'999), 4000);
+  }
+  EXPECT_EQ(flow_at_pressure_mm3ps(table, 500'000), 28'000);
+}
+
+TEST(SetPointTable, OnePointIsATable) {
+  sillion_attachment_table table = test::row_config().attachment;
+  for (const auto& [points, taken] :
+       {std::pair{0, false}, {1, true}, {SILLION_TABLE_POINTS + 1, false}}) {
+    table.points = points;
+    EXPECT_EQ(usable(table), taken) << points;
+  }
+  table.points = 1;
+  EXPECT_EQ(set_point_for(table, 9000).pressure_pa, 20'000);
+  EXPECT_EQ(flow_at_pressure_mm3ps(table, 300'000), 4000);
+}
+
+// 1000 nm x 1 m x 0.5 mm/s are half a mm3/s.
+TEST(SetPointTable, TheWantedFlowIsRoundedToTheNearest) {
+  EXPECT_EQ(wanted_flow_mm3ps(1000, 1'000'000, 500), 1);
+  EXPECT_EQ(wanted_flow_mm3ps(1000, 1'000'000, 499), 0);
+  EXPECT_EQ(wanted_flow_mm3ps(1000, 1'000'000, 1'499), 1);
+  EXPECT_EQ(wanted_flow_mm3ps(1000, 1'000'000, 1'500), 2);
+  EXPECT_EQ(wanted_flow_mm3ps(1000, 1'000'000, 0), 0);
+  EXPECT_EQ(wanted_flow_mm3ps(1000, 1'000'000, -1'000'000), 0);
+}
+
 }  // namespace
