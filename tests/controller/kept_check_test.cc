@@ -80,4 +80,14 @@ TEST(KeptCheck, ACauseOtherThanPowerGoesOn) {
   EXPECT_EQ(none.role, static_cast<std::uint32_t>(SILLION_ROLE_ROW));
 }
 
+// A block of another firmware may be whole in itself.
+TEST(KeptCheck, AnotherMarkIsAnothersThoughItsCheckIsRight) {
+  Retained kept = sealed(7);
+  kept.mark ^= 1;
+  kept.check = adler32(bytes_before_check(kept));
+  const Retained found =
+      controller::retained_from(&kept, sizeof kept, SILLION_ROLE_ROW, SILLION_RESET_WATCHDOG);
+  EXPECT_EQ(found.health.edges_accepted, 0u);
+}
+
 }  // namespace

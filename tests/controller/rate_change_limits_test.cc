@@ -174,6 +174,13 @@ TEST(RateChangeLimits, ARateOfNothingKeepsTheRateBefore) {
   EXPECT_EQ(machine.told(225'000, 20'000).rate_nm, 4000);
 }
 
+TEST(RateChangeLimits, TheLeastRateIsARate) {
+  Machine machine;
+  machine.change.rate_nm = 1;
+  ASSERT_TRUE(machine.take(test::rate_frame(6000), 20'000));
+  EXPECT_EQ(machine.told(225'000, 20'000).rate_nm, 1789) << "between 1 and 6000";
+}
+
 TEST(RateChangeLimits, BehindNoRateAtAllNothingIsTheLowerBound) {
   Machine machine;
   machine.change = {};

@@ -45,6 +45,9 @@ TEST(RateLoopLimits, FlowIsPulsesTimesVolumeOverBandTime) {
   EXPECT_EQ(meter.loop.flow_mm3ps, 7007) << "of this window alone";
   EXPECT_EQ(meter.loop.expected_mm3ps, 7007);
   EXPECT_EQ(meter.loop.rise_q16, 0);
+  Meter large(1000);
+  large.window(1000, 1'000'000);
+  EXPECT_EQ(large.loop.flow_mm3ps, 1'000'000);
 }
 
 // 499 999 us at 1001 mm3/s and 500 001 us at 1000 mm3/s are 1000.499999 mm3/s in the mean.
@@ -191,6 +194,37 @@ TEST(RateLoopLimits, NothingExpectedTellsNothing) {
   Meter none(0, true);
   none.window(1000, 1000);
   EXPECT_FALSE(none.loop.flow_valid);
+}
+
+// The same before the first pulse: 4 999 999 us at 1001 and 5 000 001 us at 1000 mm3/s.
+TEST(RateLoopLimits, TheMeanOfADeadMeterIsToTheNearest) {
+  sillion_config config = test::row_config();
+  config.meter_mm3_per_pulse = 200;
+  RateLoop loop = rate_loop_for(config);
+  follow_meter(loop, 0, 4'999'999, 1001, true, true);
+  follow_meter(loop, 0, 5'000'001, 1000, true, true);
+  EXPECT_EQ(loop.expected_mm3ps, 1000);
+}
+
+TEST(RateLoopLimits, ALeapBeginsTheWaitForAPulseAnew) {
+  Meter meter(200);
+  meter.pass(0, 5'000'000, 16'000);
+  meter.pass(10'001, 0, 16'000);
+  meter.pass(0, 9'999'999, 16'000);
+  EXPECT_FALSE(meter.loop.flow_valid);
+  meter.pass(0, 1, 16'000);
+  EXPECT_TRUE(meter.loop.flow_valid);
+}
+
+// 160 017/327 680 are 32 003.4/65 536, a quarter of 32 003 is 8000; 800 049/1 638 400/4 are
+// 8000.49/65 536.
+TEST(RateLoopLimits, LargeDifferencesAreExactToTheirLastPlace) {
+  Meter rise(487'697);
+  rise.window(1, 327'680);
+  EXPECT_EQ(rise.loop.rise_q16, 8000);
+  Meter trim(838'351, true);
+  trim.window(1, 1'638'400);
+  EXPECT_EQ(trim.loop.trim_q16, 8000);
 }
 
 }  // namespace

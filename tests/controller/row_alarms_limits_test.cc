@@ -113,9 +113,10 @@ TEST(RowAlarmsLimits, NoFlowIsTenBandsOrFourPulses) {
         << mm3_per_pulse;
     row.flow(1, 0);
     EXPECT_EQ(row.alarms.raised, 0u) << "one pulse shows that it flows";
-    row.flow(1, limit_nmm3 - 1);
-    row.flow(0, 1);
+    row.flow(0, limit_nmm3 - 1);
     EXPECT_EQ(row.alarms.raised & SILLION_ALARM_NO_FLOW, 0u) << "counted from the last pulse on";
+    row.flow(0, 1);
+    EXPECT_NE(row.alarms.raised & SILLION_ALARM_NO_FLOW, 0u);
   }
 }
 
@@ -257,6 +258,110 @@ TEST(RowAlarmsLimits, FlowIsJudgedFromTheFirstSecondOn) {
     row.flow(1, 10'000 * kMm3_nmm3);
     EXPECT_EQ(row.alarms.raised, static_cast<std::uint32_t>(SILLION_ALARM_LOW_FLOW)) << k;
   }
+}
+
+// 100 pulses of 100 mm3 in a window of 10 000 mm3.
+TEST(RowAlarmsLimits, SevenTenthsAreMetToAHundredth) {
+  const std::pair<std::uint32_t, std::uint32_t> cases[] = {
+      {69, SILLION_ALARM_LOW_FLOW}, {70, 0}, {130, 0}, {131, SILLION_ALARM_HIGH_FLOW}};
+  for (const auto& [pulses, alarm] : cases) {
+    Row row(100);
+    row.flow(pulses, 10'000 * kMm3_nmm3);
+    EXPECT_EQ(row.alarms.raised, alarm) << pulses;
+  }
+}
+
+TEST(RowAlarmsLimits, NoFlowStandsUntilThePulseThatEndsIt) {
+  Row row(1000);
+  row.flow(0, 4000 * kMm3_nmm3);
+  ASSERT_EQ(row.alarms.raised, static_cast<std::uint32_t>(SILLION_ALARM_NO_FLOW));
+  row.now.at_work = false;
+  row.call();
+  row.begin_to_work();
+  row.flow(0, 1);
+  EXPECT_EQ(row.alarms.raised, static_cast<std::uint32_t>(SILLION_ALARM_NO_FLOW))
+      << "a headland shows nothing";
+  row.flow(1, 0);
+  EXPECT_EQ(row.alarms.raised, 0u);
+}
+
+TEST(RowAlarmsLimits, ALineStaysEmptyForLongerThanItsCount) {
+  Row row(0);
+  row.now.set_pa = 400'000;
+  row.pressed(70'000, 0);
+  EXPECT_EQ(row.alarms.raised, static_cast<std::uint32_t>(SILLION_ALARM_EMPTY_LINE));
+  EXPECT_EQ(row.events.size(), 1u);
+}
+
+// Worn above 10 %, over below 8 %; 9 % of 65 536 are 5898.
+TEST(RowAlarmsLimits, WornIsHeldBetweenItsTwoLimits) {
+  Row row(1000);
+  row.now.place_pm = 60 * kSpacing_pm;
+  row.call();
+  ASSERT_EQ(row.alarms.raised, static_cast<std::uint32_t>(SILLION_ALARM_NO_SEEDS));
+  const std::pair<std::int32_t, bool> cases[] = {{5898, false}, {6553, false}, {6554, true},
+                                                 {5898, true},  {5243, true},  {5242, false},
+                                                 {5898, false}};
+  for (const auto& [rise_q16, worn] : cases) {
+    row.now.rise_q16 = rise_q16;
+    row.call();
+    EXPECT_EQ((row.alarms.raised & SILLION_ALARM_WORN) != 0, worn) << rise_q16;
+  }
+}
+
+TEST(RowAlarmsLimits, ASlowValveIsToldAtWorkOrNot) {
+  Row row(0);
+  row.now.at_work = false;
+  row.call();
+  row.now.slow_valve = true;
+  row.call();
+  EXPECT_EQ(row.alarms.raised, static_cast<std::uint32_t>(SILLION_ALARM_SLOW_VALVE));
+  row.now.slow_valve = false;
+  row.call();
+  EXPECT_EQ(row.alarms.raised, 0u);
+}
+
+TEST(RowAlarmsLimits, ARowThatIsNotAtWorkMissesNothing) {
+  Row row(1000);
+  row.now.at_work = false;
+  row.now.place_pm = 100 * kSpacing_pm;
+  row.flow(0, 100'000 * kMm3_nmm3);
+  EXPECT_EQ(row.alarms.raised, 0u);
+  Row first(1000);
+  first.alarms = {};
+  first.now.place_pm = 100 * kSpacing_pm;
+  first.flow(0, 100'000 * kMm3_nmm3);
+  EXPECT_EQ(first.alarms.raised, 0u) << "its first call only begins";
+}
+
+TEST(RowAlarmsLimits, BehindAHeadlandASecondAndSixtySpacingsAreWaitedForAgain) {
+  Row row(1000);
+  row.now.seeds = 1;
+  row.call();
+  row.now.at_work = false;
+  row.call();
+  row.ticks += 5'000'000;
+  row.now.at_work = true;
+  row.flow(0, 100'000 * kMm3_nmm3);
+  EXPECT_EQ(row.alarms.raised, 0u) << "the first call";
+  row.ticks += 999'999;
+  row.flow(0, 100'000 * kMm3_nmm3);
+  EXPECT_EQ(row.alarms.raised, 0u) << "the first second";
+  row.now.place_pm = 60 * kSpacing_pm - 1;
+  row.call();
+  EXPECT_EQ(row.alarms.raised, 0u);
+  row.now.place_pm = 60 * kSpacing_pm;
+  row.call();
+  EXPECT_EQ(row.alarms.raised, static_cast<std::uint32_t>(SILLION_ALARM_NO_SEEDS));
+}
+
+TEST(RowAlarmsLimits, WhileTheLineIsEmptyNoFlowIsJudged) {
+  Row row(1000);
+  row.now.set_pa = 400'000;
+  row.pressed(299, 0);
+  row.flow(0, 100'000 * kMm3_nmm3);
+  row.flow(0, 100'000 * kMm3_nmm3);
+  EXPECT_EQ(row.alarms.raised, static_cast<std::uint32_t>(SILLION_ALARM_EMPTY_LINE));
 }
 
 }  // namespace

@@ -61,4 +61,12 @@ TEST(SeedQueue, TheFrontOfAnEmptyQueueIsAZeroSeed) {
   EXPECT_EQ(queue.front().reference_8nm, 0u);
 }
 
+TEST(SeedQueue, PlacesCountFromTheFrontAcrossTheEnd) {
+  SeedQueue queue;
+  for (std::uint32_t i = 0; i < SeedQueue::kCapacity; ++i) queue.push(numbered(i));
+  for (int k = 0; k < 60; ++k) queue.pop();
+  for (std::uint32_t i = 64; i < 70; ++i) queue.push(numbered(i));
+  for (std::uint32_t i = 0; i < queue.size(); ++i) EXPECT_EQ(queue.at(i).number, 60 + i);
+}
+
 }  // namespace
