@@ -26,7 +26,9 @@ std::int32_t count(const Counter& counter, std::uint16_t now) {
     ++counter.doubted;
     return 0;
   }
-  if (leaps && advance < 0) advance = now;
+  // A counter that begins cannot have gone back: what looks so lies beyond half its range.
+  const bool begins = counter.heard == 0 && counter.doubted == kBelievedAfter;
+  if (advance < 0 && (leaps || begins)) advance = now;
   counter.doubted = 0;
   counter.heard = now;
   counter.total += static_cast<std::uint32_t>(advance);

@@ -184,6 +184,26 @@ TEST(RowTotalsLimits, OneCounterBackIsTakenBackAndBothAreANewStart) {
   EXPECT_EQ(anew.own().bands, 6100u);
 }
 
+// Of 16 bits, 63 536 and more look like a step back from 0; from its start on a counter makes none.
+TEST(RowTotalsLimits, ACounterThatBeginsDoesNotGoBack) {
+  for (const std::uint32_t count : {63'535u, 63'536u, 65'535u}) {
+    Machine first;
+    first.report(count, 1);
+    EXPECT_EQ(first.own().seeds, count) << "of the first report";
+    EXPECT_EQ(first.own().bands, 1u);
+    Machine both;
+    both.report(count, count);
+    EXPECT_EQ(both.own().seeds, count);
+    EXPECT_EQ(both.own().bands, count);
+    EXPECT_EQ(both.own().volume_ml, count * 333 / 1000);
+    Machine anew;
+    anew.report(100, 100);
+    anew.report(count, count, true);
+    EXPECT_EQ(anew.own().seeds, 100 + count);
+    EXPECT_EQ(anew.own().bands, 100 + count);
+  }
+}
+
 TEST(RowTotalsLimits, CountersWrapAfter65535) {
   Machine machine;
   for (std::uint32_t count = 2000; count < 65'535; count += 2000) machine.report(count, count);
