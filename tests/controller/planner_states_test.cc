@@ -6,6 +6,8 @@
 #include "controller/ticks.h"
 #include "tests/controller/fake_hardware.h"
 
+namespace planner_states {
+
 namespace {
 
 using namespace controller;
@@ -135,3 +137,5 @@ TEST(PlannerStates, AClosingInAStreamEndsNoPulse) {
 }
 
 }  // namespace
+
+}  // namespace planner_states
