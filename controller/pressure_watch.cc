@@ -30,8 +30,8 @@ void follows_again(PressureWatch& watch, Report& report) {
 
 void judge(PressureWatch& watch, std::int32_t set_pa, Report& report) {
   if (watch.count_ms < kSureMs || watch.second) return;
-  const bool by_itself =
-      width_pa(watch.measured) > 2 * width_pa(watch.set) + std::max(set_pa / 64, kLeastPa / 2);
+  const bool by_itself = width_pa(watch.measured) > std::int64_t{2} * width_pa(watch.set) +
+                                                        std::max(set_pa / 64, kLeastPa / 2);
   if (watch.above && by_itself) {
     watch.second = true;
     report.event(SILLION_EVENT_ALARM, SILLION_ALARM_SECOND_REGULATOR, kMachine);
@@ -49,7 +49,8 @@ void watch_pressure(PressureWatch& watch, std::int32_t set_pa, std::uint16_t cou
   const std::int32_t sample_pa =
       saturated(divide_rounded(std::int64_t{counts} * full_scale_pa, kMostCounts));
   const bool first = watch.measured_pa < 0;
-  watch.measured_pa = first ? sample_pa : (watch.measured_pa + sample_pa) / 2;
+  const std::int64_t both_pa = std::int64_t{watch.measured_pa} + sample_pa;  // beyond 32 bits
+  watch.measured_pa = first ? sample_pa : static_cast<std::int32_t>(both_pa / 2);
   watch.slow_pa += first ? sample_pa - watch.slow_pa : (set_pa - watch.slow_pa) / kSlow;
   const std::int32_t high_pa = std::max(set_pa, watch.slow_pa);
   const std::int32_t low_pa = std::min(set_pa, watch.slow_pa);

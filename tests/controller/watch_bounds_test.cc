@@ -252,4 +252,18 @@ TEST(PressureWatchBounds, WhatIsOverIsForgotten) {
   }
 }
 
+// The mean of two samples at the largest scale is that scale: their sum is beyond 32 bits, and -1
+// would read as nothing measured.
+TEST(PressureWatchBounds, TheLargestScaleDoesNotWrap) {
+  constexpr std::int32_t kMost_pa = 2'147'483'647;
+  controller::PressureWatch watch;
+  sillion_output out{};
+  sillion_health health{};
+  controller::Report report{out, health, 5000};
+  for (int k = 0; k < 3; ++k) {
+    controller::watch_pressure(watch, 300'000, 1023, kMost_pa, report);
+    EXPECT_EQ(watch.measured_pa, kMost_pa);
+  }
+}
+
 }  // namespace
