@@ -40,7 +40,7 @@ class Scan {
     while (at_ < toml_.size() && toml_[at_] != '\n') ++at_;
   }
 
-  /// False where a line's end was escaped and a character beyond ASCII follows.
+  /// False where a line's end, or the character beyond ASCII itself, stands behind a backslash.
   bool skip_text(char quote) {
     const std::string_view three = quote == '"' ? R"(""")" : "'''";
     const bool of_several_lines = stands(three);
@@ -50,10 +50,11 @@ class Scan {
       if (!of_several_lines && toml_[at_] == '\n') return true;  // it does not close
       if (quote == '"' && toml_[at_] == '\\') {
         step(1);
-        if (of_several_lines && at_ < toml_.size() && blank(toml_[at_])) {
+        if (of_several_lines) {
+          const bool ends_line = at_ < toml_.size() && blank(toml_[at_]);
           while (at_ < toml_.size() && blank(toml_[at_])) step();
           if (at_ < toml_.size() && beyond(toml_[at_])) return false;
-          continue;
+          if (ends_line) continue;
         }
       }
       step(1);

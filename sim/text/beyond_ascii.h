@@ -2,8 +2,8 @@
 // in quotes. toml++ 3.3 asks of such a character whether it is white space by a function that
 // reaches __builtin_unreachable() for most of them (U+00D8, U+FECD, ...), so it must not see them.
 //
-// Also behind a backslash that ends a line within text of several lines, where toml++ skips white
-// space by the same function.
+// Also behind a backslash within text of several lines, and behind the line's end that it takes
+// out, where toml++ skips white space by the same function.
 //
 // Input    any bytes; text whose quotes do not close counts as text up to its end
 // Cost     linear

@@ -40,6 +40,9 @@ TEST(BeyondAscii, StandsOutsideAtItsLine) {
   EXPECT_EQ(line_beyond_ascii("a = \"b\\\\\" ö"), 1);
   EXPECT_EQ(line_beyond_ascii("a = \"\"\"\nb\n\"\"\"\nö"), 4);
   EXPECT_EQ(line_beyond_ascii("a = \"\"\"b \\\n\n  ö\"\"\""), 3);
+  EXPECT_EQ(line_beyond_ascii("a = \"\"\"b \\Ω\"\"\""), 1);
+  EXPECT_EQ(line_beyond_ascii("a = \"\"\"b \\\\Ω\"\"\" ö"), 1);
+  EXPECT_EQ(line_beyond_ascii("a = \"\"\"\n\\\\Ω\n\"\"\""), 0);
   EXPECT_EQ(line_beyond_ascii("a = \"it does not close\nö"), 2);
 }
 
