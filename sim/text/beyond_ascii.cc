@@ -5,6 +5,9 @@ namespace {
 
 bool beyond(char c) { return static_cast<unsigned char>(c) >= 0x80; }
 
+/// What stands before a key or a value.
+constexpr std::string_view kBefore = "\n=[{,.";
+
 bool blank(char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; }
 
 class Scan {
@@ -12,14 +15,18 @@ class Scan {
   explicit Scan(std::string_view toml) : toml_(toml) {}
 
   int line() {
+    // Whether a key or a value may begin here: a quote within a bare one begins no text.
+    bool begins = true;
     while (at_ < toml_.size()) {
       const char c = toml_[at_];
       if (beyond(c)) return line_;
-      if (c == '#')
+      if (c == '#') {
         skip_comment();
-      else if (c == '"' || c == '\'') {
+      } else if (begins && (c == '"' || c == '\'')) {
         if (!skip_text(c)) return line_;
+        begins = false;
       } else {
+        begins = kBefore.find(c) != std::string_view::npos || (begins && blank(c));
         step();
       }
     }

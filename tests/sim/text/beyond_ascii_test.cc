@@ -43,6 +43,8 @@ TEST(BeyondAscii, StandsOutsideAtItsLine) {
   EXPECT_EQ(line_beyond_ascii("a = \"\"\"b \\Ω\"\"\""), 1);
   EXPECT_EQ(line_beyond_ascii("a = \"\"\"b \\\\Ω\"\"\" ö"), 1);
   EXPECT_EQ(line_beyond_ascii("a = \"\"\"\n\\\\Ω\n\"\"\""), 0);
+  EXPECT_EQ(line_beyond_ascii("a = 7T{m\"ö\""), 1);
+  EXPECT_EQ(line_beyond_ascii("a = [\"ö\", 'ö', {\"ö\".\"ö\" = \"ö\"}]\n[\"ö\"]"), 0);
   EXPECT_EQ(line_beyond_ascii("a = \"it does not close\nö"), 2);
 }
 
