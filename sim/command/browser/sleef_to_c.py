@@ -8,7 +8,7 @@ library's own; the compiler folds the rest away. Constants come from the library
 reduction of huge angles stay out: an angle that needs them (above 1e14) gives not-a-number.
 
 Errors   an instruction or operand that is not known ends the program with its text; only x86-64 is read
-Checked  tests/sim/command/browser_module_slow_test.cc, against the library over many arguments
+Checked  tests/sim/command/row_module_slow_test.cc, against the library over many arguments
 """
 import os
 import re
