@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include "controller/machine_controller.h"
+#include "tests/controller/called_machine.h"
 #include "tests/controller/fake_hardware.h"
 
 namespace {
@@ -12,14 +13,8 @@ using controller::SpeedEstimate;
 constexpr std::uint32_t kFrom = 0xfff0'0000u;  // the counter wraps behind the first second
 
 sillion_frame ground_frame(int speed_mmps, int direction = 1) {
-  sillion_frame frame{};
-  frame.id = SILLION_BUS_GROUND_SPEED;
-  frame.length = 8;
-  frame.sender = 254;
-  frame.bytes[0] = static_cast<std::uint8_t>(speed_mmps & 0xff);
-  frame.bytes[1] = static_cast<std::uint8_t>(speed_mmps >> 8);
-  frame.bytes[7] = static_cast<std::uint8_t>(direction);
-  return frame;
+  return test::ground_speed(static_cast<std::uint16_t>(speed_mmps),
+                            static_cast<std::uint8_t>(direction));
 }
 
 constexpr int kNone = 0xffff;
