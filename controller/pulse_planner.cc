@@ -247,8 +247,8 @@ void plan_pulses(PulsePlanner& planner, SeedQueue& queue, bool continuous, const
   if (negative && !planner.delay_negative) report.event(SILLION_EVENT_NEGATIVE_DELAY);
   planner.delay_negative = negative;
 
-  const bool overflowing = planner.lost_ahead || (planner.streaming && !queue.has_room());
-  if ((continuous || overflowing) && !planner.streaming) begin_stream(planner, present, report);
+  if ((continuous || planner.lost_ahead) && !planner.streaming)
+    begin_stream(planner, present, report);
   if (planner.streaming) {
     serve_by_stream(planner, queue, present);
     if (continuous || planner.lost_ahead || !queue.has_room()) return;

@@ -47,7 +47,6 @@ struct TotalsStore {
   std::uint8_t tries = 0;
   bool there = false;      // the part has these pages
   bool under_way = false;  // the command has been given
-  bool changed = false;    // something has been counted that is in no generation
   bool told = false;       // what the start found has been reported
 };
 

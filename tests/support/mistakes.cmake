@@ -94,7 +94,7 @@ faulty_controller(never_merged pulse_planner.cc
   "lead_us >= present.shortest_closed_us) break@" "lead_us >= 0) break@")
 faulty_controller(merged_by_plain pulse_planner.cc "if (apart_us - lead_us >=" "if (apart_us >=")
 faulty_controller(no_stream pulse_planner.cc
-  "if ((continuous || overflowing) && !planner.streaming)" "if (overflowing && !planner.streaming)")
+  "if ((continuous || planner.lost_ahead) && !planner.streaming)" "if (planner.lost_ahead && !planner.streaming)")
 faulty_controller(lifted_deaf safe_state.cc "causes |= SILLION_SAFE_LIFTED" "causes |= 0")
 faulty_controller(standing_deaf safe_state.cc "causes |= SILLION_SAFE_NOT_FORWARD" "causes |= 0")
 faulty_controller(creeping_shut safe_state.cc "<= kSlowestUmps" "<= 10 * kSlowestUmps")
