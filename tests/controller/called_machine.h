@@ -9,7 +9,7 @@
 
 namespace test {
 
-inline constexpr std::uint32_t kNow = 1'000'000;
+inline constexpr std::uint32_t kCalledAt = 1'000'000;
 
 inline sillion_frame ground_speed(std::uint16_t mmps, std::uint8_t direction = 0xfd) {
   sillion_frame frame{};
@@ -37,13 +37,13 @@ struct CalledMachine {
         machine(
             controller::machine_controller_for(with, storage != nullptr ? storage->data() : nullptr,
                                                storage != nullptr ? storage->size() : 0, resets)) {
-    machine.motion_sent_ticks = kNow;
+    machine.motion_sent_ticks = kCalledAt;
   }
-  void add(const sillion_frame& frame, std::uint32_t at_ticks = kNow) {
+  void add(const sillion_frame& frame, std::uint32_t at_ticks = kCalledAt) {
     in.frames[in.frame_count] = frame;
     in.frames[in.frame_count++].received_ticks = at_ticks;
   }
-  void call(std::uint32_t why, std::uint32_t at_ticks = kNow) {
+  void call(std::uint32_t why, std::uint32_t at_ticks = kCalledAt) {
     in.now_ticks = at_ticks;
     in.why = why;
     out = {};

@@ -15,7 +15,7 @@ using namespace controller;
 
 using Machine = test::CalledMachine;
 using test::ground_speed;
-using test::kNow;
+using test::kCalledAt;
 
 // Only the frames that the call counts are there; what stands behind them is old.
 TEST(MachineBounds, FramesBehindTheCountAreNotTaken) {
@@ -38,7 +38,7 @@ TEST(MachineBounds, ANinthFrameIsNone) {
   Machine machine;
   machine.in.frame_count = 9;
   sillion_frame ninth = ground_speed(4000);
-  ninth.received_ticks = kNow;
+  ninth.received_ticks = kCalledAt;
   std::memcpy(
       reinterpret_cast<unsigned char*>(&machine.in) + offsetof(sillion_input, frames_sent_ok),
       &ninth, sizeof ninth);
@@ -132,7 +132,7 @@ TEST(MachineBounds, TheRampIsRoundedToItsStep) {
 TEST(MachineBounds, MotionSaysInputsRampAndValidity) {
   Machine machine;
   for (std::uint32_t k = 0; k < 50; ++k) {
-    const std::uint32_t at = kNow + k * 100'000;
+    const std::uint32_t at = kCalledAt + k * 100'000;
     machine.add(ground_speed(static_cast<std::uint16_t>(3000 + 50 * k)), at);
     machine.in.digital = 0xf00 | SILLION_INPUT_LOWERED | SILLION_INPUT_RUN | 0x80;
     machine.call(SILLION_WHY_FRAME, at);
@@ -202,7 +202,7 @@ TEST(MachineBounds, NumbersBeginByTheResets) {
     EXPECT_EQ(motion.sequence, 1024 * resets + 1);
     EXPECT_EQ(set_point.sequence, 1024 * resets + 1);
     EXPECT_EQ(set_point.valid_ms, 1000);
-    EXPECT_EQ(set_point.machine_us, kNow);
+    EXPECT_EQ(set_point.machine_us, kCalledAt);
     EXPECT_EQ(set_point.rate_nm, machine.config.in_band_rate_nm);
   }
 }
@@ -231,15 +231,15 @@ TEST(MachineBounds, ASilenceOf100MillisecondsIsRepeatedInto) {
   machine.add(ground_speed(4000));
   machine.call(SILLION_WHY_FRAME);
   ASSERT_EQ(machine.motions(), 1);
-  machine.call(SILLION_WHY_TICK, kNow + 99'999);
+  machine.call(SILLION_WHY_TICK, kCalledAt + 99'999);
   EXPECT_EQ(machine.motions(), 0);
-  machine.call(SILLION_WHY_TICK, kNow + 100'000);
+  machine.call(SILLION_WHY_TICK, kCalledAt + 100'000);
   MotionFrame motion;
   EXPECT_EQ(machine.sent(&motion), 1);
   EXPECT_EQ(motion.age_ms, 100);
-  machine.call(SILLION_WHY_TICK, kNow + 199'999);
+  machine.call(SILLION_WHY_TICK, kCalledAt + 199'999);
   EXPECT_EQ(machine.motions(), 0);
-  machine.call(SILLION_WHY_TICK, kNow + 200'000);
+  machine.call(SILLION_WHY_TICK, kCalledAt + 200'000);
   EXPECT_EQ(machine.motions(), 1);
 }
 
@@ -250,7 +250,7 @@ TEST(MachineBounds, TheTrimMovesEveryThousandTicks) {
   RowVote& vote = machine.machine.pressure.votes[3];
   for (int tick = 0; tick <= 2000; ++tick) {
     vote.valid = true;
-    vote.heard_ticks = kNow;
+    vote.heard_ticks = kCalledAt;
     vote.flow_mm3ps = 10'000;
     vote.expected_mm3ps = 11'000;
     machine.machine.watch.count_ms = tick == 2000 ? 1 : 0;
@@ -310,7 +310,7 @@ TEST(MachineBounds, TotalsGoToTheStorage) {
   machine.call(SILLION_WHY_FRAME);
   int erases = 0;
   for (std::uint32_t tick = 0; tick < 760; ++tick) {
-    machine.call(SILLION_WHY_TICK, kNow + tick * 1000);
+    machine.call(SILLION_WHY_TICK, kCalledAt + tick * 1000);
     erases += machine.out.storage_command == SILLION_STORAGE_ERASE ? 1 : 0;
   }
   EXPECT_EQ(erases, 1);
