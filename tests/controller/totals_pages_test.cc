@@ -146,14 +146,17 @@ TEST(TotalsPages, APageThatIsNotWholeIsNone) {
   EXPECT_EQ(last.totals().rows[63].seeds, 500u) << "21 is the last group";
 }
 
-TEST(TotalsPages, APartThatIsTooSmallHoldsNothing) {
+TEST(TotalsPages, APartThatIsTooSmallOrMissingHoldsNothing) {
   Image image;
   image.set(0, page_with(5, 0, 50, 500));
   const std::size_t size = image.bytes.size();
   EXPECT_EQ(controller::totals_on(image.bytes.data(), size - 1).seconds, 0u);
   const sillion_config config = test::machine_config();
   EXPECT_FALSE(controller::totals_store_for(config, image.bytes.data(), size - 1).there);
-  EXPECT_FALSE(controller::totals_store_for(config, nullptr, 0).there);
+  for (const std::size_t none : {std::size_t{0}, size}) {
+    EXPECT_EQ(controller::totals_on(nullptr, none).seconds, 0u);
+    EXPECT_FALSE(controller::totals_store_for(config, nullptr, none).there);
+  }
   EXPECT_TRUE(controller::totals_store_for(config, image.bytes.data(), size).there);
 }
 
@@ -180,13 +183,14 @@ struct Machine {
       if (call() != SILLION_STORAGE_NONE) return k;
     return -1;
   }
-  /// Does the command of the last call, says so, and makes the next call.
-  std::uint32_t obey(bool spoilt = false) {
+  /// Does the command of the last call, says so, and makes the next call. One byte may be read
+  /// otherwise than it was written.
+  std::uint32_t obey(int spoilt_byte = -1) {
     if (out.storage_command == SILLION_STORAGE_PROGRAM)
       std::copy_n(out.storage, 64, written.begin());
     if (out.storage_command == SILLION_STORAGE_READ)
       std::copy(written.begin(), written.end(), in.storage);
-    if (spoilt) in.storage[12] ^= 1;
+    if (spoilt_byte >= 0) in.storage[spoilt_byte] ^= 1;
     in.storage_done = out.storage_command;
     in.storage_page = out.storage_page;
     return call();
@@ -277,7 +281,7 @@ TEST(TotalsPages, APageThatDoesNotReadBackIsWrittenFourTimes) {
     machine.obey();
     EXPECT_EQ(machine.out.storage[4], 0) << "the first group still";
     machine.obey();
-    machine.obey(true);
+    machine.obey(12);
   }
   ASSERT_EQ(machine.events.size(), 1u);
   EXPECT_EQ(machine.events[0].code, static_cast<std::uint32_t>(SILLION_EVENT_STORAGE_FAILED));
@@ -311,9 +315,86 @@ TEST(TotalsPages, WhatTheStartFoundIsToldOnce) {
   EXPECT_EQ(machine.events[0].code, static_cast<std::uint32_t>(SILLION_EVENT_TOTALS_KEPT));
   EXPECT_EQ(machine.events[0].a, 51);
   EXPECT_EQ(machine.events[0].b, 2) << "rows that have totals";
+  Image single;
+  single.set(0, page_with(1, 0, 1, 1));
+  Machine first(3, single);
+  first.call();
+  EXPECT_EQ(first.events.size(), 1u) << "one page is enough";
   Machine blank(6);
   blank.call();
   EXPECT_TRUE(blank.events.empty());
+}
+
+TEST(TotalsPages, TheGroupOfFewerRowsTakesNothingOfTheOthers) {
+  Image image;
+  image.set(0, page_with(1, 0, 100, 500));
+  image.set(1, page_with(2, 21, 50, 600));
+  EXPECT_EQ(image.totals().seconds, 100u) << "the most of all pages";
+  EXPECT_EQ(image.totals().rows[63].seeds, 600u);
+}
+
+TEST(TotalsPages, TheRingEndsWithItsLastPage) {
+  Image image;
+  image.bytes.resize((kTotalsPages + 1) * 64, 0xff);
+  image.set(3, page_with(5, 0, 50, 500));
+  image.set(kTotalsPages, page_with(6, 0, 60, 600));
+  EXPECT_EQ(image.totals().rows[0].seeds, 500u);
+  EXPECT_EQ(image.store(3).number, 5u);
+  EXPECT_EQ(image.store(3).page, 4u);
+}
+
+TEST(TotalsPages, TheNewestPageMayBeTheFirst) {
+  Image image;
+  image.set(255, page_with(76, 0, 1, 1));
+  image.set(0, page_with(77, 1, 1, 1));
+  EXPECT_EQ(image.store(9).number, 77u);
+  EXPECT_EQ(image.store(9).page, 1u);
+  EXPECT_EQ(image.store(9).group, 2u);
+}
+
+TEST(TotalsPages, EachGroupIsTriedFourTimes) {
+  Machine machine(6);
+  machine.totals.counted = true;
+  machine.ticks_until_command();
+  for (std::size_t page = 0; page < 8; ++page) {
+    EXPECT_EQ(machine.events.size(), page / 4);
+    EXPECT_EQ(machine.out.storage_page, page);
+    machine.obey();
+    EXPECT_EQ(machine.out.storage[4], page / 4) << "the group";
+    machine.obey();
+    machine.obey(12);
+  }
+  EXPECT_EQ(machine.events.size(), 2u);
+  EXPECT_EQ(machine.store.groups_to_write, 0u);
+}
+
+TEST(TotalsPages, APageWhoseCheckDoesNotReadBackIsWrittenAgain) {
+  Machine machine(3);
+  machine.totals.counted = true;
+  machine.ticks_until_command();
+  machine.obey();
+  machine.obey();
+  EXPECT_EQ(machine.obey(60), static_cast<std::uint32_t>(SILLION_STORAGE_ERASE));
+  EXPECT_EQ(machine.out.storage_page, 1u);
+}
+
+// A part that takes 2 s for one program: the generation under way ends before the next begins.
+TEST(TotalsPages, AGenerationEndsBeforeTheNextBegins) {
+  Machine machine(3);
+  machine.totals.counted = true;
+  machine.ticks_until_command();
+  EXPECT_EQ(machine.obey(), static_cast<std::uint32_t>(SILLION_STORAGE_PROGRAM));
+  std::copy_n(machine.out.storage, 64, machine.written.begin());
+  machine.totals.counted = true;
+  for (int ms = 0; ms < 2000; ++ms) {
+    machine.in.storage_busy = 1;
+    ASSERT_EQ(machine.call(), 0u);
+  }
+  EXPECT_TRUE(machine.totals.counted) << "not yet written";
+  machine.in.storage_done = SILLION_STORAGE_PROGRAM;
+  EXPECT_EQ(machine.call(), static_cast<std::uint32_t>(SILLION_STORAGE_READ));
+  EXPECT_EQ(machine.obey(), 0u);
+  EXPECT_EQ(machine.call(), static_cast<std::uint32_t>(SILLION_STORAGE_ERASE)) << "the next one";
 }
 
 }  // namespace

@@ -273,4 +273,59 @@ TEST(ValveRecords, WhatTheStartFoundIsToldOnce) {
   EXPECT_TRUE(blank.events.empty());
 }
 
+TEST(ValveRecords, WithoutAPartThereIsNothingWhateverItsSize) {
+  EXPECT_FALSE(controller::valve_cycles_for(nullptr, kRowPages * 64).there);
+}
+
+TEST(ValveRecords, TheRingEndsWithItsLastPlace) {
+  Image image;
+  image.bytes.resize((kRowPages + 1) * 64, 0xff);
+  image.set(3, record_of(240));
+  image.set(64, record_of(480));
+  EXPECT_EQ(image.cycles().before, 240u);
+  EXPECT_EQ(image.cycles().slot, 4u);
+}
+
+// A record that was read back wrong is written once more further on, and may be whole all the same.
+TEST(ValveRecords, OfTwoEqualRecordsTheLaterIsTheNewest) {
+  Image image;
+  image.set(3, record_of(240));
+  image.set(8, record_of(240));
+  EXPECT_EQ(image.cycles().before, 240u);
+  EXPECT_EQ(image.cycles().slot, 9u);
+}
+
+TEST(ValveRecords, TheLastFreePlaceOfAPageIsUsedThoughTheNextPageIsFull) {
+  Image image;
+  image.set(6, record_of(2400));
+  for (std::uint32_t place = 8; place < 16; ++place) image.set(place, record_of(240 + place));
+  EXPECT_EQ(image.cycles().slot, 7u);
+}
+
+TEST(ValveRecords, OneOpeningIsEnoughToBeTold) {
+  Image image;
+  image.set(0, record_of(1));
+  Row row(image);
+  row.call();
+  ASSERT_EQ(row.events.size(), 1u);
+  EXPECT_EQ(row.events[0].code, static_cast<std::uint32_t>(SILLION_EVENT_CYCLES_KEPT));
+  EXPECT_EQ(row.events[0].a, 1);
+}
+
+// Each record may be tried once per page: seven pages that fail, and the eighth takes it.
+TEST(ValveRecords, EachRecordIsTriedOncePerPage) {
+  Row row{Image{}};
+  for (const std::uint32_t count : {240u, 480u}) {
+    row.openings = count;
+    row.call();
+    for (int page = 0; page < 8; ++page) {
+      while (row.out.storage_command != kRead) ASSERT_NE(row.done(), 0u) << page;
+      const std::size_t place = row.cycles.slot % 8u;
+      row.done(page == 7 ? record_of(count) : Record{}, place);
+    }
+    EXPECT_EQ(row.cycles.kept, count);
+    EXPECT_TRUE(row.events.empty()) << "a page has taken it";
+  }
+}
+
 }  // namespace
