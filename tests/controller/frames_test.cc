@@ -186,4 +186,13 @@ TEST(Sequence, BegunAnewIsMoreThan64Behind) {
   EXPECT_FALSE(begins_again({true, 5000}, 5001));
 }
 
+// shared/row_frames.h: up to 64 behind it was overtaken, further behind the sender began anew.
+TEST(Sequence, UpTo64BehindIsOvertaken) {
+  Sequence sequence{true, 5000};
+  EXPECT_FALSE(in_sequence(sequence, 4936));
+  EXPECT_EQ(sequence.last, 5000);
+  EXPECT_TRUE(in_sequence(sequence, 4935));
+  EXPECT_EQ(sequence.last, 4935);
+}
+
 }  // namespace

@@ -14,4 +14,15 @@ TEST(Report, EventsBeyondTheCallsShareAreDropped) {
   EXPECT_EQ(out.events[7].at_ticks, 77u);
 }
 
+TEST(Report, ANumberThatAnEventDoesNotStateIsZero) {
+  sillion_output out{};
+  sillion_health health{};
+  controller::Report report{out, health, 0};
+  report.event(SILLION_EVENT_BAD_FRAME, 5);
+  report.event(SILLION_EVENT_SPEED_STALE);
+  EXPECT_EQ(out.events[0].b, 0);
+  EXPECT_EQ(out.events[1].a, 0);
+  EXPECT_EQ(out.events[1].b, 0);
+}
+
 }  // namespace

@@ -364,4 +364,21 @@ TEST(RowAlarmsLimits, WhileTheLineIsEmptyNoFlowIsJudged) {
   EXPECT_EQ(row.alarms.raised, static_cast<std::uint32_t>(SILLION_ALARM_EMPTY_LINE));
 }
 
+// A headland shows nothing, also nothing of a sensor.
+TEST(RowAlarmsLimits, OnlyAnEdgeAtWorkEndsNoSeeds) {
+  Row row(0);
+  row.now.place_pm = 60 * kSpacing_pm;
+  row.call();
+  ASSERT_EQ(row.alarms.raised, static_cast<std::uint32_t>(SILLION_ALARM_NO_SEEDS));
+  row.now.at_work = false;
+  row.now.seeds = 1;
+  row.call();
+  EXPECT_EQ(row.alarms.raised, static_cast<std::uint32_t>(SILLION_ALARM_NO_SEEDS));
+  row.begin_to_work();
+  EXPECT_EQ(row.alarms.raised, static_cast<std::uint32_t>(SILLION_ALARM_NO_SEEDS));
+  row.now.seeds = 2;
+  row.call();
+  EXPECT_EQ(row.alarms.raised, 0u);
+}
+
 }  // namespace

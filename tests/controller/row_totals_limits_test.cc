@@ -246,4 +246,46 @@ TEST(RowTotalsLimits, AReportWithNothingNewCountsNoSecond) {
   EXPECT_EQ(machine.totals.seconds, 0u);
 }
 
+TEST(RowTotalsLimits, BandsAloneThatBeginDoNotGoBack) {
+  for (const std::uint32_t bands : {63'535u, 63'536u, 65'535u}) {
+    Machine machine;
+    machine.report(1, bands);
+    EXPECT_EQ(machine.own().bands, bands);
+    EXPECT_EQ(machine.own().volume_ml, bands * 333 / 1000);
+  }
+}
+
+// It begins with its first report and not again when it passes 0, nor after frames in doubt.
+TEST(RowTotalsLimits, ACounterBeginsOnce) {
+  for (const bool of_seeds : {true, false}) {
+    Machine wraps;
+    wraps.report(1, 1);
+    for (std::uint32_t count = 2000; count < 65'535; count += 2000)
+      wraps.report_one(of_seeds, count);
+    wraps.report_one(of_seeds, 65'535);
+    wraps.report_one(of_seeds, 65'536);
+    EXPECT_EQ(wraps.total(of_seeds), 65'536u);
+    wraps.report_one(of_seeds, 65'535);
+    EXPECT_EQ(wraps.total(of_seeds), 65'535u) << "one is taken back";
+    Machine full;
+    full.report(of_seeds ? 65'535 : 1, of_seeds ? 1 : 65'535);
+    full.report_one(of_seeds, 65'536);
+    full.report_one(of_seeds, 65'535);
+    EXPECT_EQ(full.total(of_seeds), 65'535u) << "one is taken back";
+    Machine doubted;
+    doubted.report(100, 100);
+    for (int k = 0; k < 5; ++k) doubted.report_one(of_seeds, 9000);
+    doubted.report_one(of_seeds, 90);
+    EXPECT_EQ(doubted.total(of_seeds), 90u) << "ten are taken back";
+  }
+}
+
+TEST(RowTotalsLimits, ALeapInDoubtAddsNoVolume) {
+  Machine machine;
+  machine.report(1, 1);
+  for (int k = 0; k < 5; ++k) machine.report(1, 9000);
+  EXPECT_EQ(machine.own().volume_ml, 0u);
+  EXPECT_EQ(machine.own().rest_mm3, 333u) << "of the first band";
+}
+
 }  // namespace

@@ -196,4 +196,48 @@ TEST(SetPointTable, TheWantedFlowIsRoundedToTheNearest) {
   EXPECT_EQ(wanted_flow_mm3ps(1000, 1'000'000, -1'000'000), 0);
 }
 
+// A gravity-fed outlet stands under little pressure: 0.2 to 0.27 m of water are some 2000 to 2700
+// Pa, fewer than its flow has mm3/s. Each point that the table has room for is judged.
+TEST(SetPointTable, AFullTableOfLowPressuresIsUsable) {
+  sillion_attachment_table table = test::row_config().attachment;
+  table.points = SILLION_TABLE_POINTS;
+  for (std::int32_t i = 0; i < SILLION_TABLE_POINTS; ++i) {
+    table.flow_mm3ps[i] = 4000 + 1000 * i;
+    table.pressure_pa[i] = 2000 + 100 * i;
+  }
+  EXPECT_TRUE(usable(table));
+  table.flow_mm3ps[SILLION_TABLE_POINTS - 1] = table.flow_mm3ps[SILLION_TABLE_POINTS - 2];
+  EXPECT_FALSE(usable(table));
+}
+
+TEST(SetPointTable, ItsEndsAreInside) {
+  const sillion_attachment_table table = test::row_config().attachment;
+  EXPECT_FALSE(set_point_for(table, 3999).in_range);
+  EXPECT_TRUE(set_point_for(table, 4000).in_range);
+  EXPECT_TRUE(set_point_for(table, 20'000).in_range);
+  EXPECT_FALSE(set_point_for(table, 20'001).in_range);
+}
+
+// From the highest pressure on the table ends, and its end is held.
+TEST(SetPointTable, AtTheHighestPressureTheFlowIsTheHighest) {
+  sillion_attachment_table table = test::row_config().attachment;
+  table.points = 3;
+  table.flow_mm3ps[2] = 28'000;
+  table.pressure_pa[2] = table.pressure_pa[1];
+  ASSERT_TRUE(usable(table));
+  EXPECT_EQ(flow_at_pressure_mm3ps(table, 500'000), 28'000);
+  EXPECT_EQ(flow_at_pressure_mm3ps(table, 500'001), 28'000);
+}
+
+// 2^31 squared is 2^62; 3 037 000 499 squared is 9 223 372 030 926 249 001, below 2^63, and the
+// next square is above it.
+TEST(SetPointTable, ARootIsExactUpToTheLargestNumber) {
+  constexpr std::int64_t kSquare = std::int64_t{1} << 62;
+  EXPECT_EQ(root_of(kSquare - 1), (std::int64_t{1} << 31) - 1);
+  EXPECT_EQ(root_of(kSquare), std::int64_t{1} << 31);
+  EXPECT_EQ(root_of(9'223'372'030'926'249'000), 3'037'000'498);
+  EXPECT_EQ(root_of(9'223'372'030'926'249'001), 3'037'000'499);
+  EXPECT_EQ(root_of(INT64_MAX), 3'037'000'499);
+}
+
 }  // namespace

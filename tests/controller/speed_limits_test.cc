@@ -210,4 +210,45 @@ TEST(SpeedLimits, ASlowMachineHasNoCourse) {
   }
 }
 
+// The speed of before is no speed: a course alone then shows no turn.
+TEST(SpeedLimits, BehindAForgottenSpeedACourseSaysNothing) {
+  Machine machine;
+  machine.take(ground_frame(4000));
+  machine.wait(2'000'001);
+  ASSERT_FALSE(machine.estimate.known);
+  for (int k = 0; k < 10; ++k) {
+    machine.take(course_frame(10'000 + 100 * k, kNone));
+    machine.wait(100'000);
+  }
+  EXPECT_EQ(machine.estimate.yaw_uradps, 0);
+  EXPECT_FALSE(machine.estimate.course.any);
+}
+
+TEST(SpeedLimits, ACourseThatIsNotAvailableChangesNoTurn) {
+  Machine machine;
+  for (int k = 0; k <= 20; ++k) {
+    machine.take(ground_frame(4000));
+    machine.take(course_frame(10'000 + 100 * k, 400));
+    machine.wait(100'000);
+  }
+  const std::int32_t before_uradps = machine.estimate.yaw_uradps;
+  EXPECT_NEAR(before_uradps, 100'000, 5'000);
+  for (int k = 0; k < 3; ++k) {
+    machine.take(ground_frame(4000));
+    machine.take(course_frame(kNone, 400));
+    machine.wait(100'000);
+  }
+  EXPECT_EQ(machine.estimate.yaw_uradps, before_uradps);
+  EXPECT_EQ(machine.health.bad_frames, 0u);
+}
+
+TEST(SpeedLimits, WithoutAGroundSpeedTheSpeedOverGroundIsTheMachines) {
+  Machine machine;
+  EXPECT_TRUE(machine.take(course_frame(10'000, 420)));
+  EXPECT_TRUE(machine.estimate.known);
+  EXPECT_EQ(machine.estimate.speed_umps, 4'200'000);
+  machine.wait(10'000);
+  EXPECT_FALSE(machine.take(course_frame(10'000, 420))) << "a repetition is no new speed";
+}
+
 }  // namespace
