@@ -42,7 +42,8 @@ void define_score(CommandWords& words, ScoreWords& options) {
              Need::kRequired);
   words.list("--signal", options.signals,
              "SIGNAL=NAME: which name a signal has in the recording, such as row0.sensor=D0; "
-             "without it the names rowN.sensor and rowN.drive are looked for");
+             "without it the names rowN.sensor, rowN.drive and rowN.current_a are looked for; a "
+             "current is a column of a table, a variable of type real or an analog channel");
   words.list("--invert", options.inverted,
              "a signal whose 0 means 1, such as row0.sensor of a sensor that pulls down");
   words.text("--start", options.start,
@@ -54,7 +55,7 @@ void define_score(CommandWords& words, ScoreWords& options) {
   words.examples(
       {"sillion score out/demo_stimulus/pins.vcd --row scenarios/demo.toml",
        "sillion score capture.sr --row scenarios/demo.toml --signal row0.sensor=D0 --signal "
-       "row0.drive=D1 --invert row0.sensor"});
+       "row0.drive=D1 --signal row0.current_a=A0 --invert row0.sensor"});
 }
 
 score::CaptureWords capture_words(const ScoreWords& options) {

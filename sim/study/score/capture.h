@@ -2,7 +2,9 @@
 // sensors, times for which it drove its valves, and what its coils' current shows of them.
 //
 //   VCD      value change dump (IEEE Std 1364-2005, clause 18), a current of type real
-//   session  of the sigrok programs: a ZIP archive with `metadata` and `logic-1-...`; no current
+//   session  of the sigrok programs: a ZIP archive with `metadata`, `logic-1-...` and, of the
+//            analog channels that are currents, `analog-1-K-...`: as many samples as the logic has,
+//            or more, which are left out
 //   CSV      a line per instant: t_s, then a column per signal; a signal holds until the next line,
 //            and a line without a current is no sample of it
 //
@@ -15,7 +17,7 @@
 // Errors   InputError "file:line: what": not such a file, an unknown or missing signal (with the
 //          nearest name), time that runs backwards, nothing recorded
 // Source   the session format is known from files that the packaged programs write (no standard)
-// Checked  tests/sim/study/score/capture_test.cc
+// Checked  tests/sim/study/score/capture_test.cc, tests/sim/study/score/session_test.cc
 #pragma once
 
 #include <filesystem>

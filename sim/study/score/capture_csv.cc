@@ -66,8 +66,9 @@ class CsvReader : public FileReader {
       names_.emplace_back(text::without_blanks(cell));
     if (names_.empty() || names_.front() != "t_s")
       lines_.fail("the first column has to be `t_s`, seconds, with the signals' names behind it");
-    levels_.emplace(file.string(), std::vector<std::string>{names_.begin() + 1, names_.end()},
-                    asked);
+    std::vector<RecordedSignal> signals;
+    for (std::size_t k = 1; k < names_.size(); ++k) signals.push_back({names_[k]});
+    levels_.emplace(file.string(), signals, asked);
     if (!read_some()) lines_.fail("nothing is recorded");
   }
 
@@ -85,13 +86,14 @@ class CsvReader : public FileReader {
       shortest_s_ = std::min(shortest_s_, at_s - first_s_ - now_s_);
     begun_ = true;
     now_s_ = at_s - first_s_;
-    for (std::size_t k = 1; k < cells.size(); ++k) {
-      // A line between two samples of a current has none.
-      if (levels_->is_current(k - 1) && text::without_blanks(cells[k]).empty()) continue;
-      const double value_si = number_in(lines_, cells[k], names_[k]);  // tidy: unit the column's
-      levels_->level(k - 1, value_si > kHigh_ratio, now_s_);
-      levels_->sample(k - 1, value_si, now_s_);
-    }
+    // Levels come first, whatever the columns' order: the sample of a current at a command's instant
+    // belongs to its pulse. A line between two samples of a current has none.
+    for (std::size_t k = 1; k < cells.size(); ++k)
+      if (!levels_->is_current(k - 1))
+        levels_->level(k - 1, number_in(lines_, cells[k], names_[k]) > kHigh_ratio, now_s_);
+    for (std::size_t k = 1; k < cells.size(); ++k)
+      if (levels_->is_current(k - 1) && !cells[k].empty())
+        levels_->sample(k - 1, number_in(lines_, cells[k], names_[k]), now_s_);
     return true;
   }
   // Lines may stand for changes or for samples; two of them cannot be nearer than the resolution.

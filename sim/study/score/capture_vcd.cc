@@ -81,20 +81,22 @@ double timescale_s(Words& words) {
 
 struct Header {
   double unit_s = 0.0;
-  std::vector<std::string> names;
+  std::vector<RecordedSignal> signals;
   std::map<std::string, std::vector<std::size_t>> by_code;  // a code may stand for several names
 };
 
 /// One $var: its name as the capture's signals are called, with the innermost scope before it.
 void read_variable(Words& words, const std::vector<std::string>& scopes, Header& header) {
-  words.required("$var");  // its type
+  const std::string type = words.required("$var");
+  const bool real = type == "real" || type == "realtime";
   words.required("$var");  // its width
   const std::string code = words.required("$var");
   const std::string name = words.required("$var");
   words.skip_to_end("$var");
   const bool row = !scopes.empty() && scopes.back().starts_with("row");
-  header.by_code[code].push_back(header.names.size());
-  header.names.push_back(row ? scopes.back() + "." + name : name);
+  header.by_code[code].push_back(header.signals.size());
+  header.signals.push_back(
+      {row ? scopes.back() + "." + name : name, real ? Holds::kNumbers : Holds::kLevels});
 }
 
 Header read_header(Words& words) {
@@ -124,7 +126,7 @@ Header read_header(Words& words) {
     }
   }
   if (header.unit_s <= 0.0) words.fail("the header states no $timescale");
-  if (header.names.empty()) words.fail("the header states no signal");
+  if (header.signals.empty()) words.fail("the header states no signal");
   return header;
 }
 
@@ -161,7 +163,7 @@ class VcdReader : public FileReader {
  public:
   VcdReader(const std::filesystem::path& file, const CaptureWords& asked)
       : FileReader(file), words_(file), header_(read_header(words_)) {
-    levels_.emplace(file.string(), header_.names, asked);
+    levels_.emplace(file.string(), header_.signals, asked);
     while (!first_)
       if (!read_some()) words_.fail("nothing is recorded");
   }

@@ -1,24 +1,24 @@
 // The levels of a recording's signals, one change after the other, become edges, driven times and
 // openings that a coil's current shows.
 //
-// Errors   InputError: names that no signal has (with the nearest), rows without one of both
-//          signals, time that runs backwards
+// Errors   InputError as signal_names.h
 // Checked  tests/sim/study/score/capture_test.cc
 #pragma once
 
-#include <cstdint>
+#include <span>
 #include <string>
 #include <vector>
 
 #include "sim/study/score/capture.h"
 #include "sim/study/score/current_dip.h"
+#include "sim/study/score/signal_names.h"
 
 namespace sim::score {
 
 class PinLevels {
  public:
-  /// `recorded`: the names of the recording's signals, in its own order.
-  PinLevels(const std::string& file, const std::vector<std::string>& recorded,
+  /// `recorded`: the recording's signals, in its own order.
+  PinLevels(const std::string& file, std::span<const RecordedSignal> recorded,
             const CaptureWords& words);
 
   std::size_t rows() const { return rows_.size(); }
@@ -37,11 +37,7 @@ class PinLevels {
   double current_step_s() const;
 
  private:
-  enum class Role : std::uint8_t { kNone, kSensor, kDrive, kCurrent };
-  struct Pin {
-    Role role = Role::kNone;
-    std::size_t row = 0;
-    bool inverted = false;
+  struct Pin : PinUse {
     bool on = false;
     bool known = false;
     bool begun = false;  // it is on since an instant that is known
@@ -51,13 +47,9 @@ class PinLevels {
     int edges = 0;  // since the recording's beginning
     CurrentDip dip;
   };
-  static Role role_of(const std::string& what);
-  void take(const std::string& name, std::size_t signal);
-  void require_whole() const;
   void turn_on(const Pin& pin, double at_s);
   void turn_off(const Pin& pin, double at_s);
 
-  std::string file_;
   std::vector<Pin> pins_;
   std::vector<Row> rows_;
 };
