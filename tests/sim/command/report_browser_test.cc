@@ -1,21 +1,15 @@
 // Reports in a real browser, opened as files: the pointer and the keys read values off the plots,
 // zoom, and choose a seed, whose figures are held against seeds.csv; 1280, 768 and 420 px, light
-// and dark, axe-core (a checker of accessible pages by Deque); and all content without scripts.
-// Skips where there is no chromium, chromedriver, node or axe-core (tests/support/setup.sh slow).
+// and dark, axe-core; and all content without scripts.
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include <iostream>
-
-#include "tests/support/run_program.h"
+#include "tests/support/real_browser.h"
 
 namespace {
 
 namespace fs = std::filesystem;
 using support::Ended;
-
-const fs::path kAxe =
-    fs::path(SILLION_SOURCE_DIR) / "build/browser/node_modules/axe-core/axe.min.js";
 
 void make(const std::vector<std::string>& words, const fs::path& out, const char* file,
           const fs::path& report) {
@@ -28,11 +22,8 @@ void make(const std::vector<std::string>& words, const fs::path& out, const char
 }
 
 TEST(ReportBrowser, ReadsZoomsAndChoosesASeedAndIsWholeWithoutScripts) {
-  for (const char* tool : {"chromium", "chromedriver", "node"})
-    if (support::run_program({tool, "--version"}).code != 0)
-      GTEST_SKIP() << "no " << tool << " on this machine: reports were not tried in a browser";
-  if (!fs::exists(kAxe)) GTEST_SKIP() << "no axe-core below build/browser: npm install axe-core";
-  support::ScratchFolder scratch;
+  if (const std::string lacks = support::browser_lacks(); !lacks.empty()) GTEST_SKIP() << lacks;
+  const support::ScratchFolder scratch;
   const fs::path reports = scratch.path() / "reports";
   fs::create_directories(reports);
   make({"run", "scenarios/demo.toml"}, scratch.path() / "demo", "report.html",
@@ -42,15 +33,9 @@ TEST(ReportBrowser, ReadsZoomsAndChoosesASeedAndIsWholeWithoutScripts) {
        reports / "rig.html");
   make({"sweep", "tests/golden/small_sweep.toml"}, scratch.path() / "sweep", "report.html",
        reports / "sweep.html");
-  // SILLION_PAGE_PICTURES=FOLDER keeps the pictures, for a person to look at.
-  const char* kept = std::getenv("SILLION_PAGE_PICTURES");
-  const fs::path pictures = kept != nullptr ? fs::path(kept) : scratch.path() / "pictures";
-  fs::create_directories(pictures);
-  const Ended driven = support::run_program(
-      {"node", SILLION_SOURCE_DIR "/tests/support/report_driver.mjs", reports, pictures, kAxe});
-  std::cout << driven.out;
+  const Ended driven = support::drive_browser("report_driver.mjs", reports, scratch);
   EXPECT_EQ(driven.code, 0) << driven.out << driven.err;
-  EXPECT_THAT(driven.out, ::testing::HasSubstr("ok axe-core finds nothing at 420 px, dark"));
+  EXPECT_THAT(driven.out, ::testing::HasSubstr("ok nothing is wider than the window at 420 px"));
   EXPECT_THAT(driven.out, ::testing::HasSubstr("ok demo.html: without scripts all its content"));
 }
 
