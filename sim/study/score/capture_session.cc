@@ -61,7 +61,7 @@ class AnalogSamples {
     std::uint32_t word = 0;
     for (std::size_t k = 0; k < kNumberBytes; ++k)
       word |= std::uint32_t{bytes_[sample * kNumberBytes + k]} << 8 * k;
-    const double value_a = std::bit_cast<float>(word);
+    const double value_a = static_cast<double>(std::bit_cast<float>(word));
     if (!std::isfinite(value_a))
       archive_->fail(fmt::format("{}: sample {}, {:.9g} s: {} is no number", what_, first_ + sample,
                                  at_s, value_a));
@@ -112,7 +112,7 @@ class SessionReader : public FileReader {
     for (AnalogSamples& current : currents_) current.read(samples);
     if (samples < kSamplesAtOnce)
       for (AnalogSamples& current : currents_) current.finish();
-    for (std::size_t k = 0; k < samples; ++k) take(k);
+    for (std::size_t k = 0; k < samples; ++k) take_sample(k);
     now_s_ = seconds();
     read_bytes_ratio_ = logic_.read_bytes_ratio();
     for (const AnalogSamples& current : currents_) read_bytes_ratio_ += current.read_bytes_ratio();
@@ -124,7 +124,7 @@ class SessionReader : public FileReader {
   double seconds() const { return static_cast<double>(count_) / metadata_.rate_hz; }
 
   // Levels come first: the sample of a current at a command's instant belongs to its pulse.
-  void take(std::size_t sample) {
+  void take_sample(std::size_t sample) {
     std::uint64_t unit = 0;
     for (std::size_t k = 0; k < metadata_.unit_bytes; ++k)
       unit |= std::uint64_t{bytes_[sample * metadata_.unit_bytes + k]} << 8 * k;
