@@ -1,6 +1,4 @@
 // Where a character beyond ASCII may stand in TOML 1.0.0, and where not.
-#include "sim/text/beyond_ascii.h"
-
 #include <gtest/gtest.h>
 
 #include <fstream>
@@ -10,43 +8,6 @@
 #include "tests/support/scratch_folder.h"
 
 namespace {
-
-using sim::text::line_beyond_ascii;
-
-TEST(BeyondAscii, MayStandInTextAndInComments) {
-  for (const char* toml : {
-           "",
-           "a = 1",
-           "# größer\na = 1",
-           "a = \"ö\" # ö",
-           "a = 'ö'",
-           "a = \"\\\"ö\"",
-           "a = 'c:\\'\nb = 2",
-           "a = '''ö\n'ö' ö\n'''\nb = 1",
-           "a = \"\"\"\nö \"ö\" \\\n  b\"\"\"\n",
-           "a = \"# no comment\" # ö",
-           "\"ö\" = 1",
-       })
-    EXPECT_EQ(line_beyond_ascii(toml), 0) << toml;
-}
-
-TEST(BeyondAscii, StandsOutsideAtItsLine) {
-  EXPECT_EQ(line_beyond_ascii("\xC3\x98qui"), 1);
-  EXPECT_EQ(line_beyond_ascii("\xEF\xBB\x8D"), 1);
-  EXPECT_EQ(line_beyond_ascii("a = 1\nö = 2"), 2);
-  EXPECT_EQ(line_beyond_ascii("a = \"ö\"\n# ö\n[ö]"), 3);
-  EXPECT_EQ(line_beyond_ascii("a = 20 °C"), 1);
-  EXPECT_EQ(line_beyond_ascii("a = 'c:\\' ö"), 1);
-  EXPECT_EQ(line_beyond_ascii("a = \"b\\\\\" ö"), 1);
-  EXPECT_EQ(line_beyond_ascii("a = \"\"\"\nb\n\"\"\"\nö"), 4);
-  EXPECT_EQ(line_beyond_ascii("a = \"\"\"b \\\n\n  ö\"\"\""), 3);
-  EXPECT_EQ(line_beyond_ascii("a = \"\"\"b \\Ω\"\"\""), 1);
-  EXPECT_EQ(line_beyond_ascii("a = \"\"\"b \\\\Ω\"\"\" ö"), 1);
-  EXPECT_EQ(line_beyond_ascii("a = \"\"\"\n\\\\Ω\n\"\"\""), 0);
-  EXPECT_EQ(line_beyond_ascii("a = 7T{m\"ö\""), 1);
-  EXPECT_EQ(line_beyond_ascii("a = [\"ö\", 'ö', {\"ö\".\"ö\" = \"ö\"}]\n[\"ö\"]"), 0);
-  EXPECT_EQ(line_beyond_ascii("a = \"it does not close\nö"), 2);
-}
 
 std::string error_of(const std::string& toml) {
   const ScratchFolder scratch;
@@ -60,11 +21,45 @@ std::string error_of(const std::string& toml) {
   return "";
 }
 
-TEST(BeyondAscii, IsAMistakeWithItsLine) {
-  const std::string error = error_of("a = 1\nlänge = 2\n");
-  EXPECT_NE(error.find("some.toml:2: "), std::string::npos) << error;
-  EXPECT_NE(error.find("quotes"), std::string::npos) << error;
-  EXPECT_EQ(error_of("# Länge\na = \"ö\"\n"), "");
+TEST(BeyondAscii, MayStandInTextAndInComments) {
+  for (const char* toml : {
+           "# größer\na = 1",
+           "a = \"ö\" # ö",
+           "a = 'ö'",
+           "a = \"\\\"ö\"",
+           "a = 'c:\\'\nb = 'ö'",
+           "a = \'\'\'ö\n'ö' ö\n\'\'\'\nb = 1",
+           "a = \"\"\"\nö \"ö\" \\\n  b\"\"\"\n",
+           "\"ö\" = 1",
+           "a = [\"ö\", 'ö', {\"ö\".\"ö\" = \"ö\"}]\n[\"ö\"]",
+       })
+    EXPECT_EQ(error_of(toml), "") << toml;
+}
+
+// Each is read by another part of the parser. U+00B6 and U+1E9E lie in the blocks that hold blank
+// characters, where toml++ 3.3 takes every other character for impossible.
+TEST(BeyondAscii, ElsewhereIsAMistakeWithItsLine) {
+  const std::pair<const char*, int> mistakes[] = {
+      {"länge = 2", 1},
+      {"a = 1\nlänge = 2", 2},
+      {"a = \"ö\"\n# ö\n[ö]", 3},
+      {"a = 20 °C", 1},
+      {"a = 'c:\\' ö", 1},
+      {"a = \"\"\"\nb\n\"\"\"\nö", 4},
+      {"a = \"\"\"b \\Ω\"\"\"", 1},
+      {"a = 7T{m\"ö\"", 1},
+      {"title =666.'6\u00b66000:4=6", 1},
+      {"a = 1\u1e9e", 1},
+      {"a\u00b6 = 1", 1},
+      {"a = [1,\n\u00b6]", 2},
+      {"a.\u00b6 = 1", 1},
+      {"[a]\u00b6", 1},
+      {"a = {b = 1 \u00b6}", 1},
+  };
+  for (const auto& [toml, line] : mistakes) {
+    const std::string place = "some.toml:" + std::to_string(line) + ": ";
+    EXPECT_NE(error_of(toml).find(place), std::string::npos) << toml << "\n" << error_of(toml);
+  }
 }
 
 // What is set on the command line may be bare.
