@@ -83,4 +83,31 @@ TEST(LetGo, WithoutABandTheOpeningsStay) {
   EXPECT_EQ(row.coil.openings.size(), 2u);
 }
 
+// At the place itself, by its end or by its centre: a long tail behind may leave the end behind the
+// centroid.
+TEST(LetGo, ABandThatEndsOrCentresAtThePlaceOrBeyondStays) {
+  const auto stays = [](double end_m, double centre_m) {
+    sim::measure::RowRecord row;
+    sim::measure::BandRecord& band = add_band(row, 0.9, end_m);
+    band.centre_x_ground_m = centre_m;
+    sim::measure::let_go(row, 0, 1.0);
+    return row.bands.size() == 1u;
+  };
+  EXPECT_TRUE(stays(1.0, 0.95));
+  EXPECT_TRUE(stays(0.99, 1.0));
+  EXPECT_TRUE(stays(0.99, 1.01));
+  EXPECT_FALSE(stays(0.99, 0.995));
+}
+
+// -1 means none, however long ago it was let go.
+TEST(LetGo, AnIndexOfWhatIsGoneIsMinusOne) {
+  sim::measure::RowRecord row;
+  for (const double x_m : {1.0, 2.0, 3.0}) add_seed(row, x_m);
+  add_band_at(row, 3.0).nearest_seed = 0;
+  cover(row, 0, 0, 0.5);
+  sim::measure::let_go(row, 2, 1.5);
+  EXPECT_EQ(row.bands[0].nearest_seed, -1);
+  EXPECT_EQ(row.covered[0].seed, -1);
+}
+
 }  // namespace
