@@ -93,6 +93,17 @@ TEST(SignalValues, WhatHoldsHasTheValueZero) {
       0.5);
 }
 
+// The second row was open all the time, but only the first is asked about.
+TEST(SignalValues, OnlyTheRowsThatAreGivenAreJudged) {
+  std::vector<RowRecord> rows{until_eight(), until_eight()};
+  note_on(rows[1].signals, OnOff::kOpen, 0.0, 8.0);
+  Requirement never;
+  never.rule = {.form = TemporalForm::kNever, .signal = "open"};
+  EXPECT_TRUE(judge_in_time(never, std::span(rows).first(1)).holds);
+  EXPECT_FALSE(judge_in_time(never, rows).holds);
+  EXPECT_EQ(judge_in_time(never, rows).row, 1);
+}
+
 // Open twice for a second of what must never be: of equals the first is shown.
 TEST(SignalValues, OfOverlapsAsLongTheFirstIsShown) {
   RowRecord row = until_eight();
