@@ -2,6 +2,7 @@
 // changed, so that the readers meet damage in every test run.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cstdint>
 #include <filesystem>
 #include <fstream>

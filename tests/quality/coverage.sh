@@ -3,7 +3,7 @@
 #
 #   bash tests/quality/coverage.sh            builds below build/coverage, runs the tests twice, judges
 #   bash tests/quality/coverage.sh --keep     and keeps the table as tests/quality/coverage_table.txt
-#   bash tests/quality/coverage.sh --fast     builds and runs nothing: judges the counts of the last run
+#   bash tests/quality/coverage.sh --fast     builds and runs nothing: judges the counts of the last run that passed
 #   bash tests/quality/coverage.sh --suite    counts instead the lines that the pull-request suite alone runs, and
 #                                             prints those that it leaves out; takes ten minutes of processor time
 #
@@ -90,6 +90,7 @@ if [ "$suite" = yes ]; then
 fi
 
 if [ "$run" = yes ]; then
+  rm -f "$build/tests.facts"  # so that a run that ends early leaves none of the run before
   build_with gcc g++ controller_tests
   find "$build/gcc" -name '*.gcda' -delete
   run_tests gcc
@@ -102,6 +103,7 @@ if [ "$run" = yes ]; then
 fi
 [ -s "$build/tests.facts" ] || { echo "coverage: nothing was counted" >&2; exit 1; }
 
+counted=$status
 awk -v exceptions="$exceptions" -v table="$build/table.txt" -f tests/quality/coverage.awk "$build/tests.facts" || status=1
 {
   echo "# What controller_tests reach of controller/ (reached/all); bash tests/quality/coverage.sh --keep writes this"
@@ -113,4 +115,6 @@ if [ "$keep" = yes ]; then
 elif ! cmp -s "$build/coverage_table.txt" "$table"; then
   echo "$table is from other sources or other compilers; --keep renews it"
 fi
+# Counts of a run that failed are not there for --fast, which would take them for those of one that passed.
+[ "$counted" = 0 ] || rm -f "$build/tests.facts"
 exit "$status"

@@ -6,7 +6,8 @@
 #   bash tests/quality/mutants.sh --sample 500 as many of them, chosen by hash, without a table of the repository
 #   bash tests/quality/mutants.sh --sample 500 --skip 2500   others than those: tests that were written for the survivors
 #                                                            of a sample say nothing new about that sample
-#   bash tests/quality/mutants.sh --again      only those that were left alive by the last run, after tests were added
+#   bash tests/quality/mutants.sh --again      only those that were left alive by the last run, after tests were added; after
+#                                              an edit of controller/ or sim/measure/ the run begins anew, without it
 #   bash tests/quality/mutants.sh --table      tries nothing and prints the table of the last run again
 #
 #   --suite-seconds S   processor time that the suite's cases get per mutant that the tests left alive (default 4; 0: none)
