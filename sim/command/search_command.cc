@@ -77,9 +77,24 @@ void print_size(const search::Search& search, const std::filesystem::path& out) 
                   time_words(all_s, all_s / cores_in_use()), out.string()));
 }
 
+void refuse_same_file(const std::filesystem::path& read, const std::filesystem::path& found) {
+  std::error_code none_there;
+  if (!read.empty() && std::filesystem::equivalent(read, found, none_there))
+    throw text::InputError(found.string() +
+                           ": the search reads this file, and would write the case that it finds "
+                           "over it: state another folder with --out");
+}
+
+/// The case that is found must not take the place of a file from which a value of the searched
+/// scenario comes: its base would then be itself.
+void refuse_own_place(const text::Node& node, const std::filesystem::path& found) {
+  refuse_same_file(node.place.file, found);
+  for (const text::Entry& entry : node.entries) refuse_own_place(entry.node, found);
+  for (const text::Node& item : node.items) refuse_own_place(item, found);
+}
+
 int execute_search(const SearchCommandOptions& options, const std::atomic<bool>& stop) {
-  search::Search search =
-      search::load_search(options.input, sets_with_controller(options, options));
+  search::Search search = search::load_search(options.input, options.sets, options.controller);
   if (options.passes > 0) search.passes = options.passes;
   require_controller(search.base);
   const std::filesystem::path out =
@@ -88,7 +103,12 @@ int execute_search(const SearchCommandOptions& options, const std::atomic<bool>&
     print_size(search, out);
     return kHeld;
   }
+  refuse_same_file(search.file, out / "found.toml");
+  refuse_own_place(search.document, out / "found.toml");
   const OutLock lock(out, options.typed);
+  constexpr std::string_view kResults[] = {"summary.json", "passes.csv", "report.html",
+                                           "found.toml", search::kTableFile};
+  require_free(out, kResults);
   const search::SearchResult result = [&] {
     Progress progress(search.name, {}, options.hides_progress());
     return search::run_search(search, {.until_found = options.until_found,

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "sim/scenario/sections.h"
+#include "sim/text/nearest.h"
 #include "sim/text/reader.h"
 
 namespace sim::scenario {
@@ -33,6 +34,21 @@ const ListKey* list_key(const std::string& key) {
   return nullptr;
 }
 
+bool is_scenario_key(const std::string& key) {
+  const std::vector<text::KeyHelp> keys = scenario_keys();
+  return std::any_of(keys.begin(), keys.end(),
+                     [&](const text::KeyHelp& help) { return help.key == key; });
+}
+
+/// Keys inside lists and below sections that the list of keys does not spell out are left alone.
+void refuse_unknown_key(const text::Place& place, const std::string& name, const std::string& key) {
+  if (is_scenario_key(key) || key.find('[') != std::string::npos) return;
+  std::vector<std::string> known;
+  for (const text::KeyHelp& help : scenario_keys()) known.push_back(help.key);
+  const std::string nearest = text::nearest_name(key, known);
+  if (!nearest.empty()) text::fail(place, name, "unknown key", nearest);
+}
+
 text::Kind kind_of_range(const text::Node& from, const std::string& name, const std::string& key) {
   if (const ListKey* listed = list_key(key)) return listed->kind;
   for (const text::KeyHelp& help : scenario_keys()) {
@@ -43,6 +59,7 @@ text::Kind kind_of_range(const text::Node& from, const std::string& name, const 
     }
   }
   if (key == "seeding.population") return text::Kind::kCountPerArea;
+  refuse_unknown_key(from.place, name, key);
   text::fail(
       from.place, name,
       "a range or a distribution needs a key that holds a quantity; list the values instead");
@@ -151,7 +168,8 @@ struct AxisNode {
 
 void collect_axes(const text::Node& table, const std::string& prefix, std::vector<AxisNode>& axes) {
   for (const auto& [key, node] : table.entries) {
-    if (is_axis(node))
+    // A key of the scenario is no section of axes: a table there is a shape, however it is spelled.
+    if (is_axis(node) || is_scenario_key(prefix + key))
       axes.push_back({prefix + key, &node});
     else
       collect_axes(node, prefix + key + ".", axes);

@@ -29,14 +29,24 @@ std::string shown_value(const measure::RequirementResult& one, double value_si) 
 
 }  // namespace
 
-JudgedPass judged_pass(const run::RunResult& result) {
+JudgedPass judged_pass(const run::RunResult& result, std::size_t own_faults) {
   JudgedPass judged;
   if (!result.record.fault.text.empty())
     return {PassState::kControllerFault, -kFarthest_ratio, "", result.record.fault.text};
+  for (const int idle : result.record.idle_faults)
+    if (static_cast<std::size_t>(idle) < own_faults)
+      return {PassState::kNotServed, kFarthest_ratio, "",
+              fmt::format("fault[{}] of the scenario itself never took effect", idle)};
+  judged.idle_fault = !result.record.idle_faults.empty();
   const measure::Summary& summary = result.summary;
+  bool holds = true;  // the tightest so far
   for (const measure::RequirementResult& one : summary.requirements) {
+    if (!one.seen) continue;
     const double margin_ratio = margin_of_ratio(one);
-    if (!one.seen || margin_ratio >= judged.margin_ratio) continue;
+    // A rule that is violated in a single instant has the margin 0, like one that is just held.
+    const bool tighter = one.holds == holds ? margin_ratio < judged.margin_ratio : !one.holds;
+    if (!tighter) continue;
+    holds = one.holds;
     judged.margin_ratio = margin_ratio;
     judged.requirement = one.name;
     judged.words =
@@ -58,11 +68,12 @@ JudgedPass judged_pass(const run::RunResult& result) {
   return judged;
 }
 
-JudgedPass judge_scenario(const scenario::Scenario& scenario, const std::atomic<bool>* stop) {
+JudgedPass judge_scenario(const scenario::Scenario& scenario, std::size_t own_faults,
+                          const std::atomic<bool>* stop) {
   run::RunOptions options{.watch = {}, .stop = stop};
   options.keep_fault = options.keep_idle_faults = true;
   try {
-    return judged_pass(run::run_scenario(scenario, options));
+    return judged_pass(run::run_scenario(scenario, options), own_faults);
   } catch (const bench::ControllerError& error) {
     return {PassState::kControllerFault, -kFarthest_ratio, "", error.what()};
   } catch (const bench::BenchError& error) {

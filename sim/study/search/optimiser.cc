@@ -16,7 +16,7 @@ namespace sim::search {
 namespace {
 
 // A search whose points lie closer together than this has converged: the values of a case are
-// written with five digits, so that nearer points are the same case.
+// written with about five digits (search_case.cc), so that nearer points are mostly the same case.
 constexpr double kClose_ratio = 1e-5;
 constexpr std::uint32_t kControl = 0;  // random streams: the control, then one of each search
 

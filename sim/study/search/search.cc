@@ -76,6 +76,8 @@ void try_changes(const Search& search, const Changes& changes, const text::Node&
 
 void read_range(const text::Node& node, const std::string& key, Search& search) {
   const std::string name = "search.ranges." + key;
+  if (key == "search" || key.starts_with("search."))
+    text::fail(node.place, name, "a pass does not read this section: nothing would be varied");
   search.ranges.push_back(scenario::read_axis(node, key, "search.ranges"));
   const scenario::StudyAxis& range = search.ranges.back();
   if (range.draw.shape == scenario::DrawShape::kNormal)
@@ -134,14 +136,18 @@ void read_section(const text::Node& section, Search& search) {
 
 }  // namespace
 
-Search load_search(const std::filesystem::path& file, const std::vector<std::string>& sets) {
+Search load_search(const std::filesystem::path& file, const std::vector<std::string>& sets,
+                   const std::filesystem::path& controller) {
   Search search{.name = file.stem().string(), .file = file, .sets = {}, .document = {}, .base = {}};
   search.document = scenario::read_layers(file);
   for (const std::string& set : sets) {
     scenario::lay_set_over(search.document, set);
-    if (!set.starts_with("search.") && !set.starts_with("controller.library="))
-      search.sets.push_back(set);
+    if (!set.starts_with("search.")) search.sets.push_back(set);
   }
+  if (!controller.empty())
+    scenario::set_dotted(search.document, "controller.library",
+                         text::text_node(std::filesystem::absolute(controller).string(),
+                                         {{}, 0, "controller.library"}));
   const text::Node* section = search.document.find("search");
   const text::Place whole{file.string(), 0, {}};
   if (section == nullptr)

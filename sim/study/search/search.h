@@ -55,7 +55,10 @@ struct Search {
   std::size_t dimensions() const { return ranges.size() + 4 * faults.size(); }
 };
 
-Search load_search(const std::filesystem::path& file, const std::vector<std::string>& sets = {});
+/// `controller`: the library of the command line, which is no part of a case; empty: as the
+/// scenario states it.
+Search load_search(const std::filesystem::path& file, const std::vector<std::string>& sets = {},
+                   const std::filesystem::path& controller = {});
 
 struct FaultPick {
   std::string kind;  // empty: no fault
@@ -71,9 +74,10 @@ struct Changes {
 };
 
 Changes no_changes(const Search& search);
-/// Values have five significant digits, so that what is written down is what ran.
+/// Values have five significant digits, and more where the range is narrow for its distance from 0;
+/// what is written down is what ran. None lies outside its range.
 Changes changes_of(const Search& search, const Point& point);
-/// A quantity of a range as a person writes it, in the unit of the range.
+/// A quantity as a person writes it, in the unit of the range and with its digits.
 std::string written_value(const scenario::StudyAxis& range, double value_si);
 /// The scenario's document with these changes laid over it.
 text::Node document_with(const Search& search, const Changes& changes);

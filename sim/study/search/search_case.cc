@@ -14,6 +14,7 @@ namespace sim::search {
 namespace {
 
 constexpr int kDigits = 5;
+constexpr int kMostDigits = 15;  // as many as every double keeps
 
 std::size_t place_in(std::size_t count, double share_ratio) {
   return std::min(count - 1, static_cast<std::size_t>(share_ratio * static_cast<double>(count)));
@@ -51,6 +52,34 @@ const scenario::FaultKind& kind_of(const std::string& name) {
   const std::vector<scenario::FaultKind>& kinds = scenario::fault_kinds();
   return *std::find_if(kinds.begin(), kinds.end(),
                        [&](const auto& kind) { return kind.name == name; });
+}
+
+/// Enough that a range of a thousandth of its distance from 0 has as many values as a wide one.
+int digits_of(const scenario::StudyAxis& range) {
+  const scenario::AxisDraw& draw = range.draw;
+  double far_ratio = std::max(std::abs(draw.first_si), std::abs(draw.second_si)) /
+                     (draw.second_si - draw.first_si);
+  int digits = kDigits;
+  for (; far_ratio >= 10.0 && digits < kMostDigits; far_ratio /= 10.0) ++digits;
+  return digits;
+}
+
+std::string written_with(const scenario::StudyAxis& range, double value_si, int digits) {
+  if (range.draw.unit.empty())
+    return text::shortest_text(
+        text::parse_quantity(text::format_quantity(value_si, text::Kind::kRatio, "", digits),
+                             text::Kind::kRatio)
+            .value_si);
+  return text::format_quantity(value_si, range.draw.kind, range.draw.unit, digits);
+}
+
+/// The value, rounded, but not past the ends of its range.
+std::string written_inside(const scenario::StudyAxis& range, double value_si) {
+  const scenario::AxisDraw& draw = range.draw;
+  std::string rounded = written_value(range, value_si);
+  const double rounded_si = text::parse_quantity(rounded, draw.kind).value_si;
+  const double inside_si = std::clamp(rounded_si, draw.first_si, draw.second_si);
+  return inside_si == rounded_si ? rounded : written_with(range, inside_si, kMostDigits);
 }
 
 /// Finds the quantity of one key among all that a scenario describes.
@@ -95,12 +124,7 @@ Changes no_changes(const Search& search) {
 }
 
 std::string written_value(const scenario::StudyAxis& range, double value_si) {
-  if (range.draw.unit.empty())
-    return text::shortest_text(
-        text::parse_quantity(text::format_quantity(value_si, text::Kind::kRatio, "", kDigits),
-                             text::Kind::kRatio)
-            .value_si);
-  return text::format_quantity(value_si, range.draw.kind, range.draw.unit, kDigits);
+  return written_with(range, value_si, digits_of(range));
 }
 
 Changes changes_of(const Search& search, const Point& point) {
@@ -108,7 +132,7 @@ Changes changes_of(const Search& search, const Point& point) {
   for (std::size_t k = 0; k < search.ranges.size(); ++k) {
     const scenario::StudyAxis& range = search.ranges[k];
     changes.values.push_back(range.values.empty()
-                                 ? written_value(range, value_at_si(range.draw, point[k]))
+                                 ? written_inside(range, value_at_si(range.draw, point[k]))
                                  : range.values[place_in(range.values.size(), point[k])]);
   }
   for (std::size_t k = 0; k < search.faults.size(); ++k)
@@ -174,6 +198,9 @@ double base_value_si(const Search& search, const scenario::StudyAxis& range) {
                ? text::parse_quantity(node->text, range.draw.kind).value_si
                : static_cast<double>(node->whole) + node->real_si;
   }
+  // The loader turns a population into a spacing.
+  if (range.key == "seeding.population")
+    return 1.0 / (search.base.seeding.meter.spacing_m * search.base.row.width_m);
   scenario::Scenario copy = search.base;
   Finder finder(range.key);
   describe(copy, finder);

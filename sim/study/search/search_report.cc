@@ -2,9 +2,7 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <nlohmann/json.hpp>
-#include <set>
 
 #include "sim/output/cautions.h"
 #include "sim/output/csv_field.h"
@@ -12,6 +10,7 @@
 #include "sim/output/json_text.h"
 #include "sim/output/write_folder.h"
 #include "sim/study/run/seal.h"
+#include "sim/study/search/found_case.h"
 
 namespace sim::search {
 namespace {
@@ -27,7 +26,7 @@ std::string passes_csv(const SearchResult& result) {
   for (const Method* method : {&result.optimiser, &result.random})
     for (std::size_t k = 0; k < method->passes.size(); ++k) {
       const SearchPass& pass = method->passes[k];
-      csv += fmt::format("{},{},{},{},{}", method->name, k, state_word(pass.judged.state),
+      csv += fmt::format("{},{},{},{},{}", method->name, k + 1, state_word(pass.judged.state),
                          text::shortest_text(pass.judged.margin_ratio),
                          output::csv_field(pass.judged.requirement));
       for (const std::string& value : pass.changes.values) csv += "," + output::csv_field(value);
@@ -45,15 +44,20 @@ Json judged_json(const JudgedPass& judged) {
           {"words", judged.words}};
 }
 
+/// The number of a pass as passes.csv has it; null for none.
+Json pass_number(int index) { return index < 0 ? Json() : Json(index + 1); }
+
 Json method_json(const Method& method) {
   Json object = {
       {"name", method.name},
       {"passes", method.passes.size()},
       {"failing", method.failing()},
+      {"not_judged", method.not_judged()},
+      {"idle_fault", method.idle()},
       {"success_ratio", output::number_or_null(static_cast<double>(method.failing()) /
                                                static_cast<double>(method.passes.size()))},
-      {"first", method.first()},
-      {"best", method.best()}};
+      {"first", pass_number(method.first())},
+      {"best", pass_number(method.best())}};
   if (const int best = method.best(); best >= 0)
     object["smallest"] = judged_json(method.passes[static_cast<std::size_t>(best)].judged);
   return object;
@@ -68,14 +72,21 @@ Json shrunk_json(const SearchResult& result) {
   return object;
 }
 
+const char* verdict_of(const SearchResult& result) {
+  if (result.shrunk) return "fail";
+  return nearest_pass(result) != nullptr ? "hold" : "no data";
+}
+
 std::string page_of(const SearchResult& result) {
   std::string body = output::verdict_html(result.search.name, search_sentence(result), "",
                                           result.shrunk.has_value());
   output::Table methods = methods_table(result);
   methods.caption =
       "A margin is a share of its requirement's limit (the margin itself where the limit is 0); "
-      "below 0 it is violated. Not judged: the scenario cannot be served, or a requirement found "
-      "nothing to judge by.";
+      "below 0 it is violated. Not judged: the scenario cannot be served, a fault of its own never "
+      "acts, or a requirement found nothing to judge by. The share at random says how much of the "
+      "ranges fails; that of the optimiser does not, because its passes gather where the margin is "
+      "small.";
   if (!result.optimiser.passes.empty()) {
     body += output::section_html("Optimiser beside random search", output::table_html(methods));
     body += output::figure_html(margin_svg(result), "The smallest margin that each has seen.");
@@ -103,50 +114,14 @@ std::string page_of(const SearchResult& result) {
   return output::page_html("Search: " + result.search.name, body);
 }
 
-/// The list that a key lies in ("travel.profile[1].speed" lies in travel.profile), or the key.
-std::string stated_key(const std::string& key) { return key.substr(0, key.find('[')); }
-
 }  // namespace
-
-std::string found_toml(const SearchResult& result, const std::filesystem::path& to) {
-  if (!result.shrunk) return {};
-  const Search& search = result.search;
-  const ShrunkCase& shrunk = *result.shrunk;
-  const bool fault = shrunk.judged.state != PassState::kViolated;
-  std::string toml = fmt::format("# Question: why does this case of `{}` fail?\n", search.name);
-  toml += fault ? fmt::format("# Expect: {}.\n", state_word(shrunk.judged.state))
-                : fmt::format("# Expect: violated, {}: {}.\n", shrunk.judged.requirement,
-                              shrunk.judged.words);
-  toml += "# Written by `sillion search`: the smallest change that still fails.\n";
-  std::error_code error;
-  std::filesystem::path base =
-      std::filesystem::proximate(std::filesystem::weakly_canonical(search.file),
-                                 std::filesystem::weakly_canonical(to).parent_path(), error);
-  text::Node path = text::text_node(base.generic_string(), {});
-  toml += "base = " + text::toml_text(path) + "\n";
-  if (search.held)
-    toml += fmt::format("controller.delay = \"table\"\ncontroller.table = \"{}\"\n", kTableFile);
-  const text::Node document = document_with(search, shrunk.changes);
-  std::set<std::string> keys;
-  for (const std::string& set : search.sets) keys.insert(stated_key(set.substr(0, set.find('='))));
-  for (std::size_t k = 0; k < search.ranges.size(); ++k)
-    if (!shrunk.changes.values[k].empty()) keys.insert(stated_key(search.ranges[k].key));
-  for (const FaultPick& pick : shrunk.changes.faults)
-    if (!pick.kind.empty()) keys.insert("fault");
-  for (std::string key : keys) {
-    key.erase(key.find_last_not_of(' ') + 1);
-    if (const text::Node* node = text::find_dotted(document, key))
-      toml += key + " = " + text::toml_text(*node) + "\n";
-  }
-  return toml;
-}
 
 std::string search_json(const SearchResult& result) {
   Json object;
   object["schema"] = "sillion.search.1";
   object["name"] = result.search.name;
   object["sentence"] = search_sentence(result);
-  object["verdict"] = result.shrunk ? "fail" : "hold";
+  object["verdict"] = verdict_of(result);
   object["base"] = judged_json(result.base);
   object["methods"] = Json::array();
   if (!result.optimiser.passes.empty())
@@ -165,15 +140,16 @@ void write_search(const SearchResult& result, const std::filesystem::path& out) 
   std::vector<output::ResultFile> files = {{"summary.json", search_json(result)},
                                            {"passes.csv", passes_csv(result)},
                                            {"report.html", page_of(result)}};
-  std::error_code ignored;
-  if (!result.shrunk) {
-    std::filesystem::remove(out / "found.toml", ignored);
-    std::filesystem::remove(out / kTableFile, ignored);
-  } else {
+  if (result.shrunk) {
     files.push_back({"found.toml", found_toml(result, out / "found.toml")});
     if (result.search.held) files.push_back({kTableFile, result.search.held->file_text});
   }
   output::write_folder(files, out);
+  if (result.shrunk) return;
+  // After the new results, so that a disk that is full leaves the old ones whole.
+  std::error_code ignored;
+  std::filesystem::remove(out / "found.toml", ignored);
+  if (result.search.held) std::filesystem::remove(out / kTableFile, ignored);
 }
 
 }  // namespace sim::search

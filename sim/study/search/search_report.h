@@ -1,7 +1,7 @@
 // What `search` writes: the report, summary.json, passes.csv and the shrunk case as a scenario.
 //
-//   found.toml        base is the way from the folder to the scenario; states only what differs,
-//                     with question and expectation; `sillion run found.toml` fails as was said
+//   passes.csv        a line per pass; passes of each method are numbered from 1
+//   found.toml        the shrunk case (found_case.h)
 //   found.delay.toml  the delay table that the passes had
 //
 // Errors   OutputError where not every byte could be written
@@ -21,13 +21,12 @@ namespace sim::search {
 std::string search_sentence(const SearchResult& result);
 /// Each method with its passes, the share that fails, the first of them and the smallest margin.
 output::Table methods_table(const SearchResult& result);
-/// The changes that are left, or what came nearest.
+/// The changes that are left, or what came nearest; and why the first pass was not judged that was
+/// not.
 std::vector<std::string> search_findings(const SearchResult& result);
 /// Smallest margin so far against the number of passes, of both methods.
 std::string margin_svg(const SearchResult& result);
 std::string search_json(const SearchResult& result);
-/// `to`: where the file will stand. Empty where nothing was found.
-std::string found_toml(const SearchResult& result, const std::filesystem::path& to);
 /// Removes a found case of an earlier search where this one found none.
 void write_search(const SearchResult& result, const std::filesystem::path& out);
 

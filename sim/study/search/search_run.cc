@@ -15,7 +15,7 @@ namespace {
 JudgedPass judge_changes(const Search& search, const Changes& changes,
                          const std::atomic<bool>* stop) {
   try {
-    return judge_scenario(scenario_with(search, changes), stop);
+    return judge_scenario(scenario_with(search, changes), search.base.faults.size(), stop);
   } catch (const text::InputError& error) {  // two changes that do not go together
     return {PassState::kNotServed, JudgedPass{}.margin_ratio, "", error.what()};
   }
@@ -54,19 +54,22 @@ class Passes {
   std::size_t done_ = 0;
 };
 
-const SearchPass* worst_failing(const SearchResult& result) {
-  for (const Method* method : {&result.optimiser, &result.random})
-    if (const int best = method->best();
-        best >= 0 && method->passes[static_cast<std::size_t>(best)].judged.fails())
-      return &method->passes[static_cast<std::size_t>(best)];
-  return nullptr;
-}
-
 }  // namespace
 
 std::size_t Method::failing() const {
   return static_cast<std::size_t>(std::count_if(
       passes.begin(), passes.end(), [](const SearchPass& pass) { return pass.judged.fails(); }));
+}
+
+std::size_t Method::not_judged() const {
+  return static_cast<std::size_t>(
+      std::count_if(passes.begin(), passes.end(),
+                    [](const SearchPass& pass) { return !pass.judged.says_something(); }));
+}
+
+std::size_t Method::idle() const {
+  return static_cast<std::size_t>(std::count_if(
+      passes.begin(), passes.end(), [](const SearchPass& pass) { return pass.judged.idle_fault; }));
 }
 
 int Method::first() const {
@@ -79,7 +82,7 @@ int Method::best() const {
   int best = -1;
   for (std::size_t k = 0; k < passes.size(); ++k) {
     const JudgedPass& judged = passes[k].judged;
-    if (judged.state == PassState::kNoData || judged.state == PassState::kNotServed) continue;
+    if (!judged.says_something()) continue;
     if (best >= 0) {
       const JudgedPass& other = passes[static_cast<std::size_t>(best)].judged;
       const bool worse = judged.fails() != other.fails() ? judged.fails()
@@ -89,6 +92,19 @@ int Method::best() const {
     best = static_cast<int>(k);
   }
   return best;
+}
+
+const SearchPass* nearest_pass(const SearchResult& result) {
+  const SearchPass* nearest = nullptr;
+  for (const Method* method : {&result.optimiser, &result.random}) {
+    const int best = method->best();
+    if (best < 0) continue;
+    const SearchPass& pass = method->passes[static_cast<std::size_t>(best)];
+    if (pass.judged.fails()) return &pass;
+    if (nearest == nullptr || pass.judged.margin_ratio < nearest->judged.margin_ratio)
+      nearest = &pass;
+  }
+  return nearest;
 }
 
 SearchResult run_search(const Search& search, const SearchOptions& options) {
@@ -105,8 +121,11 @@ SearchResult run_search(const Search& search, const SearchOptions& options) {
   optimise(points, [&](const auto& round) { return passes.judge_round(round, result.optimiser); });
   draw_at_random(points,
                  [&](const auto& round) { return passes.judge_round(round, result.random); });
-  if (const SearchPass* worst = worst_failing(result))
-    result.shrunk = shrink_case(search, *worst, options.stop);
+  const SearchPass* nearest = nearest_pass(result);
+  if (nearest != nullptr && nearest->judged.fails())
+    result.shrunk = shrink_case(search, *nearest, [&](const Changes& changes) {
+      return judge_changes(search, changes, options.stop);
+    });
   return result;
 }
 

@@ -4,6 +4,7 @@
 //   A round of points is judged on all threads, each pass on one thread, with results by index, so
 //   the same passes come on any number of threads.
 //   until_found  each method ends with its first pass that fails
+//   not judged   passes that say nothing (margin.h) are counted, and are no passes that hold
 //   shrunk       the failing pass with the smallest margin, of the optimiser if it has one; a
 //                change counts as needed while the case fails in the same way: by the same
 //                requirement, or by a failed controller or bench
@@ -31,8 +32,10 @@ struct Method {
   std::vector<SearchPass> passes;
 
   std::size_t failing() const;
-  int first() const;  // the first pass that fails, from 0; -1: none
-  int best() const;   // the pass with the smallest margin; -1: no pass says anything
+  std::size_t not_judged() const;  // passes that say nothing
+  std::size_t idle() const;        // passes with an added fault that never acted
+  int first() const;               // the first pass that fails, from 0; -1: none
+  int best() const;                // the pass with the smallest margin; -1: no pass says anything
 };
 
 struct ShrunkCase {
@@ -49,6 +52,10 @@ struct SearchResult {
   Method random{"at random", {}};
   std::optional<ShrunkCase> shrunk;  // none: nothing fails
 };
+
+/// The failing pass with the smallest margin, else the pass that came nearest; null: no pass says
+/// anything, or none was run.
+const SearchPass* nearest_pass(const SearchResult& result);
 
 struct SearchOptions {
   bool until_found = false;

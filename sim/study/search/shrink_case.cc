@@ -3,7 +3,6 @@
 #include <algorithm>
 
 #include "sim/study/search/shrink.h"
-#include "sim/text/input_error.h"
 
 namespace sim::search {
 namespace {
@@ -14,16 +13,19 @@ constexpr int kFaultHalvings = 4;
 
 class Shrinking {
  public:
-  Shrinking(const Search& search, const SearchPass& found, const std::atomic<bool>* stop)
-      : search_(search), found_(found), stop_(stop), now_(found.changes), judged_(found.judged) {}
+  Shrinking(const Search& search, const SearchPass& found, const JudgeChanges& judge)
+      : search_(search), found_(found), judge_(judge), now_(found.changes), judged_(found.judged) {}
 
   ShrunkCase shrunk() {
-    const std::size_t before = words_of(search_, now_).size();
+    const std::size_t before = count();
     leave_out();
-    for (std::size_t k = 0; k < now_.values.size(); ++k)
-      if (!now_.values[k].empty() && search_.ranges[k].values.empty()) move_back(k);
-    for (FaultPick& pick : now_.faults)
-      if (!pick.kind.empty()) weaken(pick);
+    // Changes that have become smaller may need each other no longer, so leaving out is tried again
+    // until nothing can be left out of what is saved.
+    for (std::size_t left = 0; left != count();) {
+      left = count();
+      make_smaller();
+      leave_out();
+    }
     return {now_, judged_, static_cast<int>(before), passes_};
   }
 
@@ -31,19 +33,26 @@ class Shrinking {
   /// Whether these changes fail in the same way; keeps the verdict of those that do.
   bool fails(const Changes& changes) {
     ++passes_;
-    JudgedPass judged;
-    try {
-      judged = judge_scenario(scenario_with(search_, changes), stop_);
-    } catch (const text::InputError&) {
-      return false;
-    }
+    const JudgedPass judged = judge_(changes);
     const bool same =
         judged.state == found_.judged.state && judged.requirement == found_.judged.requirement;
     if (same) judged_ = judged;
     return same;
   }
 
+  std::size_t count() const { return words_of(search_, now_).size(); }
+
+  void make_smaller() {
+    for (std::size_t k = 0; k < now_.values.size(); ++k)
+      if (!now_.values[k].empty() && search_.ranges[k].values.empty()) move_back(k);
+    for (FaultPick& pick : now_.faults)
+      if (!pick.kind.empty()) weaken(pick);
+  }
+
+  /// What is left fails, and no single change can be left out of it.
   void leave_out() {
+    const Changes all = now_;
+    const JudgedPass judged_of_all = judged_;
     const std::size_t ranges = now_.values.size();
     Kept changed;
     for (std::size_t k = 0; k < ranges; ++k)
@@ -55,19 +64,19 @@ class Shrinking {
       for (const std::size_t index : kept) {
         const std::size_t k = changed[index];
         if (k < ranges)
-          changes.values[k] = found_.changes.values[k];
+          changes.values[k] = all.values[k];
         else
-          changes.faults[k - ranges] = found_.changes.faults[k - ranges];
+          changes.faults[k - ranges] = all.faults[k - ranges];
       }
       return changes;
     };
-    // The whole list and the empty one are known: the one was found, the other is the scenario.
+    // The whole list and the empty one are known: the one fails, the other is the scenario.
     const Kept kept = fewest_changes(changed.size(), [&](const Kept& some) {
       if (some.empty() || some.size() == changed.size()) return !some.empty();
       return fails(only(some));
     });
     now_ = only(kept);
-    judged_ = kept.size() == changed.size() ? found_.judged : judged_of(now_);
+    judged_ = kept.size() == changed.size() ? judged_of_all : judged_of(now_);
   }
 
   JudgedPass judged_of(const Changes& changes) {
@@ -114,7 +123,7 @@ class Shrinking {
 
   const Search& search_;
   const SearchPass& found_;
-  const std::atomic<bool>* stop_;
+  const JudgeChanges& judge_;
   Changes now_;
   JudgedPass judged_;
   int passes_ = 0;
@@ -122,9 +131,8 @@ class Shrinking {
 
 }  // namespace
 
-ShrunkCase shrink_case(const Search& search, const SearchPass& found,
-                       const std::atomic<bool>* stop) {
-  return Shrinking(search, found, stop).shrunk();
+ShrunkCase shrink_case(const Search& search, const SearchPass& found, const JudgeChanges& judge) {
+  return Shrinking(search, found, judge).shrunk();
 }
 
 }  // namespace sim::search

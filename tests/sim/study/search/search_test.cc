@@ -9,9 +9,12 @@
 #include <fstream>
 #include <limits>
 #include <nlohmann/json.hpp>
+#include <sstream>
 
 #include "sim/measure/tightness.h"
 #include "sim/scenario/loader.h"
+#include "sim/study/run/run.h"
+#include "sim/study/run/seal.h"
 #include "sim/study/search/search_report.h"
 #include "sim/study/search/search_run.h"
 #include "sim/text/input_error.h"
@@ -66,7 +69,12 @@ TEST(SearchFile, MistakesNameLineKeyAndNearestName) {
   EXPECT_THAT(error_of("[search]\n"), HasSubstr("nothing would be varied"));
   EXPECT_THAT(error_of("[search]\npases = 3\n"), AllOf(HasSubstr(":11"), HasSubstr("passes")));
   EXPECT_THAT(error_of("[search.ranges]\n\"travel.sped\" = {uniform = [\"1 m/s\", \"2 m/s\"]}\n"),
-              HasSubstr("search.ranges.travel.sped"));
+              AllOf(HasSubstr(":11: search.ranges.travel.sped"),
+                    HasSubstr("unknown key; nearest valid name: `travel.speed`")));
+  EXPECT_THAT(error_of("[search.ranges]\n\"travel.speed\" = {unifrm = [\"1 m/s\", \"2 m/s\"]}\n"),
+              HasSubstr("nearest valid name: `search.ranges.travel.speed.uniform`"));
+  EXPECT_THAT(error_of("[search.ranges]\n\"search.passes\" = [1, 2]\n"),
+              HasSubstr("a pass does not read this section"));
   EXPECT_THAT(error_of("[search.ranges]\n\"travel.speed\" = {uniform = [\"1 m/s\", \"90 m/s\"]}\n"),
               HasSubstr("does not take this"));
   EXPECT_THAT(error_of("[search.ranges]\n\"clock.drift\" = {normal = {mean = \"0 ppm\", sd = \"1 "
@@ -103,6 +111,19 @@ TEST(SearchCase, APointIsACaseInTheRanges) {
   EXPECT_EQ(sim::search::base_value_si(search, search.ranges[2]), 0.15);
 }
 
+// 283.001 and 283.002 K have the same five digits, and 12.345678 V rounds past the end of a range.
+TEST(SearchCase, ValuesAreApartInANarrowRangeAndStayInside) {
+  const Written written(
+      file_text("[search]\n[search.ranges]\n"
+                "\"liquid.temperature\" = {uniform = [\"283.001 K\", \"283.002 K\"]}\n"
+                "\"supply.voltage\" = {uniform = [\"10 V\", \"12.345678 V\"]}\n"));
+  const Search search = sim::search::load_search(written.file);
+  EXPECT_THAT(sim::search::changes_of(search, {0.25, 1.0}).values,
+              ElementsAre("283.00125 K", "12.345678 V"));
+  EXPECT_THAT(sim::search::changes_of(search, {0.75, 0.5}).values,
+              ElementsAre("283.00175 K", "11.173 V"));
+}
+
 TEST(SearchCase, AFaultIsNoneOrOneOfItsKinds) {
   const Written written(file_text(
       "[[search.fault]]\nkinds = [\"lost_edges\", \"restarted_row\"]\nfrom = [\"0.5 s\", \"1 s\"]\n"
@@ -130,6 +151,71 @@ TEST(SearchMargin, IsTheShareOfTheLimitThatIsLeft) {
   EXPECT_EQ(sim::measure::tightness_ratio(one), std::numeric_limits<double>::infinity());
 }
 
+// Two signals that must not be on together meet in one instant: violated, by 0.
+TEST(SearchMargin, NamesWhatIsViolatedAndNotWhatIsJustHeld) {
+  sim::run::RunResult result;
+  sim::measure::RequirementResult held{.name = "just held"}, violated{.name = "met in an instant"};
+  held.limit = 4.0;
+  held.margin = violated.margin = 0.0;
+  held.holds = true;
+  violated.holds = false;
+  held.unit = violated.unit = "s";
+  result.summary.requirements = {held, violated, held};
+  result.summary.verdict = sim::measure::Verdict::kFail;
+  const sim::search::JudgedPass judged = sim::search::judged_pass(result, 0);
+  EXPECT_EQ(judged.requirement, "met in an instant");
+  EXPECT_EQ(judged.margin_ratio, 0.0);
+  EXPECT_TRUE(judged.fails());
+}
+
+/// A travel by profile that turns, and a turn radius: each goes alone, and both together do not.
+const std::string kContradiction =
+    "[search]\npasses = 8\n[search.ranges]\n"
+    "\"travel.profile\" = [[{time = \"0 s\", speed = \"8 km/h\"}], "
+    "[{time = \"0 s\", speed = \"8 km/h\", yaw_rate = \"1 deg/s\"}]]\n"
+    "\"travel.turn_radius\" = [\"0 m\", \"40 m\"]\n";
+
+TEST(Search, APassThatCouldNotBeJudgedIsNoneThatHolds) {
+  const Written written(file_text(kContradiction));
+  const SearchResult result = sim::search::run_search(sim::search::load_search(written.file));
+  const std::size_t silent = result.optimiser.not_judged() + result.random.not_judged();
+  ASSERT_GT(silent, 0u);
+  const std::string sentence = sim::search::search_sentence(result);
+  EXPECT_THAT(sentence, HasSubstr(std::to_string(silent) + " more could not be judged"));
+  EXPECT_THAT(sentence, testing::Not(HasSubstr("holds in all")));
+  EXPECT_THAT(sim::search::search_findings(result).back(),
+              AllOf(HasSubstr("not judged, the first is pass "), HasSubstr("contradicts")));
+}
+
+TEST(Search, WithoutAJudgedPassItHoldsNothing) {
+  const Written written(file_text(
+      "[search]\npasses = 2\n[search.ranges]\n\"controller.library\" = [\"none_such.so\"]\n"));
+  const support::Ended ended =
+      support::sillion({"search", written.file.string(), "--quiet", "--json", "--out",
+                        (written.scratch.path() / "out").string()});
+  EXPECT_EQ(ended.code, 5) << ended.err;
+  const auto said = nlohmann::json::parse(ended.out);
+  EXPECT_EQ(said["verdict"], "no data");
+  EXPECT_EQ(said["methods"][0]["not_judged"], 2);
+  EXPECT_TRUE(said["methods"][0]["first"].is_null());
+}
+
+// `run` refuses a scenario with a fault that never acts, so a pass of it says nothing here either.
+TEST(Search, AFaultOfTheScenarioThatNeverActsIsTold) {
+  const Written written(
+      file_text("[[fault]]\nkind = \"late_edges\"\nby = \"1 ms\"\nfrom = \"1 ms\"\n"
+                "until = \"2 ms\"\n" +
+                kTwo));
+  const Search search = sim::search::load_search(written.file);
+  const sim::search::JudgedPass own = sim::search::judge_scenario(search.base, 1, nullptr);
+  EXPECT_EQ(own.state, sim::search::PassState::kNotServed);
+  EXPECT_THAT(own.words, HasSubstr("never took effect"));
+  // Had the search added it, the pass would be as good as one without it.
+  const sim::search::JudgedPass added = sim::search::judge_scenario(search.base, 0, nullptr);
+  EXPECT_EQ(added.state, sim::search::PassState::kHeld);
+  EXPECT_TRUE(added.idle_fault);
+}
+
 /// The found case is run by the program as any scenario is: it fails as the search said.
 TEST(Search, TheShrunkCaseIsTheSmallestChangeAndRunsAsItWasSaid) {
   const Written written(file_text(kTwo));
@@ -153,12 +239,26 @@ TEST(Search, TheShrunkCaseIsTheSmallestChangeAndRunsAsItWasSaid) {
       {"run", (out / "found.toml").string(), "--quiet", "--out", (out / "again").string()});
   EXPECT_EQ(again.code, 1) << again.err;
   EXPECT_THAT(again.out, HasSubstr("placement_error_p50"));
+  // The very pass that was judged, to the byte.
+  sim::run::RunResult ran =
+      sim::run::run_scenario(sim::search::scenario_with(result.search, result.shrunk->changes));
+  sim::run::RunResult read =
+      sim::run::run_scenario(sim::scenario::load_scenario(out / "found.toml"));
+  ran.scenario.name = read.scenario.name;
+  EXPECT_EQ(sim::run::unhashed_summary_json(ran), sim::run::unhashed_summary_json(read));
   const std::string found = support::text_of(out / "found.toml");
   EXPECT_THAT(found, AllOf(HasSubstr("# Question: "), HasSubstr("# Expect: violated"),
                            HasSubstr("base = "), HasSubstr("delay_time_error")));
   const auto summary = nlohmann::json::parse(support::text_of(out / "summary.json"));
   EXPECT_EQ(summary["schema"], "sillion.search.1");
   EXPECT_EQ(summary["methods"][0]["failing"], result.optimiser.failing());
+  // The pass that is named first is the first line of passes.csv that says violated.
+  std::istringstream lines(support::text_of(out / "passes.csv"));
+  std::string line;
+  while (std::getline(lines, line) && line.find(",violated,") == std::string::npos) {
+  }
+  EXPECT_THAT(line,
+              testing::StartsWith("optimiser," + summary["methods"][0]["first"].dump() + ","));
   EXPECT_EQ(summary["shrunk"]["changes"].size(), 1u);
 }
 
