@@ -7,6 +7,7 @@
 #include <filesystem>
 #include <fstream>
 #include <iterator>
+#include <sstream>
 #include <string>
 #include <vector>
 
@@ -39,6 +40,27 @@ TEST(FuzzReplay, EveryTargetHasACorpusThatItTakes) {
       target.read(bytes_of(file));
     }
   }
+}
+
+// What is missing in one of the two lists is replayed here and never fuzzed.
+TEST(FuzzReplay, TheScriptAndTheBuildNameEveryTarget) {
+  std::string names;
+  for (const fuzz::Target& target : fuzz::targets())
+    names += (names.empty() ? "" : " ") + std::string(target.name);
+  const auto sorted = [](const std::string& words) {
+    std::istringstream in(words);
+    std::vector<std::string> all{std::istream_iterator<std::string>(in), {}};
+    std::sort(all.begin(), all.end());
+    return all;
+  };
+  const auto between = [](const char* file, const std::string& from, const std::string& to) {
+    const std::string text = bytes_of(fs::path(SILLION_SOURCE_DIR) / "tests" / file);
+    const std::size_t begin = text.find(from) + from.size();
+    return text.substr(begin, text.find(to, begin) - begin);
+  };
+  EXPECT_EQ(sorted(between("fuzz/fuzz.sh", "\nall=(", ")")), sorted(names));
+  EXPECT_EQ(sorted(between("CMakeLists.txt", "if(SILLION_FUZZ)\n  foreach(TARGET ", ")")),
+            sorted(names));
 }
 
 TEST(FuzzReplay, DamagedFilesAreReadOrRefused) {
