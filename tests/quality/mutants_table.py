@@ -9,7 +9,8 @@ reason. Each of the first three may hold wildcards * and ?; the text of a line i
   within       the difference is within what requirements and tests leave open by intention
   open         a test could be written, and is not
   untried      the dearer tests and the suite have not been tried on it
-RESULTS has beside it run.txt, a sentence on what was tried; it goes into the table.
+RESULTS has beside it run.txt, a sentence on what was tried; it goes into the table. A share of a sample that was tried again
+after tests were added is no estimate for all mutants, so that no interval stands beside it.
 """
 
 import collections
@@ -20,6 +21,7 @@ import sys
 
 CLASSES = ("equivalent", "within", "open", "untried")
 WANTED = 0.95
+AGAIN = "was tried again"  # in the sentence that try_mutants.py writes on a run with --again
 
 
 def pattern(text):
@@ -104,12 +106,15 @@ def main():
 
     killed = sum(row["state"] == "killed" for row in rows)
     same = sum(len(some) for (kind, _), some in groups.items() if CLASSES[kind] == "equivalent")
-    least, most = wilson(killed, len(rows))
     words = [f"{killed} of {len(rows)} mutants are killed ({share(killed, len(rows))} %); of those that are not listed as "
-             f"equivalent ({same}) it is {share(killed, len(rows) - same)} %. At least {100 * WANTED:.0f} % are asked for.",
-             "", f"Taken as a sample of all mutants of this kind: {100 * least:.1f} to {100 * most:.1f} % (Wilson, 95 %)."]
+             f"equivalent ({same}) it is {share(killed, len(rows) - same)} %. At least {100 * WANTED:.0f} % are asked for.", ""]
     with open(os.path.join(os.path.dirname(results), "run.txt")) as file:
         tried = file.read().strip()
+    if AGAIN in tried and not tried.startswith("All "):
+        words += ["Of all mutants this says nothing: tests were written for those of the sample that were left alive."]
+    else:
+        least, most = wilson(killed, len(rows))
+        words += [f"Taken as a sample of all mutants of this kind: {100 * least:.1f} to {100 * most:.1f} % (Wilson, 95 %)."]
     lines = ["# Mutants", "", "Written by `bash tests/quality/mutants.sh`; do not edit.", "", tried, ""] + words + [""]
     lines += ["`waits` counts mutants that change results of the suite inside its limits, which `--strict` does not let pass.",
               ""]

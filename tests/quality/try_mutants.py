@@ -32,6 +32,7 @@ import time
 
 SUITE = "scenarios/pull_request.toml"
 STEPS_S = (-1.0, 0.002, 0.02, 1e9)  # tests run cheap ones first, in groups between these costs
+AGAIN = "Then tests were added, and what was left alive was tried again against"  # mutants_table.py looks for it
 Mutant = collections.namedtuple("Mutant", "number file line column operator before after")
 
 
@@ -249,7 +250,11 @@ def main():
     for mutant in chosen:
         outcome.setdefault(mutant.number, ["not met", "", "0.00"])
 
-    if not options.again:
+    if options.again:
+        with open(f"{build}/run.txt", "a") as file:
+            file.write(f"{AGAIN} tests of at most {options.dearest_test:g} s each and cases for "
+                       f"{options.suite_seconds:g} s.\n")
+    else:
         with open(f"{build}/run.txt", "w") as file:
             behind = f" from the {options.skip + 1}th on" if options.skip else ""
             what = f"A sample of {len(chosen)} of {len(mutants)} mutants, chosen by hash{behind}" if options.sample else \

@@ -68,6 +68,18 @@ class TryMutants(unittest.TestCase):
         self.assertEqual(ended.returncode, 1)
         self.assertIn("no longer the same change", ended.stderr)
 
+    def test_a_sample_that_was_tried_again_is_no_estimate_for_all(self):
+        (self.build / "controller").mkdir()
+        (self.build / "controller" / "a.cc").write_text("x\n" * 20)
+        (self.build / "left.txt").write_text("controller/a.cc\tx\t*\topen\ta test could be written\n")
+        for words, estimates in ((["--sample", "6"], True), (["--again"], False)):
+            self.run_it(*words)
+            subprocess.run([sys.executable, TRY_MUTANTS.with_name("mutants_table.py"), "results.tsv", "left.txt", "table.md"],
+                           cwd=self.build, capture_output=True, check=False)
+            table = (self.build / "table.md").read_text()
+            self.assertIn("2 of 6 mutants are killed", table)
+            self.assertEqual("Wilson" in table, estimates)
+
     def test_a_recording_that_failed_is_not_taken_for_a_whole_one(self):
         ended = self.run_it(BROKEN="1")
         self.assertIn("fails without a mutant", ended.stderr)
