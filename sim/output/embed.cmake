@@ -1,10 +1,24 @@
 # Writes a C++ source that holds files as text, and in it a function that gives them:
 #   cmake "-DFILES=A;B" -DOUT=FILE.cc -DHEADER=sim/command/page_assets.h -DSPACE=sim::command -DFUNCTION=page_assets
-#         [-DSHORT=ON] -P sim/output/embed.cmake
+#         [-DSHORT=ON] [-DSCRIPT=NAME.js "-DPARTS=C.js;D.js"] -P sim/output/embed.cmake
 # SHORT leaves out indents and lines of comments: whoever reads a script has its file.
+# SCRIPT joins PARTS, in their order, into one script of that name, which stands first. Parts are modules, each of which
+# imports from those before it alone, a line per import; joined they share one scope of their own.
 set(ROWS "")
 set(TEXTS "")
 set(NUMBER 0)
+if(SCRIPT)
+  set(JOINED "\"use strict\";\n(() => {\n")
+  foreach(PART IN LISTS PARTS)
+    file(READ ${PART} TEXT)
+    string(REGEX REPLACE "\nimport [^\n]*" "" TEXT "\n${TEXT}")
+    string(REPLACE "\nexport " "\n" TEXT "${TEXT}")
+    string(APPEND JOINED "${TEXT}")
+  endforeach()
+  cmake_path(GET OUT PARENT_PATH FOLDER)
+  file(WRITE ${FOLDER}/${SCRIPT} "${JOINED}})();\n")
+  list(PREPEND FILES ${FOLDER}/${SCRIPT})
+endif()
 foreach(FILE IN LISTS FILES)
   get_filename_component(NAME ${FILE} NAME)
   if(SHORT)

@@ -1,4 +1,4 @@
-// The script of every report (sim/output/report/report.js): hover, zoom and the choice of a seed. A
+// The script of every report (sim/output/report): hover, zoom and the choice of a seed. A
 // report is whole without it, and allows this script alone, by the hash of its bytes.
 //
 // Errors   none
