@@ -9,6 +9,7 @@
 #include "sim/study/run/seal.h"
 #include "sim/study/run/tables.h"
 #include "sim/text/input_error.h"
+#include "sim/text/selective_fields.h"
 #include "sim/text/shell_word.h"
 
 namespace sim::command {
@@ -26,21 +27,14 @@ constexpr std::string_view kOwnKeys[] = {"travel.speed",
                                          "controller.delay_distance_error"};
 
 /// Sets one quantity after the other where it is described.
-class SettingFields : public text::Fields {
+class SettingFields : public text::SelectiveFields {
  public:
   explicit SettingFields(const page::Setting& setting) : setting_(setting) {}
   bool found = false;
 
-  void begin(std::string_view name, std::string_view) override {
-    prefix_ += std::string(name) + ".";
-  }
-  void end() override {
-    prefix_.pop_back();
-    prefix_.resize(prefix_.find_last_of('.') + 1);
-  }
   void quantity(std::string_view key, double& value_si, text::Kind kind, text::Range range,
                 std::string_view) override {
-    if (prefix_ + std::string(key) != setting_.key) return;
+    if (dotted(key) != setting_.key) return;
     const text::Quantity read = text::parse_quantity(setting_.value, kind);
     if (!read.error.empty()) throw text::InputError(setting_.key + ": " + read.error);
     const bool low = range.above ? read.value_si <= range.low_si : read.value_si < range.low_si;
@@ -49,20 +43,9 @@ class SettingFields : public text::Fields {
     value_si = read.value_si;
     found = true;
   }
-  void quantity_or_auto(std::string_view, double&, bool&, text::Kind, text::Range,
-                        std::string_view) override {}
-  void quantities(std::string_view, std::vector<double>&, text::Kind, text::Range,
-                  std::string_view) override {}
-  void whole_number(std::string_view, std::int64_t&, std::int64_t, std::int64_t,
-                    std::string_view) override {}
-  void flag(std::string_view, bool&, std::string_view) override {}
-  void text(std::string_view, std::string&, std::string_view) override {}
-  void word(std::string_view, int&, std::span<const std::string_view>, std::string_view) override {}
-  void special(std::string_view, std::string_view, std::string_view) override {}
 
  private:
   const page::Setting& setting_;
-  std::string prefix_;
 };
 
 std::vector<page::Setting> settings_in(std::string_view lines) {

@@ -9,6 +9,7 @@
 #include "sim/output/json_text.h"
 #include "sim/scenario/catalog.h"
 #include "sim/scenario/sections.h"
+#include "sim/text/selective_fields.h"
 
 namespace sim::page {
 namespace {
@@ -51,18 +52,11 @@ bool left_out(std::string_view key) {
       [&](std::string_view out) { return out.ends_with('.') ? key.starts_with(out) : key == out; });
 }
 
-class PageLister : public text::Fields {
+class PageLister : public text::SelectiveFields {
  public:
   explicit PageLister(output::Units units) : units_(units) {}
   std::vector<PageKey> keys;
 
-  void begin(std::string_view name, std::string_view) override {
-    prefix_ += std::string(name) + ".";
-  }
-  void end() override {
-    prefix_.pop_back();
-    prefix_.resize(prefix_.find_last_of('.') + 1);  // npos + 1 is 0: the top level
-  }
   void quantity(std::string_view key, double& value_si, text::Kind kind, text::Range range,
                 std::string_view help) override {
     PageKey* added = add(key, KeyForm::kQuantity, help);
@@ -76,10 +70,6 @@ class PageLister : public text::Fields {
                      text::format_quantity(range.low_si, kind, added->unit) + " to " +
                      text::format_quantity(range.high_si, kind, added->unit);
   }
-  void quantity_or_auto(std::string_view, double&, bool&, text::Kind, text::Range,
-                        std::string_view) override {}
-  void quantities(std::string_view, std::vector<double>&, text::Kind, text::Range,
-                  std::string_view) override {}
   void whole_number(std::string_view key, std::int64_t& value, std::int64_t low, std::int64_t high,
                     std::string_view help) override {
     if (PageKey* added = add(key, KeyForm::kWhole, help)) {
@@ -94,7 +84,7 @@ class PageLister : public text::Fields {
     }
   }
   void text(std::string_view key, std::string& value, std::string_view help) override {
-    const std::string whole = prefix_ + std::string(key);
+    const std::string whole = dotted(key);
     if (std::find(std::begin(kPageNames), std::end(kPageNames), whole) == std::end(kPageNames))
       return;
     if (PageKey* added = add(key, KeyForm::kName, help)) added->value = value;
@@ -106,19 +96,17 @@ class PageLister : public text::Fields {
       added->words.assign(words.begin(), words.end());
     }
   }
-  void special(std::string_view, std::string_view, std::string_view) override {}
 
  private:
   /// Null where the page does not set the key; valid until the next key is added.
   PageKey* add(std::string_view key, KeyForm form, std::string_view help) {
-    const std::string whole = prefix_ + std::string(key);
+    const std::string whole = dotted(key);
     if (left_out(whole)) return nullptr;
     keys.push_back({.key = whole, .help = std::string(help), .form = form});
     return &keys.back();
   }
 
   output::Units units_;
-  std::string prefix_;
 };
 
 double quantity_si(std::string_view written, text::Kind kind) {

@@ -9,6 +9,7 @@
 #include "sim/scenario/sections.h"
 #include "sim/study/search/search.h"
 #include "sim/text/quantity.h"
+#include "sim/text/selective_fields.h"
 
 namespace sim::search {
 namespace {
@@ -83,37 +84,22 @@ std::string written_inside(const scenario::StudyAxis& range, double value_si) {
 }
 
 /// Finds the quantity of one key among all that a scenario describes.
-class Finder : public text::Fields {
+class Finder : public text::SelectiveFields {
  public:
   explicit Finder(std::string key) : key_(std::move(key)) {}
   double found_si = 0.0;  // tidy: unit is the key's
 
-  void begin(std::string_view name, std::string_view) override {
-    prefix_ += std::string(name) + ".";
-  }
-  void end() override {
-    prefix_.pop_back();
-    prefix_.resize(prefix_.find_last_of('.') + 1);
-  }
   void quantity(std::string_view key, double& value_si, text::Kind, text::Range,
                 std::string_view) override {
-    if (prefix_ + std::string(key) == key_) found_si = value_si;
+    if (dotted(key) == key_) found_si = value_si;
   }
   void quantity_or_auto(std::string_view key, double& value_si, bool&, text::Kind kind,
                         text::Range range, std::string_view help) override {
     quantity(key, value_si, kind, range, help);
   }
-  void quantities(std::string_view, std::vector<double>&, text::Kind, text::Range,
-                  std::string_view) override {}
-  void whole_number(std::string_view, std::int64_t&, std::int64_t, std::int64_t,
-                    std::string_view) override {}
-  void flag(std::string_view, bool&, std::string_view) override {}
-  void text(std::string_view, std::string&, std::string_view) override {}
-  void word(std::string_view, int&, std::span<const std::string_view>, std::string_view) override {}
-  void special(std::string_view, std::string_view, std::string_view) override {}
 
  private:
-  std::string key_, prefix_;
+  std::string key_;
 };
 
 }  // namespace
