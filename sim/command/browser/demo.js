@@ -1,29 +1,21 @@
 // One row in one file: sliders, the furrow, and the row's module that answers them. It takes the
 // coarse answer while a slider moves, and the full one, from a second module, when the hand rests.
-import { element, useUnits, length, ms, placeUnit, place, errorWords } from "./draw.js";
+import { element, useUnits, errorWords } from "./draw.js";
+import { figureTable } from "./figures.js";
 import { drawFurrow, drawErrors, followKeys } from "./furrow.js";
 import { unpacked } from "./row.js";
+import { makeSlider } from "./slider.js";
 import { NearRow } from "./near_row.js";
 
 const REST_MS = 250;
 const at = (id) => document.getElementById(id);
 const given = JSON.parse(at("given").textContent);
 const settings = new Map();  // key -> text, what differs from the scenario
-const controls = [];
+const sliders = [];
 let row = null, chosen = null, serial = 0;
 let module = null, coarse = null, full = null;
 let busy = false, answered = 0, restTimer = 0;
-
-const percent = (ratio) => (ratio === null ? "not known" : `${(ratio * 100).toFixed(1)} %`);
-const FIGURES = [
-  ["sensed seeds within 10 mm", (r) => percent(r.figures.within[0].sensed_ratio)],
-  ["mean placement error", (r) => place(r.figures.placement_error_m.mean) + " " + placeUnit()],
-  ["scatter of it (sd)", (r) => length(r.figures.placement_error_m.sd) + " " + placeUnit()],
-  ["mean length of a band", (r) => length(r.figures.band_length_m.mean) + " " + placeUnit()],
-  ["liquid outside the wanted bands", (r) => percent(r.figures.gap_ratio)],
-  ["delay at this speed", (r) => ms(r.delay.at_speed_s)],
-  ["lead and lag time", (r) => `${ms(r.delay.lead_s)}, ${ms(r.delay.lag_s)}`],
-];
+let settled = 0;  // the newest setting whose full answer, or refusal, is shown: nothing coarse of it or before it is
 
 function tellTrouble(words) {
   at("trouble").hidden = !words;
@@ -46,10 +38,7 @@ function show(answer, took_ms) {
   if (isFull) at("heard").textContent = row.sentence;
   at("command").textContent = row.command;
   draw();
-  const body = element("tbody");
-  for (const [name, figure] of FIGURES)
-    body.append(element("tr", {}, element("th", { scope: "row" }, name), element("td", {}, figure(row))));
-  at("figures").replaceChildren(element("table", {}, body));
+  at("figures").replaceChildren(figureTable(row, null));
 }
 
 function worker() {
@@ -58,13 +47,15 @@ function worker() {
 }
 
 async function pump() {
-  if (busy || !coarse || answered === serial) return;
+  if (busy || !coarse || answered === serial || settled === serial) return;
   busy = true;
   const mine = (answered = serial);
   const { text, took_ms, error } = await coarse.ask("coarse", [...settings]);
   busy = false;
-  if (mine === serial) tellTrouble(error);
-  if (text && !(row.answer === "full" && row.serial === mine)) show(JSON.parse(text), took_ms);
+  if (mine > settled) {
+    if (mine === serial) tellTrouble(error);
+    if (text) show(JSON.parse(text), took_ms);
+  }
   pump();
 }
 
@@ -77,9 +68,14 @@ async function rest() {
   const mine = serial;
   const { text, took_ms, error } = await full.ask("full", [...settings]);
   if (mine !== serial) return;
+  settled = mine;
   tellTrouble(error);
-  if (!text) return;
-  show({ ...JSON.parse(text), serial: mine }, took_ms);
+  if (!text) {
+    at("sentence").textContent = "There is no answer for this setting";
+    at("rests").textContent = "Drawing, figures and command line are still those of a setting before.";
+    return;
+  }
+  show(JSON.parse(text), took_ms);
   const known = await full.ask("contents", []);
   if (known.text) coarse.know(known.text);
 }
@@ -92,36 +88,13 @@ function changed() {
 }
 
 function addSlider(key) {
-  const id = "key-" + key.key.replaceAll(".", "-");
-  const { label, from, to, step, number } = key.slider;
-  const range = element("input", { type: "range", id, min: from, max: to, step, title: key.help });
-  range.value = number;
-  const field = element("input", { type: "text", value: key.value, spellcheck: "false",
-    "aria-label": `${label}, exact value with its unit` });
-  const line = element("div", { class: "slider" }, element("label", { for: id }, label), range, field);
-  const set = (text) => {
+  const slider = makeSlider(key, (text) => {
     settings.set(key.key, text);
-    range.setAttribute("aria-valuetext", text);
-    line.classList.add("set");
+    slider.line.classList.add("set");
     changed();
-  };
-  range.addEventListener("input", () => {
-    field.value = `${Number(range.value)} ${key.unit}`;
-    set(field.value);
   });
-  field.addEventListener("change", () => {
-    const typed = Number.parseFloat(field.value);
-    if (field.value.trim().endsWith(key.unit) && !Number.isNaN(typed)) range.value = typed;
-    set(field.value.trim());
-  });
-  range.setAttribute("aria-valuetext", key.value);
-  controls.push(() => {
-    range.value = number;
-    field.value = key.value;
-    line.classList.remove("set");
-    range.setAttribute("aria-valuetext", key.value);
-  });
-  at("sliders").append(line);
+  sliders.push(slider);
+  at("sliders").append(slider.line);
 }
 
 async function unpack() {
@@ -134,7 +107,6 @@ async function begin() {
   at("scenario").textContent = given.scenario;
   for (const key of given.keys) addSlider(key);
   show(given.row, null);
-  row.serial = serial;
   followKeys(at("furrow"), (number) => {
     chosen = number;
     const seed = row.seeds[number];
@@ -143,7 +115,10 @@ async function begin() {
   });
   at("back").addEventListener("click", () => {
     settings.clear();
-    for (const reset of controls) reset();
+    for (const slider of sliders) {
+      slider.reset();
+      slider.line.classList.remove("set");
+    }
     changed();
   });
   let width = 0;

@@ -115,7 +115,9 @@ std::string standalone_page(const page::PageBase& base, const std::filesystem::p
   const page::RowAnswer answer = desk.full(input, stop);
   contents.known = desk.kept();
   std::string page = asset_text("demo.html");
-  put(page, "/*script*/", one_script({"row.js", "draw.js", "furrow.js", "near_row.js", "demo.js"}));
+  put(page, "/*script*/",
+      one_script(
+          {"row.js", "draw.js", "furrow.js", "figures.js", "slider.js", "near_row.js", "demo.js"}));
   put(page, "/*worker*/", one_script({"row.js", "row_worker.js"}));
   put(page, "/*module*/", output::base64_of(module));
   put(page, "/*given*/", given_json(base, input, contents, answer));

@@ -34,7 +34,15 @@ function soil(group, width, y) {
   group.append(piece("path", { d: path, class: "soil" }));
 }
 
-function seedMark(seed, index, x, y, chosen, room) {
+function seedWords(seed, room) {
+  if (seed.error_m === null) return seed.status.replaceAll("_", " ");
+  return room < 40 ? place(seed.error_m, 0) : place(seed.error_m);
+}
+/// In px, about: letters of 12 px, bold ones beside the sign of a seed that is far from its band.
+const wordsWidth = (seed, room) => isFar(seed) ? 7.6 * (seedWords(seed, room).length + 2) : 7 * seedWords(seed, room).length;
+
+/// `room`: px between seeds; `words_x`: the middle of its words, null where there is no place for them.
+function seedMark(seed, index, x, y, chosen, room, words_x) {
   const group = piece("g", {
     role: "button", tabindex: "-1", "data-seed": index,
     "aria-label": `Seed ${index}, ${errorWords(seed)}${seed.sensed ? "" : ", not sensed"}: explain`,
@@ -42,13 +50,14 @@ function seedMark(seed, index, x, y, chosen, room) {
   if (index === chosen) group.classList.add("chosen");
   group.append(piece("ellipse", {
     cx: x, cy: y, rx: 6, ry: 4, class: seed.sensed ? "grain" : "grain unseen" }));
-  const words = seed.error_m === null ? seed.status.replaceAll("_", " ")
-    : room < 40 ? place(seed.error_m, 0) : place(seed.error_m);
-  group.append(piece("text", {
-    x, y: y + 20, "text-anchor": "middle", class: isFar(seed) ? "far" : "" },
-    isFar(seed) ? `${words} !` : words));
+  const words = seedWords(seed, room);
+  if (words_x !== null)
+    group.append(piece("text", {
+      x: words_x, y: y + 20, "text-anchor": "middle", class: isFar(seed) ? "far" : "" },
+      isFar(seed) ? `${words} !` : words));
+  const wide = Math.min(32, Math.max(6, room));
   group.append(piece("rect", {
-    x: x - 16, y: y - 12, width: 32, height: 37, rx: 3, class: "touch" }));
+    x: x - wide / 2, y: y - 12, width: wide, height: 37, rx: 3, class: "touch" }));
   return group;
 }
 
@@ -78,7 +87,10 @@ function strip(svg, row, pinned, geometry, number, chosen) {
   }
   const half = row.wanted.band_length_m / 2;
   const marks = [];
-  const room = x(from_m + (row.seeds.at(-1).x_m - row.seeds[0].x_m) / (row.seeds.length - 1)) - LEFT;
+  const placed = row.seeds.filter((seed) => seed.x_m !== null);
+  const room = placed.length < 2 ? width
+    : x(from_m + (placed.at(-1).x_m - placed[0].x_m) / (placed.length - 1)) - LEFT;
+  let words_end = -Infinity;
   row.seeds.forEach((seed, index) => {
     if (seed.x_m === null || seed.x_m < from_m || seed.x_m >= to_m) return;
     const at = x(seed.x_m);
@@ -91,7 +103,12 @@ function strip(svg, row, pinned, geometry, number, chosen) {
     if (centre !== null)
       group.append(piece("path", {
         d: `M${at} ${seeds_y - 4}L${x(centre)} ${floor}v-7`, class: "leader", fill: "none" }));
-    marks.push(seedMark(seed, index, at, seeds_y, chosen, room));
+    // Seeds that stand close have words as far as these do not overlap.
+    const half_words = 0.5 * wordsWidth(seed, room);
+    const words_x = Math.min(width - half_words, Math.max(half_words, at));
+    const named = !row.wanted.continuous && words_x - half_words > words_end;
+    if (named) words_end = words_x + half_words + 4;
+    marks.push(seedMark(seed, index, at, seeds_y, chosen, room, named ? words_x : null));
   });
   group.append(piece("line", { x1: LEFT, x2: width - RIGHT, y1: floor, y2: floor, class: "floor" }));
   const foot = seeds_y + (pinned ? 34 + LANE : 0) + 24;
@@ -132,13 +149,13 @@ export function drawFurrow(place_, row, pinned, chosen) {
 }
 
 function furrowWords(row, pinned, shown_m) {
-  const band = row.wanted.continuous
-    ? "The row lays an unbroken stream."
-    : "Dashed: the band that is wanted around each seed.";
+  const bands = row.wanted.continuous
+    ? "The row lays an unbroken stream, so no seed has a band of its own. Grain: a seed (hollow: not sensed)."
+    : "Dashed: the band that is wanted around each seed. " +
+      "Grain: a seed (hollow: not sensed), with a line to the middle of its own band; the number is " +
+      `the placement error in ${placeUnit()}, underlined with ! beyond 10 mm.`;
   return `${distance(shown_m)} of the furrow from above, to scale along the row; travel to the right →. ` +
-    `Blue: liquid on the ground, as thick as its amount per length. ${band} ` +
-    `Grain: a seed (hollow: not sensed), with a line to the middle of its own band; the number is ` +
-    `the placement error in ${placeUnit()}, underlined with ! beyond 10 mm.` +
+    `Blue: liquid on the ground, as thick as its amount per length. ${bands}` +
     (pinned ? " Hatched, below the seeds: the pinned setting." : "");
 }
 

@@ -174,7 +174,7 @@ export class FieldMap {
 
   drawBands(body, shown) {
     this.fetch(shown);
-    const close = this.scale > 160;
+    const labels = [];
     for (const band of this.bands) {
       const [x0, y0] = this.px(band.start_east_m, band.start_north_m), [x1, y1] = this.px(band.end_east_m, band.end_north_m);
       if (!this.seen([[x0, y0], [x1, y1]])) continue;
@@ -190,10 +190,23 @@ export class FieldMap {
       const far = band.placement_error_m === null || Math.abs(band.placement_error_m) > 0.01;
       band.at = [gx, gy];
       body.append(piece("ellipse", { cx: gx.toFixed(1), cy: gy.toFixed(1), rx: 5, ry: 3.5, class: "grain" }));
-      if (close) body.append(piece("text", { x: gx.toFixed(1), y: (gy + (oy >= 0 ? 17 : -8)).toFixed(1), "text-anchor": "middle",
-        class: far ? "far" : "" }, tell(band.placement_error_m, (m) => place(m)) .replace("not known", band.kind) + (far ? " !" : "")));
+      labels.push({ x: gx, y: gy + (oy >= 0 ? 17 : -8), far,
+        words: (band.placement_error_m === null ? band.kind : place(band.placement_error_m)) + (far ? " !" : "") });
       if (this.chosen && band.row === this.chosen.row && band.seed === this.chosen.seed)
         body.append(piece("circle", { cx: gx, cy: gy, r: 11, class: "ring" }));
+    }
+    if (this.scale > 160) this.drawLabels(body, labels);
+  }
+
+  /// Errors beside their seeds, as far as they do not overlap; those beyond 10 mm go first.
+  drawLabels(body, labels) {
+    const laid = [];
+    for (const one of [...labels.filter((label) => label.far), ...labels.filter((label) => !label.far)]) {
+      const half = (one.far ? 4 : 3.6) * one.words.length;
+      if (laid.some((other) => Math.abs(other.y - one.y) < 13 && Math.abs(other.x - one.x) < other.half + half)) continue;
+      laid.push({ ...one, half });
+      body.append(piece("text", { x: one.x.toFixed(1), y: one.y.toFixed(1), "text-anchor": "middle",
+        class: one.far ? "far" : "" }, one.words));
     }
   }
 

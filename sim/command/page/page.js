@@ -1,18 +1,21 @@
 // The page: sliders and fields on one side, the furrow on the other. Moving a slider asks for the
 // coarse answer at once and for the full one when the hand rests.
-import { element, useUnits, length, ms, placeUnit, place } from "./draw.js";
+import { element, useUnits, ms, placeUnit, place } from "./draw.js";
+import { figureTable } from "./figures.js";
 import { drawFurrow, drawErrors, followKeys } from "./furrow.js";
+import { makeSlider } from "./slider.js";
 import { showSeed } from "./seed.js";
 import { Work } from "./work.js";
 import { CoarseHere } from "./near_row.js";
 import { FieldMap } from "./map.js";
 import { showTable } from "./table.js";
 
+const TAB = crypto.randomUUID();  // a newer setting takes the place of an older one of this tab alone
 const REST_MS = 250;  // without a change before the full answer is asked for
 const at = (id) => document.getElementById(id);
 
 const settings = new Map();  // key -> text, what differs from the scenario
-const controls = new Map();  // key -> { key, range, field, line }
+const controls = new Map();  // key -> { field, line, reset }; of a slider besides what makeSlider gives
 let row = null, pinned = null, chosen = null;
 let keys = [];
 let table = null;            // the job whose delay table the controller has; null: as the scenario says
@@ -29,16 +32,15 @@ async function ask(path, body) {
 }
 
 /// A request with the setting on the page, and with the delay table that was given to the controller.
-const asked = (more) => ({ settings: [...settings], ...(table !== null && { table }), ...more });
+const asked = (more) => ({ settings: [...settings], tab: TAB, ...(table !== null && { table }), ...more });
 const asPairs = () => [...settings];
 const here = new CoarseHere(ask);
 
 function tellTrouble(words) {
   at("trouble").hidden = !words;
-  at("trouble").textContent = words ?? "";
+  at("trouble").textContent = (words ?? "").replace(/^--set /, "");
 }
 
-const percent = (ratio) => (ratio === null ? "not known" : `${(ratio * 100).toFixed(1)} %`);
 /// A value of a requirement, in the unit that people read.
 function inWords(value, unit) {
   if (value === null) return "not known";
@@ -48,32 +50,7 @@ function inWords(value, unit) {
   return `${Number(value.toPrecision(4))} ${unit}`.replace("-", "−");
 }
 
-const FIGURES = [
-  ["sensed seeds within 10 mm", (r) => percent(r.figures.within[0].sensed_ratio)],
-  ["mean placement error", (r) => place(r.figures.placement_error_m.mean) + " " + placeUnit()],
-  ["scatter of it (sd)", (r) => length(r.figures.placement_error_m.sd) + " " + placeUnit()],
-  ["mean length of a band", (r) => length(r.figures.band_length_m.mean) + " " + placeUnit()],
-  ["dose on target, mean", (r) => percent(r.figures.on_target_ratio.mean)],
-  ["liquid outside the wanted bands", (r) => percent(r.figures.gap_ratio)],
-  ["a of the delay table", (r) => ms(r.delay.time_s)],
-  ["b of the delay table", (r) => place(r.delay.distance_m) + " " + placeUnit()],
-  ["delay at this speed", (r) => ms(r.delay.at_speed_s)],
-  ["lead and lag time", (r) => `${ms(r.delay.lead_s)}, ${ms(r.delay.lag_s)}`],
-  ["speed of the jet", (r) => (r.jet.speed_mps === null ? "not known" : `${r.jet.speed_mps.toFixed(1)} m/s`)],
-  ["may the jet move the seed", (r) => (r.jet.may_move_seed ? "may move the seed" : "no")],
-];
-
-function showFigures() {
-  const head = element("tr", {}, element("th", { scope: "col" }, "figure"), element("th", { scope: "col" }, "now"));
-  if (pinned) head.append(element("th", { scope: "col" }, "pinned"));
-  const body = element("tbody");
-  for (const [name, figure] of FIGURES) {
-    const line = element("tr", {}, element("th", { scope: "row" }, name), element("td", {}, figure(row)));
-    if (pinned) line.append(element("td", {}, figure(pinned)));
-    body.append(line);
-  }
-  at("figures").replaceChildren(element("table", {}, element("thead", {}, head), body));
-}
+function showFigures() { at("figures").replaceChildren(figureTable(row, pinned)); }
 
 function showRequirements() {
   const list = element("ul", { class: "plain" });
@@ -114,13 +91,13 @@ function show(answer) {
   at("sentence").textContent = row.sentence;
   if (row.answer === "full") at("heard").textContent = row.sentence;
   at("command").textContent = row.command;
-  at("seed-number").max = row.seeds.length - 1;
-  if (at("seed-number").value === "") at("seed-number").value = Math.floor(row.seeds.length / 2) + 2;
+  const last = Math.max(0, row.seeds.length - 1);
+  at("seed-number").max = last;
+  if (at("seed-number").value === "") at("seed-number").value = Math.min(last, Math.floor(row.seeds.length / 2) + 2);
   for (const [key, value] of Object.entries(row.values)) {
     const control = controls.get(key);
     if (!control || row.serial !== serial) continue;  // the hand has moved on
-    if (document.activeElement !== control.range) control.range.value = value.number;
-    if (document.activeElement !== control.field) control.field.value = value.text;
+    control.show(value.text, value.number);
     control.field.removeAttribute("aria-invalid");
   }
   draw();
@@ -130,20 +107,19 @@ function show(answer) {
 }
 
 let coarseBusy = false, coarseFor = 0, restTimer = 0;
+let settled = -1;  // the newest setting whose full answer, or refusal, is shown: nothing coarse of it or before it is
 
 async function pump() {
-  if (coarseBusy || coarseFor === serial) return;
+  if (coarseBusy || coarseFor === serial || settled === serial) return;
   coarseBusy = true;
   const mine = (coarseFor = serial);
   // A table that was given to the controller is known to the server alone.
   const answer = (table === null ? await here.coarse(asPairs()) : null) ??
     (await ask("row", asked({ answer: "coarse" })));
   coarseBusy = false;
-  if (mine === serial) {
-    tellTrouble(answer.error);
-    if (!answer.error && !(row?.answer === "full" && row.serial === mine)) show({ ...answer, serial: mine });
-  } else if (!answer.error) {
-    show({ ...answer, serial: mine });  // the hand has moved on; the picture follows it
+  if (mine > settled) {
+    if (mine === serial) tellTrouble(answer.error);
+    if (!answer.error) show({ ...answer, serial: mine });  // where the hand has moved on, the picture follows it
   }
   pump();
 }
@@ -152,16 +128,24 @@ async function full() {
   const mine = serial;
   const answer = await ask("row", asked({ answer: "full" }));
   if (mine !== serial) return;
-  if (answer.superseded) {  // another tab asked meanwhile
+  if (answer.superseded) {
     restTimer = setTimeout(full, 3 * REST_MS);
     return;
   }
+  settled = mine;
   tellTrouble(answer.error);
-  if (answer.error) tellBusy(false);
-  if (!answer.error) {
-    show({ ...answer, serial: mine });
-    if (table === null) here.know(asPairs());
-  } else at("sentence").textContent = "There is no answer for this setting";
+  if (answer.error) return tellNone(answer.error);
+  show({ ...answer, serial: mine });
+  if (table === null) here.know(asPairs());
+}
+
+/// What is drawn stays, and is said to be that of a setting before.
+function tellNone(words) {
+  tellBusy(false);
+  at("sentence").textContent = "There is no answer for this setting";
+  at("rests").textContent = row ? "Drawing, figures and command line are still those of a setting before." : "";
+  for (const [key, control] of controls)
+    if (settings.has(key) && words.includes(key)) control.field.setAttribute("aria-invalid", "true");
 }
 
 /// Whether what is drawn is still another setting's, or the coarse answer.
@@ -178,14 +162,15 @@ function changed() {
 
 function set(key, value) {
   settings.set(key, value);
+  const control = controls.get(key);
+  if (control) control.field.value = value;
   changed();
 }
 
 function resetControl(key) {
   const control = controls.get(key);
-  if (!control) return;
-  if (control.range) control.range.value = control.key.slider.number;
-  control.field.value = control.key.value;
+  control?.reset();
+  control?.field.removeAttribute("aria-invalid");
 }
 
 /// A new name, or another kind of delivery, drops what was stated for the old one.
@@ -204,28 +189,14 @@ function addChoice(key) {
   field.value = key.value;
   const line = element("div", { class: "slider choice" }, element("label", { for: id }, key.catalog), field);
   field.addEventListener("change", () => setName(key.key, field.value));
-  controls.set(key.key, { key, field, line });
+  controls.set(key.key, { key, field, line, reset: () => { field.value = key.value; } });
   at("sliders").append(line);
 }
 
 function addSlider(key) {
-  const id = "key-" + key.key.replaceAll(".", "-");
-  const { label, from, to, step, number } = key.slider;
-  const range = element("input", { type: "range", id, min: from, max: to, step, title: key.help });
-  range.value = number;
-  const field = element("input", { type: "text", value: key.value, spellcheck: "false",
-    "aria-label": `${label}, exact value with its unit` });
-  const line = element("div", { class: "slider" }, element("label", { for: id }, label), range, field);
-  const toRange = () => range.setAttribute("aria-valuetext", field.value);
-  range.addEventListener("input", () => {
-    field.value = `${Number(range.value)} ${key.unit}`;
-    toRange();
-    set(key.key, field.value);
-  });
-  field.addEventListener("change", () => set(key.key, field.value.trim()));
-  toRange();
-  controls.set(key.key, { key, range, field, line });
-  at("sliders").append(line);
+  const control = makeSlider(key, (text) => set(key.key, text));
+  controls.set(key.key, control);
+  at("sliders").append(control.line);
 }
 
 function setUpAnyKey() {
@@ -348,7 +319,11 @@ async function begin() {
   setUpAnyKey();
   showChanged();
   const map = new FieldMap(ask, at("map"));
-  const work = new Work(ask, asked, { table: openTable, map: (job) => map.load(job) });
+  const awaited = (job, done) => {
+    at("map-started").textContent = done ? "" : `Job ${job} has ended without a field; its last words stand above.`;
+    if (done) map.load(job);
+  };
+  const work = new Work(ask, asked, { table: openTable, map: (job) => map.load(job), awaited });
   work.setUp(answer);
   at("map-run").addEventListener("click", async () => {
     at("map-started").textContent = (await work.mapSetting()) ?? "The whole pass is being run; its field follows.";

@@ -9,7 +9,8 @@ function stateWords(job) {
 }
 
 export class Work {
-  /// `asked`: adds the setting on the page to a request; `shows`: { table(job), map(job) }.
+  /// `asked`: adds the setting on the page to a request; `shows`: { table(job), map(job),
+  /// awaited(job, done): the run that was started for its field has ended }.
   constructor(ask, asked, shows) {
     this.ask = ask;
     this.asked = asked;
@@ -79,7 +80,7 @@ export class Work {
     const awaited = jobs.find((job) => job.job === this.mapWhenDone && ["ended", "stopped"].includes(job.state));
     if (awaited) {
       this.mapWhenDone = null;
-      this.shows.map(awaited.job);
+      this.shows.awaited(awaited.job, awaited.files.length > 0);
     }
     const running = jobs.some((job) => job.state === "at work" || job.state === "stopping");
     if (running) this.timer = setTimeout(() => this.look(), 1500);
