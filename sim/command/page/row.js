@@ -38,6 +38,8 @@ export class Row {
       return seen(at, exports.answer_bytes());
     } catch (error) {
       this.#own = null;
+      if (error instanceof WebAssembly.RuntimeError)  // a requirement of the model does not hold; no words come out of it
+        throw new Error("the model of the row ends at this setting; `sillion run` with it says why");
       throw error;
     }
   }
