@@ -41,8 +41,9 @@ GeoPolygon polygon_of(const Json& rings, const std::string& name) {
 }
 
 std::vector<GeoPolygon> parts_of(const Json& geometry, const std::string& name) {
-  const std::string type =
-      geometry.is_object() ? geometry.value("type", std::string()) : std::string();
+  const bool typed =
+      geometry.is_object() && geometry.contains("type") && geometry["type"].is_string();
+  const std::string type = typed ? geometry["type"].get<std::string>() : std::string();
   if (type != "Polygon" && type != "MultiPolygon")
     fail(name, "geometry: is " + (type.empty() ? "missing" : "a " + type) +
                    "; a prescription has Polygon or MultiPolygon");

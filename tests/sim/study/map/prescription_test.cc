@@ -70,6 +70,9 @@ TEST(Prescription, MistakesNameFeatureAndProperty) {
               HasSubstr("out of range"));
   EXPECT_THAT(mistake_of(collection(feature(R"("in_band_rate":"6 gal/ac")", "Point", "[0,0]"))),
               HasSubstr("geometry: is a Point"));
+  EXPECT_THAT(mistake_of(R"({"features":[{"properties":{"in_band_rate":"6 gal/ac"},)"
+                         R"("geometry":{"type":5,"coordinates":[]}}]})"),
+              HasSubstr("feature 1: geometry: is missing"));
   EXPECT_THAT(mistake_of(collection(feature(R"("in_band_rate":"6 gal/ac")", "Polygon",
                                             "[[[0,0],[1,0],[1,1],[0,1]]]"))),
               HasSubstr("a ring is open"));
