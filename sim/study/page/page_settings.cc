@@ -42,8 +42,25 @@ std::vector<std::string> sets_of(const PageBase& base, const std::vector<Setting
   return sets;
 }
 
-/// KEY = VALUE as TOML, of a --set.
-std::string toml_line(const std::string& set) {
+/// Whether a text behind the key is a path, which holds from the scenario that states it.
+bool names_file(std::string_view key) {
+  constexpr std::string_view kEnds[] = {".table",    ".storage", ".library",
+                                        ".spacings", ".log",     ".file"};
+  return std::any_of(std::begin(kEnds), std::end(kEnds),
+                     [&](std::string_view end) { return key.ends_with(end); });
+}
+
+/// The same file as seen from the folder `to`.
+std::string path_seen_from(const std::filesystem::path& file, const std::filesystem::path& to) {
+  namespace fs = std::filesystem;
+  return fs::weakly_canonical(fs::absolute(file))
+      .lexically_relative(fs::weakly_canonical(fs::absolute(to)))
+      .string();
+}
+
+/// KEY = VALUE as TOML, of a --set; a path in it counted from `from` is counted from `to` then.
+std::string toml_line(const std::string& set, const std::filesystem::path& from,
+                      const std::filesystem::path& to) {
   const std::size_t equals = set.find('=');
   const std::string key = set.substr(0, equals);
   const bool plain =
@@ -58,8 +75,11 @@ std::string toml_line(const std::string& set) {
         fmt::format("--set {}: one item of a list cannot be saved; state the list in a scenario "
                     "and start the page with that",
                     key));
-  const text::Node value = text::parse_value(
+  text::Node value = text::parse_value(
       equals == set.npos ? "" : std::string_view(set).substr(equals + 1), {.set_key = key});
+  if (names_file(key) && value.kind == text::NodeKind::kText && !value.text.empty() &&
+      std::filesystem::path(value.text).is_relative())
+    value.text = path_seen_from(from / value.text, to);
   return key + " = " + text::toml_text(value) + "\n";
 }
 
@@ -97,20 +117,17 @@ PageInput page_input(const PageBase& base, const std::vector<Setting>& settings)
 
 std::string saved_scenario(const PageBase& base, const std::vector<Setting>& settings,
                            const std::filesystem::path& folder) {
-  namespace fs = std::filesystem;
   const std::vector<std::string> sets = sets_of(base, settings);
   whole_scenario(base, settings);  // what cannot be loaded is not saved
-  const fs::path from = fs::weakly_canonical(fs::absolute(folder));
-  const fs::path to = fs::weakly_canonical(fs::absolute(base.file));
   std::string file = "# What was set on the page; everything else stands in its base.\n";
   file +=
-      "base = " + text::toml_text(text::text_node(to.lexically_relative(from).string(), {})) + "\n";
+      "base = " + text::toml_text(text::text_node(path_seen_from(base.file, folder), {})) + "\n";
   // A later setting of a key replaces an earlier one, as it does on a command line.
   for (std::size_t i = 0; i < sets.size(); ++i) {
     const std::string start = sets[i].substr(0, sets[i].find('=') + 1);
     const bool again = std::any_of(sets.begin() + static_cast<std::ptrdiff_t>(i) + 1, sets.end(),
                                    [&](const std::string& set) { return set.starts_with(start); });
-    if (!again) file += toml_line(sets[i]);
+    if (!again) file += toml_line(sets[i], base.file.parent_path(), folder);
   }
   return file;
 }

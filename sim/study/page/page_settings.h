@@ -44,7 +44,7 @@ std::vector<Setting> settings_of_json(const std::string& json);
 scenario::Scenario whole_scenario(const PageBase& base, const std::vector<Setting>& settings);
 PageInput page_input(const PageBase& base, const std::vector<Setting>& settings);
 /// Text of a scenario file in `folder` that states the page's scenario as its base and what differs
-/// from it.
+/// from it. Paths that the command line stated from the base's folder are stated from `folder`.
 std::string saved_scenario(const PageBase& base, const std::vector<Setting>& settings,
                            const std::filesystem::path& folder);
 

@@ -76,6 +76,14 @@ TEST(PageSettings, SaveAScenarioThatLoadsAsTheSame) {
   EXPECT_EQ(sim::scenario::canonical_text(kept),
             sim::scenario::canonical_text(sim::page::whole_scenario(base, settings)));
   EXPECT_EQ(kept.title, "A \"quoted\" title");
+  // A path of the command line counts from the page's scenario; the saved one lies elsewhere.
+  base.sets = {"controller.delay=table",
+               "controller.table=catalog/attachments/short_rake.delay.toml"};
+  sim::output::write_whole_file(scratch.path() / "kept.toml",
+                                sim::page::saved_scenario(base, {}, scratch.path()));
+  EXPECT_EQ(
+      sim::scenario::load_scenario(scratch.path() / "kept.toml").controller.given.delay_time_us,
+      sim::page::whole_scenario(base, {}).controller.given.delay_time_us);
   base.sets = {"fault[0].by=4 ms"};
   EXPECT_THROW(sim::page::saved_scenario(base, {}, scratch.path()), sim::text::InputError);
 }
