@@ -25,6 +25,8 @@ namespace {
 /// The holder writes its name right after it has locked: so long at most it may be unnamed.
 constexpr auto kNameComes = std::chrono::milliseconds(10);
 constexpr int kWaitsForName = 20;
+/// More than other commands can take the file away at a time.
+constexpr int kMostTries = 100;
 
 std::mutex held_mutex;
 std::vector<OutLock*> held;  // of this process
@@ -85,8 +87,8 @@ OutLock::OutLock(const fs::path& out, const std::string& command) : owner_(getpi
     refuse(out, errno);
   file_ = folder_.parent_path() / ("." + folder_.filename().string() + ".lock");
   try {
-    while (!take(command)) {
-    }
+    for (int tries = 1; !take(command); ++tries)
+      if (tries == kMostTries) refuse(out, ENOENT);  // as below /proc, where nobody makes a file
   } catch (const output::OutputError&) {
     remove_made();
     throw;

@@ -98,6 +98,8 @@ TEST(OutLock, LeavesNothingBehindAndRefusesAFileInTheWay) {
   EXPECT_NE(refusal(scratch.path() / "file").find("a file of that name is in the way"),
             std::string::npos);
   EXPECT_NE(refusal(scratch.path() / "file" / "out").find("cannot write"), std::string::npos);
+  // The kernel says "no such file" of a file that it makes nowhere below /proc.
+  EXPECT_NE(refusal("/proc/out").find("/proc/out: cannot write"), std::string::npos);
 }
 
 // A command may open the lock's file before the first holder deletes it. Nobody else can see that
