@@ -144,12 +144,29 @@ std::string PageAnswers::posted(const std::string& path, const std::string& body
   throw text::InputError("the page has no such answer");
 }
 
-/// A newer full answer stops the older one: nobody looks at that any more.
-std::shared_ptr<std::atomic<bool>> PageAnswers::newest() {
-  const std::lock_guard lock(mutex_);
-  if (newest_ != nullptr) *newest_ = true;
-  newest_ = std::make_shared<std::atomic<bool>>(false);
-  return newest_;
+/// A newer full answer stops the older one of its tab: nobody looks at that any more. Another tab's
+/// goes on: two that stopped each other would ask for ever.
+page::RowAnswer PageAnswers::full_row(const std::string& tab, const page::PageInput& input) {
+  const auto stop = std::make_shared<std::atomic<bool>>(false);
+  {
+    const std::lock_guard lock(mutex_);
+    auto& newest = full_[tab];
+    if (newest != nullptr) *newest = true;
+    newest = stop;
+  }
+  const auto done = [&] {
+    const std::lock_guard lock(mutex_);
+    const auto mine = full_.find(tab);
+    if (mine != full_.end() && mine->second == stop) full_.erase(mine);
+  };
+  try {
+    page::RowAnswer answer = desk_.full(input, stop.get());
+    done();
+    return answer;
+  } catch (...) {
+    done();
+    throw;
+  }
 }
 
 std::string PageAnswers::row_answer(const std::string& body) {
@@ -157,8 +174,8 @@ std::string PageAnswers::row_answer(const std::string& body) {
   const PageJson json = asked(body);
   const page::PageInput input = page::page_input(base_for(json, base_, field_), settings_in(json));
   const bool full = text_in(json, "answer") == "full";
-  const auto stop = full ? newest() : nullptr;
-  const page::RowAnswer answer = full ? desk_.full(input, stop.get()) : desk_.coarse(input, &stop_);
+  const page::RowAnswer answer =
+      full ? full_row(text_in(json, "tab"), input) : desk_.coarse(input, &stop_);
   std::string row = page::row_json(answer, input, base_.units);
   // The time is no part of the answer itself, which is the same for the same setting.
   row.insert(row.find_last_of('}'), fmt::format(",\"took_ms\":{:.1f}", clock.spent_s() * 1e3));
@@ -206,14 +223,17 @@ std::string PageAnswers::save_answer(const std::string& body) {
   const std::string name = text_in(json, "name");
   require_plain_name(name);
   const std::filesystem::path file = out_ / (name + ".toml");
-  if (std::filesystem::exists(file))
-    throw text::InputError(file.string() + " is there already; choose another name");
+  const int job = whole_in(json, "table");
+  const std::string kept = name + ".delay.toml";
+  const std::lock_guard lock(save_mutex_);
+  for (const std::filesystem::path& one : {file, out_ / kept})
+    if (std::filesystem::exists(one) && (one == file || job >= 0))
+      throw text::InputError(one.string() + " is there already; choose another name");
   const page::PageBase base = base_for(json, base_, field_);
   std::string scenario = page::saved_scenario(base, settings_in(json), out_);
-  if (const int job = whole_in(json, "table"); job >= 0) {
+  if (job >= 0) {
     // The saved scenario has the table beside it, so that the job's folder may go.
     const std::filesystem::path table = field_.table_file(job);
-    const std::string kept = name + ".delay.toml";
     const std::string written = text::toml_text(text::text_node(table.string(), {}));
     const std::size_t at = scenario.find(written);
     if (at != scenario.npos)
@@ -235,7 +255,13 @@ std::string PageAnswers::start_answer(const std::string& body) {
   // A new table starts from the attachment, not from the table that there was.
   const bool tunes = work.kind == "delay" || work.kind == "outlet";
   const page::PageBase base = tunes ? base_ : base_for(json, base_, field_);
-  jobs_.start(folder, work.kind, work_words(base, settings_in(json), work, folder));
+  try {
+    jobs_.start(folder, work.kind, work_words(base, settings_in(json), work, folder));
+  } catch (...) {
+    std::error_code ignored;
+    std::filesystem::remove_all(folder, ignored);  // a job that does not start leaves no inputs
+    throw;
+  }
   return jobs_answer();
 }
 

@@ -10,6 +10,7 @@
 //   POST contents    what that module has to know for its coarse answers
 //   POST map, bands  the field of a job's pass   POST table   the delay table of a job
 //
+//   row takes "tab": any name; a newer full answer of a tab takes the place of its older one.
 //   row, seed, save and start take "table": N, a job whose delay table the controller then has.
 //
 // Errors   none thrown
@@ -18,6 +19,7 @@
 
 #include <atomic>
 #include <filesystem>
+#include <map>
 #include <memory>
 #include <mutex>
 #include <string>
@@ -51,7 +53,7 @@ class PageAnswers {
   std::string map_answer(const std::string& body);
   std::string bands_answer(const std::string& body);
   PageResponse job_file(const std::string& path);
-  std::shared_ptr<std::atomic<bool>> newest();
+  page::RowAnswer full_row(const std::string& tab, const page::PageInput& input);
 
   page::PageBase base_;
   std::filesystem::path out_;
@@ -61,7 +63,9 @@ class PageAnswers {
   PageJobs jobs_;
   PageField field_{base_, jobs_};
   std::mutex mutex_;
-  std::shared_ptr<std::atomic<bool>> newest_;  // stops the newest full answer
+  /// Of each tab whose full answer is being computed: what stops it.
+  std::map<std::string, std::shared_ptr<std::atomic<bool>>> full_;
+  std::mutex save_mutex_;  // whether a name is free and the file of that name are one step
 };
 
 }  // namespace sim::command

@@ -77,7 +77,8 @@ int execute_page(const PageOptions& options, const std::atomic<bool>& stop) {
                             .shown = shown_path(options.input),
                             .sets = options.sets,
                             .units = options.units};
-  page::page_input(base, {});  // a scenario that cannot be loaded opens no page
+  page::whole_scenario(base, {});  // a scenario that cannot be loaded opens no page
+  page::page_input(base, {});
   const std::filesystem::path program = std::filesystem::read_symlink("/proc/self/exe");
   if (!options.standalone.empty()) {
     require_writable(options.standalone);

@@ -5,8 +5,11 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <unistd.h>
+
 #include <fstream>
 #include <nlohmann/json.hpp>
+#include <thread>
 
 #include "sim/command/page_assets.h"
 #include "sim/command/page_work.h"
@@ -161,6 +164,80 @@ TEST(PageAnswers, SaveWritesIntoTheOutFolderAlone) {
   const fs::path file = page.scratch.path() / "page" / "kept_1.toml";
   EXPECT_NEAR(sim::scenario::load_scenario(file).travel.speed_mps, 12.0 / 3.6, 1e-12);
   EXPECT_THAT(page.post("save", body).body, HasSubstr("there already"));
+}
+
+/// A page whose jobs are a script; `$out` in it is the folder of results.
+struct ScriptedPage {
+  explicit ScriptedPage(const std::string& lines) {
+    std::ofstream(program) << "#!/bin/sh\nfor out; do :; done\n" << lines << "\n";
+    fs::permissions(program, fs::perms::owner_all);
+  }
+  support::ScratchFolder scratch;
+  fs::path program = scratch.path() / "program", out = scratch.path() / "page";
+  std::atomic<bool> stop = false;
+  sim::command::PageAnswers answers{
+      {.file = SILLION_SOURCE_DIR "/scenarios/demo.toml", .shown = "scenarios/demo.toml"},
+      out,
+      program,
+      stop};
+  PageResponse post(const std::string& path, const json& body) {
+    return answers.answer("POST", path, body.dump());
+  }
+};
+
+TEST(PageAnswers, AJobThatIsRefusedLeavesNoInputs) {
+  ScriptedPage page("exec sleep 30");
+  const json body = {{"kind", "run"}, {"settings", json::array()}};
+  for (int job = 1; job <= sim::command::kMostJobs; ++job)
+    ASSERT_EQ(page.post("start", body).status, 200u);
+  EXPECT_THAT(page.post("start", body).body, HasSubstr("at work already"));
+  EXPECT_TRUE(fs::exists(page.out / "jobs" / "2" / "scenario.toml"));
+  EXPECT_FALSE(fs::exists(page.out / "jobs" / "3"));
+}
+
+TEST(PageAnswers, SaveReplacesNoTableThatLiesThere) {
+  const std::string table =
+      SILLION_SOURCE_DIR "/scenarios/catalog/attachments/short_rake.delay.toml";
+  ScriptedPage page("mkdir -p \"$out\" && cp " + table + " \"$out/delay.toml\"");
+  ASSERT_EQ(page.post("start", {{"kind", "delay"}, {"settings", json::array()}}).status, 200u);
+  for (int wait = 0; wait < 1000; ++wait) {
+    if (json::parse(page.answers.answer("GET", "jobs", "").body)["jobs"][0]["state"] == "ended")
+      break;
+    usleep(10'000);
+  }
+  const json body = {{"settings", json::array()}, {"name", "mine"}, {"table", 1}};
+  std::ofstream(page.out / "mine.delay.toml") << "another";
+  EXPECT_THAT(page.post("save", body).body, HasSubstr("mine.delay.toml is there already"));
+  EXPECT_EQ(support::text_of(page.out / "mine.delay.toml"), "another");
+  EXPECT_FALSE(fs::exists(page.out / "mine.toml"));
+  fs::remove(page.out / "mine.delay.toml");
+  EXPECT_EQ(page.post("save", body).status, 200u);
+  EXPECT_EQ(support::text_of(page.out / "mine.delay.toml"), support::text_of(table));
+}
+
+// Two tabs that stopped each other's full answers would ask for ever.
+TEST(PageAnswers, ANewerFullAnswerStopsTheOlderOneOfItsTabAlone) {
+  for (const char* other : {"b", "a"}) {
+    Page page;
+    const auto full = [&](const char* tab, const char* speed) {
+      return page
+          .post("row",
+                {{"settings", settings_with(json::array({json::array({"travel.speed", speed})}))},
+                 {"answer", "full"},
+                 {"tab", tab}})
+          .status;
+    };
+    std::atomic<bool> ended = false;
+    unsigned older = 0;
+    std::thread slow([&] {
+      older = full("a", "0.2 km/h");
+      ended = true;
+    });
+    usleep(2000);
+    while (!ended) full(other, "20 km/h");
+    slow.join();
+    EXPECT_EQ(older, std::string(other) == "a" ? 409u : 200u);
+  }
 }
 
 // Whatever the page starts is a command line that the program takes, with inputs that load.

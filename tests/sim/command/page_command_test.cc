@@ -66,10 +66,14 @@ TEST(PageCommand, WhatCannotBeServedIsToldWithoutAnAddress) {
   const support::Ended none = support::sillion({"page", "scenarios/nowhere.toml"});
   EXPECT_EQ(none.code, 2);
   EXPECT_THAT(none.err, HasSubstr("scenarios/nowhere.toml"));
+  const support::Ended rowless =
+      support::sillion({"page", "scenarios/demo.toml", "--set", "row.count=0"});
+  EXPECT_EQ(rowless.code, 2);
+  EXPECT_THAT(rowless.err, HasSubstr("row.count"));
   const support::Ended same = support::sillion(
       {"page", "scenarios/demo.toml", "--out", (first.scratch.path() / "page").string()});
   EXPECT_EQ(same.code, 2) << "two pages would write into one folder";
-  for (const support::Ended& ended : {taken, none, same}) EXPECT_EQ(ended.out, "");
+  for (const support::Ended& ended : {taken, none, rowless, same}) EXPECT_EQ(ended.out, "");
 }
 
 }  // namespace
