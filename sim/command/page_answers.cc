@@ -210,8 +210,8 @@ std::string PageAnswers::map_answer(const std::string& body) {
 
 std::string PageAnswers::bands_answer(const std::string& body) {
   const PageJson json = asked(body);
-  return field_.bands(whole_in(json, "job"), number_in(json, "from_s"), number_in(json, "until_s"),
-                      &stop_);
+  return field_.bands(whole_in(json, "job"), text_in(json, "pass_length"),
+                      number_in(json, "from_s"), number_in(json, "until_s"), &stop_);
 }
 
 std::string PageAnswers::table_answer(const std::string& body) {

@@ -25,6 +25,7 @@ std::shared_ptr<const PageField::Laid> PageField::lay(int job,
                                                       const std::string& pass_length) const {
   auto laid = std::make_shared<Laid>();
   laid->job = job;
+  laid->asked = pass_length;
   laid->run = map::read_kept_run(jobs_.result_of(job));
   const std::optional<scenario::NmeaDrive> drive = scenario::drive_log(base_.file, base_.sets);
   if (drive && !pass_length.empty())
@@ -64,15 +65,18 @@ std::string PageField::cells(int job, const std::string& pass_length) {
           text::shell_word((jobs_.result_of(job).parent_path() / "scenario.toml").string()));
 }
 
-std::string PageField::bands(int job, double from_s, double until_s,
+std::string PageField::bands(int job, const std::string& pass_length, double from_s, double until_s,
                              const std::atomic<bool>* stop) {
   std::shared_ptr<const Laid> laid;
   {
     const std::lock_guard lock(mutex_);
     laid = laid_;
   }
-  if (laid == nullptr || laid->job != job)
-    throw text::InputError(fmt::format("the field of job {} is not laid", job));
+  if (laid == nullptr || laid->job != job || laid->asked != pass_length) {
+    laid = lay(job, pass_length);  // another tab looks at another field
+    const std::lock_guard lock(mutex_);
+    laid_ = laid;
+  }
   return map::bands_json(laid->run, *laid->place, from_s, until_s, stop);
 }
 

@@ -24,8 +24,9 @@ class PageField {
 
   /// `pass_length`: as `sillion map --pass-length` takes it; empty: the usual one of map_view.h.
   std::string cells(int job, const std::string& pass_length);
-  /// Of the field that `cells` laid last.
-  std::string bands(int job, double from_s, double until_s, const std::atomic<bool>* stop);
+  /// Of the field that `cells` lays for the same length.
+  std::string bands(int job, const std::string& pass_length, double from_s, double until_s,
+                    const std::atomic<bool>* stop);
   /// The delay table of a job, in SI.
   std::string table(int job);
   std::filesystem::path table_file(int job);
@@ -33,6 +34,7 @@ class PageField {
  private:
   struct Laid {
     int job = 0;
+    std::string asked;  // the length of a pass, as a person wrote it
     map::KeptRun run;
     std::optional<map::FieldPlace> place;
     double pass_length_m = 0.0;
@@ -42,7 +44,7 @@ class PageField {
   const page::PageBase& base_;
   PageJobs& jobs_;
   std::mutex mutex_;
-  std::shared_ptr<const Laid> laid_;
+  std::shared_ptr<const Laid> laid_;  // the last one: most tabs ask for its bands
 };
 
 }  // namespace sim::command

@@ -32,7 +32,6 @@ export class FieldMap {
 
   /// Shows the pass of a job. `passLength`: as a person writes it; empty: as the program sees fit.
   async load(job, passLength = "") {
-    this.job = job;
     this.root.hidden = false;
     this.said.textContent = "The field is being laid …";
     const answer = await this.ask("map", { job, pass_length: passLength });
@@ -40,7 +39,7 @@ export class FieldMap {
       this.said.textContent = answer.error;
       return;
     }
-    this.map = answer;
+    Object.assign(this, { job, passLength, map: answer });
     this.cells = answer.cells.map((one) => named(answer.columns, one));
     this.bands = [];
     this.fetched = null;
@@ -217,7 +216,7 @@ export class FieldMap {
     if (this.fetched && this.fetched.from_s <= from_s && this.fetched.until_s >= until_s) return;
     const asked = { from_s: Math.max(0, from_s - 1), until_s: until_s + 1 };
     this.fetched = asked;
-    const answer = await this.ask("bands", { job: this.job, ...asked });
+    const answer = await this.ask("bands", { job: this.job, pass_length: this.passLength, ...asked });
     if (this.fetched !== asked) return;
     if (answer.error) {
       this.fetched = null;
