@@ -153,11 +153,6 @@ std::string escaped(std::string_view text) {
 
 }  // namespace
 
-std::string Place::text() const {
-  if (!set_key.empty()) return "--set " + set_key;
-  return line > 0 ? file + ":" + std::to_string(line) : file;
-}
-
 const Node* Node::find(std::string_view key) const {
   for (const auto& [name, node] : entries) {
     if (name == key) return &node;
@@ -296,17 +291,6 @@ Node parse_value(std::string_view text, const Place& place) {
     fail(place, {}, "not a valid value: must be on one line");
   }
   return text_node(std::string(text), place);
-}
-
-void fail(const Place& place, std::string_view key, std::string_view message,
-          std::string_view nearest) {
-  std::string what = place.text();
-  // For a command-line option that stands for a key, the message names the option alone.
-  const bool option = place.set_key.empty() && place.file.starts_with("--");
-  if (!key.empty() && key != place.set_key && !option) what += ": " + std::string(key);
-  what += ": " + std::string(message);
-  if (!nearest.empty()) what += "; nearest valid name: `" + std::string(nearest) + "`";
-  throw InputError(what);
 }
 
 }  // namespace sim::text

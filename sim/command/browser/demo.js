@@ -19,7 +19,7 @@ let settled = 0;  // the newest setting whose full answer, or refusal, is shown:
 
 function tellTrouble(words) {
   at("trouble").hidden = !words;
-  at("trouble").textContent = words ?? "";
+  at("trouble").textContent = (words ?? "").replace(/^--set /, "");
 }
 
 function draw() {

@@ -4,6 +4,7 @@
 #include <charconv>
 #include <system_error>
 
+#include "sim/scenario/checks.h"
 #include "sim/scenario/sections.h"
 #include "sim/study/page/page_field.h"
 #include "sim/study/run/seal.h"
@@ -48,6 +49,15 @@ class SettingFields : public text::SelectiveFields {
   const page::Setting& setting_;
 };
 
+/// Refuses keys that contradict each other, in the loader's words. What the scenario states itself
+/// was judged when it was loaded.
+void require_sound(const scenario::Scenario& set, const std::vector<page::Setting>& settings) {
+  text::Places places;
+  places["controller.delay_time"] = {};  // stated somewhere, where a delay is given
+  for (const page::Setting& one : settings) places[one.key] = {.file = {}, .set_key = one.key};
+  scenario::check_scenario(set, places, {.file = set.name, .set_key = {}});
+}
+
 std::vector<page::Setting> settings_in(std::string_view lines) {
   std::vector<page::Setting> settings;
   while (!lines.empty()) {
@@ -90,6 +100,7 @@ scenario::Scenario with_settings(const scenario::Scenario& scenario,
     if (known && !stated) scenario::describe(set, fields);
     if (!fields.found) throw text::InputError(one.key + ": the row's module does not set this key");
   }
+  require_sound(set, settings);
   return set;
 }
 

@@ -107,6 +107,12 @@ TEST(RowModule, RefusesKeysThatLeadFurtherAndValuesOutOfRange) {
   EXPECT_THAT(refused(contents, {"travel.speed", "900 km/h"}), HasSubstr("out of range"));
   EXPECT_THAT(refused(contents, {"travel.speed", "fast"}), HasSubstr("travel.speed"));
   EXPECT_EQ(refused(contents, {"travel.speed", "9 km/h"}), "");
+  // Keys that contradict each other are refused in the loader's own words.
+  for (const Setting& one : {Setting{"travel.speed", "0 km/h"}, {"supply.pressure", "0.01 bar"}}) {
+    const std::string words = refused(contents, one);
+    EXPECT_EQ(words, refusal_of([&] { sim::page::page_input(base_of("demo.toml"), {one}); }));
+    EXPECT_THAT(words, HasSubstr("--set " + one.key));
+  }
   // A drive states its own speeds.
   const RowContents ramp = sim::command::contents_for(base_of("demo_ramp.toml"), {});
   EXPECT_THAT(refused(ramp, {"travel.speed", "9 km/h"}), HasSubstr("does not set"));
