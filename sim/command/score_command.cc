@@ -64,7 +64,10 @@ score::CaptureWords capture_words(const ScoreWords& options) {
     const std::size_t equals = one.find('=');
     if (equals == std::string::npos || equals == 0 || equals + 1 == one.size())
       throw text::InputError(fmt::format("--signal {}: SIGNAL=NAME, such as row0.sensor=D0", one));
-    words.names[one.substr(0, equals)] = one.substr(equals + 1);
+    const auto [known, fresh] = words.names.emplace(one.substr(0, equals), one.substr(equals + 1));
+    if (!fresh)
+      throw text::InputError(
+          fmt::format("--signal {}: {} is {} already", one, known->first, known->second));
   }
   words.inverted = options.inverted;
   return words;
@@ -121,7 +124,8 @@ int execute_score(const ScoreWords& options, const std::atomic<bool>& stop) {
   Progress progress(setup.name, {}, options.hides_progress());
   score::Score score = score::score_of(
       setup, *reader,
-      {.folder = out,
+      {.recording = options.input,
+       .folder = out,
        .start_s = from_s,
        .off_decays_fast = options.off == "fast",
        .stop = &stop,

@@ -62,9 +62,9 @@ int execute_stimulus(const StimulusWords& options, const std::atomic<bool>& stop
         options.current_hz));
   if (options.dry_run) {
     if (options.drives) print_size_of_run(scenario, out);
-    std::fputs(fmt::format("would write pins.vcd, pins.csv{}{} of {} rows into {}\n",
+    std::fputs(fmt::format("would write pins.vcd, pins.csv{}{} of {} row{} into {}\n",
                            options.wav ? ", pins.wav" : "", options.raw ? ", pins.raw" : "",
-                           scenario.row.count, out.string())
+                           scenario.row.count, scenario.row.count == 1 ? "" : "s", out.string())
                    .c_str(),
                stdout);
     return kHeld;

@@ -14,8 +14,10 @@
 //          lists signals whose 0 means 1. Every row needs sensor and drive
 // Time     seconds since the recording's first instant; files are read once, from the front
 // Memory   a reader holds what it has read and nobody has taken yet
+// Valid    at most a week; a table's instants below 2^33 s: larger numbers do not tell microseconds
+//          apart
 // Errors   InputError "file:line: what": not such a file, an unknown or missing signal (with the
-//          nearest name), time that runs backwards, nothing recorded
+//          nearest name), time that runs backwards or is out of these bounds, nothing recorded
 // Source   the session format is known from files that the packaged programs write (no standard)
 // Checked  tests/sim/study/score/capture_test.cc, tests/sim/study/score/session_test.cc
 #pragma once
@@ -64,6 +66,8 @@ class CaptureReader {
   virtual std::vector<CapturedRow> take() = 0;
   virtual double known_s() const = 0;
   virtual Resolution resolution() const = 0;
+  /// What of a recording that has ended looks like a mistake of wiring or names, in sentences.
+  virtual std::vector<std::string> doubts() const = 0;
   /// Share of the file that has been read.
   virtual double done_ratio() const = 0;
 };
@@ -79,6 +83,7 @@ struct Capture {
   bool resolution_known = false;
   double current_step_s = 0.0;                     // 0: no current was recorded
   std::vector<std::vector<SeenOpening>> openings;  // by row
+  std::vector<std::string> doubts;                 // as CaptureReader::doubts
 };
 
 Capture read_capture(const std::filesystem::path& file, const CaptureWords& words);

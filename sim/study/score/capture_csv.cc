@@ -15,6 +15,9 @@
 namespace sim::score {
 namespace {
 
+constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
+// From here on two neighbouring numbers of 53 bits are 1.9 us apart.
+constexpr double kLargest_s = 8'589'934'592.0;
 constexpr double kHigh_ratio = 0.5;  // a column of volts or of counts is 1 above half of 1
 
 class Lines {
@@ -26,6 +29,7 @@ class Lines {
   bool next(std::string& line) {
     while (std::getline(file_, line)) {
       ++number_;
+      if (number_ == 1 && line.starts_with(kByteOrderMark)) line.erase(0, kByteOrderMark.size());
       bytes_ratio_ += static_cast<double>(line.size()) + 1.0;
       if (const auto mistake = text::binary_mistake(line)) fail(*mistake);
       const std::string_view text = text::without_blanks(line);
@@ -50,7 +54,10 @@ double number_in(const Lines& lines, std::string_view cell, const std::string& c
   double value_si = 0.0;
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value_si);
   if (error != std::errc() || end != text.data() + text.size() || !std::isfinite(value_si))
-    lines.fail(fmt::format("{}: {} is no number", column, text::shown_cell(cell)));
+    lines.fail(fmt::format("{}: {} is no number{}", column, text::shown_cell(cell),
+                           text.find(',') != std::string_view::npos
+                               ? "; decimals stand behind a point, not behind a comma"
+                               : ""));
   return value_si;
 }
 
@@ -65,7 +72,10 @@ class CsvReader : public FileReader {
     for (const std::string_view cell : text::cells_of(line_, parting_))
       names_.emplace_back(text::without_blanks(cell));
     if (names_.empty() || names_.front() != "t_s")
-      lines_.fail("the first column has to be `t_s`, seconds, with the signals' names behind it");
+      lines_.fail(
+          fmt::format("the first column is {}, but it has to be `t_s`, seconds, with the "
+                      "signals' names behind it",
+                      text::shown_cell(names_.front())));
     std::vector<RecordedSignal> signals;
     for (std::size_t k = 1; k < names_.size(); ++k) signals.push_back({names_[k]});
     levels_.emplace(file.string(), signals, asked);
@@ -80,14 +90,22 @@ class CsvReader : public FileReader {
     if (cells.size() != names_.size())
       lines_.fail(fmt::format("{} cells, but {} columns", cells.size(), names_.size()));
     const double at_s = number_in(lines_, cells[0], names_[0]);
+    if (std::abs(at_s) >= kLargest_s)
+      lines_.fail(
+          fmt::format("t_s: {} is so large that microseconds are lost; write seconds since "
+                      "the recording's beginning",
+                      text::shown_cell(cells[0])));
     if (!begun_) first_s_ = at_s;
-    if (begun_ && at_s - first_s_ < now_s_) lines_.fail("time runs backwards");
+    if (begun_ && at_s - first_s_ < now_s_)
+      lines_.fail(
+          fmt::format("t_s: time runs backwards from {:.9f} to {}", first_s_ + now_s_, cells[0]));
+    if (const auto mistake = too_late(at_s - first_s_)) lines_.fail("t_s: " + *mistake);
     if (begun_ && at_s - first_s_ > now_s_)
       shortest_s_ = std::min(shortest_s_, at_s - first_s_ - now_s_);
     begun_ = true;
     now_s_ = at_s - first_s_;
-    // Levels come first, whatever the columns' order: the sample of a current at a command's instant
-    // belongs to its pulse. A line between two samples of a current has none.
+    // Levels come first, whatever the columns' order: the sample of a current at a command's
+    // instant belongs to its pulse. A line between two samples of a current has none.
     for (std::size_t k = 1; k < cells.size(); ++k)
       if (!levels_->is_current(k - 1))
         levels_->level(k - 1, number_in(lines_, cells[k], names_[k]) > kHigh_ratio, now_s_);

@@ -21,6 +21,7 @@ class FileReader : public CaptureReader {
   std::vector<CapturedRow> take() override { return levels_->take(); }
   double known_s() const override { return now_s_; }
   Resolution resolution() const override;
+  std::vector<std::string> doubts() const override { return levels_->doubts(); }
   double done_ratio() const override;
 
  protected:
@@ -28,6 +29,8 @@ class FileReader : public CaptureReader {
   virtual bool read_some() = 0;
   virtual double step_s() const = 0;
   virtual bool step_known() const { return true; }
+  /// What is wrong with a recording that lasts until then; nothing, if it may.
+  static std::optional<std::string> too_late(double at_s);
 
   std::optional<PinLevels> levels_;
   double now_s_ = 0.0;             // all before it is known

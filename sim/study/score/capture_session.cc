@@ -97,6 +97,8 @@ class SessionReader : public FileReader {
     const std::uint64_t samples = logic_.size_bytes() / metadata_.unit_bytes;
     if (samples == 0)
       archive_.fail(fmt::format("nothing is recorded: `{}` is empty", logic_.parts().front()));
+    if (const auto mistake = too_late(static_cast<double>(samples) / metadata_.rate_hz))
+      archive_.fail(fmt::format("sample {} at {:g} Hz: {}", samples, metadata_.rate_hz, *mistake));
     for (std::size_t k = 0; k < metadata_.analogs.size(); ++k) {
       const std::size_t signal = metadata_.probes.size() + k;
       if (levels_->is_current(signal))

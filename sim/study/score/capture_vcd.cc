@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstdint>
 #include <fstream>
+#include <limits>
 #include <map>
 #include <optional>
 
@@ -176,11 +177,15 @@ class VcdReader : public FileReader {
       std::int64_t next = 0;
       const char* end = word.data() + word.size();
       const auto [at, error] = std::from_chars(word.data() + 1, end, next);
-      if (error != std::errc() || at != end) words_.fail(fmt::format("`{}` is no instant", word));
-      if (first_ && next < now_) words_.fail(fmt::format("time runs backwards to `{}`", word));
+      if (error != std::errc() || at != end || next < 0)
+        words_.fail(fmt::format("`{}` is no instant: a whole number from 0 to {}", word,
+                                std::numeric_limits<std::int64_t>::max()));
+      if (first_ && next < now_)
+        words_.fail(fmt::format("time runs backwards from `#{}` to `{}`", now_, word));
       if (!first_) first_ = next;
       now_ = next;
       now_s_ = static_cast<double>(now_ - *first_) * header_.unit_s;
+      if (const auto mistake = too_late(now_s_)) words_.fail(*mistake);
       read_bytes_ratio_ = words_.read_bytes_ratio();
     } else if (word == "$comment") {
       words_.skip_to_end("$comment");

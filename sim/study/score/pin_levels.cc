@@ -1,5 +1,7 @@
 #include "sim/study/score/pin_levels.h"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 #include <utility>
@@ -26,6 +28,12 @@ void PinLevels::level(std::size_t signal, bool high, double at_s) {
   // What is on from the recording's first instant on has begun before it: nobody knows when.
   const bool first = !std::exchange(pin.known, true);
   if (!first && on == pin.on) return;
+  if (!first && pin.on) pin.on_s += at_s - pin.since_s;
+  if (on && !first) {
+    ++pin.rises;
+    pin.last_rise_s = at_s;
+  }
+  pin.since_s = at_s;
   pin.on = on;
   if (!on && pin.begun) turn_off(pin, at_s);
   if (on && !first) turn_on(pin, at_s);
@@ -63,10 +71,34 @@ void PinLevels::sample(std::size_t signal, double current_a, double at_s) {
 }
 
 void PinLevels::finish(double end_s) {
+  end_s_ = end_s;
   for (std::size_t signal = 0; signal < pins_.size(); ++signal) {
-    const Pin& pin = pins_[signal];
-    if (pin.role != Role::kNone && pin.known && pin.on) level(signal, pin.inverted, end_s);
+    Pin& pin = pins_[signal];
+    pin.ends_on = pin.known && pin.on;
+    if (pin.role != Role::kNone && pin.ends_on) level(signal, pin.inverted, end_s);
   }
+}
+
+std::vector<std::string> PinLevels::doubts() const {
+  std::vector<std::string> found;
+  for (const Pin& pin : pins_) {
+    if (pin.role == Role::kNone || pin.role == Role::kCurrent) continue;
+    const std::string name = fmt::format("row{}.{}", pin.row, word_of(pin.role));
+    const std::string invert = pin.inverted
+                                   ? fmt::format("if it rests at 1, leave out --invert {}", name)
+                                   : fmt::format("if it rests at 1, add --invert {}", name);
+    if (!pin.known)
+      found.push_back(fmt::format("{} has no level in the recording", name));
+    else if (pin.rises == 0)
+      found.push_back(fmt::format("{} never rises{}", name, pin.on_s > 0.0 ? "; " + invert : ""));
+    else if (pin.on_s > 0.5 * end_s_)
+      found.push_back(fmt::format("{} is 1 for {:.0f} % of the recording; {}", name,
+                                  100.0 * pin.on_s / end_s_, invert));
+    if (pin.role == Role::kDrive && pin.ends_on && pin.rises > 0)
+      found.push_back(
+          fmt::format("{} is 1 when the recording ends, since {:.6f} s", name, pin.last_rise_s));
+  }
+  return found;
 }
 
 std::vector<CapturedRow> PinLevels::take() {

@@ -33,6 +33,8 @@ class PinLevels {
   /// What came since the last call. Of an edge whose end has not come yet, the end is that of what
   /// is known.
   std::vector<CapturedRow> take();
+  /// Of a recording that has ended: pins that never change, or are 1 for most of the time.
+  std::vector<std::string> doubts() const;
   /// Between two samples of a current: the shortest; 0: none was recorded.
   double current_step_s() const;
 
@@ -40,7 +42,12 @@ class PinLevels {
   struct Pin : PinUse {
     bool on = false;
     bool known = false;
-    bool begun = false;  // it is on since an instant that is known
+    bool begun = false;    // it is on since an instant that is known
+    double since_s = 0.0;  // the level that it has
+    double on_s = 0.0;     // how long it was on, of levels that have ended
+    long long rises = 0;
+    double last_rise_s = 0.0;
+    bool ends_on = false;
   };
   struct Row {
     CapturedRow captured;
@@ -50,6 +57,7 @@ class PinLevels {
   void turn_on(const Pin& pin, double at_s);
   void turn_off(const Pin& pin, double at_s);
 
+  double end_s_ = 0.0;
   std::vector<Pin> pins_;
   std::vector<Row> rows_;
 };

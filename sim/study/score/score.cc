@@ -73,9 +73,19 @@ void Moved::take(bench::PlayedPart& part) {
   }
 }
 
-double later_than_recorded_s(double first_s) {
-  if (!std::isfinite(first_s))
-    throw text::InputError("the recording has no edge of a seed sensor from --start on");
+double later_than_recorded_s(double first_s, double lasts_s, const std::vector<std::string>& doubts,
+                             const ScoreOptions& options) {
+  if (!std::isfinite(first_s)) {
+    std::string why;
+    for (const std::string& doubt : doubts) why += "; " + doubt;
+    throw text::InputError(
+        options.start_s > 0.0
+            ? fmt::format("{}: no seed sensor rises from --start {:g} s on; the recording lasts "
+                          "{:.6g} s{}",
+                          options.recording, options.start_s, lasts_s, why)
+            : fmt::format("{}: no seed sensor rises in {:.6g} s{}", options.recording, lasts_s,
+                          why));
+  }
   return first_s < kHeard_s ? std::ceil((bench::kWarmUp_s - first_s) * 100.0) / 100.0 : 0.0;
 }
 
@@ -131,7 +141,9 @@ Score score_of(const scenario::Scenario& setup, Capture capture, const ScoreOpti
   score.resolution_s = capture.resolution_s;
   score.resolution_known = capture.resolution_known;
   score.current_step_s = capture.current_step_s;
-  score.later_s = later_than_recorded_s(first_edge_s(capture, options.start_s));
+  score.later_s = later_than_recorded_s(first_edge_s(capture, options.start_s), capture.lasts_s,
+                                        capture.doubts, options);
+  score.doubts = capture.doubts;
   set_up(setup, capture.rows.size(), score);
   run::RunResult& result = score.result;
 
@@ -192,6 +204,7 @@ std::vector<std::string> recording_lines(const Score& score, output::Units units
         "instants of the results are {:.2f} s later than those of the recording", score.later_s));
   for (const std::string& line : opening_lines(all_openings(score), score.current_step_s, units))
     lines.push_back(line);
+  for (const std::string& doubt : score.doubts) lines.push_back("caution: " + doubt);
   if (score.drawn_seeds >= 0)
     lines.push_back(fmt::format(
         "scored as it was read: quantiles are known to {:g} um; drawings show the first {} seeds",
@@ -234,6 +247,7 @@ run::ReportExtra recording_extra(Score& score, output::Units units) {
     object["drawn_seeds"] = score.drawn_seeds;
     object["quantile_cell_m"] = measure::kErrorCell_m;
   }
+  if (!score.doubts.empty()) object["doubts"] = score.doubts;
   if (score.current_step_s > 0.0)
     object["current"] =
         nlohmann::ordered_json::parse(opening_json(all_openings(score), score.current_step_s));

@@ -37,6 +37,7 @@ namespace sim::score {
 inline constexpr long long kHeldSeeds = 30'000;
 
 struct ScoreOptions {
+  std::string recording = "the recording";  // as errors name it
   long long held_seeds = kHeldSeeds;
   std::filesystem::path folder = ".";  // long tables are kept in or above it while they are made
   double start_s = 0.0;                // what comes before is left out
@@ -57,6 +58,7 @@ struct Score {
   double current_step_s = 0.0;           // between samples of a coil's current; 0: none
   std::vector<OpeningFigures> openings;  // by row
   long long drawn_seeds = -1;            // of all rows, in the report's drawings; -1: all
+  std::vector<std::string> doubts;       // what of it looks like a mistake of wiring or names
   bool held_for_time = false;  // requirements over time kept it from being scored in parts
   struct RowTables {
     output::SpilledText seeds, applied;

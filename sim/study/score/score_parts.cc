@@ -231,6 +231,7 @@ Capture whole(std::vector<CapturedRow> held, const CaptureReader& reader) {
   capture.resolution_s = resolution.step_s;
   capture.resolution_known = resolution.known;
   capture.current_step_s = resolution.current_step_s;
+  capture.doubts = reader.doubts();
   for (CapturedRow& row : held) {
     capture.rows.push_back({std::move(row.pins.edges), std::move(row.pins.drives)});
     capture.openings.push_back(std::move(row.openings));
@@ -249,7 +250,8 @@ double first_edge_s(const std::vector<CapturedRow>& held, double start_s) {
 Score score_in_parts(const scenario::Scenario& setup, std::vector<CapturedRow> held,
                      CaptureReader& reader, const ScoreOptions& options) {
   Score score;
-  score.later_s = later_than_recorded_s(first_edge_s(held, options.start_s));
+  score.later_s =
+      later_than_recorded_s(first_edge_s(held, options.start_s), reader.known_s(), {}, options);
   set_up(setup, reader.rows(), score);
   run::RunResult& result = score.result;
   ScoreInParts parts(score, reader, options);
@@ -271,6 +273,7 @@ Score score_in_parts(const scenario::Scenario& setup, std::vector<CapturedRow> h
   run::show_watched(result);
   const Resolution resolution = reader.resolution();
   score.lasts_s = reader.known_s();
+  score.doubts = reader.doubts();
   score.current_step_s = resolution.current_step_s;
   score.resolution_s = resolution.step_s;
   score.resolution_known = resolution.known;

@@ -29,8 +29,9 @@ class Moved {
   bool left_out_ = false;  // the drive that is on was left out
 };
 
-/// How much later bench time is where the first edge comes at `first_s`.
-double later_than_recorded_s(double first_s);
+/// How much later bench time is where the first edge comes at `first_s`; InputError: there is none.
+double later_than_recorded_s(double first_s, double lasts_s, const std::vector<std::string>& doubts,
+                             const ScoreOptions& options);
 double fastest_mps(const scenario::Scenario& scenario);
 
 }  // namespace sim::score

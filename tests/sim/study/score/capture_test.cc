@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include <cmath>
 #include <filesystem>
 #include <fstream>
 #include <string>
@@ -85,7 +86,8 @@ TEST_F(Captures, WhatStandsAtTheEndsOfTheRecording) {
 TEST_F(Captures, MistakesAreNamedWithFileAndLine) {
   EXPECT_NE(mistake("a.csv", "time,sensor\n1,2\n").find("a.csv:1: the first column"),
             std::string::npos);
-  EXPECT_NE(mistake("a.csv", "t_s,sensor,drive\n1,0,0\n0.5,0,0\n").find(":3: time runs backwards"),
+  EXPECT_NE(mistake("a.csv", "t_s,sensor,drive\n1,0,0\n0.5,0,0\n")
+                .find(":3: t_s: time runs backwards from"),
             std::string::npos);
   EXPECT_NE(mistake("a.csv", "t_s,sensor,drive\n1,0\n").find(":2: 2 cells, but 3 columns"),
             std::string::npos);
@@ -105,7 +107,77 @@ TEST_F(Captures, MistakesAreNamedWithFileAndLine) {
   EXPECT_NE(mistake("a.vcd", std::string(kDump) + "1?\n").find("the code of no signal"),
             std::string::npos);
   EXPECT_NE(mistake("a.sr", "PK\3\4 broken").find("no ZIP archive"), std::string::npos);
-  EXPECT_NE(mistake("a.sr", "").find("is empty"), std::string::npos);
+  EXPECT_NE(mistake("a.sr", "").find("a.sr: the file is empty"), std::string::npos);
+  EXPECT_NE(mistake("a.csv", "ms,t_s\n1,2\n").find("the first column is \"ms\", but it has to be"),
+            std::string::npos);
+  EXPECT_NE(mistake("a.csv", "t_s;sensor;drive\n0;0;0\n1,5;0;0\n")
+                .find(":3: t_s: \"1,5\" is no number; decimals stand behind a point"),
+            std::string::npos);
+}
+
+TEST_F(Captures, AFolderIsNoRecording) {
+  std::string told;
+  try {
+    read_capture(folder_.path(), {});
+  } catch (const sim::text::InputError& error) {
+    told = error.what();
+  }
+  EXPECT_EQ(told, folder_.path().string() + ": cannot be read: is a folder");
+}
+
+// Spreadsheets of some countries write a byte order mark, semicolons and CR LF at a line's end.
+TEST_F(Captures, ATableOfASpreadsheetIsRead) {
+  const Capture capture = read_capture(
+      file("a.csv", "\xEF\xBB\xBFt_s;sensor;drive\r\n0;0;0\r\n1.5;1;0\r\n1.503;0;0\r\n"), {});
+  ASSERT_EQ(capture.rows[0].edges.size(), 1u);
+  EXPECT_DOUBLE_EQ(capture.rows[0].edges[0].rising_s, 1.5);
+}
+
+// Numbers of 53 bits near 1.7e9 (seconds since 1970) are 2^-22 s apart, near 8.6e9 2^-19 s: 1.9 us.
+TEST_F(Captures, LargeInstantsAreReadAsFarAsTheyTell) {
+  const Capture capture = read_capture(
+      file("a.csv", "t_s,sensor,drive\n1700000000,0,0\n1700000001.5,1,0\n1700000001.5000003,0,0\n"),
+      {});
+  EXPECT_DOUBLE_EQ(capture.rows[0].edges[0].rising_s, 1.5);
+  EXPECT_DOUBLE_EQ(capture.resolution_s, std::ldexp(1.0, -22));
+  EXPECT_NE(mistake("a.csv", "t_s,sensor,drive\n8600000000,0,0\n")
+                .find(":2: t_s: \"8600000000\" is so large that microseconds are lost"),
+            std::string::npos);
+  EXPECT_NE(mistake("a.csv", "t_s,sensor,drive\n0,0,0\n-1e308,0,0\n").find(":3: t_s:"),
+            std::string::npos);
+  EXPECT_NE(mistake("a.csv", "t_s,sensor,drive\n0,0,0\n604801,0,0\n")
+                .find(":3: t_s: this instant is 604801 s behind the first one"),
+            std::string::npos);
+  EXPECT_NE(
+      mistake("a.vcd", std::string(kDump) + "#9223372036854775807\n").find("behind the first"),
+      std::string::npos);
+  EXPECT_NE(mistake("a.vcd", std::string(kDump) + "#99999999999999999999\n").find("no instant"),
+            std::string::npos);
+  // IEEE Std 1364-2005, 18.2.1: a simulation time is a decimal number without a sign.
+  EXPECT_NE(mistake("a.vcd", std::string(kDump) + "#-3\n").find("`#-3` is no instant"),
+            std::string::npos);
+}
+
+TEST_F(Captures, PinsThatLookWronglyWiredAreNamed) {
+  const auto doubts = [&](const std::string& table, const CaptureWords& words = {}) {
+    return read_capture(file("a.csv", table), words).doubts;
+  };
+  const std::string begin = "t_s,sensor,drive\n0,0,0\n1,1,0\n1.1,0,0\n2,0,1\n2.1,0,0\n4,0,0\n";
+  EXPECT_EQ(doubts(begin), std::vector<std::string>{});
+  // A sensor that pulls down rests at 1: 4 s less 0.08 s are 98 % of 4 s.
+  const std::string idle_high = "t_s,sensor,drive\n0,1,0\n1,0,0\n1.08,1,0\n2,1,1\n2.1,1,0\n4,1,0\n";
+  EXPECT_EQ(doubts(idle_high),
+            std::vector<std::string>{
+                "row0.sensor is 1 for 98 % of the recording; if it rests at 1, add --invert "
+                "row0.sensor"});
+  EXPECT_EQ(doubts(idle_high, {.names = {}, .inverted = {"sensor"}}), std::vector<std::string>{});
+  EXPECT_EQ(doubts("t_s,sensor,drive\n0,0,0\n1,1,0\n1.1,0,0\n4,0,0\n"),
+            std::vector<std::string>{"row0.drive never rises"});
+  EXPECT_EQ(doubts("t_s,sensor,drive\n0,0,1\n1,1,1\n1.1,0,1\n4,0,1\n"),
+            std::vector<std::string>{
+                "row0.drive never rises; if it rests at 1, add --invert row0.drive"});
+  EXPECT_EQ(doubts(begin + "4.5,0,1\n5,0,1\n"),
+            std::vector<std::string>{"row0.drive is 1 when the recording ends, since 4.500000 s"});
 }
 
 // A session and a dump that sigrok-cli wrote of one recording, each read here, hold the same edges.

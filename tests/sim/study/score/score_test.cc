@@ -94,7 +94,21 @@ TEST(Score, AnEmptyRecordingIsAMistake) {
   const sim::scenario::Scenario scenario = seen("pull_request_flow.toml", {});
   sim::score::Capture none;
   none.rows.resize(1);
-  EXPECT_THROW(sim::score::score_of(scenario, none), sim::text::InputError);
+  none.lasts_s = 2.5;
+  none.doubts = {"row0.sensor never rises"};
+  const auto told = [&](const sim::score::ScoreOptions& options) -> std::string {
+    try {
+      sim::score::score_of(scenario, none, options);
+    } catch (const sim::text::InputError& error) {
+      return error.what();
+    }
+    return "";
+  };
+  EXPECT_EQ(told({.recording = "pins.vcd"}),
+            "pins.vcd: no seed sensor rises in 2.5 s; row0.sensor never rises");
+  EXPECT_EQ(told({.recording = "pins.vcd", .start_s = 3.0}),
+            "pins.vcd: no seed sensor rises from --start 3 s on; the recording lasts 2.5 s; "
+            "row0.sensor never rises");
 }
 
 TEST(Score, WhatPinsDoNotShowIsNotJudged) {

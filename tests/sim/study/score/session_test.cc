@@ -140,8 +140,8 @@ void expect_same(const Capture& a, const Capture& b) {
   }
 }
 
-// By hand: 20 pulses, each command 30 ms into its 100 ms, the corner 4 ms behind it, moved by 0.1 us
-// from pulse to pulse; read to a sample of 50 us.
+// By hand: 20 pulses, each command 30 ms into its 100 ms, the corner 4 ms behind it, moved by 0.1
+// us from pulse to pulse; read to a sample of 50 us.
 TEST_F(Sessions, ACurrentShowsTheOpeningsOfTheSameTable) {
   const Capture session = read_capture(zipped(session_files()), {});
   ASSERT_EQ(session.openings.size(), 1u);
@@ -273,6 +273,17 @@ TEST_F(Sessions, ADamagedCurrentIsNoticed) {
   std::ofstream(path("damaged.sr"), std::ios::binary) << bytes;
   EXPECT_THAT(mistake_of(path("damaged.sr")),
               HasSubstr("`analog-1-3-2` in the archive is damaged"));
+}
+
+// The command itself: a pin is named once, and nothing is written.
+TEST_F(Sessions, APinThatIsNamedTwiceIsRefused) {
+  const auto told = support::run_program(
+      {support::sillion_path(), "score", zipped(session_files()), "--row",
+       std::string(SILLION_SOURCE_DIR) + "/scenarios/demo.toml", "--signal", "row0.sensor=sensor",
+       "--signal", "row0.sensor=drive", "--out", path("out")});
+  EXPECT_EQ(told.code, 2);
+  EXPECT_THAT(told.err, HasSubstr("--signal row0.sensor=drive: row0.sensor is sensor already"));
+  EXPECT_FALSE(std::filesystem::exists(path("out")));
 }
 
 }  // namespace
