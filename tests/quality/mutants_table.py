@@ -112,7 +112,7 @@ def main():
         tried = file.read().strip()
     if AGAIN in tried and not tried.startswith("All "):
         words += ["Of all mutants this says nothing: tests were written for those of the sample that were left alive."]
-    else:
+    elif not tried.startswith("All "):
         least, most = wilson(killed, len(rows))
         words += [f"Taken as a sample of all mutants of this kind: {100 * least:.1f} to {100 * most:.1f} % (Wilson, 95 %)."]
     lines = ["# Mutants", "", "Written by `bash tests/quality/mutants.sh`; do not edit.", "", tried, ""] + words + [""]

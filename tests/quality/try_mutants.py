@@ -253,7 +253,7 @@ def main():
     if options.again:
         with open(f"{build}/run.txt", "a") as file:
             file.write(f"{AGAIN} tests of at most {options.dearest_test:g} s each and cases for "
-                       f"{options.suite_seconds:g} s.\n")
+                       f"{options.suite_seconds:g} s; {len(everyone) - len(chosen)} had been killed before.\n")
     else:
         with open(f"{build}/run.txt", "w") as file:
             behind = f" from the {options.skip + 1}th on" if options.skip else ""
