@@ -242,7 +242,7 @@ TEST(PublishedValveTrace, AnotherIntegratorsEventsInTheCurrentOfFastDecay) {
   EXPECT_EQ(four.seat.seen, 0);
 }
 
-TEST(PublishedValveTrace, AnotherIntegratorsEventsInTheCurrentOfSlowDecay) {
+TEST(PublishedValveTraceSlow, AnotherIntegratorsEventsInTheCurrentOfSlowDecay) {
   const Four four = all_cases(Seen::kCurrentSlow);
   expect_near(four.motion, "slow: motion", 0.70);
   expect_near(four.stop, "slow: stop");
@@ -250,7 +250,7 @@ TEST(PublishedValveTrace, AnotherIntegratorsEventsInTheCurrentOfSlowDecay) {
   expect_near(four.seat, "slow: seat");
 }
 
-TEST(PublishedValveTrace, AnotherIntegratorsEventsWithAVoltageColumn) {
+TEST(PublishedValveTraceSlow, AnotherIntegratorsEventsWithAVoltageColumn) {
   const Four four = all_cases(Seen::kVoltage);
   expect_near(four.motion, "voltage: motion", 0.85);
   expect_near(four.stop, "voltage: stop");

@@ -18,8 +18,6 @@ namespace fs = std::filesystem;
 
 TEST(StudyLedger, ADelayStudyGoesOnAfterAKill) { support::kill_and_resume_delay({.kills = 4}); }
 
-TEST(StudyLedger, AnOutletStudyGoesOnAfterAKill) { support::kill_and_resume_outlet({.kills = 2}); }
-
 TEST(StudyLedger, EveryStudySaysHowToGoOnAndRefusesALedgerOfAnother) {
   const support::ScratchFolder scratch;
   const std::string out = (scratch.path() / "out").string();

@@ -130,7 +130,7 @@ TEST(Budget, WhatATrimTakesOutIsNoPartOfTheError) {
 
 // With the liquid at rest before every pulse an irregular train scatters no more, while the same
 // train with its slosh does. The tuned mean is kept.
-TEST(Budget, AStillColumnForgetsEarlierPulses) {
+TEST(BudgetSlow, AStillColumnForgetsEarlierPulses) {
   const sim::scenario::Scenario scenario =
       sim_test::quiet_demo({"seeding.scatter=\"12 %\"", "seeds=80", "solver.step=\"10 us\""});
   const sim::budget::BudgetResult result = sim::budget::run_budget(scenario, {.orders = 2});

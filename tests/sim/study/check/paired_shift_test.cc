@@ -83,7 +83,7 @@ TEST(PairedShift, AFigureThatOneBuildAloneLacksIsNoVerdict) {
 
 // On the same seeds a build differs from itself in no byte, and no alarm is possible. The harder
 // test takes other seeds on either side, so that the difference is chance alone. Goal: 1 % at most.
-TEST(PairedShift, ABuildAgainstItselfOnOtherSeedsRaisesNoAlarm) {
+TEST(PairedShiftSlow, ABuildAgainstItselfOnOtherSeedsRaisesNoAlarm) {
   constexpr std::size_t kComparisons = 40, kRuns = 8;
   const sim_test::PairedPasses passes;
   std::vector<std::vector<double>> pool;

@@ -109,7 +109,7 @@ TEST(OutletStudy, RefusesAnIdealRowAndAGridOutOfBounds) {
   EXPECT_THAT(refusal(sim_test::quiet_demo(), options), HasSubstr("at most 5000"));
 }
 
-TEST(OutletStudy, ThreadsChangeNoByteAndTheCommandSaysWhatItFound) {
+TEST(OutletStudySlow, ThreadsChangeNoByteAndTheCommandSaysWhatItFound) {
   const support::ScratchFolder scratch;
   const std::vector<std::string> words{
       "outlet",         "short rake", "--scenario",   "scenarios/demo.toml",

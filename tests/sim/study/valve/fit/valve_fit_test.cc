@@ -95,7 +95,7 @@ TEST(ValveFit, AReluctanceValvesFileIsReadBackToTheBit) {
   EXPECT_EQ(taken.reluctance.eddy_ohm, iron.eddy_ohm);
 }
 
-TEST(ValveFit, TheSameBytesOnOneThreadAndTwo) {
+TEST(ValveFitSlow, TheSameBytesOnOneThreadAndTwo) {
   const rig::RigSetup setup = support::fit_setup(0.3);
   const auto one = support::fit_case(setup, setup.part.valve, 1, probe());
   std::string texts[2];
