@@ -47,6 +47,9 @@ export class CoarseHere {
   #known = null;  // what was set of other keys when the contents were written
   #ask;
   #on = false;
+  #told = 0;  // contents that were asked for
+  #begun = null;
+  #warmed = 0;
 
   constructor(ask) { this.#ask = ask; }
 
@@ -70,12 +73,17 @@ export class CoarseHere {
   async know(pairs) {
     this.#known = null;
     if (!this.#on) return;
+    const mine = ++this.#told;
     try {
       const answer = await this.#ask("contents", { settings: pairs });
       if (!answer.contents) return;  // a setting that the module cannot carry
-      if (!this.#near) await this.#begin();
+      await (this.#begun ??= this.#begin());
+      if (mine !== this.#told) return;  // newer contents are on their way
       this.#keys = new Set(answer.keys);
       this.#near.know(answer.contents);
+      // A browser makes a module's code fast while it runs: that is not left to the first slider.
+      for (; this.#warmed < 2; ++this.#warmed) await this.#near.ask("coarse", pairs);
+      if (mine !== this.#told) return;
       this.#known = this.#others(pairs);
     } catch {
       this.#on = false;

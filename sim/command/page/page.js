@@ -106,6 +106,25 @@ function show(answer) {
   showRequirements();
 }
 
+/// What the last coarse answer of either took. The quicker one is asked, and one that has not answered yet before both.
+const lastTook_ms = { here: 0, server: 0 };
+
+async function coarse() {
+  const began = performance.now();
+  const took = () => performance.now() - began;
+  // A table that was given to the controller is known to the server alone.
+  if (table === null && lastTook_ms.here <= lastTook_ms.server) {
+    const answer = await here.coarse(asPairs());
+    if (answer) {
+      lastTook_ms.here = took();
+      return answer;
+    }
+  }
+  const answer = await ask("row", asked({ answer: "coarse" }));
+  lastTook_ms.server = took();
+  return answer;
+}
+
 let coarseBusy = false, coarseFor = 0, restTimer = 0;
 let settled = -1;  // the newest setting whose full answer, or refusal, is shown: nothing coarse of it or before it is
 
@@ -113,9 +132,7 @@ async function pump() {
   if (coarseBusy || coarseFor === serial || settled === serial) return;
   coarseBusy = true;
   const mine = (coarseFor = serial);
-  // A table that was given to the controller is known to the server alone.
-  const answer = (table === null ? await here.coarse(asPairs()) : null) ??
-    (await ask("row", asked({ answer: "coarse" })));
+  const answer = await coarse();
   coarseBusy = false;
   if (mine > settled) {
     if (mine === serial) tellTrouble(answer.error);

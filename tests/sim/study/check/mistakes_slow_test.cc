@@ -1,5 +1,5 @@
-// Mistakes of tests/support/mistakes.cmake that show only after hours in the field, or whose
-// scenarios take seconds of work each.
+// Mistakes of tests/support/mistakes.cmake that show only after hours in the field, whose scenarios
+// take seconds of work each, or beside which a like one stands in mistakes_test.cc.
 #include <gtest/gtest.h>
 
 #include "tests/support/mistakes.h"
@@ -72,6 +72,19 @@ constexpr support::MistakeCase kMistakes[] = {
     {"opening_turned", "row, low voltage trimmed", "placement_error_mean at most"},
     {"clock_deaf", "still, clock on the radio", "placement_error_p50 at least"},
     {"clock_turned", "still, clock on the radio", "placement_error_p50 at least"},
+    {"opening_deaf", "row, low voltage trimmed", "placement_error_mean at most"},
+    {"no_flow_deaf", "row, alarm of no flow", "no-flow alarm within 2200 ms of edge"},
+    {"safe_time_untold", "still, hold", "safe_closed_time at least"},
+    {"kick_forgotten", "still, watchdog", "resets at most"},
+    {"power_up_kept", "still, restart by power", "edges_accepted at most"},
+    {"burst_untold", "still, edges burst", "capture_overflows at least"},
+    {"rejected_untold", "still, edges bounce", "edges_rejected at least"},
+    {"bad_frames_untold", "still, frames cut", "bad_frames at least"},
+    {"late_given_up", "table, late", "no_band at most"},
+    {"direction_deaf", "still, backwards", "safe_closed_time at least"},
+    {"timeout_halved", "still, frames lost", "no_band at most"},
+    {"never_stale", "still, speed lost for long", "no_band at least"},
+    {"viscosity_turned", "table, thick liquid", "placement_error_mean at most"},
 };
 
 class SlowMistake : public testing::TestWithParam<support::MistakeCase> {};

@@ -61,7 +61,7 @@ std::string bytes_of(const Study& study, int lanes, int threads) {
   return text;
 }
 
-TEST(CellPasses, LanesAndThreadsChangeNoByte) {
+TEST(CellPassesSlow, LanesAndThreadsChangeNoByte) {
   EXPECT_NE(bytes_of(grid("rate.in_band=\"5 gal/ac\""), 1, 1), bytes_of(grid(), 1, 1));
   for (const Study& study : {grid(), sampled()}) {
     const std::string alone = bytes_of(study, 1, 1);
