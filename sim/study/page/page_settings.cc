@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 
 #include "sim/scenario/loader.h"
+#include "sim/scenario/path_keys.h"
 #include "sim/study/page/page_field.h"
 #include "sim/study/page/page_keys.h"
 #include "sim/text/document.h"
@@ -42,12 +43,8 @@ std::vector<std::string> sets_of(const PageBase& base, const std::vector<Setting
   return sets;
 }
 
-/// Whether a text behind the key is a path, which holds from the scenario that states it.
 bool names_file(std::string_view key) {
-  constexpr std::string_view kEnds[] = {".table",    ".storage", ".library",
-                                        ".spacings", ".log",     ".file"};
-  return std::any_of(std::begin(kEnds), std::end(kEnds),
-                     [&](std::string_view end) { return key.ends_with(end); });
+  return std::ranges::find(scenario::kPathKeys, key) != std::ranges::end(scenario::kPathKeys);
 }
 
 /// The same file as seen from the folder `to`.

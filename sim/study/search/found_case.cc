@@ -7,20 +7,12 @@
 
 #include "sim/scenario/layers.h"
 #include "sim/scenario/overlay.h"
+#include "sim/scenario/path_keys.h"
 
 namespace sim::search {
 namespace {
 
 namespace fs = std::filesystem;
-
-/// Keys whose text is the path of a file.
-constexpr std::string_view kPathKeys[] = {"attachment.valve.coil.table",
-                                          "attachment.valve.file",
-                                          "controller.library",
-                                          "controller.storage",
-                                          "controller.table",
-                                          "seeding.spacings",
-                                          "travel.log"};
 
 /// The way from a folder to a file. Both may be stated from where one stands, and the folder need
 /// not exist yet.
@@ -42,7 +34,7 @@ text::Node* node_at(text::Node& document, std::string_view key) {
 }
 
 void move_paths(text::Node& document, const fs::path& searched, const fs::path& folder) {
-  for (const std::string_view key : kPathKeys) {
+  for (const std::string_view key : scenario::kPathKeys) {
     text::Node* node = node_at(document, key);
     if (node == nullptr || node->kind != text::NodeKind::kText || node->text.empty()) continue;
     if (fs::path(node->text).is_absolute()) continue;
